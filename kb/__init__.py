@@ -1,0 +1,1 @@
+"""The knowledge of the shop. Pure rooms, the records, and the desk that joins them."""

@@ -1,0 +1,64 @@
+"""What can go wrong in the knowledge, in words a person can act on. No HTTP here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+
+class KbError(Exception):
+    """Base of every error that the knowledge raises on purpose.
+
+    `code` is a stable word for programs, `message` a sentence for people that says what to do,
+    `fields` names the inputs at fault, `details` carries what must not be lost.
+    """
+
+    code = "error"
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        fields: Mapping[str, str] | None = None,
+        details: Mapping[str, Any] | None = None,
+    ) -> None:
+        super().__init__(message)
+        self.message = message
+        self.fields: dict[str, str] = dict(fields or {})
+        self.details: dict[str, Any] = dict(details or {})
+
+
+class BadInput(KbError):
+    """A value that cannot be taken as it stands."""
+
+    code = "bad_input"
+
+
+class NotFound(KbError):
+    """Nothing has that id here."""
+
+    code = "not_found"
+
+
+class Conflict(KbError):
+    """Somebody else saved first; `details` holds both texts."""
+
+    code = "conflict"
+
+
+class NotAllowed(KbError):
+    """The signed-in person's role may not do this."""
+
+    code = "not_allowed"
+
+
+class NotSignedIn(KbError):
+    """Nobody is signed in."""
+
+    code = "not_signed_in"
+
+
+class Unreadable(KbError):
+    """A file of which nothing could be read."""
+
+    code = "unreadable"

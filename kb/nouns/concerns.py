@@ -1,0 +1,168 @@
+"""Concerns, findings, what was done and what came of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+
+from kb.nouns.vehicles import CalibrationReading, Vehicle
+
+
+class FindingResult(StrEnum):
+    """A check's result on one concern; only yes and no are evidence."""
+
+    YES = "yes"
+    NO = "no"
+    NOT_DONE = "not_done"
+    INCONCLUSIVE = "inconclusive"
+
+
+class Duplicated(StrEnum):
+    """Whether the shop saw the concern before the reflash."""
+
+    YES = "yes"
+    NO = "no"
+    NOT_TRIED = "not_tried"
+
+
+class RoadTest(StrEnum):
+    """What the road test after the reflash said."""
+
+    GONE = "gone"
+    STILL_THERE = "still_there"
+    CANNOT_SAY = "cannot_say"
+
+
+class ReflashResult(StrEnum):
+    """How programming one module ended."""
+
+    COMPLETED = "completed"
+    STOPPED = "stopped"
+    RECOVERED = "recovered"
+    MODULE_LOST = "module_lost"
+    NOTHING_NEWER = "nothing_newer"
+
+
+class CodesScanned(StrEnum):
+    """None stored is not the same as not scanned."""
+
+    STORED = "stored"
+    NONE_STORED = "none_stored"
+    NOT_SCANNED = "not_scanned"
+    CLEARED_BEFORE = "cleared_before"
+
+
+class CodeStatus(StrEnum):
+    CURRENT = "current"
+    PENDING = "pending"
+    HISTORY = "history"
+    PERMANENT = "permanent"
+    NOT_SAID = "not_said"
+
+
+class FollowUpResult(StrEnum):
+    """What was heard of a vehicle after its reflash."""
+
+    FINE = "fine"
+    CAME_BACK = "came_back"
+    OTHER_CAUSE = "other_cause"
+    NEW_COMPLAINT = "new_complaint"
+    UPDATED_BY_AIR = "updated_by_air"
+    SOLD = "sold"
+    NO_ANSWER = "no_answer"
+
+
+class Ending(StrEnum):
+    """How a concern was closed."""
+
+    CURED_BY_REFLASH = "cured_by_reflash"
+    OTHER_CAUSE = "other_cause"
+    SENT_TO_DEALER = "sent_to_dealer"
+    NOT_RESOLVED = "not_resolved"
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedCode:
+    """A trouble code as scanned: "P0171", or with its failure type "U0100-87"."""
+
+    code: str
+    module: str = ""
+    status: CodeStatus = CodeStatus.NOT_SAID
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernDraft:
+    """What the intake of a concern takes: one line of a repair order.
+
+    `cost_overrides` may replace shop settings for this concern alone (keys as in the cost settings).
+    """
+
+    ro_number: str
+    complaint: str
+    line: str = ""
+    technician_words: str = ""
+    vehicle: Vehicle = field(default_factory=Vehicle)
+    vin_confirmed: bool = False
+    odometer: int | None = None
+    codes: tuple[ReportedCode, ...] = ()
+    codes_scanned: CodesScanned = CodesScanned.NOT_SCANNED
+    calibrations: tuple[CalibrationReading, ...] = ()
+    conditions: tuple[str, ...] = ()
+    frequency: str = ""
+    usual_gap_days: int | None = None
+    started: str = ""
+    just_before: str = ""
+    phone: str = ""
+    opened_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    check: str
+    result: FindingResult
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ModuleResult:
+    """One module of a programming event, in order."""
+
+    module: str
+    result: ReflashResult
+    update_id: int | None = None
+    calibration_before: str = ""
+    calibration_after: str = ""
+    cvn_after: str = ""
+    error_text: str = ""
+    concern_ids: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ProgrammingEventDraft:
+    """One sitting at the vehicle: who, with what, how long, and one result per module."""
+
+    modules: tuple[ModuleResult, ...]
+    performed_on: date
+    minutes: int | None = None
+    device_id: int | None = None
+    computer_id: int | None = None
+    support_unit_id: int | None = None
+    subscription_id: int | None = None
+    duplicated_before: Duplicated = Duplicated.YES
+    road_test: RoadTest = RoadTest.CANNOT_SAY
+    other_work: tuple[str, ...] = ()
+    who_was_called: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FollowUpDraft:
+    """What was heard, and the day it was true (not the day it was typed)."""
+
+    result: FollowUpResult
+    seen_on: date
+    odometer: int | None = None
+    how: str = ""
+    remark: str = ""
+    cost_minor: int | None = None

@@ -1,0 +1,88 @@
+"""A vehicle, what a note is for, and the calibrations of a module."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+
+class Applies(StrEnum):
+    """Whether a note is for a vehicle; `cannot_tell` where a field the note needs is not known."""
+
+    YES = "yes"
+    NO = "no"
+    CANNOT_TELL = "cannot_tell"
+
+
+class CalibrationSource(StrEnum):
+    """How a calibration ID came to us. A typed one must be confirmed before it can be newest."""
+
+    READ = "read"
+    PHOTO = "photo"
+    TYPED = "typed"
+    LABEL = "label"
+
+
+@dataclass(frozen=True, slots=True)
+class Vehicle:
+    """What is known of a vehicle. Empty text or None means not known."""
+
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    engine: str = ""
+    built_on: date | None = None
+    vin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CoverageLine:
+    """One line of what a note is for; an empty field asks nothing.
+
+    `years` are inclusive model-year ranges, so holes can be said: ((2016, 2017), (2019, 2020)).
+    """
+
+    make: str
+    model: str = ""
+    years: tuple[tuple[int, int], ...] = ()
+    engine: str = ""
+    built_from: date | None = None
+    built_to: date | None = None
+    vin_prefix: str = ""
+
+
+Coverage = tuple[CoverageLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationStep:
+    """One step of an update: any of the old IDs of a module becomes the new one."""
+
+    module: str
+    old_ids: tuple[str, ...]
+    new_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationReading:
+    """The numbers of one module on one concern, and where they came from."""
+
+    module: str
+    calibration_id: str
+    source: CalibrationSource
+    confirmed: bool = False
+    cvn: str = ""
+    hardware_number: str = ""
+    software_number: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp:
+    """What the manufacturer's look-up by VIN said: the newest ID, or that nothing is newer."""
+
+    module: str
+    looked_up_on: date
+    by: str
+    newest_id: str = ""
+    nothing_newer: bool = False
