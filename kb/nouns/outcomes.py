@@ -1,0 +1,134 @@
+"""What came of reflashes: the facts that go into the statistics, and the values that come out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import IntEnum
+
+from kb.nouns.concerns import Duplicated, FollowUpDraft, RoadTest
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class WindowRule:
+    """How long a cure must hold: `days` or `miles`, whichever first; longer for an intermittent.
+
+    Miles end the window only where a follow-up recorded an odometer. An intermittent is watched for at
+    least `usual_gaps` of its usual gap between two happenings.
+    """
+
+    days: int = 90
+    miles: int = 3000
+    usual_gaps: int = 3
+
+
+@dataclass(frozen=True, slots=True)
+class ReflashOutcome:
+    """The facts of one installed reflash and one concern it was meant to cure.
+
+    Only installed reflashes (completed or recovered) are outcomes. Empty `duplicated_before` in a history
+    counts as yes. `other_work`: something else was done in the same visit. `odometer` is the reading at the
+    reflash. `superseded_on`: day a newer calibration went into the same module. Days an over-the-air update,
+    a sale or a comeback became known are follow-ups.
+    """
+
+    update_id: int
+    reflashed_on: date
+    road_test: RoadTest = RoadTest.CANNOT_SAY
+    duplicated_before: Duplicated = Duplicated.YES
+    other_work: bool = False
+    follow_ups: tuple[FollowUpDraft, ...] = ()
+    odometer: int | None = None
+    usual_gap_days: int | None = None
+    superseded_on: date | None = None
+
+
+class Standing(IntEnum):
+    """Where one reflash stands. The first three are failures; the number is what the counts carry."""
+
+    FAILED_AT_ROAD_TEST = 0
+    COMEBACK = 1
+    OTHER_CAUSE = 2
+    FOLLOWED_TO_WINDOW = 3
+    IN_WINDOW = 4
+    OVERDUE = 5
+    ENDED = 6
+    NOT_KNOWN = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """What the facts say of one reflash.
+
+    `day`: for a failure the day it failed, otherwise the last day known to be free of the concern, both
+    counted from the reflash and in days of the report's window (0..window; a longer window of an
+    intermittent is shrunk to it). `silent_day`: the same, were silence fine. `month` = year * 12 + month - 1
+    of the reflash. `reason` says in words what ended the count.
+    """
+
+    update_id: int
+    reflashed_on: date
+    standing: Standing
+    day: int
+    silent_day: int
+    other_work: bool
+    reason: str
+
+    @property
+    def month(self) -> int:
+        return self.reflashed_on.year * 12 + self.reflashed_on.month - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    """More comebacks than bad luck explains: the day the watch crossed its limit, and a sentence."""
+
+    since: date
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReportRow:
+    """One update (or the whole shop, `update` None) in the report on reflashes.
+
+    Counts are of reflashes. `tried` = failed_at_road_test + comebacks + followed_to_window + in_window +
+    overdue + ended (sold, updated by air, superseded); other work in the same visit is in none of them.
+    `comebacks` includes another cause found after a pass. Rates are chances of a cure, 0..1, unrounded;
+    None where no vehicle says anything. `comeback_cost` is in minor units of the shop's currency.
+    """
+
+    update: int | None
+    title: str
+    tried: int
+    failed_at_road_test: int
+    comebacks: int
+    in_window: int
+    overdue: int
+    followed_to_window: int
+    cured_with_other_work: int
+    cure_rate: float | None
+    interval: Interval
+    rate_if_silence_is_fine: float | None
+    shrunken_rate: float
+    shrunken_interval: Interval
+    comeback_cost: int
+    alarm: Alarm | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReflashReport:
+    """The owner's report: the shop's row, one row per update, and the sentences that the numbers bear.
+
+    `cannot_tell_yet`: fewer than ten vehicles in the shop were followed to the window; then there are
+    numbers but no sentences.
+    """
+
+    as_of: date
+    window_days: int
+    level: float
+    shop: ReportRow
+    rows: tuple[ReportRow, ...]
+    cannot_tell_yet: bool
+    sentences: tuple[str, ...] = ()
