@@ -1,0 +1,206 @@
+"""What advice says, as frozen values; and, for one import, what it is made from (in_hand, learning).
+
+Money is in the shop's currency, whole units with decimals (not minor units). Chances are 0..1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from kb.nouns.in_hand import (
+    AdviceSettings,
+    CalibrationStatus,
+    CandidateInHand,
+    CheckDefinition,
+    CheckInHand,
+    ConcernInHand,
+    CostSettings,
+    CureRecord,
+    Guess,
+    StopInHand,
+    StopKind,
+)
+from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding, ReturnCurve
+
+__all__ = [
+    "Advice",
+    "AdviceCosts",
+    "AdviceSettings",
+    "CalibrationStatus",
+    "CandidateAdvice",
+    "CandidateInHand",
+    "CarryOver",
+    "CheckDefinition",
+    "CheckInHand",
+    "ConcernInHand",
+    "CostLine",
+    "CostSettings",
+    "CureRecord",
+    "Evidence",
+    "EvidenceCounts",
+    "Guess",
+    "InWindow",
+    "PastCandidate",
+    "PastConcern",
+    "PastFinding",
+    "PlanNode",
+    "PlanStep",
+    "ReturnCurve",
+    "StopInHand",
+    "StopKind",
+    "StopSaid",
+    "Verdict",
+    "Zones",
+]
+
+
+class Verdict(StrEnum):
+    """What the tool advises now."""
+
+    REFLASH = "reflash"
+    KEEP_DIAGNOSING = "keep_diagnosing"
+    CHECK_FIRST = "check_first"
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceCounts:
+    """Closed concerns behind an evidence: yes of n among cured, yes of n among not cured."""
+
+    yes_if_cured: int = 0
+    cured: int = 0
+    yes_if_not: int = 0
+    not_cured: int = 0
+
+    @property
+    def total(self) -> int:
+        return self.cured + self.not_cured
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One push toward (positive) or away (negative) in log odds, already tempered, so pushes add up."""
+
+    name: str
+    result: str
+    log_odds: float
+    counts: EvidenceCounts
+    is_guess: bool
+    key: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Zones:
+    """Below `low` keep diagnosing, above `high` reflash, between them check first."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateAdvice:
+    """What is advised of one update. `chance` is its share P_k, `alone` its chance before sharing.
+
+    `starting` is the mean of the starting belief with `starting_counts` (cured, concerns with it as candidate
+    and a known answer); `record` is of vehicles reflashed. `interval` holds 90 %.
+    """
+
+    note: int
+    number: str
+    title: str
+    chance: float
+    alone: float
+    interval: tuple[float, float]
+    threshold: float
+    zones: Zones
+    steadiness: float
+    record: CureRecord | None
+    starting: float
+    starting_counts: tuple[float, float]
+    evidence: tuple[Evidence, ...]
+    sentence: str
+    is_guess: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlanNode:
+    """One step of the plan. `do` is check, reflash or diagnose; an impossible branch is None."""
+
+    do: str
+    expected_cost: float
+    name: str = ""
+    key: str = ""
+    yes: PlanNode | None = None
+    no: PlanNode | None = None
+    then: PlanNode | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """A step as a person reads it: what to do, its own two words, what it costs.
+
+    `number` counts along the likeliest way through the plan, the first step being 1.
+    """
+
+    number: int
+    do: str
+    text: str
+    key: str = ""
+    yes_word: str = ""
+    no_word: str = ""
+    minutes: float = 0.0
+    wait_minutes: float = 0.0
+    cost: float = 0.0
+    chance: float = 1.0
+    needs_ok: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """One cost with its label, split into what the customer pays and what the shop bears."""
+
+    label: str
+    total: float
+    customer: float
+    shop: float
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceCosts:
+    """Expected cost of the plan and of the two habits, and what each step costs by the shop's settings."""
+
+    plan: CostLine
+    reflash_now: CostLine
+    diagnose_first: CostLine
+    parts: tuple[CostLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StopSaid:
+    kind: str
+    sentence: str
+    action: str
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What the tool says at one moment. `evidence_revision` is what it had learned by then.
+
+    `something_else` is the chance that none of the candidates is the fix. `what_would_change` is the range of
+    the cost of diagnosis over which the verdict holds (None where the verdict does not rest on the plan).
+    """
+
+    verdict: Verdict
+    sentence: str
+    stops: tuple[StopSaid, ...]
+    notices: tuple[str, ...]
+    candidates: tuple[CandidateAdvice, ...]
+    something_else: float
+    plan: PlanNode | None
+    steps: tuple[PlanStep, ...]
+    costs: AdviceCosts | None
+    what_would_change: tuple[float, float | None] | None
+    is_guess: bool
+    evidence_revision: int = 0
+    lead_notices: tuple[str, ...] = ()

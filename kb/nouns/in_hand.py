@@ -1,0 +1,194 @@
+"""What one piece of advice is made from, as frozen values.
+
+Money is in the shop's currency, whole units with decimals (not minor units). Chances are 0..1. Every value
+is built of plain fields, so `dataclasses.asdict` gives a tree that JSON takes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from kb.nouns.concerns import FindingResult
+from kb.nouns.notes import Grade
+from kb.nouns.vehicles import Applies
+
+
+class CalibrationStatus(StrEnum):
+    """Where the calibration in the module stands in its lineage."""
+
+    NEWEST = "newest"
+    SUPERSEDED = "superseded"
+    NOT_ON_FILE = "not_on_file"
+    NOT_READ = "not_read"
+
+
+class StopKind(StrEnum):
+    """What no chance, however high, may outvote."""
+
+    BATTERY = "battery"
+    RECALL_OPEN = "recall_open"
+    NO_COMMUNICATION = "no_communication"
+    MODULE_REPLACED = "module_replaced"
+    AFTERMARKET_CALIBRATION = "aftermarket_calibration"
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """Somebody's "k of 10", worth `weight` vehicles."""
+
+    k: float
+    weight: float
+    author: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckDefinition:
+    """A check as the lead set it up. `minutes` are work, `wait_minutes` are not; `cost` is material.
+
+    `group` names checks that tell much the same; `saved_from_diagnosis` is the money that a later
+    diagnosis costs less once the check is done.
+    """
+
+    key: str
+    name: str
+    yes_if_cured: Guess
+    yes_if_not: Guess
+    question: str = ""
+    yes_word: str = "YES"
+    no_word: str = "NO"
+    minutes: float = 0.0
+    wait_minutes: float = 0.0
+    cost: float = 0.0
+    group: str = ""
+    saved_from_diagnosis: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class CheckInHand:
+    """A check on one concern: for which candidates it speaks, and what it said.
+
+    `attached_to` are note ids of candidates; empty means the check is not attached here.
+    `answered_already` means that the complaint or the codes said it: not offered, not counted.
+    """
+
+    definition: CheckDefinition
+    attached_to: tuple[int, ...]
+    result: FindingResult = FindingResult.NOT_DONE
+    answered_already: bool = False
+    recorded_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CureRecord:
+    """Vehicles reflashed: cured of tried (the rate of reports, never mixed with the starting belief)."""
+
+    cured: float
+    tried: int
+
+
+@dataclass(frozen=True, slots=True)
+class CandidateInHand:
+    """An update that may be the fix, with what is known of the module's calibration and what it costs.
+
+    `merged` are note ids of older updates of the same lineage that this one stands for.
+    `reflash_minutes` etc. of None take the shop's setting. `other_cost` is relearns and calibrations after.
+    """
+
+    note_id: int
+    number: str
+    title: str
+    module: str
+    grade: Grade
+    applies: Applies = Applies.CANNOT_TELL
+    status: CalibrationStatus = CalibrationStatus.NOT_READ
+    calibration_id: str = ""
+    newest_id: str = ""
+    looked_up_on: date | None = None
+    record: CureRecord | None = None
+    reflash_minutes: float | None = None
+    other_cost: float = 0.0
+    module_price: float | None = None
+    merged: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StopInHand:
+    """A hard stop. Lifted only by a named person with a reason."""
+
+    kind: StopKind
+    detail: str = ""
+    lifted_by: str = ""
+    lifted_because: str = ""
+
+    @property
+    def is_open(self) -> bool:
+        return not (self.lifted_by.strip() and self.lifted_because.strip())
+
+
+@dataclass(frozen=True, slots=True)
+class CostSettings:
+    """The shop's money. The `customer_*` shares say how much of a cost the customer pays.
+
+    Defaults are guesses by which a shop starts (common practice, no source).
+    """
+
+    labor_rate: float = 150.0
+    reflash_minutes: float = 60.0
+    diagnosis_minutes: float = 150.0
+    road_test_failure_cost: float = 60.0
+    comeback_cost: float = 250.0
+    road_test_failure_share: float = 0.5
+    module_price: float = 900.0
+    module_lost_chance: float = 0.005
+    recovery_chance: float = 0.03
+    recovery_minutes: float = 60.0
+    subscription_fee: float = 0.0
+    subscription_active: bool = False
+    customer_reflash: float = 1.0
+    customer_diagnosis: float = 1.0
+    customer_check: float = 1.0
+    customer_subscription: float = 1.0
+    customer_rework: float = 0.0
+    customer_failed_programming: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceSettings:
+    """How a shop learns and how far it trusts a look-up. Defaults are design values; guesses are guesses.
+
+    `spread_center` and `spread_sd` describe log(a+b) of the updates' common belief. `carry_over` is the
+    weight at which the record of a replaced calibration counts for the newer one.
+    """
+
+    look_up_limit_days: int = 90
+    window_days: int = 90
+    starting: Guess = Guess(5, 4)
+    spread_center: float = 8.0
+    spread_sd: float = 1.0
+    grades_if_cured: tuple[float, float, float] = (5.0, 3.5, 1.5)
+    grades_if_not: tuple[float, float, float] = (3.0, 4.0, 3.0)
+    grades_weight: float = 10.0
+    alike_phi: float = 0.5
+    alike_count: int = 20
+    carry_over: float = 0.5
+    draws: int = 400
+    plan_checks: int = 12
+    zone_checks: int = 8
+    currency: str = "$"
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernInHand:
+    """Everything that one piece of advice rests on, besides what the shop has learned."""
+
+    concern_id: int
+    as_of: date
+    candidates: tuple[CandidateInHand, ...]
+    checks: tuple[CheckInHand, ...] = ()
+    stops: tuple[StopInHand, ...] = ()
+    notices: tuple[str, ...] = ()
+    costs: CostSettings = CostSettings()
+    authorized: float | None = None
+    used: float = 0.0

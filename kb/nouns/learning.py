@@ -1,0 +1,76 @@
+"""Past concerns as the advice learns from them: frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kb.nouns.concerns import FindingResult
+from kb.nouns.notes import Grade
+
+
+@dataclass(frozen=True, slots=True)
+class PastCandidate:
+    """An update as the search graded it when the concern was opened."""
+
+    update_id: int
+    grade: Grade
+
+
+@dataclass(frozen=True, slots=True)
+class PastFinding:
+    """A finding on a past concern; `attached_to` are update ids among that concern's candidates."""
+
+    check: str
+    result: FindingResult
+    recorded_at: datetime
+    attached_to: tuple[int, ...]
+    answered_already: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class InWindow:
+    """A vehicle reflashed with an update, event-free when last seen `days` after, window still open."""
+
+    update_id: int
+    days: float
+
+
+@dataclass(frozen=True, slots=True)
+class PastConcern:
+    """One concern to learn from.
+
+    `answer_known` with `cured_by` None means that no candidate cured it. `decided_at` is the first reflash
+    or conclusion, `answered_at` the moment when the answer was known. Other work in the same visit makes
+    the answer unknown. `in_window` are its reflashes whose window is still open.
+    """
+
+    concern_id: int
+    candidates: tuple[PastCandidate, ...]
+    answer_known: bool
+    cured_by: int | None = None
+    other_work: bool = False
+    decided_at: datetime | None = None
+    answered_at: datetime | None = None
+    findings: tuple[PastFinding, ...] = ()
+    in_window: tuple[InWindow, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CarryOver:
+    """An update whose record starts from that of the one it replaced."""
+
+    update_id: int
+    replaced_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnCurve:
+    """Of reflashes that did not cure, the share that has shown it by a day: the shop's pooled curve.
+
+    `shown[i]` is (1 - S(days[i])) / (1 - S(window)). Days rise; empty means not known yet, and the share
+    is then taken to grow in proportion to the days (a guess).
+    """
+
+    days: tuple[float, ...] = ()
+    shown: tuple[float, ...] = ()
