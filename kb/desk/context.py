@@ -1,0 +1,157 @@
+"""What every use case is handed: one transaction, one person, one moment.
+
+A use case is a function `name(desk, ...)` with a permission (`@may(...)`). It gathers from the records,
+decides in the pure rooms, and saves. It never commits: the block that made the desk does.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any, Concatenate, ParamSpec, TypeVar
+from zoneinfo import ZoneInfo
+
+from sqlmodel import Session
+
+from kb.desk.memory import Memory
+from kb.errors import NotAllowed
+from kb.nouns.people import Actor, Role
+from kb.records.engine import Records, open_engine
+from kb.records.migrate import migrate
+from kb.records.store import shop as shop_store
+
+Args = ParamSpec("Args")
+Result = TypeVar("Result")
+
+NOBODY = Actor(user_id=0, name="", role="")
+"""Nobody signed in; may do nothing that needs a role."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShopFacts:
+    """The shop's own row, as values."""
+
+    id: int
+    name: str
+    timezone: str
+    currency: str
+    is_demo: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """One request's place to work. `today` is the shop's local day, `now` the instant in UTC."""
+
+    session: Session
+    actor: Actor
+    now: datetime
+    today: date
+    shop: ShopFacts
+    memory: Memory
+
+    def revisions(self) -> dict[str, int]:
+        return shop_store.revisions(self.session, self.shop.id)
+
+    def bump(self, topic: str) -> int:
+        return shop_store.bump(self.session, self.shop.id, topic)
+
+    def note_down(self, action: str, noun: str, noun_id: int | None, **detail: Any) -> None:
+        """Append to the trail of who did what."""
+        shop_store.append_trail(
+            self.session,
+            self.shop.id,
+            at=self.now,
+            user_id=self.actor.user_id or None,
+            who=self.actor.name,
+            action=action,
+            noun=noun,
+            noun_id=noun_id,
+            detail=detail,
+        )
+
+
+def may(
+    *roles: Role,
+) -> Callable[[Callable[Concatenate[Desk, Args], Result]], Callable[Concatenate[Desk, Args], Result]]:
+    """The use case is for these roles; everybody else, and every unknown role, is refused."""
+    allowed = frozenset(role.value for role in roles)
+
+    def guard(
+        use_case: Callable[Concatenate[Desk, Args], Result],
+    ) -> Callable[Concatenate[Desk, Args], Result]:
+        @functools.wraps(use_case)
+        def guarded(desk: Desk, /, *args: Args.args, **kwargs: Args.kwargs) -> Result:
+            if desk.actor.role not in allowed:
+                raise NotAllowed(_refusal(desk.actor, allowed))
+            return use_case(desk, *args, **kwargs)
+
+        guarded.allowed_roles = allowed  # type: ignore[attr-defined]  # read by the default-deny test
+        return guarded
+
+    return guard
+
+
+anyone_in_the_shop = may(Role.TECH, Role.LEAD, Role.OWNER)
+lead_or_owner = may(Role.LEAD, Role.OWNER)
+owner_only = may(Role.OWNER)
+
+
+_ROLE_WORDS = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
+
+
+def _refusal(actor: Actor, allowed: frozenset[str]) -> str:
+    who = " or ".join(_ROLE_WORDS[role] for role in ("tech", "lead", "owner") if role in allowed)
+    if actor.role not in _ROLE_WORDS:
+        return f"This is for the {who}. The role of {actor.name or 'this visitor'} is not known here."
+    return f"This is for the {who}; {actor.name} is signed in as {_ROLE_WORDS[actor.role]}."
+
+
+Clock = Callable[[], datetime]
+
+
+def utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+class RunningShop:
+    """One process's hold on the shop: its database, its memory, its clock."""
+
+    def __init__(self, records: Records, facts: ShopFacts, clock: Clock) -> None:
+        self.records = records
+        self.facts = facts
+        self.clock = clock
+        self.memory = Memory()
+
+    @classmethod
+    def open(cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop") -> RunningShop:
+        """Open (and make, and migrate) the database at `url`."""
+        engine = open_engine(url)
+        migrate(engine)
+        records = Records(engine)
+        with records.writing() as session:
+            row = shop_store.ensure_shop(
+                session, name=name, timezone="America/New_York", currency="USD", now=clock()
+            )
+            facts = ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)
+        return cls(records, facts, clock)
+
+    @contextmanager
+    def reading(self, actor: Actor = NOBODY) -> Iterator[Desk]:
+        with self.records.reading() as session:
+            yield self._desk(session, actor)
+
+    @contextmanager
+    def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:
+        with self.records.writing() as session:
+            yield self._desk(session, actor)
+
+    def close(self) -> None:
+        self.records.close()
+
+    def _desk(self, session: Session, actor: Actor) -> Desk:
+        now = self.clock()
+        today = now.astimezone(ZoneInfo(self.facts.timezone)).date()
+        return Desk(session, actor, now, today, self.facts, self.memory)

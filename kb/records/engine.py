@@ -1,0 +1,100 @@
+"""Opening the database, and the one place where transactions begin and end.
+
+SQLite's default mode in SQLAlchemy starts a transaction late and loses concurrent updates silently, so
+here every transaction says BEGIN itself: BEGIN for readers, BEGIN IMMEDIATE for writers, and writers of
+one process queue behind one lock (other processes wait on busy_timeout).
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, make_url, select
+from sqlmodel import Session, col
+
+from kb.records.tables import Revision
+
+_WRITES = "beforeflash_writes"
+_BUSY_MILLISECONDS = 10_000
+
+
+def _prepare_sqlite(connection: Any, _record: Any) -> None:
+    connection.isolation_level = None
+    cursor = connection.cursor()
+    cursor.execute(f"PRAGMA busy_timeout={_BUSY_MILLISECONDS}")
+    cursor.execute("PRAGMA journal_mode=WAL")
+    cursor.execute("PRAGMA synchronous=FULL")
+    cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.close()
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get(_WRITES, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def open_engine(url: str) -> Engine:
+    """An engine for `url` (SQLite or PostgreSQL); a missing SQLite folder is made."""
+    parsed = make_url(url)
+    if parsed.get_backend_name() == "postgresql":
+        return create_engine(parsed.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+    if parsed.database and parsed.database != ":memory:":
+        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(parsed, connect_args={"check_same_thread": False})
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+class Records:
+    """The database of one process: who reads gets a snapshot, who writes gets the only pen."""
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+        self._writing_engine = engine.execution_options(**{_WRITES: True})
+        self._pen = threading.Lock()
+
+    @property
+    def is_sqlite(self) -> bool:
+        return self.engine.dialect.name == "sqlite"
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """One transaction that is never committed."""
+        with Session(self.engine, expire_on_commit=False) as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """One transaction: committed when the block ends well, rolled back when it raises."""
+        if self.is_sqlite:
+            with self._pen:
+                yield from self._write()
+        else:
+            yield from self._write()
+
+    def _write(self) -> Iterator[Session]:
+        with Session(self._writing_engine, expire_on_commit=False) as session, session.begin():
+            if not self.is_sqlite:
+                session.execute(
+                    select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
+                )
+            yield session
+
+    def backup_to(self, target: Path) -> None:
+        """A consistent copy of a SQLite database while it is in use."""
+        source = self.engine.raw_connection()
+        try:
+            with sqlite3.connect(target) as copy:
+                source.driver_connection.backup(copy)  # type: ignore[union-attr]  # sqlite only
+            copy.close()
+        finally:
+            source.close()
+
+    def close(self) -> None:
+        self.engine.dispose()

@@ -1,0 +1,90 @@
+"""Users, browser sessions and API tokens. Only hashes of secrets come here."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import delete, func, select
+from sqlmodel import Session, col
+
+from kb.records.tables import ApiToken, SignIn, User
+
+
+def users(session: Session, shop_id: int) -> list[User]:
+    return list(
+        session.execute(select(User).where(col(User.shop_id) == shop_id).order_by(col(User.name))).scalars()
+    )
+
+
+def user_named(session: Session, shop_id: int, name: str) -> User | None:
+    return session.execute(
+        select(User).where(col(User.shop_id) == shop_id, col(User.name) == name)
+    ).scalar_one_or_none()
+
+
+def user_with_id(session: Session, user_id: int) -> User | None:
+    return session.get(User, user_id)
+
+
+def count_with_password(session: Session, shop_id: int) -> int:
+    found: int = session.execute(
+        select(func.count())
+        .select_from(User)
+        .where(col(User.shop_id) == shop_id, col(User.password_hash).is_not(None))
+    ).scalar_one()
+    return found
+
+
+def add_user(
+    session: Session, shop_id: int, *, name: str, display_name: str, role: str, password_hash: str | None
+) -> User:
+    user = User(shop_id=shop_id, name=name, display_name=display_name, role=role, password_hash=password_hash)
+    session.add(user)
+    session.flush()
+    return user
+
+
+def add_sign_in(
+    session: Session,
+    shop_id: int,
+    *,
+    user_id: int,
+    cookie_hash: str,
+    form_token: str,
+    now: datetime,
+    ends_at: datetime,
+) -> None:
+    session.add(
+        SignIn(
+            shop_id=shop_id,
+            user_id=user_id,
+            cookie_hash=cookie_hash,
+            form_token=form_token,
+            created_at=now,
+            ends_at=ends_at,
+        )
+    )
+    session.flush()
+
+
+def sign_in_by_cookie(session: Session, cookie_hash: str) -> SignIn | None:
+    return session.execute(select(SignIn).where(col(SignIn.cookie_hash) == cookie_hash)).scalar_one_or_none()
+
+
+def end_sign_in(session: Session, cookie_hash: str) -> None:
+    session.execute(delete(SignIn).where(col(SignIn.cookie_hash) == cookie_hash))
+
+
+def end_sign_ins_of(session: Session, user_id: int) -> None:
+    session.execute(delete(SignIn).where(col(SignIn.user_id) == user_id))
+
+
+def add_token(session: Session, shop_id: int, *, user_id: int, token_hash: str, now: datetime) -> None:
+    session.add(ApiToken(shop_id=shop_id, user_id=user_id, token_hash=token_hash, created_at=now))
+    session.flush()
+
+
+def token_by_hash(session: Session, token_hash: str) -> ApiToken | None:
+    return session.execute(
+        select(ApiToken).where(col(ApiToken.token_hash) == token_hash)
+    ).scalar_one_or_none()

@@ -1,0 +1,106 @@
+"""The shop's row, its settings, the revision counters and the trail."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import select, update
+from sqlmodel import Session, col
+
+from kb.records.tables import Revision, Shop, ShopSetting, Trail
+
+TOPICS = ("notes", "notes_removed", "concerns", "lexicon", "outcomes", "settings", "pen")
+"""What caches depend on. "pen" is the row that PostgreSQL writers lock first."""
+
+
+def ensure_shop(session: Session, *, name: str, timezone: str, currency: str, now: datetime) -> Shop:
+    """The shop of this database, made with its counters on the first call."""
+    shop = session.execute(select(Shop).order_by(col(Shop.id))).scalars().first()
+    if shop is None:
+        shop = Shop(name=name, timezone=timezone, currency=currency, created_at=now)
+        session.add(shop)
+        session.flush()
+        session.add_all(Revision(shop_id=shop.id or 0, topic=topic) for topic in TOPICS)
+        session.flush()
+    return shop
+
+
+def revisions(session: Session, shop_id: int) -> dict[str, int]:
+    rows = session.execute(
+        select(col(Revision.topic), col(Revision.number)).where(col(Revision.shop_id) == shop_id)
+    )
+    return {row.topic: row.number for row in rows}
+
+
+def bump(session: Session, shop_id: int, topic: str) -> int:
+    """Count the topic up by one and give its new number."""
+    session.execute(
+        update(Revision)
+        .where(col(Revision.shop_id) == shop_id, col(Revision.topic) == topic)
+        .values(number=col(Revision.number) + 1)
+    )
+    number: int = session.execute(
+        select(col(Revision.number)).where(col(Revision.shop_id) == shop_id, col(Revision.topic) == topic)
+    ).scalar_one()
+    return number
+
+
+def append_trail(
+    session: Session,
+    shop_id: int,
+    *,
+    at: datetime,
+    user_id: int | None,
+    who: str,
+    action: str,
+    noun: str,
+    noun_id: int | None,
+    detail: Mapping[str, Any],
+) -> None:
+    session.add(
+        Trail(
+            shop_id=shop_id,
+            at=at,
+            user_id=user_id,
+            who=who,
+            action=action,
+            noun=noun,
+            noun_id=noun_id,
+            detail=dict(detail),
+        )
+    )
+
+
+def trail(session: Session, shop_id: int, *, noun: str, noun_id: int) -> list[Trail]:
+    found = session.execute(
+        select(Trail)
+        .where(col(Trail.shop_id) == shop_id, col(Trail.noun) == noun, col(Trail.noun_id) == noun_id)
+        .order_by(col(Trail.id))
+    )
+    return list(found.scalars())
+
+
+def setting_rows(session: Session, shop_id: int) -> dict[str, ShopSetting]:
+    rows = session.execute(select(ShopSetting).where(col(ShopSetting.shop_id) == shop_id)).scalars()
+    return {row.key: row for row in rows}
+
+
+def save_setting(
+    session: Session,
+    shop_id: int,
+    *,
+    key: str,
+    value: str,
+    source_line: str,
+    author: str,
+    set_on: date,
+) -> None:
+    row = setting_rows(session, shop_id).get(key)
+    if row is None:
+        row = ShopSetting(shop_id=shop_id, key=key, value=value, author=author, set_on=set_on, version=0)
+    row.value, row.source_line, row.author, row.set_on = value, source_line, author, set_on
+    row.version += 1
+    session.add(row)
+    session.flush()

@@ -1,0 +1,231 @@
+"""Vehicles, repair orders and their concerns, with everything recorded about one."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import JSON, Index, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+
+
+class VehicleRow(SQLModel, table=True):
+    __tablename__ = "vehicle"
+    __table_args__ = (Index("vehicle_by_vin", "shop_id", "vin"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    vin: str = ""
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    engine: str = ""
+    built_on: date | None = None
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    version: int = 1
+
+
+class RepairOrder(SQLModel, table=True):
+    """One visit of one vehicle; its lines are the concerns. The phone number is optional and deletable."""
+
+    __tablename__ = "repair_order"
+    __table_args__ = (Index("repair_order_by_number", "shop_id", "number"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    number: str
+    vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
+    opened_on: date
+    odometer: int | None = None
+    phone: str = ""
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    version: int = 1
+
+
+class ConcernRow(SQLModel, table=True):
+    """One line of a repair order. The customer's words and the technician's are kept apart."""
+
+    __tablename__ = "concern"
+    __table_args__ = (
+        Index("concern_by_state", "shop_id", "state", "opened_on"),
+        Index("concern_by_change", "shop_id", "changed_revision"),
+        NEVER_REUSE_IDS,
+    )
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
+    line: str = ""
+    complaint: str
+    technician_words: str = ""
+    conditions: list[str] = Field(default_factory=list, sa_type=JSON)
+    frequency: str = ""
+    usual_gap_days: int | None = None
+    started: str = ""
+    just_before: str = ""
+    codes_scanned: str
+    cost_overrides: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    state: str = "open"
+    opened_on: date
+    opened_at: datetime = instant()
+    opened_by: str
+    ending: str = ""
+    cured_by_note_id: int | None = Field(default=None, foreign_key="note.id")
+    explained_by_note_id: int | None = Field(default=None, foreign_key="note.id")
+    other_cause: str = ""
+    closed_on: date | None = None
+    closed_at: datetime | None = maybe_instant()
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    changed_revision: int = 0
+    version: int = 1
+
+
+class ConcernCode(SQLModel, table=True):
+    __tablename__ = "concern_code"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    code: str
+    module: str = ""
+    status: str
+
+
+class ConcernCandidate(SQLModel, table=True):
+    """An update that the search offered when the concern was opened, with its grade frozen."""
+
+    __tablename__ = "concern_candidate"
+    concern_id: int = Field(foreign_key="concern.id", primary_key=True)
+    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    position: int
+    grade: str
+    all_codes_named: bool = False
+
+
+class CalibrationRow(SQLModel, table=True):
+    """What one module said of itself on one concern; the newest row of a module counts."""
+
+    __tablename__ = "calibration_reading"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    module: str
+    calibration_id: str
+    source: str
+    confirmed: bool = False
+    cvn: str = ""
+    hardware_number: str = ""
+    software_number: str = ""
+    read_at: datetime = instant()
+    read_by: str
+
+
+class LookUpRow(SQLModel, table=True):
+    """The manufacturer's look-up by VIN: the newest ID there, or nothing newer."""
+
+    __tablename__ = "calibration_look_up"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
+    module: str
+    looked_up_on: date
+    by: str
+    newest_id: str = ""
+    nothing_newer: bool = False
+
+
+class Gate(SQLModel, table=True):
+    """What must be settled before anything else (battery, recall, module original...); never evidence."""
+
+    __tablename__ = "gate"
+    __table_args__ = (UniqueConstraint("concern_id", "gate"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    gate: str
+    result: str
+    value: str = ""
+    by: str
+    on: date
+    at: datetime = instant()
+
+
+class StopLift(SQLModel, table=True):
+    """A named person took the responsibility for passing a stop, and why."""
+
+    __tablename__ = "stop_lift"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    stop: str
+    reason: str
+    by: str
+    at: datetime = instant()
+
+
+class CheckRow(SQLModel, table=True):
+    """A diagnostic step with its two result words and what the lead believes it tells."""
+
+    __tablename__ = "diagnostic_check"
+    __table_args__ = (UniqueConstraint("shop_id", "key"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    key: str
+    name: str
+    question: str
+    yes_word: str
+    no_word: str
+    system: str
+    minutes: float
+    wait_minutes: float = 0
+    needs: str = ""
+    told_with: str = ""
+    yes_in_10_cured: float
+    yes_in_10_not: float
+    weight: float = 4
+    source_line: str = ""
+    author: str
+    position: int = 0
+    retired_on: date | None = None
+    version: int = 1
+
+
+class FindingRow(SQLModel, table=True):
+    """A check's result on one concern. Taps replace each other; `first_at` stays, `at` moves."""
+
+    __tablename__ = "finding"
+    __table_args__ = (UniqueConstraint("concern_id", "check_id"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    check_id: int = Field(foreign_key="diagnostic_check.id", index=True)
+    result: str
+    value: str = ""
+    by: str
+    at: datetime = instant()
+
+
+class DecisionRow(SQLModel, table=True):
+    """Advice frozen at the moment of a decision with everything it rests on, and what was done."""
+
+    __tablename__ = "decision"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    at: datetime = instant()
+    by: str
+    verdict: str
+    did: str
+    followed: bool
+    why_not: str = ""
+    advice: dict[str, Any] = Field(sa_type=JSON)
+    inputs: dict[str, Any] = Field(sa_type=JSON)
+
+
+class PrepTick(SQLModel, table=True):
+    """One line of the preparation list, ticked by a named person, or passed over with a reason."""
+
+    __tablename__ = "prep_tick"
+    __table_args__ = (UniqueConstraint("concern_id", "item"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    item: str
+    measured: str = ""
+    passed_over: str = ""
+    by: str
+    at: datetime = instant()

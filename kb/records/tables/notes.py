@@ -1,0 +1,164 @@
+"""Notes with coverage, codes, steps and kept revisions; the lexicon's extra entries; imports."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import JSON, Index
+from sqlmodel import Field, SQLModel
+
+from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+
+
+class NoteRow(SQLModel, table=True):
+    __tablename__ = "note"
+    __table_args__ = (
+        Index("note_by_identity", "shop_id", "identity"),
+        Index("note_by_change", "shop_id", "changed_revision"),
+        NEVER_REUSE_IDS,
+    )
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    kind: str
+    number: str = Field(default="", index=True)
+    title: str
+    symptom: str = ""
+    body: str = ""
+    conditions: str = ""
+    precautions: list[str] = Field(default_factory=list, sa_type=JSON)
+    relearns: list[str] = Field(default_factory=list, sa_type=JSON)
+    exact_entries: list[str] = Field(default_factory=list, sa_type=JSON)
+    system: str = ""
+    state: str
+    published_on: date | None = None
+    source: str = "shop"
+    identity: str = ""
+    merged_into_id: int | None = Field(default=None, foreign_key="note.id")
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    author: str = ""
+    changed_at: datetime = instant()
+    changed_revision: int = 0
+    version: int = 1
+
+
+class NoteCoverage(SQLModel, table=True):
+    __tablename__ = "note_coverage"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    note_id: int = Field(foreign_key="note.id", index=True)
+    make: str
+    model: str = ""
+    years: list[list[int]] = Field(default_factory=list, sa_type=JSON)
+    engine: str = ""
+    built_from: date | None = None
+    built_to: date | None = None
+    vin_prefix: str = ""
+
+
+class NoteCode(SQLModel, table=True):
+    __tablename__ = "note_code"
+    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    code: str = Field(primary_key=True)
+
+
+class NoteStep(SQLModel, table=True):
+    """A calibration step of an update: any of the old IDs becomes the new one."""
+
+    __tablename__ = "note_step"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    note_id: int = Field(foreign_key="note.id", index=True)
+    module: str
+    old_ids: list[str] = Field(default_factory=list, sa_type=JSON)
+    new_id: str
+
+
+class NoteDocumentRow(SQLModel, table=True):
+    __tablename__ = "note_document"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    note_id: int = Field(foreign_key="note.id", index=True)
+    name: str
+    text: str
+
+
+class NoteRevision(SQLModel, table=True):
+    """The whole content as it was saved at one version."""
+
+    __tablename__ = "note_revision"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    note_id: int = Field(foreign_key="note.id", index=True)
+    version: int
+    content: dict[str, Any] = Field(sa_type=JSON)
+    author: str
+    saved_at: datetime = instant()
+    why: str = ""
+
+
+class LexiconEntry(SQLModel, table=True):
+    """A phrase that a lead added to (or took from) a concept of shop talk; kept when undone."""
+
+    __tablename__ = "lexicon_entry"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    concept: str
+    phrase: str
+    removes: bool = False
+    author: str
+    added_at: datetime = instant()
+    undone_by: str = ""
+    undone_at: datetime | None = maybe_instant()
+
+
+class SearchLog(SQLModel, table=True):
+    """What was typed, how much was found, and which result was opened."""
+
+    __tablename__ = "search_log"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    at: datetime = instant(index=True)
+    text: str
+    found: int
+    opened_kind: str = ""
+    opened_id: int | None = None
+
+
+class ImportJob(SQLModel, table=True):
+    """One import: its state, counts and row errors, and what an undo has to take back."""
+
+    __tablename__ = "import_job"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    format: str
+    file_name: str
+    file_hash: str
+    dry_run: bool = False
+    state: str
+    done: int = 0
+    total: int = 0
+    created: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    summary: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    row_errors: list[dict[str, Any]] = Field(default_factory=list, sa_type=JSON)
+    author: str
+    started_at: datetime = instant()
+    ended_at: datetime | None = maybe_instant()
+
+
+class ImportedRow(SQLModel, table=True):
+    """One row that an import made or changed, with the version it left behind."""
+
+    __tablename__ = "imported_row"
+    __table_args__ = (Index("imported_by_identity", "shop_id", "noun", "identity_hash"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    import_id: int = Field(foreign_key="import_job.id", index=True)
+    noun: str
+    noun_id: int
+    identity_hash: str
+    action: str
+    version: int

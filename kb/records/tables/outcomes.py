@@ -1,0 +1,138 @@
+"""What was done to modules, what came of it, and who paid."""
+
+from datetime import date, datetime
+
+from sqlalchemy import Index
+from sqlmodel import Field, SQLModel
+
+from kb.records.tables.columns import NEVER_REUSE_IDS, instant, shop_key
+
+
+class ProgrammingEvent(SQLModel, table=True):
+    """One sitting at one vehicle: technician, equipment, subscription, minutes. Fees count once here."""
+
+    __tablename__ = "programming_event"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
+    technician: str
+    performed_on: date
+    minutes: int | None = None
+    device_id: int | None = Field(default=None, foreign_key="equipment.id")
+    computer_id: int | None = Field(default=None, foreign_key="equipment.id")
+    support_unit_id: int | None = Field(default=None, foreign_key="equipment.id")
+    subscription_id: int | None = Field(default=None, foreign_key="subscription.id", index=True)
+    who_was_called: str = ""
+    remark: str = ""
+    recorded_at: datetime = instant()
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    version: int = 1
+
+
+class Reflash(SQLModel, table=True):
+    """One module within a programming event, in order."""
+
+    __tablename__ = "reflash"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    event_id: int = Field(foreign_key="programming_event.id", index=True)
+    position: int
+    module: str
+    update_id: int | None = Field(default=None, foreign_key="note.id", index=True)
+    result: str
+    calibration_before: str = ""
+    calibration_after: str = ""
+    cvn_after: str = ""
+    error_text: str = ""
+
+
+class Outcome(SQLModel, table=True):
+    """What one reflash did for one concern, as dates; every report counts from this table.
+
+    The dates follow from the follow-ups and are renewed in the same transaction as each of them:
+    `came_back_on` the first comeback, `other_cause_on` the day another cause was known,
+    `last_seen_on` the last day somebody knew how the vehicle was, `count_ends_on` the day after which
+    it no longer tells of this reflash (sold, updated by air, reflashed again, miles ran out).
+    """
+
+    __tablename__ = "outcome"
+    __table_args__ = (Index("outcome_for_reports", "shop_id", "update_id", "reflashed_on"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    reflash_id: int = Field(foreign_key="reflash.id", index=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    update_id: int | None = Field(default=None, foreign_key="note.id")
+    reflashed_on: date
+    odometer: int | None = None
+    duplicated_before: str
+    road_test: str
+    other_work: bool = False
+    window_days: int | None = None
+    came_back_on: date | None = None
+    other_cause_on: date | None = None
+    last_seen_on: date | None = None
+    count_ends_on: date | None = None
+    miles_ended: bool = False
+    cost_minor: int = 0
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+
+
+class OtherWork(SQLModel, table=True):
+    """Other work in the same visit, which makes "cured by the update" unknowable."""
+
+    __tablename__ = "other_work"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    event_id: int = Field(foreign_key="programming_event.id", index=True)
+    what: str
+
+
+class FollowUpRow(SQLModel, table=True):
+    """What was heard of a vehicle after its reflash, on the day it was true."""
+
+    __tablename__ = "follow_up"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    concern_id: int = Field(foreign_key="concern.id", index=True)
+    result: str
+    seen_on: date
+    odometer: int | None = None
+    how: str = ""
+    remark: str = ""
+    cost_minor: int | None = None
+    by: str
+    recorded_at: datetime = instant()
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+
+
+class Authorization(SQLModel, table=True):
+    """What the customer agreed to, who asked, how, and what it costs if it does not cure."""
+
+    __tablename__ = "customer_authorization"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
+    amount_minor: int
+    who: str
+    how: str = ""
+    if_not_cured: str
+    told_may_not_cure: bool = False
+    told_module_can_fail: bool = False
+    by: str
+    at: datetime = instant()
+
+
+class Payment(SQLModel, table=True):
+    """Billed, cost and credited are three numbers; who paid is said with each."""
+
+    __tablename__ = "payment"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
+    kind: str
+    amount_minor: int
+    who_paid: str
+    remark: str = ""
+    by: str
+    at: datetime = instant()

@@ -1,0 +1,149 @@
+"""The shop itself: its settings, revisions, people, sign-ins and the trail of who did what."""
+
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import JSON, UniqueConstraint
+from sqlmodel import Field, SQLModel
+
+from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+
+
+class Shop(SQLModel, table=True):
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    name: str
+    timezone: str
+    currency: str
+    is_demo: bool = False
+    created_at: datetime = instant()
+
+
+class ShopSetting(SQLModel, table=True):
+    """One value that the shop changed, with why and by whom; defaults live with the desk."""
+
+    __tablename__ = "shop_setting"
+    __table_args__ = (UniqueConstraint("shop_id", "key"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    key: str
+    value: str
+    source_line: str = ""
+    author: str
+    set_on: date
+    version: int = 1
+
+
+class Revision(SQLModel, table=True):
+    """A counter per topic: caches in every process compare it and know when they are old."""
+
+    __tablename__ = "revision"
+    shop_id: int = Field(foreign_key="shop.id", primary_key=True)
+    topic: str = Field(primary_key=True)
+    number: int = 0
+
+
+class User(SQLModel, table=True):
+    __tablename__ = "shop_user"
+    __table_args__ = (UniqueConstraint("shop_id", "name"), NEVER_REUSE_IDS)
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    name: str
+    display_name: str
+    role: str
+    password_hash: str | None = None
+    disabled_at: datetime | None = maybe_instant()
+    version: int = 1
+
+
+class SignIn(SQLModel, table=True):
+    """A browser session. The cookie holds a random id; only its hash is kept."""
+
+    __tablename__ = "sign_in"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    user_id: int = Field(foreign_key="shop_user.id", index=True)
+    cookie_hash: str = Field(unique=True)
+    form_token: str
+    created_at: datetime = instant()
+    ends_at: datetime = instant()
+
+
+class ApiToken(SQLModel, table=True):
+    __tablename__ = "api_token"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    user_id: int = Field(foreign_key="shop_user.id", index=True)
+    token_hash: str = Field(unique=True)
+    created_at: datetime = instant()
+    revoked_at: datetime | None = maybe_instant()
+
+
+class Trail(SQLModel, table=True):
+    """Who did what, when, to which row. Appended to, never changed; the database refuses anything else."""
+
+    __tablename__ = "trail"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    at: datetime = instant(index=True)
+    user_id: int | None = Field(default=None, foreign_key="shop_user.id")
+    who: str
+    action: str
+    noun: str
+    noun_id: int | None = None
+    detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+
+
+class Equipment(SQLModel, table=True):
+    """A pass-thru device, computer, battery support unit or bench kit.
+
+    `validated` maps a make to the day somebody looked up that the manufacturer lists it.
+    """
+
+    __tablename__ = "equipment"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    kind: str
+    name: str
+    details: str = ""
+    validated: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    retired_on: date | None = None
+    version: int = 1
+
+
+class MakeRequirement(SQLModel, table=True):
+    """One thing that a manufacturer asks for before programming, as the lead entered it."""
+
+    __tablename__ = "make_requirement"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    make: str
+    module: str = ""
+    place: str
+    text: str
+    unit: str = ""
+    source_line: str = ""
+    retired_on: date | None = None
+    version: int = 1
+
+
+class Subscription(SQLModel, table=True):
+    """Access bought from a manufacturer: information or programming, with its price and last day."""
+
+    __tablename__ = "subscription"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    make: str
+    kind: str
+    plan: str = ""
+    price_minor: int
+    bought_on: date
+    ends_on: date
+    remark: str = ""
+    version: int = 1
