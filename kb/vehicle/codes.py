@@ -1,0 +1,119 @@
+"""Diagnostic trouble codes in the form of SAE J2012 / ISO 15031-6: "P0171", "U0100-87".
+
+Bit layout of the two bytes: bits 15-14 are P, C, B, U; bits 13-12 the first digit 0 to 3; then three
+hexadecimal digits. A third byte is the failure type. Which ranges are standard is from memory of J2012.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from kb.errors import BadInput
+
+_SYSTEMS = "PCBU"
+_CODE = re.compile(r"([PCBU][0-3][0-9A-F]{3})(?:[-:./_ ]?([0-9A-F]{2}))?")
+_SUFFIX = re.compile(r"[-:./_]?([0-9A-F]{2})")
+_IN_TEXT = re.compile(r"(?<![\w-])[PCBU][0-3][0-9A-F]{3}(?:-[0-9A-F]{2})?(?![\w-])")
+_HOW = (
+    "A trouble code is P, B, C or U, a digit 0 to 3 and three characters 0-9 A-F, such as P0171 or U0100-87."
+)
+
+
+class Origin(StrEnum):
+    """Who gives the code its meaning."""
+
+    STANDARD = "standard"
+    MAKER = "maker"
+    RESERVED = "reserved"
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleCode:
+    """A code ("U0100") and its failure type ("87", empty when not said)."""
+
+    base: str
+    failure_type: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.base}-{self.failure_type}" if self.failure_type else self.base
+
+    @property
+    def origin(self) -> Origin:
+        """Standard, maker-specific or reserved, by the first two or three characters."""
+        if self.base.startswith("P3"):
+            return Origin.MAKER if self.base[2] in "0123" else Origin.STANDARD
+        if self.base[1] == "0" or self.base.startswith(("P2", "U3")):
+            return Origin.STANDARD
+        return Origin.RESERVED if self.base[1] == "3" else Origin.MAKER
+
+
+def parse_code(text: str) -> TroubleCode:
+    """Read one code in any case, with or without failure type ("P0171", "u0100-87", "P0171 00").
+
+    Raises BadInput with `fields={"codes": ...}` that says what is wrong with it.
+    """
+    typed = " ".join(text.split()).upper()
+    found = _CODE.fullmatch(typed)
+    if found:
+        return TroubleCode(found[1], found[2] or "")
+    message = f'"{text.strip()}" is no trouble code{_hint(typed)}. {_HOW}'
+    raise BadInput(message, fields={"codes": message})
+
+
+def parse_codes(text: str) -> tuple[TroubleCode, ...]:
+    """Read a free list split on spaces, commas and semicolons, each code once, in order.
+
+    Two hexadecimal digits standing alone after a code are its failure type. Raises BadInput at the first
+    word that is no code.
+    """
+    return tuple(dict.fromkeys(parse_code(word) for word in split_list(text)))
+
+
+def split_list(text: str) -> tuple[str, ...]:
+    """The words of a free list of codes, a lone failure type joined to the code before it."""
+    words: list[str] = []
+    for word in re.split(r"[\s,;]+", text.strip().upper()):
+        suffix = _SUFFIX.fullmatch(word)
+        if suffix and words and re.fullmatch(r"[PCBU][0-3][0-9A-F]{3}", words[-1]):
+            words[-1] += f"-{suffix[1]}"
+        elif word:
+            words.append(word)
+    return tuple(words)
+
+
+def find_codes(text: str) -> Iterator[TroubleCode]:
+    """Codes printed in running text, capitals only, so that words and part numbers stay words."""
+    for found in _IN_TEXT.finditer(text):
+        yield parse_code(found[0])
+
+
+def from_bytes(data: bytes) -> TroubleCode:
+    """The code of two bytes as sent by a module, or of three with the failure type last."""
+    if len(data) not in (2, 3):
+        raise BadInput("A trouble code is sent in two or three bytes.", fields={"codes": "not 2 or 3 bytes"})
+    first = f"{_SYSTEMS[data[0] >> 6]}{data[0] >> 4 & 3}{data[0] & 15:X}{data[1]:02X}"
+    return TroubleCode(first, f"{data[2]:02X}" if len(data) == 3 else "")
+
+
+def related(a: TroubleCode, b: TroubleCode) -> bool:
+    """Whether two codes speak of the same fault.
+
+    The same base, where a failure type that one of them leaves out agrees with any; or the random misfire
+    P0300 beside a cylinder's own P0301 to P0312.
+    """
+    if a.base == b.base:
+        return not (a.failure_type and b.failure_type) or a.failure_type == b.failure_type
+    cylinders = {f"P03{n:02d}" for n in range(1, 13)}
+    return (a.base == "P0300" and b.base in cylinders) or (b.base == "P0300" and a.base in cylinders)
+
+
+def _hint(typed: str) -> str:
+    zero = typed.replace("O", "0")
+    if zero != typed and _CODE.fullmatch(zero):
+        return f": it has the letter O where a zero belongs (did you mean {zero}?)"
+    if re.fullmatch(r"[PCBU][0-9A-F]{0,3}", typed):
+        return f": {len(typed)} characters, five are needed"
+    return ""

@@ -1,0 +1,41 @@
+"""Model years as inclusive ranges with holes: written, read and compressed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from kb.errors import BadInput
+
+Ranges = tuple[tuple[int, int], ...]
+UNKNOWN_YEAR = 9999
+_PART = re.compile(r"(\d{4})(?:\s*(?:-|\u2013|to)\s*(\d{4}))?")
+
+
+def ranges_of(years: Iterable[int]) -> Ranges:
+    """The fewest ranges that hold exactly these years; 9999 means not known and is left out."""
+    ranges: list[tuple[int, int]] = []
+    for year in sorted(set(years) - {UNKNOWN_YEAR}):
+        if ranges and ranges[-1][1] == year - 1:
+            ranges[-1] = (ranges[-1][0], year)
+        else:
+            ranges.append((year, year))
+    return tuple(ranges)
+
+
+def parse_years(text: str) -> Ranges:
+    """Read "2016-2017, 2019" as ranges; BadInput names the part that is no year."""
+    years: set[int] = set()
+    for part in filter(None, (p.strip() for p in re.split(r"[,;]", text))):
+        found = _PART.fullmatch(part)
+        first, last = (int(found[1]), int(found[2] or found[1])) if found else (1, 0)
+        if first > last or ((first < 1886 or last > 2100) and part != str(UNKNOWN_YEAR)):
+            message = f'"{part}" is no model year. Write years as 2016-2017, 2019.'
+            raise BadInput(message, fields={"years": message})
+        years.update(range(first, last + 1))
+    return ranges_of(years)
+
+
+def format_years(ranges: Ranges) -> str:
+    """Write ranges as "2016-2017, 2019", the form that parse_years reads."""
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in ranges)
