@@ -2,6 +2,7 @@
 
 from kb.records.tables.concerns import (
     CalibrationRow,
+    CheckAttachment,
     CheckRow,
     ConcernCandidate,
     ConcernCode,
@@ -53,6 +54,7 @@ __all__ = [
     "ApiToken",
     "Authorization",
     "CalibrationRow",
+    "CheckAttachment",
     "CheckRow",
     "ConcernCandidate",
     "ConcernCode",

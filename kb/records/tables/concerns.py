@@ -176,6 +176,9 @@ class CheckRow(SQLModel, table=True):
     wait_minutes: float = 0
     needs: str = ""
     told_with: str = ""
+    caution: str = ""
+    cost_minor: int = 0
+    saved_minor: int = 0
     yes_in_10_cured: float
     yes_in_10_not: float
     weight: float = 4
@@ -184,6 +187,14 @@ class CheckRow(SQLModel, table=True):
     position: int = 0
     retired_on: date | None = None
     version: int = 1
+
+
+class CheckAttachment(SQLModel, table=True):
+    """A check that the lead attached to one note, whatever the note's system."""
+
+    __tablename__ = "check_attachment"
+    check_id: int = Field(foreign_key="diagnostic_check.id", primary_key=True)
+    note_id: int = Field(foreign_key="note.id", primary_key=True)
 
 
 class FindingRow(SQLModel, table=True):

@@ -61,6 +61,9 @@ def _create_tables() -> None:
         sa.Column("wait_minutes", sa.Float(), nullable=False),
         sa.Column("needs", sa.String(), nullable=False),
         sa.Column("told_with", sa.String(), nullable=False),
+        sa.Column("caution", sa.String(), nullable=False),
+        sa.Column("cost_minor", sa.Integer(), nullable=False),
+        sa.Column("saved_minor", sa.Integer(), nullable=False),
         sa.Column("yes_in_10_cured", sa.Float(), nullable=False),
         sa.Column("yes_in_10_not", sa.Float(), nullable=False),
         sa.Column("weight", sa.Float(), nullable=False),
@@ -442,6 +445,20 @@ def _create_tables() -> None:
         batch_op.create_index(batch_op.f("ix_vehicle_shop_id"), ["shop_id"], unique=False)
         batch_op.create_index("vehicle_by_vin", ["shop_id", "vin"], unique=False)
 
+    op.create_table(
+        "check_attachment",
+        sa.Column("check_id", sa.Integer(), nullable=False),
+        sa.Column("note_id", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["check_id"],
+            ["diagnostic_check.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["note_id"],
+            ["note.id"],
+        ),
+        sa.PrimaryKeyConstraint("check_id", "note_id"),
+    )
     op.create_table(
         "note_code",
         sa.Column("note_id", sa.Integer(), nullable=False),
