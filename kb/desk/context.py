@@ -21,6 +21,7 @@ from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records.engine import Records, open_engine
 from kb.records.migrate import migrate
+from kb.records.store import checks as check_store
 from kb.records.store import shop as shop_store
 
 Args = ParamSpec("Args")
@@ -28,6 +29,9 @@ Result = TypeVar("Result")
 
 NOBODY = Actor(user_id=0, name="", role="")
 """Nobody signed in; may do nothing that needs a role."""
+
+CONSOLE = Actor(user_id=0, name="console", role=Role.OWNER.value)
+"""Whoever sits at the server's own console: the command line acts as this person, never a request."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +103,14 @@ lead_or_owner = may(Role.LEAD, Role.OWNER)
 owner_only = may(Role.OWNER)
 
 
+def open_to_anyone(
+    use_case: Callable[Concatenate[Desk, Args], Result],
+) -> Callable[Concatenate[Desk, Args], Result]:
+    """The use case is also for nobody signed in: signing in, and what decides whether somebody is."""
+    use_case.allowed_roles = None  # type: ignore[attr-defined]  # read by the default-deny test
+    return use_case
+
+
 _ROLE_WORDS = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
 
 
@@ -126,15 +138,23 @@ class RunningShop:
         self.memory = Memory()
 
     @classmethod
-    def open(cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop") -> RunningShop:
-        """Open (and make, and migrate) the database at `url`."""
+    def open(
+        cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop", is_demo: bool = False
+    ) -> RunningShop:
+        """Open (and make, and migrate) the database at `url`; a new shop gets its starting checks."""
         engine = open_engine(url)
         migrate(engine)
         records = Records(engine)
         with records.writing() as session:
             row = shop_store.ensure_shop(
-                session, name=name, timezone="America/New_York", currency="USD", now=clock()
+                session,
+                name=name,
+                timezone="America/New_York",
+                currency="USD",
+                is_demo=is_demo,
+                now=clock(),
             )
+            check_store.seed(session, row.id or 0)
             facts = ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)
         return cls(records, facts, clock)
 

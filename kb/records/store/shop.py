@@ -15,11 +15,13 @@ TOPICS = ("notes", "notes_removed", "concerns", "lexicon", "outcomes", "settings
 """What caches depend on. "pen" is the row that PostgreSQL writers lock first."""
 
 
-def ensure_shop(session: Session, *, name: str, timezone: str, currency: str, now: datetime) -> Shop:
+def ensure_shop(
+    session: Session, *, name: str, timezone: str, currency: str, is_demo: bool, now: datetime
+) -> Shop:
     """The shop of this database, made with its counters on the first call."""
     shop = session.execute(select(Shop).order_by(col(Shop.id))).scalars().first()
     if shop is None:
-        shop = Shop(name=name, timezone=timezone, currency=currency, created_at=now)
+        shop = Shop(name=name, timezone=timezone, currency=currency, is_demo=is_demo, created_at=now)
         session.add(shop)
         session.flush()
         session.add_all(Revision(shop_id=shop.id or 0, topic=topic) for topic in TOPICS)

@@ -10,12 +10,15 @@ from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, s
 
 
 class Shop(SQLModel, table=True):
+    """The shop itself. `set_up_code_hash` guards the first-run page: the server's console shows the code."""
+
     __table_args__ = NEVER_REUSE_IDS
     id: int | None = Field(default=None, primary_key=True)
     name: str
     timezone: str
     currency: str
     is_demo: bool = False
+    set_up_code_hash: str | None = None
     created_at: datetime = instant()
 
 

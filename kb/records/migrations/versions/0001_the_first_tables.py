@@ -43,6 +43,7 @@ def _create_tables() -> None:
         sa.Column("timezone", sa.String(), nullable=False),
         sa.Column("currency", sa.String(), nullable=False),
         sa.Column("is_demo", sa.Boolean(), nullable=False),
+        sa.Column("set_up_code_hash", sa.String(), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.PrimaryKeyConstraint("id"),
         sqlite_autoincrement=True,

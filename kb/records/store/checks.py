@@ -1,0 +1,106 @@
+"""Diagnostic checks, and to which notes a lead attached them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from sqlalchemy import delete, func, select
+from sqlmodel import Session, col
+
+from kb.nouns.starting_checks import STARTING_CHECKS, StartingCheck
+from kb.records.tables import CheckAttachment, CheckRow
+
+_GUESS_WEIGHT = 4.0  # a stated guess is worth four vehicles
+
+
+def seed(session: Session, shop_id: int) -> None:
+    """Give a shop without any check the ones that every shop starts with."""
+    if session.execute(
+        select(func.count()).select_from(CheckRow).where(col(CheckRow.shop_id) == shop_id)
+    ).scalar_one():
+        return
+    session.add_all(
+        _starting_row(shop_id, position, check) for position, check in enumerate(STARTING_CHECKS, start=1)
+    )
+    session.flush()
+
+
+def checks(session: Session, shop_id: int, *, retired_too: bool = False) -> list[CheckRow]:
+    wanted = select(CheckRow).where(col(CheckRow.shop_id) == shop_id)
+    if not retired_too:
+        wanted = wanted.where(col(CheckRow.retired_on).is_(None))
+    return list(session.execute(wanted.order_by(col(CheckRow.position), col(CheckRow.id))).scalars())
+
+
+def check_with_id(session: Session, shop_id: int, check_id: int) -> CheckRow | None:
+    row = session.get(CheckRow, check_id)
+    return row if row is not None and row.shop_id == shop_id else None
+
+
+def check_with_key(session: Session, shop_id: int, key: str) -> CheckRow | None:
+    return session.execute(
+        select(CheckRow).where(col(CheckRow.shop_id) == shop_id, col(CheckRow.key) == key)
+    ).scalar_one_or_none()
+
+
+def add(session: Session, row: CheckRow) -> CheckRow:
+    row.position = 1 + (
+        session.execute(
+            select(func.max(col(CheckRow.position))).where(col(CheckRow.shop_id) == row.shop_id)
+        ).scalar_one()
+        or 0
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def retire(session: Session, row: CheckRow, on: date) -> None:
+    row.retired_on, row.version = on, row.version + 1
+    session.add(row)
+    session.flush()
+
+
+def attachments(session: Session, shop_id: int) -> dict[int, list[int]]:
+    """Check id to the ids of the notes that it is attached to."""
+    rows = session.execute(
+        select(col(CheckAttachment.check_id), col(CheckAttachment.note_id))
+        .join(CheckRow, col(CheckRow.id) == col(CheckAttachment.check_id))
+        .where(col(CheckRow.shop_id) == shop_id)
+        .order_by(col(CheckAttachment.note_id))
+    )
+    found: dict[int, list[int]] = {}
+    for row in rows:
+        found.setdefault(row.check_id, []).append(row.note_id)
+    return found
+
+
+def attach(session: Session, check_id: int, note_ids: Sequence[int]) -> None:
+    """These notes and no others."""
+    session.execute(delete(CheckAttachment).where(col(CheckAttachment.check_id) == check_id))
+    session.add_all(CheckAttachment(check_id=check_id, note_id=note_id) for note_id in sorted(set(note_ids)))
+    session.flush()
+
+
+def _starting_row(shop_id: int, position: int, check: StartingCheck) -> CheckRow:
+    return CheckRow(
+        shop_id=shop_id,
+        key=check.key,
+        name=check.name,
+        question=check.question,
+        yes_word=check.yes_word,
+        no_word=check.no_word,
+        system=check.system.value,
+        minutes=check.minutes,
+        wait_minutes=check.wait_minutes,
+        needs=", ".join(check.needs),
+        told_with=check.group,
+        caution=check.caution,
+        yes_in_10_cured=check.yes_in_10_cured,
+        yes_in_10_not=check.yes_in_10_not,
+        weight=_GUESS_WEIGHT,
+        source_line=f"guess, {check.source}",
+        author="starting set",
+        position=position,
+    )
