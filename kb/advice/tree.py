@@ -1,0 +1,63 @@
+"""A solved plan as a tree to read, and what it costs under each cause."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kb.advice.plan import DIAGNOSE, Solution
+from kb.advice.states import Floats, diagnosis_costs
+from kb.nouns.advice import PlanNode
+
+
+def tree(solution: Solution, first: int | None = None) -> PlanNode | None:
+    """The plan from here; `first` puts another first step before the best plan after it."""
+    return _node(solution, 0, 0, first)
+
+
+def _node(solution: Solution, code: int, tried: int, forced: int | None = None) -> PlanNode | None:
+    alive = _alive(solution, code, tried)
+    if alive <= 0.0:
+        return None
+    step = int(solution.step[code, tried]) if forced is None else forced
+    value = float(solution.cost[code, tried]) if forced is None else solution.first[forced + 1]
+    problem, updates = solution.problem, len(solution.problem.updates)
+    if step == DIAGNOSE:
+        return PlanNode("diagnose", value / alive)
+    if step < updates:
+        then = _node(solution, code, tried | 1 << step)
+        update = problem.updates[step]
+        return PlanNode("reflash", value / alive, update.name, update.key, then=then)
+    i = step - updates
+    yes, no = (_node(solution, code + result * 3**i, tried) for result in (1, 2))
+    check = problem.checks[i]
+    return PlanNode("check", value / alive, check.name, check.key, yes=yes, no=no)
+
+
+def _alive(solution: Solution, code: int, tried: int) -> float:
+    row = solution.weights[code]
+    return float(row[-1]) + sum(float(w) for k, w in enumerate(row[:-1]) if not tried >> k & 1)
+
+
+def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, tried: int = 0) -> Floats:
+    """Expected cost of following the plan, given each cause. Shape (K + 1,).
+
+    With `first`, of doing that step first and then the best.
+    """
+    problem, updates = solution.problem, len(solution.problem.updates)
+    step = int(solution.step[code, tried]) if first is None else first
+    if step == DIAGNOSE:
+        left = float(diagnosis_costs(problem, np.array([code]))[0])
+        fee = 0.0 if tried else problem.shared_if_found
+        found = [u.cost + fee if not tried >> k & 1 else 0.0 for k, u in enumerate(problem.updates)]
+        return left + np.array([*found, 0.0])
+    if step < updates:
+        after = cost_by_cause(solution, None, code, tried | 1 << step) + problem.rework
+        after[step] = 0.0
+        return np.asarray(after + problem.updates[step].cost + (0.0 if tried else problem.shared))
+    i = step - updates
+    yes = np.array(problem.checks[i].yes)
+    total = np.full(updates + 1, float(problem.checks[i].cost))
+    for result, share in ((1, yes), (2, 1.0 - yes)):
+        if _alive(solution, code + result * 3**i, tried) > 0.0:
+            total += share * cost_by_cause(solution, None, code + result * 3**i, tried)
+    return total
