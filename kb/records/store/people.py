@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import cast
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import CursorResult, delete, func, select, update
 from sqlmodel import Session, col
 
-from kb.records.tables import ApiToken, SignIn, User
+from kb.records.tables import ApiToken, Shop, SignIn, User
 
 
 def users(session: Session, shop_id: int) -> list[User]:
@@ -88,3 +89,23 @@ def token_by_hash(session: Session, token_hash: str) -> ApiToken | None:
     return session.execute(
         select(ApiToken).where(col(ApiToken.token_hash) == token_hash)
     ).scalar_one_or_none()
+
+
+def revoke_tokens(session: Session, user_id: int, now: datetime) -> int:
+    """End a person's tokens; gives how many were in use."""
+    ended = session.execute(
+        update(ApiToken)
+        .where(col(ApiToken.user_id) == user_id, col(ApiToken.revoked_at).is_(None))
+        .values(revoked_at=now)
+    )
+    return cast("CursorResult[tuple[()]]", ended).rowcount
+
+
+def set_up_code_hash(session: Session, shop_id: int) -> str | None:
+    return session.execute(
+        select(col(Shop.set_up_code_hash)).where(col(Shop.id) == shop_id)
+    ).scalar_one_or_none()
+
+
+def keep_set_up_code(session: Session, shop_id: int, code_hash: str | None) -> None:
+    session.execute(update(Shop).where(col(Shop.id) == shop_id).values(set_up_code_hash=code_hash))
