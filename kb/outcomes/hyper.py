@@ -1,0 +1,88 @@
+"""What updates are like in general: the beta over the updates' cure chances, itself known only roughly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import special, stats
+
+from kb.errors import BadInput
+from kb.outcomes.tally import Floats
+
+CELLS = 200
+"""Cells of the chance 0..1 in which the prior's mass is exact."""
+POINTS_PER_CELL = 8
+"""Points of a cell at which the likelihood is taken."""
+MEAN_CELLS = 60
+SIZE_POINTS = 21
+SIZE_REACH = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class HyperPrior:
+    """The shop's setting before any vehicle was followed.
+
+    m = a/(a+b), the cure chance of an update in general, is a guess of `of_ten` in 10 at `weight` vehicles:
+    Beta(w(k + 1/2)/11, w(10 1/2 - k)/11). ln(a+b), how alike updates are, is normal about ln(`size`).
+    """
+
+    of_ten: float = 5.0
+    weight: float = 4.0
+    size: float = 8.0
+    log_size_sd: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.of_ten <= 10.0 or min(self.weight, self.size, self.log_size_sd) <= 0.0:
+            raise BadInput(
+                "A guess is 0 to 10 of 10, with a weight above 0.",
+                fields={"of_ten": "0..10", "weight": "> 0"},
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class HyperGrid:
+    """Grid points (a, b) with their prior weights (sum 1), and the cells of the chance.
+
+    `cell_mass` (grid points, cells) is each beta's exact mass per cell; `edges` (points + 1) and `points`
+    are the fine points of the chance, evenly spaced by angle so that they crowd towards 0 and 1.
+    """
+
+    a: Floats
+    b: Floats
+    weight: Floats
+    edges: Floats
+    points: Floats
+    cell_mass: Floats
+
+
+@lru_cache(maxsize=16)
+def hyper_grid(prior: HyperPrior) -> HyperGrid:
+    """The grid of one setting; kept, since it depends on nothing else."""
+    k, w = prior.of_ten, prior.weight
+    ends = np.linspace(0.0, 1.0, MEAN_CELLS + 1)
+    mean_mass = np.diff(special.betainc(w * (k + 0.5) / 11.0, w * (10.5 - k) / 11.0, ends))
+    z = np.linspace(-SIZE_REACH, SIZE_REACH, SIZE_POINTS)
+    size = prior.size * np.exp(prior.log_size_sd * z)
+    mean = (ends[:-1] + ends[1:]) / 2.0
+    a = np.outer(mean, size).ravel()
+    b = np.outer(1.0 - mean, size).ravel()
+    weight = np.outer(mean_mass, stats.norm.pdf(z)).ravel()
+    fine = np.sin(np.linspace(0.0, np.pi / 2.0, CELLS * POINTS_PER_CELL + 1)) ** 2
+    mass = np.diff(special.betainc(a[:, None], b[:, None], fine[None, ::POINTS_PER_CELL]), axis=1)
+    points = (fine[:-1] + fine[1:]) / 2.0
+    return HyperGrid(a, b, weight / weight.sum(), fine, points, mass.clip(min=0.0))
+
+
+def log_marginal(cured: ArrayLike, tried: ArrayLike, a: ArrayLike, b: ArrayLike) -> Floats:
+    """Beta-binomial log likelihood of each group without its binomial coefficient; counts may be fractional.
+
+    ln B(a + y, b + n - y) - ln B(a, b): Tarone (1982), Biometrics 38:215-220; Gelman et al., Bayesian Data
+    Analysis, 3rd ed., 5.3. Arguments broadcast.
+    """
+    y, n = np.asarray(cured, dtype=np.float64), np.asarray(tried, dtype=np.float64)
+    a_, b_ = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
+    value: Floats = special.betaln(a_ + y, b_ + n - y) - special.betaln(a_, b_)
+    return value

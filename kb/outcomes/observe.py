@@ -1,0 +1,138 @@
+"""From the facts of one reflash to what they say: a failure on a day, or free of the concern to a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from kb.errors import BadInput
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
+
+FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
+SIGHTINGS = {FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT}
+FOLLOWED = Standing.FOLLOWED_TO_WINDOW
+
+
+@dataclass(frozen=True, slots=True)
+class OwnWindow:
+    """The window of one vehicle: its days and miles, and the report's days it is shrunk to."""
+
+    days: int
+    miles: float
+    report_days: int
+
+    def failed_day(self, day: int) -> int:
+        return -(-day * self.report_days // self.days)
+
+    def free_day(self, day: int) -> int:
+        return min(day, self.days) * self.report_days // self.days
+
+
+def own_window(rule: WindowRule, usual_gap_days: int | None) -> OwnWindow:
+    """The rule's window, or three usual gaps of an intermittent if that is longer (miles in proportion)."""
+    if rule.days < 1 or rule.miles < 1:
+        raise BadInput("A window needs at least one day and one mile.", fields={"window_days": "below 1"})
+    days = max(rule.days, rule.usual_gaps * max(usual_gap_days or 0, 0))
+    return OwnWindow(days, rule.miles * days / rule.days, rule.days)
+
+
+def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observation:
+    """What is known on `as_of`; later facts and follow-ups dated before the reflash are passed over.
+
+    A failure counts up to and including the window's last day. A road test that could not say, or of a
+    concern nobody had duplicated, is no sighting: such a vehicle enters a rate only once it is seen on a
+    later day, and then on the same terms as any other, for counting its failures but never its cures would
+    only ever pull the rate down. A new complaint is a sighting: the concern itself was not back. An update
+    by air or a superseding reflash ends the count that day; a sale ends the waiting, and later news of the
+    vehicle still counts. Raises BadInput for a reflash after `as_of`.
+    """
+    age = (as_of - outcome.reflashed_on).days
+    if age < 0:
+        raise BadInput("This reflash is dated after the day of the report.", fields={"as_of": "too early"})
+    window = own_window(rule, outcome.usual_gap_days)
+    if outcome.road_test is RoadTest.STILL_THERE:
+        return _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, 0, "still there at road test")
+    return _after_a_pass(outcome, window, age)
+
+
+def observe_all(outcomes: Iterable[ReflashOutcome], rule: WindowRule, as_of: date) -> tuple[Observation, ...]:
+    """Every outcome as known on `as_of`; reflashes of later days are left out."""
+    return tuple(observe(each, rule, as_of) for each in outcomes if each.reflashed_on <= as_of)
+
+
+def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Observation:
+    end = _end_day(outcome, age)
+    last = _seen_at_road_test(outcome)
+    sold = False
+    for day, follow_up in _in_order(outcome, age if end is None else end):
+        miles = _miles_since(outcome, follow_up)
+        if follow_up.result in FAILURES:
+            if day <= window.days and miles <= window.miles:
+                failed = window.failed_day(day)
+                return _observation(outcome, FAILURES[follow_up.result], failed, failed, "not cured")
+            return _followed(outcome, window, "came back after the window")
+        if follow_up.result in SIGHTINGS:
+            if day >= window.days or miles >= window.miles:
+                return _followed(outcome, window, "free of the concern to the window")
+            last = day if day > 0 else last
+        sold = sold or follow_up.result is FollowUpResult.SOLD
+    if end is not None:
+        return _ended(outcome, window, end, "updated again")
+    if sold and last is not None:
+        return _ended(outcome, window, last, "sold")
+    return _silent(outcome, window, last, age)
+
+
+def _followed(outcome: ReflashOutcome, window: OwnWindow, reason: str) -> Observation:
+    return _observation(outcome, FOLLOWED, window.report_days, window.report_days, reason)
+
+
+def _ended(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
+    if day >= window.days:
+        return _followed(outcome, window, reason + " after the window")
+    free = window.free_day(day)
+    return _observation(outcome, Standing.ENDED, free, free, reason)
+
+
+def _silent(outcome: ReflashOutcome, window: OwnWindow, last: int | None, age: int) -> Observation:
+    silent = window.free_day(age)
+    if last is None:
+        return _observation(outcome, Standing.NOT_KNOWN, 0, silent, "road test could not say, not seen since")
+    waiting = age < window.days
+    standing = Standing.IN_WINDOW if waiting else Standing.OVERDUE
+    reason = "window still open" if waiting else "not asked since the window closed"
+    return _observation(outcome, standing, window.free_day(last), silent, reason)
+
+
+def _seen_at_road_test(outcome: ReflashOutcome) -> int | None:
+    told = outcome.road_test is RoadTest.GONE and outcome.duplicated_before is Duplicated.YES
+    return 0 if told else None
+
+
+def _end_day(outcome: ReflashOutcome, age: int) -> int | None:
+    updated = [f.seen_on for f in outcome.follow_ups if f.result is FollowUpResult.UPDATED_BY_AIR]
+    ends = [*updated, *([outcome.superseded_on] if outcome.superseded_on else [])]
+    days = [(end - outcome.reflashed_on).days for end in ends]
+    return min((day for day in days if 0 <= day <= age), default=None)
+
+
+def _in_order(outcome: ReflashOutcome, until: int) -> list[tuple[int, FollowUpDraft]]:
+    dated = [((each.seen_on - outcome.reflashed_on).days, each) for each in outcome.follow_ups]
+    kept = [(day, each) for day, each in dated if 0 <= day <= until]
+    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in FAILURES))
+
+
+def _miles_since(outcome: ReflashOutcome, follow_up: FollowUpDraft) -> int:
+    if outcome.odometer is None or follow_up.odometer is None:
+        return 0
+    return follow_up.odometer - outcome.odometer
+
+
+def _observation(
+    outcome: ReflashOutcome, standing: Standing, day: int, silent_day: int, reason: str
+) -> Observation:
+    return Observation(
+        outcome.update_id, outcome.reflashed_on, standing, day, silent_day, outcome.other_work, reason
+    )

@@ -1,0 +1,86 @@
+"""The owner's report on reflashes: one row per update, one for the shop, and the sentences they bear."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kb.nouns.outcomes import ReflashReport, ReportRow
+from kb.outcomes.hyper import HyperPrior
+from kb.outcomes.ranking import Ranking, rank
+from kb.outcomes.rates import both_readings, cure_rates, standing_counts
+from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
+from kb.outcomes.shrinkage import CureChances, believe, cannot_tell_yet, vehicles_of, what_others_say
+from kb.outcomes.tally import DayCounts, Tally, updates_of
+
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class ReviewSettings:
+    """Level of the intervals and the shop's setting of what updates are like."""
+
+    level: float = 0.9
+    prior: HyperPrior = field(default_factory=HyperPrior)
+
+
+def review(
+    counts: Tally,
+    as_of: date,
+    *,
+    shop: Tally | None = None,
+    settings: ReviewSettings | None = None,
+    about: AboutUpdates | None = None,
+) -> ReflashReport:
+    """The report: rows from `counts`; the shop's row and what updates are like from `shop` (default: the same).
+
+    `shop` holds at least the reflashes of `counts`. Raises BadInput for a level outside 0..1.
+    """
+    whole, beside, how = shop or counts, about or AboutUpdates(), settings or ReviewSettings()
+    everyone, shown = updates_of(whole), updates_of(counts)
+    of_shop, own = both_readings(whole, everyone), both_readings(counts, shown)
+    where = np.searchsorted(everyone, shown)
+    chances = [_chances(own[i], of_shop[i], where, how) for i in (0, 1)]
+    figures = Figures(
+        tuple(shown.tolist()), standing_counts(counts, shown), cure_rates(*own, how.level), chances[0]
+    )
+    rows = report_rows(figures, beside, how.level)
+    unsure = cannot_tell_yet(of_shop[0])
+    limits = np.array([beside.thresholds.get(row.update or 0, np.nan) for row in rows])
+    ranking = rank(chances[0], chances[1], how.level, limits)
+    return ReflashReport(
+        as_of=as_of,
+        window_days=counts.window_days,
+        level=how.level,
+        shop=shop_row(whole, beside, how.level, how.prior),
+        rows=rows,
+        cannot_tell_yet=unsure,
+        sentences=() if unsure else tuple(_sentences(rows, ranking)),
+    )
+
+
+def _chances(own: DayCounts, shop: DayCounts, where: Places, how: ReviewSettings) -> CureChances:
+    others = what_others_say(vehicles_of(shop, shop), how.prior)
+    return believe(others[where], vehicles_of(own, shop), how.prior)
+
+
+def _sentences(rows: tuple[ReportRow, ...], ranking: Ranking) -> list[str]:
+    said = []
+    if ranking.best is not None:
+        best = rows[ranking.best]
+        said.append(f"Cures best: {best.title}, at least {_of_100(best.shrunken_interval[0])}.")
+    if ranking.worst is not None and ranking.worst != ranking.best:
+        worst = rows[ranking.worst]
+        said.append(f"Cures worst: {worst.title}, at most {_of_100(worst.shrunken_interval[1])}.")
+    said += [
+        f"Stop selling without more diagnosis: {rows[i].title}. It cures too seldom to go first."
+        for i in ranking.stop_selling
+    ]
+    return said
+
+
+def _of_100(chance: float) -> str:
+    return f"{round(100 * chance)} of 100, adjusted for few vehicles"

@@ -1,0 +1,123 @@
+"""Cure chances of all updates together: few vehicles lean on what updates are like in general."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kb.errors import BadInput
+from kb.outcomes.hyper import POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
+from kb.outcomes.survival import failing_by, kaplan_meier
+from kb.outcomes.tally import DayCounts, Floats
+
+ENOUGH_FOLLOWED = 10
+"""Vehicles of the shop followed to the window, below which no sentence is made."""
+FLOOR = 1e-300
+
+
+@dataclass(frozen=True, slots=True)
+class CureChances:
+    """What is believed of each update's cure chance: `mass` (updates, points) over cells between `edges`."""
+
+    edges: Floats
+    mass: Floats
+
+    @property
+    def mean(self) -> Floats:
+        """Expected cure chance per update: the shrunken rate."""
+        middle = (self.edges[:-1] + self.edges[1:]) / 2.0
+        value: Floats = self.mass @ middle
+        return value
+
+    def quantile(self, q: float) -> Floats:
+        """The chance below which a share `q` of the belief lies, per update."""
+        total = self._cumulative()
+        return np.array([np.interp(q, row, self.edges) for row in total])
+
+    def interval(self, level: float) -> tuple[Floats, Floats]:
+        """Central interval of the given level, per update."""
+        tail = (1.0 - level) / 2.0
+        return self.quantile(tail), self.quantile(1.0 - tail)
+
+    def below(self, chance: Floats) -> Floats:
+        """Probability that each update's cure chance lies below `chance`, one per update."""
+        total = self._cumulative()
+        return np.array([np.interp(x, self.edges, row) for x, row in zip(chance, total, strict=True)])
+
+    def _cumulative(self) -> Floats:
+        total = np.cumsum(self.mass, axis=1)
+        return np.concatenate([np.zeros((total.shape[0], 1)), total / total[:, -1:]], axis=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Vehicles:
+    """What was seen of every update: (updates,) failures, and (updates, kinds) vehicles free of the concern.
+
+    `shown` (kinds,) is the share of failures that would have shown by the day such a vehicle was last seen;
+    1 = followed to the window. Counts may be fractional. Raises BadInput for counts that do not fit.
+    """
+
+    failed: Floats
+    free: Floats
+    shown: Floats
+
+    def __post_init__(self) -> None:
+        if self.failed.ndim != 1 or self.free.shape != (self.failed.size, self.shown.size):
+            raise BadInput("Counts of updates do not fit together.", fields={"free": "shape"})
+        if not min(self.failed.min(initial=0.0), self.free.min(initial=0.0)) >= 0.0:
+            raise BadInput("A count cannot be below 0.", fields={"failed": "below 0"})
+
+
+def what_others_say(vehicles: Vehicles, prior: HyperPrior | None = None) -> Floats:
+    """For each update, the mass per cell that the setting and all other updates give its cure chance.
+
+    Shape (updates, cells). Hierarchical beta-binomial, chance ~ Beta(a, b), summed over the grid of (a, b)
+    and not plugged in: Gelman et al., Bayesian Data Analysis, 3rd ed., 5.3.
+    """
+    grid = hyper_grid(prior or HyperPrior())
+    likelihood = _likelihood(vehicles, grid)
+    by_cell = likelihood.reshape(likelihood.shape[0], -1, POINTS_PER_CELL).mean(axis=2)
+    marginal = np.maximum(by_cell @ grid.cell_mass.T, FLOOR)
+    log_weight = np.log(np.maximum(grid.weight, FLOOR)) + np.log(marginal).sum(axis=0)
+    weight = np.exp(log_weight - log_weight.max())
+    others: Floats = (weight / weight.sum() / marginal) @ grid.cell_mass
+    return np.maximum(others, FLOOR)
+
+
+def believe(others: Floats, vehicles: Vehicles, prior: HyperPrior | None = None) -> CureChances:
+    """Each update's own vehicles on top of what the others say of it.
+
+    Likelihood, with t = 1 - chance: t^failed * prod (1 - t * shown)^free (design, section 6).
+    """
+    grid = hyper_grid(prior or HyperPrior())
+    mass = np.repeat(others / POINTS_PER_CELL, POINTS_PER_CELL, axis=1) * _likelihood(vehicles, grid)
+    return CureChances(grid.edges, mass / mass.sum(axis=1, keepdims=True))
+
+
+def cure_chances(vehicles: Vehicles, prior: HyperPrior | None = None) -> CureChances:
+    """Belief in every update's cure chance, from all updates of the shop at once.
+
+    An update without vehicles gets what updates are like in general.
+    """
+    return believe(what_others_say(vehicles, prior), vehicles, prior)
+
+
+def vehicles_of(counts: DayCounts, shop: DayCounts) -> Vehicles:
+    """Day counts by update as vehicles, failures timed as on the shop's pooled curve."""
+    shown = failing_by(kaplan_meier(shop.pooled()))
+    return Vehicles(counts.failed.sum(axis=1), counts.free, shown)
+
+
+def cannot_tell_yet(counts: DayCounts) -> bool:
+    """Whether fewer than ten vehicles in the shop are free of the concern and followed to the window."""
+    return float(counts.free[..., -1].sum()) < ENOUGH_FOLLOWED
+
+
+def _likelihood(vehicles: Vehicles, grid: HyperGrid) -> Floats:
+    """Likelihood at the fine points, largest value 1 per update."""
+    not_cured = 1.0 - grid.points
+    free_so_far = np.log(np.maximum(1.0 - np.outer(vehicles.shown, not_cured), FLOOR))
+    log_value = np.outer(vehicles.failed, np.log(not_cured)) + vehicles.free @ free_so_far
+    value: Floats = np.exp(log_value - log_value.max(axis=1, keepdims=True))
+    return value

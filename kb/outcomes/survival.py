@@ -1,0 +1,92 @@
+"""How long a cure holds: the Kaplan-Meier curve, its error, and the log-rank comparison."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import stats
+
+from kb.outcomes.tally import DayCounts, Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Share still free of the concern after each day 0..W (last axis), and vehicles at risk that day."""
+
+    at_risk: Floats
+    failed: Floats
+    survival: Floats
+
+    @property
+    def at_window(self) -> Floats:
+        """The share at the window's last day, one number per group."""
+        last: Floats = self.survival[..., -1]
+        return last
+
+
+def kaplan_meier(counts: DayCounts) -> Curve:
+    """Kaplan & Meier (1958), JASA 53:457-481: the product of 1 - failed/at risk over the days.
+
+    A vehicle last seen on a day is still at risk that day. After the last sighting the curve stays level.
+    """
+    leaving = counts.failed + counts.free
+    at_risk = np.flip(np.cumsum(np.flip(leaving, axis=-1), axis=-1), axis=-1)
+    hazard = np.divide(counts.failed, at_risk, out=np.zeros_like(at_risk), where=at_risk > 0)
+    return Curve(at_risk, counts.failed, np.cumprod(1.0 - hazard, axis=-1))
+
+
+def greenwood(curve: Curve) -> Floats:
+    """Standard error of the curve by Greenwood (1926), as in Kaplan & Meier (1958).
+
+    S * sqrt(sum of d / (n (n - d))). Undefined once the curve is 0; given as 0 there, with the curve.
+    """
+    exact = curve.at_risk * (curve.at_risk - curve.failed)
+    step = np.divide(curve.failed, exact, out=np.zeros_like(exact), where=exact > 0)
+    error: Floats = curve.survival * np.sqrt(np.cumsum(step, axis=-1))
+    return error
+
+
+def failing_by(curve: Curve) -> Floats:
+    """Of the failures within the window, the share that has shown by each day: (1 - S(t)) / (1 - S(W)).
+
+    This is v of the design, for one pooled curve of shape (W+1,). With no failure at all nothing is known of
+    the timing; then it grows evenly by day. The last value is always 1.
+    """
+    last = 1.0 - curve.survival[-1]
+    if last <= 0.0:
+        days = np.arange(1, curve.survival.size + 1)
+        return days / curve.survival.size
+    share: Floats = (1.0 - curve.survival) / last
+    return share
+
+
+def chance_from_here(curve: Curve, day: int) -> float:
+    """Chance that a vehicle free of the concern on `day` stays so to the window: S(W) / S(day)."""
+    here = float(curve.survival[min(max(day, 0), curve.survival.size - 1)])
+    return float(curve.survival[-1]) / here if here > 0.0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class LogRank:
+    """Chi-square on one degree of freedom, its p-value, and the failures expected in the first group."""
+
+    chi_square: float
+    p_value: float
+    expected_first: float
+
+
+def log_rank(first: DayCounts, second: DayCounts) -> LogRank:
+    """Two-group log-rank test: Mantel (1966), Cancer Chemother. Rep. 50:163-170, hypergeometric variance.
+
+    Without any failure the groups cannot differ: chi-square 0, p 1.
+    """
+    one, other = kaplan_meier(first), kaplan_meier(second)
+    n, d = one.at_risk + other.at_risk, one.failed + other.failed
+    share = np.divide(one.at_risk, n, out=np.zeros_like(n), where=n > 0)
+    spread = np.divide(n - d, n - 1, out=np.zeros_like(n), where=n > 1)
+    variance = float(np.sum(d * share * (1.0 - share) * spread))
+    expected = float(np.sum(d * share))
+    gap = float(np.sum(one.failed)) - expected
+    chi_square = gap * gap / variance if variance > 0.0 else 0.0
+    return LogRank(chi_square, float(stats.chi2.sf(chi_square, 1)), expected)
