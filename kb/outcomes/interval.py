@@ -14,9 +14,10 @@ def beta_product(counts: DayCounts, level: float) -> tuple[Floats, Floats]:
     """Lower and upper end of the share free of the concern at the window, one pair per group.
 
     Beta product confidence procedure: Fay, Brittain & Proschan (2013), Biostatistics 14:723-736, with the
-    product of betas replaced by the beta of the same mean and variance. Upper: product over days of
-    Beta(n - d + 1, d); lower: the same times Beta(n_W, 1), n_W the vehicles free of the concern at the window.
-    Nobody followed to the window: lower 0. No failure: upper 1. Without early leavers it is Clopper-Pearson.
+    product of betas replaced by the beta of the same mean and variance. Upper: the product over days
+    of Beta(n - d + 1, d); lower: the same times Beta(n_W, 1), n_W the vehicles free of the concern at the
+    window. Nobody followed to the window: lower 0. No failure: upper 1. With no early leavers it is
+    Clopper-Pearson.
     """
     if not 0.0 < level < 1.0:
         raise BadInput("A level lies between 0 and 1, such as 0.9.", fields={"level": "not in 0..1"})
@@ -47,5 +48,4 @@ def _quantile(log_mean: Floats, log_ratio: Floats, log_excess: Floats, q: float)
     mean = np.exp(log_mean)
     a = np.where(flat, 1.0, size)
     b = np.where(flat, 1.0, -np.expm1(log_mean) * size / mean)
-    ends: Floats = stats.beta.ppf(q, a, b)
-    return ends
+    return np.asarray(stats.beta.ppf(q, a, b), dtype=np.float64)

@@ -52,7 +52,7 @@ def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observati
     if age < 0:
         raise BadInput("This reflash is dated after the day of the report.", fields={"as_of": "too early"})
     window = own_window(rule, outcome.usual_gap_days)
-    if outcome.road_test is RoadTest.STILL_THERE:
+    if outcome.road_test == RoadTest.STILL_THERE:
         return _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, 0, "still there at road test")
     return _after_a_pass(outcome, window, age)
 
@@ -77,7 +77,7 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
             if day >= window.days or miles >= window.miles:
                 return _followed(outcome, window, "free of the concern to the window")
             last = day if day > 0 else last
-        sold = sold or follow_up.result is FollowUpResult.SOLD
+        sold = sold or follow_up.result == FollowUpResult.SOLD
     if end is not None:
         return _ended(outcome, window, end, "updated again")
     if sold and last is not None:
@@ -107,12 +107,12 @@ def _silent(outcome: ReflashOutcome, window: OwnWindow, last: int | None, age: i
 
 
 def _seen_at_road_test(outcome: ReflashOutcome) -> int | None:
-    told = outcome.road_test is RoadTest.GONE and outcome.duplicated_before is Duplicated.YES
+    told = outcome.road_test == RoadTest.GONE and outcome.duplicated_before == Duplicated.YES
     return 0 if told else None
 
 
 def _end_day(outcome: ReflashOutcome, age: int) -> int | None:
-    updated = [f.seen_on for f in outcome.follow_ups if f.result is FollowUpResult.UPDATED_BY_AIR]
+    updated = [f.seen_on for f in outcome.follow_ups if f.result == FollowUpResult.UPDATED_BY_AIR]
     ends = [*updated, *([outcome.superseded_on] if outcome.superseded_on else [])]
     days = [(end - outcome.reflashed_on).days for end in ends]
     return min((day for day in days if 0 <= day <= age), default=None)

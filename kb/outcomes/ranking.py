@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kb.outcomes.shrinkage import CureChances
 from kb.outcomes.tally import Floats
@@ -47,9 +48,7 @@ def _same(first: int, second: int) -> int | None:
     return first if first == second else None
 
 
-def _surely_below(
-    chances: CureChances, thresholds: Floats
-) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+def _surely_below(chances: CureChances, thresholds: Floats) -> NDArray[np.bool_]:
     known = np.isfinite(thresholds)
     sure = chances.below(np.where(known, thresholds, 0.0)) >= SURE_ENOUGH
     return np.asarray(sure & known, dtype=np.bool_)

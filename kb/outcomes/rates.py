@@ -74,7 +74,7 @@ def standing_counts(counts: Tally, updates: Ints) -> StandingCounts:
 
 
 def silence_words(rate: float, rate_if_silence_is_fine: float, overdue: int, followed_to_window: int) -> str:
-    """ "between 69 and 81 of 100; 14 of 20 not asked yet": what silence could hide, in one line.
+    """What silence could hide, in one line: "between 69 and 81 of 100; 14 of 20 not asked yet".
 
     The second part counts vehicles past their window without a failure, and those of them not asked.
     """

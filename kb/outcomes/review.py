@@ -35,7 +35,7 @@ def review(
     settings: ReviewSettings | None = None,
     about: AboutUpdates | None = None,
 ) -> ReflashReport:
-    """The report: rows from `counts`; the shop's row and what updates are like from `shop` (default: the same).
+    """The report: rows from `counts`; the shop's row and what updates are like from `shop`, else `counts`.
 
     `shop` holds at least the reflashes of `counts`. Raises BadInput for a level outside 0..1.
     """
@@ -49,7 +49,7 @@ def review(
     )
     rows = report_rows(figures, beside, how.level)
     unsure = cannot_tell_yet(of_shop[0])
-    limits = np.array([beside.thresholds.get(row.update or 0, np.nan) for row in rows])
+    limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])
     ranking = rank(chances[0], chances[1], how.level, limits)
     return ReflashReport(
         as_of=as_of,

@@ -33,7 +33,8 @@ def kaplan_meier(counts: DayCounts) -> Curve:
     leaving = counts.failed + counts.free
     at_risk = np.flip(np.cumsum(np.flip(leaving, axis=-1), axis=-1), axis=-1)
     hazard = np.divide(counts.failed, at_risk, out=np.zeros_like(at_risk), where=at_risk > 0)
-    return Curve(at_risk, counts.failed, np.cumprod(1.0 - hazard, axis=-1))
+    survival = np.cumprod(1.0 - hazard, axis=-1)
+    return Curve(at_risk, counts.failed, np.asarray(survival, dtype=np.float64))
 
 
 def greenwood(curve: Curve) -> Floats:
