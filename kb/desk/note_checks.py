@@ -1,0 +1,116 @@
+"""What a note must satisfy before it is saved or published, and what a writer should be warned of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+
+from kb.errors import BadInput
+from kb.nouns.notes import NoteDraft, NoteKind
+from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.vehicle.codes import parse_code
+from kb.vehicle.coverage import fold
+from kb.vehicle.lineage import Lineage
+from kb.vehicle.vin import check_year
+from kb.vehicle.years import UNKNOWN_YEAR
+
+_SECRETS = (
+    ("a key code", r"\bkey\s*codes?\b\W{0,3}(?:is\s+)?[a-z]?\d{3,}"),
+    ("a PIN", r"\bpin(?:\s*codes?)?\b\W{0,3}(?:is\s+)?\d{4,}"),
+    ("a security code", r"\b(?:immobilizer|security|radio)\s*codes?\b\W{0,3}(?:is\s+)?\w*\d{3,}"),
+    ("a password", r"\bpass(?:word|code)\b\s*(?:[:=]|is\b)\s*\S+"),
+)
+
+
+def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
+    """The draft with codes in their one form and blank lines dropped.
+
+    Raises BadInput with every field at fault: no title, a code that is none, a model year outside 1886 to
+    next year + 1, a step without module or new ID, a lesson with calibration steps.
+    """
+    faults: dict[str, str] = {}
+    if not draft.title.strip():
+        faults["title"] = "A note needs a title."
+    if draft.steps and draft.kind is not NoteKind.BULLETIN:
+        faults["steps"] = "Only a bulletin has calibration steps. Change the kind, or describe them as text."
+    codes = _codes(draft.codes, faults)
+    for line in draft.coverage:
+        _look_at_line(line, this_year, faults)
+    steps = tuple(_step(step, faults) for step in draft.steps)
+    if faults:
+        raise BadInput(" ".join(faults.values()), fields=faults)
+    return replace(
+        draft,
+        title=draft.title.strip(),
+        number=draft.number.strip(),
+        codes=codes,
+        steps=steps,
+        precautions=_lines(draft.precautions),
+        relearns=_lines(draft.relearns),
+        exact_entries=tuple(entry for entry in draft.exact_entries if entry.strip()),
+    )
+
+
+def secret_warnings(draft: NoteDraft) -> tuple[str, ...]:
+    """A sentence for each kind of secret that a note seems to hold; notes are read by everybody."""
+    text = "\n".join((draft.title, draft.symptom, draft.body, draft.conditions, *draft.exact_entries))
+    return tuple(
+        f"This looks like {name}. No key codes, immobilizer PINs or passwords in notes: take it out."
+        for name, pattern in _SECRETS
+        if re.search(pattern, text, re.IGNORECASE)
+    )
+
+
+def folded_makes(makes: Iterable[str]) -> frozenset[str]:
+    """The makes for comparing; a note that names none stands in a group of its own, ""."""
+    return frozenset(fold(make) for make in makes) or frozenset({""})
+
+
+def refuse_circle(draft: NoteDraft, others: Iterable[tuple[frozenset[str], CalibrationStep]]) -> None:
+    """BadInput naming the IDs where the draft's steps would close a circle with `others`.
+
+    `others` are the published steps with the folded makes of their notes; only those of a make and module
+    of the draft are looked at.
+    """
+    if not draft.steps:
+        return
+    modules = {fold(step.module) for step in draft.steps}
+    beside = [(makes, step) for makes, step in others if fold(step.module) in modules]
+    for make in folded_makes(line.make for line in draft.coverage):
+        Lineage.of([*(step for makes, step in beside if make in makes), *draft.steps])
+
+
+def _codes(typed: Iterable[str], faults: dict[str, str]) -> tuple[str, ...]:
+    found: dict[str, None] = {}
+    for code in typed:
+        try:
+            found[str(parse_code(code))] = None
+        except BadInput as fault:
+            faults["codes"] = fault.message
+    return tuple(found)
+
+
+def _look_at_line(line: CoverageLine, this_year: int, faults: dict[str, str]) -> None:
+    if not line.make.strip():
+        faults["coverage"] = "Each line of coverage needs a make."
+    if line.built_from and line.built_to and line.built_from > line.built_to:
+        faults["coverage"] = "The first build date is after the last one."
+    for first, last in line.years:
+        if first > last:
+            faults["years"] = f"Model years {first}-{last} run backward."
+        for year in (first, last):
+            try:
+                year == UNKNOWN_YEAR or check_year(year, this_year)
+            except BadInput as fault:
+                faults["years"] = fault.message
+
+
+def _step(step: CalibrationStep, faults: dict[str, str]) -> CalibrationStep:
+    if not step.module.strip() or not step.new_id.strip():
+        faults["steps"] = "A calibration step needs its module and its new ID."
+    return CalibrationStep(step.module.strip(), _lines(step.old_ids), step.new_id.strip())
+
+
+def _lines(lines: Iterable[str]) -> tuple[str, ...]:
+    return tuple(line.strip() for line in lines if line.strip())

@@ -1,0 +1,214 @@
+"""Reading notes: whole, as lines of a list, and what others need of them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, TypeVar
+
+from sqlalchemy import ColumnElement, Row, Select, func, or_, select, update
+from sqlmodel import Session, SQLModel, col
+
+from kb.nouns.notes import Note, NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.records.tables import (
+    ConcernCandidate,
+    ConcernRow,
+    NoteCode,
+    NoteCoverage,
+    NoteDocumentRow,
+    NoteRevision,
+    NoteRow,
+    NoteStep,
+    Outcome,
+    Reflash,
+)
+
+Part = TypeVar("Part", bound=SQLModel)
+
+_COUNTED_TO_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
+    (Outcome, "update_id"),
+    (Reflash, "update_id"),
+    (ConcernRow, "cured_by_note_id"),
+    (ConcernRow, "explained_by_note_id"),
+)
+
+
+def note_row(session: Session, shop_id: int, note_id: int) -> NoteRow | None:
+    row = session.get(NoteRow, note_id, populate_existing=True)
+    return row if row is not None and row.shop_id == shop_id else None
+
+
+def notes_with_ids(session: Session, shop_id: int, ids: Iterable[int]) -> dict[int, Note]:
+    """Whole notes by id; an id of nothing is left out. Meant for at most some hundreds at a time."""
+    wanted = list(dict.fromkeys(ids))
+    rows = session.execute(
+        select(NoteRow).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.id).in_(wanted))
+    ).scalars()
+    coverage = _by_note(session, NoteCoverage, wanted)
+    codes = _by_note(session, NoteCode, wanted)
+    steps = _by_note(session, NoteStep, wanted)
+    documents = _by_note(session, NoteDocumentRow, wanted)
+    return {
+        row.id or 0: _note(row, coverage[row.id], codes[row.id], steps[row.id], documents[row.id])
+        for row in rows
+    }
+
+
+def page_of_notes(
+    session: Session,
+    shop_id: int,
+    *,
+    kind: str,
+    state: str,
+    make: str,
+    text: str,
+    offset: int,
+    limit: int,
+) -> tuple[int, Sequence[Row[Any]]]:
+    """How many notes fit, and one page of (id, version, kind, number, title, state, published_on, ...)."""
+    fits = _conditions(shop_id, kind, state, make, text)
+    total: int = session.execute(select(func.count()).select_from(NoteRow).where(*fits)).scalar_one()
+    rows = session.execute(
+        select(
+            col(NoteRow.id),
+            col(NoteRow.version),
+            col(NoteRow.kind),
+            col(NoteRow.number),
+            col(NoteRow.title),
+            col(NoteRow.state),
+            col(NoteRow.system),
+            col(NoteRow.source),
+            col(NoteRow.published_on),
+            col(NoteRow.changed_at),
+            col(NoteRow.author),
+        )
+        .where(*fits)
+        .order_by(col(NoteRow.changed_at).desc(), col(NoteRow.id).desc())
+        .offset(offset)
+        .limit(limit)
+    ).all()
+    return total, rows
+
+
+def revisions_of(session: Session, note_id: int) -> list[NoteRevision]:
+    """Every kept revision, the newest first."""
+    found = select(NoteRevision).where(col(NoteRevision.note_id) == note_id)
+    return list(session.execute(found.order_by(col(NoteRevision.version).desc())).scalars())
+
+
+def revision_of(session: Session, note_id: int, version: int) -> NoteRevision | None:
+    return session.execute(
+        select(NoteRevision).where(col(NoteRevision.note_id) == note_id, col(NoteRevision.version) == version)
+    ).scalar_one_or_none()
+
+
+def published_steps(session: Session, shop_id: int) -> list[tuple[int, CalibrationStep]]:
+    """The calibration steps of every published note, with the note's id."""
+    rows = session.execute(
+        select(col(NoteStep.note_id), col(NoteStep.module), col(NoteStep.old_ids), col(NoteStep.new_id))
+        .join(NoteRow, col(NoteRow.id) == col(NoteStep.note_id))
+        .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == NoteState.PUBLISHED.value)
+        .order_by(col(NoteStep.id))
+    )
+    return [(row.note_id, CalibrationStep(row.module, tuple(row.old_ids), row.new_id)) for row in rows]
+
+
+def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
+    """The makes that each of these notes covers, as written."""
+    found: dict[int, set[str]] = defaultdict(set)
+    pairs = select(col(NoteCoverage.note_id), col(NoteCoverage.make)).distinct()
+    for start in range(0, len(ids), 500):
+        some = pairs.where(col(NoteCoverage.note_id).in_(ids[start : start + 500]))
+        for row in session.execute(some):
+            found[row.note_id].add(row.make)
+    return found
+
+
+def move_records(session: Session, duplicate_id: int, keep_id: int) -> dict[str, int]:
+    """Let what happened under the duplicate count to the kept note; how many rows of each moved."""
+    moved = {}
+    for table, name in _COUNTED_TO_A_NOTE:
+        column = getattr(table, name)
+        change = update(table).where(column == duplicate_id).values({name: keep_id})
+        moved[f"{table.__tablename__}.{name}"] = _count(session.execute(change))
+    concern, note = col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id)
+    already = select(concern).where(note == keep_id)
+    candidates = update(ConcernCandidate).where(note == duplicate_id, concern.not_in(already))
+    moved["concern_candidate.note_id"] = _count(session.execute(candidates.values(note_id=keep_id)))
+    return moved
+
+
+def _count(result: Any) -> int:
+    return int(result.rowcount)
+
+
+def _conditions(shop_id: int, kind: str, state: str, make: str, text: str) -> list[ColumnElement[bool]]:
+    fits: list[ColumnElement[bool]] = [col(NoteRow.shop_id) == shop_id]
+    if kind:
+        fits.append(col(NoteRow.kind) == kind)
+    if state:
+        fits.append(col(NoteRow.state) == state)
+    if make.strip():
+        fits.append(col(NoteRow.id).in_(_covering(make)))
+    for word in text.split():
+        fields = (NoteRow.number, NoteRow.title, NoteRow.symptom)
+        fits.append(or_(*(func.lower(col(f)).contains(word.lower(), autoescape=True) for f in fields)))
+    return fits
+
+
+def _covering(make: str) -> Select[int]:
+    """Notes that cover a make; case, spaces and hyphens are folded as in kb.vehicle."""
+    folded = func.replace(func.replace(func.lower(col(NoteCoverage.make)), " ", ""), "-", "")
+    return select(col(NoteCoverage.note_id)).where(folded == make.lower().replace(" ", "").replace("-", ""))
+
+
+def _by_note(session: Session, part: type[Part], ids: Sequence[int]) -> Mapping[int | None, list[Part]]:
+    found: dict[int | None, list[Part]] = defaultdict(list)
+    table: Any = part
+    order = table.code if part is NoteCode else table.id
+    for row in session.execute(select(part).where(table.note_id.in_(ids)).order_by(order)).scalars():
+        found[row.note_id].append(row)
+    return found
+
+
+def _note(
+    row: NoteRow,
+    coverage: Sequence[NoteCoverage],
+    codes: Sequence[NoteCode],
+    steps: Sequence[NoteStep],
+    documents: Sequence[NoteDocumentRow],
+) -> Note:
+    content = NoteDraft(
+        kind=NoteKind(row.kind),
+        title=row.title,
+        number=row.number,
+        symptom=row.symptom,
+        body=row.body,
+        conditions=row.conditions,
+        codes=tuple(c.code for c in codes),
+        coverage=tuple(_line(line) for line in coverage),
+        steps=tuple(CalibrationStep(s.module, tuple(s.old_ids), s.new_id) for s in steps),
+        documents=tuple(NoteDocument(d.name, d.text) for d in documents),
+        precautions=tuple(row.precautions),
+        relearns=tuple(row.relearns),
+        exact_entries=tuple(row.exact_entries),
+        system=row.system,
+        state=NoteState(row.state),
+        published_on=row.published_on,
+        source=row.source,
+        identity=row.identity,
+    )
+    return Note(row.id or 0, row.version, content, row.author)
+
+
+def _line(row: NoteCoverage) -> CoverageLine:
+    return CoverageLine(
+        make=row.make,
+        model=row.model,
+        years=tuple((int(a), int(b)) for a, b in row.years),
+        engine=row.engine,
+        built_from=row.built_from,
+        built_to=row.built_to,
+        vin_prefix=row.vin_prefix,
+    )
