@@ -1,0 +1,111 @@
+"""Every value that a shop may set, with the guess that it starts from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+GUESS = "guess, common practice, no source"
+DESIGN = "chosen by design, no source"
+NOT_SET = "not set"
+
+
+class Kind(StrEnum):
+    """How a value is read: `money` and `money_by_name` are kept in minor units, the rest as they stand."""
+
+    MONEY = "money"
+    MONEY_BY_NAME = "money_by_name"
+    WHOLE = "whole"
+    NUMBER = "number"
+    SHARE = "share"
+    TEXT = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Definition:
+    """One setting: what it is called, what it starts from, in which unit and range, and why."""
+
+    key: str
+    label: str
+    default: Any
+    unit: str
+    source_line: str
+    group: str
+    kind: Kind
+    low: float = 0.0
+    high: float = 1e9
+
+
+_RATE, _FAILED, _PAYS = "Labor and reflash", "When programming fails", "Who pays"
+_WINDOW, _LEARN, _PREP = "Window and look-up", "How the shop learns", "Preparation"
+_M, _W, _N, _S = Kind.MONEY, Kind.WHOLE, Kind.NUMBER, Kind.SHARE
+
+# One setting a line reads as the table it is.
+# fmt: off
+DEFINITIONS: tuple[Definition, ...] = (
+    Definition("labor_rate_minor_per_hour", "Labor rate", 15000, "an hour", GUESS, _RATE, _M),
+    Definition("reflash_minutes", "Work for one reflash", 60.0, "min", GUESS, _RATE, _N, 0, 1440),
+    Definition("relearn_cost_minor", "Relearns and drive after a reflash", 3000, "", GUESS, _RATE, _M),
+    Definition("diagnosis_minutes", "Diagnosis to a conclusion", 150.0, "min", GUESS, _RATE, _N, 0, 6000),
+    Definition("subscription_fee_minor", "Programming subscription, where no price is entered for the make",
+        4000, "a plan", GUESS, _RATE, _M),
+    Definition("comeback_cost_minor", "One comeback", 25000, "", GUESS, _RATE, _M),
+    Definition("road_test_failure_cost_minor", "Reflash not cured at road test", 6000, "", GUESS, _RATE, _M),
+    Definition("road_test_failure_share", "Of reflashes that do not cure, those that the road test shows",
+        0.5, "0 to 1", GUESS, _RATE, _S, 0, 1),
+    Definition("recovery_chance", "Chance that a failed programming needs recovery", 0.03, "0 to 1",
+        "guess, 3 in 100, common practice, no source", _FAILED, _S, 0, 1),
+    Definition("recovery_minutes", "Extra work for a recovery", 60.0, "min", GUESS, _FAILED, _N, 0, 6000),
+    Definition("module_lost_chance", "Chance that the module is lost", 0.005, "0 to 1",
+        "guess, 5 in 1,000, common practice, no source", _FAILED, _S, 0, 1),
+    Definition("module_price_minor", "A module, programmed", 90000, "", GUESS, _FAILED, _M),
+    Definition("module_prices_minor", "A module by name, where it differs", {}, "MODULE = price", NOT_SET,
+        _FAILED, Kind.MONEY_BY_NAME),
+    Definition("customer_reflash", "Reflash: the customer's share", 1.0, "0 to 1", GUESS, _PAYS, _S, 0, 1),
+    Definition("customer_diagnosis", "Diagnosis: the customer's share", 1.0, "0 to 1", GUESS, _PAYS,
+        _S, 0, 1),
+    Definition("customer_check", "Checks: the customer's share", 1.0, "0 to 1", GUESS, _PAYS, _S, 0, 1),
+    Definition("customer_subscription", "Subscription: the customer's share", 1.0, "0 to 1", GUESS, _PAYS,
+        _S, 0, 1),
+    Definition("customer_rework", "Comebacks: the customer's share", 0.0, "0 to 1", GUESS, _PAYS, _S, 0, 1),
+    Definition("customer_failed_programming", "Failed programming: the customer's share", 0.0, "0 to 1",
+        GUESS, _PAYS, _S, 0, 1),
+    Definition("window_days", "A cure must hold for", 90, "days", GUESS, _WINDOW, _W, 1, 3650),
+    Definition("window_miles", "or, where an odometer was recorded, for", 3000, "miles", GUESS, _WINDOW, _W,
+        1, 1_000_000),
+    Definition("usual_gaps", "An intermittent is watched for at least", 3, "usual gaps", GUESS, _WINDOW, _W,
+        1, 100),
+    Definition("look_up_limit_days", "A look-up of the newest calibration is good for", 90, "days", GUESS,
+        _WINDOW, _W, 0, 3650),
+    Definition("prior_cured_in_10", "A new update cures, of 10 concerns", 5.0, "of 10", GUESS, _LEARN, _N,
+        0.5, 9.5),
+    Definition("prior_weight", "That guess is worth", 4.0, "vehicles", GUESS, _LEARN, _N, 0.1, 1000),
+    Definition("spread_center", "How alike updates are: median of a + b", 8.0, "", DESIGN, _LEARN, _N,
+        0.1, 10_000),
+    Definition("spread_sd", "and the spread of its logarithm", 1.0, "", DESIGN, _LEARN, _N, 0.05, 5),
+    Definition("grade_strong_if_cured", "Match was strong, of 10 that an update cured", 5.0, "of 10", GUESS,
+        _LEARN, _N, 0.1, 10),
+    Definition("grade_partial_if_cured", "Match was partial, of 10 cured", 3.5, "of 10", GUESS, _LEARN, _N,
+        0.1, 10),
+    Definition("grade_weak_if_cured", "Match was weak, of 10 cured", 1.5, "of 10", GUESS, _LEARN, _N,
+        0.1, 10),
+    Definition("grade_strong_if_not", "Match was strong, of 10 not cured", 3.0, "of 10", GUESS, _LEARN, _N,
+        0.1, 10),
+    Definition("grade_partial_if_not", "Match was partial, of 10 not cured", 4.0, "of 10", GUESS,
+        _LEARN, _N, 0.1, 10),
+    Definition("grade_weak_if_not", "Match was weak, of 10 not cured", 3.0, "of 10", GUESS, _LEARN, _N,
+        0.1, 10),
+    Definition("grades_weight", "The guesses about matches are worth", 10.0, "vehicles", GUESS, _LEARN, _N,
+        0.1, 1000),
+    Definition("alike_phi", "Two checks tell the same from a correlation of", 0.5, "0 to 1", DESIGN, _LEARN,
+        _S, 0, 1),
+    Definition("alike_count", "seen in at least", 20, "concerns", DESIGN, _LEARN, _W, 2, 100_000),
+    Definition("carry_over", "The record of a replaced calibration counts for the newer one with", 0.5,
+        "0 to 1", GUESS, _LEARN, _S, 0, 1),
+    Definition("battery_window_text", "Support voltage, as the manufacturer prints it", "", "", NOT_SET,
+        _PREP, Kind.TEXT),
+)
+# fmt: on
+
+BY_KEY = {definition.key: definition for definition in DEFINITIONS}
