@@ -1,0 +1,99 @@
+"""The words on the screen for the values that the desk keeps (fields of the API stay as they are)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import StrEnum
+from types import MappingProxyType
+
+WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {
+        "verdict": {
+            "reflash": "Reflash",
+            "keep_diagnosing": "Keep diagnosing",
+            "check_first": "Check first",
+        },
+        "applies": {"yes": "applies", "no": "does not apply", "cannot_tell": "can't tell"},
+        "grade": {"strong": "strong match", "partial": "partial match", "weak": "weak match"},
+        "kind": {"bulletin": "bulletin", "lesson": "lesson", "concern": "past vehicle"},
+        "state": {
+            "draft": "draft",
+            "published": "published",
+            "retired": "retired",
+            "open": "open",
+            "closed": "closed",
+        },
+        "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
+        "source": {
+            "read": "read from the vehicle",
+            "photo": "from a photo",
+            "typed": "typed in",
+            "label": "from the label",
+        },
+        "scanned": {
+            "stored": "codes stored",
+            "none_stored": "none stored",
+            "not_scanned": "not scanned yet",
+            "cleared_before": "cleared before it got here",
+        },
+        "code_status": {
+            "current": "current",
+            "pending": "pending",
+            "history": "history",
+            "permanent": "permanent",
+            "not_said": "",
+        },
+        "result": {
+            "completed": "completed",
+            "stopped": "stopped with an error",
+            "recovered": "recovered",
+            "module_lost": "module lost",
+            "nothing_newer": "nothing newer offered",
+        },
+        "duplicated": {"yes": "duplicated", "no": "could not duplicate", "not_tried": "not tried"},
+        "road_test": {
+            "gone": "gone",
+            "still_there": "still there",
+            "cannot_say": "cannot say, it did not act up before either",
+        },
+        "follow_up": {
+            "fine": "still fine",
+            "came_back": "same concern came back",
+            "other_cause": "another cause was found",
+            "new_complaint": "a new complaint since the reflash",
+            "updated_by_air": "updated over the air since",
+            "sold": "sold or gone",
+            "no_answer": "no answer",
+        },
+        "ending": {
+            "cured_by_reflash": "cured by the reflash",
+            "other_cause": "another cause was found",
+            "sent_to_dealer": "sent to the dealer",
+            "not_resolved": "not resolved",
+        },
+        "finding": {
+            "yes": "yes",
+            "no": "no",
+            "not_done": "not done",
+            "inconclusive": "could not tell",
+        },
+        "calibration": {
+            "newest": "latest we know of",
+            "superseded": "newer calibration exists",
+            "not_on_file": "not on file",
+            "not_read": "not read yet",
+        },
+        "do": {"check": "check", "reflash": "reflash", "diagnose": "diagnose"},
+    }
+)
+
+
+def word(value: object, noun: str) -> str:
+    """The words for `value` of `noun`; a value that has none is shown with its underscores opened."""
+    key = value.value if isinstance(value, StrEnum) else str(value)
+    return WORDS.get(noun, {}).get(key, key.replace("_", " "))
+
+
+def choices(noun: str) -> tuple[tuple[str, str], ...]:
+    """(value, words) pairs of a noun, in the order in which people should see them."""
+    return tuple(WORDS[noun].items())

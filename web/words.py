@@ -1,0 +1,114 @@
+"""Numbers, days and kept words as a person of the trade reads them (US English)."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+from zoneinfo import ZoneInfo
+
+NOT_KNOWN = "not known"
+_SIGNS = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£", "MXN": "MX$"}
+
+
+def money(amount: float | None, currency: str = "USD") -> str:
+    """Whole currency units ("$268", "−$40", "$1,250"); cents only below ten units ("$4.50")."""
+    if amount is None:
+        return NOT_KNOWN
+    sign = _SIGNS.get(currency, f"{currency} ")
+    size = abs(Decimal(str(amount)))
+    cents = size < 10 and size != size.to_integral_value()
+    rounded = size.quantize(Decimal("0.01") if cents else Decimal(1), rounding=ROUND_HALF_UP)
+    return f"{'−' if amount < 0 and rounded else ''}{sign}{rounded:,}"
+
+
+def minor_money(minor: int | None, currency: str = "USD") -> str:
+    """As `money`, from minor units (cents); cents are shown where there are any."""
+    if minor is None:
+        return NOT_KNOWN
+    sign = _SIGNS.get(currency, f"{currency} ")
+    whole, cents = divmod(abs(minor), 100)
+    return f"{'−' if minor < 0 else ''}{sign}{whole:,}" + (f".{cents:02d}" if cents else "")
+
+
+def percent(chance: float | None) -> str:
+    """A chance 0..1 as "12%"; never "0%" or "100%" for what is only nearly so."""
+    if chance is None:
+        return NOT_KNOWN
+    if 0 < chance < 0.005:
+        return "under 1%"
+    if 0.995 <= chance < 1:
+        return "over 99%"
+    return f"{half_up(chance * 100)}%"
+
+
+def in_ten(chance: float) -> str:
+    """A chance 0..1 as "6 in 10"; beyond 19 in 20 as "more than 9 in 10"."""
+    if chance < 0.05:
+        return "less than 1 in 10"
+    if chance > 0.95:
+        return "more than 9 in 10"
+    return f"{half_up(chance * 10)} in 10"
+
+
+def half_up(value: float) -> int:
+    """The nearest whole number, halves upward, as people round."""
+    return int(Decimal(str(round(value, 9))).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def count(number: float | None) -> str:
+    """A count with thousands commas; a fractional one with a single decimal."""
+    if number is None:
+        return NOT_KNOWN
+    return f"{number:,.0f}" if abs(number - round(number)) < 0.05 else f"{number:,.1f}"
+
+
+def plural(number: float, one: str, many: str = "") -> str:
+    """ "1 comeback", "3 comebacks"."""
+    return f"{count(number)} {one if number == 1 else many or one + 's'}"
+
+
+def day(when: date | None, today: date | None = None) -> str:
+    """ "Oct 31"; with the year when it is not this one: "Oct 31, 2024"."""
+    if when is None:
+        return NOT_KNOWN
+    short = f"{when:%b} {when.day}"
+    return short if today is not None and when.year == today.year else f"{short}, {when.year}"
+
+
+def clock(when: datetime, timezone: str) -> str:
+    """The shop's wall clock: "8:40 AM"."""
+    local = when.astimezone(ZoneInfo(timezone))
+    return f"{local.hour % 12 or 12}:{local:%M} {'AM' if local.hour < 12 else 'PM'}"
+
+
+def moment(when: datetime | None, timezone: str, today: date) -> str:
+    """ "today 8:40 AM", otherwise "Oct 31 8:40 AM"."""
+    if when is None:
+        return NOT_KNOWN
+    on = when.astimezone(ZoneInfo(timezone)).date()
+    return f"{'today' if on == today else day(on, today)} {clock(when, timezone)}"
+
+
+def last_eight(vin: str) -> str:
+    """The last 8 of a VIN, the part that people read to each other."""
+    return f"…{vin[-8:]}" if len(vin) > 8 else vin
+
+
+def minutes(length: float, wait: float = 0) -> str:
+    """ "12 min"; waiting is said apart because it is not work: "4 min + a night's wait"."""
+    work = f"{half_up(length)} min"
+    if wait <= 0:
+        return work
+    waiting = "a night's wait" if wait >= 480 else f"{half_up(wait)} min wait"
+    return f"{work} + {waiting}"
+
+
+def repair_order(number: str, line: str = "") -> str:
+    """ "RO 2087-A"."""
+    return f"RO {number}-{line}" if line else f"RO {number}"
+
+
+def in_a_row(parts: list[str] | tuple[str, ...], last: str = "and") -> str:
+    """ "a, b and c"."""
+    kept = [part for part in parts if part]
+    return kept[0] if len(kept) == 1 else f"{', '.join(kept[:-1])} {last} {kept[-1]}" if kept else ""
