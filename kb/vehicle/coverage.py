@@ -36,7 +36,7 @@ class CoverageReading:
 
 
 def fold(text: str) -> str:
-    """Text for comparing: no case, spaces or hyphens ("CX-5", "cx 5" and "CX5" are one)."""
+    """Text for comparing: no case, spaces or hyphens ("T-5", "t 5" and "T5" are one)."""
     return re.sub(r"[\s\-\u2010-\u2015_]", "", text.casefold())
 
 

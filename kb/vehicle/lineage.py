@@ -125,7 +125,7 @@ class Lineage:
         )
 
     def _replaces(self, newest_id: str, reading: CalibrationReading) -> bool:
-        """Whether a looked-up ID is another one than the reading, and not one that the file holds for older."""
+        """Whether a looked-up ID is another one than the reading, and not older by the file."""
         named, read = fold_id(newest_id), fold_id(reading.calibration_id)
         later = map(fold_id, self.newer_than(reading.module, newest_id))
         return bool(named) and named != read and read not in later

@@ -26,11 +26,15 @@ _FORM = re.compile(r"[A-Z0-9]+")
 
 @dataclass(frozen=True, slots=True)
 class VinReading:
-    """A VIN as taken: normalised, the year given or read from it, and what a person should look at."""
+    """A VIN as taken: normalised, the year given or read from it, and what a person should look at.
+
+    `to_confirm`: its check digit is wrong although it comes from North America.
+    """
 
     vin: str
     year: int | None = None
     warnings: tuple[str, ...] = ()
+    to_confirm: bool = False
 
 
 def normalise(vin: str) -> str:
@@ -91,12 +95,12 @@ def check_year(year: int, this_year: int) -> int:
     raise BadInput(message, fields={"year": message})
 
 
-def check_vin(vin: str, year: int | None, *, confirmed: bool = False, this_year: int) -> VinReading:
-    """Take a VIN by the shop's rules, or raise BadInput with `fields={"vin": ...}`.
+def read_vin(vin: str, year: int | None, this_year: int) -> VinReading:
+    """Take a VIN by its form, or raise BadInput with `fields={"vin": ...}`.
 
     From model year 1981 on a VIN has 17 characters and no I, O or Q; of an unknown year another length
-    only warns. A wrong check digit on a North American VIN is refused until somebody confirmed it
-    against the plate; elsewhere it warns. An empty VIN is taken as not known.
+    only warns. A wrong check digit warns, and is `to_confirm` on a North American VIN. An empty VIN is
+    taken as not known.
     """
     text = normalise(vin)
     if not text:
@@ -108,8 +112,21 @@ def check_vin(vin: str, year: int | None, *, confirmed: bool = False, this_year:
     if len(text) != VIN_LENGTH:
         return _other_length(text, year)
     _refuse_letters(text)
-    warnings = (*_check_digit_warning(text, confirmed), *_year_warning(text, year))
-    return VinReading(text, year or model_year(text, this_year), warnings)
+    right = check_digit(text) == text[8]
+    warnings = (*(() if right else (_check_digit_warning(text),)), *_year_warning(text, year))
+    to_confirm = not right and is_north_american(text)
+    return VinReading(text, year or model_year(text, this_year), warnings, to_confirm)
+
+
+def check_vin(vin: str, year: int | None, *, confirmed: bool = False, this_year: int) -> VinReading:
+    """As read_vin, but a wrong check digit on a North American VIN is refused until `confirmed`."""
+    reading = read_vin(vin, year, this_year)
+    if reading.to_confirm and not confirmed:
+        raise BadInput(
+            f"{reading.warnings[0]} If the plate really reads so, confirm it (vin_confirmed).",
+            fields={"vin": "wrong check digit: compare it with the plate, then confirm it"},
+        )
+    return reading
 
 
 def _refuse(message: str) -> None:
@@ -133,22 +150,11 @@ def _refuse_letters(text: str) -> None:
             )
 
 
-def _check_digit_warning(text: str, confirmed: bool) -> tuple[str, ...]:
-    right = check_digit(text)
-    if text[8] == right:
-        return ()
-    wrong = (
-        f"The check digit of this VIN (position 9) is {text[8]}, and the other characters ask for {right}."
-    )
-    if not is_north_american(text):
-        return (f"{wrong} Not every maker outside North America uses it. Compare the VIN with the plate.",)
-    if confirmed:
-        return (f"{wrong} It was confirmed against the plate.",)
-    raise BadInput(
-        f"{wrong} One character is probably mistyped. Compare the VIN with the plate; "
-        "if it really reads so, confirm it (vin_confirmed).",
-        fields={"vin": "wrong check digit; compare with the plate, then confirm"},
-    )
+def _check_digit_warning(text: str) -> str:
+    wrong = f"The check digit of this VIN (position 9) is {text[8]}; the others ask for {check_digit(text)}."
+    if is_north_american(text):
+        return f"{wrong} One character is probably mistyped. Compare it with the plate."
+    return f"{wrong} Not every maker outside North America uses it. Compare it with the plate."
 
 
 def _year_warning(text: str, year: int | None) -> tuple[str, ...]:

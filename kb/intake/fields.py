@@ -1,0 +1,109 @@
+"""Reading the fields of our own CSV formats: names of columns, and one value at a time.
+
+Every reader takes the text of a cell, gives None (or the stated default) for an empty one, and raises
+BadInput with a sentence that says how to write it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from kb.errors import BadInput, Unreadable
+from kb.intake.cells import read_cell
+from kb.intake.rows import RowError
+from kb.intake.source import TextFile
+from kb.intake.tables import csv_rows, header_of
+
+_YES = {"yes", "y", "true", "1"}
+_NO = {"no", "n", "false", "0"}
+Named = tuple[int, dict[str, str]]
+
+
+def column_places(header: list[str], known: Collection[str], own: Mapping[str, str]) -> dict[str, int]:
+    """Where each known column stands. `own` maps the shop's names to ours; case, spaces and hyphens fold."""
+    ours = {_fold(name): name for name in known} | {_fold(k): v for k, v in own.items() if v in known}
+    places: dict[str, int] = {}
+    for place, name in enumerate(header):
+        if _fold(name) in ours:
+            places.setdefault(ours[_fold(name)], place)
+    return places
+
+
+def require_columns(places: Collection[str], required: Collection[str], name: str) -> None:
+    """Raise Unreadable that names the required columns which the first line lacks."""
+    missing = [column for column in required if column not in places]
+    if missing:
+        raise Unreadable(
+            f"The first line of a {name} file must name its columns, and {', '.join(missing)} "
+            f"{'is' if len(missing) == 1 else 'are'} not there. "
+            "Add or rename the column, or say which of your columns it is."
+        )
+
+
+def named_rows(source: TextFile, places: Mapping[str, int]) -> Iterator[Named | RowError]:
+    """Data rows as column name to text, without the header, rows of empty cells left out."""
+    header = header_of(source)
+    for row in csv_rows(source):
+        if isinstance(row, RowError):
+            yield row
+        elif any(row[1][len(header) :]):
+            yield RowError(
+                row[0], "", "This row has more fields than the first line; quote texts with commas."
+            )
+        elif [name.strip() for name in row[1]] != header and any(cell.strip() for cell in row[1]):
+            yield row[0], {name: _cell(row[1], place) for name, place in places.items()}
+
+
+def read_day(text: str) -> date | None:
+    """A day as 2026-03-31."""
+    if not text:
+        return None
+    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            pass
+    raise BadInput(f'"{text}" is no day. Write days as year-month-day: 2026-03-31.')
+
+
+def read_yes_no(text: str) -> bool | None:
+    """Yes or no."""
+    word = text.casefold()
+    if word in _YES or word in _NO or not word:
+        return word in _YES if word else None
+    raise BadInput(f'"{text}" is neither yes nor no. Write yes, no, or leave it empty.')
+
+
+def read_count(text: str) -> int | None:
+    """A whole number, 0 or more; thousands may be parted by commas ("84,210")."""
+    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
+    if not plain:
+        return None
+    if plain.isascii() and plain.isdecimal() and len(plain) <= 9:
+        return int(plain)
+    raise BadInput(f'"{text}" is no whole number. Write digits only, such as 84210.')
+
+
+def read_money(text: str) -> Decimal | None:
+    """An amount, 0 or more, in the shop's currency; a dollar sign and commas of thousands may stand in it."""
+    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text.removeprefix("$").strip())
+    if not plain:
+        return None
+    try:
+        amount = Decimal(plain)
+    except InvalidOperation:
+        amount = Decimal(-1)
+    if amount.is_finite() and 0 <= amount < 10**9:
+        return amount
+    raise BadInput(f'"{text}" is no amount. Write it as 128.50.')
+
+
+def _fold(name: str) -> str:
+    return re.sub(r"[\s_\-]+", "", name).casefold()
+
+
+def _cell(fields: list[str], place: int) -> str:
+    return read_cell(fields[place].strip()) if place < len(fields) else ""

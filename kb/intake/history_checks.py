@@ -1,0 +1,54 @@
+"""What does not fit together in a history row: errors keep it out, warnings ask somebody to look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from kb.intake.history_row import HistoryRow
+from kb.intake.rows import RowError, Severity
+from kb.nouns.concerns import FollowUpResult
+
+
+def look_twice(row: HistoryRow, today: date) -> Iterator[RowError]:
+    """Everything that is wrong or odd in a row whose fields could each be read."""
+    for column, message in _impossible(row):
+        yield RowError(row.file_line, column, message)
+    for column, message in (*_future(row, today), *_odd(row)):
+        yield RowError(row.file_line, column, message, Severity.WARNING)
+
+
+def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:
+    if not row.ro_number and not row.vin:
+        yield (
+            "ro_number",
+            "A row needs an RO number or a VIN to be told from others. Enter one.",
+        )
+    if not row.complaint and not row.update:
+        yield "complaint", "A row needs a complaint or an update. Enter one."
+    if row.reflashed_on and row.returned_on and row.returned_on < row.reflashed_on:
+        yield (
+            "returned_on",
+            f"It returned before the reflash of {row.reflashed_on}. Correct a day.",
+        )
+
+
+def _future(row: HistoryRow, today: date) -> Iterator[tuple[str, str]]:
+    for column in ("opened_on", "reflashed_on", "returned_on", "last_seen_on"):
+        day: date | None = getattr(row, column)
+        if day and day > today:
+            yield column, f"{day} is in the future. Check the day."
+
+
+def _odd(row: HistoryRow) -> Iterator[tuple[str, str]]:
+    if row.opened_on and row.reflashed_on and row.reflashed_on < row.opened_on:
+        yield (
+            "reflashed_on",
+            f"The reflash is before the RO was opened ({row.opened_on}). Check both.",
+        )
+    if row.reflashed_on and row.last_seen_on and row.last_seen_on < row.reflashed_on:
+        yield "last_seen_on", "It was last seen before the reflash, so nothing is known of it after."
+    if row.reflashed_on and not row.update:
+        yield "update", "A reflash without the number of its update counts under no bulletin."
+    if row.came_of_it is FollowUpResult.CAME_BACK and not row.returned_on and row.gone_at_road_test is None:
+        yield "returned_on", "It came back, but the day is not said. Enter returned_on to have it counted."

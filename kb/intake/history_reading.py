@@ -1,0 +1,98 @@
+"""Reading one row of the history file, field by field."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import TypeVar
+
+from kb.errors import BadInput
+from kb.intake.fields import read_count, read_day, read_money
+from kb.intake.history_checks import look_twice
+from kb.intake.history_row import HistoryRow
+from kb.intake.history_words import read_came_of_it, read_duplicated, read_other_work, read_road_test
+from kb.intake.rows import RowError, Severity
+from kb.nouns.concerns import Duplicated
+from kb.vehicle.codes import parse_codes
+from kb.vehicle.vin import check_year, read_vin
+
+T = TypeVar("T")
+
+
+class _Cells:
+    """The cells of one row, and the errors met while reading them."""
+
+    def __init__(self, line: int, cells: Mapping[str, str]) -> None:
+        self.line = line
+        self.cells = cells
+        self.troubles: list[RowError] = []
+
+    def text(self, column: str) -> str:
+        return self.cells.get(column, "")
+
+    def take(self, column: str, read: Callable[[str], T], otherwise: T) -> T:
+        try:
+            return read(self.text(column))
+        except BadInput as wrong:
+            self.troubles.append(RowError(self.line, column, wrong.message))
+            return otherwise
+
+
+def row_of(
+    line: int, cells: Mapping[str, str], today: date
+) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
+    """The row, or None with what must be corrected first; warnings beside a row that was taken."""
+    taken = _Cells(line, cells)
+    row = _read(taken, today)
+    troubles = (*taken.troubles, *look_twice(row, today))
+    refused = any(t.severity is Severity.ERROR for t in troubles)
+    return (None if refused else row), troubles
+
+
+def _read(cells: _Cells, today: date) -> HistoryRow:
+    text, take = cells.text, cells.take
+    year = take("year", lambda t: _year(t, today.year), None)
+    event, came_of_it = read_came_of_it(text("event"))
+    return HistoryRow(
+        file_line=cells.line,
+        ro_number=text("ro_number"),
+        line=text("line"),
+        opened_on=take("opened_on", read_day, None),
+        vin=_vin(cells, year, today.year),
+        make=text("make"),
+        model=text("model"),
+        year=year,
+        engine=text("engine"),
+        odometer=take("odometer", read_count, None),
+        complaint=text("complaint"),
+        codes=take("codes", lambda t: tuple(map(str, parse_codes(t))), ()),
+        module=text("module"),
+        calibration_before=text("calibration_before"),
+        calibration_after=text("calibration_after"),
+        update=text("update"),
+        event=event,
+        came_of_it=came_of_it,
+        reflashed_on=take("reflashed_on", read_day, None),
+        duplicated_before=take("duplicated_before", read_duplicated, Duplicated.YES),
+        gone_at_road_test=take("gone_at_road_test", read_road_test, None),
+        other_work=read_other_work(text("other_work")),
+        returned_on=take("returned_on", read_day, None),
+        last_seen_on=take("last_seen_on", read_day, None),
+        other_cause=text("other_cause"),
+        cost=take("cost", read_money, None),
+    )
+
+
+def _year(text: str, this_year: int) -> int | None:
+    year = read_count(text)
+    return None if year in (None, 9999) else check_year(year or 0, this_year)
+
+
+def _vin(cells: _Cells, year: int | None, this_year: int) -> str:
+    """Nobody can confirm a VIN in a file, so a wrong check digit only warns here."""
+    reading = cells.take("vin", lambda t: read_vin(t, year, this_year), None)
+    if reading is None:
+        return ""
+    for warning in reading.warnings:
+        cells.troubles.append(RowError(cells.line, "vin", warning, Severity.WARNING))
+    return reading.vin

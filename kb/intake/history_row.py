@@ -1,0 +1,54 @@
+"""One row of the shop's history as a frozen value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from kb.nouns.concerns import Duplicated, FollowUpResult, RoadTest
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One concern and one update of the shop's history; empty text or None means not known.
+
+    `file_line` is the line of the file, `line` the letter of the repair order's line. `event` is the name of
+    the programming event; where the column held a word for what came of the reflash, that is `came_of_it` and
+    `event` is empty. `cost` is money the shop bore, in its own currency. `other_work` says what else was done
+    in the visit.
+    """
+
+    file_line: int
+    ro_number: str
+    line: str = ""
+    opened_on: date | None = None
+    vin: str = ""
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    engine: str = ""
+    odometer: int | None = None
+    complaint: str = ""
+    codes: tuple[str, ...] = ()
+    module: str = ""
+    calibration_before: str = ""
+    calibration_after: str = ""
+    update: str = ""
+    event: str = ""
+    came_of_it: FollowUpResult | None = None
+    reflashed_on: date | None = None
+    duplicated_before: Duplicated = Duplicated.YES
+    gone_at_road_test: RoadTest | None = None
+    other_work: tuple[str, ...] = ()
+    returned_on: date | None = None
+    last_seen_on: date | None = None
+    other_cause: str = ""
+    cost: Decimal | None = None
+
+    @property
+    def identity(self) -> str:
+        """What the row is recognised by when the file is imported again; case and spacing fold."""
+        day = self.reflashed_on.isoformat() if self.reflashed_on else ""
+        parts = (self.ro_number, self.line, self.vin, self.complaint, self.update, day)
+        return "\x1f".join(" ".join(part.split()).casefold() for part in parts)

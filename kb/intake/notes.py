@@ -1,0 +1,86 @@
+"""Our own format for bulletins and lessons in bulk: CSV, a first line with the names of the columns.
+
+Columns, in any order, all but the title optional:
+
+- kind: bulletin (also where empty) or lesson. state: published (also where empty), draft or retired.
+- number: the bulletin's number. title, symptom, conditions, body, system: text.
+- codes: trouble codes, split on space, comma, semicolon. published_on: 2026-03-31.
+- make, model, years ("2016-2017, 2019"), engine, built_from, built_to, vin_prefix: one line of coverage.
+- module, calibration_before (several old IDs split on comma or semicolon), calibration_after: one step.
+- precautions, relearns, exact_entries: one a line in the quoted cell; exact entries stay as they are.
+
+Several rows with the same kind and number, or the same title where there is no number, are one note: each
+adds its coverage, its step and its lines; for other columns the first text counts, and another one warns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from kb.intake.fields import column_places, named_rows, require_columns
+from kb.intake.notes_row import NoteRow, draft_of, group_key, read_row
+from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
+from kb.intake.source import TextFile, open_text
+from kb.intake.tables import header_of
+
+NAME = "notes"
+COLUMNS = (
+    "kind",
+    "state",
+    "number",
+    "title",
+    "symptom",
+    "conditions",
+    "body",
+    "system",
+    "codes",
+    "published_on",
+    "make",
+    "model",
+    "years",
+    "engine",
+    "built_from",
+    "built_to",
+    "vin_prefix",
+    "module",
+    "calibration_before",
+    "calibration_after",
+    "precautions",
+    "relearns",
+    "exact_entries",
+)
+
+
+def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
+    """Notes of a file in our own format. Raises Unreadable at once where nothing can be read."""
+    source = open_text(data)
+    places = column_places(header_of(source), COLUMNS, options.columns)
+    require_columns(places, ["title"], NAME)
+    return _items(source, places)
+
+
+def _items(source: TextFile, places: Mapping[str, int]) -> Iterator[NoteItem]:
+    last = {group_key(n[1]): n[0] for n in named_rows(source, places) if not isinstance(n, RowError)}
+    open_notes: dict[str, list[NoteRow]] = {}
+    counted = taken = errors = 0
+    warnings = len(source.warnings)
+    yield from source.warnings
+    for named in named_rows(source, places):
+        counted += 1
+        if isinstance(named, RowError):
+            errors += 1
+            yield named
+            continue
+        key = group_key(named[1])
+        row, troubles = read_row(*named)
+        errors += len(troubles)
+        yield from troubles
+        if row is not None:
+            open_notes.setdefault(key, []).append(row)
+        if last[key] == named[0] and key in open_notes:
+            draft, differing = draft_of(open_notes[key])
+            warnings += len(differing)
+            taken += 1
+            yield from differing
+            yield ParsedNote(open_notes.pop(key)[0].line, draft)
+    yield ReadSummary(counted, 0, taken, errors, warnings)

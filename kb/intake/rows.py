@@ -1,0 +1,65 @@
+"""What every importer gives: notes or rows, errors with their line, and a summary at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+
+from kb.nouns.notes import NoteDraft
+
+
+class Severity(StrEnum):
+    """An error keeps its row out; a warning lets it in."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+@dataclass(frozen=True, slots=True)
+class RowError:
+    """What is wrong with one line of a file (the header is line 1), in a sentence that says what to do.
+
+    `field` is the column, empty where the whole row is meant; line 0 means the whole file.
+    """
+
+    line: int
+    field: str
+    message: str
+    severity: Severity = Severity.ERROR
+
+
+@dataclass(frozen=True, slots=True)
+class ParsedNote:
+    """A note and the line of the file where it began."""
+
+    line: int
+    draft: NoteDraft
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSummary:
+    """The last item of every import. `rows` counts data rows, good or bad; `doubles` exact repeats of a row
+    before; `taken` notes or history rows given out.
+    """
+
+    rows: int = 0
+    doubles: int = 0
+    taken: int = 0
+    errors: int = 0
+    warnings: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOptions:
+    """What an importer cannot know from the file: the shop's date, and its own names of columns.
+
+    `columns` maps a column name as it stands in the file to the name in this format.
+    """
+
+    today: date
+    columns: Mapping[str, str] = field(default_factory=dict)
+
+
+NoteItem = ParsedNote | RowError | ReadSummary

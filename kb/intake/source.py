@@ -1,0 +1,104 @@
+"""The bytes of a file as lines of text: zip or plain, in whatever encoding, or Unreadable with what to do."""
+
+from __future__ import annotations
+
+import codecs
+import io
+import zipfile
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import BinaryIO, TextIO, cast
+
+from kb.errors import Unreadable
+from kb.intake.rows import RowError, Severity
+
+MOST_BYTES = 2 << 30
+_CHUNK = 1 << 20
+_TEXT_ENDINGS = (".csv", ".txt", ".tsv")
+
+
+@dataclass(frozen=True, slots=True)
+class TextFile:
+    """A file that was read through once and can be opened as text again and again."""
+
+    opener: Callable[[], BinaryIO]
+    encoding: str
+    warnings: tuple[RowError, ...] = ()
+
+    def open(self) -> TextIO:
+        """A text stream from the beginning; line ends stay as they are."""
+        return io.TextIOWrapper(self.opener(), encoding=self.encoding, errors="replace", newline="")
+
+
+def open_text(data: bytes) -> TextFile:
+    """Look through the bytes of a file, or of the one text file in a zip.
+
+    Raises Unreadable for an empty, damaged, locked, overlarge or non-text file.
+    """
+    if not data.strip():
+        raise Unreadable("The file is empty. Choose the file again; if it is empty there too, fetch it anew.")
+    opener = _zip_member(data) if data[:2] == b"PK" else lambda: io.BytesIO(data)
+    try:
+        encoding = _encoding(opener)
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as damage:
+        raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
+    warnings = (_CP1252_WARNING,) if encoding == "cp1252" else ()
+    return TextFile(opener, encoding, warnings)
+
+
+_CP1252_WARNING = RowError(
+    0,
+    "",
+    "The file is not in UTF-8; it was read as Windows text (cp1252). Look at letters with accents.",
+    Severity.WARNING,
+)
+
+
+def _zip_member(data: bytes) -> Callable[[], BinaryIO]:
+    try:
+        archive = zipfile.ZipFile(io.BytesIO(data))
+    except (zipfile.BadZipFile, EOFError, ValueError) as damage:
+        raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
+    members = [m for m in archive.infolist() if _is_text(m.filename)]
+    if len(members) != 1:
+        raise Unreadable(
+            f"The zip file holds {len(members) or 'no'} text files (.csv, .txt). Give one with exactly one; "
+            "save a spreadsheet as CSV first."
+        )
+    if members[0].flag_bits & 1:
+        raise Unreadable("The zip file is locked with a password. Unpack it and give the file inside.")
+    if members[0].file_size > MOST_BYTES:
+        raise Unreadable("The file in the zip is larger than 2 GB. Split it and give the parts one by one.")
+    return lambda: _member(archive, members[0])
+
+
+def _member(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> BinaryIO:
+    return cast("BinaryIO", archive.open(member))
+
+
+def _is_text(name: str) -> bool:
+    return name.lower().endswith(_TEXT_ENDINGS) and not name.startswith("__MACOSX/")
+
+
+def _encoding(opener: Callable[[], BinaryIO]) -> str:
+    """The encoding, found by reading everything once; that also proves a zip's check sum."""
+    decoder = codecs.getincrementaldecoder("utf-8-sig")()
+    is_utf8, wide = True, False
+    with opener() as stream:
+        for number, chunk in enumerate(iter(lambda: stream.read(_CHUNK), b"")):
+            wide = wide or (number == 0 and chunk[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+            if b"\0" in chunk and not wide:
+                raise Unreadable("This is not a text file. Save the table as CSV and give that file.")
+            is_utf8 = is_utf8 and not wide and _decodes(decoder, chunk)
+    if wide:
+        return "utf-16"
+    return "utf-8-sig" if is_utf8 and _decodes(decoder, b"", final=True) else "cp1252"
+
+
+def _decodes(decoder: codecs.IncrementalDecoder, chunk: bytes, final: bool = False) -> bool:
+    try:
+        decoder.decode(chunk, final)
+    except UnicodeDecodeError:
+        return False
+    return True
