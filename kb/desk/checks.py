@@ -1,0 +1,187 @@
+"""Diagnostic checks as the lead keeps them: what to do, its two words, and what it is believed to tell."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, dataclass, fields
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.currency import to_major
+from kb.nouns.in_hand import CheckDefinition, Guess
+from kb.nouns.starting_checks import System
+from kb.records.store import checks as store
+from kb.records.tables import CheckRow
+
+
+@dataclass(frozen=True, slots=True)
+class CheckDraft:
+    """A check before it is saved.
+
+    `name` is what to do, `yes_word` and `no_word` its own two results. `yes_in_10_cured` and
+    `yes_in_10_not`: of 10 concerns that an update cured (or did not), how many say yes; the guess is worth
+    `weight` vehicles. `told_with` names a group of checks that tell much the same. `wait_minutes` is time
+    that passes without work. It speaks for notes of its `system` ("all": every note), and for the notes of
+    `attached_to` whatever their system.
+    """
+
+    name: str
+    question: str
+    yes_word: str
+    no_word: str
+    yes_in_10_cured: float
+    yes_in_10_not: float
+    system: str = System.ALL.value
+    minutes: float = 0.0
+    wait_minutes: float = 0.0
+    needs: str = ""
+    told_with: str = ""
+    caution: str = ""
+    cost_minor: int = 0
+    saved_minor: int = 0
+    weight: float = 4.0
+    source_line: str = ""
+    attached_to: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """A check as it stands. `key` never changes; `author` wrote the guess."""
+
+    id: int
+    key: str
+    version: int
+    author: str
+    retired: bool
+    content: CheckDraft
+
+    def definition(self, currency: str) -> CheckDefinition:
+        """The check as the advice takes it, money in whole units."""
+        content = self.content
+        return CheckDefinition(
+            key=self.key,
+            name=content.name,
+            yes_if_cured=Guess(content.yes_in_10_cured, content.weight, self.author),
+            yes_if_not=Guess(content.yes_in_10_not, content.weight, self.author),
+            question=content.question,
+            yes_word=content.yes_word,
+            no_word=content.no_word,
+            minutes=content.minutes,
+            wait_minutes=content.wait_minutes,
+            cost=to_major(content.cost_minor, currency),
+            group=content.told_with,
+            saved_from_diagnosis=to_major(content.saved_minor, currency),
+        )
+
+
+@anyone_in_the_shop
+def list_checks(desk: Desk, *, retired_too: bool = False) -> tuple[CheckView, ...]:
+    """The shop's checks in the lead's order."""
+    attached = store.attachments(desk.session, desk.shop.id)
+    rows = store.checks(desk.session, desk.shop.id, retired_too=retired_too)
+    return tuple(_view(row, tuple(attached.get(row.id or 0, ()))) for row in rows)
+
+
+@anyone_in_the_shop
+def read_check(desk: Desk, check_id: int) -> CheckView:
+    """One check, retired or not; raises NotFound."""
+    attached = store.attachments(desk.session, desk.shop.id)
+    return _view(_row(desk, check_id), tuple(attached.get(check_id, ())))
+
+
+@lead_or_owner
+def add_check(desk: Desk, draft: CheckDraft) -> CheckView:
+    """A new check; its key is made from its name. Raises BadInput for a guess or a word that cannot be."""
+    _refuse_bad(draft)
+    row = CheckRow(
+        shop_id=desk.shop.id, key=_free_key(desk, draft.name), author=desk.actor.name, **_columns(draft)
+    )
+    store.add(desk.session, row)
+    return _saved(desk, row, draft, "added")
+
+
+@lead_or_owner
+def change_check(desk: Desk, check_id: int, version: int, draft: CheckDraft) -> CheckView:
+    """Save the check anew. A stale version raises Conflict with both texts."""
+    _refuse_bad(draft)
+    row = _row(desk, check_id)
+    if row.version != version:
+        theirs = read_check(desk, check_id)
+        raise Conflict(
+            f"{row.author} changed this check meanwhile.",
+            details={"yours": asdict(draft), "theirs": asdict(theirs.content), "version": row.version},
+        )
+    for name, value in _columns(draft).items():
+        setattr(row, name, value)
+    row.author, row.version = desk.actor.name, row.version + 1
+    return _saved(desk, row, draft, "changed")
+
+
+@lead_or_owner
+def retire_check(desk: Desk, check_id: int) -> CheckView:
+    """No longer offered; what it found on past concerns stays."""
+    row = _row(desk, check_id)
+    if row.retired_on is None:
+        store.retire(desk.session, row, desk.today)
+        desk.note_down("retired", "check", row.id)
+        desk.bump("settings")
+    return read_check(desk, check_id)
+
+
+def _saved(desk: Desk, row: CheckRow, draft: CheckDraft, action: str) -> CheckView:
+    desk.session.flush()
+    store.attach(desk.session, row.id or 0, draft.attached_to)
+    desk.note_down(action, "check", row.id, key=row.key, version=row.version)
+    desk.bump("settings")
+    return read_check(desk, row.id or 0)
+
+
+def _row(desk: Desk, check_id: int) -> CheckRow:
+    row = store.check_with_id(desk.session, desk.shop.id, check_id)
+    if row is None:
+        raise NotFound("There is no such check.")
+    return row
+
+
+def _free_key(desk: Desk, name: str) -> str:
+    stem = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:50] or "check"
+    key, count = stem, 1
+    while store.check_with_key(desk.session, desk.shop.id, key) is not None:
+        count += 1
+        key = f"{stem}_{count}"
+    return key
+
+
+def _refuse_bad(draft: CheckDraft) -> None:
+    wrong: dict[str, str] = {}
+    for name in ("name", "question", "yes_word", "no_word"):
+        if not getattr(draft, name).strip():
+            wrong[name] = "needed"
+    for name in ("yes_in_10_cured", "yes_in_10_not"):
+        if not 0 <= getattr(draft, name) <= 10:
+            wrong[name] = "0 to 10"
+    for name in ("minutes", "wait_minutes", "cost_minor", "saved_minor"):
+        if not 0 <= getattr(draft, name) < 1e9:
+            wrong[name] = "not below 0"
+    if not 0 < draft.weight <= 1000:
+        wrong["weight"] = "over 0, at most 1,000"
+    if draft.system not in {system.value for system in System}:
+        wrong["system"] = "one of " + ", ".join(system.value for system in System)
+    if wrong:
+        raise BadInput("The check cannot be saved like this.", fields=wrong)
+
+
+def _columns(draft: CheckDraft) -> dict[str, object]:
+    return {item.name: getattr(draft, item.name) for item in fields(CheckDraft) if item.name != "attached_to"}
+
+
+def _view(row: CheckRow, attached_to: tuple[int, ...]) -> CheckView:
+    values = {item.name: getattr(row, item.name) for item in fields(CheckDraft) if item.name != "attached_to"}
+    return CheckView(
+        id=row.id or 0,
+        key=row.key,
+        version=row.version,
+        author=row.author,
+        retired=row.retired_on is not None,
+        content=CheckDraft(**values, attached_to=attached_to),
+    )

@@ -1,0 +1,148 @@
+"""What the shop programs with: devices, computers, support units, and for which makes they are validated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from datetime import date
+from enum import StrEnum
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.requirements import (
+    RequirementDraft,
+    RequirementView,
+    add_requirement,
+    list_requirements,
+    retire_requirement,
+)
+from kb.desk.subscriptions import (
+    SubscriptionDraft,
+    SubscriptionKind,
+    SubscriptionView,
+    active_subscription,
+    add_subscription,
+    last_subscription,
+    list_subscriptions,
+)
+from kb.errors import BadInput, Conflict, NotFound
+from kb.records.store import equipment as store
+from kb.records.tables import Equipment
+
+__all__ = [
+    "EquipmentDraft",
+    "EquipmentKind",
+    "EquipmentView",
+    "RequirementDraft",
+    "RequirementView",
+    "SubscriptionDraft",
+    "SubscriptionKind",
+    "SubscriptionView",
+    "active_subscription",
+    "add_equipment",
+    "add_requirement",
+    "add_subscription",
+    "change_equipment",
+    "last_subscription",
+    "list_equipment",
+    "list_requirements",
+    "list_subscriptions",
+    "retire_equipment",
+    "retire_requirement",
+]
+
+
+class EquipmentKind(StrEnum):
+    """A battery support unit is a clean power supply, not a charger."""
+
+    PASS_THRU_DEVICE = "pass_thru_device"
+    COMPUTER = "computer"
+    BATTERY_SUPPORT_UNIT = "battery_support_unit"
+    BENCH_KIT = "bench_kit"
+
+
+@dataclass(frozen=True, slots=True)
+class EquipmentDraft:
+    """`details` is free text (a computer's operating system, a unit's amperes).
+
+    `validated` maps a make to the day somebody looked up that the manufacturer lists the device.
+    """
+
+    kind: EquipmentKind
+    name: str
+    details: str = ""
+    validated: Mapping[str, date] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class EquipmentView:
+    id: int
+    version: int
+    retired: bool
+    content: EquipmentDraft
+
+
+@anyone_in_the_shop
+def list_equipment(desk: Desk, *, retired_too: bool = False) -> tuple[EquipmentView, ...]:
+    """What is in use, by kind."""
+    return tuple(_view(row) for row in store.equipment(desk.session, desk.shop.id, retired_too=retired_too))
+
+
+@lead_or_owner
+def add_equipment(desk: Desk, draft: EquipmentDraft) -> EquipmentView:
+    """Raises BadInput without a name."""
+    row = store.save(desk.session, Equipment(shop_id=desk.shop.id, **_columns(draft)))
+    return _saved(desk, row, "added")
+
+
+@lead_or_owner
+def change_equipment(desk: Desk, equipment_id: int, version: int, draft: EquipmentDraft) -> EquipmentView:
+    """Save it anew. A stale version raises Conflict with both texts."""
+    row = _row(desk, equipment_id)
+    columns = _columns(draft)
+    if row.version != version:
+        raise Conflict(
+            "Somebody else changed this equipment meanwhile.",
+            details={"yours": asdict(draft), "theirs": asdict(_view(row).content), "version": row.version},
+        )
+    for name, value in columns.items():
+        setattr(row, name, value)
+    row.version += 1
+    return _saved(desk, store.save(desk.session, row), "changed")
+
+
+@lead_or_owner
+def retire_equipment(desk: Desk, equipment_id: int) -> EquipmentView:
+    """No longer offered; programming events that used it keep it."""
+    row = _row(desk, equipment_id)
+    row.retired_on, row.version = row.retired_on or desk.today, row.version + 1
+    return _saved(desk, store.save(desk.session, row), "retired")
+
+
+def _saved(desk: Desk, row: Equipment, action: str) -> EquipmentView:
+    desk.note_down(action, "equipment", row.id, name=row.name)
+    desk.bump("settings")
+    return _view(row)
+
+
+def _row(desk: Desk, equipment_id: int) -> Equipment:
+    row = store.equipment_with_id(desk.session, desk.shop.id, equipment_id)
+    if row is None:
+        raise NotFound("There is no such equipment.")
+    return row
+
+
+def _columns(draft: EquipmentDraft) -> dict[str, object]:
+    if not draft.name.strip():
+        raise BadInput("Equipment needs a name.", fields={"name": "needed"})
+    return {
+        "kind": draft.kind.value,
+        "name": draft.name.strip(),
+        "details": draft.details.strip(),
+        "validated": {make.strip(): day.isoformat() for make, day in draft.validated.items() if make.strip()},
+    }
+
+
+def _view(row: Equipment) -> EquipmentView:
+    validated = {make: date.fromisoformat(day) for make, day in row.validated.items()}
+    content = EquipmentDraft(EquipmentKind(row.kind), row.name, row.details, validated)
+    return EquipmentView(row.id or 0, row.version, row.retired_on is not None, content)

@@ -1,0 +1,81 @@
+"""What a manufacturer asks for before programming, as the lead entered it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.errors import BadInput, NotFound
+from kb.records.store import equipment as store
+from kb.records.tables import MakeRequirement
+
+PLACES = ("battery", "cabin", "computer")
+"""Where a person stands while settling it; the preparation list is grouped by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class RequirementDraft:
+    """One requirement of a make (and module, or all). With a `unit` a value is measured and entered.
+
+    `source_line` says where the manufacturer prints it.
+    """
+
+    make: str
+    place: str
+    text: str
+    module: str = ""
+    unit: str = ""
+    source_line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RequirementView:
+    id: int
+    content: RequirementDraft
+
+
+@anyone_in_the_shop
+def list_requirements(desk: Desk, make: str | None = None) -> tuple[RequirementView, ...]:
+    """Those in force, of one make or of all."""
+    return tuple(_view(row) for row in store.requirements(desk.session, desk.shop.id, make))
+
+
+@lead_or_owner
+def add_requirement(desk: Desk, draft: RequirementDraft) -> RequirementView:
+    """Raises BadInput without make or text, or for a place that is not on the list."""
+    wrong = {name: "needed" for name in ("make", "text") if not getattr(draft, name).strip()}
+    if draft.place not in PLACES:
+        wrong["place"] = "one of " + ", ".join(PLACES)
+    if wrong:
+        raise BadInput("The requirement cannot be saved like this.", fields=wrong)
+    row = MakeRequirement(
+        shop_id=desk.shop.id,
+        make=draft.make.strip(),
+        module=draft.module.strip(),
+        place=draft.place,
+        text=draft.text.strip(),
+        unit=draft.unit.strip(),
+        source_line=draft.source_line.strip(),
+    )
+    store.save(desk.session, row)
+    desk.note_down("added", "requirement", row.id, make=row.make)
+    desk.bump("settings")
+    return _view(row)
+
+
+@lead_or_owner
+def retire_requirement(desk: Desk, requirement_id: int) -> RequirementView:
+    """No longer asked for; ticks on past preparation lists stay."""
+    row = store.requirement_with_id(desk.session, desk.shop.id, requirement_id)
+    if row is None:
+        raise NotFound("There is no such requirement.")
+    row.retired_on, row.version = row.retired_on or desk.today, row.version + 1
+    store.save(desk.session, row)
+    desk.note_down("retired", "requirement", row.id)
+    desk.bump("settings")
+    return _view(row)
+
+
+def _view(row: MakeRequirement) -> RequirementView:
+    content = RequirementDraft(row.make, row.place, row.text, row.module, row.unit, row.source_line)
+    return RequirementView(row.id or 0, content)
