@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import asdict, dataclass, fields
+from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.errors import BadInput, Conflict, NotFound
@@ -171,7 +172,7 @@ def _refuse_bad(draft: CheckDraft) -> None:
         raise BadInput("The check cannot be saved like this.", fields=wrong)
 
 
-def _columns(draft: CheckDraft) -> dict[str, object]:
+def _columns(draft: CheckDraft) -> dict[str, Any]:
     return {item.name: getattr(draft, item.name) for item in fields(CheckDraft) if item.name != "attached_to"}
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from enum import StrEnum
+from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.requirements import (
@@ -54,7 +55,7 @@ __all__ = [
 class EquipmentKind(StrEnum):
     """A battery support unit is a clean power supply, not a charger."""
 
-    PASS_THRU_DEVICE = "pass_thru_device"
+    PASS_THRU_DEVICE = "pass_thru_device"  # noqa: S105  # a device, not a password
     COMPUTER = "computer"
     BATTERY_SUPPORT_UNIT = "battery_support_unit"
     BENCH_KIT = "bench_kit"
@@ -131,7 +132,7 @@ def _row(desk: Desk, equipment_id: int) -> Equipment:
     return row
 
 
-def _columns(draft: EquipmentDraft) -> dict[str, object]:
+def _columns(draft: EquipmentDraft) -> dict[str, Any]:
     if not draft.name.strip():
         raise BadInput("Equipment needs a name.", fields={"name": "needed"})
     return {

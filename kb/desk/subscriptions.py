@@ -47,7 +47,7 @@ def list_subscriptions(desk: Desk) -> tuple[SubscriptionView, ...]:
 
 @anyone_in_the_shop
 def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
-    """Whoever buys it in the bay enters it. Raises BadInput for a make left out, a price or days that cannot be."""
+    """Entered by whoever buys it. Raises BadInput for a missing make, or a price or days that cannot be."""
     wrong: dict[str, str] = {}
     if not draft.make.strip():
         wrong["make"] = "needed"
