@@ -48,7 +48,7 @@ class Reflash(SQLModel, table=True):
 
 
 class Outcome(SQLModel, table=True):
-    """What one reflash did for one concern, as dates; every report counts from this table.
+    """What one reflash did for one concern, as dates; every report counts the installed ones from here.
 
     The dates follow from the follow-ups and are renewed in the same transaction as each of them:
     `came_back_on` the first comeback, `other_cause_on` the day another cause was known,
@@ -68,7 +68,7 @@ class Outcome(SQLModel, table=True):
     duplicated_before: str
     road_test: str
     other_work: bool = False
-    window_days: int | None = None
+    installed: bool = True
     came_back_on: date | None = None
     other_cause_on: date | None = None
     last_seen_on: date | None = None

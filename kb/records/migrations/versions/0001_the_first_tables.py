@@ -965,7 +965,7 @@ def _create_tables() -> None:
         sa.Column("duplicated_before", sa.String(), nullable=False),
         sa.Column("road_test", sa.String(), nullable=False),
         sa.Column("other_work", sa.Boolean(), nullable=False),
-        sa.Column("window_days", sa.Integer(), nullable=True),
+        sa.Column("installed", sa.Boolean(), nullable=False),
         sa.Column("came_back_on", sa.Date(), nullable=True),
         sa.Column("other_cause_on", sa.Date(), nullable=True),
         sa.Column("last_seen_on", sa.Date(), nullable=True),

@@ -1,0 +1,116 @@
+"""Candidates of a concern: the updates that may be the fix, with the search grade frozen at opening.
+
+At most three, best first; updates of one lineage are one candidate, the one with the newest ID.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from kb.desk import search as search_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk
+from kb.desk.updates import UpdateOnFile, UpdatesOnFile
+from kb.nouns.concerns import ConcernDraft
+from kb.nouns.notes import Grade, NoteKind
+from kb.nouns.vehicles import Applies
+from kb.records.store import concerns as store
+from kb.records.tables import ConcernCandidate
+from kb.vehicle.lineage import Lineage, fold_id
+
+MOST = 3
+_LOOKED_AT = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """An update that the search offers. `merged` are older ones of its lineage that it stands for."""
+
+    note_id: int
+    grade: Grade
+    all_codes_named: bool
+    merged: tuple[int, ...] = ()
+
+
+def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
+    """What the search offers for this complaint and vehicle, best first."""
+    found = search_desk.search(
+        desk,
+        search_desk.SearchRequest(
+            text=words_of(draft),
+            codes=tuple(one.code for one in draft.codes),
+            vehicle=draft.vehicle,
+            kinds=(NoteKind.BULLETIN.value,),
+            limit=_LOOKED_AT,
+        ),
+    )
+    updates = updates_desk.on_file(desk)
+    codes = {one.code for one in draft.codes}
+    offered = [
+        Offered(hit.id, hit.grade, bool(codes) and codes <= updates.by_id[hit.id].codes)
+        for hit in found.results
+        if hit.id in updates.by_id and hit.applies is not Applies.NO
+    ]
+    return merge_lineages(offered, updates, draft.vehicle.make)[:MOST]
+
+
+def words_of(draft: ConcernDraft) -> str:
+    """Everything said about the concern, as one text to search with."""
+    said = (draft.complaint, draft.technician_words, " ".join(draft.conditions), draft.started)
+    return " ".join(filter(None, said))
+
+
+def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str) -> tuple[Offered, ...]:
+    """Of updates whose targets lie on one chain, the one that ends it, with the best grade of them."""
+    lineage = updates.lineage(make)
+    kept: dict[frozenset[str], Offered] = {}
+    for one in offered:
+        chain = _ends(updates.by_id[one.note_id], lineage)
+        held = kept.get(chain)
+        kept[chain] = one if held is None else _newer(held, one, updates, chain)
+    return tuple(kept.values())
+
+
+def freeze(desk: Desk, concern_id: int, offered: Iterable[Offered]) -> None:
+    """Write down what was offered, so that what is learned later rests on what was seen now."""
+    rows = [
+        ConcernCandidate(
+            concern_id=concern_id,
+            note_id=one.note_id,
+            position=position,
+            grade=one.grade.value,
+            all_codes_named=one.all_codes_named,
+        )
+        for position, one in enumerate(offered)
+    ]
+    store.add_candidates(desk.session, rows)
+
+
+def frozen(desk: Desk, concern_id: int, updates: UpdatesOnFile) -> tuple[Offered, ...]:
+    """The candidates frozen at opening that are still published (or merged into one that is)."""
+    offered: dict[int, Offered] = {}
+    for row in store.candidates(desk.session, concern_id):
+        note_id = updates.kept(row.note_id)
+        if note_id in updates.by_id and note_id not in offered:
+            offered[note_id] = Offered(note_id, Grade(row.grade), row.all_codes_named)
+    return tuple(offered.values())
+
+
+def _ends(update: UpdateOnFile, lineage: Lineage) -> frozenset[str]:
+    ends = {
+        f"{fold_id(step.module)} {fold_id(newest)}"
+        for step in update.steps
+        for newest in lineage.newest(step.module, step.new_id) or (step.new_id,)
+    }
+    return frozenset(ends)
+
+
+def _newer(held: Offered, other: Offered, updates: UpdatesOnFile, chain: frozenset[str]) -> Offered:
+    def reaches(one: Offered) -> int:
+        steps = updates.by_id[one.note_id].steps
+        return sum(f"{fold_id(step.module)} {fold_id(step.new_id)}" in chain for step in steps)
+
+    newest, older = (other, held) if reaches(other) > reaches(held) else (held, other)
+    best = min(held.grade, other.grade, key=list(Grade).index)
+    return replace(newest, grade=best, merged=(*newest.merged, older.note_id, *older.merged))

@@ -1,0 +1,211 @@
+"""Concerns: opening one, correcting it, finding it again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kb.desk import candidates as candidates_desk
+from kb.desk import vehicles
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.views import ConcernLine
+from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
+from kb.records.store import case as case_store
+from kb.records.store import concerns as store
+from kb.records.store.concerns import ConcernOnFile
+from kb.records.tables import ConcernRow, RepairOrder
+from kb.vehicle.codes import parse_code
+
+LONGEST_TEXT = 10_000
+"""Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The new concern's id, its name on paper, and what a person should look at."""
+
+    id: int
+    ref: str
+    warnings: tuple[str, ...]
+
+
+@anyone_in_the_shop
+def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
+    """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
+    draft = _checked(draft)
+    vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    draft = replace(draft, vehicle=vehicle)
+    offered = candidates_desk.offered_at_opening(desk, draft)
+    order = _repair_order(desk, draft)
+    row = _concern_row(desk, draft, order)
+    desk.session.add(row)
+    desk.session.flush()
+    concern_id = _id(row)
+    store.add_codes(desk.session, concern_id, draft.codes)
+    _add_calibrations(desk, concern_id, draft)
+    candidates_desk.freeze(desk, concern_id, offered)
+    ref = ref_of(order.number, row.line)
+    desk.note_down("opened", "concern", concern_id, ref=ref)
+    return Opened(concern_id, ref, warnings)
+
+
+@anyone_in_the_shop
+def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraft) -> Opened:
+    """Correct the words, codes and vehicle facts of a concern. RO number and line stay."""
+    held = on_file(desk, concern_id)
+    if held.concern.version != version:
+        raise Conflict(
+            f"Somebody changed {ref_of(held.repair_order.number, held.concern.line)} meanwhile. "
+            "Both texts are kept: compare them and save again.",
+            details={
+                "yours": draft.complaint,
+                "theirs": held.concern.complaint,
+                "version": held.concern.version,
+            },
+        )
+    draft = _checked(replace(draft, ro_number=held.repair_order.number))
+    vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    vehicles.correct_vehicle(desk, held.vehicle, vehicle)
+    row = held.concern
+    _write_words(row, draft)
+    held.repair_order.odometer = draft.odometer or held.repair_order.odometer
+    held.repair_order.phone = draft.phone
+    row.version += 1
+    row.changed_revision = desk.bump("concerns")
+    store.replace_codes(desk.session, concern_id, draft.codes)
+    desk.session.flush()
+    desk.note_down("changed", "concern", concern_id, version=row.version)
+    return Opened(concern_id, ref_of(held.repair_order.number, row.line), warnings)
+
+
+@anyone_in_the_shop
+def list_concerns(
+    desk: Desk, state: str = "open", text: str = "", limit: int = 100
+) -> tuple[ConcernLine, ...]:
+    """Concerns of one state (open, closed, or empty for all), newest first."""
+    found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit)
+    return tuple(line_of(each) for each in found)
+
+
+@anyone_in_the_shop
+def forget_phone(desk: Desk, concern_id: int) -> None:
+    """Delete the customer's phone number, as they may ask."""
+    held = on_file(desk, concern_id)
+    held.repair_order.phone = ""
+    desk.session.flush()
+    desk.note_down("forgot phone", "concern", concern_id)
+
+
+def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
+    """The rows of a concern, for other use cases. Raises NotFound."""
+    held = store.concern(desk.session, desk.shop.id, concern_id)
+    if held is None:
+        raise NotFound(f"There is no concern {concern_id} here.")
+    return held
+
+
+def ref_of(ro_number: str, line: str) -> str:
+    return f"RO {ro_number}-{line}" if line else f"RO {ro_number}"
+
+
+def line_of(held: ConcernOnFile) -> ConcernLine:
+    return ConcernLine(
+        id=_id(held.concern),
+        ref=ref_of(held.repair_order.number, held.concern.line),
+        complaint=held.concern.complaint,
+        vehicle=vehicles.vehicle_of(held.vehicle),
+        state=held.concern.state,
+        opened_on=held.concern.opened_on,
+        ending=held.concern.ending,
+    )
+
+
+def _id(row: ConcernRow) -> int:
+    assert row.id is not None, "a flushed row has an id"  # noqa: S101  # narrows the type
+    return row.id
+
+
+def _checked(draft: ConcernDraft) -> ConcernDraft:
+    wrong: dict[str, str] = {}
+    complaint, number = draft.complaint.strip(), draft.ro_number.strip()
+    if not complaint:
+        wrong["complaint"] = "Write what the customer says, in any words."
+    longest = max(len(draft.complaint), len(draft.technician_words))
+    if longest > LONGEST_TEXT:
+        wrong["complaint"] = f"{longest:,} characters are too many; {LONGEST_TEXT:,} fit. Keep what matters."
+    if not number:
+        wrong["ro_number"] = "Enter the repair order's number."
+    if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
+        wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."
+    codes, bad_codes = _parsed_codes(draft.codes)
+    wrong |= bad_codes
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    scanned = CodesScanned.STORED if codes else draft.codes_scanned
+    return replace(draft, complaint=complaint, ro_number=number, codes=codes, codes_scanned=scanned)
+
+
+def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, ...], dict[str, str]]:
+    try:
+        return tuple(replace(one, code=str(parse_code(one.code))) for one in codes), {}
+    except BadInput as wrong:
+        return (), {"codes": wrong.message}
+
+
+def _repair_order(desk: Desk, draft: ConcernDraft) -> RepairOrder:
+    vehicle_id = vehicles.remember(desk, draft.vehicle)
+    held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
+    if held is None:
+        return store.add_repair_order(
+            desk.session,
+            desk.shop.id,
+            number=draft.ro_number,
+            vehicle_id=vehicle_id,
+            opened_on=draft.opened_on or desk.today,
+            odometer=draft.odometer,
+            phone=draft.phone,
+        )
+    held.odometer = draft.odometer or held.odometer
+    held.phone = draft.phone or held.phone
+    return held
+
+
+def _concern_row(desk: Desk, draft: ConcernDraft, order: RepairOrder) -> ConcernRow:
+    row = ConcernRow(
+        shop_id=desk.shop.id,
+        repair_order_id=order.id or 0,
+        line=draft.line.strip().upper() or _next_line(desk, order),
+        complaint=draft.complaint,
+        codes_scanned=draft.codes_scanned.value,
+        opened_on=draft.opened_on or desk.today,
+        opened_at=desk.now,
+        opened_by=desk.actor.name,
+        changed_revision=desk.bump("concerns"),
+    )
+    _write_words(row, draft)
+    return row
+
+
+def _write_words(row: ConcernRow, draft: ConcernDraft) -> None:
+    row.complaint = draft.complaint
+    row.technician_words = draft.technician_words.strip()
+    row.conditions = list(draft.conditions)
+    row.frequency = draft.frequency
+    row.usual_gap_days = draft.usual_gap_days
+    row.started = draft.started
+    row.just_before = draft.just_before
+    row.codes_scanned = draft.codes_scanned.value
+
+
+def _next_line(desk: Desk, order: RepairOrder) -> str:
+    taken = {one.line for one in store.concerns_of_repair_order(desk.session, order.id or 0)}
+    return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in taken), str(len(taken)))
+
+
+def _add_calibrations(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
+    rows = [
+        store.calibration_row(reading) for reading in draft.calibrations if reading.calibration_id.strip()
+    ]
+    for row in rows:
+        row.concern_id, row.read_at, row.read_by = concern_id, desk.now, desk.actor.name
+    case_store.add(desk.session, rows)

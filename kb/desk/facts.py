@@ -1,0 +1,99 @@
+"""Facts of a vehicle in the bay: calibrations read, look-ups by VIN, gates settled, codes."""
+
+from __future__ import annotations
+
+from kb.desk import concerns as concerns_desk
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput
+from kb.nouns.concerns import CodesScanned, ReportedCode
+from kb.nouns.starting_checks import GATES
+from kb.nouns.vehicles import CalibrationReading, LookUp
+from kb.records.store import case as store
+from kb.records.store import concerns as concern_store
+from kb.records.tables import LookUpRow
+from kb.vehicle.codes import parse_codes
+
+LONGEST_ID = 64
+GATE_RESULTS = ("fine", "fault", "")
+RECALL_VALUES = ("touches", "other")
+"""An open recall touches this module or concern (a stop), or is another one (a notice)."""
+
+
+@anyone_in_the_shop
+def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) -> None:
+    """Record the numbers of one module; earlier readings of the module are kept, the last counts."""
+    held = concerns_desk.on_file(desk, concern_id)
+    module = reading.module.strip().upper()
+    wrong = {}
+    if not module or len(module) > LONGEST_ID:
+        wrong["module"] = "Name the module, such as PCM."
+    if not reading.calibration_id.strip() or len(reading.calibration_id) > LONGEST_ID:
+        wrong["calibration_id"] = "Enter the calibration ID exactly as the module shows it."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    row = concern_store.calibration_row(reading)
+    row.concern_id, row.module, row.read_at, row.read_by = concern_id, module, desk.now, desk.actor.name
+    row.calibration_id = reading.calibration_id.strip()
+    store.add(desk.session, [row])
+    desk.note_down("read calibration", "concern", held.concern.id, module=module, id=row.calibration_id)
+
+
+@anyone_in_the_shop
+def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
+    """Record what the manufacturer's look-up by VIN said. It decides over the shop's own file."""
+    held = concerns_desk.on_file(desk, concern_id)
+    if look_up.looked_up_on > desk.today:
+        raise BadInput(
+            f"A look-up on {look_up.looked_up_on} lies in the future. Enter the day it was made.",
+            fields={"looked_up_on": "in the future"},
+        )
+    if not look_up.newest_id.strip() and not look_up.nothing_newer:
+        raise BadInput(
+            "Enter the newest calibration ID the manufacturer offers, or say that nothing is newer.",
+            fields={"newest_id": "empty"},
+        )
+    row = LookUpRow(
+        concern_id=concern_id,
+        vehicle_id=held.repair_order.vehicle_id,
+        module=look_up.module.strip().upper(),
+        looked_up_on=look_up.looked_up_on,
+        by=look_up.by or desk.actor.name,
+        newest_id=look_up.newest_id.strip(),
+        nothing_newer=look_up.nothing_newer,
+    )
+    store.add(desk.session, [row])
+    desk.note_down("looked up by VIN", "concern", concern_id, module=row.module, newest=row.newest_id)
+
+
+@anyone_in_the_shop
+def put_gate(desk: Desk, concern_id: int, gate: str, result: str, value: str = "") -> None:
+    """Settle a gate: fine, fault, or empty to take it back. Gates are never evidence."""
+    concerns_desk.on_file(desk, concern_id)
+    if gate not in {one.key for one in GATES}:
+        raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})
+    if result not in GATE_RESULTS:
+        raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
+    store.put_gate(
+        desk.session,
+        concern_id,
+        gate=gate,
+        result=result,
+        value=value.strip(),
+        by=desk.actor.name,
+        on=desk.today,
+        at=desk.now,
+    )
+    desk.note_down("settled gate", "concern", concern_id, gate=gate, result=result, value=value)
+
+
+@anyone_in_the_shop
+def put_codes(desk: Desk, concern_id: int, typed: str, scanned: CodesScanned) -> None:
+    """Record the codes as scanned. None stored is not the same as not scanned."""
+    held = concerns_desk.on_file(desk, concern_id)
+    codes = parse_codes(typed)
+    concern_store.replace_codes(desk.session, concern_id, [ReportedCode(str(one)) for one in codes])
+    held.concern.codes_scanned = (CodesScanned.STORED if codes else scanned).value
+    held.concern.version += 1
+    held.concern.changed_revision = desk.bump("concerns")
+    desk.session.flush()
+    desk.note_down("scanned codes", "concern", concern_id, codes=[str(one) for one in codes])

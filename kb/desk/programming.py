@@ -1,0 +1,225 @@
+"""Programming events: what was done to modules in one sitting, and what the road test said."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from sqlmodel import SQLModel
+
+from kb.desk import concerns as concerns_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.outcome_dates import dates_of
+from kb.errors import BadInput, NotFound
+from kb.nouns.concerns import (
+    Duplicated,
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from kb.nouns.vehicles import CalibrationSource
+from kb.records.store import case as case_store
+from kb.records.store import outcomes as store
+from kb.records.store.concerns import ConcernOnFile
+from kb.records.tables import (
+    CalibrationRow,
+    FollowUpRow,
+    LookUpRow,
+    OtherWork,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+)
+
+INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
+
+
+@anyone_in_the_shop
+def record_event(desk: Desk, draft: ProgrammingEventDraft) -> int:
+    """Record a programming event; each installed module gets an outcome per concern it was done for."""
+    held = _concerns(desk, draft)
+    _check(desk, draft, held)
+    event = _event_row(desk, draft, next(iter(held.values())))
+    case_store.add(desk.session, [event])
+    event_id = event.id or 0
+    case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in draft.other_work])
+    for position, module in enumerate(draft.modules, start=1):
+        _record_module(desk, draft, event_id, position, module, held)
+    for one in held.values():
+        renew_outcomes(desk, one)
+    desk.bump("outcomes")
+    desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
+    return event_id
+
+
+@anyone_in_the_shop
+def record_road_test(
+    desk: Desk, concern_id: int, road_test: RoadTest, duplicated_before: Duplicated | None = None
+) -> None:
+    """What the road test said of the last reflash done for a concern."""
+    done = [one for one in store.outcomes_of_concern(desk.session, concern_id) if one[0].installed]
+    if not done:
+        raise NotFound("No reflash is recorded for this concern. Record the programming event first.")
+    outcome = done[-1][0]
+    outcome.road_test = road_test.value
+    if duplicated_before is not None:
+        outcome.duplicated_before = duplicated_before.value
+    desk.session.flush()
+    desk.bump("outcomes")
+    desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
+
+
+def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
+    """Bring the dates of a concern's outcomes up to what has been heard."""
+    concern_id = held.concern.id or 0
+    heard = store.follow_ups(desk.session, concern_id)
+    for outcome, reflash, event in store.outcomes_of_concern(desk.session, concern_id):
+        superseded = store.superseding_day(
+            desk.session, held.repair_order.vehicle_id, reflash.module, outcome
+        )
+        dates = dates_of(outcome.reflashed_on, _after(heard, event), superseded)
+        outcome.came_back_on = dates.came_back_on
+        outcome.other_cause_on = dates.other_cause_on
+        outcome.last_seen_on = dates.last_seen_on
+        outcome.count_ends_on = dates.count_ends_on
+        outcome.cost_minor = dates.cost_minor
+    desk.session.flush()
+
+
+def _after(heard: Iterable[FollowUpRow], event: ProgrammingEvent) -> list[FollowUpDraft]:
+    """What was heard since; on the day of the reflash only what was recorded after it."""
+    return [
+        draft_of(row)
+        for row in heard
+        if row.seen_on > event.performed_on or row.recorded_at >= event.recorded_at
+    ]
+
+
+def draft_of(row: FollowUpRow) -> FollowUpDraft:
+    return FollowUpDraft(
+        FollowUpResult(row.result), row.seen_on, row.odometer, row.how, row.remark, row.cost_minor
+    )
+
+
+def _concerns(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
+    ids = dict.fromkeys(one for module in draft.modules for one in module.concern_ids)
+    held = {one: concerns_desk.on_file(desk, one) for one in ids}
+    if not held:
+        raise BadInput("Say for which concern this was done.", fields={"modules": "no concern is named"})
+    if len({one.repair_order.vehicle_id for one in held.values()}) > 1:
+        raise BadInput(
+            "One programming event is of one vehicle. Record an event for each.",
+            fields={"modules": "concerns of several vehicles"},
+        )
+    return held
+
+
+def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernOnFile]) -> None:
+    wrong: dict[str, str] = {}
+    if draft.performed_on > desk.today:
+        wrong["performed_on"] = f"{draft.performed_on} lies in the future. Enter the day it was done."
+    earliest = min(one.concern.opened_on for one in held.values())
+    if draft.performed_on < earliest:
+        wrong["performed_on"] = f"{draft.performed_on} is before the concern was opened ({earliest})."
+    if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
+        wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
+    known = updates_desk.on_file(desk).by_id
+    for module in draft.modules:
+        if not module.module.strip():
+            wrong["module"] = "Name each module, such as PCM."
+        if module.update_id is not None and module.update_id not in known:
+            wrong["update_id"] = f"Note {module.update_id} is no published update."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def _event_row(desk: Desk, draft: ProgrammingEventDraft, held: ConcernOnFile) -> ProgrammingEvent:
+    return ProgrammingEvent(
+        shop_id=desk.shop.id,
+        vehicle_id=held.repair_order.vehicle_id,
+        technician=desk.actor.name,
+        performed_on=draft.performed_on,
+        minutes=draft.minutes,
+        device_id=draft.device_id,
+        computer_id=draft.computer_id,
+        support_unit_id=draft.support_unit_id,
+        subscription_id=draft.subscription_id,
+        who_was_called=draft.who_was_called,
+        remark=draft.remark,
+        recorded_at=desk.now,
+    )
+
+
+def _record_module(
+    desk: Desk,
+    draft: ProgrammingEventDraft,
+    event_id: int,
+    position: int,
+    module: ModuleResult,
+    held: Mapping[int, ConcernOnFile],
+) -> None:
+    row = Reflash(
+        event_id=event_id,
+        position=position,
+        module=module.module.strip().upper(),
+        update_id=module.update_id,
+        result=module.result.value,
+        calibration_before=module.calibration_before.strip(),
+        calibration_after=module.calibration_after.strip(),
+        cvn_after=module.cvn_after.strip(),
+        error_text=module.error_text,
+    )
+    case_store.add(desk.session, [row])
+    for concern_id in module.concern_ids:
+        case_store.add(desk.session, [_outcome(desk, draft, row, held[concern_id])])
+        case_store.add(desk.session, _what_was_learned(desk, draft, module, held[concern_id]))
+
+
+def _outcome(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
+    return Outcome(
+        shop_id=desk.shop.id,
+        reflash_id=row.id or 0,
+        concern_id=held.concern.id or 0,
+        update_id=row.update_id,
+        reflashed_on=draft.performed_on,
+        odometer=held.repair_order.odometer,
+        duplicated_before=draft.duplicated_before.value,
+        road_test=draft.road_test.value,
+        other_work=bool(draft.other_work),
+        installed=ReflashResult(row.result) in INSTALLED,
+    )
+
+
+def _what_was_learned(
+    desk: Desk, draft: ProgrammingEventDraft, module: ModuleResult, held: ConcernOnFile
+) -> list[SQLModel]:
+    """The calibration now in the module, and a manufacturer's "nothing newer" as a look-up by VIN."""
+    concern_id, name = held.concern.id or 0, module.module.strip().upper()
+    learned: list[SQLModel] = []
+    if module.result in INSTALLED and module.calibration_after.strip():
+        learned.append(
+            CalibrationRow(
+                concern_id=concern_id,
+                module=name,
+                calibration_id=module.calibration_after.strip(),
+                source=CalibrationSource.READ.value,
+                cvn=module.cvn_after.strip(),
+                read_at=desk.now,
+                read_by=desk.actor.name,
+            )
+        )
+    if module.result is ReflashResult.NOTHING_NEWER:
+        learned.append(
+            LookUpRow(
+                concern_id=concern_id,
+                vehicle_id=held.repair_order.vehicle_id,
+                module=name,
+                looked_up_on=draft.performed_on,
+                by=desk.actor.name,
+                nothing_newer=True,
+            )
+        )
+    return learned

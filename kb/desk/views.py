@@ -1,0 +1,161 @@
+"""What pages and the interface are shown of a concern: frozen, joined, in the shop's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from kb.nouns.concerns import (
+    CodesScanned,
+    FindingResult,
+    FollowUpResult,
+    ReflashResult,
+    ReportedCode,
+)
+from kb.nouns.vehicles import CalibrationReading, Vehicle
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationView:
+    """A module's reading with where it stands. `state` is a word of kb.vehicle.lineage.
+
+    `newer` are the IDs that would replace it, `stale` says that the look-up is missing or too old.
+    """
+
+    reading: CalibrationReading
+    state: str
+    newer: tuple[str, ...]
+    looked_up_on: date | None
+    looked_up_by: str
+    stale: bool
+    to_confirm: bool
+    file_disagrees: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GateView:
+    """A gate with its two words; `result` is fine, fault or empty (not settled)."""
+
+    key: str
+    name: str
+    question: str
+    fine_word: str
+    fault_word: str
+    result: str = ""
+    value: str = ""
+    by: str = ""
+    on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """A check as it stands on one concern; `result` None means not done."""
+
+    key: str
+    name: str
+    question: str
+    yes_word: str
+    no_word: str
+    minutes: float
+    wait_minutes: float
+    needs: str
+    caution: str
+    answered_already: bool = False
+    result: FindingResult | None = None
+    value: str = ""
+    by: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReflashView:
+    """One module of a programming event as shown on a concern."""
+
+    outcome_id: int | None
+    event_id: int
+    performed_on: date
+    technician: str
+    module: str
+    result: ReflashResult
+    update_id: int | None
+    update_number: str
+    calibration_before: str
+    calibration_after: str
+    duplicated_before: str
+    road_test: str
+    other_work: tuple[str, ...]
+    error_text: str
+
+
+@dataclass(frozen=True, slots=True)
+class FollowUpView:
+    id: int
+    result: FollowUpResult
+    seen_on: date
+    odometer: int | None
+    how: str
+    remark: str
+    cost_minor: int | None
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class AuthorizationView:
+    amount_minor: int
+    who: str
+    how: str
+    if_not_cured: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernLine:
+    """One concern in a list."""
+
+    id: int
+    ref: str
+    complaint: str
+    vehicle: Vehicle
+    state: str
+    opened_on: date
+    ending: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernView:
+    """A concern with everything recorded about it. `ref` reads "RO 2087-A"."""
+
+    id: int
+    version: int
+    ref: str
+    ro_number: str
+    line: str
+    repair_order_id: int
+    vehicle_id: int
+    vehicle: Vehicle
+    odometer: int | None
+    phone: str
+    complaint: str
+    technician_words: str
+    conditions: tuple[str, ...]
+    frequency: str
+    usual_gap_days: int | None
+    started: str
+    just_before: str
+    codes_scanned: CodesScanned
+    codes: tuple[ReportedCode, ...]
+    state: str
+    opened_on: date
+    opened_at: datetime
+    opened_by: str
+    ending: str
+    cured_by_note_id: int | None
+    other_cause: str
+    closed_on: date | None
+    calibrations: tuple[CalibrationView, ...]
+    gates: tuple[GateView, ...]
+    reflashes: tuple[ReflashView, ...]
+    follow_ups: tuple[FollowUpView, ...]
+    authorizations: tuple[AuthorizationView, ...]
+    other_lines: tuple[ConcernLine, ...]
+    earlier: tuple[ConcernLine, ...]

@@ -1,0 +1,119 @@
+"""Everything recorded about one concern: calibrations, look-ups, gates, findings, stops, decisions, prep."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any, TypeVar
+
+from sqlalchemy import select
+from sqlmodel import Session, SQLModel, col
+
+from kb.records.tables import (
+    CalibrationRow,
+    CheckRow,
+    DecisionRow,
+    FindingRow,
+    Gate,
+    LookUpRow,
+    PrepTick,
+    StopLift,
+)
+
+Row = TypeVar("Row", bound=SQLModel)
+
+
+def _of_concern(
+    session: Session, table: type[Row], concern_column: Any, id_column: Any, concern_id: int
+) -> list[Row]:
+    return list(
+        session.execute(select(table).where(concern_column == concern_id).order_by(id_column)).scalars()
+    )
+
+
+def calibrations(session: Session, concern_id: int) -> list[CalibrationRow]:
+    """Every reading, oldest first; of one module the last counts."""
+    return _of_concern(
+        session, CalibrationRow, col(CalibrationRow.concern_id), col(CalibrationRow.id), concern_id
+    )
+
+
+def look_ups(session: Session, vehicle_id: int) -> list[LookUpRow]:
+    """Look-ups by VIN are of the vehicle: those of earlier visits count while they are fresh."""
+    return _of_concern(session, LookUpRow, col(LookUpRow.vehicle_id), col(LookUpRow.id), vehicle_id)
+
+
+def gates(session: Session, concern_id: int) -> list[Gate]:
+    return _of_concern(session, Gate, col(Gate.concern_id), col(Gate.id), concern_id)
+
+
+def put_gate(
+    session: Session,
+    concern_id: int,
+    *,
+    gate: str,
+    result: str,
+    value: str,
+    by: str,
+    on: date,
+    at: datetime,
+) -> None:
+    row = next((g for g in gates(session, concern_id) if g.gate == gate), None)
+    if row is None:
+        row = Gate(concern_id=concern_id, gate=gate, result=result, by=by, on=on, at=at)
+    row.result, row.value, row.by, row.on, row.at = result, value, by, on, at
+    session.add(row)
+    session.flush()
+
+
+def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckRow]]:
+    rows = session.execute(
+        select(FindingRow, CheckRow)
+        .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
+        .where(col(FindingRow.concern_id) == concern_id)
+        .order_by(col(FindingRow.at), col(FindingRow.id))
+    )
+    return [(finding, check) for finding, check in rows]
+
+
+def finding(session: Session, concern_id: int, check_id: int) -> FindingRow | None:
+    return session.execute(
+        select(FindingRow).where(
+            col(FindingRow.concern_id) == concern_id, col(FindingRow.check_id) == check_id
+        )
+    ).scalar_one_or_none()
+
+
+def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:
+    return _of_concern(session, StopLift, col(StopLift.concern_id), col(StopLift.id), concern_id)
+
+
+def decisions(session: Session, concern_id: int) -> list[DecisionRow]:
+    return _of_concern(session, DecisionRow, col(DecisionRow.concern_id), col(DecisionRow.id), concern_id)
+
+
+def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:
+    return _of_concern(session, PrepTick, col(PrepTick.concern_id), col(PrepTick.id), concern_id)
+
+
+def put_tick(
+    session: Session, concern_id: int, *, item: str, measured: str, passed_over: str, by: str, at: datetime
+) -> None:
+    row = next((t for t in prep_ticks(session, concern_id) if t.item == item), None)
+    if row is None:
+        row = PrepTick(concern_id=concern_id, item=item, by=by, at=at)
+    row.measured, row.passed_over, row.by, row.at = measured, passed_over, by, at
+    session.add(row)
+    session.flush()
+
+
+def clear_tick(session: Session, concern_id: int, item: str) -> None:
+    for row in prep_ticks(session, concern_id):
+        if row.item == item:
+            session.delete(row)
+    session.flush()
+
+
+def add(session: Session, rows: Sequence[SQLModel]) -> None:
+    session.add_all(rows)
+    session.flush()

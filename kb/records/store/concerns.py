@@ -1,0 +1,213 @@
+"""Vehicles, repair orders and concerns: finding, adding and reading them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlalchemy import Select, or_, select
+from sqlmodel import Session, col
+
+from kb.nouns.concerns import ReportedCode
+from kb.nouns.vehicles import CalibrationReading, Vehicle
+from kb.records.tables import (
+    CalibrationRow,
+    ConcernCandidate,
+    ConcernCode,
+    ConcernRow,
+    RepairOrder,
+    VehicleRow,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernOnFile:
+    """A concern's own row with the repair order and vehicle it belongs to."""
+
+    concern: ConcernRow
+    repair_order: RepairOrder
+    vehicle: VehicleRow
+
+
+def _joined() -> Select[ConcernRow, RepairOrder, VehicleRow]:
+    return (
+        select(ConcernRow, RepairOrder, VehicleRow)
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+    )
+
+
+def concern(session: Session, shop_id: int, concern_id: int) -> ConcernOnFile | None:
+    found = session.execute(
+        _joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id) == concern_id)
+    ).first()
+    return ConcernOnFile(*found) if found else None
+
+
+def concerns_in_state(
+    session: Session, shop_id: int, state: str, text: str, limit: int
+) -> list[ConcernOnFile]:
+    """Newest first; `text` is part of an RO number, a VIN or the complaint."""
+    query = _joined().where(col(ConcernRow.shop_id) == shop_id)
+    if state:
+        query = query.where(col(ConcernRow.state) == state)
+    if text:
+        like = f"%{text.replace('%', '').replace('_', '')}%"
+        query = query.where(
+            or_(
+                col(RepairOrder.number).ilike(like),
+                col(VehicleRow.vin).ilike(like),
+                col(ConcernRow.complaint).ilike(like),
+            )
+        )
+    query = query.order_by(col(ConcernRow.opened_on).desc(), col(ConcernRow.id).desc()).limit(limit)
+    return [ConcernOnFile(*row) for row in session.execute(query)]
+
+
+def concerns_of_repair_order(session: Session, repair_order_id: int) -> list[ConcernRow]:
+    return list(
+        session.execute(
+            select(ConcernRow)
+            .where(col(ConcernRow.repair_order_id) == repair_order_id)
+            .order_by(col(ConcernRow.line), col(ConcernRow.id))
+        ).scalars()
+    )
+
+
+def concerns_of_vehicle(session: Session, vehicle_id: int) -> list[ConcernOnFile]:
+    rows = session.execute(
+        _joined().where(col(VehicleRow.id) == vehicle_id).order_by(col(ConcernRow.opened_on).desc())
+    )
+    return [ConcernOnFile(*row) for row in rows]
+
+
+def vehicle_by_vin(session: Session, shop_id: int, vin: str) -> VehicleRow | None:
+    return (
+        session.execute(
+            select(VehicleRow)
+            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin) == vin)
+            .order_by(col(VehicleRow.id))
+        )
+        .scalars()
+        .first()
+    )
+
+
+def vehicles_by_ending(session: Session, shop_id: int, ending: str, limit: int = 5) -> list[VehicleRow]:
+    """Vehicles whose VIN ends so (the last 8 as people read them)."""
+    return list(
+        session.execute(
+            select(VehicleRow)
+            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin).like(f"%{ending}"))
+            .order_by(col(VehicleRow.id).desc())
+            .limit(limit)
+        ).scalars()
+    )
+
+
+def add_vehicle(session: Session, shop_id: int, vehicle: Vehicle) -> VehicleRow:
+    row = VehicleRow(
+        shop_id=shop_id,
+        vin=vehicle.vin,
+        make=vehicle.make,
+        model=vehicle.model,
+        year=vehicle.year,
+        engine=vehicle.engine,
+        built_on=vehicle.built_on,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def repair_order_for(session: Session, shop_id: int, number: str, vehicle_id: int) -> RepairOrder | None:
+    """The last repair order of that number on that vehicle."""
+    return (
+        session.execute(
+            select(RepairOrder)
+            .where(
+                col(RepairOrder.shop_id) == shop_id,
+                col(RepairOrder.number) == number,
+                col(RepairOrder.vehicle_id) == vehicle_id,
+            )
+            .order_by(col(RepairOrder.id).desc())
+        )
+        .scalars()
+        .first()
+    )
+
+
+def add_repair_order(
+    session: Session,
+    shop_id: int,
+    *,
+    number: str,
+    vehicle_id: int,
+    opened_on: date,
+    odometer: int | None,
+    phone: str,
+) -> RepairOrder:
+    row = RepairOrder(
+        shop_id=shop_id,
+        number=number,
+        vehicle_id=vehicle_id,
+        opened_on=opened_on,
+        odometer=odometer,
+        phone=phone,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def codes(session: Session, concern_id: int) -> list[ConcernCode]:
+    return list(
+        session.execute(
+            select(ConcernCode).where(col(ConcernCode.concern_id) == concern_id).order_by(col(ConcernCode.id))
+        ).scalars()
+    )
+
+
+def add_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
+    session.add_all(
+        ConcernCode(concern_id=concern_id, code=one.code, module=one.module, status=one.status.value)
+        for one in reported
+    )
+
+
+def replace_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
+    for row in codes(session, concern_id):
+        session.delete(row)
+    session.flush()
+    add_codes(session, concern_id, reported)
+
+
+def calibration_row(reading: CalibrationReading) -> CalibrationRow:
+    """A row without its concern, day and reader, which the caller knows."""
+    return CalibrationRow(
+        concern_id=0,
+        module=reading.module,
+        calibration_id=reading.calibration_id,
+        source=reading.source.value,
+        confirmed=reading.confirmed,
+        cvn=reading.cvn,
+        hardware_number=reading.hardware_number,
+        software_number=reading.software_number,
+        read_by="",
+    )
+
+
+def add_candidates(session: Session, rows: Sequence[ConcernCandidate]) -> None:
+    session.add_all(rows)
+    session.flush()
+
+
+def candidates(session: Session, concern_id: int) -> list[ConcernCandidate]:
+    return list(
+        session.execute(
+            select(ConcernCandidate)
+            .where(col(ConcernCandidate.concern_id) == concern_id)
+            .order_by(col(ConcernCandidate.position))
+        ).scalars()
+    )

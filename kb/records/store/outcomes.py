@@ -1,0 +1,154 @@
+"""Programming events, their modules and outcomes, follow-ups, money."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sqlalchemy import func, select, update
+from sqlmodel import Session, col
+
+from kb.records.tables import (
+    Authorization,
+    ConcernRow,
+    FollowUpRow,
+    OtherWork,
+    Outcome,
+    Payment,
+    ProgrammingEvent,
+    Reflash,
+    RepairOrder,
+    VehicleRow,
+)
+
+
+def event(session: Session, shop_id: int, event_id: int) -> ProgrammingEvent | None:
+    return session.execute(
+        select(ProgrammingEvent).where(
+            col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.id) == event_id
+        )
+    ).scalar_one_or_none()
+
+
+def reflashes(session: Session, event_id: int) -> list[Reflash]:
+    return list(
+        session.execute(
+            select(Reflash).where(col(Reflash.event_id) == event_id).order_by(col(Reflash.position))
+        ).scalars()
+    )
+
+
+def other_work(session: Session, event_id: int) -> list[str]:
+    return list(
+        session.execute(
+            select(col(OtherWork.what)).where(col(OtherWork.event_id) == event_id).order_by(col(OtherWork.id))
+        ).scalars()
+    )
+
+
+def outcomes_of_concern(session: Session, concern_id: int) -> list[tuple[Outcome, Reflash, ProgrammingEvent]]:
+    """What was reflashed for a concern, oldest first."""
+    rows = session.execute(
+        select(Outcome, Reflash, ProgrammingEvent)
+        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .where(col(Outcome.concern_id) == concern_id)
+        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+    )
+    return [(outcome, reflash, event) for outcome, reflash, event in rows]
+
+
+def events_of_vehicle(session: Session, vehicle_id: int) -> list[ProgrammingEvent]:
+    return list(
+        session.execute(
+            select(ProgrammingEvent)
+            .where(col(ProgrammingEvent.vehicle_id) == vehicle_id)
+            .order_by(col(ProgrammingEvent.performed_on), col(ProgrammingEvent.id))
+        ).scalars()
+    )
+
+
+def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
+    """By the day each was true, then as recorded."""
+    return list(
+        session.execute(
+            select(FollowUpRow)
+            .where(col(FollowUpRow.concern_id) == concern_id)
+            .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
+        ).scalars()
+    )
+
+
+def superseding_day(session: Session, vehicle_id: int, module: str, after: Outcome) -> date | None:
+    """The day of the next installed reflash of that module in that vehicle, if any."""
+    found: date | None = session.execute(
+        select(func.min(col(ProgrammingEvent.performed_on)))
+        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+        .where(
+            col(ProgrammingEvent.vehicle_id) == vehicle_id,
+            col(Reflash.module) == module,
+            col(Reflash.result).in_(("completed", "recovered")),
+            col(ProgrammingEvent.performed_on) >= after.reflashed_on,
+            col(Reflash.id) > after.reflash_id,
+        )
+    ).scalar()
+    return found
+
+
+def outcomes_with_concerns(session: Session, shop_id: int, until: date) -> list[tuple[Outcome, ConcernRow]]:
+    rows = session.execute(
+        select(Outcome, ConcernRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+        .where(
+            col(Outcome.shop_id) == shop_id,
+            col(Outcome.installed).is_(True),
+            col(Outcome.reflashed_on) <= until,
+        )
+        .order_by(col(Outcome.id))
+    )
+    return [(outcome, concern) for outcome, concern in rows]
+
+
+def waiting_outcomes(
+    session: Session, shop_id: int, reflashed_until: date
+) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
+    """Installed reflashes with no failure known, done on or before a day, oldest first."""
+    rows = session.execute(
+        select(Outcome, ConcernRow, RepairOrder, VehicleRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+        .where(
+            col(Outcome.shop_id) == shop_id,
+            col(Outcome.installed).is_(True),
+            col(Outcome.reflashed_on) <= reflashed_until,
+            col(Outcome.road_test) != "still_there",
+            col(Outcome.came_back_on).is_(None),
+            col(Outcome.other_cause_on).is_(None),
+            col(Outcome.count_ends_on).is_(None),
+        )
+        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+    )
+    return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
+
+
+def move_outcomes(session: Session, from_note: int, to_note: int) -> None:
+    """Count the outcomes of a merged duplicate to the note that was kept."""
+    session.execute(update(Outcome).where(col(Outcome.update_id) == from_note).values(update_id=to_note))
+
+
+def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:
+    return list(
+        session.execute(
+            select(Authorization)
+            .where(col(Authorization.repair_order_id) == repair_order_id)
+            .order_by(col(Authorization.id))
+        ).scalars()
+    )
+
+
+def payments(session: Session, repair_order_id: int) -> list[Payment]:
+    return list(
+        session.execute(
+            select(Payment).where(col(Payment.repair_order_id) == repair_order_id).order_by(col(Payment.id))
+        ).scalars()
+    )
