@@ -150,7 +150,11 @@ class ImportJob(SQLModel, table=True):
 
 
 class ImportedRow(SQLModel, table=True):
-    """One row that an import made or changed, with the version it left behind."""
+    """One row that an import made or changed, with the version it left behind.
+
+    `content` is a history row as it was taken, so that a later file can be compared and an undo can go back;
+    notes keep theirs as revisions.
+    """
 
     __tablename__ = "imported_row"
     __table_args__ = (Index("imported_by_identity", "shop_id", "noun", "identity_hash"), NEVER_REUSE_IDS)
@@ -162,3 +166,4 @@ class ImportedRow(SQLModel, table=True):
     identity_hash: str
     action: str
     version: int
+    content: dict[str, Any] | None = Field(default=None, sa_type=JSON)

@@ -305,6 +305,7 @@ def _create_tables() -> None:
         sa.Column("identity_hash", sa.String(), nullable=False),
         sa.Column("action", sa.String(), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("content", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(
             ["import_id"],
             ["import_job.id"],
