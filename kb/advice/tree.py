@@ -25,12 +25,12 @@ def _node(solution: Solution, code: int, tried: int, forced: int | None = None) 
         return PlanNode("diagnose", value / alive)
     if step < updates:
         then = _node(solution, code, tried | 1 << step)
-        update = problem.updates[step]
-        return PlanNode("reflash", value / alive, update.name, update.key, then=then)
+        update, chance = problem.updates[step], float(solution.weights[code, step]) / alive
+        return PlanNode("reflash", value / alive, chance, update.name, update.key, then=then)
     i = step - updates
     yes, no = (_node(solution, code + result * 3**i, tried) for result in (1, 2))
-    check = problem.checks[i]
-    return PlanNode("check", value / alive, check.name, check.key, yes=yes, no=no)
+    check, chance = problem.checks[i], _alive(solution, code + 3**i, tried) / alive
+    return PlanNode("check", value / alive, chance, check.name, check.key, yes=yes, no=no)
 
 
 def _alive(solution: Solution, code: int, tried: int) -> float:

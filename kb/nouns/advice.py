@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from kb.nouns.in_hand import (
     AdviceSettings,
@@ -90,8 +91,7 @@ class Evidence:
     remark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Zones:
+class Zones(NamedTuple):
     """Below `low` keep diagnosing, above `high` reflash, between them check first."""
 
     low: float
@@ -125,10 +125,14 @@ class CandidateAdvice:
 
 @dataclass(frozen=True, slots=True)
 class PlanNode:
-    """One step of the plan. `do` is check, reflash or diagnose; an impossible branch is None."""
+    """One step of the plan. `do` is check, reflash or diagnose; an impossible branch is None.
+
+    `chance` is that of a yes for a check, of a cure for a reflash, 1 for a diagnosis.
+    """
 
     do: str
     expected_cost: float
+    chance: float = 1.0
     name: str = ""
     key: str = ""
     yes: PlanNode | None = None
@@ -198,6 +202,7 @@ class Advice:
     candidates: tuple[CandidateAdvice, ...]
     something_else: float
     plan: PlanNode | None
+    plan_checks_left_out: int
     steps: tuple[PlanStep, ...]
     costs: AdviceCosts | None
     what_would_change: tuple[float, float | None] | None

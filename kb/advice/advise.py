@@ -1,0 +1,172 @@
+"""What the tool says of one concern, from what is in hand and what the shop has learned.
+
+Same inputs, same advice: nothing here reads a clock, and draws are seeded by concern and evidence revision.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from kb.advice import costs
+from kb.advice.chances import Chances, chances
+from kb.advice.deciding import Decision, best_first, compared, decide, first_step
+from kb.advice.learn import Learned
+from kb.advice.plan import DIAGNOSE, Solution, solve
+from kb.advice.precedence import Before, settle
+from kb.advice.problem import MAX_UPDATES, Problem
+from kb.advice.sentences import chance_sentence, verdict_sentence
+from kb.advice.steps import numbered
+from kb.advice.tree import tree
+from kb.advice.zones import chance_zones, diagnosis_range
+from kb.nouns.advice import (
+    Advice,
+    AdviceSettings,
+    CandidateAdvice,
+    CandidateInHand,
+    ConcernInHand,
+    CostLine,
+    PlanNode,
+    Verdict,
+    Zones,
+)
+
+
+def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -> Advice:
+    """Advice by the order: hard stop, nothing to install, not read, stale look-up, plan."""
+    before = settle(concern, settings.look_up_limit_days)
+    candidates = before.candidates[:MAX_UPDATES]
+    if not candidates:
+        return _without_candidates(concern, before, learned)
+    found = chances(concern, candidates, learned, settings)
+    decision = decide(concern, candidates, found, learned, settings)
+    solution = solve(decision.problem)
+    first = first_step(solution)
+    said = _candidates(candidates, found, decision.problem, solution, learned, settings)
+    plan = tree(solution, first)
+    verdict = Verdict.CHECK_FIRST if before.actions else _verdict(first, len(candidates))
+    lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
+    what = before.stops[0].sentence if before.stops else _what(before, plan, verdict)
+    return Advice(
+        verdict,
+        verdict_sentence(verdict, what, lead),
+        before.stops,
+        before.notices + _left_out(decision),
+        said,
+        found.shares[-1],
+        plan,
+        decision.left_out,
+        numbered(concern, before.actions, plan, _lines(concern, candidates)),
+        compared(decision, solution, first, candidates, concern.costs),
+        None if before.actions else diagnosis_range(_smaller(decision.problem, settings)),
+        learned.closed == 0,
+        learned.revision,
+        learned.lead_notices,
+    )
+
+
+def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
+    """No update to weigh: an open stop comes first, else the diagnosis goes on."""
+    verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
+    what = "no update on file fits this concern"
+    if before.nothing_to_install:
+        what = "the module already holds the latest calibration we know of"
+    if before.stops:
+        what = before.stops[0].sentence
+    plan = PlanNode("diagnose", costs.diagnosis(concern.costs).total)
+    return Advice(
+        verdict,
+        verdict_sentence(verdict, what, None),
+        before.stops,
+        before.notices,
+        (),
+        1.0,
+        plan,
+        0,
+        numbered(concern, before.actions, plan, _lines(concern, ())),
+        None,
+        None,
+        learned.closed == 0,
+        learned.revision,
+        learned.lead_notices,
+    )
+
+
+def _verdict(first: int, updates: int) -> Verdict:
+    if first == DIAGNOSE:
+        return Verdict.KEEP_DIAGNOSING
+    return Verdict.REFLASH if first < updates else Verdict.CHECK_FIRST
+
+
+def _what(before: Before, plan: PlanNode | None, verdict: Verdict) -> str:
+    if before.actions:
+        return before.actions[0]
+    return plan.name if plan and verdict is not Verdict.KEEP_DIAGNOSING else ""
+
+
+def _left_out(decision: Decision) -> tuple[str, ...]:
+    if not decision.left_out:
+        return ()
+    kept = len(decision.problem.checks)
+    return (f"The plan weighs the {kept} most telling checks; {decision.left_out} more were left out.",)
+
+
+def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dict[str, CostLine]:
+    lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in concern.checks}
+    lines |= {str(c.note_id): costs.reflash(c, concern.costs) for c in candidates}
+    return lines | {"diagnose": costs.diagnosis(concern.costs)}
+
+
+def _smaller(problem: Problem, settings: AdviceSettings) -> Problem:
+    """The problem with its best few checks, for what is solved many times over."""
+    return replace(problem, checks=tuple(best_first(problem, problem.checks)[: settings.zone_checks]))
+
+
+def _candidates(
+    candidates: Sequence[CandidateInHand],
+    found: Chances,
+    problem: Problem,
+    solution: Solution,
+    learned: Learned,
+    settings: AdviceSettings,
+) -> tuple[CandidateAdvice, ...]:
+    smaller = _smaller(problem, settings)
+    return tuple(
+        _candidate(k, candidate, found, problem, chance_zones(smaller, k), learned)
+        for k, candidate in enumerate(candidates)
+    )
+
+
+def _candidate(
+    k: int, candidate: CandidateInHand, found: Chances, problem: Problem, zones: Zones, learned: Learned
+) -> CandidateAdvice:
+    chance, draws = found.shares[k], found.draws[:, k]
+    low, high = np.quantile(draws, (0.05, 0.95))
+    cost = problem.updates[k].cost + problem.shared
+    threshold = costs.reflash_threshold(cost, problem.rework, problem.diagnosis)
+    record, guess = learned.record(candidate.note_id), learned.closed == 0
+    interval = (float(low), float(high))
+    return CandidateAdvice(
+        candidate.note_id,
+        candidate.number,
+        candidate.title,
+        chance,
+        found.alone[k],
+        interval,
+        threshold,
+        zones,
+        float(np.mean(_zone(draws, zones) == _zone(np.array([chance]), zones)[0])),
+        candidate.record,
+        found.starting[k],
+        (record.cured, record.known),
+        found.evidence[k],
+        chance_sentence(chance, interval, threshold, guess=guess),
+        guess,
+    )
+
+
+def _zone(chance: np.typing.NDArray[np.float64], zones: Zones) -> np.typing.NDArray[np.int64]:
+    """0 below the zones' low end, 2 from the high end on, 1 between."""
+    return (chance >= zones.low).astype(np.int64) + (chance >= zones.high)

@@ -1,0 +1,116 @@
+"""What comes before any plan: hard stops, nothing to install, not read, stale look-up. In that order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from kb.nouns.advice import CalibrationStatus, CandidateInHand, ConcernInHand, StopInHand, StopKind, StopSaid
+
+STOPS: dict[StopKind, tuple[str, str]] = {
+    StopKind.BATTERY: (
+        "Battery or charging is not good enough to program.",
+        "Charge or replace the battery, fix charging, and test both again.",
+    ),
+    StopKind.RECALL_OPEN: (
+        "A recall that touches this module or concern is open on this VIN.",
+        "Send it to the dealer for the recall, or have it closed there first.",
+    ),
+    StopKind.NO_COMMUNICATION: (
+        "The module does not communicate.",
+        "Check the module's feeds, grounds and bus before anything is programmed.",
+    ),
+    StopKind.MODULE_REPLACED: (
+        "The module was replaced: this is programming by the manufacturer's procedure, not a diagnosis.",
+        "Follow the manufacturer's programming procedure for a replaced module.",
+    ),
+    StopKind.AFTERMARKET_CALIBRATION: (
+        "An aftermarket calibration was found: a reflash would overwrite it.",
+        "Ask the customer before overwriting it; use released calibrations only.",
+    ),
+}
+
+LOOK_UP = (
+    "Look up the newest calibration of the {modules} by VIN at the manufacturer "
+    "before buying a programming subscription."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What must be settled first, and the updates that remain candidates.
+
+    `actions` are the steps that come before the plan. `nothing_to_install` says that updates fell away
+    because the module already holds the newest calibration.
+    """
+
+    stops: tuple[StopSaid, ...]
+    candidates: tuple[CandidateInHand, ...]
+    nothing_to_install: bool
+    actions: tuple[str, ...]
+    notices: tuple[str, ...]
+
+
+def settle(concern: ConcernInHand, look_up_limit_days: int) -> Before:
+    """Sort out what no chance can outvote."""
+    stops = tuple(_said(stop) for stop in concern.stops if stop.is_open)
+    done = tuple(c for c in concern.candidates if _newest(c, concern.as_of, look_up_limit_days))
+    left = tuple(c for c in concern.candidates if c not in done)
+    actions = [stop.action for stop in stops]
+    actions += _read_first(left)
+    if not any(c.status is CalibrationStatus.NOT_READ for c in left):
+        actions += _look_up_first(left, concern.as_of, look_up_limit_days)
+    return Before(stops, left, bool(done), tuple(actions), _notices(concern, done, left))
+
+
+def _said(stop: StopInHand) -> StopSaid:
+    sentence, action = STOPS[stop.kind]
+    return StopSaid(stop.kind.value, f"{sentence} {stop.detail}".strip(), action)
+
+
+def is_fresh(candidate: CandidateInHand, as_of: date, limit_days: int) -> bool:
+    """Whether the newest calibration was looked up no longer ago than the shop's limit."""
+    looked_up = candidate.looked_up_on
+    return looked_up is not None and (as_of - looked_up).days <= limit_days
+
+
+def _newest(candidate: CandidateInHand, as_of: date, limit_days: int) -> bool:
+    return candidate.status is CalibrationStatus.NEWEST and is_fresh(candidate, as_of, limit_days)
+
+
+def _modules(candidates: list[CandidateInHand]) -> str:
+    names = dict.fromkeys(c.module or "module" for c in candidates)
+    return " and ".join(names)
+
+
+def _read_first(left: tuple[CandidateInHand, ...]) -> list[str]:
+    unread = [c for c in left if c.status is CalibrationStatus.NOT_READ]
+    return [f"Read the calibration ID of the {_modules(unread)}."] if unread else []
+
+
+def _look_up_first(left: tuple[CandidateInHand, ...], as_of: date, limit_days: int) -> list[str]:
+    stale = [c for c in left if not is_fresh(c, as_of, limit_days)]
+    if not stale:
+        return []
+    return [LOOK_UP.format(modules=_modules(stale))]
+
+
+def _notices(
+    concern: ConcernInHand, done: tuple[CandidateInHand, ...], left: tuple[CandidateInHand, ...]
+) -> tuple[str, ...]:
+    notices = list(concern.notices)
+    notices += [
+        f"{c.module or 'Module'}: {c.calibration_id or 'the calibration read'} is the latest we know of, "
+        f"looked up {c.looked_up_on:%b} {c.looked_up_on.day}: {c.number or c.title} has nothing to install."
+        for c in done
+        if c.looked_up_on
+    ]
+    notices += [
+        f"{c.module or 'Module'}: {c.calibration_id or 'the calibration read'} is not on file. "
+        "That is no proof of an aftermarket calibration; it may have been updated by air."
+        for c in left
+        if c.status is CalibrationStatus.NOT_ON_FILE
+    ]
+    lifted = [s for s in concern.stops if not s.is_open]
+    notices += [f"Override by {s.lifted_by}: {STOPS[s.kind][0]} Reason: {s.lifted_because}" for s in lifted]
+    return tuple(notices)
