@@ -142,7 +142,7 @@ def bar(interval: tuple[float, float], point: float | None, shop: float | None =
 
 
 def chance_words(chance: float, interval: tuple[float, float]) -> str:
-    """ "About 6 in 10 (4 to 8)" """
+    """Such as "about 6 in 10 (4 to 8)"."""
     low, high = (round(10 * _within(end)) for end in interval)
     said = in_ten(chance)
     return f"{'about ' if said[0].isdigit() else ''}{said} ({low} to {high})"

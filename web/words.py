@@ -6,6 +6,8 @@ from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
+from kb.nouns.vehicles import Vehicle
+
 NOT_KNOWN = "not known"
 _SIGNS = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£", "MXN": "MX$"}
 
@@ -63,12 +65,12 @@ def count(number: float | None) -> str:
 
 
 def plural(number: float, one: str, many: str = "") -> str:
-    """ "1 comeback", "3 comebacks"."""
+    """Such as "1 comeback", "3 comebacks"."""
     return f"{count(number)} {one if number == 1 else many or one + 's'}"
 
 
 def day(when: date | None, today: date | None = None) -> str:
-    """ "Oct 31"; with the year when it is not this one: "Oct 31, 2024"."""
+    """Such as "Oct 31"; with the year when it is not this one: "Oct 31, 2024"."""
     if when is None:
         return NOT_KNOWN
     short = f"{when:%b} {when.day}"
@@ -82,7 +84,7 @@ def clock(when: datetime, timezone: str) -> str:
 
 
 def moment(when: datetime | None, timezone: str, today: date) -> str:
-    """ "today 8:40 AM", otherwise "Oct 31 8:40 AM"."""
+    """Such as "today 8:40 AM", otherwise "Oct 31 8:40 AM"."""
     if when is None:
         return NOT_KNOWN
     on = when.astimezone(ZoneInfo(timezone)).date()
@@ -95,7 +97,7 @@ def last_eight(vin: str) -> str:
 
 
 def minutes(length: float, wait: float = 0) -> str:
-    """ "12 min"; waiting is said apart because it is not work: "4 min + a night's wait"."""
+    """Such as "12 min"; waiting is said apart because it is not work: "4 min + a night's wait"."""
     work = f"{half_up(length)} min"
     if wait <= 0:
         return work
@@ -104,11 +106,17 @@ def minutes(length: float, wait: float = 0) -> str:
 
 
 def repair_order(number: str, line: str = "") -> str:
-    """ "RO 2087-A"."""
+    """Such as "RO 2087-A"."""
     return f"RO {number}-{line}" if line else f"RO {number}"
 
 
+def vehicle(known: Vehicle) -> str:
+    """Such as "2016 Tarn Vale 2.0 T"; what is not known is left out."""
+    parts = (str(known.year or ""), known.make, known.model, known.engine)
+    return " ".join(part for part in parts if part) or "vehicle not entered"
+
+
 def in_a_row(parts: list[str] | tuple[str, ...], last: str = "and") -> str:
-    """ "a, b and c"."""
+    """Such as "a, b and c"."""
     kept = [part for part in parts if part]
     return kept[0] if len(kept) == 1 else f"{', '.join(kept[:-1])} {last} {kept[-1]}" if kept else ""

@@ -1,0 +1,8 @@
+"""The pages, one module a group. OPEN_ROUTERS answer anybody, ROUTERS only people of the shop."""
+
+from __future__ import annotations
+
+from web.pages import home, sign_in
+
+OPEN_ROUTERS = (sign_in.router, home.open_router)
+ROUTERS = (home.router,)

@@ -1,0 +1,46 @@
+"""The pages as an application, beside the JSON interface under /api."""
+
+from __future__ import annotations
+
+from fastapi import Depends, FastAPI
+from starlette.routing import Route
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from kb.desk.context import RunningShop
+from web.headers import SafeHeaders
+from web.pages import OPEN_ROUTERS, ROUTERS
+from web.refusals import add_refusals
+from web.rendering import environment
+from web.static_files import StaticFiles
+from web.visits import somebody
+
+
+def pages_of(shop: RunningShop) -> FastAPI:
+    """The pages alone. Every router needs a signed-in person, save those of OPEN_ROUTERS."""
+    static = StaticFiles()
+    app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
+    app.state.shop = shop
+    app.state.env = environment(static.url)
+    app.router.routes.append(Route("/static/{mark}/{name}", static.serve))
+    for router in OPEN_ROUTERS:
+        app.include_router(router)
+    for router in ROUTERS:
+        app.include_router(router, dependencies=[Depends(somebody)])
+    add_refusals(app)
+    app.add_middleware(SafeHeaders)
+    return app
+
+
+class SideBySide:
+    """One application of two: paths under `prefix` go to `interface`, all others to `pages`."""
+
+    def __init__(self, pages: ASGIApp, interface: ASGIApp, prefix: str) -> None:
+        self.pages, self.interface, self.prefix = pages, interface, prefix
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        path: str = scope.get("path", "")
+        under = scope["type"] == "lifespan" or path == self.prefix or path.startswith(f"{self.prefix}/")
+        await (self.interface if under else self.pages)(scope, receive, send)
+
+
+__all__ = ["SideBySide", "pages_of"]

@@ -1,0 +1,138 @@
+"""What somebody typed into a form, kept whole until it is saved."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+
+from kb.errors import BadInput
+
+_FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
+_MOST_FIELDS = 2000
+_LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
+
+
+@dataclass(frozen=True, slots=True)
+class TypedForm:
+    """The fields as typed. Readers raise BadInput that names the field, in words that say what to do."""
+
+    values: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    files: Mapping[str, UploadFile] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.values) or bool(self.files)
+
+    def raw(self, name: str, default: str = "") -> str:
+        """Exactly as typed, blanks included (passwords, exact entries)."""
+        found = self.values.get(name)
+        return found[-1] if found else default
+
+    def text(self, name: str, default: str = "") -> str:
+        return self.raw(name, default).replace("\r\n", "\n").strip()
+
+    def all(self, name: str) -> tuple[str, ...]:
+        return tuple(value.strip() for value in self.values.get(name, ()) if value.strip())
+
+    def lines(self, name: str) -> tuple[str, ...]:
+        """One entry a line, blank lines dropped."""
+        return tuple(line.strip() for line in self.text(name).split("\n") if line.strip())
+
+    def ticked(self, name: str) -> bool:
+        return self.text(name) in {"yes", "on", "true", "1"}
+
+    def whole(self, name: str, what: str = "number") -> int | None:
+        """A whole number, thousands commas allowed; None when left empty."""
+        typed = self.text(name).replace(",", "").replace(" ", "")
+        if not typed:
+            return None
+        if not re.fullmatch(r"-?[0-9]{1,12}", typed):
+            raise BadInput(f"The {what} must be a whole number.", fields={name: "a whole number"})
+        return int(typed)
+
+    def number(self, name: str, what: str = "number") -> float | None:
+        """A decimal number; None when left empty."""
+        typed = self.text(name).replace(",", "")
+        if not typed:
+            return None
+        if not re.fullmatch(r"-?[0-9]{0,12}(\.[0-9]{0,9})?", typed) or typed in {"-", ".", "-."}:
+            raise BadInput(f"The {what} must be a number.", fields={name: "a number"})
+        return float(typed)
+
+    def minor(self, name: str, what: str = "amount") -> int | None:
+        """Money as typed ("$1,250.50") in minor units; None when left empty."""
+        typed = re.sub(r"[$€£,\s]", "", self.text(name))
+        if not typed:
+            return None
+        try:
+            amount = Decimal(typed) * 100
+        except InvalidOperation:
+            amount = Decimal("NaN")
+        if not amount.is_finite() or amount != amount.to_integral_value() or abs(amount) > 10**12:
+            raise BadInput(f"The {what} must be money, like 180 or 180.50.", fields={name: "like 180.50"})
+        return int(amount)
+
+    def day(self, name: str, what: str = "day") -> date | None:
+        """A date from a date field (2026-10-31); None when left empty."""
+        typed = self.text(name)
+        if not typed:
+            return None
+        try:
+            return date.fromisoformat(typed)
+        except ValueError:
+            raise BadInput(
+                f"The {what} must be a date, like 2026-10-31.", fields={name: "like 2026-10-31"}
+            ) from None
+
+    def must_text(self, name: str, what: str) -> str:
+        typed = self.text(name)
+        if not typed:
+            raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
+        return typed
+
+    def must_whole(self, name: str, what: str) -> int:
+        number = self.whole(name, what)
+        if number is None:
+            raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
+        return number
+
+    def must_day(self, name: str, what: str) -> date:
+        typed = self.day(name, what)
+        if typed is None:
+            raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
+        return typed
+
+    def worth_keeping(self) -> tuple[tuple[str, str], ...]:
+        """What must not be lost when the form cannot be saved: names and texts, without secrets."""
+        secret = {"form_token", "password", "next", "version"}
+        return tuple(
+            (name.replace("_", " "), text)
+            for name, texts in self.values.items()
+            for text in texts
+            if name not in secret and text.strip()
+        )
+
+
+NOTHING_TYPED = TypedForm()
+
+
+async def form_of(request: Request) -> TypedForm:
+    """The posted form, or an empty one for a plain read."""
+    kind = request.headers.get("content-type", "").split(";")[0].strip().lower()
+    if request.method != "POST" or kind not in _FORM_KINDS:
+        return NOTHING_TYPED
+    data = await request.form(max_fields=_MOST_FIELDS, max_part_size=_LONGEST_PART)
+    values: dict[str, list[str]] = {}
+    files: dict[str, UploadFile] = {}
+    for name, value in data.multi_items():
+        if isinstance(value, UploadFile):
+            if value.filename:
+                files[name] = value
+        else:
+            values.setdefault(name, []).append(value)
+    return TypedForm({name: tuple(texts) for name, texts in values.items()}, files)

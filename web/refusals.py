@@ -1,0 +1,81 @@
+"""What goes wrong, as a page that says what to do and gives back what was typed."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from kb.errors import KbError, NotSignedIn
+from web.forms import form_of
+from web.visits import Visit
+
+_STATUS = {
+    "bad_input": 422,
+    "not_found": 404,
+    "conflict": 409,
+    "not_allowed": 403,
+    "not_signed_in": 401,
+    "unreadable": 422,
+}
+_HEADINGS = {
+    401: "Please sign in",
+    403: "Not allowed",
+    404: "Nothing here",
+    405: "That does not work here",
+    409: "Somebody else saved first",
+    413: "Too much at once",
+    422: "That cannot be taken as it stands",
+    500: "Something broke",
+}
+
+
+def add_refusals(app: FastAPI) -> None:
+    """Make `app` answer every error with a page."""
+    app.add_exception_handler(KbError, _kb_error)
+    app.add_exception_handler(RequestValidationError, _bad_address)
+    app.add_exception_handler(HTTPException, _http_error)
+    app.add_exception_handler(Exception, _broken)
+
+
+async def _kb_error(request: Request, error: Exception) -> Response:
+    assert isinstance(error, KbError)  # noqa: S101  # Starlette's handler type is wider than the registration
+    if isinstance(error, NotSignedIn) and request.method == "GET":
+        here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        return RedirectResponse(f"/sign-in?{urlencode({'next': here})}", status_code=303)
+    return await _page(request, _STATUS.get(error.code, 400), error.message)
+
+
+async def _bad_address(request: Request, error: Exception) -> Response:
+    return await _page(request, 404, "There is no page at this address.")
+
+
+async def _http_error(request: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 500
+    sentences = {
+        404: "There is no page at this address.",
+        405: "Open this page by its link, not by its form.",
+    }
+    return await _page(request, status, sentences.get(status, "The request could not be taken."))
+
+
+async def _broken(request: Request, error: Exception) -> Response:
+    return await _page(request, 500, "The fault is ours and is in the log. What was saved before is safe.")
+
+
+async def _page(request: Request, status: int, message: str) -> Response:
+    """Nobody's visit: an error page must not fail on what the error was about."""
+    typed = await form_of(request)
+    visit = Visit(request, request.app.state.shop, request.app.state.env, typed)
+    return visit.page(
+        "error.html",
+        status=status,
+        heading=_HEADINGS.get(status, "That did not work"),
+        message=message,
+        lost=typed.worth_keeping(),
+        back=request.url.path if request.method == "GET" and status not in {404, 405} else "",
+    )

@@ -1,0 +1,32 @@
+// What every page gains from a script. Without it every link and form works as it stands.
+import { start as startTaps } from "./taps.js";
+import { start as startSearch } from "./search.js";
+import { start as startCopies } from "./copies.js";
+import { start as startSuggestions } from "./suggestions.js";
+
+const refusal = document.querySelector("[data-focus]");
+if (refusal) refusal.focus();
+
+// On a wide screen there is room for what a phone folds away.
+if (matchMedia("(min-width: 62rem)").matches) {
+  for (const fold of document.querySelectorAll("details[data-open-when-wide]")) fold.open = true;
+}
+addEventListener("beforeprint", () => {
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+});
+
+// A form that is sent twice by a nervous thumb is sent once.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post" || form.matches("[data-tap]")) return;
+  if (form.dataset.sent) event.preventDefault();
+  form.dataset.sent = "yes";
+});
+addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});
+
+startTaps();
+startSearch();
+startCopies();
+startSuggestions();

@@ -1,0 +1,33 @@
+// Search as you type: the results of the page are fetched as a part and put in place.
+const WAIT = 180;
+
+function wire(form) {
+  const target = document.getElementById(form.dataset.live);
+  if (!target) return;
+  let timer = 0;
+  let asked = null;
+  const ask = async () => {
+    const query = new URLSearchParams(new FormData(form));
+    query.delete("form_token");
+    query.set("part", "results");
+    if (asked) asked.abort();
+    asked = new AbortController();
+    target.setAttribute("aria-busy", "true");
+    try {
+      const answer = await fetch(`${form.dataset.source || form.action}?${query}`, { signal: asked.signal });
+      if (answer.ok && !answer.redirected) target.innerHTML = await answer.text();
+    } catch (problem) {
+      if (problem.name === "AbortError") return;
+    }
+    target.removeAttribute("aria-busy");
+  };
+  form.addEventListener("input", (event) => {
+    if (!event.target.matches("[data-asks]")) return;
+    clearTimeout(timer);
+    timer = setTimeout(ask, WAIT);
+  });
+}
+
+export function start() {
+  for (const form of document.querySelectorAll("form[data-live]")) wire(form);
+}

@@ -1,0 +1,150 @@
+"""One request of one browser: who it is, the shop, and how to answer it with a page."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any
+from urllib.parse import quote, unquote, urlencode
+from zoneinfo import ZoneInfo
+
+from fastapi import Depends
+from jinja2 import Environment
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from kb.desk import people
+from kb.desk.context import NOBODY, Desk, RunningShop
+from kb.desk.people import SignedIn, Visitor
+from kb.errors import NotAllowed, NotSignedIn
+from kb.nouns.people import Actor
+from web.forms import TypedForm, form_of
+from web.rendering import render
+
+SESSION_COOKIE = "beforeflash_session"
+FORM_COOKIE = "beforeflash_form"
+SAID_COOKIE = "beforeflash_said"
+_SESSION_SECONDS = 7 * 24 * 3600
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """Everything that a page needs: the request, the shop, the visitor (None before sign-in), the form."""
+
+    request: Request
+    shop: RunningShop
+    env: Environment
+    typed: TypedForm
+    visitor: Visitor | None = None
+
+    @property
+    def actor(self) -> Actor:
+        return self.visitor.actor if self.visitor else NOBODY
+
+    @property
+    def wants_part(self) -> str:
+        """The name of the part that our own script asks for instead of a whole page, or empty."""
+        return self.request.query_params.get("part", "")
+
+    @contextmanager
+    def reading(self) -> Iterator[Desk]:
+        with self.shop.reading(self.actor) as desk:
+            yield desk
+
+    @contextmanager
+    def writing(self) -> Iterator[Desk]:
+        with self.shop.writing(self.actor) as desk:
+            yield desk
+
+    def may(self, *roles: str) -> bool:
+        return self.actor.role in roles
+
+    def page(self, template: str, *, place: str = "", status: int = 200, **context: Any) -> Response:
+        """The template as a page. `place` is the address in the bar that this page belongs to."""
+        said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
+        form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
+        everything = {
+            "shop": self.shop.facts,
+            "today": self.today(),
+            "visitor": self.visitor,
+            "form_token_value": form_token,
+            "place": place,
+            "said": said,
+            "typed": None,
+            "refused": None,
+            **context,
+        }
+        response = HTMLResponse(render(self.env, template, everything), status_code=status)
+        if said:
+            response.delete_cookie(SAID_COOKIE)
+        if self.visitor is None:
+            self._set(response, FORM_COOKIE, form_token)
+        return response
+
+    def go(self, path: str, said: str = "", **query: str) -> Response:
+        """See the result elsewhere (303), with a sentence to be said there once."""
+        address = f"{path}?{urlencode(query)}" if query else path
+        response = RedirectResponse(address, status_code=303)
+        if said:
+            self._set(response, SAID_COOKIE, quote(said), seconds=60)
+        return response
+
+    def let_in(self, signed_in: SignedIn, path: str) -> Response:
+        response = self.go(path)
+        self._set(response, SESSION_COOKIE, signed_in.cookie, seconds=_SESSION_SECONDS)
+        response.delete_cookie(FORM_COOKIE)
+        return response
+
+    def today(self) -> date:
+        """The shop's local day."""
+        return self.shop.clock().astimezone(ZoneInfo(self.shop.facts.timezone)).date()
+
+    def _anonymous_token(self) -> str:
+        return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)
+
+    def _set(self, response: Response, name: str, value: str, seconds: int | None = None) -> None:
+        secure = self.request.url.scheme == "https"
+        response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure)
+
+
+def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_of)]) -> Visit:
+    """A visit with or without sign-in. A post must carry the token of the page that it came from."""
+    visit = _arrive(request, typed)
+    if request.method == "POST":
+        _came_from_our_page(visit)
+    return visit
+
+
+def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
+    """A visit of a person of the shop; raises NotSignedIn otherwise."""
+    if visit.visitor is None:
+        raise NotSignedIn("Please sign in first.")
+    return visit
+
+
+Anybody = Annotated[Visit, Depends(anybody)]
+Somebody = Annotated[Visit, Depends(somebody)]
+
+
+def _arrive(request: Request, typed: TypedForm) -> Visit:
+    shop: RunningShop = request.app.state.shop
+    cookie = request.cookies.get(SESSION_COOKIE, "")
+    visitor = None
+    if cookie:
+        with shop.reading() as desk:
+            visitor = people.who_holds_cookie(desk, cookie)
+    return Visit(request, shop, request.app.state.env, typed, visitor)
+
+
+def _came_from_our_page(visit: Visit) -> None:
+    cookie = visit.request.cookies.get(FORM_COOKIE, "")
+    wanted = visit.visitor.form_token if visit.visitor else cookie
+    carried = visit.typed.raw("form_token")
+    if not wanted or not hmac.compare_digest(wanted.encode(), carried.encode()):
+        if visit.visitor is None and visit.request.cookies.get(SESSION_COOKIE):
+            raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
+        raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")
