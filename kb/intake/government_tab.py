@@ -6,7 +6,7 @@ import re
 from datetime import date, datetime
 
 from kb.intake.gather import Gathering
-from kb.intake.titles import compose, subject
+from kb.intake.titles import compose
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
 from kb.vehicle.codes import find_codes
 
@@ -35,7 +35,7 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
     otherwise = _first(texts) or "; ".join(components) or f"bulletin {number}"
     return NoteDraft(
         kind=NoteKind.BULLETIN,
-        title=compose(subject(coverage), texts, otherwise),
+        title=compose(coverage, texts, otherwise),
         number=number,
         codes=tuple(dict.fromkeys(str(code) for text in texts for code in find_codes(text))),
         coverage=coverage,

@@ -13,7 +13,7 @@ from kb.intake.gather import Gathering, Layout, gather
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
-from kb.intake.titles import compose, subject
+from kb.intake.titles import compose
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
 from kb.vehicle.codes import find_codes
 
@@ -39,7 +39,7 @@ def _note(rows: Gathering) -> NoteDraft:
     codes = dict.fromkeys(str(code) for text in rows.texts for code in find_codes(text))
     return NoteDraft(
         kind=NoteKind.BULLETIN,
-        title=compose(subject(coverage), list(rows.texts), f"recall {number}"),
+        title=compose(coverage, list(rows.texts), f"recall {number}"),
         number=number,
         codes=tuple(codes),
         coverage=coverage,
