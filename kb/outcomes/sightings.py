@@ -1,0 +1,76 @@
+"""Vehicles of one update, one by one, as the watch needs them: when reflashed, failed, seen to what age."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from kb.nouns.outcomes import Observation, Standing
+from kb.outcomes.tally import FAILURES, DayCounts, Ints, Tally
+
+MID_MONTH = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Sightings:
+    """One position per vehicle; ages in days of the window 0..W.
+
+    `start` day number of the reflash; `failed_on` age at failure, -1 if none; `free_to` age to which it is
+    known to be free of the concern, `silent_to` the same were silence fine; `open_to` age to which a failure
+    could have shown by the day of the report.
+    """
+
+    window_days: int
+    start: Ints
+    failed_on: Ints
+    free_to: Ints
+    silent_to: Ints
+    open_to: Ints
+
+    def day_counts(self, *, silence_is_fine: bool) -> DayCounts:
+        """Failed and free vehicles by age, shape (W+1,)."""
+        width = self.window_days + 1
+        failed = self.failed_on >= 0
+        free_to = self.silent_to if silence_is_fine else self.free_to
+        return DayCounts(
+            np.bincount(self.failed_on[failed], minlength=width).astype(np.float64),
+            np.bincount(free_to[~failed], minlength=width).astype(np.float64),
+        )
+
+
+def sightings_of(observations: Iterable[Observation], window_days: int, as_of: date) -> dict[int, Sightings]:
+    """By update id, on the exact days. Other work in the same visit and unknown vehicles are left out."""
+    kept = [o for o in observations if not o.other_work and o.standing != Standing.NOT_KNOWN]
+    rows = [(o.update_id, o.reflashed_on.toordinal(), o.standing, o.day, o.silent_day) for o in kept]
+    return _by_update(np.array(rows, dtype=np.int64).reshape(-1, 5), window_days, as_of)
+
+
+def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
+    """The same from counts, where every reflash of a month is taken to be of its middle."""
+    kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
+    months = np.unique(counts.month[kept])
+    middles = [date(int(m) // 12, int(m) % 12 + 1, MID_MONTH).toordinal() for m in months]
+    start = np.array(middles, dtype=np.int64)[np.searchsorted(months, counts.month[kept])]
+    columns = (counts.standing, counts.day, counts.silent_day)
+    rows = np.column_stack([counts.update[kept], start, *(column[kept] for column in columns)])
+    return _by_update(np.repeat(rows, counts.count[kept], axis=0), counts.window_days, as_of)
+
+
+def _by_update(rows: Ints, window_days: int, as_of: date) -> dict[int, Sightings]:
+    rows = rows[np.argsort(rows[:, 0], kind="stable")]
+    updates, firsts = np.unique(rows[:, 0], return_index=True)
+    groups = np.split(rows, firsts[1:]) if updates.size else []
+    pairs = zip(updates.tolist(), groups, strict=True)
+    return {int(update): _sightings(group, window_days, as_of) for update, group in pairs}
+
+
+def _sightings(rows: Ints, window_days: int, as_of: date) -> Sightings:
+    _, start, standing, day, silent_day = rows.T
+    failing = np.isin(standing, FAILURES)
+    age = (as_of.toordinal() - start).clip(0, window_days)
+    open_to = np.where(standing == Standing.ENDED, day, np.maximum(age, day))
+    silent_to = np.maximum(silent_day, day)
+    return Sightings(window_days, start, np.where(failing, day, -1), day, silent_to, open_to)

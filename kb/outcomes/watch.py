@@ -1,0 +1,110 @@
+"""The watch: an update with more comebacks than bad luck explains, told as soon as it can be known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from kb.nouns.outcomes import Alarm
+from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
+from kb.outcomes.replays import BETWEEN_ALARMS, LONGEST, Replayed, alarm_limit, even_stream
+from kb.outcomes.shrinkage import cannot_tell_yet
+from kb.outcomes.sightings import Sightings
+from kb.outcomes.survival import failing_by, kaplan_meier
+from kb.outcomes.tally import DayCounts, Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Luck:
+    """The shop's own luck without the update: chance not cured, and how failures show over the window."""
+
+    not_cured: float
+    shown: Floats
+
+
+def watch(
+    sightings: Mapping[int, Sightings], as_of: date, acknowledged: Mapping[int, date] | None = None
+) -> dict[int, Alarm]:
+    """Alarms by update id, each update against the shop without it.
+
+    Vehicles not heard of count as free of the concern, on both sides alike; an alarm that turns round once
+    silence is left unknown, with the update no worse than the others, is not given. Before ten vehicles of
+    the other updates were followed to the window there is none. After `acknowledged` the watch of an update
+    starts anew from nothing the next day.
+    """
+    since = acknowledged or {}
+    known, silent = Others(sightings, silence_is_fine=False), Others(sightings, silence_is_fine=True)
+    alarms = {}
+    for update, seen in sightings.items():
+        others = known.without(update)
+        if cannot_tell_yet(others) or not _worse(known.of(update), others):
+            continue
+        curve = kaplan_meier(silent.without(update))
+        luck = Luck(1.0 - float(curve.at_window), failing_by(curve))
+        alarm = _alarm(seen, luck, as_of, since.get(update))
+        if alarm is not None:
+            alarms[update] = alarm
+    return alarms
+
+
+class Others:
+    """Day counts of each update and of the shop without it, in one reading of silence."""
+
+    def __init__(self, sightings: Mapping[int, Sightings], *, silence_is_fine: bool) -> None:
+        self._own = {u: seen.day_counts(silence_is_fine=silence_is_fine) for u, seen in sightings.items()}
+        self._failed = np.sum([each.failed for each in self._own.values()], axis=0)
+        self._free = np.sum([each.free for each in self._own.values()], axis=0)
+
+    def of(self, update: int) -> DayCounts:
+        return self._own[update]
+
+    def without(self, update: int) -> DayCounts:
+        own = self._own[update]
+        return DayCounts(self._failed - own.failed, self._free - own.free)
+
+
+def _worse(own: DayCounts, others: DayCounts) -> bool:
+    return bool(kaplan_meier(own).at_window < kaplan_meier(others).at_window)
+
+
+def limit_for(seen: Sightings, luck: Luck) -> float:
+    """The limit of one update under the shop's luck, from its own dates or, if busy, an even stream."""
+    if seen.start.size <= LONGEST:
+        order = np.argsort(seen.start, kind="stable")
+        starts = (seen.start[order] - seen.start[order[0]]).tolist()
+        open_to = seen.open_to[order].tolist()
+        return alarm_limit(
+            Replayed(tuple(starts), tuple(open_to), tuple(luck.shown.tolist()), luck.not_cured)
+        )
+    span = max(int(seen.start.max() - seen.start.min()), 1)
+    return alarm_limit(even_stream(seen.start.size / span, luck.shown, luck.not_cured))
+
+
+def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
+    """The first day on which the watch passes its limit, if it has by `as_of`."""
+    first = int(seen.start.min()) if after is None else after.toordinal() + 1
+    days = as_of.toordinal() - first + 1
+    if days < 1:
+        return None
+    vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
+    path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
+    over = np.flatnonzero(path > limit_for(seen, luck)) if path.max() > 0.0 else np.zeros(0, dtype=np.int64)
+    if not over.size:
+        return None
+    since = date.fromordinal(first + int(over[0]))
+    return Alarm(since, _sentence(seen, luck, since, after))
+
+
+def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> str:
+    start = 0 if after is None else after.toordinal() + 1
+    counted = (seen.start + seen.open_to) >= start
+    failed = int(np.sum((seen.failed_on >= 0) & (seen.start + seen.failed_on >= start)))
+    expected = float(luck.not_cured * luck.shown[seen.open_to[counted]].sum())
+    return (
+        f"More comebacks than bad luck explains since {since:%b} {since.day}, {since.year}: {failed} of "
+        f"{int(counted.sum())} not cured, about {expected:.0f} expected from the shop's other reflashes. "
+        f"A false alarm comes about once in {BETWEEN_ALARMS} reflashes."
+    )
