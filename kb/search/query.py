@@ -1,0 +1,88 @@
+"""What goes into the search and what comes out of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kb.nouns.notes import Grade
+from kb.nouns.vehicles import Applies, Coverage, Vehicle
+
+KINDS = ("bulletin", "lesson", "concern")
+
+
+@dataclass(frozen=True, slots=True)
+class IndexEntry:
+    """A note or a past concern as the index takes it. `id` is unique within its `kind`.
+
+    `documents` are further texts of the same note (a recall has several); `codes` trouble codes,
+    `modules` module names or abbreviations, `coverage` what the note is for (a concern's own vehicle).
+    """
+
+    id: int
+    kind: str
+    title: str = ""
+    symptom: str = ""
+    body: str = ""
+    documents: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    modules: tuple[str, ...] = ()
+    coverage: Coverage = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """A complaint as typed, trouble codes, and what is known of the vehicle.
+
+    `recorded` says that the vehicle is one on file: a field it lacks is then unknown (`cannot_tell`), while
+    a field that a typed query leaves out asks nothing. `kinds` empty means all.
+    """
+
+    text: str = ""
+    codes: tuple[str, ...] = ()
+    vehicle: Vehicle = field(default_factory=Vehicle)
+    recorded: bool = False
+    kinds: tuple[str, ...] = ()
+    limit: int = 10
+    include_not_applying: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """One reason for a result: the words typed, what they were read as, the words of the note, and how.
+
+    `through` is "as typed", "spelling", "code", "related code" or the name of a lexicon concept.
+    """
+
+    typed: str
+    read_as: str
+    matched: str
+    through: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One result. `score` orders results of one answer; it means nothing across answers."""
+
+    id: int
+    kind: str
+    score: float
+    grade: Grade
+    applies: Applies
+    why: tuple[Why, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """A typed word that was read as another."""
+
+    typed: str
+    read_as: str
+
+
+@dataclass(frozen=True, slots=True)
+class SearchAnswer:
+    """Results best first; `message` says why there are none."""
+
+    results: tuple[Hit, ...]
+    corrections: tuple[Correction, ...] = ()
+    message: str = ""

@@ -1,0 +1,146 @@
+"""BM25F: how much a word or concept says of a note, field by field.
+
+Sources: Robertson, Zaragoza & Taylor, "Simple BM25 extension to multiple weighted fields" (CIKM 2004);
+Robertson & Zaragoza, Foundations and Trends in IR 3 (2009) 333-389. The inverse document frequency is the
+one that never turns negative, ln(1 + (N − n + ½)/(n + ½)), and the constant factor k1 + 1 is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csc_array
+
+FIELDS = ("title", "symptom", "body", "document", "codes", "modules", "vehicle")
+"""Kinds of text in the order of their numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldWeight:
+    """Weight of a kind of text and how much its length counts (b: 0 not at all, 1 fully)."""
+
+    weight: float
+    b: float
+
+
+def _field_weights() -> Mapping[str, FieldWeight]:
+    return MappingProxyType(
+        {
+            "title": FieldWeight(2.0, 0.5),
+            "symptom": FieldWeight(1.5, 0.6),
+            "body": FieldWeight(1.0, 0.6),
+            "document": FieldWeight(1.0, 0.6),
+            "codes": FieldWeight(2.0, 0.0),
+            "modules": FieldWeight(1.5, 0.0),
+            "vehicle": FieldWeight(0.5, 0.0),
+        }
+    )
+
+
+def _kind_weights() -> Mapping[str, float]:
+    return MappingProxyType(
+        {
+            "symptom": 1.0, "condition": 0.5, "system": 0.8, "part": 1.0, "lamp": 0.8, "action": 0.4,
+            "cause": 0.6, "vehicle": 0.6, "filler": 0.2,
+        }
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation."""
+
+    k1: float = 1.2
+    pool: float = 0.5
+    """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
+    word: float = 0.6
+    concept: float = 1.0
+    said: float = 0.7
+    near: float = 0.3
+    code: float = 3.0
+    related_code: float = 1.2
+    cannot_tell: float = 0.6
+    fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
+    kinds: Mapping[str, float] = field(default_factory=_kind_weights)
+
+
+@dataclass(frozen=True, slots=True)
+class Postings:
+    """Where a term occurs: note numbers ascending, its saturated weight in each, and its first place."""
+
+    notes: NDArray[np.int32]
+    impacts: NDArray[np.float32]
+    firsts: NDArray[np.int32]
+
+    def __len__(self) -> int:
+        return len(self.notes)
+
+
+NOTHING = Postings(np.empty(0, np.int32), np.empty(0, np.float32), np.empty(0, np.int32))
+
+
+def token_weights(
+    fields: NDArray[np.int8],
+    lengths: NDArray[np.int32],
+    shares: NDArray[np.float32],
+    weights: Weights,
+    usual: NDArray[np.float64],
+) -> NDArray[np.float32]:
+    """Weight of one token of each run of text: w_f · share / (1 − b_f + b_f · length / usual length of the field)."""
+    weight = np.array([weights.fields[name].weight for name in FIELDS])[fields]
+    b = np.array([weights.fields[name].b for name in FIELDS])[fields]
+    norm = 1 - b + b * lengths / np.maximum(usual[fields], 1e-9)
+    return np.asarray(weight * shares / np.maximum(norm, 1e-9), dtype=np.float32)
+
+
+def usual_lengths(fields: NDArray[np.int8], lengths: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Mean length in words of each kind of text, over the runs that hold any."""
+    counts = np.bincount(fields, minlength=len(FIELDS))
+    return np.asarray(np.bincount(fields, weights=lengths, minlength=len(FIELDS)) / np.maximum(counts, 1))
+
+
+def rarity(df: int, total: int) -> float:
+    """Inverse document frequency, ln(1 + (N − n + ½)/(n + ½))."""
+    return math.log1p((total - df + 0.5) / (df + 0.5))
+
+
+def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> NDArray[np.float32]:
+    """Score of every note: the sum over terms of factor times impact."""
+    held = [(term, factor) for term, factor in zip(terms, factors, strict=True) if len(term)]
+    if not held:
+        return np.zeros(size, dtype=np.float32)
+    ends = np.cumsum([0] + [len(term) for term, _ in held])
+    matrix = csc_array(
+        (
+            np.concatenate([term.impacts for term, _ in held]),
+            np.concatenate([term.notes for term, _ in held]),
+            ends,
+        ),
+        shape=(size, len(held)),
+    )
+    return np.asarray(matrix @ np.array([factor for _, factor in held], dtype=np.float32))
+
+
+def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:
+    """Positions of the `count` highest positive scores, in no order; all that tie with the last are in.
+
+    Works on blocks: the count-th highest block maximum bounds the count-th highest score from below, so
+    that most of the array is only read once.
+    """
+    positive = np.float32(np.finfo(np.float32).tiny)
+    if len(scores) > 64 * count:
+        whole = len(scores) // 256 * 256
+        tops = scores[:whole].reshape(-1, 256).max(axis=1)
+        if len(tops) > count:
+            positive = max(positive, np.partition(tops, len(tops) - count)[len(tops) - count])
+    found = np.flatnonzero(scores >= positive)
+    if len(found) > count:
+        values = scores[found]
+        least = np.partition(values, len(values) - count)[len(values) - count]
+        found = found[values >= least]
+    return found

@@ -1,0 +1,204 @@
+"""One immutable part of the index: its text as numbers, and postings of words and concepts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
+
+from kb.search.query import KINDS, IndexEntry
+from kb.search.ranking import FIELDS, NOTHING, Postings, Weights, token_weights, usual_lengths
+from kb.search.vocabulary import Vocabulary
+from kb.words.lexicon import Concept
+
+MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
+_FIELD = {name: number for number, name in enumerate(FIELDS)}
+_CHUNK = 4_000
+
+Ints = NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Notes as streams of word numbers: `words`, and for each run of text its end, note and field."""
+
+    keys: NDArray[np.int64]
+    kinds: NDArray[np.int8]
+    words: Ints
+    run_ends: Ints
+    run_notes: Ints
+    run_fields: NDArray[np.int8]
+
+    @property
+    def size(self) -> int:
+        return len(self.keys)
+
+
+def _runs(entry: IndexEntry) -> Iterable[tuple[int, str]]:
+    if entry.title:
+        yield _FIELD["title"], entry.title
+    if entry.symptom:
+        yield _FIELD["symptom"], entry.symptom
+    if entry.body:
+        yield _FIELD["body"], entry.body
+    for document in entry.documents:
+        yield _FIELD["document"], document
+    if entry.codes:
+        yield _FIELD["codes"], " ".join(entry.codes)
+    if entry.modules:
+        yield _FIELD["modules"], " ".join(entry.modules)
+    if entry.coverage:
+        yield _FIELD["vehicle"], " ".join(dict.fromkeys(f"{c.make} {c.model}" for c in entry.coverage))
+
+
+def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:
+    """The entries' texts as numbers; their note numbers are their places in `entries`."""
+    parts: list[Ints] = []
+    notes: list[int] = []
+    fields: list[int] = []
+    for start in range(0, len(entries), _CHUNK):
+        texts: list[str] = []
+        for note, entry in enumerate(entries[start : start + _CHUNK], start):
+            for field, text in _runs(entry):
+                texts.append(text)
+                notes.append(note)
+                fields.append(field)
+        parts.append(vocabulary.number(texts))
+    words = np.concatenate(parts) if parts else np.empty(0, np.int32)
+    return Text(
+        np.array([entry.id for entry in entries], dtype=np.int64),
+        np.array([KINDS.index(entry.kind) for entry in entries], dtype=np.int8),
+        words,
+        np.flatnonzero(words == 0).astype(np.int32),
+        np.array(notes, dtype=np.int32),
+        np.array(fields, dtype=np.int8),
+    )
+
+
+class Segment:
+    """Postings over one Text. Immutable, save that concept postings are filled in on demand."""
+
+    def __init__(
+        self, text: Text, vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None = None
+    ) -> None:
+        self.text = text
+        self.k1 = weights.k1
+        starts = (
+            np.concatenate(([0], text.run_ends[:-1] + 1)).astype(np.int32)
+            if len(text.run_ends)
+            else text.run_ends
+        )
+        lengths = text.run_ends - starts
+        self.usual = usual_lengths(text.run_fields, lengths) if usual is None else usual
+        run_weights = token_weights(text.run_fields, lengths, self._shares(weights.pool), weights, self.usual)
+        whole = lengths + 1
+        self._run_of = np.repeat(np.arange(len(whole), dtype=np.int32), whole)
+        self._run_weights = run_weights
+        self._fill(vocabulary)
+        self._concepts: dict[Concept, Postings] = {}
+
+    @property
+    def size(self) -> int:
+        return self.text.size
+
+    def word_at(self, place: int) -> int:
+        return int(self.text.words[place])
+
+    def ahead(self, place: int, most: int = 16) -> list[int]:
+        """Word numbers from a place to the end of its run, at most `most`."""
+        end = int(self.text.run_ends[self._run_of[place]])
+        return [int(number) for number in self.text.words[place : min(place + most, end)]]
+
+    def places(self, stem: int | None) -> Ints:
+        """Places of a stem in the stream, ascending."""
+        if stem is None or stem >= self._stems:
+            return self._places[:0]
+        return self._places[self._place_ends[stem] : self._place_ends[stem + 1]]
+
+    def word_postings(self, stem: int | None) -> Postings:
+        if stem is None or stem >= self._stems:
+            return NOTHING
+        low, high = self._note_ends[stem], self._note_ends[stem + 1]
+        return Postings(self._notes[low:high], self._impacts[low:high], self._firsts[low:high])
+
+    def concept_postings(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
+        """Postings of all phrases of a concept that notes use, computed once."""
+        found = self._concepts.get(concept)
+        if found is None:
+            found = self._concepts[concept] = self._concept(concept, vocabulary)
+        return found
+
+    def phrase_places(self, stems: Sequence[int | None]) -> Ints:
+        """Where a phrase begins: its words in order in one run, at most two other words between neighbours."""
+        begins = last = self.places(stems[0])
+        for stem in stems[1:]:
+            if not len(begins):
+                break
+            begins, last = self._follow(begins, last, self.places(stem))
+        return begins
+
+    def _follow(self, begins: Ints, last: Ints, following: Ints) -> tuple[Ints, Ints]:
+        if not len(following):
+            return begins[:0], last[:0]
+        if len(following) * 8 < len(last):
+            at = np.searchsorted(last, following, side="left") - 1
+            fits = at >= 0
+            at, after = at[fits], following[fits]
+        else:
+            spot = np.searchsorted(following, last, side="right")
+            at = np.flatnonzero(spot < len(following))
+            after = following[spot[at]]
+        near = (after - last[at] <= MOST_APART) & (self._run_of[after] == self._run_of[last[at]])
+        return begins[at[near]], after[near]
+
+    def _shares(self, pool: float) -> NDArray[np.float32]:
+        """What one run counts: documents of a note share by (number of documents)^-pool."""
+        text = self.text
+        documents = text.run_fields == _FIELD["document"]
+        many = np.bincount(text.run_notes[documents], minlength=text.size)
+        shares = np.ones(len(text.run_fields), dtype=np.float32)
+        shares[documents] = np.maximum(many[text.run_notes[documents]], 1) ** -pool
+        return shares
+
+    def _fill(self, vocabulary: Vocabulary) -> None:
+        self._stem_of = vocabulary.stems_of()
+        self._stems = vocabulary.stem_count
+        stems = self._stem_of[self.text.words]
+        kept = np.flatnonzero(stems >= 0).astype(np.int32)
+        by_stem = csr_array(
+            (np.ones(len(kept), np.int8), (stems[kept], kept)),
+            shape=(max(self._stems, 1), max(len(stems), 1)),
+        )
+        self._places = by_stem.indices.astype(np.int32, copy=False)
+        self._place_ends = by_stem.indptr
+        runs = self._run_of[self._places]
+        notes = self.text.run_notes[runs]
+        new = np.ones(len(notes), dtype=bool)
+        new[1:] = notes[1:] != notes[:-1]
+        new[self._place_ends[:-1][self._place_ends[:-1] < len(new)]] = True
+        starts = np.flatnonzero(new)
+        sums = np.add.reduceat(self._run_weights[runs], starts) if len(starts) else np.empty(0, np.float32)
+        self._impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
+        self._notes = notes[starts]
+        self._firsts = self._places[starts]
+        self._note_ends = np.searchsorted(starts, self._place_ends)
+
+    def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
+        found = []
+        for phrase in concept.shortest:
+            stems = [vocabulary.stem_number(part) for part in phrase]
+            if None not in stems:
+                found.append(self.phrase_places(stems))
+        places = np.concatenate(found) if found else self._places[:0]
+        if not len(places):
+            return NOTHING
+        if len(found) > 1:
+            places = np.sort(places)
+        runs = self._run_of[places]
+        notes = self.text.run_notes[runs]
+        starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
+        sums = np.add.reduceat(self._run_weights[runs], starts)
+        return Postings(notes[starts], np.asarray(sums / (self.k1 + sums), dtype=np.float32), places[starts])

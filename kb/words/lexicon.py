@@ -1,0 +1,153 @@
+"""Shop talk as data: which phrases mean the same concept, and what a lead added or took away."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from importlib import resources
+
+from kb.errors import BadInput
+from kb.words.normalise import SILENT, stem, words
+
+KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "vehicle", "filler")
+OWN_KIND = "part"  # what a concept is taken for that a lead made up
+
+
+Stems = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Concept:
+    """One meaning and the phrases people have for it.
+
+    `phrases` are looked for in what is typed and in notes, `said` only in what is typed; both as stems.
+    `words` are the words they are made of, unstemmed; `near` names concepts that often mean the same failure.
+    """
+
+    id: str
+    kind: str
+    phrases: frozenset[Stems]
+    said: frozenset[Stems] = frozenset()
+    words: frozenset[str] = frozenset()
+    near: tuple[str, ...] = ()
+
+    @property
+    def shortest(self) -> tuple[Stems, ...]:
+        """The phrases to look for in notes: those that hold no other phrase of the concept."""
+        return tuple(sorted(p for p in self.phrases if not any(part in self.phrases for part in _inner(p))))
+
+    @property
+    def name(self) -> str:
+        """The concept in plain words: "loss of drive power"."""
+        return self.id.replace("_", " ")
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """All concepts, the phrases found under each first stem, and every word that some phrase uses."""
+
+    concepts: Mapping[str, Concept]
+    words: frozenset[str]
+    _starts: Mapping[str, tuple[tuple[Stems, str], ...]] = field(repr=False, compare=False)
+
+    def starting_with(self, first: str) -> tuple[tuple[Stems, str], ...]:
+        """(phrase as stems, concept id) for every phrase whose first stem this is, longest first."""
+        return self._starts.get(first, ())
+
+
+def phrase_stems(phrase: str) -> Stems:
+    """A phrase as the search compares it: folded, stemmed, silent words left out."""
+    return tuple(stem(word) for word in words(phrase) if word not in SILENT)
+
+
+def make_lexicon(
+    concepts: Iterable[Concept],
+    added: Sequence[tuple[str, str]] = (),
+    removed: Sequence[tuple[str, str]] = (),
+) -> Lexicon:
+    """A lexicon of the concepts, plus (concept, phrase) pairs added and minus pairs removed.
+
+    An unknown concept in `added` is made new. Raises BadInput on a phrase without a letter or digit.
+    """
+    table = {concept.id: concept for concept in concepts}
+    for name, phrase in removed:
+        key, stems = _concept_key(name), phrase_stems(phrase)
+        if key in table:
+            table[key] = _without(table[key], stems)
+    for name, phrase in added:
+        key, stems = _concept_key(name), phrase_stems(phrase)
+        if not key or not stems:
+            raise BadInput(
+                f"“{phrase}” holds no word to look for. Type at least one word that is not just a small word.",
+                fields={"phrase": "no word to look for"},
+            )
+        old = table.get(key, Concept(key, OWN_KIND, frozenset()))
+        table[key] = replace(old, phrases=old.phrases | {stems}, words=old.words | set(words(phrase)))
+    known = frozenset(word for concept in table.values() for word in concept.words)
+    return Lexicon(table, known, _starts_of(table.values()))
+
+
+@lru_cache(maxsize=1)
+def trade_concepts() -> tuple[Concept, ...]:
+    """The concepts that come with the package (lexicon.toml)."""
+    text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
+    return read_concepts(tomllib.loads(text))
+
+
+def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, ...]:
+    """Concepts from parsed TOML tables. Raises BadInput on an unknown kind or a `near` that names nothing."""
+    for name, table in tables.items():
+        strangers = [other for other in _texts(table, "near") if other not in tables]
+        if table.get("kind") not in KINDS or strangers:
+            raise BadInput(
+                f"The lexicon entry “{name}” has an unknown kind or an unknown neighbour {strangers}."
+            )
+    return tuple(
+        Concept(
+            name,
+            str(table["kind"]),
+            frozenset(map(phrase_stems, _texts(table, "phrases"))) - {()},
+            frozenset(map(phrase_stems, _texts(table, "said"))) - {()},
+            frozenset(
+                word
+                for phrase in (*_texts(table, "phrases"), *_texts(table, "said"))
+                for word in words(phrase)
+            ),
+            _texts(table, "near"),
+        )
+        for name, table in tables.items()
+    )
+
+
+def _inner(phrase: Stems) -> Iterable[Stems]:
+    """All shorter runs of words inside a phrase."""
+    for size in range(1, len(phrase)):
+        for start in range(len(phrase) - size + 1):
+            yield phrase[start : start + size]
+
+
+def _texts(table: Mapping[str, object], key: str) -> tuple[str, ...]:
+    value = table.get(key, ())
+    return tuple(map(str, value)) if isinstance(value, list) else ()
+
+
+def _concept_key(name: str) -> str:
+    return "_".join(words(name.replace("_", " ")))
+
+
+def _without(concept: Concept, stems: Stems) -> Concept:
+    return replace(concept, phrases=concept.phrases - {stems}, said=concept.said - {stems})
+
+
+def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, str], ...]]:
+    starts: dict[str, set[tuple[Stems, str]]] = {}
+    for concept in concepts:
+        for phrase in concept.phrases | concept.said:
+            starts.setdefault(phrase[0], set()).add((phrase, concept.id))
+    return {first: tuple(sorted(found, key=_longest_first)) for first, found in starts.items()}
+
+
+def _longest_first(entry: tuple[Stems, str]) -> tuple[int, Stems, str]:
+    return (-len(entry[0]), *entry)

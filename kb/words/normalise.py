@@ -1,0 +1,104 @@
+"""Text as the search reads it: folded words with their places, and the trouble codes in it."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from kb.words.stemming import stem
+
+__all__ = [
+    "CODE_PATTERN",
+    "JOINING",
+    "SEPARATOR",
+    "SILENT",
+    "Token",
+    "codes_in",
+    "fold",
+    "stem",
+    "tokens",
+    "words",
+]
+
+SILENT = frozenset(
+    "a an the of to in at is was it its im ive my me i we you your he she his her our they their this that "
+    "these those be been being am are were and or so as by for from with has have had do does did w when while "
+    "where which who whom would could should may might can if then than there here just really very kinda "
+    "sorta thing things stuff like u r n ya us them him s t d ll re ve".split()
+)
+"""Words that carry nothing: they are neither scored nor part of a phrase."""
+
+JOINING = (
+    frozenset(
+        "no not none never wont doesnt dont didnt cant isnt wasnt wouldnt couldnt arent off on out up down over "
+        "under back in into onto away again all any only too after before during until still some one "
+        "go goes going went get gets getting got come comes coming came keep keeps put puts take takes took "
+        "make makes made let lets will also but because about around through".split()
+    )
+    - SILENT
+)
+"""Words that count in phrases ("cuts out", "no crank") and are not scored alone."""
+
+SEPARATOR = "\x01"
+"""Stands between texts that are folded together; folding keeps it."""
+
+CODE_PATTERN = re.compile(r"^([pcbu][0-3][0-9a-f]{3})([0-9a-f]{2})?$")
+
+_DROPPED = "'`\u2019\u2018\u00ae\u2122"
+_CODE_IN_TEXT = re.compile(
+    r"(?<![a-z0-9])([pcbu])[ -]?([0-3][0-9a-f]{3})(?:[-: ]?([0-9a-f]{2}))?(?![a-z0-9])"
+)
+
+
+class _Spaces(dict[int, int | str | None]):
+    """Every sign that is neither letter nor digit becomes a space; apostrophes vanish."""
+
+    def __missing__(self, sign: int) -> int | str | None:
+        letter = chr(sign)
+        kept: int | str | None = sign if letter.isalnum() or letter == SEPARATOR else " "
+        if letter in _DROPPED or unicodedata.combining(letter):
+            kept = None
+        self[sign] = kept
+        return kept
+
+
+_TABLE = _Spaces()
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A folded word and where it stands in the text as written (start inclusive, end exclusive)."""
+
+    text: str
+    start: int
+    end: int
+
+
+def fold(text: str) -> str:
+    """Lower case, accents off, punctuation to spaces, apostrophes gone: "Won't" and "wont" are one."""
+    if not text.isascii():
+        text = unicodedata.normalize("NFKD", text)
+    return text.lower().replace("a/c", "ac").replace("&", " and ").translate(_TABLE)
+
+
+def words(text: str) -> list[str]:
+    """The folded words of a text in order."""
+    return fold(text).split()
+
+
+def tokens(text: str) -> list[Token]:
+    """The words of a text with their places in it; the same words as `words` for plain text."""
+    found = []
+    for match in re.finditer(r"[^\W_]+(?:['`\u2019][^\W_]+)*(?:/c\b)?", text):
+        found.extend(Token(word, match.start(), match.end()) for word in words(match.group()))
+    return found
+
+
+def codes_in(text: str) -> tuple[str, ...]:
+    """Trouble codes in a text, upper case, failure type after a hyphen: "p0300", "U0100-87". Each once."""
+    found = dict.fromkeys(
+        (letter + rest + (f"-{kind}" if kind and not kind.isalpha() else "")).upper()
+        for letter, rest, kind in _CODE_IN_TEXT.findall(text.lower())
+    )
+    return tuple(found)

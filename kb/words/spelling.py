@@ -1,0 +1,182 @@
+"""Mistyped words matched to the words of the corpus, by likeness and by how usual a word is."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from rapidfuzz.distance import OSA, JaroWinkler
+
+FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
+LEAST_LIKENESS = 0.72
+_KEYBOARD = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
+_VOWELS = frozenset("aeiou")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A word that a typed word may stand for; likeness 1 is certain, by names what was done."""
+
+    word: str
+    likeness: float
+    by: str
+
+
+def _near_keys() -> frozenset[tuple[str, str]]:
+    pairs = set()
+    for row, letters in enumerate(_KEYBOARD):
+        for at, letter in enumerate(letters):
+            around = [letters[at + 1 : at + 2]]
+            if row + 1 < len(_KEYBOARD):
+                below = _KEYBOARD[row + 1]
+                around += [below[at - 1 : at] if at else "", below[at : at + 1]]
+            pairs.update((letter, other) for other in around if other)
+            pairs.update((other, letter) for other in around if other)
+    return frozenset(pairs)
+
+
+NEAR_KEYS = _near_keys()
+
+
+class Speller:
+    """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
+
+    Immutable once made. `counts` says how often each word occurs; `trade` are words that are right even
+    if no note uses them.
+    """
+
+    def __init__(self, counts: Mapping[str, int], trade: frozenset[str] = frozenset()) -> None:
+        self._counts = {**dict.fromkeys(trade, 3), **counts}
+        self._trade = trade
+        self._words = sorted(w for w in self._counts if w.isalpha() and 3 <= len(w) <= 24)
+        self._masks = np.array([_mask(word) for word in self._words], dtype=np.uint32)
+        self._lengths = np.array([len(word) for word in self._words], dtype=np.int16)
+        self._bones = _by_bones(self._words, self._counts)
+        self._cache: dict[str, tuple[Reading, ...]] = {}
+
+    def extended(self, new: Sequence[str]) -> Speller:
+        """A speller that also knows some new words, each seen once."""
+        fresh = {word: 1 for word in new if word not in self._counts}
+        return Speller({**self._counts, **fresh}, self._trade) if fresh else self
+
+    def knows(self, word: str) -> bool:
+        return word in self._counts
+
+    def read(self, word: str) -> tuple[Reading, ...]:
+        """Readings of one folded word, likeliest first; the word itself alone when it is right."""
+        found = self._cache.get(word)
+        if found is None:
+            if len(self._cache) > 20_000:
+                self._cache.clear()
+            found = self._cache[word] = self._read(word)
+        return found
+
+    def split(self, word: str) -> tuple[str, str] | None:
+        """Two known words run together ("nocrank"), both of three letters or a usual short word."""
+        best: tuple[float, tuple[str, str]] | None = None
+        for at in range(2, len(word) - 1):
+            left, right = word[:at], word[at:]
+            if left in self._counts and right in self._counts:
+                usual = min(self._counts[left], self._counts[right])
+                if usual >= (5 if min(at, len(word) - at) > 2 else 50) and (best is None or usual > best[0]):
+                    best = (usual, (left, right))
+        return best[1] if best else None
+
+    def _read(self, word: str) -> tuple[Reading, ...]:
+        count = self._counts.get(word, 0)
+        itself = (Reading(word, 1.0, "as typed"),)
+        if not word.isalpha() or len(word) < 3 or word in self._trade:
+            return itself
+        if count:
+            return itself + self._likelier(word, count)
+        parts = self.split(word) if len(word) >= 6 else None
+        if parts:
+            return tuple(Reading(part, 0.9, "spelling") for part in parts)
+        return self._alike(word) or itself
+
+    def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
+        """A far more usual neighbour one slip away from a known but rare word."""
+        if len(word) < 5 or count * FAR_RARER > max(self._counts.values(), default=0):
+            return ()
+        near = [r for r in self._alike(word) if OSA.distance(r.word, word) == 1]
+        return tuple(r for r in near[:1] if self._counts[r.word] >= FAR_RARER * count)
+
+    def _alike(self, word: str) -> tuple[Reading, ...]:
+        scored = {other: likeness(word, other) for other in self._candidates(word) if other != word}
+        for other in self._shortened(word):
+            scored[other] = max(scored.get(other, 0.0), 0.86)
+        worth = [
+            (like + 0.02 * math.log10(1 + self._counts[other]), other, like)
+            for other, like in scored.items()
+            if like >= LEAST_LIKENESS
+        ]
+        worth.sort(key=lambda entry: (-entry[0], entry[1]))
+        close = [entry for entry in worth[:3] if entry[0] >= worth[0][0] - 0.05]
+        return tuple(Reading(other, min(like, 0.95), "spelling") for _, other, like in close)
+
+    def _candidates(self, word: str) -> list[str]:
+        room = 1 if len(word) <= 4 else 2 if len(word) <= 8 else 3
+        apart = np.bitwise_count(self._masks ^ np.uint32(_mask(word)))
+        near = (apart <= 2 * room) & (np.abs(self._lengths - len(word)) <= room)
+        return [
+            self._words[at]
+            for at in np.flatnonzero(near)
+            if OSA.distance(word, self._words[at], score_cutoff=room) <= room
+        ]
+
+    def _shortened(self, word: str) -> Sequence[str]:
+        """Usual words whose shortened form this is: consonants only (hdlmp) or cut off (intermit)."""
+        found = list(self._bones.get(_bones(word), ())) if sum(c in _VOWELS for c in word) <= 1 else []
+        if len(word) >= 4:
+            starts = [w for w in _starting(self._words, word) if self._counts[w] >= 5]
+            found += sorted(starts, key=lambda w: (-self._counts[w], w))[:2]
+        return found
+
+
+def likeness(typed: str, word: str) -> float:
+    """Between 0 and 1: the mean of 1 − d/longer (d = optimal string alignment distance) and Jaro-Winkler.
+
+    A slip to a neighbouring key costs half a letter. OSA: Damerau, CACM 7 (1964) 171-176, restricted form;
+    Jaro-Winkler: Winkler, ASA Survey Research Methods (1990) 354-359.
+    """
+    distance: float = OSA.distance(typed, word)
+    if len(typed) == len(word):
+        slips = [(a, b) for a, b in zip(typed, word, strict=True) if a != b]
+        if len(slips) == distance:
+            distance -= 0.5 * sum(pair in NEAR_KEYS for pair in slips)
+    return 0.5 * (1 - distance / max(len(typed), len(word))) + 0.5 * float(
+        JaroWinkler.similarity(typed, word)
+    )
+
+
+def _mask(word: str) -> int:
+    mask = 0
+    for letter in word:
+        mask |= 1 << (ord(letter) % 31)
+    return mask
+
+
+def _bones(word: str) -> str:
+    """First letter and the consonants after it, doubled ones once: headlamp -> hdlmp, cluster -> clstr."""
+    kept = word[:1]
+    for letter in word[1:]:
+        if letter not in _VOWELS and letter != kept[-1]:
+            kept += letter
+    return kept
+
+
+def _by_bones(vocabulary: Sequence[str], counts: Mapping[str, int]) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for word in vocabulary:
+        if counts[word] >= 5 and len(word) >= 4:
+            found.setdefault(_bones(word), []).append(word)
+    return {bones: sorted(group, key=lambda w: (-counts[w], w))[:3] for bones, group in found.items()}
+
+
+def _starting(ordered: Sequence[str], start: str) -> Sequence[str]:
+    low = bisect_left(ordered, start)
+    high = bisect_left(ordered, start + "\uffff")
+    return ordered[low:high]
