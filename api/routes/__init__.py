@@ -1,0 +1,8 @@
+"""Every router of the interface. Those of ROUTERS need a signed-in person."""
+
+from __future__ import annotations
+
+from api.routes import docs, people
+
+OPEN_ROUTERS = (people.open_router, docs.router)
+ROUTERS = (people.router,)

@@ -1,0 +1,55 @@
+"""The JSON interface as an application: everything of it lives under /api."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Depends, FastAPI
+
+from api import errors, settings
+from api.deps import signed_in
+from api.limits import usual_limits
+from api.routes import OPEN_ROUTERS, ROUTERS
+from api.schemas.base import ErrorOut
+from api.shields import BodyLimit, SafeHeaders
+from kb.desk.context import RunningShop
+
+_ERRORS: dict[int | str, dict[str, Any]] = {
+    401: {"model": ErrorOut, "description": "Nobody is signed in"},
+    403: {"model": ErrorOut, "description": "The role may not do this"},
+    422: {"model": ErrorOut, "description": "Something cannot be taken as it stands"},
+}
+
+
+def make(shop: RunningShop | None = None) -> FastAPI:
+    """The interface over `shop`, or over the one that the environment names."""
+    app = FastAPI(
+        title="Beforeflash",
+        description="A shop's own memory for module reprogramming. Every error: "
+        '{"error": {"code", "message", "fields"?, "details"?}}.',
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        responses=_ERRORS,
+    )
+    app.state.shop = shop or open_shop()
+    app.state.limits = usual_limits()
+    for router in OPEN_ROUTERS:
+        app.include_router(_under_api(router))
+    for router in ROUTERS:
+        app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
+    errors.install(app)
+    app.add_middleware(BodyLimit)
+    app.add_middleware(SafeHeaders)
+    return app
+
+
+def open_shop() -> RunningShop:
+    """The shop of this process: the database that the environment names, made if need be."""
+    return RunningShop.open(settings.from_environment().shop_url)
+
+
+def _under_api(router: APIRouter) -> APIRouter:
+    outer = APIRouter(prefix="/api")
+    outer.include_router(router)
+    return outer

@@ -1,0 +1,48 @@
+"""What routes ask for: the call with the person behind it.
+
+Who calls is settled before the body is looked at. The transaction is opened by the route itself, in its
+own thread (`with call.writing() as desk:`), and is committed before the answer leaves: a transaction that
+a dependency opened would wait for a thread while it holds the only pen.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import Depends, Path, Request
+
+from api.security import (
+    FORM_TOKEN_HEADER,
+    SAFE_METHODS,
+    Call,
+    limit_anonymous,
+    not_signed_in,
+    refuse_foreign_form,
+    who_calls,
+)
+
+BIGGEST_ID = 2**31 - 1
+
+
+def signed_in(request: Request) -> Call:
+    """Somebody known; raises NotSignedIn, or NotAllowed for a cookie's unsafe call without form token."""
+    call = who_calls(request)
+    if not call.signed_in:
+        limit_anonymous(request)
+        raise not_signed_in()
+    if request.method not in SAFE_METHODS:
+        refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
+    return call
+
+
+def anyone(request: Request) -> Call:
+    """Also nobody, counted against the limit of anonymous calls."""
+    call = who_calls(request)
+    if not call.signed_in:
+        limit_anonymous(request)
+    return call
+
+
+SignedInCall = Annotated[Call, Depends(signed_in)]
+AnyCall = Annotated[Call, Depends(anyone)]
+Id = Annotated[int, Path(ge=1, le=BIGGEST_ID)]

@@ -1,0 +1,110 @@
+"""Every error in one shape: {"error": {"code", "message", "fields"?, "details"?}}."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request, Response
+from fastapi.encoders import jsonable_encoder
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from api.security import TooMany
+from kb.errors import BadInput, Conflict, KbError, NotAllowed, NotFound, NotSignedIn, Unreadable
+
+_log = logging.getLogger("beforeflash")
+
+_STATUS: dict[type[KbError], int] = {
+    BadInput: 422,
+    Unreadable: 422,
+    NotFound: 404,
+    Conflict: 409,
+    NotAllowed: 403,
+    NotSignedIn: 401,
+    TooMany: 429,
+}
+_HTTP_CODES = {401: "not_signed_in", 403: "not_allowed", 404: "not_found", 413: "too_large", 422: "bad_input"}
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """An error as a caller sees it."""
+
+    status: int
+    code: str
+    message: str
+    fields: Mapping[str, str] = field(default_factory=dict)
+    details: Mapping[str, Any] = field(default_factory=dict)
+    headers: Mapping[str, str] = field(default_factory=dict)
+
+    def body(self) -> dict[str, Any]:
+        inner: dict[str, Any] = {"code": self.code, "message": self.message}
+        if self.fields:
+            inner["fields"] = dict(self.fields)
+        if self.details:
+            inner["details"] = jsonable_encoder(self.details)
+        return {"error": inner}
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error of the application, the framework's own included, in the one shape."""
+    app.add_exception_handler(KbError, _answer(of_kb_error))
+    app.add_exception_handler(HTTPException, _answer(of_http_error))
+    app.add_exception_handler(RequestValidationError, _answer(of_bad_request))
+    app.add_exception_handler(Exception, _answer(of_accident))
+
+
+def of_kb_error(error: Exception) -> Problem:
+    assert isinstance(error, KbError)  # noqa: S101  # the handler is registered for this class
+    status = next((code for kind, code in _STATUS.items() if isinstance(error, kind)), 400)
+    headers = {"WWW-Authenticate": "Bearer"} if status == 401 else {}
+    if status == 429:
+        headers["Retry-After"] = str(error.details.get("retry_after", 60))
+    return Problem(status, error.code, error.message, error.fields, error.details, headers)
+
+
+def of_http_error(error: Exception) -> Problem:
+    assert isinstance(error, HTTPException)  # noqa: S101  # as above
+    phrase = HTTPStatus(error.status_code).phrase
+    code = _HTTP_CODES.get(error.status_code, phrase.lower().replace(" ", "_"))
+    message = error.detail if error.detail != phrase else _SENTENCES.get(error.status_code, f"{phrase}.")
+    return Problem(error.status_code, code, message, headers=error.headers or {})
+
+
+def of_bad_request(error: Exception) -> Problem:
+    assert isinstance(error, RequestValidationError)  # noqa: S101  # as above
+    fields: dict[str, str] = {}
+    for item in error.errors():
+        fields.setdefault(_place(item), str(item["msg"]))
+    named = ", ".join(list(fields)[:5])
+    return Problem(422, "bad_input", f"The request cannot be taken as it stands: {named}.", fields)
+
+
+def _place(item: Mapping[str, Any]) -> str:
+    inside = [str(part) for part in item["loc"][1:]]
+    return "body" if item["type"] == "json_invalid" or not inside else ".".join(inside)
+
+
+def of_accident(error: Exception) -> Problem:
+    _log.error("a request failed", exc_info=error)
+    return Problem(500, "server_error", "The fault is ours and is in the server's log; nothing was saved.")
+
+
+_SENTENCES = {
+    404: "There is nothing at this address.",
+    405: "This address does not take that method.",
+    413: "That is too large to send here.",
+}
+
+
+def _answer(problem_of: Callable[[Exception], Problem]) -> Callable[[Request, Exception], Response]:
+    def answer(request: Request, error: Exception) -> Response:
+        problem = problem_of(error)
+        return JSONResponse(problem.body(), problem.status, headers=dict(problem.headers))
+
+    return answer

@@ -1,0 +1,114 @@
+"""Who is calling: a bearer token, or the session cookie with its form token."""
+
+from __future__ import annotations
+
+import hmac
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+
+from fastapi import Request, Response
+
+from api.limits import Limits
+from kb.desk import people
+from kb.desk.context import NOBODY, Desk, RunningShop
+from kb.errors import KbError, NotAllowed, NotSignedIn
+from kb.nouns.people import Actor
+
+COOKIE = "beforeflash_session"
+FORM_TOKEN_HEADER = "X-Form-Token"  # noqa: S105  # a header's name, not a secret
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+class TooMany(KbError):
+    """Too many calls from somebody unknown; `details` says when to come back."""
+
+    code = "too_many"
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One request and the person behind it. `reading` and `writing` open its one transaction.
+
+    `form_token` is what forms of a cookie sign-in must carry; a bearer token has none.
+    """
+
+    shop: RunningShop
+    actor: Actor
+    display_name: str = ""
+    form_token: str = ""
+
+    @property
+    def signed_in(self) -> bool:
+        return self.actor is not NOBODY
+
+    def reading(self) -> AbstractContextManager[Desk]:
+        return self.shop.reading(self.actor)
+
+    def writing(self) -> AbstractContextManager[Desk]:
+        return self.shop.writing(self.actor)
+
+
+def who_calls(request: Request) -> Call:
+    """The person behind the request, or NOBODY; a bearer token goes before the cookie."""
+    shop: RunningShop = request.app.state.shop
+    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
+    if scheme.lower() == "bearer":
+        with shop.reading() as desk:
+            actor = people.who_holds_token(desk, token.strip())
+        return Call(shop, actor or NOBODY, actor.name if actor else "")
+    cookie = request.cookies.get(COOKIE)
+    if not cookie:
+        return Call(shop, NOBODY)
+    with shop.reading() as desk:
+        visitor = people.who_holds_cookie(desk, cookie)
+    if visitor is None:
+        return Call(shop, NOBODY)
+    return Call(shop, visitor.actor, visitor.display_name, visitor.form_token)
+
+
+def refuse_foreign_form(call: Call, sent: str) -> None:
+    """Another site cannot read the form token, so a cookie alone changes nothing. Raises NotAllowed."""
+    if call.form_token and not hmac.compare_digest(call.form_token.encode(), sent.encode()):
+        raise NotAllowed("This form is out of date. Load the page again and repeat it.")
+
+
+def limit_anonymous(request: Request) -> None:
+    """Count a call of somebody unknown; raises TooMany."""
+    limits: Limits = request.app.state.limits
+    _refuse_if(limits.anonymous.take(address(request)))
+
+
+def limit_sign_in(request: Request, name: str) -> None:
+    """Count an attempt to sign in, by address and by name; raises TooMany."""
+    limits: Limits = request.app.state.limits
+    _refuse_if(limits.sign_in_by_address.take(address(request)))
+    _refuse_if(limits.sign_in_by_name.take(name.strip().lower()[:80]))
+
+
+def address(request: Request) -> str:
+    return request.client.host if request.client else "unknown"
+
+
+def give_cookie(request: Request, response: Response, signed_in: people.SignedIn) -> None:
+    response.set_cookie(
+        COOKIE,
+        signed_in.cookie,
+        max_age=int(people.SIGN_IN_LASTS.total_seconds()),
+        httponly=True,
+        samesite="lax",
+        secure=request.url.scheme == "https",
+    )
+
+
+def take_cookie(response: Response) -> None:
+    response.delete_cookie(COOKIE)
+
+
+def not_signed_in() -> NotSignedIn:
+    return NotSignedIn("Sign in first, or send a token: Authorization: Bearer TOKEN.")
+
+
+def _refuse_if(wait: float) -> None:
+    if wait > 0:
+        seconds = int(wait) + 1
+        raise TooMany(f"Too many tries. Wait {seconds} s and try again.", details={"retry_after": seconds})

@@ -1,0 +1,88 @@
+"""What the process is told from outside. The environment is read here and nowhere else."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+
+
+class BadSettings(Exception):
+    """An environment variable that cannot be taken as it stands; the message says which."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessSettings:
+    """Where the data is and where the server listens.
+
+    `database_url` is empty unless somebody set it; `shop_url` is then the SQLite file in the data folder.
+    """
+
+    data_folder: Path
+    database_url: str = ""
+    host: str = "127.0.0.1"
+    port: int = 8000
+    workers: int = 1
+
+    @property
+    def shop_file(self) -> Path:
+        return self.data_folder / "shop.db"
+
+    @property
+    def demo_file(self) -> Path:
+        return self.data_folder / "demo.db"
+
+    @property
+    def shop_url(self) -> str:
+        return self.database_url or sqlite_url(self.shop_file)
+
+    @property
+    def demo_url(self) -> str:
+        """The demo never touches the database that a shop works with."""
+        return sqlite_url(self.demo_file)
+
+    @property
+    def only_demo_exists(self) -> bool:
+        return not self.database_url and self.demo_file.exists() and not self.shop_file.exists()
+
+    def at(self, host: str | None, port: int | None) -> ProcessSettings:
+        """The same, listening where the command line says."""
+        return replace(self, host=host or self.host, port=self.port if port is None else port)
+
+
+def sqlite_url(file: Path) -> str:
+    return f"sqlite:///{file.absolute().as_posix()}"
+
+
+def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
+    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _PORT and _WORKERS; raises BadSettings.
+
+    The data folder is BEFOREFLASH_DATA, else $XDG_DATA_HOME/beforeflash, else ~/.local/share/beforeflash.
+    """
+    return ProcessSettings(
+        data_folder=_data_folder(environment),
+        database_url=environment.get("BEFOREFLASH_DATABASE_URL", "").strip(),
+        host=environment.get("BEFOREFLASH_HOST", "").strip() or "127.0.0.1",
+        port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
+        workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),
+    )
+
+
+def _data_folder(environment: Mapping[str, str]) -> Path:
+    if said := environment.get("BEFOREFLASH_DATA", "").strip():
+        return Path(said).expanduser()
+    base = environment.get("XDG_DATA_HOME", "").strip()
+    home = Path(base).expanduser() if base else Path.home() / ".local" / "share"
+    return home / "beforeflash"
+
+
+def _whole(environment: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:
+    said = environment.get(name, "").strip()
+    if not said:
+        return default
+    if not said.isdecimal() or not low <= int(said) <= high:
+        raise BadSettings(f"{name} is {said!r}; it must be a whole number from {low} to {high}.")
+    return int(said)
