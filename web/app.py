@@ -6,8 +6,9 @@ from fastapi import Depends, FastAPI
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from api.limits import usual_limits
+from api.shields import BodyLimit, SafeHeaders
 from kb.desk.context import RunningShop
-from web.headers import SafeHeaders
 from web.pages import OPEN_ROUTERS, ROUTERS
 from web.refusals import add_refusals
 from web.rendering import environment
@@ -20,6 +21,7 @@ def pages_of(shop: RunningShop) -> FastAPI:
     static = StaticFiles()
     app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
     app.state.shop = shop
+    app.state.limits = usual_limits()
     app.state.env = environment(static.url)
     app.router.routes.append(Route("/static/{mark}/{name}", static.serve))
     for router in OPEN_ROUTERS:
@@ -27,6 +29,7 @@ def pages_of(shop: RunningShop) -> FastAPI:
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(somebody)])
     add_refusals(app)
+    app.add_middleware(BodyLimit)
     app.add_middleware(SafeHeaders)
     return app
 

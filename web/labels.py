@@ -78,7 +78,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "inconclusive": "could not tell",
         },
         "calibration": {
-            "newest": "latest we know of",
+            "newest_on_file": "latest we know of",
             "superseded": "newer calibration exists",
             "not_on_file": "not on file",
             "not_read": "not read yet",

@@ -21,6 +21,7 @@ _STATUS = {
     "not_allowed": 403,
     "not_signed_in": 401,
     "unreadable": 422,
+    "too_many": 429,
 }
 _HEADINGS = {
     401: "Please sign in",
@@ -30,6 +31,7 @@ _HEADINGS = {
     409: "Somebody else saved first",
     413: "Too much at once",
     422: "That cannot be taken as it stands",
+    429: "Too many tries",
     500: "Something broke",
 }
 

@@ -17,6 +17,7 @@ from jinja2 import Environment
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from api.security import COOKIE, give_cookie
 from kb.desk import people
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
@@ -25,10 +26,8 @@ from kb.nouns.people import Actor
 from web.forms import TypedForm, form_of
 from web.rendering import render
 
-SESSION_COOKIE = "beforeflash_session"
 FORM_COOKIE = "beforeflash_form"
 SAID_COOKIE = "beforeflash_said"
-_SESSION_SECONDS = 7 * 24 * 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +77,8 @@ class Visit:
             "refused": None,
             **context,
         }
-        response = HTMLResponse(render(self.env, template, everything), status_code=status)
+        html = render(self.env, template, everything)
+        response = HTMLResponse(html, status_code=status, headers={"Cache-Control": "no-store"})
         if said:
             response.delete_cookie(SAID_COOKIE)
         if self.visitor is None:
@@ -95,7 +95,7 @@ class Visit:
 
     def let_in(self, signed_in: SignedIn, path: str) -> Response:
         response = self.go(path)
-        self._set(response, SESSION_COOKIE, signed_in.cookie, seconds=_SESSION_SECONDS)
+        give_cookie(self.request, response, signed_in)
         response.delete_cookie(FORM_COOKIE)
         return response
 
@@ -132,7 +132,7 @@ Somebody = Annotated[Visit, Depends(somebody)]
 
 def _arrive(request: Request, typed: TypedForm) -> Visit:
     shop: RunningShop = request.app.state.shop
-    cookie = request.cookies.get(SESSION_COOKIE, "")
+    cookie = request.cookies.get(COOKIE, "")
     visitor = None
     if cookie:
         with shop.reading() as desk:
@@ -145,6 +145,6 @@ def _came_from_our_page(visit: Visit) -> None:
     wanted = visit.visitor.form_token if visit.visitor else cookie
     carried = visit.typed.raw("form_token")
     if not wanted or not hmac.compare_digest(wanted.encode(), carried.encode()):
-        if visit.visitor is None and visit.request.cookies.get(SESSION_COOKIE):
+        if visit.visitor is None and visit.request.cookies.get(COOKIE):
             raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
         raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")

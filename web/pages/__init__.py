@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from web.pages import home, sign_in
+from web.pages import home, new_concern, sign_in
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
-ROUTERS = (home.router,)
+ROUTERS = (home.router, new_concern.router)

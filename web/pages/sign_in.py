@@ -5,10 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.security import COOKIE, TooMany, limit_sign_in, take_cookie
 from kb.desk import people
 from kb.errors import KbError, NotAllowed, NotSignedIn
 from web.places import ours
-from web.visits import SESSION_COOKIE, Anybody, Visit
+from web.visits import Anybody, Visit
 
 router = APIRouter()
 
@@ -31,10 +32,13 @@ def show_sign_in(visit: Anybody, next: str = "/") -> Response:  # noqa: A002  # 
 def sign_in(visit: Anybody) -> Response:
     typed = visit.typed
     try:
+        limit_sign_in(visit.request, typed.text("name"))
         with visit.writing() as desk:
             signed_in = people.sign_in(desk, typed.text("name"), typed.raw("password"))
     except NotSignedIn as refused:
         return _sign_in_page(visit, ours(typed.raw("next")), status=401, refused=refused)
+    except TooMany as refused:
+        return _sign_in_page(visit, ours(typed.raw("next")), status=429, refused=refused)
     return visit.let_in(signed_in, ours(typed.raw("next")))
 
 
@@ -51,9 +55,9 @@ def sign_in_demo(visit: Anybody) -> Response:
 @router.post("/sign-out")
 def sign_out(visit: Anybody) -> Response:
     with visit.writing() as desk:
-        people.sign_out(desk, visit.request.cookies.get(SESSION_COOKIE, ""))
+        people.sign_out(desk, visit.request.cookies.get(""))
     response = visit.go("/sign-in")
-    response.delete_cookie(SESSION_COOKIE)
+    take_cookie(response)
     return response
 
 
@@ -69,6 +73,7 @@ def show_first_run(visit: Anybody) -> Response:
 def set_up(visit: Anybody) -> Response:
     typed = visit.typed
     try:
+        limit_sign_in(visit.request, "first run")
         with visit.writing() as desk:
             signed_in = people.set_up_first_owner(
                 desk,

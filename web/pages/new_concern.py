@@ -1,0 +1,88 @@
+"""Taking in a concern, and correcting it."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import JSONResponse, Response
+
+from kb.desk import case, concerns, vehicles
+from kb.errors import BadInput, Conflict, KbError
+from web.pages import concern_form
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/concerns/new")
+def show_new(visit: Somebody, ro: str = "", q: str = "") -> Response:
+    """An empty form; `ro` and `q` carry over an RO number or the words of a search."""
+    return _page(visit, begin={"ro_number": ro, "complaint": q})
+
+
+@router.post("/concerns/new")
+def open_new(visit: Somebody) -> Response:
+    try:
+        with visit.writing() as desk:
+            opened = concerns.open_concern(desk, concern_form.draft(desk, visit.typed))
+    except BadInput as refused:
+        return _page(visit, refused=refused, status=422)
+    said = " ".join((f"{opened.ref} opened.", *opened.warnings))
+    return visit.go(f"/concerns/{opened.id}", said=said)
+
+
+@router.get("/concerns/{concern_id}/edit")
+def show_edit(visit: Somebody, concern_id: int) -> Response:
+    with visit.reading() as desk:
+        view = case.read_concern(desk, concern_id)
+    return _page(visit, view=view, begin=concern_form.as_typed(view), version=view.version)
+
+
+@router.post("/concerns/{concern_id}/edit")
+def save_edit(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    refused: KbError
+    try:
+        with visit.writing() as desk:
+            draft = concern_form.draft(desk, typed)
+            changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
+        return visit.go(
+            f"/concerns/{concern_id}", said=" ".join((f"{changed.ref} saved.", *changed.warnings))
+        )
+    except Conflict as conflict:
+        refused, status, version = conflict, 409, conflict.details.get("version", 0)
+    except BadInput as wrong:
+        refused, status, version = wrong, 422, typed.whole("version") or 0
+    with visit.reading() as desk:
+        view = case.read_concern(desk, concern_id)
+    return _page(visit, view=view, version=version, refused=refused, status=status)
+
+
+@router.get("/suggest/vehicles")
+def suggest_vehicles(visit: Somebody, q: str = "") -> Response:
+    """Vehicles whose VIN ends so, for the list under the VIN field."""
+    with visit.reading() as desk:
+        found = vehicles.find_vehicles(desk, q)[:8]
+    known = [one for one in found if one.vin]
+    return JSONResponse([{"value": one.vin, "label": concern_form.spoken(one)} for one in known])
+
+
+def _page(
+    visit: Visit,
+    *,
+    status: int = 200,
+    view: object = None,
+    version: int = 0,
+    begin: dict[str, str | tuple[str, ...]] | None = None,
+    refused: KbError | None = None,
+) -> Response:
+    return visit.page(
+        "concern_form.html",
+        place="/concerns",
+        status=status,
+        concern=view,
+        version=version,
+        begin=begin or {},
+        typed=visit.typed or None,
+        refused=refused,
+        chips=concern_form.CHIPS,
+    )
