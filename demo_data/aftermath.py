@@ -8,9 +8,9 @@ from math import ceil, log
 from random import Random
 
 from demo_data.cases import Case
+from demo_data.programming import Sitting
 from demo_data.story import Closed, FollowedUp, StoryEvent, Truth
 from demo_data.truth import DELAY_SCALE_DAYS, DELAY_SHAPE, SEEN_ONCE, SILENT, WINDOW_DAYS
-from demo_data.visits import Sitting
 from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
 
 _NEW = (

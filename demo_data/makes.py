@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
@@ -64,12 +65,13 @@ def read_toml(name: str) -> dict[str, Any]:
 
 @cache
 def models() -> tuple[Model, ...]:
-    return tuple(
-        Model(
-            row["make"], row["model"], tuple(row["engines"]), *row["years"], row["vin_prefix"], row["share"]
-        )
-        for row in read_toml("makes.toml")["model"]
-    )
+    return tuple(_model(row) for row in read_toml("makes.toml")["model"])
+
+
+def _model(row: Mapping[str, Any]) -> Model:
+    first, last = row["years"]
+    engines = tuple(row["engines"])
+    return Model(row["make"], row["model"], engines, first, last, row["vin_prefix"], row["share"])
 
 
 @cache

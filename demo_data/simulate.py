@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from random import Random
 
@@ -11,9 +12,24 @@ from demo_data.cases import Case, Intake, draw_case, model_for, published
 from demo_data.families import Family, families, family
 from demo_data.notes import load_notes
 from demo_data.open_concerns import open_concerns
+from demo_data.programming import Desk, together
 from demo_data.shop import load_shop
-from demo_data.story import Story, StoryEvent, Truth
-from demo_data.visits import Desk, visit
+from demo_data.story import (
+    Authorized,
+    Bought,
+    Closed,
+    Decided,
+    FollowedUp,
+    Found,
+    GateSettled,
+    LookedUp,
+    Opened,
+    Programmed,
+    Story,
+    StoryEvent,
+    Truth,
+)
+from demo_data.visits import visit
 from kb.nouns.notes import NoteDraft
 
 HISTORY_DAYS = 730
@@ -26,6 +42,18 @@ NOT_OUT_YET = 0.35
 """How often a complaint comes in before its bulletin is out, against afterwards."""
 FEW_VEHICLES = (108, 71, 36)
 """Days ago on which the three vehicles of the smallest update come in."""
+_ORDER = (
+    Opened,
+    GateSettled,
+    LookedUp,
+    Found,
+    Authorized,
+    Decided,
+    Bought,
+    Programmed,
+    FollowedUp,
+    Closed,
+)
 _TECHNICIANS = (("tech", 40), ("pim", 35), ("rosa", 25))
 
 
@@ -38,14 +66,18 @@ def simulate(today: date, seed: int = 2087) -> Story:
     events: list[StoryEvent] = []
     truths: list[Truth] = []
     for ro_number, (day, forced) in enumerate(_arrivals(today, rng), FIRST_RO):
-        for case in _order(str(ro_number), day, forced, by_number, desk):
-            told, truth = _tell(case, desk, today)
-            events += told
-            truths.append(truth)
+        told = [_tell(case, desk, today) for case in _order(str(ro_number), day, forced, by_number, desk)]
+        truths += [truth for _, truth in told]
+        events += _one_event([event for some, _ in told for event in some])
     states, still_open = open_concerns(today)
     events += still_open
-    kept = sorted((one for one in events if one.day <= today), key=lambda one: one.day)
+    kept = sorted((one for one in events if one.day <= today), key=_place)
     return Story(today, seed, desk.shop, notes, tuple(kept), tuple(truths), states)
+
+
+def _place(event: StoryEvent) -> tuple[date, int]:
+    """Days in order, and on one day the order of work in the bay."""
+    return event.day, _ORDER.index(type(event.what))
 
 
 def _arrivals(today: date, rng: Random) -> list[tuple[date, Family | None]]:
@@ -72,7 +104,7 @@ def _order(
     technician = rng.choices([name for name, _ in _TECHNICIANS], [share for _, share in _TECHNICIANS])[0]
     cases = [draw_case(first, Intake(ro_number, "A", day, technician, car), updates, desk.garage)]
     if forced is None and rng.random() < SECOND_LINE:
-        second = _second_family(first, car, rng)
+        second = _second_family(first, car, notes, rng)
         intake = Intake(ro_number, "B", day, technician, car)
         cases.append(draw_case(second, intake, published(second, notes, day), desk.garage))
     return cases
@@ -87,15 +119,36 @@ def _pick_family(day: date, notes: dict[str, NoteDraft], rng: Random) -> Family:
     return rng.choices(choices, weights)[0]
 
 
-def _second_family(first: Family, car: Car, rng: Random) -> Family:
-    vehicle = car.vehicle
+def _second_family(first: Family, car: Car, notes: dict[str, NoteDraft], rng: Random) -> Family:
+    """Another complaint of the same vehicle, about other modules."""
+    taken = _modules(first, notes)
     fitting = [
         one
         for one in families()
         if one.key not in (first.key, "stop_start", *car.families)
-        and (one.make, one.model) in (("", ""), (vehicle.make, vehicle.model))
+        and (one.make, one.model) in (("", ""), (car.vehicle.make, car.vehicle.model))
+        and not taken & _modules(one, notes)
     ]
     return rng.choice(fitting) if fitting else family("plain")
+
+
+def _modules(one: Family, notes: dict[str, NoteDraft]) -> set[str]:
+    return {step.module for number in one.updates for step in notes[number].steps}
+
+
+def _one_event(told: list[StoryEvent]) -> list[StoryEvent]:
+    """The events of one repair order, with two programming events made one where they can be."""
+    sessions = [one for one in told if isinstance(one.what, Programmed)]
+    if len(sessions) != 2:
+        return told
+    first, second = sessions
+    if not isinstance(first.what, Programmed) or not isinstance(second.what, Programmed):
+        return told
+    joined = together(first.what, second.what)
+    if joined is None:
+        return told
+    kept = [one for one in told if one is not first]
+    return [replace(one, what=joined) if one is second else one for one in kept]
 
 
 def _tell(case: Case, desk: Desk, today: date) -> tuple[list[StoryEvent], Truth]:

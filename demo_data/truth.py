@@ -79,7 +79,7 @@ def comeback_by(days: float, scale: float = DELAY_SCALE_DAYS) -> float:
 
 UPDATES: dict[str, UpdateTruth] = {
     "Vell-15": UpdateTruth(0.38),
-    "Vell-22": UpdateTruth(0.60),  # earns its place
+    "Vell-22": UpdateTruth(0.64),  # earns its place
     "Vell-41": UpdateTruth(0.42),
     "Skerra-07": UpdateTruth(0.20, reflash_first=0.40),  # does not cure on its own
     "Orsel-31": UpdateTruth(0.72, later_cures=0.28, changes_days_ago=270),  # drifting
@@ -95,6 +95,26 @@ UPDATES: dict[str, UpdateTruth] = {
     "Hespar-20": UpdateTruth(0.45),
     "Hespar-21": UpdateTruth(0.48),
 }
+
+REFLASHES: dict[str, int] = {
+    "Vell-15": 8,
+    "Vell-22": 50,
+    "Vell-41": 28,
+    "Skerra-07": 38,
+    "Orsel-31": 62,
+    "Orsel-33": 22,
+    "Orsel-38": 17,
+    "Orsel-26": 38,
+    "Brell-88": 36,
+    "Brell-104": 3,
+    "Brell-97": 32,
+    "Hespar-12": 33,
+    "Hespar-15": 31,
+    "Hespar-17": 28,
+    "Hespar-20": 22,
+    "Hespar-21": 21,
+}
+"""About how many vehicles each update goes into in two years, for draws without a whole story."""
 
 CHECKS: dict[str, CheckTruth] = {
     "bulletin_conditions": CheckTruth(0.84, 0.46),
