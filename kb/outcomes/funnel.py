@@ -1,0 +1,61 @@
+"""Funnel limits: how far a cure rate may lie from the shop's by luck alone, for so many vehicles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import stats
+
+from kb.outcomes.shrinkage import vehicles_of
+from kb.outcomes.survival import kaplan_meier
+from kb.outcomes.tally import DayCounts, Floats
+
+OUTER_TAILS = (0.001, 0.999)
+"""Limits outside which a rate is flagged: 99.8 %."""
+INNER_TAILS = (0.025, 0.975)
+
+
+@dataclass(frozen=True, slots=True)
+class Funnel:
+    """One position per update: vehicles that count in full, their cure rate, its limits, and the flags.
+
+    Vehicles in the window count by the share of failures that would have shown, so `vehicles` is rounded.
+    An update without vehicles has rate = target and is not flagged.
+    """
+
+    target: float
+    vehicles: Floats
+    rate: Floats
+    lower: Floats
+    upper: Floats
+    flagged: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
+    """Exact binomial limit, interpolated, clipped to 0..1: Spiegelhalter (2005), Stat. Med. 24:1185-1202.
+
+    r is the smallest count with P(R <= r) > tail, w = (P(R <= r) - tail)/P(R = r), limit = (r - w)/n. The
+    formula is given from memory of its appendix A.1.1. No vehicles: 0 for a lower tail, 1 for an upper.
+    """
+    p, n = np.broadcast_arrays(np.asarray(target, dtype=np.float64), np.asarray(vehicles, dtype=np.float64))
+    whole = np.maximum(n, 1.0)
+    r = stats.binom.ppf(tail, whole, p)
+    r = np.where(stats.binom.cdf(r, whole, p) > tail, r, r + 1.0)
+    share = (stats.binom.cdf(r, whole, p) - tail) / stats.binom.pmf(r, whole, p)
+    limit = np.clip((r - share) / whole, 0.0, 1.0)
+    return np.asarray(np.where(n > 0, limit, float(tail > 0.5)), dtype=np.float64)
+
+
+def funnel(counts: DayCounts, tails: tuple[float, float] = OUTER_TAILS) -> Funnel:
+    """Every update against the shop's cure rate at the window; flagged outside the 99.8 % limits."""
+    vehicles = vehicles_of(counts, counts)
+    exposed = np.round(vehicles.failed + vehicles.free @ vehicles.shown)
+    target = float(kaplan_meier(counts.pooled()).at_window)
+    told = exposed > 0
+    rate = np.where(told, 1.0 - vehicles.failed / np.maximum(exposed, 1.0), target)
+    lower, upper = (funnel_limit(target, exposed, tail) for tail in tails)
+    outer = [funnel_limit(target, exposed, tail) for tail in OUTER_TAILS]
+    flagged = told & ((rate < outer[0]) | (rate > outer[1]))
+    return Funnel(target, exposed, rate, lower, upper, flagged)
