@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.routes import docs, people
+from api.routes import docs, people, whatif
 
 OPEN_ROUTERS = (people.open_router, docs.router)
-ROUTERS = (people.router,)
+ROUTERS = (people.router, whatif.router)

@@ -1,0 +1,89 @@
+"""The command line: where the process is put together."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from api import settings
+from api.commands import data, people, serving
+from api.settings import ProcessSettings
+from kb.errors import KbError
+
+Command = Callable[[ProcessSettings, argparse.Namespace], int]
+if TYPE_CHECKING:
+    _Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001  # the only name it has
+
+NOTHING_READ = 1
+"""Exit code when a command could not do its work at all; argparse uses 2 for a bad command line."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code. Errors are one plain sentence on stderr."""
+    asked = _parser().parse_args(arguments)
+    command: Command = asked.command
+    try:
+        return command(settings.from_environment(), asked)
+    except (KbError, settings.BadSettings, OSError) as error:
+        print(f"beforeflash: {error}", file=sys.stderr)
+        return NOTHING_READ
+    except KeyboardInterrupt:
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="beforeflash",
+        description="A shop's own memory for module reprogramming: is a reflash the fix, and did it cure?",
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    _add_serving(commands)
+    _add_data(commands)
+    _add_people(commands)
+    return parser
+
+
+def _add_serving(commands: _Commands) -> None:
+    for name, command, about in (
+        ("serve", serving.serve, "start the pages and the JSON interface for your shop"),
+        ("demo", serving.demo, "the same with an invented shop, rebuilt at every start"),
+    ):
+        one = commands.add_parser(name, help=about, description=about)
+        one.add_argument("--host", help="address to listen at (127.0.0.1 unless BEFOREFLASH_HOST is set)")
+        one.add_argument("--port", type=int, help="port to listen at (8000 unless BEFOREFLASH_PORT is set)")
+        one.set_defaults(command=command)
+
+
+def _add_data(commands: _Commands) -> None:
+    one = commands.add_parser("import", help="bring in bulletins, notes or history from a file")
+    one.add_argument("format", metavar="FORMAT", help=", ".join(data.FORMATS))
+    one.add_argument("file", metavar="FILE")
+    one.add_argument("--dry-run", action="store_true", help="say what would come in; save nothing")
+    one.set_defaults(command=data.import_file)
+    one = commands.add_parser("export", help="the whole shop as JSON lines")
+    one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")
+    one.set_defaults(command=data.export)
+    one = commands.add_parser("backup", help="a checked copy of the database, while the server runs")
+    one.add_argument("file", metavar="FILE")
+    one.set_defaults(command=data.backup)
+    one = commands.add_parser("restore", help="make a copy the shop's database; the server must be stopped")
+    one.add_argument("file", metavar="FILE")
+    one.set_defaults(command=data.restore)
+
+
+def _add_people(commands: _Commands) -> None:
+    one = commands.add_parser("token", help="print a new API token of a person")
+    one.add_argument("name", metavar="NAME", help="in a database without users: tech, lead or owner")
+    one.set_defaults(command=people.token)
+    one = commands.add_parser("user", help="list people, add one, set a password, disable one")
+    one.add_argument("action", choices=("list", "add", "password", "disable"))
+    one.add_argument("name", metavar="NAME", nargs="?", default="")
+    one.add_argument("--role", default="tech", choices=("tech", "lead", "owner"))
+    one.add_argument("--display-name", default="", metavar="TEXT")
+    one.set_defaults(command=people.user)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,76 @@
+"""`import`, `export`, `backup`, `restore`: the shop's data in and out."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from api.commands import say, say_aside
+from api.settings import ProcessSettings
+from kb.desk import imports, upkeep
+from kb.desk.context import CONSOLE, RunningShop, utc_now
+from kb.errors import BadInput, Unreadable
+
+FORMATS = (
+    "history",
+    "notes",
+    "recall-communications",
+    "manufacturer-communications",
+    "service-bulletins",
+)
+
+
+def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """0 when something could be read, with row errors listed on stderr; 1 when nothing could."""
+    file = Path(asked.file)
+    if not file.is_file():
+        raise Unreadable(f"There is no file {file}.")
+    shop = RunningShop.open(process.shop_url)
+    job = imports.run_import(shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run)
+    with shop.reading(CONSOLE) as desk:
+        view = imports.read_import(desk, job)
+    shop.close()
+    for error in view.errors:
+        place = f"line {error.line}" + (f", {error.field}" if error.field else "")
+        say_aside(f"{error.severity}: {place}: {error.message}")
+    say(view.sentence)
+    return 1 if view.nothing_taken else 0
+
+
+def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """JSON lines to the file, or to standard output."""
+    shop = RunningShop.open(process.shop_url)
+    out = Path(asked.file).open("w", encoding="utf-8") if asked.file else sys.stdout  # noqa: SIM115
+    count = -1
+    try:
+        with shop.reading(CONSOLE) as desk:
+            for count, row in enumerate(upkeep.export_rows(desk)):  # noqa: B007  # counts the rows
+                out.write(json.dumps(row, ensure_ascii=False) + "\n")
+    finally:
+        if asked.file:
+            out.close()
+        shop.close()
+    say_aside(f"{count:,} rows written.")
+    return 0
+
+
+def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """A checked copy; the server may go on."""
+    shop = RunningShop.open(process.shop_url)
+    upkeep.back_up(shop, Path(asked.file))
+    shop.close()
+    say(f"Copied to {asked.file}, checked.")
+    return 0
+
+
+def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """Put a copy back; what was there is kept beside it."""
+    if process.database_url and not process.database_url.startswith("sqlite"):
+        raise BadInput("This shop is on PostgreSQL: put it back with pg_restore.")
+    file = Path(process.database_url.removeprefix("sqlite:///") or process.shop_file)
+    kept = upkeep.put_back(Path(asked.file), file, utc_now())
+    RunningShop.open(process.shop_url).close()
+    say(f"{asked.file} is now the shop." + (f" The old one is kept as {kept}." if kept else ""))
+    return 0

@@ -1,0 +1,63 @@
+"""`token` and `user`: letting people and programs in, from the server's own console."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import sys
+
+from api.commands import say, say_aside
+from api.settings import ProcessSettings
+from kb.desk import people
+from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.errors import BadInput, NotFound
+
+
+def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """Print exactly one line: the token. With a demo but no shop it is the demo's, said on stderr."""
+    url = process.shop_url
+    if process.only_demo_exists:
+        say_aside("beforeflash: there is no shop yet, so this token is for the demo.")
+        url = process.demo_url
+    shop = RunningShop.open(url)
+    with shop.writing(CONSOLE) as desk:
+        made = people.new_token(desk, asked.name)
+    shop.close()
+    say(made)
+    return 0
+
+
+def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """List people, add one, set a password, or disable one. Passwords are read, never arguments."""
+    if asked.action != "list" and not asked.name:
+        raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
+    password = _read_password() if asked.action in ("add", "password") else ""
+    shop = RunningShop.open(process.shop_url)
+    with shop.writing(CONSOLE) as desk:
+        if asked.action == "add":
+            people.add_user(desk, asked.name, asked.display_name, asked.role, password)
+        elif asked.action == "password":
+            people.set_password(desk, _named(desk, asked.name), password)
+        elif asked.action == "disable":
+            people.disable_user(desk, _named(desk, asked.name))
+        listed = people.list_users(desk)
+    shop.close()
+    for one in listed:
+        say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
+    return 0
+
+
+def _named(desk: Desk, name: str) -> int:
+    for one in people.list_users(desk):
+        if one.name == name.strip().lower():
+            return one.id
+    raise NotFound(f"Nobody here is called {name!r}.")
+
+
+def _read_password() -> str:
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\n")
+    password = getpass.getpass("New password: ")
+    if getpass.getpass("Again: ") != password:
+        raise BadInput("The two passwords differ.")
+    return password

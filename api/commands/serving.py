@@ -1,0 +1,83 @@
+"""`serve` and `demo`: open the shop, say where it is, and start the pages."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import secrets
+from datetime import date
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import uvicorn
+
+from api.commands import say
+from api.settings import LOOPBACK, ProcessSettings
+from kb.desk import people
+from kb.desk.context import CONSOLE, RunningShop
+
+SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
+
+
+def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """The shop's own database; while no account has a password, the set-up code is printed."""
+    process = process.at(asked.host, asked.port)
+    shop = RunningShop.open(process.shop_url)
+    with shop.writing(CONSOLE) as desk:
+        code = people.issue_set_up_code(desk) if people.first_run_open(desk) else ""
+    shop.close()
+    say(f"Beforeflash is at {_address(process)}")
+    if code:
+        say(f"Set-up code for the first owner (once): {code}")
+    return _run(process, process.shop_url)
+
+
+def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """An invented shop in demo.db, dated back from today. The shop's own database is not touched."""
+    from demo_data.load import load  # no other command needs the scenario
+
+    process = process.at(asked.host, asked.port)
+    _remove(process.demo_file)
+    shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
+    with shop.writing(CONSOLE) as desk:
+        users = people.add_starting_people(desk)
+    load(shop, _local_day(shop))
+    say(f"Beforeflash, with an invented shop, is at {_address(process)}")
+    if process.host not in LOOPBACK:
+        for user in users:
+            password = secrets.token_urlsafe(9)
+            with shop.writing(CONSOLE) as desk:
+                people.set_password(desk, user.id, password)
+            say(f"Sign in as {user.name} with the password {password}")
+    shop.close()
+    return _run(process, process.demo_url)
+
+
+def _run(process: ProcessSettings, url: str) -> int:
+    os.environ["BEFOREFLASH_DATABASE_URL"] = url  # the server's own processes open it by this
+    uvicorn.run(
+        "web.app:make",
+        factory=True,
+        host=process.host,
+        port=process.port,
+        workers=process.workers,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=SHUTDOWN_SECONDS,
+    )
+    return 0
+
+
+def _address(process: ProcessSettings) -> str:
+    host = f"[{process.host}]" if ":" in process.host else process.host
+    return f"http://{host}:{process.port}/"
+
+
+def _local_day(shop: RunningShop) -> date:
+    return shop.clock().astimezone(ZoneInfo(shop.facts.timezone)).date()
+
+
+def _remove(file: Path) -> None:
+    for ending in ("", "-wal", "-shm"):
+        file.with_name(file.name + ending).unlink(missing_ok=True)
