@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from api.schemas.base import In, Out, Word
 
 
@@ -30,7 +32,7 @@ class WhatIfIn(In):
     diagnosis_cost: float
     rework_cost: float
     shared_cost: float = 0.0
-    checks: list[CheckIn] = []
+    checks: list[CheckIn] = Field(default_factory=list)
 
 
 class CheckNode(Out):
