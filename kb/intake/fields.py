@@ -19,6 +19,7 @@ from kb.intake.tables import csv_rows, header_of
 
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
+_TOO_MANY = "This row has more fields than the first line; quote texts with commas."
 Named = tuple[int, dict[str, str]]
 
 
@@ -43,18 +44,22 @@ def require_columns(places: Collection[str], required: Collection[str], name: st
         )
 
 
-def named_rows(source: TextFile, places: Mapping[str, int]) -> Iterator[Named | RowError]:
-    """Data rows as column name to text, without the header, rows of empty cells left out."""
+def named_rows(
+    source: TextFile, places: Mapping[str, int], exact: Collection[str] = ()
+) -> Iterator[Named | RowError]:
+    """Data rows as column name to text, without the header and rows of empty cells.
+
+    White space around a cell is dropped, but not in the `exact` columns.
+    """
     header = header_of(source)
     for row in csv_rows(source):
         if isinstance(row, RowError):
             yield row
         elif any(row[1][len(header) :]):
-            yield RowError(
-                row[0], "", "This row has more fields than the first line; quote texts with commas."
-            )
+            yield RowError(row[0], "", _TOO_MANY)
         elif [name.strip() for name in row[1]] != header and any(cell.strip() for cell in row[1]):
-            yield row[0], {name: _cell(row[1], place) for name, place in places.items()}
+            cells = {name: _cell(row[1], place) for name, place in places.items()}
+            yield row[0], {name: cell if name in exact else cell.strip() for name, cell in cells.items()}
 
 
 def read_day(text: str) -> date | None:
@@ -106,4 +111,4 @@ def _fold(name: str) -> str:
 
 
 def _cell(fields: list[str], place: int) -> str:
-    return read_cell(fields[place].strip()) if place < len(fields) else ""
+    return read_cell(fields[place]) if place < len(fields) else ""

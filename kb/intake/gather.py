@@ -33,11 +33,16 @@ class Layout:
 
 @dataclass(slots=True)
 class Gathering:
-    """What the rows of one identity have said so far; `first` is its first good row."""
+    """What the rows of one identity have said so far; `first` is its first good row.
+
+    `texts` maps every distinct text, white space folded, to the documents that carry it, and `printed` to the
+    text as it first came.
+    """
 
     line: int
     first: list[str]
     texts: dict[str, list[str]] = field(default_factory=dict)
+    printed: dict[str, str] = field(default_factory=dict)
     products: dict[tuple[str, str], set[int]] = field(default_factory=dict)
     components: dict[str, None] = field(default_factory=dict)
     seen: set[tuple[str, ...]] = field(default_factory=set)
@@ -120,6 +125,7 @@ def _add(open_notes: dict[str, Gathering], line: int, fields: list[str], layout:
     note.seen.add(row)
     text = " ".join(fields[layout.summary].split())
     names = note.texts.setdefault(text, [])
+    note.printed.setdefault(text, fields[layout.summary])
     if layout.document >= 0 and fields[layout.document] not in names:
         names.append(fields[layout.document])
     year = fields[layout.year].strip()

@@ -24,6 +24,7 @@ from kb.intake.source import TextFile, open_text
 from kb.intake.tables import header_of
 
 NAME = "notes"
+_EXACT = ("exact_entries",)
 COLUMNS = (
     "kind",
     "state",
@@ -60,12 +61,12 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
 
 
 def _items(source: TextFile, places: Mapping[str, int]) -> Iterator[NoteItem]:
-    last = {group_key(n[1]): n[0] for n in named_rows(source, places) if not isinstance(n, RowError)}
+    last = {group_key(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)}
     open_notes: dict[str, list[NoteRow]] = {}
     counted = taken = errors = 0
     warnings = len(source.warnings)
     yield from source.warnings
-    for named in named_rows(source, places):
+    for named in named_rows(source, places, _EXACT):
         counted += 1
         if isinstance(named, RowError):
             errors += 1

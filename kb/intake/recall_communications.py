@@ -6,6 +6,8 @@ One row for every document, product and model year; one note for every NHTSA ID,
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Iterator
 
 from kb.errors import Unreadable
@@ -43,7 +45,15 @@ def _note(rows: Gathering) -> NoteDraft:
         number=number,
         codes=tuple(codes),
         coverage=coverage,
-        documents=tuple(NoteDocument(", ".join(names), text) for text, names in rows.texts.items()),
+        documents=tuple(
+            NoteDocument(", ".join(names), _readable(rows.printed[t])) for t, names in rows.texts.items()
+        ),
         source="recall communications",
         identity=f"{NAME}:{number}",
     )
+
+
+def _readable(text: str) -> str:
+    """The text as printed, with the source's escaped signs undone; bullets of private fonts become dots."""
+    lines = html.unescape(text).replace("\r\n", "\n")
+    return re.sub(r"[\ue000-\uf8ff]", "·", lines).strip()

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -114,7 +115,7 @@ def test_an_engine_said_otherwise_is_not_taken_for_another_engine(
 def test_ranges_hold_exactly_their_years_and_read_back_as_written(years: set[int], asked: int) -> None:
     ranges = ranges_of({*years, 9999})
     assert any(a <= asked <= b for a, b in ranges) == (asked in years)
-    assert all(b[0] - a[1] > 1 for a, b in zip(ranges, ranges[1:], strict=False)), "holes stay holes"
+    assert all(b[0] - a[1] > 1 for a, b in pairwise(ranges)), "holes stay holes"
     assert parse_years(format_years(ranges)) == ranges
 
 

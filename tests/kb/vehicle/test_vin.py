@@ -32,8 +32,8 @@ def north_american(vin: str) -> str:
     return f"{text[:8]}{check_digit(text)}{text[9:]}"
 
 
-# 49 CFR 565.15 table V; outline for new manufacturers p. 18; a widely used self-test; an encyclopedia's example
-# (from memory).
+# 49 CFR 565.15 table V; outline for new manufacturers p. 18; a widely used self-test; an encyclopedia's
+# example, from memory.
 @pytest.mark.parametrize(
     ("vin", "total", "digit"),
     [
