@@ -12,10 +12,12 @@ from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.desk.updates import UpdateOnFile, UpdatesOnFile
-from kb.nouns.concerns import ConcernDraft
+from kb.desk.vehicles import vehicle_of
+from kb.nouns.concerns import ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade, NoteKind
 from kb.nouns.vehicles import Applies
 from kb.records.store import concerns as store
+from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ConcernCandidate
 from kb.vehicle.lineage import Lineage, fold_id
 
@@ -53,6 +55,33 @@ def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
         if hit.id in updates.by_id and hit.applies is not Applies.NO
     ]
     return merge_lineages(offered, updates, draft.vehicle.make)[:MOST]
+
+
+def offered_now(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
+    """What the search offers today for a concern on file; remembered until concern, notes or words change."""
+    revisions = desk.revisions()
+    concern_id = held.concern.id or 0
+    key = (
+        held.concern.version,
+        held.vehicle.version,
+        *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")),
+    )
+    return desk.memory.recall(
+        ("offered", concern_id), key, lambda: offered_at_opening(desk, _draft(desk, held))
+    )
+
+
+def _draft(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
+    row = held.concern
+    return ConcernDraft(
+        ro_number=held.repair_order.number,
+        complaint=row.complaint,
+        technician_words=row.technician_words,
+        vehicle=vehicle_of(held.vehicle),
+        codes=tuple(ReportedCode(one.code) for one in store.codes(desk.session, row.id or 0)),
+        conditions=tuple(row.conditions),
+        started=row.started,
+    )
 
 
 def words_of(draft: ConcernDraft) -> str:

@@ -8,6 +8,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk import vehicles
+from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.views import (
     AuthorizationView,
@@ -43,7 +44,7 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
     return ConcernView(
         id=concern_id,
         version=row.version,
-        ref=concerns_desk.ref_of(order.number, row.line),
+        ref=ref_of(order.number, row.line),
         ro_number=order.number,
         line=row.line,
         repair_order_id=order.id or 0,
@@ -211,7 +212,7 @@ def _authorizations(desk: Desk, repair_order_id: int) -> tuple[AuthorizationView
 def _other_lines(desk: Desk, held: ConcernOnFile) -> tuple[ConcernLine, ...]:
     rows = concern_store.concerns_of_repair_order(desk.session, held.repair_order.id or 0)
     return tuple(
-        concerns_desk.line_of(ConcernOnFile(row, held.repair_order, held.vehicle))
+        line_of(ConcernOnFile(row, held.repair_order, held.vehicle))
         for row in rows
         if row.id != held.concern.id
     )
@@ -221,4 +222,4 @@ def _earlier(desk: Desk, held: ConcernOnFile) -> tuple[ConcernLine, ...]:
     if not held.vehicle.vin:
         return ()
     rows = concern_store.concerns_of_vehicle(desk.session, held.vehicle.id or 0)
-    return tuple(concerns_desk.line_of(one) for one in rows if one.repair_order.id != held.repair_order.id)
+    return tuple(line_of(one) for one in rows if one.repair_order.id != held.repair_order.id)

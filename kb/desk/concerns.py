@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from kb.desk import candidates as candidates_desk
 from kb.desk import vehicles
+from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.views import ConcernLine
 from kb.errors import BadInput, Conflict, NotFound
@@ -102,22 +103,6 @@ def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
     if held is None:
         raise NotFound(f"There is no concern {concern_id} here.")
     return held
-
-
-def ref_of(ro_number: str, line: str) -> str:
-    return f"RO {ro_number}-{line}" if line else f"RO {ro_number}"
-
-
-def line_of(held: ConcernOnFile) -> ConcernLine:
-    return ConcernLine(
-        id=_id(held.concern),
-        ref=ref_of(held.repair_order.number, held.concern.line),
-        complaint=held.concern.complaint,
-        vehicle=vehicles.vehicle_of(held.vehicle),
-        state=held.concern.state,
-        opened_on=held.concern.opened_on,
-        ending=held.concern.ending,
-    )
 
 
 def _id(row: ConcernRow) -> int:

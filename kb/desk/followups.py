@@ -10,6 +10,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import programming
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
+from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
@@ -80,7 +81,7 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
         found.append(
             DueFollowUp(
                 concern_id=outcome.concern_id,
-                ref=concerns_desk.ref_of(order.number, concern.line),
+                ref=ref_of(order.number, concern.line),
                 complaint=concern.complaint,
                 vehicle=Vehicle(
                     vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin

@@ -12,6 +12,7 @@ from sqlmodel import Session, SQLModel, col
 from kb.records.tables import (
     CalibrationRow,
     CheckRow,
+    ConcernRow,
     DecisionRow,
     FindingRow,
     Gate,
@@ -90,6 +91,14 @@ def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:
 
 def decisions(session: Session, concern_id: int) -> list[DecisionRow]:
     return _of_concern(session, DecisionRow, col(DecisionRow.concern_id), col(DecisionRow.id), concern_id)
+
+
+def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | None:
+    return session.execute(
+        select(DecisionRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(DecisionRow.id) == decision_id)
+    ).scalar_one_or_none()
 
 
 def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:

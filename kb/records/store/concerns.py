@@ -45,6 +45,11 @@ def concern(session: Session, shop_id: int, concern_id: int) -> ConcernOnFile | 
     return ConcernOnFile(*found) if found else None
 
 
+def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> list[ConcernOnFile]:
+    found = _joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(ids))
+    return [ConcernOnFile(*row) for row in session.execute(found)]
+
+
 def concerns_in_state(
     session: Session, shop_id: int, state: str, text: str, limit: int
 ) -> list[ConcernOnFile]:

@@ -1,0 +1,53 @@
+"""The checks of one concern as they are shown: those that speak for a candidate, and those done."""
+
+from __future__ import annotations
+
+from kb.desk import checks as checks_desk
+from kb.desk import concerns as concerns_desk
+from kb.desk.checks import CheckView
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.in_hand import concern_in_hand
+from kb.desk.views import FindingView
+from kb.nouns.concerns import FindingResult
+from kb.records.store import case as store
+from kb.records.tables import FindingRow
+
+
+@anyone_in_the_shop
+def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
+    """Checks attached here and not answered by the complaint or the codes, in the lead's order."""
+    held = concerns_desk.on_file(desk, concern_id)
+    found = {row.check_id: row for row, _check in store.findings(desk.session, concern_id)}
+    in_hand = {check.definition.key: check for check in concern_in_hand(desk, held).checks}
+    shown = []
+    for check in checks_desk.list_checks(desk):
+        here = in_hand.get(check.key)
+        speaks = here is not None and bool(here.attached_to) and not here.answered_already
+        if speaks or _is_done(found.get(check.id)):
+            shown.append(_view(check, found.get(check.id), answered=bool(here and here.answered_already)))
+    return tuple(shown)
+
+
+def _is_done(row: FindingRow | None) -> bool:
+    return row is not None and row.result != FindingResult.NOT_DONE.value
+
+
+def _view(check: CheckView, row: FindingRow | None, *, answered: bool) -> FindingView:
+    content = check.content
+    done = row if row is not None and _is_done(row) else None
+    return FindingView(
+        key=check.key,
+        name=content.name,
+        question=content.question,
+        yes_word=content.yes_word,
+        no_word=content.no_word,
+        minutes=content.minutes,
+        wait_minutes=content.wait_minutes,
+        needs=content.needs,
+        caution=content.caution,
+        answered_already=answered,
+        result=FindingResult(done.result) if done else None,
+        value=done.value if done else "",
+        by=done.by if done else "",
+        at=done.at if done else None,
+    )

@@ -1,0 +1,181 @@
+"""Everything one piece of advice rests on, gathered from the records as the advice takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from kb.desk import candidates as candidates_desk
+from kb.desk import case as case_desk
+from kb.desk import checks as checks_desk
+from kb.desk import money as money_desk
+from kb.desk import settings as settings_desk
+from kb.desk import subscriptions as subscriptions_desk
+from kb.desk import updates as updates_desk
+from kb.desk.attached import answered_already, speaks_for
+from kb.desk.candidates import Offered
+from kb.desk.context import Desk
+from kb.desk.records_of_updates import records_of_updates
+from kb.desk.stops import notices_of, stops_of
+from kb.desk.updates import UpdateOnFile
+from kb.desk.vehicles import vehicle_of
+from kb.nouns.advice import (
+    CalibrationStatus,
+    CandidateInHand,
+    CheckInHand,
+    ConcernInHand,
+    CostSettings,
+)
+from kb.nouns.concerns import FindingResult
+from kb.nouns.currency import to_major
+from kb.nouns.vehicles import Applies, CalibrationReading, CalibrationStep, LookUp, Vehicle
+from kb.records.store import case as store
+from kb.records.store.concerns import ConcernOnFile
+from kb.vehicle.coverage import applies_to_recorded
+from kb.vehicle.lineage import CalibrationState, Lineage, fold_id
+
+
+@dataclass(frozen=True, slots=True)
+class Module:
+    """What is known of the module that an update is for."""
+
+    step: CalibrationStep
+    reading: CalibrationReading | None
+    state: CalibrationState
+    newest: tuple[str, ...]
+    looked_up_on: date | None
+
+
+def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
+    """The concern with its candidates, checks, stops and costs, on the shop's day."""
+    offered = _candidates(desk, held)
+    updates = updates_desk.on_file(desk)
+    by_id = [updates.by_id[one.note_id] for one in offered]
+    vehicle = vehicle_of(held.vehicle)
+    modules = [_module(desk, held, update) for update in by_id]
+    notices: list[str] = []
+    kept = []
+    for one, update, module in zip(offered, by_id, modules, strict=True):
+        why_not = _not_for_this_calibration(update, module, updates.lineage(vehicle.make))
+        notices += [why_not] if why_not else []
+        kept += [] if why_not else [_candidate(desk, one, update, module, vehicle)]
+    gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
+    stand = money_desk.standing(desk, held.repair_order.id or 0)
+    currency = desk.shop.currency
+    return ConcernInHand(
+        concern_id=held.concern.id or 0,
+        as_of=desk.today,
+        candidates=tuple(kept),
+        checks=_checks(
+            desk, held, [update for update in by_id if update.note_id in {c.note_id for c in kept}]
+        ),
+        stops=stops_of(gates, store.stop_lifts(desk.session, held.concern.id or 0)),
+        notices=(*notices_of(gates), *notices),
+        costs=_costs(desk, held, vehicle),
+        authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),
+        used=to_major(stand.used_minor, currency),
+    )
+
+
+def _candidates(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
+    """Those frozen at opening, then what the shop has learned to find since, at most three."""
+    updates = updates_desk.on_file(desk)
+    frozen = candidates_desk.frozen(desk, held.concern.id or 0, updates)
+    offered = {one.note_id: one for one in frozen}
+    if held.concern.state == "open":
+        for one in candidates_desk.offered_now(desk, held):
+            offered.setdefault(one.note_id, one)
+    merged = candidates_desk.merge_lineages(tuple(offered.values()), updates, held.vehicle.make)
+    return merged[: candidates_desk.MOST]
+
+
+def _module(desk: Desk, held: ConcernOnFile, update: UpdateOnFile) -> Module:
+    readings = case_desk.last_readings(store.calibrations(desk.session, held.concern.id or 0))
+    look_ups = case_desk.look_ups_of(store.look_ups(desk.session, held.repair_order.vehicle_id))
+    step = update.step_for({module: reading.calibration_id for module, reading in readings.items()})
+    reading = readings.get(fold_id(step.module))
+    lineage = updates_desk.on_file(desk).lineage(held.vehicle.make)
+    limit = settings_desk.current(desk).look_up_limit_days
+    status = lineage.status(reading, look_ups, desk.today, limit)
+    return Module(step, reading, status.state, status.newer, _last_look_up(step.module, look_ups, desk.today))
+
+
+def _last_look_up(module: str, look_ups: Sequence[LookUp], today: date) -> date | None:
+    days = [one.looked_up_on for one in look_ups if fold_id(one.module) == fold_id(module)]
+    return max((day for day in days if day <= today), default=None)
+
+
+def _not_for_this_calibration(update: UpdateOnFile, module: Module, lineage: Lineage) -> str:
+    """Why an update cannot go into this module, where its chain says so; empty where it can."""
+    reading, step = module.reading, module.step
+    if reading is None or module.state is not CalibrationState.SUPERSEDED:
+        return ""
+    if not lineage.knows(step.module, reading.calibration_id):
+        return ""
+    newer = {fold_id(one) for one in lineage.newer_than(step.module, reading.calibration_id)}
+    if fold_id(step.new_id) in newer:
+        return ""
+    name = update.number or update.title
+    return (
+        f"{step.module} {reading.calibration_id} is not one that {name} replaces "
+        f"({', '.join(step.old_ids)} → {step.new_id}): it is no candidate here."
+    )
+
+
+_STATUS: Mapping[CalibrationState, CalibrationStatus] = {
+    CalibrationState.NEWEST_ON_FILE: CalibrationStatus.NEWEST,
+    CalibrationState.SUPERSEDED: CalibrationStatus.SUPERSEDED,
+    CalibrationState.NOT_ON_FILE: CalibrationStatus.NOT_ON_FILE,
+    CalibrationState.NOT_READ: CalibrationStatus.NOT_READ,
+}
+
+
+def _candidate(
+    desk: Desk, one: Offered, update: UpdateOnFile, module: Module, vehicle: Vehicle
+) -> CandidateInHand:
+    settings, currency = settings_desk.current(desk), desk.shop.currency
+    applies = applies_to_recorded(update.coverage, vehicle).applies
+    return CandidateInHand(
+        note_id=update.note_id,
+        number=update.number,
+        title=update.title,
+        module=module.step.module,
+        grade=one.grade,
+        applies=applies if update.coverage else Applies.CANNOT_TELL,
+        status=_STATUS[module.state],
+        calibration_id=module.reading.calibration_id if module.reading else "",
+        newest_id=", ".join(module.newest),
+        looked_up_on=module.looked_up_on,
+        record=records_of_updates(desk).get(update.note_id),
+        other_cost=to_major(settings.relearn_cost_minor, currency),
+        module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
+        merged=one.merged,
+    )
+
+
+def _checks(desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]) -> tuple[CheckInHand, ...]:
+    found = {check.id: row for row, check in store.findings(desk.session, held.concern.id or 0)}
+    row = held.concern
+    return tuple(
+        CheckInHand(
+            definition=check.definition(desk.shop.currency),
+            attached_to=speaks_for(check.id, check.content.system, updates),
+            result=FindingResult(found[check.id].result) if check.id in found else FindingResult.NOT_DONE,
+            answered_already=answered_already(check.key, row.codes_scanned, row.just_before),
+            recorded_at=found[check.id].at if check.id in found else None,
+        )
+        for check in checks_desk.list_checks(desk)
+    )
+
+
+def _costs(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> CostSettings:
+    settings, currency = settings_desk.current(desk), desk.shop.currency
+    kind = subscriptions_desk.SubscriptionKind.PROGRAMMING
+    active = subscriptions_desk.active_subscription(desk, vehicle.make, kind, desk.today)
+    last = subscriptions_desk.last_subscription(desk, vehicle.make, kind)
+    return settings.cost_settings(
+        currency,
+        subscription_fee_minor=last.content.price_minor if last else None,
+        subscription_active=active is not None,
+    )

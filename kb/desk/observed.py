@@ -1,0 +1,80 @@
+"""What came of every installed reflash, gathered from the records as the statistics take it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from kb.desk import settings as settings_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
+from kb.outcomes.observe import observe
+from kb.records.store import learning as store
+from kb.records.store.learning import FollowUpFacts, OutcomeFacts
+
+NO_UPDATE = 0
+"""Stands for a reflash whose update nobody named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """One reflash of one concern with what it says on the day of the gathering."""
+
+    concern_id: int
+    recorded_at: datetime
+    facts: ReflashOutcome
+    observation: Observation
+    cost_minor: int
+
+
+def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> dict[int, tuple[Observed, ...]]:
+    """Every installed reflash until `as_of` by concern, oldest first, read by the shop's window or `rule`."""
+    window = rule or settings_desk.current(desk).window_rule()
+    updates = updates_desk.on_file(desk)
+    gaps = store.usual_gaps(desk.session, desk.shop.id)
+    heard = store.follow_ups(desk.session, desk.shop.id, as_of)
+    found = store.outcomes(desk.session, desk.shop.id, as_of)
+    return {
+        concern_id: tuple(
+            _observed(
+                one, updates.kept(one.update_id or NO_UPDATE), heard.get(concern_id, ()), gaps, window, as_of
+            )
+            for one in outcomes
+        )
+        for concern_id, outcomes in found.items()
+    }
+
+
+def _observed(
+    one: OutcomeFacts,
+    update_id: int,
+    heard: Sequence[FollowUpFacts],
+    gaps: Mapping[int, int],
+    rule: WindowRule,
+    as_of: date,
+) -> Observed:
+    since = _since(one, heard)
+    facts = ReflashOutcome(
+        update_id=update_id,
+        reflashed_on=one.reflashed_on,
+        road_test=RoadTest(one.road_test),
+        duplicated_before=Duplicated(one.duplicated_before),
+        other_work=one.other_work,
+        follow_ups=tuple(
+            FollowUpDraft(FollowUpResult(f.result), f.seen_on, f.odometer, cost_minor=f.cost_minor)
+            for f in since
+        ),
+        odometer=one.odometer,
+        usual_gap_days=gaps.get(one.concern_id),
+        superseded_on=one.count_ends_on,
+    )
+    cost = sum(f.cost_minor or 0 for f in since)
+    return Observed(one.concern_id, one.recorded_at, facts, observe(facts, rule, as_of), cost)
+
+
+def _since(one: OutcomeFacts, heard: Sequence[FollowUpFacts]) -> list[FollowUpFacts]:
+    """What was heard after the reflash; on its own day only what was recorded after it."""
+    return [f for f in heard if f.seen_on > one.reflashed_on or f.recorded_at >= one.recorded_at]

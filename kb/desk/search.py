@@ -1,0 +1,149 @@
+"""Search: a complaint in the shop's own words, against every note and past concern."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kb.desk import search_memory
+from kb.desk.concern_lines import concern_lines
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.records_of_updates import records_of_updates
+from kb.errors import BadInput
+from kb.nouns.advice import CureRecord
+from kb.nouns.notes import Grade, Note
+from kb.nouns.vehicles import Applies, Coverage, Vehicle
+from kb.records.store import notes as note_store
+from kb.search.query import Correction, Hit, Query, Why
+from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.vehicle.vin import check_year
+
+MOST = 100
+KINDS = ("bulletin", "lesson", "concern")
+
+
+@dataclass(frozen=True, slots=True)
+class SearchRequest:
+    """What is asked. `vehicle` is one on record; `make`, `model`, `year` are of a vehicle merely typed."""
+
+    text: str = ""
+    codes: tuple[str, ...] = ()
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    kinds: tuple[str, ...] = ()
+    limit: int = 10
+    include_not_applying: bool = False
+    vehicle: Vehicle | None = None
+    not_concern: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SearchResult:
+    """One result as it is shown. `standing` says in words whether the note applies."""
+
+    kind: str
+    id: int
+    number: str
+    title: str
+    score: float
+    grade: Grade
+    applies: Applies
+    standing: str
+    why: tuple[Why, ...]
+    record: CureRecord | None = None
+    is_update: bool = False
+    ending: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SearchView:
+    results: tuple[SearchResult, ...]
+    corrections: tuple[Correction, ...] = field(default=())
+    message: str = ""
+
+
+@anyone_in_the_shop
+def search(desk: Desk, asked: SearchRequest) -> SearchView:
+    """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
+    unknown = [kind for kind in asked.kinds if kind not in KINDS]
+    if unknown:
+        raise BadInput(f"{unknown[0]!r} is none of: {', '.join(KINDS)}.", fields={"kind": "unknown"})
+    if asked.year is not None:
+        check_year(asked.year, desk.today.year)
+    limit = max(1, min(asked.limit, MOST))
+    vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
+    answer = search_memory.index(desk).search(
+        Query(
+            text=asked.text,
+            codes=asked.codes,
+            vehicle=vehicle,
+            recorded=asked.vehicle is not None,
+            kinds=asked.kinds,
+            limit=limit + 1,
+            include_not_applying=asked.include_not_applying,
+        )
+    )
+    hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
+    results = _shown(desk, asked, vehicle, hits)
+    return SearchView(results[:limit], answer.corrections, answer.message)
+
+
+def _shown(desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit]) -> tuple[SearchResult, ...]:
+    note_ids = [hit.id for hit in hits if hit.kind != search_memory.CONCERN]
+    notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
+    lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == search_memory.CONCERN])
+    records = records_of_updates(desk)
+    results = []
+    for hit in hits:
+        if hit.kind == search_memory.CONCERN:
+            line = lines.get(hit.id)
+            if line is not None:
+                results.append(
+                    SearchResult(
+                        hit.kind,
+                        hit.id,
+                        line.ref,
+                        line.complaint,
+                        hit.score,
+                        hit.grade,
+                        hit.applies,
+                        _words(hit.applies),
+                        hit.why,
+                        ending=line.ending,
+                    )
+                )
+        elif hit.id in notes:
+            result = _note_result(hit, notes[hit.id], asked, vehicle, records.get(hit.id))
+            if result.applies is not Applies.NO or asked.include_not_applying:
+                results.append(result)
+    return tuple(results)
+
+
+def _note_result(
+    hit: Hit, note: Note, asked: SearchRequest, vehicle: Vehicle, record: CureRecord | None
+) -> SearchResult:
+    reading = _reading(note.content.coverage, asked, vehicle)
+    return SearchResult(
+        hit.kind,
+        hit.id,
+        note.content.number,
+        note.content.title,
+        hit.score,
+        hit.grade,
+        reading.applies,
+        reading.sentence,
+        hit.why,
+        record,
+        is_update=note.is_update,
+    )
+
+
+def _reading(coverage: Coverage, asked: SearchRequest, vehicle: Vehicle) -> CoverageReading:
+    """The exact answer of the coverage, where the index knows make, model and year only."""
+    if asked.vehicle is not None:
+        return applies_to_recorded(coverage, vehicle)
+    return applies_to_query(coverage, vehicle)
+
+
+def _words(applies: Applies) -> str:
+    return CoverageReading(applies).sentence if applies is not Applies.CANNOT_TELL else "can't tell"

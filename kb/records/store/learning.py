@@ -1,0 +1,177 @@
+"""What the advice learns from, read as columns for the whole shop at once."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import NamedTuple, TypeVar
+
+from sqlalchemy import select
+from sqlmodel import Session, col
+
+from kb.records.tables import (
+    CheckRow,
+    ConcernCandidate,
+    ConcernRow,
+    FindingRow,
+    FollowUpRow,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+)
+
+
+class ConcernFacts(NamedTuple):
+    id: int
+    state: str
+    ending: str
+    codes_scanned: str
+    just_before: str
+    usual_gap_days: int | None
+    closed_at: datetime | None
+
+
+class OutcomeFacts(NamedTuple):
+    concern_id: int
+    update_id: int | None
+    reflashed_on: date
+    recorded_at: datetime
+    road_test: str
+    duplicated_before: str
+    other_work: bool
+    odometer: int | None
+    count_ends_on: date | None
+
+
+class FollowUpFacts(NamedTuple):
+    concern_id: int
+    result: str
+    seen_on: date
+    odometer: int | None
+    recorded_at: datetime
+    cost_minor: int | None
+
+
+class FindingFacts(NamedTuple):
+    concern_id: int
+    check: str
+    check_id: int
+    system: str
+    result: str
+    at: datetime
+
+
+class CandidateFacts(NamedTuple):
+    concern_id: int
+    note_id: int
+    grade: str
+
+
+def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
+    """Concerns that had a candidate, by id."""
+    had_one = select(col(ConcernCandidate.concern_id)).distinct()
+    rows = session.execute(
+        select(
+            col(ConcernRow.id),
+            col(ConcernRow.state),
+            col(ConcernRow.ending),
+            col(ConcernRow.codes_scanned),
+            col(ConcernRow.just_before),
+            col(ConcernRow.usual_gap_days),
+            col(ConcernRow.closed_at),
+        )
+        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(had_one))
+        .order_by(col(ConcernRow.id))
+    )
+    return [ConcernFacts(*row) for row in rows]
+
+
+def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]]:
+    rows = session.execute(
+        select(col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id), col(ConcernCandidate.grade))
+        .join(ConcernRow, col(ConcernRow.id) == col(ConcernCandidate.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id)
+        .order_by(col(ConcernCandidate.concern_id), col(ConcernCandidate.position))
+    )
+    return _by_concern([CandidateFacts(*row) for row in rows])
+
+
+def outcomes(session: Session, shop_id: int, until: date) -> dict[int, list[OutcomeFacts]]:
+    """Installed reflashes done on or before `until`, by concern, oldest first."""
+    rows = session.execute(
+        select(
+            col(Outcome.concern_id),
+            col(Outcome.update_id),
+            col(Outcome.reflashed_on),
+            col(ProgrammingEvent.recorded_at),
+            col(Outcome.road_test),
+            col(Outcome.duplicated_before),
+            col(Outcome.other_work),
+            col(Outcome.odometer),
+            col(Outcome.count_ends_on),
+        )
+        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .where(
+            col(Outcome.shop_id) == shop_id,
+            col(Outcome.installed).is_(True),
+            col(Outcome.reflashed_on) <= until,
+        )
+        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+    )
+    return _by_concern([OutcomeFacts(*row) for row in rows])
+
+
+def follow_ups(session: Session, shop_id: int, until: date) -> dict[int, list[FollowUpFacts]]:
+    rows = session.execute(
+        select(
+            col(FollowUpRow.concern_id),
+            col(FollowUpRow.result),
+            col(FollowUpRow.seen_on),
+            col(FollowUpRow.odometer),
+            col(FollowUpRow.recorded_at),
+            col(FollowUpRow.cost_minor),
+        )
+        .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(FollowUpRow.seen_on) <= until)
+        .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
+    )
+    return _by_concern([FollowUpFacts(*row) for row in rows])
+
+
+def findings(session: Session, shop_id: int) -> dict[int, list[FindingFacts]]:
+    rows = session.execute(
+        select(
+            col(FindingRow.concern_id),
+            col(CheckRow.key),
+            col(CheckRow.id),
+            col(CheckRow.system),
+            col(FindingRow.result),
+            col(FindingRow.at),
+        )
+        .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
+        .where(col(CheckRow.shop_id) == shop_id)
+        .order_by(col(FindingRow.concern_id), col(FindingRow.id))
+    )
+    return _by_concern([FindingFacts(*row) for row in rows])
+
+
+Facts = TypeVar("Facts", CandidateFacts, OutcomeFacts, FollowUpFacts, FindingFacts)
+
+
+def _by_concern(rows: Sequence[Facts]) -> dict[int, list[Facts]]:
+    found: dict[int, list[Facts]] = defaultdict(list)
+    for row in rows:
+        found[row.concern_id].append(row)
+    return found
+
+
+def usual_gaps(session: Session, shop_id: int) -> dict[int, int]:
+    """Usual gap in days between two happenings, of the concerns where one was said."""
+    rows = session.execute(
+        select(col(ConcernRow.id), col(ConcernRow.usual_gap_days)).where(
+            col(ConcernRow.shop_id) == shop_id, col(ConcernRow.usual_gap_days).is_not(None)
+        )
+    )
+    return {concern_id: gap for concern_id, gap in rows if concern_id is not None and gap is not None}

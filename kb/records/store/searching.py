@@ -1,0 +1,94 @@
+"""What the search index is made from: which notes and concerns changed, and concerns as texts."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from sqlalchemy import select
+from sqlmodel import Session, col
+
+from kb.nouns.vehicles import Vehicle
+from kb.records.tables import ConcernCode, ConcernRow, LexiconEntry, NoteRow, RepairOrder, VehicleRow
+
+CHUNK = 500
+
+
+class ConcernText(NamedTuple):
+    """A concern as the index takes it."""
+
+    id: int
+    complaint: str
+    technician_words: str
+    other_cause: str
+    vehicle: Vehicle
+    codes: tuple[str, ...]
+
+
+def changed_notes(session: Session, shop_id: int, since: int) -> list[tuple[int, bool]]:
+    """Ids of notes saved after revision `since`, and whether each is published."""
+    rows = session.execute(
+        select(col(NoteRow.id), col(NoteRow.state))
+        .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.changed_revision) > since)
+        .order_by(col(NoteRow.id))
+    )
+    return [(note_id or 0, state == "published") for note_id, state in rows]
+
+
+def changed_concerns(session: Session, shop_id: int, since: int) -> list[int]:
+    rows = session.execute(
+        select(col(ConcernRow.id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.changed_revision) > since)
+        .order_by(col(ConcernRow.id))
+    ).scalars()
+    return [concern_id for concern_id in rows if concern_id is not None]
+
+
+def in_chunks(ids: Sequence[int]) -> Iterator[Sequence[int]]:
+    """A database takes only so many ids in one question."""
+    for start in range(0, len(ids), CHUNK):
+        yield ids[start : start + CHUNK]
+
+
+def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
+    """Concerns with these ids (some hundreds at most), by id."""
+    codes: dict[int, list[str]] = defaultdict(list)
+    for concern_id, code in session.execute(
+        select(col(ConcernCode.concern_id), col(ConcernCode.code)).where(col(ConcernCode.concern_id).in_(ids))
+    ):
+        codes[concern_id].append(code)
+    rows = session.execute(
+        select(
+            col(ConcernRow.id),
+            col(ConcernRow.complaint),
+            col(ConcernRow.technician_words),
+            col(ConcernRow.other_cause),
+            VehicleRow,
+        )
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+        .where(col(ConcernRow.id).in_(ids))
+        .order_by(col(ConcernRow.id))
+    )
+    return [
+        ConcernText(
+            concern_id or 0,
+            complaint,
+            words,
+            cause,
+            Vehicle(car.make, car.model, car.year, car.engine, car.built_on, car.vin),
+            tuple(codes[concern_id or 0]),
+        )
+        for concern_id, complaint, words, cause, car in rows
+    ]
+
+
+def lexicon_changes(session: Session, shop_id: int) -> list[tuple[str, str, bool]]:
+    """(concept, phrase, removes) of every entry in force, in the order they were made."""
+    rows = session.execute(
+        select(col(LexiconEntry.concept), col(LexiconEntry.phrase), col(LexiconEntry.removes))
+        .where(col(LexiconEntry.shop_id) == shop_id, col(LexiconEntry.undone_at).is_(None))
+        .order_by(col(LexiconEntry.id))
+    )
+    return [(concept, phrase, removes) for concept, phrase, removes in rows]
