@@ -44,7 +44,7 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         draft,
         title=draft.title.strip(),
         number=draft.number.strip(),
-        codes=codes,
+        codes=tuple(sorted(codes)),
         steps=steps,
         precautions=_lines(draft.precautions),
         relearns=_lines(draft.relearns),

@@ -10,6 +10,8 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.note_checks import folded_makes, refuse_circle, tidy_note
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
+from kb.nouns.vehicles import CalibrationStep
+from kb.records.store import note_references as references
 from kb.records.store import notes as store
 from kb.records.store.note_content import from_content, to_content
 from kb.records.store.note_writing import Stamp, insert_notes, replace_notes
@@ -69,6 +71,16 @@ class NoteVersion:
     why: str
 
 
+@dataclass(frozen=True, slots=True)
+class StepOnFile:
+    """A published calibration step with its note and the folded makes that the note covers."""
+
+    note_id: int
+    identity: str
+    makes: frozenset[str]
+    step: CalibrationStep
+
+
 @anyone_in_the_shop
 def list_notes(desk: Desk, wanted: NoteFilter) -> NotePage:
     """One page of the notes that fit."""
@@ -103,6 +115,24 @@ def list_revisions(desk: Desk, note_id: int) -> tuple[NoteVersion, ...]:
         NoteVersion(row.version, from_content(row.content), row.author, row.saved_at, row.why)
         for row in store.revisions_of(desk.session, note_id)
     )
+
+
+@anyone_in_the_shop
+def steps_beside(desk: Desk) -> tuple[StepOnFile, ...]:
+    """Every published calibration step, for looking whether another one closes a circle with them."""
+    found = store.published_steps(desk.session, desk.shop.id)
+    makes = store.makes_of(desk.session, sorted({note_id for note_id, _, _ in found}))
+    return tuple(StepOnFile(i, ident, folded_makes(makes.get(i, ())), step) for i, ident, step in found)
+
+
+@lead_or_owner
+def closes_circle(desk: Desk, draft: NoteDraft, note_id: int) -> bool:
+    """Whether this content of that note would close a circle of calibrations."""
+    try:
+        _refuse_circle(desk, draft, note_id)
+    except BadInput:
+        return True
+    return False
 
 
 @lead_or_owner
@@ -150,10 +180,8 @@ def merge_notes(desk: Desk, keep_id: int, duplicate_id: int) -> Note:
         raise BadInput("The note to keep is retired. Publish it first.", fields={"keep_id": "retired"})
     retired = replace(duplicate.content, state=NoteState.RETIRED)
     _save(desk, duplicate, retired, "merged", f"Duplicate of note {keep_id}: {kept.content.title}")
-    row = store.note_row(desk.session, desk.shop.id, duplicate_id)
-    if row is not None:
-        row.merged_into_id = keep_id
-    moved = store.move_records(desk.session, duplicate_id, keep_id)
+    store.set_merged_into(desk.session, duplicate_id, keep_id)
+    moved = references.move_records(desk.session, duplicate_id, keep_id)
     desk.bump("outcomes")
     desk.note_down("merged", "note", keep_id, duplicate=duplicate_id, moved=moved)
     return kept
@@ -168,6 +196,8 @@ def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: st
 def _save(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
     _refuse_circle(desk, draft, before.id)
     after = Note(before.id, before.version + 1, draft, desk.actor.name)
+    if draft.state is NoteState.PUBLISHED:
+        store.set_merged_into(desk.session, before.id, None)
     replace_notes(desk.session, [(after.id, after.version, draft)], _stamp(desk, why))
     desk.note_down(action, "note", after.id, version=after.version, why=why)
     return after
@@ -190,11 +220,9 @@ def _at_version(desk: Desk, note_id: int, version: int, yours: NoteDraft) -> Not
 
 
 def _refuse_circle(desk: Desk, draft: NoteDraft, note_id: int | None = None) -> None:
-    if draft.state is not NoteState.PUBLISHED or not draft.steps:
-        return
-    others = [(i, s) for i, s in store.published_steps(desk.session, desk.shop.id) if i != note_id]
-    makes = store.makes_of(desk.session, sorted({i for i, _ in others}))
-    refuse_circle(draft, [(folded_makes(makes.get(i, ())), step) for i, step in others])
+    if draft.state is NoteState.PUBLISHED and draft.steps:
+        others = [one for one in steps_beside(desk) if one.note_id != note_id]
+        refuse_circle(draft, [(one.makes, one.step) for one in others])
 
 
 def _stamp(desk: Desk, why: str = "") -> Stamp:

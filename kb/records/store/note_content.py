@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -11,6 +12,11 @@ from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
 _TEXTS = ("title", "number", "symptom", "body", "conditions", "system", "source", "identity")
 _LINES = ("codes", "precautions", "relearns", "exact_entries")
+
+
+def in_stored_order(draft: NoteDraft) -> NoteDraft:
+    """The draft as it is read back: each trouble code once, in order."""
+    return replace(draft, codes=tuple(sorted(set(draft.codes))))
 
 
 def to_content(draft: NoteDraft) -> dict[str, Any]:

@@ -12,31 +12,15 @@ from sqlmodel import Session, SQLModel, col
 from kb.nouns.notes import Note, NoteDocument, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.tables import (
-    ConcernCandidate,
-    ConcernRow,
     NoteCode,
     NoteCoverage,
     NoteDocumentRow,
     NoteRevision,
     NoteRow,
     NoteStep,
-    Outcome,
-    Reflash,
 )
 
 Part = TypeVar("Part", bound=SQLModel)
-
-_COUNTED_TO_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
-    (Outcome, "update_id"),
-    (Reflash, "update_id"),
-    (ConcernRow, "cured_by_note_id"),
-    (ConcernRow, "explained_by_note_id"),
-)
-
-
-def note_row(session: Session, shop_id: int, note_id: int) -> NoteRow | None:
-    row = session.get(NoteRow, note_id, populate_existing=True)
-    return row if row is not None and row.shop_id == shop_id else None
 
 
 def notes_with_ids(session: Session, shop_id: int, ids: Iterable[int]) -> dict[int, Note]:
@@ -103,15 +87,41 @@ def revision_of(session: Session, note_id: int, version: int) -> NoteRevision | 
     ).scalar_one_or_none()
 
 
-def published_steps(session: Session, shop_id: int) -> list[tuple[int, CalibrationStep]]:
-    """The calibration steps of every published note, with the note's id."""
+def published_steps(session: Session, shop_id: int) -> list[tuple[int, str, CalibrationStep]]:
+    """The calibration steps of every published note, with the note's id and identity."""
     rows = session.execute(
-        select(col(NoteStep.note_id), col(NoteStep.module), col(NoteStep.old_ids), col(NoteStep.new_id))
+        select(
+            col(NoteStep.note_id),
+            col(NoteRow.identity),
+            col(NoteStep.module),
+            col(NoteStep.old_ids),
+            col(NoteStep.new_id),
+        )
         .join(NoteRow, col(NoteRow.id) == col(NoteStep.note_id))
         .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == NoteState.PUBLISHED.value)
         .order_by(col(NoteStep.id))
     )
-    return [(row.note_id, CalibrationStep(row.module, tuple(row.old_ids), row.new_id)) for row in rows]
+    return [
+        (row.note_id, row.identity, CalibrationStep(row.module, tuple(row.old_ids), row.new_id))
+        for row in rows
+    ]
+
+
+def ids_by_identity(session: Session, shop_id: int, identities: Sequence[str]) -> dict[str, int]:
+    """Which notes a re-import knows by these identities; of several the last made."""
+    found: dict[str, int] = {}
+    pairs = select(col(NoteRow.identity), col(NoteRow.id)).where(col(NoteRow.shop_id) == shop_id)
+    for start in range(0, len(identities), 500):
+        some = pairs.where(col(NoteRow.identity).in_(identities[start : start + 500]))
+        for row in session.execute(some.order_by(col(NoteRow.id))):
+            found[row.identity] = row.id
+    found.pop("", None)
+    return found
+
+
+def set_merged_into(session: Session, note_id: int, keep_id: int | None) -> None:
+    """Point a retired duplicate at the note that was kept, or take that back."""
+    session.execute(update(NoteRow).where(col(NoteRow.id) == note_id).values(merged_into_id=keep_id))
 
 
 def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
@@ -123,24 +133,6 @@ def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
         for row in session.execute(some):
             found[row.note_id].add(row.make)
     return found
-
-
-def move_records(session: Session, duplicate_id: int, keep_id: int) -> dict[str, int]:
-    """Let what happened under the duplicate count to the kept note; how many rows of each moved."""
-    moved = {}
-    for table, name in _COUNTED_TO_A_NOTE:
-        column = getattr(table, name)
-        change = update(table).where(column == duplicate_id).values({name: keep_id})
-        moved[f"{table.__tablename__}.{name}"] = _count(session.execute(change))
-    concern, note = col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id)
-    already = select(concern).where(note == keep_id)
-    candidates = update(ConcernCandidate).where(note == duplicate_id, concern.not_in(already))
-    moved["concern_candidate.note_id"] = _count(session.execute(candidates.values(note_id=keep_id)))
-    return moved
-
-
-def _count(result: Any) -> int:
-    return int(result.rowcount)
 
 
 def _conditions(shop_id: int, kind: str, state: str, make: str, text: str) -> list[ColumnElement[bool]]:

@@ -1,0 +1,126 @@
+"""The job of an import: opened, kept in turn, counted and ended.
+
+Whoever gives the same file again carries on with a job that did not end: the job's turn is counted up, and
+a run whose turn is over stops by itself. So a dead process leaves nothing that cannot be finished or undone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.import_views import ImportState
+from kb.errors import KbError, NotFound
+from kb.intake.rows import ReadSummary, RowError, Severity
+from kb.records.store import imports as store
+from kb.records.tables import ImportJob
+
+MOST_ERRORS = 1000
+"""Row errors kept with a job; more are only counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One run of one job; another run of the same job has another turn."""
+
+    job_id: int
+    turn: int
+    dry_run: bool
+    done: int
+
+
+class TurnIsOver(KbError):
+    """Somebody else carries on with this import, or undoes it."""
+
+    code = "turn_is_over"
+
+
+@lead_or_owner
+def open_job(desk: Desk, format_name: str, file_name: str, file_hash: str, dry_run: bool) -> Run:
+    row = None
+    if not dry_run:
+        row = store.unfinished_job(desk.session, desk.shop.id, format_name, file_hash)
+    if row is None:
+        row = ImportJob(
+            shop_id=desk.shop.id,
+            format=format_name,
+            file_name=file_name,
+            file_hash=file_hash,
+            dry_run=dry_run,
+            state=ImportState.RUNNING.value,
+            author=desk.actor.name,
+            started_at=desk.now,
+        )
+        store.add_job(desk.session, row)
+    turn = row.summary.get("turn", 0) + 1
+    put_summary(row, desk, turn=turn, trouble="")
+    row.state, row.ended_at = ImportState.RUNNING.value, None
+    desk.session.flush()
+    desk.note_down("began", "import", row.id, format=format_name, file=file_name, turn=turn)
+    return Run(row.id or 0, turn, dry_run, row.done)
+
+
+@anyone_in_the_shop
+def job_row(desk: Desk, import_id: int) -> ImportJob:
+    row = store.job(desk.session, desk.shop.id, import_id)
+    if row is None:
+        raise NotFound(f"There is no import {import_id}.")
+    return row
+
+
+@lead_or_owner
+def row_in_turn(desk: Desk, import_id: int, turn: int) -> ImportJob:
+    """The job's row, or TurnIsOver where another run has it."""
+    row = job_row(desk, import_id)
+    if row.summary.get("turn") != turn:
+        raise TurnIsOver(f"Import {import_id} is carried on by somebody else.")
+    return row
+
+
+def put_summary(row: ImportJob, desk: Desk, **said: Any) -> None:
+    """Change what the job says, and its last sign of life. JSON is written whole."""
+    row.summary = {**row.summary, **said, "last_progress_at": desk.now.isoformat()}
+
+
+def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: ReadSummary | None) -> None:
+    errors = sum(one.severity is Severity.ERROR for one in met)
+    said = row.summary
+    put_summary(
+        row,
+        desk,
+        errors=said.get("errors", 0) + errors,
+        warnings=said.get("warnings", 0) + len(met) - errors,
+        **({"rows": summary.rows, "doubles": summary.doubles} if summary else {}),
+    )
+    room = MOST_ERRORS - len(row.row_errors)
+    if met and room > 0:
+        row.row_errors = [*row.row_errors, *(asdict(one) for one in met[:room])]
+
+
+@lead_or_owner
+def finish_job(desk: Desk, row: ImportJob) -> None:
+    """Let the search see everything at once."""
+    row.state, row.ended_at = ImportState.DONE.value, desk.now
+    put_summary(row, desk)
+    desk.session.flush()
+    if not row.dry_run and row.created + row.changed:
+        store.release_notes(desk.session, row.id or 0, desk.bump("notes"))
+    desk.note_down(
+        "would import" if row.dry_run else "imported",
+        "import",
+        row.id,
+        created=row.created,
+        changed=row.changed,
+        unchanged=row.unchanged,
+    )
+
+
+@lead_or_owner
+def stop_job(desk: Desk, run: Run, trouble: Exception) -> None:
+    row = job_row(desk, run.job_id)
+    if row.summary.get("turn") == run.turn:
+        row.state, row.ended_at = ImportState.STOPPED.value, desk.now
+        put_summary(row, desk, trouble=str(trouble) or type(trouble).__name__)
+        desk.note_down("stopped", "import", row.id, trouble=str(trouble))

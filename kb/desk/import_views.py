@@ -1,0 +1,155 @@
+"""An import as people see it: its state, its counts, what it could not take, and one sentence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from kb.records.tables import ImportJob
+
+
+class ImportState(StrEnum):
+    """`stopped` ended with an error; a job that runs no more but says `running` died with its process."""
+
+    RUNNING = "running"
+    DONE = "done"
+    STOPPED = "stopped"
+    UNDOING = "undoing"
+    UNDONE = "undone"
+
+
+@dataclass(frozen=True, slots=True)
+class ImportRowError:
+    """What was wrong with one line (0: the whole file); a warning let the row in."""
+
+    line: int
+    field: str
+    message: str
+    severity: str
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Something that an undo left where it is, and why."""
+
+    noun: str
+    id: int
+    title: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ImportView:
+    """One import. `done` and `total` count notes or history rows; `errors` lists at most the first thousand.
+
+    `rows` counts the rows of the file and `doubles` exact repeats among them. After an undo `removed` and
+    `reverted` say what went, `kept` what stayed. `last_progress_at` tells a working job from a dead one.
+    """
+
+    id: int
+    format: str
+    file_name: str
+    dry_run: bool
+    state: ImportState
+    done: int
+    total: int
+    created: int
+    changed: int
+    unchanged: int
+    rows: int
+    doubles: int
+    error_count: int
+    warning_count: int
+    errors: tuple[ImportRowError, ...]
+    removed: int
+    reverted: int
+    kept: tuple[Kept, ...]
+    trouble: str
+    author: str
+    started_at: datetime
+    ended_at: datetime | None
+    last_progress_at: datetime
+
+    @property
+    def nothing_taken(self) -> bool:
+        """Not one row of the file could be read."""
+        return self.created + self.changed + self.unchanged == 0
+
+    @property
+    def sentence(self) -> str:
+        """What it took and what it left, for the command line and the page."""
+        return _SENTENCES[self.state](self)
+
+
+def view_of(row: ImportJob) -> ImportView:
+    """The view of a job's row."""
+    said = row.summary
+    beat = said.get("last_progress_at")
+    return ImportView(
+        id=row.id or 0,
+        format=row.format,
+        file_name=row.file_name,
+        dry_run=row.dry_run,
+        state=ImportState(row.state),
+        done=row.done,
+        total=row.total,
+        created=row.created,
+        changed=row.changed,
+        unchanged=row.unchanged,
+        rows=said.get("rows", 0),
+        doubles=said.get("doubles", 0),
+        error_count=said.get("errors", 0),
+        warning_count=said.get("warnings", 0),
+        errors=tuple(ImportRowError(**one) for one in row.row_errors),
+        removed=said.get("removed", 0),
+        reverted=said.get("reverted", 0),
+        kept=tuple(Kept(**one) for one in said.get("kept", ())),
+        trouble=said.get("trouble", ""),
+        author=row.author,
+        started_at=row.started_at,
+        ended_at=row.ended_at,
+        last_progress_at=datetime.fromisoformat(beat) if beat else row.started_at,
+    )
+
+
+def _ended(view: ImportView) -> str:
+    would = "would be " if view.dry_run else ""
+    took = (
+        f"{view.created:,} {would}new, {view.changed:,} {would}changed, {view.unchanged:,} unchanged "
+        f"({view.rows:,} rows read)."
+    )
+    left = f" Left out: {view.error_count:,} {_rows(view.error_count)} with errors"
+    left += f", {view.doubles:,} exact repeats." if view.doubles else "."
+    looked = f" {view.warning_count:,} to look at again." if view.warning_count else ""
+    return took + left + looked
+
+
+def _undone(view: ImportView) -> str:
+    said = f"Undone: {view.removed:,} removed, {view.reverted:,} put back as they were"
+    return said + (f", {len(view.kept):,} kept because they were edited or used since." if view.kept else ".")
+
+
+def _running(view: ImportView) -> str:
+    return f"{view.done:,} of {view.total:,} taken so far. Give the same file again to carry on, or undo it."
+
+
+def _stopped(view: ImportView) -> str:
+    return f"Stopped after {view.done:,} of {view.total:,}: {view.trouble}"
+
+
+def _undoing(view: ImportView) -> str:
+    return f"Being undone: {view.removed:,} removed so far. Undo again to carry on."
+
+
+def _rows(count: int) -> str:
+    return "row" if count == 1 else "rows"
+
+
+_SENTENCES = {
+    ImportState.RUNNING: _running,
+    ImportState.DONE: _ended,
+    ImportState.STOPPED: _stopped,
+    ImportState.UNDOING: _undoing,
+    ImportState.UNDONE: _undone,
+}

@@ -1,0 +1,149 @@
+"""Imports: a file is taken in batches under a job, and found by the search when it is done."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+
+from kb.desk import import_notes
+from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
+from kb.desk.import_batches import Batch, batches
+from kb.desk.import_jobs import (
+    Run,
+    TurnIsOver,
+    count_batch,
+    finish_job,
+    job_row,
+    open_job,
+    row_in_turn,
+    stop_job,
+)
+from kb.desk.import_views import ImportView, view_of
+from kb.errors import BadInput
+from kb.intake import history, notes
+from kb.intake.formats import FORMATS, Importer
+from kb.intake.history_row import HistoryRow
+from kb.intake.rows import ParsedNote, ReadOptions
+from kb.nouns.people import Actor
+from kb.records.store import imports as store
+from kb.records.tables import ImportJob
+
+NOTES_A_BATCH = 400
+ROWS_A_BATCH = 1000
+
+
+def run_import(
+    shop: RunningShop,
+    actor: Actor,
+    format_name: str,
+    file_name: str,
+    data: bytes,
+    *,
+    dry_run: bool = False,
+    mapping: Mapping[str, str] | None = None,
+) -> int:
+    """Take a whole file and give the job's id. `mapping`: a column's name in the file → in the format.
+
+    Raises Unreadable (and leaves no job) where nothing can be read, BadInput for an unknown format. A dry run
+    writes nothing but the job with what would happen.
+    """
+    run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, mapping=mapping)
+    carry_on_import(shop, actor, run, format_name, data, mapping=mapping)
+    return run.job_id
+
+
+def begin_import(
+    shop: RunningShop,
+    actor: Actor,
+    format_name: str,
+    file_name: str,
+    data: bytes,
+    *,
+    dry_run: bool = False,
+    mapping: Mapping[str, str] | None = None,
+) -> Run:
+    """Look whether the file can be read at all, and open its job (or take over the one left unfinished)."""
+    importer = _importer(format_name)
+    with shop.reading(actor) as desk:
+        options = _options(desk, mapping)
+    importer.read(data, options)
+    file_hash = hashlib.sha256(data).hexdigest()
+    with shop.writing(actor) as desk:
+        return open_job(desk, format_name, file_name, file_hash, dry_run)
+
+
+def carry_on_import(
+    shop: RunningShop,
+    actor: Actor,
+    run: Run,
+    format_name: str,
+    data: bytes,
+    *,
+    mapping: Mapping[str, str] | None = None,
+) -> None:
+    """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
+    importer = _importer(format_name)
+    with shop.reading(actor) as desk:
+        options = _options(desk, mapping)
+    try:
+        _take_all(shop, actor, run, importer, data, options)
+    except TurnIsOver:
+        return
+    except Exception as trouble:
+        with shop.writing(actor) as desk:
+            stop_job(desk, run, trouble)
+        raise
+
+
+@anyone_in_the_shop
+def read_import(desk: Desk, import_id: int) -> ImportView:
+    """One import as it stands; NotFound if there is none."""
+    return view_of(job_row(desk, import_id))
+
+
+@anyone_in_the_shop
+def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
+    """The last imports, newest first."""
+    return tuple(view_of(row) for row in store.jobs(desk.session, desk.shop.id, limit))
+
+
+def _importer(format_name: str) -> Importer:
+    importer = FORMATS.get(format_name)
+    if importer is None:
+        known = ", ".join(FORMATS)
+        raise BadInput(
+            f"There is no format {format_name!r}. Choose one of {known}.", fields={"format": known}
+        )
+    return importer
+
+
+def _options(desk: Desk, mapping: Mapping[str, str] | None) -> ReadOptions:
+    return ReadOptions(desk.today, dict(mapping or {}))
+
+
+def _take_all(
+    shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes, options: ReadOptions
+) -> None:
+    total = sum(isinstance(item, ParsedNote | HistoryRow) for item in importer.read(data, options))
+    with shop.writing(actor) as desk:
+        row_in_turn(desk, run.job_id, run.turn).total = total
+    size = ROWS_A_BATCH if importer.name == history.NAME else NOTES_A_BATCH
+    for batch in batches(importer.read(data, options), size, run.done):
+        with shop.writing(actor) as desk:
+            row = row_in_turn(desk, run.job_id, run.turn)
+            _take(desk, row, batch, importer.name == notes.NAME)
+    with shop.writing(actor) as desk:
+        finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
+
+
+def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
+    """One batch: what is new or changed is written (unless this is a dry run) and counted."""
+    plan = import_notes.plan_notes(desk, batch.notes, checked)
+    if not row.dry_run:
+        import_notes.take_notes(desk, row.id or 0, plan)
+    row.created += len(plan.new)
+    row.changed += len(plan.changed)
+    row.unchanged += plan.unchanged
+    row.done += batch.size
+    count_batch(desk, row, [*batch.errors, *plan.errors], batch.summary)
+    desk.session.flush()
