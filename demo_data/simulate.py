@@ -51,8 +51,8 @@ _ORDER = (
     Decided,
     Bought,
     Programmed,
-    FollowedUp,
     Closed,
+    FollowedUp,
 )
 _TECHNICIANS = (("tech", 40), ("pim", 35), ("rosa", 25))
 
