@@ -1,0 +1,79 @@
+"""Makers of small invented shops for the tests of outcomes."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+from hypothesis import strategies as st
+
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
+from kb.outcomes.observe import observe
+from kb.outcomes.tally import DayCounts
+
+REFLASHED = date(2026, 3, 2)
+TODAY = date(2026, 11, 20)
+RULE = WindowRule()
+
+
+def after(days: int) -> date:
+    return REFLASHED + timedelta(days)
+
+
+def heard(result: FollowUpResult, days: int, odometer: int | None = None) -> FollowUpDraft:
+    return FollowUpDraft(result, after(days), odometer)
+
+
+def fine(days: int, odometer: int | None = None) -> FollowUpDraft:
+    return heard(FollowUpResult.FINE, days, odometer)
+
+
+def came_back(days: int, odometer: int | None = None) -> FollowUpDraft:
+    return heard(FollowUpResult.CAME_BACK, days, odometer)
+
+
+def passed(*follow_ups: FollowUpDraft, **facts: object) -> ReflashOutcome:
+    """A reflash whose concern was duplicated before and gone at road test."""
+    return ReflashOutcome(1, REFLASHED, RoadTest.GONE, follow_ups=follow_ups, **facts)  # type: ignore[arg-type]
+
+
+def seen(outcome: ReflashOutcome, as_of: date = TODAY, rule: WindowRule = RULE) -> tuple[Standing, int]:
+    found: Observation = observe(outcome, rule, as_of)
+    return found.standing, found.day
+
+
+def counts_of(times: list[int], failed: list[bool], window: int) -> DayCounts:
+    """Day counts of single vehicles, later days kept at the window."""
+    failures, free = np.zeros(window + 1), np.zeros(window + 1)
+    for time, event in zip(times, failed, strict=True):
+        if event and time <= window:
+            failures[time] += 1
+        else:
+            free[min(time, window)] += 1
+    return DayCounts(failures, free)
+
+
+def stacked(groups: list[DayCounts]) -> DayCounts:
+    return DayCounts(np.array([g.failed for g in groups]), np.array([g.free for g in groups]))
+
+
+follow_ups = st.builds(
+    FollowUpDraft,
+    result=st.sampled_from(FollowUpResult),
+    seen_on=st.dates(date(2026, 1, 1), date(2027, 6, 1)),
+    odometer=st.none() | st.integers(0, 300_000),
+)
+
+outcomes = st.builds(
+    ReflashOutcome,
+    update_id=st.integers(1, 4),
+    reflashed_on=st.dates(date(2026, 1, 1), date(2026, 12, 31)),
+    road_test=st.sampled_from(RoadTest),
+    duplicated_before=st.sampled_from(Duplicated),
+    other_work=st.booleans(),
+    follow_ups=st.lists(follow_ups, max_size=4).map(tuple),
+    odometer=st.none() | st.integers(0, 300_000),
+    usual_gap_days=st.none() | st.integers(0, 120),
+    superseded_on=st.none() | st.dates(date(2026, 1, 1), date(2027, 6, 1)),
+)

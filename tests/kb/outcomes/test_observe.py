@@ -1,0 +1,180 @@
+"""What the facts of one reflash say. Source of every rule: the project's design, section 6."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.errors import BadInput
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
+from kb.outcomes.facts import history_follow_ups, refuse_impossible
+from kb.outcomes.observe import observe, observe_all
+from tests.kb.outcomes.made import (
+    REFLASHED,
+    RULE,
+    TODAY,
+    after,
+    came_back,
+    fine,
+    heard,
+    outcomes,
+    passed,
+    seen,
+)
+
+
+def test_not_cured_at_road_test_fails_on_day_0_whatever_is_heard_later() -> None:
+    outcome = ReflashOutcome(1, REFLASHED, RoadTest.STILL_THERE, follow_ups=(fine(95),))
+    assert seen(outcome) == (Standing.FAILED_AT_ROAD_TEST, 0)
+
+
+@pytest.mark.parametrize(
+    ("day", "expected"),
+    [
+        (1, (Standing.COMEBACK, 1)),
+        (90, (Standing.COMEBACK, 90)),
+        (91, (Standing.FOLLOWED_TO_WINDOW, 90)),
+    ],
+)
+def test_a_comeback_counts_up_to_and_including_the_windows_last_day(
+    day: int, expected: tuple[Standing, int]
+) -> None:
+    assert seen(passed(came_back(day))) == expected
+
+
+def test_silence_after_a_pass_is_no_cure() -> None:
+    assert seen(passed()) == (Standing.OVERDUE, 0)
+    assert seen(passed(fine(30))) == (Standing.OVERDUE, 30)
+    assert seen(passed(fine(30)), as_of=after(89)) == (Standing.IN_WINDOW, 30)
+    assert seen(passed(fine(90))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+
+
+def test_the_day_of_the_report_hides_what_became_known_later() -> None:
+    assert seen(passed(fine(20), came_back(60)), as_of=after(50)) == (Standing.IN_WINDOW, 20)
+
+
+@pytest.mark.parametrize(
+    ("miles", "result", "expected"),
+    [
+        (2999, FollowUpResult.FINE, (Standing.OVERDUE, 40)),
+        (3000, FollowUpResult.FINE, (Standing.FOLLOWED_TO_WINDOW, 90)),
+        (3000, FollowUpResult.CAME_BACK, (Standing.COMEBACK, 40)),
+        (3001, FollowUpResult.CAME_BACK, (Standing.FOLLOWED_TO_WINDOW, 90)),
+    ],
+)
+def test_miles_end_the_window_where_a_follow_up_recorded_an_odometer(
+    miles: int, result: FollowUpResult, expected: tuple[Standing, int]
+) -> None:
+    assert seen(passed(heard(result, 40, 50_000 + miles), odometer=50_000)) == expected
+    assert seen(passed(heard(result, 40), odometer=50_000))[1] == 40
+
+
+def test_an_intermittent_is_watched_for_three_of_its_usual_gaps_on_the_scale_of_the_window() -> None:
+    outcome = passed(fine(100), usual_gap_days=60)
+    assert seen(outcome) == (Standing.OVERDUE, 50)
+    assert seen(outcome, as_of=after(170)) == (Standing.IN_WINDOW, 50)
+    assert seen(passed(came_back(179), usual_gap_days=60)) == (Standing.COMEBACK, 90)
+    assert seen(passed(fine(179), usual_gap_days=60)) == (Standing.OVERDUE, 89)
+    assert seen(passed(fine(180), usual_gap_days=60)) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(passed(fine(90), usual_gap_days=10)) == (Standing.FOLLOWED_TO_WINDOW, 90)
+
+
+@pytest.mark.parametrize(
+    "unsure",
+    [
+        ReflashOutcome(1, REFLASHED, RoadTest.CANNOT_SAY),
+        ReflashOutcome(1, REFLASHED, RoadTest.GONE, Duplicated.NO),
+        ReflashOutcome(1, REFLASHED, RoadTest.GONE, Duplicated.NOT_TRIED),
+    ],
+)
+def test_a_road_test_that_proves_nothing_waits_for_a_later_sighting(unsure: ReflashOutcome) -> None:
+    assert seen(unsure) == (Standing.NOT_KNOWN, 0)
+    assert seen(replace(unsure, follow_ups=(fine(40),))) == (Standing.OVERDUE, 40)
+    assert seen(replace(unsure, follow_ups=(fine(95),))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(replace(unsure, follow_ups=(came_back(40),))) == (Standing.COMEBACK, 40)
+
+
+def test_an_air_update_or_a_superseding_reflash_ends_the_count_that_day() -> None:
+    by_air = heard(FollowUpResult.UPDATED_BY_AIR, 25)
+    assert seen(passed(by_air, came_back(40), fine(95))) == (Standing.ENDED, 25)
+    assert seen(passed(came_back(20), by_air)) == (Standing.COMEBACK, 20)
+    assert seen(passed(fine(95), superseded_on=after(60))) == (Standing.ENDED, 60)
+    assert seen(passed(superseded_on=after(120))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(passed(superseded_on=after(60)), as_of=after(50)) == (Standing.IN_WINDOW, 0)
+
+
+def test_a_sold_vehicle_is_waited_for_no_longer_but_later_news_counts() -> None:
+    sold = heard(FollowUpResult.SOLD, 50)
+    assert seen(passed(fine(30), sold)) == (Standing.ENDED, 30)
+    assert seen(passed(fine(30), sold, came_back(70))) == (Standing.COMEBACK, 70)
+
+
+def test_no_answer_says_nothing_and_a_new_complaint_is_a_sighting() -> None:
+    assert seen(passed(heard(FollowUpResult.NO_ANSWER, 95))) == (Standing.OVERDUE, 0)
+    assert seen(passed(heard(FollowUpResult.NEW_COMPLAINT, 35))) == (Standing.OVERDUE, 35)
+
+
+def test_other_cause_of_a_history_counts_on_return_else_last_seen_else_day_0() -> None:
+    for returned, last, day in ((30, 50, 30), (None, 50, 50), (None, None, 0)):
+        told = history_follow_ups(
+            REFLASHED,
+            after(returned) if returned is not None else None,
+            after(last) if last is not None else None,
+            "wiring",
+        )
+        assert seen(passed(*told)) == (Standing.OTHER_CAUSE, day)
+    assert seen(passed(*history_follow_ups(REFLASHED, after(12), after(60), " "))) == (Standing.COMEBACK, 12)
+    assert seen(passed(*history_follow_ups(REFLASHED, None, after(95), ""))) == (
+        Standing.FOLLOWED_TO_WINDOW,
+        90,
+    )
+
+
+def test_other_work_in_the_same_visit_is_kept_apart() -> None:
+    assert observe(passed(fine(95), other_work=True), RULE, TODAY).other_work
+
+
+def test_what_cannot_be_is_refused_at_entry_and_passed_over_in_a_report() -> None:
+    for wrong in (
+        passed(came_back(-5)),
+        passed(fine(10, 40_000), odometer=50_000),
+        passed(superseded_on=after(-1)),
+        passed(odometer=-1),
+    ):
+        with pytest.raises(BadInput) as refusal:
+            refuse_impossible(wrong)
+        assert refusal.value.fields
+        assert seen(wrong)[0] in {Standing.OVERDUE, Standing.IN_WINDOW}
+    refuse_impossible(passed(fine(60), fine(20)))
+
+
+def test_a_reflash_after_the_day_of_the_report_is_refused_alone_and_left_out_among_many() -> None:
+    with pytest.raises(BadInput):
+        observe(passed(), RULE, after(-1))
+    assert observe_all([passed()], RULE, after(-1)) == ()
+    with pytest.raises(BadInput):
+        observe(passed(), WindowRule(days=0), TODAY)
+
+
+@given(outcomes, st.dates(date(2026, 12, 31), date(2027, 12, 31)), st.integers(1, 200))
+def test_every_fact_gives_a_day_inside_the_window(outcome: ReflashOutcome, as_of: date, days: int) -> None:
+    found = observe(outcome, WindowRule(days=days), as_of)
+    assert 0 <= found.day <= days
+    assert found.day <= found.silent_day <= days
+    assert (found.standing == Standing.FOLLOWED_TO_WINDOW) <= (found.day == days)
+
+
+@given(outcomes, st.randoms(use_true_random=False))
+def test_the_order_in_which_follow_ups_were_typed_does_not_matter(outcome: ReflashOutcome, random) -> None:  # type: ignore[no-untyped-def]
+    shuffled: list[FollowUpDraft] = list(outcome.follow_ups)
+    random.shuffle(shuffled)
+    later = date(2027, 12, 31)
+    first = observe(outcome, RULE, later)
+    second = observe(replace(outcome, follow_ups=tuple(shuffled)), RULE, later)
+    assert first.standing == second.standing or {first.day} == {second.day}
+    assert first.day == second.day
