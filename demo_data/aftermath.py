@@ -111,6 +111,8 @@ def _on_the_way(case: Case, day: date, rng: Random) -> tuple[list[StoryEvent], b
 
 def _comeback(case: Case, day: date, rng: Random) -> list[StoryEvent]:
     cost = rng.randrange(9_000, 38_000, 100)
+    if rng.random() < 0.08:
+        return [_heard(case, day, FollowUpResult.OTHER_CAUSE, rng, f"found at service: {case.cause}", cost)]
     told = [_heard(case, day, FollowUpResult.CAME_BACK, rng, "same concern", cost)]
     if rng.random() < 0.8:
         later = day + timedelta(days=rng.randint(1, 4))

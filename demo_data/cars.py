@@ -15,6 +15,7 @@ OUTSIDE_COVERAGE = 0.05
 ALREADY_NEWEST = 0.04
 NOT_READ = 0.05
 COMES_AGAIN = 0.22
+NOT_WRITTEN_DOWN = 0.04
 _SOURCES = (
     CalibrationSource.READ,
     CalibrationSource.PHOTO,
@@ -105,10 +106,13 @@ class Garage:
         )
 
     def as_known(self, car: Car) -> Vehicle:
-        """The vehicle as written down: the build date is often left out, except where a note needs it."""
-        needed = car.vehicle.make == "Hespar"
-        keep = needed or self.rng.random() < 0.5
-        return car.vehicle if keep else replace(car.vehicle, built_on=None)
+        """The vehicle as written down: build date, engine or VIN are left out now and then."""
+        known = car.vehicle
+        if known.make != "Hespar" and self.rng.random() < 0.5:
+            known = replace(known, built_on=None)
+        if self.rng.random() < NOT_WRITTEN_DOWN:
+            known = replace(known, engine="")
+        return replace(known, vin="") if self.rng.random() < NOT_WRITTEN_DOWN else known
 
 
 def reading(module: str, known: str, rng: Random) -> CalibrationReading:

@@ -24,6 +24,7 @@ _BEFORE = (
     "flooded parking lot",
     "remote start fitted",
 )
+_STATUSES = (CodeStatus.CURRENT, CodeStatus.PENDING, CodeStatus.HISTORY)
 _STARTED = ("last week", "2 weeks ago", "about a month ago", "since winter", "comes and goes since summer")
 
 
@@ -130,7 +131,7 @@ def _write_down(
     duplicated: Duplicated,
 ) -> ConcernDraft:
     rng = garage.rng
-    codes, scanned = _codes(family, cures, latent, rng)
+    codes, scanned = _codes(family, next(iter(intake.car.calibrations), ""), cures, latent, rng)
     intermittent = rng.random() < INTERMITTENT
     conditions = tuple(one for one in family.conditions if rng.random() < 0.75)
     return ConcernDraft(
@@ -154,7 +155,7 @@ def _write_down(
 
 
 def _codes(
-    family: Family, cures: bool, latent: Mapping[str, bool], rng: Random
+    family: Family, module: str, cures: bool, latent: Mapping[str, bool], rng: Random
 ) -> tuple[tuple[ReportedCode, ...], CodesScanned]:
     """Codes agree with the check of codes that the bulletin does not name."""
     draw = rng.random()
@@ -163,7 +164,11 @@ def _codes(
     if draw < 0.09:
         return (), CodesScanned.CLEARED_BEFORE
     share = family.code_chance if cures else family.code_chance * 0.6
-    named = [ReportedCode(code, status=CodeStatus.CURRENT) for code in family.codes if rng.random() < share]
+    named = [
+        ReportedCode(code, module, rng.choices(_STATUSES, (6, 2, 2))[0])
+        for code in family.codes
+        if rng.random() < share
+    ]
     if latent.get("unnamed_code") and family.stray_codes:
         named.append(ReportedCode(rng.choice(family.stray_codes), status=CodeStatus.CURRENT))
     return tuple(named), CodesScanned.STORED if named else CodesScanned.NONE_STORED

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from demo_data.makes import read_toml
-from kb.nouns.notes import NoteDraft, NoteKind
+from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
 _LISTS = ("codes", "precautions", "relearns", "exact_entries")
@@ -32,6 +32,7 @@ def _draft(row: Mapping[str, Any], kind: NoteKind, today: date) -> NoteDraft:
             CalibrationStep(step["module"], tuple(step["old_ids"]), step["new_id"])
             for step in row.get("steps", ())
         ),
+        state=NoteState(row.get("state", "published")),
         published_on=today - timedelta(days=row["days_ago"]),
         source="invented scenario",
         identity=row["number"],
