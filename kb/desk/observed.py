@@ -11,6 +11,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
+from kb.outcomes.facts import comeback_cost
 from kb.outcomes.observe import observe
 from kb.records.store import learning as store
 from kb.records.store.learning import FollowUpFacts, OutcomeFacts
@@ -28,6 +29,8 @@ class Observed:
     facts: ReflashOutcome
     observation: Observation
     cost_minor: int
+    make: str
+    module: str
 
 
 def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> dict[int, tuple[Observed, ...]]:
@@ -71,8 +74,9 @@ def _observed(
         usual_gap_days=gaps.get(one.concern_id),
         superseded_on=one.count_ends_on,
     )
-    cost = sum(f.cost_minor or 0 for f in since)
-    return Observed(one.concern_id, one.recorded_at, facts, observe(facts, rule, as_of), cost)
+    observation = observe(facts, rule, as_of)
+    cost = comeback_cost(facts)
+    return Observed(one.concern_id, one.recorded_at, facts, observation, cost, one.make, one.module)
 
 
 def _since(one: OutcomeFacts, heard: Sequence[FollowUpFacts]) -> list[FollowUpFacts]:

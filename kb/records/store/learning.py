@@ -19,6 +19,7 @@ from kb.records.tables import (
     Outcome,
     ProgrammingEvent,
     Reflash,
+    VehicleRow,
 )
 
 
@@ -42,6 +43,8 @@ class OutcomeFacts(NamedTuple):
     other_work: bool
     odometer: int | None
     count_ends_on: date | None
+    make: str
+    module: str
 
 
 class FollowUpFacts(NamedTuple):
@@ -110,9 +113,12 @@ def outcomes(session: Session, shop_id: int, until: date) -> dict[int, list[Outc
             col(Outcome.other_work),
             col(Outcome.odometer),
             col(Outcome.count_ends_on),
+            col(VehicleRow.make),
+            col(Reflash.module),
         )
         .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),

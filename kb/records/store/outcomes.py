@@ -11,6 +11,7 @@ from kb.records.tables import (
     Authorization,
     ConcernRow,
     FollowUpRow,
+    NoteRow,
     OtherWork,
     Outcome,
     Payment,
@@ -18,6 +19,7 @@ from kb.records.tables import (
     Reflash,
     RepairOrder,
     VehicleRow,
+    WatchAcknowledged,
 )
 
 
@@ -134,6 +136,25 @@ def waiting_outcomes(
 def move_outcomes(session: Session, from_note: int, to_note: int) -> None:
     """Count the outcomes of a merged duplicate to the note that was kept."""
     session.execute(update(Outcome).where(col(Outcome.update_id) == from_note).values(update_id=to_note))
+
+
+def acknowledged(session: Session, shop_id: int) -> dict[int, date]:
+    """The last day on which each update's alarm was acknowledged."""
+    rows = session.execute(
+        select(col(WatchAcknowledged.update_id), func.max(col(WatchAcknowledged.on)))
+        .where(col(WatchAcknowledged.shop_id) == shop_id)
+        .group_by(col(WatchAcknowledged.update_id))
+    )
+    return {update_id: on for update_id, on in rows}
+
+
+def numbers_and_titles(session: Session, shop_id: int) -> dict[int, tuple[str, str]]:
+    """Number and title of every note that an outcome counts to, drafts and retired ones included."""
+    counted = select(col(Outcome.update_id)).where(col(Outcome.shop_id) == shop_id).distinct()
+    rows = session.execute(
+        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.title)).where(col(NoteRow.id).in_(counted))
+    )
+    return {note_id or 0: (number, title) for note_id, number, title in rows}
 
 
 def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:

@@ -36,6 +36,7 @@ from kb.records.tables.outcomes import (
     Payment,
     ProgrammingEvent,
     Reflash,
+    WatchAcknowledged,
 )
 from kb.records.tables.shop import (
     ApiToken,
@@ -92,4 +93,5 @@ __all__ = [
     "Trail",
     "User",
     "VehicleRow",
+    "WatchAcknowledged",
 ]

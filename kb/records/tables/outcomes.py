@@ -106,6 +106,19 @@ class FollowUpRow(SQLModel, table=True):
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
 
 
+class WatchAcknowledged(SQLModel, table=True):
+    """Somebody saw the alarm of an update and answered it; its watch starts anew the next day."""
+
+    __tablename__ = "watch_acknowledged"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    update_id: int = Field(foreign_key="note.id", index=True)
+    on: date
+    by: str
+    remark: str = ""
+
+
 class Authorization(SQLModel, table=True):
     """What the customer agreed to, who asked, how, and what it costs if it does not cure."""
 

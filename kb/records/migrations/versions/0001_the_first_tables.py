@@ -633,6 +633,29 @@ def _create_tables() -> None:
         batch_op.create_index("repair_order_by_number", ["shop_id", "number"], unique=False)
 
     op.create_table(
+        "watch_acknowledged",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("shop_id", sa.Integer(), nullable=False),
+        sa.Column("update_id", sa.Integer(), nullable=False),
+        sa.Column("on", sa.Date(), nullable=False),
+        sa.Column("by", sa.String(), nullable=False),
+        sa.Column("remark", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["shop_id"],
+            ["shop.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["update_id"],
+            ["note.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sqlite_autoincrement=True,
+    )
+    with op.batch_alter_table("watch_acknowledged", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_watch_acknowledged_shop_id"), ["shop_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_watch_acknowledged_update_id"), ["update_id"], unique=False)
+
+    op.create_table(
         "concern",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("shop_id", sa.Integer(), nullable=False),
