@@ -1,0 +1,174 @@
+"""Preparing one module for programming: one list from the bulletin, the manufacturer and the shop.
+
+Every line is ticked by a named person, with the value where one is measured; a line that blocks is passed
+only with a name and a reason.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kb.desk import case as case_desk
+from kb.desk import concerns as concerns_desk
+from kb.desk import prep_lines
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.in_hand import concern_in_hand
+from kb.desk.prep_lines import PLACES, PrepLine
+from kb.desk.requirements import list_requirements
+from kb.desk.updates import UpdateOnFile
+from kb.errors import BadInput, NotFound
+from kb.nouns.vehicles import CalibrationReading, CalibrationStep
+from kb.records.store import case as store
+from kb.records.store import notes as note_store
+from kb.records.store.concerns import ConcernOnFile
+from kb.vehicle.lineage import fold_id
+
+
+@dataclass(frozen=True, slots=True)
+class PrepItem:
+    """A line with what was done about it; empty `by` means open."""
+
+    line: PrepLine
+    by: str = ""
+    at: datetime | None = None
+    measured: str = ""
+    passed_over: str = ""
+
+    @property
+    def settled(self) -> bool:
+        return bool(self.by)
+
+
+@dataclass(frozen=True, slots=True)
+class PrepList:
+    """The list by place, with what will be typed exactly and the IDs before and after."""
+
+    concern_id: int
+    update: UpdateOnFile | None
+    step: CalibrationStep | None
+    reading: CalibrationReading | None
+    places: tuple[tuple[str, tuple[PrepItem, ...]], ...]
+    exact_entries: tuple[str, ...]
+    relearns: tuple[str, ...]
+    overrides: tuple[str, ...]
+
+    @property
+    def open_items(self) -> int:
+        return sum(not item.settled for _place, items in self.places for item in items)
+
+
+@anyone_in_the_shop
+def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepList:
+    """The list for one update (the first candidate if none is named)."""
+    held = concerns_desk.on_file(desk, concern_id)
+    update = _update(desk, held, note_id)
+    note = (
+        note_store.notes_with_ids(desk.session, desk.shop.id, [update.note_id]).get(update.note_id)
+        if update
+        else None
+    )
+    readings = case_desk.last_readings(store.calibrations(desk.session, concern_id))
+    step = (
+        update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None
+    )
+    lines = prep_lines.lines(
+        desk,
+        make=held.vehicle.make,
+        module=step.module if step else "",
+        note=note,
+        requirements=list_requirements(desk, held.vehicle.make) if held.vehicle.make else (),
+    )
+    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    items = [
+        PrepItem(line, tick.by, tick.at, tick.measured, tick.passed_over) if tick else PrepItem(line)
+        for line in lines
+        for tick in [ticks.get(line.key)]
+    ]
+    stops = concern_in_hand(desk, held).stops
+    return PrepList(
+        concern_id,
+        update,
+        step,
+        readings.get(fold_id(step.module)) if step else None,
+        tuple((place, tuple(item for item in items if item.line.place == place)) for place in PLACES),
+        note.content.exact_entries if note else (),
+        note.content.relearns if note else (),
+        tuple(
+            f"{stop.kind.value.replace('_', ' ')}: override by {stop.lifted_by}, {stop.lifted_because}"
+            for stop in stops
+            if not stop.is_open
+        ),
+    )
+
+
+@anyone_in_the_shop
+def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: int | None = None) -> None:
+    """Tick one line; a measured one needs its value, a blocking one is not ticked but passed over."""
+    line = _line(desk, concern_id, item, note_id)
+    if line.blocks:
+        raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
+    if line.unit and not measured.strip():
+        raise BadInput(f"Enter the measured value in {line.unit}.", fields={"measured": "empty"})
+    _put(desk, concern_id, item, measured.strip(), "")
+
+
+@anyone_in_the_shop
+def pass_over(desk: Desk, concern_id: int, item: str, reason: str, note_id: int | None = None) -> None:
+    """Pass a line with a name and a reason, which the paper repeats."""
+    _line(desk, concern_id, item, note_id)
+    if not reason.strip():
+        raise BadInput("Write why this line is passed over.", fields={"reason": "empty"})
+    _put(desk, concern_id, item, "", reason.strip())
+
+
+@anyone_in_the_shop
+def sign_place(desk: Desk, concern_id: int, place: str, note_id: int | None = None) -> int:
+    """Tick every open line of a place that needs no value and does not block; gives how many."""
+    found = dict(prep_list(desk, concern_id, note_id).places).get(place)
+    if found is None:
+        raise NotFound(f"There is no place {place!r}.")
+    signed = [i.line for i in found if not i.settled and not i.line.unit and not i.line.blocks]
+    for line in signed:
+        _put(desk, concern_id, line.key, "", "")
+    return len(signed)
+
+
+@anyone_in_the_shop
+def untick(desk: Desk, concern_id: int, item: str) -> None:
+    """Open a line again."""
+    concerns_desk.on_file(desk, concern_id)
+    store.clear_tick(desk.session, concern_id, item)
+    desk.note_down("reopened prep line", "concern", concern_id, item=item)
+
+
+def _update(desk: Desk, held: ConcernOnFile, note_id: int | None) -> UpdateOnFile | None:
+    by_id = updates_desk.on_file(desk).by_id
+    if note_id is not None:
+        if note_id not in by_id:
+            raise NotFound(f"Note {note_id} is no published update.")
+        return by_id[note_id]
+    candidates = concern_in_hand(desk, held).candidates
+    return by_id[candidates[0].note_id] if candidates else None
+
+
+def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:
+    for _place, items in prep_list(desk, concern_id, note_id).places:
+        for one in items:
+            if one.line.key == item:
+                return one.line
+    raise NotFound(f"The preparation list has no line {item!r}.")
+
+
+def _put(desk: Desk, concern_id: int, item: str, measured: str, passed_over: str) -> None:
+    store.put_tick(
+        desk.session,
+        concern_id,
+        item=item,
+        measured=measured,
+        passed_over=passed_over,
+        by=desk.actor.name,
+        at=desk.now,
+    )
+    desk.note_down("prepared", "concern", concern_id, item=item, measured=measured, passed=passed_over)
