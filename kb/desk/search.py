@@ -18,6 +18,8 @@ from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_re
 from kb.vehicle.vin import check_year
 
 MOST = 100
+SPARE = 10
+"""Results asked for beyond the limit: the exact coverage may still leave some out."""
 KINDS = ("bulletin", "lesson", "concern")
 
 
@@ -79,7 +81,7 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
             vehicle=vehicle,
             recorded=asked.vehicle is not None,
             kinds=asked.kinds,
-            limit=limit + 1,
+            limit=limit + SPARE,
             include_not_applying=asked.include_not_applying,
         )
     )

@@ -6,20 +6,24 @@ the revisions it was brought up to and takes in only what changed since; an undo
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import astuple, dataclass
 
 from kb.desk.context import Desk
-from kb.nouns.notes import Note, NoteKind
+from kb.nouns.notes import NoteKind
 from kb.nouns.vehicles import CoverageLine, Vehicle
-from kb.records.store import notes as note_store
 from kb.records.store import searching as store
+from kb.records.store.note_texts import NoteText, note_texts
 from kb.records.store.searching import ConcernText
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
 
 CONCERN = "concern"
+
+
+MANY = 150
+"""So many changed entries are taken in faster by making the index anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,54 +35,67 @@ class Seen:
     concerns: int
     lexicon: int
 
+    def covers(self, other: Seen) -> bool:
+        """At least as far as the other in every topic."""
+        mine, theirs = astuple(self), astuple(other)
+        return all(here >= there for here, there in zip(mine, theirs, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """An index and what it is up to. A request that began earlier may find it newer than its own view."""
+
+    index: SearchIndex
+    seen: Seen
+
 
 def index(desk: Desk) -> SearchIndex:
-    """The index, brought up to what this request's transaction sees."""
+    """The index, brought up to what this request's transaction sees.
+
+    Call it before the request saves a note or concern: what a request saved and then rolled back would stay.
+    """
     now = desk.revisions()
     seen = Seen(now["notes"], now["notes_removed"], now["concerns"], now["lexicon"])
-    return desk.memory.renew("search index", seen, lambda old, held: _renewed(desk, seen, old, held))
+    return desk.memory.renew("search index", seen, lambda _old, held: _renewed(desk, seen, held)).index
 
 
-def _renewed(desk: Desk, seen: Seen, old: Hashable | None, held: SearchIndex | None) -> SearchIndex:
-    if held is None or not isinstance(old, Seen) or _is_past(old, seen):
-        return SearchIndex.build(_everything(desk), _lexicon(desk))
-    if old.lexicon != seen.lexicon:
-        held.use_lexicon(_lexicon(desk))
-    if old.notes != seen.notes:
-        _take_notes(desk, held, old.notes)
-    if old.concerns != seen.concerns:
-        for ids in store.in_chunks(store.changed_concerns(desk.session, desk.shop.id, old.concerns)):
-            for text in store.concern_texts(desk.session, ids):
-                held.put(concern_entry(text))
-    return held
+def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
+    if held is not None and held.seen.covers(now):
+        return held
+    if held is None or held.seen.removed != now.removed:
+        return _built(desk, now)
+    notes = store.changed_notes(desk.session, desk.shop.id, held.seen.notes)
+    concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns)
+    if len(notes) + len(concerns) > MANY:
+        return _built(desk, now)
+    if held.seen.lexicon != now.lexicon:
+        held.index.use_lexicon(_lexicon(desk))
+    _take_notes(desk, held.index, notes)
+    for text in store.concern_texts(desk.session, concerns):
+        held.index.put(concern_entry(text))
+    return Held(held.index, now)
 
 
-def _is_past(old: Seen, seen: Seen) -> bool:
-    """Rows were removed, or the index has seen more than this transaction (one that was rolled back)."""
-    return old.removed != seen.removed or old.notes > seen.notes or old.concerns > seen.concerns
+def _built(desk: Desk, now: Seen) -> Held:
+    return Held(SearchIndex.build(_everything(desk), _lexicon(desk)), now)
 
 
-def _take_notes(desk: Desk, held: SearchIndex, since: int) -> None:
-    changed = store.changed_notes(desk.session, desk.shop.id, since)
+def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:
     for note_id, _published in changed:
         for kind in NoteKind:
             held.remove(note_id, kind.value)
-    for note in _notes(desk, [note_id for note_id, published in changed if published]):
-        held.put(note_entry(note))
+    for text in note_texts(desk.session, [note_id for note_id, published in changed if published]):
+        held.put(note_entry(text))
 
 
 def _everything(desk: Desk) -> Iterator[IndexEntry]:
-    published = [note_id for note_id, is_out in store.changed_notes(desk.session, desk.shop.id, -1) if is_out]
-    for note in _notes(desk, published):
+    """All that is published and released; what a running import has taken so far is of revision 0."""
+    published = [note_id for note_id, is_out in store.changed_notes(desk.session, desk.shop.id, 0) if is_out]
+    for note in note_texts(desk.session, published):
         yield note_entry(note)
-    for ids in store.in_chunks(store.changed_concerns(desk.session, desk.shop.id, -1)):
+    for ids in store.in_chunks(store.changed_concerns(desk.session, desk.shop.id, 0)):
         for text in store.concern_texts(desk.session, ids):
             yield concern_entry(text)
-
-
-def _notes(desk: Desk, ids: Sequence[int]) -> Iterator[Note]:
-    for some in store.in_chunks(ids):
-        yield from note_store.notes_with_ids(desk.session, desk.shop.id, some).values()
 
 
 def _lexicon(desk: Desk) -> Lexicon:
@@ -90,18 +107,17 @@ def _lexicon(desk: Desk) -> Lexicon:
     )
 
 
-def note_entry(note: Note) -> IndexEntry:
-    content = note.content
+def note_entry(note: NoteText) -> IndexEntry:
     return IndexEntry(
         id=note.id,
-        kind=content.kind.value,
-        title=f"{content.number} {content.title}",
-        symptom=" ".join(filter(None, (content.symptom, content.conditions))),
-        body=content.body,
-        documents=tuple(document.text for document in content.documents),
-        codes=content.codes,
-        modules=tuple(step.module for step in content.steps),
-        coverage=content.coverage,
+        kind=note.kind,
+        title=f"{note.number} {note.title}",
+        symptom=" ".join(filter(None, (note.symptom, note.conditions))),
+        body=note.body,
+        documents=note.documents,
+        codes=note.codes,
+        modules=note.modules,
+        coverage=note.coverage,
     )
 
 

@@ -1,0 +1,104 @@
+"""Notes as the search takes them in: many at a time, plain columns instead of rows."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from sqlalchemy import select
+from sqlmodel import Session, col
+
+from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.records.tables import NoteCode, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
+
+CHUNK = 2000
+
+
+class NoteText(NamedTuple):
+    """What of a note is searched."""
+
+    id: int
+    kind: str
+    number: str
+    title: str
+    symptom: str
+    conditions: str
+    body: str
+    documents: tuple[str, ...]
+    codes: tuple[str, ...]
+    modules: tuple[str, ...]
+    coverage: Coverage
+
+
+def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
+    """The notes with these ids, however many, in the order of the ids."""
+    for start in range(0, len(ids), CHUNK):
+        yield from _some(session, ids[start : start + CHUNK])
+
+
+def _some(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
+    documents = _lists(session, ids, NoteDocumentRow, "text")
+    codes = _lists(session, ids, NoteCode, "code")
+    modules = _lists(session, ids, NoteStep, "module")
+    coverage = _coverage(session, ids)
+    rows = session.execute(
+        select(
+            col(NoteRow.id),
+            col(NoteRow.kind),
+            col(NoteRow.number),
+            col(NoteRow.title),
+            col(NoteRow.symptom),
+            col(NoteRow.conditions),
+            col(NoteRow.body),
+        )
+        .where(col(NoteRow.id).in_(ids))
+        .order_by(col(NoteRow.id))
+    )
+    for row in rows:
+        note_id, kind, number, title, symptom, conditions, body = row
+        key = note_id or 0
+        yield NoteText(
+            key,
+            kind,
+            number,
+            title,
+            symptom,
+            conditions,
+            body,
+            tuple(documents.get(key, ())),
+            tuple(codes.get(key, ())),
+            tuple(modules.get(key, ())),
+            tuple(coverage.get(key, ())),
+        )
+
+
+def _lists(session: Session, ids: Sequence[int], part: Any, name: str) -> Mapping[int, list[str]]:
+    found: dict[int, list[str]] = defaultdict(list)
+    order = part.code if part is NoteCode else part.id
+    query = select(part.note_id, getattr(part, name)).where(part.note_id.in_(ids)).order_by(order)
+    for note_id, text in session.execute(query):
+        found[note_id].append(text)
+    return found
+
+
+def _coverage(session: Session, ids: Sequence[int]) -> Mapping[int, list[CoverageLine]]:
+    found: dict[int, list[CoverageLine]] = defaultdict(list)
+    rows = session.execute(
+        select(
+            col(NoteCoverage.note_id),
+            col(NoteCoverage.make),
+            col(NoteCoverage.model),
+            col(NoteCoverage.years),
+            col(NoteCoverage.engine),
+            col(NoteCoverage.built_from),
+            col(NoteCoverage.built_to),
+            col(NoteCoverage.vin_prefix),
+        )
+        .where(col(NoteCoverage.note_id).in_(ids))
+        .order_by(col(NoteCoverage.id))
+    )
+    for note_id, make, model, years, *more in rows:
+        ranges = tuple((first, last) for first, last in years)
+        found[note_id].append(CoverageLine(make, model, ranges, *more))
+    return found
