@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import lzma
 import zipfile
 import zlib
 from collections.abc import Callable
@@ -38,10 +39,10 @@ def open_text(data: bytes) -> TextFile:
     """
     if not data.strip():
         raise Unreadable("The file is empty. Choose the file again; if it is empty there too, fetch it anew.")
-    opener = _zip_member(data) if data[:2] == b"PK" else lambda: io.BytesIO(data)
+    opener = _zip_member(data) if data[:4] in (b"PK\x03\x04", b"PK\x05\x06") else lambda: io.BytesIO(data)
     try:
         encoding = _encoding(opener)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as damage:
+    except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, NotImplementedError) as damage:
         raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
     warnings = (_CP1252_WARNING,) if encoding == "cp1252" else ()
     return TextFile(opener, encoding, warnings)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from collections import deque
 from collections.abc import Iterable, Iterator
 from itertools import islice
 
@@ -15,20 +16,51 @@ _LOOK_AT = 20
 
 
 def csv_rows(source: TextFile) -> Iterator[Row | RowError]:
-    """Rows with the line where each begins, without blank ones; a row that cannot be read is an error."""
+    """Rows with the line where each begins, without blank ones.
+
+    Fields are parted by comma, semicolon or TAB, whichever the first line has most of. A row that cannot be
+    read, for a missing quote say, is an error; the lines that it swallowed are read again as rows.
+    """
+    sign = _delimiter(source)
     with source.open() as text:
-        reader = csv.reader(text)
+        record: list[str] = []
+        again: deque[str] = deque()
+        reader = csv.reader(_lines(text, record, again), delimiter=sign, strict=True)
+        line, width = 1, 0
         while True:
-            line = reader.line_num + 1
+            record.clear()
+            trouble = "it runs on over the next one"
             try:
                 fields = next(reader)
             except StopIteration:
                 return
-            except csv.Error as trouble:
-                yield RowError(line, "", f"This row cannot be read ({trouble}). Look for a missing quote.")
-                continue
-            if fields:
+            except csv.Error as wrong:
+                fields, trouble = [], str(wrong)
+            width = width or len(fields)
+            if fields and (len(fields) <= width or len(record) == 1):
                 yield line, fields
+            elif fields or record[0].strip():
+                yield RowError(line, "", f"This row cannot be read: {trouble}. Look for a missing quote.")
+                again.extendleft(reversed(record[1:]))
+                del record[1:]
+                reader = csv.reader(_lines(text, record, again), delimiter=sign, strict=True)
+            line += len(record)
+
+
+def _lines(text: Iterable[str], record: list[str], again: deque[str]) -> Iterator[str]:
+    """Lines put into `again`, then those of the text; each is kept in `record` while its row is read."""
+    while again:
+        record.append(again.popleft())
+        yield record[-1]
+    for line in text:
+        record.append(line)
+        yield line
+
+
+def _delimiter(source: TextFile) -> str:
+    with source.open() as text:
+        first = next((line for line in islice(text, _LOOK_AT) if line.strip()), "")
+    return max(",;\t", key=first.count)
 
 
 def tab_rows(source: TextFile) -> Iterator[Row | RowError]:

@@ -220,6 +220,31 @@ def test_a_cell_that_our_export_made_safe_is_read_as_it_was() -> None:
     assert one(complaint="'=dies at idle").rows[0].complaint == "=dies at idle"
 
 
+@pytest.mark.parametrize("sign", [";", "\t"])
+def test_semicolons_and_tabs_part_columns_where_the_first_line_does(sign: str) -> None:
+    data = sign.join(["ro_number", "complaint"]) + "\n" + sign.join(["1", "bucks, uphill"]) + "\n"
+    assert read("history", data.encode()).rows[0].complaint == "bucks, uphill"
+
+
+@pytest.mark.parametrize(
+    "bad",
+    ['2,"bucks', '2,"bucks"x', '2,"bucks","', '"2,bucks'],
+    ids=["never closed", "text after the quote", "one too many", "first cell"],
+)
+@pytest.mark.parametrize("others", ["{},stalls\n", '{},"stalls"\n'], ids=["plain", "quoted"])
+def test_a_missing_quote_costs_its_own_row_only(bad: str, others: str) -> None:
+    lines = ["ro_number,complaint\n", others.format(1), f"{bad}\n", *map(others.format, range(3, 4000))]
+    result = read("history", "".join(lines).encode())
+    assert [e.line for e in result.errors] == [3]
+    assert [r.ro_number for r in result.rows] == ["1", *map(str, range(3, 4000))]
+    assert [r.file_line for r in result.rows][:3] == [2, 4, 5]
+
+
+def test_a_text_of_several_lines_is_one_cell() -> None:
+    result = read("history", b'ro_number,complaint\r\n1,"bucks\r\nuphill"\r\n2,stalls\r\n')
+    assert [(r.file_line, r.complaint) for r in result.rows] == [(2, "bucks\r\nuphill"), (4, "stalls")]
+
+
 def test_a_row_with_more_fields_than_the_header_is_refused_with_the_likely_reason() -> None:
     result = read("history", b"ro_number,complaint\n1,bucks, uphill\n2,stalls\n")
     assert [(e.line, r.ro_number) for e, r in zip(result.errors, result.rows, strict=True)] == [(2, "2")]
