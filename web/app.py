@@ -6,6 +6,7 @@ from fastapi import Depends, FastAPI
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+import api.app
 from api.limits import usual_limits
 from api.shields import BodyLimit, SafeHeaders
 from kb.desk.context import RunningShop
@@ -14,6 +15,14 @@ from web.refusals import add_refusals
 from web.rendering import environment
 from web.static_files import StaticFiles
 from web.visits import somebody
+
+
+def make(shop: RunningShop | None = None) -> ASGIApp:
+    """Pages and interface over `shop`, or over the shop that the environment names."""
+    interface = api.app.make(shop)
+    pages = pages_of(interface.state.shop)
+    pages.state.limits = interface.state.limits
+    return SideBySide(pages, interface, "/api")
 
 
 def pages_of(shop: RunningShop) -> FastAPI:
@@ -46,4 +55,4 @@ class SideBySide:
         await (self.interface if under else self.pages)(scope, receive, send)
 
 
-__all__ = ["SideBySide", "pages_of"]
+__all__ = ["make", "pages_of"]

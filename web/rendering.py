@@ -11,7 +11,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from kb.nouns.advice import Evidence
-from web import labels, shapes, words
+from web import advice_words, labels, shapes, words
 from web.shapes import Push
 
 
@@ -45,6 +45,11 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         capitals=capitals,
         svg=_svg_number,
         with_pushes=_with_pushes,
+        next_words=advice_words.next_words,
+        record_words=advice_words.record_words,
+        start_words=advice_words.start_words,
+        steady_words=advice_words.steady_words,
+        range_words=advice_words.range_words,
     )
     env.globals.update(
         static=static_url,

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from web.pages import home, new_concern, sign_in
+from web.pages import concern, concern_taps, decisions, home, new_concern, sign_in
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
-ROUTERS = (home.router, new_concern.router)
+ROUTERS = (
+    home.router,
+    new_concern.router,
+    concern.router,
+    concern_taps.router,
+    decisions.router,
+)

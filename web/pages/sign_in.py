@@ -55,7 +55,7 @@ def sign_in_demo(visit: Anybody) -> Response:
 @router.post("/sign-out")
 def sign_out(visit: Anybody) -> Response:
     with visit.writing() as desk:
-        people.sign_out(desk, visit.request.cookies.get(""))
+        people.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
     response = visit.go("/sign-in")
     take_cookie(response)
     return response

@@ -1,0 +1,94 @@
+"""The concern page: stops, verdict, the next step, findings, matches, numbers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import advice as advice_desk
+from kb.desk import case, findings_shown, notes, search
+from kb.desk import money as money_desk
+from kb.desk.context import Desk
+from kb.desk.findings_shown import FindingsShown
+from kb.desk.views import ConcernView
+from kb.errors import KbError
+from kb.nouns.advice import Advice
+from web.planpicture import PlanPicture, plan_picture
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+_MATCHES = 8
+
+
+@router.get("/concerns/{concern_id}")
+def show(visit: Somebody, concern_id: int) -> Response:
+    return concern_page(visit, concern_id)
+
+
+def concern_page(
+    visit: Visit, concern_id: int, refused: KbError | None = None, status: int = 200
+) -> Response:
+    """The page of one concern; `refused` says what could not be saved on it."""
+    with visit.reading() as desk:
+        context = _gather(desk, concern_id)
+    return visit.page("concern/page.html", place="/concerns", status=status, refused=refused, **context)
+
+
+def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
+    concern = case.read_concern(desk, concern_id)
+    advice = advice_desk.give_advice(desk, concern_id)
+    shown = findings_shown.list_findings(desk, concern_id)
+    return {
+        "concern": concern,
+        "advice": advice,
+        "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
+        "findings": shown,
+        "findings_by_key": {one.key: one for one in (*shown.telling, *shown.others)},
+        "gates": {gate.key: gate for gate in concern.gates},
+        "matches": _matches(desk, concern),
+        "decisions": advice_desk.list_decisions(desk, concern_id),
+        "standing": money_desk.standing(desk, concern.repair_order_id),
+        "tree": _tree(advice, shown),
+        **_module_asked(desk, concern, advice),
+    }
+
+
+def _matches(desk: Desk, concern: ConcernView) -> search.SearchView:
+    text = " ".join((concern.complaint, concern.technician_words, *concern.conditions))
+    asked = search.SearchRequest(
+        text=text,
+        codes=tuple(one.code for one in concern.codes),
+        vehicle=concern.vehicle,
+        limit=_MATCHES,
+        not_concern=concern.id,
+    )
+    return search.search(desk, asked)
+
+
+def _tree(advice: Advice, shown: FindingsShown) -> PlanPicture | None:
+    if advice.plan is None or advice.plan.do == "diagnose":
+        return None
+    words = {one.key: (one.yes_word, one.no_word) for one in (*shown.telling, *shown.others)}
+    return plan_picture(advice.plan, words)
+
+
+def _module_asked(desk: Desk, concern: ConcernView, advice: Advice) -> dict[str, Any]:
+    """Which module the updates are for, whether it waits for a look-up, and the conditions to drive under."""
+    read = {one.reading.module: one for one in concern.calibrations}
+    modules: list[str] = []
+    conditions: list[str] = []
+    for candidate in advice.candidates:
+        content = notes.read_note(desk, candidate.note).content
+        modules += [step.module for step in content.steps]
+        conditions += [content.conditions] if content.conditions else []
+    unread = [module for module in modules if module.upper() not in read]
+    stale = [read[module.upper()] for module in modules if module.upper() in read]
+    waiting = [one for one in stale if one.stale]
+    return {
+        "asked_module": unread[0] if unread else modules[0] if modules else "",
+        "to_look_up": waiting[0] if waiting and not unread else None,
+        "bulletin_conditions": conditions[0] if conditions else "",
+    }

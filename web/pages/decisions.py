@@ -1,0 +1,147 @@
+"""What is done about a concern: the decision, the customer's OK, the money, the ending."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import advice, case, followups, money
+from kb.errors import BadInput, KbError
+from kb.nouns.concerns import Ending
+from web.forms import TypedForm
+from web.pages.concern import concern_page
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+
+@router.post("/decide")
+def decide(visit: Somebody, concern_id: int) -> Response:
+    """Freeze the advice with what is done now, and go where that is done."""
+    did = visit.typed.text("did")
+    why = ", ".join(visit.typed.all("why"))
+    try:
+        with visit.writing() as desk:
+            advice.decide(desk, concern_id, did, why)
+    except BadInput as refused:
+        return concern_page(visit, concern_id, refused, 422)
+    if did == "reflash":
+        return visit.go(f"/concerns/{concern_id}/prep")
+    if did == "sent_to_dealer":
+        return visit.go(f"/concerns/{concern_id}/close", ending=Ending.SENT_TO_DEALER.value)
+    return visit.go(f"/concerns/{concern_id}", said="Written down, with the advice as it stands now.")
+
+
+@router.get("/authorization")
+def show_authorization(visit: Somebody, concern_id: int) -> Response:
+    return _money_page(visit, concern_id)
+
+
+@router.post("/authorization")
+def authorize(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        draft = money.AuthorizationDraft(
+            amount_minor=_must_minor(typed, "amount"),
+            who=typed.text("who"),
+            how=typed.text("how"),
+            if_not_cured=typed.text("if_not_cured") or "charge_stands",
+            told_may_not_cure=typed.ticked("told_may_not_cure"),
+            told_module_can_fail=typed.ticked("told_module_can_fail"),
+        )
+        with visit.writing() as desk:
+            money.authorize(desk, concern_id, draft)
+    except BadInput as refused:
+        return _money_page(visit, concern_id, refused)
+    return visit.go(f"/concerns/{concern_id}/authorization", said="OK written down.")
+
+
+@router.post("/payments")
+def record_payment(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        amount = _must_minor(typed, "paid")
+        with visit.writing() as desk:
+            money.record_payment(
+                desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
+            )
+    except BadInput as refused:
+        return _money_page(visit, concern_id, refused)
+    return visit.go(f"/concerns/{concern_id}/authorization", said="Money written down.")
+
+
+@router.get("/close")
+def show_close(visit: Somebody, concern_id: int, ending: str = "") -> Response:
+    return _close_page(visit, concern_id, ending)
+
+
+@router.post("/close")
+def close(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            followups.close_concern(
+                desk,
+                concern_id,
+                _ending(typed),
+                cured_by=typed.whole("cured_by", "update"),
+                other_cause=typed.text("other_cause"),
+                explained_by=typed.whole("explained_by", "lesson"),
+            )
+    except KbError as refused:
+        return _close_page(visit, concern_id, typed.text("ending"), refused)
+    return visit.go(f"/concerns/{concern_id}", said="Closed. It counts from now on.")
+
+
+@router.post("/reopen")
+def reopen(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        followups.reopen_concern(desk, concern_id)
+    return visit.go(f"/concerns/{concern_id}", said="Open again.")
+
+
+def _must_minor(typed: TypedForm, name: str) -> int:
+    amount = typed.minor(name)
+    if amount is None:
+        raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
+    return amount
+
+
+def _ending(typed: TypedForm) -> Ending:
+    try:
+        return Ending(typed.text("ending"))
+    except ValueError:
+        raise BadInput("Say how it ended.", fields={"ending": "tap one"}) from None
+
+
+def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        standing = money.standing(desk, concern.repair_order_id)
+    return visit.page(
+        "concern/money.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        standing=standing,
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        candidates = advice.give_advice(desk, concern_id).candidates
+    updates = {one.note: one.number or one.title for one in candidates}
+    updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
+    return visit.page(
+        "concern/close.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        ending=ending or ("cured_by_reflash" if concern.reflashes else ""),
+        updates=tuple((str(note), name) for note, name in updates.items()),
+        typed=visit.typed or None,
+        refused=refused,
+    )
