@@ -1,0 +1,166 @@
+"""The watch: its path, its limit, and when it speaks."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.nouns.outcomes import Standing
+from kb.outcomes.observe import observe_all
+from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
+from kb.outcomes.replays import LONGEST, Replayed, alarm_limit, even_stream
+from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_of
+from kb.outcomes.tally import tally
+from kb.outcomes.watch import watch
+from tests.kb.outcomes.made import RULE, TODAY, outcomes
+
+WINDOW = 90
+DAYS = np.arange(WINDOW + 1)
+SHOWN = 1 - np.exp(-(DAYS + 5) / 30)
+SHOWN /= SHOWN[-1]
+A = TODAY.toordinal()
+
+
+def steady(n: int, failing_every: int, silent_every: int = 3) -> Sightings:
+    """One update, a reflash every tenth day; the failing ones fail at ages spread like the shop's."""
+    place = np.arange(n)
+    start = A - 10 * n + 10 * place
+    open_to = np.minimum(A - start, WINDOW)
+    age = np.searchsorted(SHOWN, (place * 0.618) % 1)
+    failed = (place % failing_every == 0) & (age <= open_to)
+    free_to = np.where(place % silent_every == 1, 0, open_to)
+    return Sightings(
+        WINDOW,
+        start,
+        np.where(failed, age, -1),
+        np.where(failed, age, free_to),
+        np.where(failed, age, open_to),
+        open_to,
+    )
+
+
+def shop_with(update: Sightings) -> dict[int, Sightings]:
+    """Six updates that fail every fifth time, and update 7."""
+    return dict.fromkeys(range(1, 7), steady(40, 5)) | {7: update}
+
+
+def test_page_s_cusum_is_the_running_sum_that_never_falls_below_0() -> None:
+    # Page (1954), Biometrika 41:100-115: S = max(0, S + x), by hand.
+    assert cusum(np.array([1.0, -3.0, 2.0, 0.5, -1.0])).tolist() == [1.0, 0.0, 2.0, 2.5, 1.5]
+
+
+@given(st.lists(st.floats(-3, 3), min_size=1, max_size=40))
+def test_the_cusum_of_any_path_is_the_loop(changes: list[float]) -> None:
+    total, loop = 0.0, []
+    for x in changes:
+        total = max(0.0, total + x)
+        loop.append(total)
+    assert cusum(np.array(changes)) == pytest.approx(loop, abs=1e-9)
+
+
+def test_a_reflash_with_its_answer_weighs_as_in_the_bernoulli_cusum() -> None:
+    # Reynolds & Stoumbos (1999), J. Qual. Technol. 31:87-108: a failure ln(p1/p0), a good one
+    # ln((1-p1)/(1-p0)); risk-adjusted weights of Steiner et al. (2000) have the same form.
+    ratio = suspicion(0.2, SHOWN)
+    assert ratio.failing == pytest.approx(np.log(0.6 / 0.2))
+    assert ratio.free[-1] == pytest.approx(np.log(0.4 / 0.8))
+    assert ratio.free[0] == 0.0
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 200), st.integers(-1, 90), st.integers(0, 90)), min_size=1, max_size=15)
+)
+def test_each_day_s_change_is_the_difference_of_what_each_vehicle_says(
+    rows: list[tuple[int, int, int]],
+) -> None:
+    start, failed_on, free_to = np.array(rows).T
+    ratio = suspicion(0.25, SHOWN)
+
+    def says(i: int, day: int) -> float:
+        age = day - start[i]
+        if age < 0:
+            return 0.0
+        if 0 <= failed_on[i] <= age:
+            return ratio.failing
+        last = min(age, failed_on[i] - 1 if failed_on[i] >= 0 else free_to[i], WINDOW)
+        return float(np.log((1 - 0.625 * SHOWN[last]) / (1 - 0.25 * SHOWN[last]))) if last >= 0 else 0.0
+
+    changes = daily_changes(Histories(start, failed_on, free_to), ratio, 0, 300)
+    twin = [sum(says(i, day) for i in range(start.size)) for day in range(300)]
+    assert np.cumsum(changes) == pytest.approx(twin, abs=1e-9)
+
+
+def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
+    # The limit against a slow twin: 600 fresh replays of 100 dated reflashes, each path by the loop. One
+    # false alarm in 500 reflashes means a chance of 1 - exp(-100/500) = .181; four standard errors are .063.
+    start = np.arange(100) * 4
+    open_to = np.minimum(400 - start, WINDOW)
+    limit = alarm_limit(Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25))
+    rng, ratio, alarms = np.random.default_rng(8), suspicion(0.25, SHOWN), 0
+    for _ in range(600):
+        age = np.searchsorted(SHOWN, rng.random(100))
+        failed_on = np.where((rng.random(100) < 0.25) & (age <= open_to), age, -1)
+        path = cusum(daily_changes(Histories(start, failed_on, open_to), ratio, 0, 490))
+        alarms += bool(path.max() > limit)
+    assert alarms / 600 == pytest.approx(1 - np.exp(-0.2), abs=0.063)
+
+
+def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() -> None:
+    few = Replayed((0, 3, 9), (90, 90, 81), tuple(SHOWN.tolist()), 0.25)
+    assert alarm_limit(few) == alarm_limit.__wrapped__(few)
+    assert even_stream(1.01, SHOWN, 0.2502) == even_stream(0.9, SHOWN, 0.2649)
+    assert len(even_stream(5.0, SHOWN, 0.2).start) == LONGEST
+
+
+def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:
+    assert watch(shop_with(steady(40, 5)), TODAY) == {}
+    alarms = watch(shop_with(steady(40, 2)), TODAY)
+    assert list(alarms) == [7]
+    assert date(2025, 10, 1) < alarms[7].since <= TODAY
+    assert "More comebacks than bad luck explains" in alarms[7].sentence
+    assert "once in 500 reflashes" in alarms[7].sentence
+
+
+def test_an_acknowledged_alarm_starts_from_nothing() -> None:
+    shop = shop_with(steady(40, 2))
+    first = watch(shop, TODAY)[7].since
+    again = watch(shop, TODAY, {7: first}).get(7)
+    assert again is None or again.since > first + timedelta(7)
+    assert watch(shop, TODAY, {7: TODAY}) == {}
+
+
+def test_a_shop_that_followed_few_vehicles_is_told_nothing() -> None:
+    assert watch({1: steady(6, 5), 7: steady(40, 2)}, TODAY) == {}
+    assert watch({7: steady(40, 2)}, TODAY) == {}
+    assert watch({}, TODAY) == {}
+
+
+def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
+    # Everyone called at the others, nobody here: with silence unknown the update is not the worse one.
+    n = 60
+    start = A - 300 + np.arange(n) * 3
+    open_to = np.minimum(A - start, WINDOW)
+    fails = np.where(np.arange(n) < 30, 60, -1)
+    called = Sightings(WINDOW, start, fails, np.where(fails >= 0, fails, open_to), open_to, open_to)
+    silent = np.where(np.arange(n) < 40, 0, -1)
+    unheard = Sightings(WINDOW, start, -np.ones_like(silent), np.zeros_like(start), open_to, open_to)
+    assert watch({1: called, 2: unheard}, TODAY) == {}
+
+
+@given(st.lists(outcomes, max_size=25))
+def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # type: ignore[type-arg]
+    observations = observe_all(facts, RULE, TODAY)
+    by_day = sightings_of(observations, RULE.days, TODAY)
+    by_month = sightings_by_month(tally(observations, RULE.days), TODAY)
+    assert by_day.keys() == by_month.keys()
+    for update, seen in by_day.items():
+        kept = [o for o in observations if o.update_id == update and not o.other_work]
+        assert seen.start.size == sum(o.standing != Standing.NOT_KNOWN for o in kept)
+        assert np.all(np.abs(np.sort(by_month[update].start) - np.sort(seen.start)) <= 16)
+        assert np.all((seen.free_to <= seen.silent_to) & (seen.free_to <= seen.open_to))
+    for alarm in watch(by_day, TODAY).values():
+        assert alarm.since <= TODAY + timedelta(0)
