@@ -78,7 +78,7 @@ def draw_delay(chance: float, scale: float) -> int:
     return max(1, ceil(days))
 
 
-def news(case: Case, sitting: Sitting, fate: Fate, rng: Random) -> list[StoryEvent]:
+def news(case: Case, sitting: Sitting, fate: Fate, today: date, rng: Random) -> list[StoryEvent]:
     """The follow-ups: comebacks that the shop hears of, calls at the window, vehicles seen once."""
     back = sitting.day + timedelta(days=fate.delay) if fate.delay is not None else None
     window = max(WINDOW_DAYS, 3 * (case.draft.usual_gap_days or 0))
@@ -88,12 +88,14 @@ def news(case: Case, sitting: Sitting, fate: Fate, rng: Random) -> list[StoryEve
     if fate.silent_after is not None and (back is None or back > fate.silent_after):
         return [_heard(case, fate.silent_after, FollowUpResult.FINE, rng)]
     if back is not None and (back - sitting.day).days <= window:
-        return _comeback(case, back, rng)
+        return _comeback(case, back, today, rng)
     told, ends = _on_the_way(case, sitting.day, rng)
     if ends:
         return told
     told.append(_heard(case, call, FollowUpResult.FINE, rng))
-    return told + (_comeback(case, max(back, call + timedelta(days=1)), rng) if back is not None else [])
+    if back is None:
+        return told
+    return told + _comeback(case, max(back, call + timedelta(days=1)), today, rng)
 
 
 def _on_the_way(case: Case, day: date, rng: Random) -> tuple[list[StoryEvent], bool]:
@@ -109,15 +111,19 @@ def _on_the_way(case: Case, day: date, rng: Random) -> tuple[list[StoryEvent], b
     return [], False
 
 
-def _comeback(case: Case, day: date, rng: Random) -> list[StoryEvent]:
+def _comeback(case: Case, day: date, today: date, rng: Random) -> list[StoryEvent]:
+    """The concern is open again; most causes are then found within days, by today at the latest."""
     cost = rng.randrange(9_000, 38_000, 100)
     if rng.random() < 0.08:
-        return [_heard(case, day, FollowUpResult.OTHER_CAUSE, rng, f"found at service: {case.cause}", cost)]
+        remark = f"found at service: {case.cause}"
+        told = [_heard(case, day, FollowUpResult.OTHER_CAUSE, rng, remark, cost)]
+        return [*told, _closed(case, day, Ending.OTHER_CAUSE, cost)]
     told = [_heard(case, day, FollowUpResult.CAME_BACK, rng, "same concern", cost)]
+    later = max(day, min(day + timedelta(days=rng.randint(1, 4)), today))
     if rng.random() < 0.8:
-        later = day + timedelta(days=rng.randint(1, 4))
         told.append(_heard(case, later, FollowUpResult.OTHER_CAUSE, rng, case.cause))
-    return told
+        return [*told, _closed(case, later, Ending.OTHER_CAUSE, cost)]
+    return [*told, _closed(case, later, rng.choice((Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)), cost)]
 
 
 def _heard(

@@ -93,9 +93,7 @@ class Garage:
 
     def newest(self, car: Car, module: str, day: date) -> str:
         """The newest calibration out for the module of this car on that day."""
-        vehicle = car.vehicle
-        line = makes.lineage_of(vehicle.make, vehicle.model, module, vehicle.built_on)
-        return line.newest((self.today - day).days)
+        return makes.lineage_of(car.vehicle, module).newest((self.today - day).days)
 
     def readings(self, car: Car) -> tuple[CalibrationReading, ...]:
         """What the shop reads of the modules whose calibration matters; some modules are not read."""

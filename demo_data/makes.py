@@ -11,6 +11,8 @@ from importlib.resources import files
 from random import Random
 from typing import Any
 
+from kb.nouns.vehicles import Vehicle
+
 YEAR_CODES = dict(zip(range(2010, 2031), "ABCDEFGHJKLMNPRSTVWXY", strict=True))
 _LETTERS = dict(
     zip("ABCDEFGHJKLMNPRSTUVWXYZ", (*range(1, 9), *range(1, 6), 7, 9, *range(2, 10)), strict=True)
@@ -43,14 +45,15 @@ class Lineage:
     model: str
     module: str
     released: tuple[tuple[str, int], ...]
+    engine: str = ""
     built_from: date | None = None
     built_to: date | None = None
 
-    def fits(self, built_on: date | None) -> bool:
-        if built_on is None:
-            return self.built_from is None
-        return (self.built_from is None or built_on >= self.built_from) and (
-            self.built_to is None or built_on <= self.built_to
+    def fits(self, engine: str, built_on: date) -> bool:
+        return (
+            self.engine in ("", engine)
+            and (self.built_from is None or built_on >= self.built_from)
+            and (self.built_to is None or built_on <= self.built_to)
         )
 
     def newest(self, days_ago: int) -> str:
@@ -82,6 +85,7 @@ def lineages() -> tuple[Lineage, ...]:
             row["model"],
             row["module"],
             tuple(row["released"].items()),
+            row.get("engine", ""),
             row.get("built_from"),
             row.get("built_to"),
         )
@@ -89,12 +93,15 @@ def lineages() -> tuple[Lineage, ...]:
     )
 
 
-def lineage_of(make: str, model: str, module: str, built_on: date | None) -> Lineage:
-    """The lineage (of a forked module the branch) that a vehicle built on that day has."""
+def lineage_of(vehicle: Vehicle, module: str) -> Lineage:
+    """The lineage that the module of a vehicle has; the vehicle's build date must be known."""
+    if vehicle.built_on is None:
+        raise ValueError("a vehicle of the scenario has a build date")
+    own = (vehicle.make, vehicle.model, module)
     return next(
         line
         for line in lineages()
-        if (line.make, line.model, line.module) == (make, model, module) and line.fits(built_on)
+        if (line.make, line.model, line.module) == own and line.fits(vehicle.engine, vehicle.built_on)
     )
 
 

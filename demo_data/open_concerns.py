@@ -27,7 +27,7 @@ def _events(row: Row, today: date) -> Iterator[StoryEvent]:
     concern, by = f"{row['ro']}-A", row["by"]
     yield StoryEvent(day, by, Opened(concern, _draft(row, day)))
     for gate, fine in row["gates"].items():
-        yield StoryEvent(day, by, GateSettled(concern, gate, fine))
+        yield StoryEvent(day, by, GateSettled(concern, gate, fine, row.get("remarks", {}).get(gate, "")))
     if "look_up" in row:
         yield StoryEvent(day, "lead", LookedUp(concern, _look_up(row["look_up"], today)))
     for check, result in row["findings"].items():

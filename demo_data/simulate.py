@@ -51,8 +51,8 @@ _ORDER = (
     Decided,
     Bought,
     Programmed,
-    Closed,
     FollowedUp,
+    Closed,
 )
 _TECHNICIANS = (("tech", 40), ("pim", 35), ("rosa", 25))
 
@@ -156,5 +156,5 @@ def _tell(case: Case, desk: Desk, today: date) -> tuple[list[StoryEvent], Truth]
     told = [*sitting.events, *endings(case, sitting, desk.rng)]
     fate = draw_fate(case, sitting, desk.rng) if sitting.installed else None
     if fate and sitting.road_test.value != "still_there":
-        told += news(case, sitting, fate, desk.rng)
+        told += news(case, sitting, fate, today, desk.rng)
     return told, truth_of(case, sitting, fate, today)

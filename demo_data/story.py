@@ -24,7 +24,10 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class GateSettled:
-    """A gate of kb.nouns.starting_checks: fine or at fault. A gate without this event is not checked."""
+    """A gate of kb.nouns.starting_checks: fine or at fault. A gate without this event is not checked.
+
+    The remark of an open recall is "touches" where it touches the module or the concern, else "other".
+    """
 
     concern: str
     gate: str
@@ -92,7 +95,7 @@ class FollowedUp:
 
 @dataclass(frozen=True, slots=True)
 class Closed:
-    """The ending as the shop saw it that day; what came later is in follow-ups.
+    """The ending as the shop saw it that day. A concern that came back is closed a second time.
 
     `cost_minor` is money the shop bore.
     """

@@ -1,0 +1,245 @@
+"""Loads the invented shop through the same use cases as real data, each on its own day.
+
+The shop is told to have used the advice for the last `ADVISED_DAYS` days; before that nobody asked it, so
+no decision is frozen. What was learned is brought up to date once a month of the story, not at each decision.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
+from demo_data.shop import Shop, Subscription
+from demo_data.simulate import simulate
+from demo_data.story import (
+    Authorized,
+    Bought,
+    Closed,
+    Decided,
+    FollowedUp,
+    Found,
+    GateSettled,
+    LookedUp,
+    Opened,
+    Programmed,
+    Story,
+)
+from kb.advice.learn import Learned
+from kb.desk import (
+    accounts,
+    advice,
+    concerns,
+    equipment,
+    facts,
+    findings,
+    followups,
+    learning,
+    money,
+    notes,
+    programming,
+    requirements,
+    subscriptions,
+)
+from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.desk.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.requirements import RequirementDraft
+from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.nouns.notes import NoteDraft, NoteState
+from kb.nouns.people import Actor
+
+ADVISED_DAYS = 300
+_NOON_UTC = time(17)
+
+
+@dataclass
+class Loading:
+    """Ids of what was recorded so far, by the names that the story uses."""
+
+    shop: Shop
+    people: Mapping[str, Actor]
+    advised_from: date
+    notes: dict[str, int] = field(default_factory=dict)
+    concerns: dict[str, int] = field(default_factory=dict)
+    equipment: dict[str, int] = field(default_factory=dict)
+    subscriptions: dict[str, int] = field(default_factory=dict)
+    learned: dict[tuple[int, int], Learned] = field(default_factory=dict)
+
+
+def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
+    """Fill an empty demo database with two years up to `today`, in one transaction."""
+    story = simulate(today, seed)
+    with shop.writing(CONSOLE) as desk:
+        loading = Loading(story.shop, _people(desk, story.shop), today - timedelta(days=ADVISED_DAYS))
+        start = min(event.day for event in story.events) - timedelta(days=1)
+        _equip(_on(desk, start, loading.people["lead"]), loading)
+        _replay(desk, story, loading, start)
+
+
+def _replay(desk: Desk, story: Story, loading: Loading, start: date) -> None:
+    waiting = sorted(story.notes, key=lambda note: note.published_on or start, reverse=True)
+    for event in story.events:
+        while waiting and (waiting[-1].published_on or start) <= event.day:
+            _publish(desk, waiting.pop(), loading, start)
+        _RECORD[type(event.what)](_on(desk, event.day, loading.people[event.by]), event.what, loading)
+    while waiting:
+        _publish(desk, waiting.pop(), loading, start)
+
+
+def _on(desk: Desk, day: date, actor: Actor) -> Desk:
+    """The same transaction on another day, by another person. Instants rise as they would in a shop."""
+    noon = datetime.combine(day, _NOON_UTC, tzinfo=UTC)
+    return replace(desk, now=min(noon, desk.now) if day >= desk.today else noon, today=day, actor=actor)
+
+
+def _people(desk: Desk, shop: Shop) -> dict[str, Actor]:
+    known = {user.name: user for user in accounts.list_users(desk)}
+    for person in shop.people:
+        if person.user_name in known:
+            user = known[person.user_name]
+            accounts.change_user(
+                desk, user.id, user.version, display_name=person.display_name, role=person.role.value
+            )
+        else:
+            accounts.make_account(desk, person.user_name, person.display_name, person.role.value, None)
+    return {user.name: Actor(user.id, user.name, user.role) for user in accounts.list_users(desk)}
+
+
+def _equip(desk: Desk, loading: Loading) -> None:
+    shop = loading.shop
+    drafts = [
+        *(
+            EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, d.name, d.serial, dict(d.validated))
+            for d in shop.devices
+        ),
+        *(
+            EquipmentDraft(EquipmentKind.BATTERY_SUPPORT_UNIT, u.name, f"{u.amperes} A. {u.remark}".strip())
+            for u in shop.support_units
+        ),
+        *(
+            EquipmentDraft(EquipmentKind.COMPUTER, c.name, f"{c.operating_system}. {c.remark}".strip())
+            for c in shop.computers
+        ),
+    ]
+    for draft in drafts:
+        loading.equipment[draft.name] = equipment.add_equipment(desk, draft).id
+    for one in shop.requirements:
+        source = f"{one.make}, looked up {one.looked_up_on.isoformat()}"
+        requirements.add_requirement(
+            desk, RequirementDraft(one.make, "computer", one.text, source_line=source)
+        )
+
+
+def _publish(desk: Desk, note: NoteDraft, loading: Loading, start: date) -> None:
+    lead = _on(desk, note.published_on or start, loading.people["lead"])
+    state = NoteState.PUBLISHED if note.state is NoteState.RETIRED else note.state
+    saved = notes.write_note(lead, replace(note, state=state))
+    if note.state is NoteState.RETIRED:
+        notes.retire_note(lead, saved.id, saved.version, "replaced by a newer lesson")
+    loading.notes.setdefault(note.number, saved.id)
+
+
+def _opened(desk: Desk, what: Opened, loading: Loading) -> None:
+    loading.concerns[what.concern] = concerns.open_concern(desk, what.draft).id
+
+
+def _gate(desk: Desk, what: GateSettled, loading: Loading) -> None:
+    result = "fine" if what.fine else "fault"
+    facts.put_gate(desk, loading.concerns[what.concern], what.gate, result, what.remark)
+
+
+def _looked_up(desk: Desk, what: LookedUp, loading: Loading) -> None:
+    facts.put_look_up(desk, loading.concerns[what.concern], what.look_up)
+
+
+def _found(desk: Desk, what: Found, loading: Loading) -> None:
+    one = what.finding
+    findings.put_finding(desk, loading.concerns[what.concern], one.check, one.result, one.value)
+
+
+def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
+    draft = money.AuthorizationDraft(
+        what.amount_minor,
+        what.who,
+        what.how,
+        what.if_not_cured.replace(" ", "_"),
+        told_may_not_cure=True,
+        told_module_can_fail=True,
+    )
+    money.authorize(desk, loading.concerns[what.concern], draft)
+
+
+def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
+    if desk.today < loading.advised_from:
+        return
+    month = (desk.today.year, desk.today.month)
+    if month not in loading.learned:
+        loading.learned[month] = learning.learned(desk)
+    reason = what.reason or "as the technician saw it"
+    concern = loading.concerns[what.concern]
+    advice.decide(desk, concern, what.did, reason, learned=loading.learned[month])
+
+
+def _bought(desk: Desk, what: Bought, loading: Loading) -> None:
+    one: Subscription = what.subscription
+    draft = SubscriptionDraft(
+        one.offer.make,
+        SubscriptionKind.PROGRAMMING,
+        one.offer.price_minor,
+        one.bought_on,
+        one.expires_on,
+        plan=one.offer.name,
+    )
+    loading.subscriptions[one.key] = subscriptions.add_subscription(desk, draft).id
+
+
+def _programmed(desk: Desk, what: Programmed, loading: Loading) -> None:
+    modules = tuple(
+        replace(
+            module,
+            update_id=loading.notes.get(number),
+            concern_ids=tuple(loading.concerns[one] for one in some),
+        )
+        for module, number, some in zip(what.draft.modules, what.updates, what.concerns, strict=True)
+    )
+    draft = replace(
+        what.draft,
+        modules=modules,
+        device_id=loading.equipment.get(what.device),
+        computer_id=loading.equipment.get(what.computer),
+        support_unit_id=loading.equipment.get(what.support_unit),
+        subscription_id=loading.subscriptions.get(what.subscription),
+    )
+    programming.record_event(desk, draft)
+
+
+def _followed_up(desk: Desk, what: FollowedUp, loading: Loading) -> None:
+    followups.record_follow_up(desk, loading.concerns[what.concern], what.draft)
+
+
+def _closed(desk: Desk, what: Closed, loading: Loading) -> None:
+    concern = loading.concerns[what.concern]
+    followups.close_concern(
+        desk,
+        concern,
+        what.ending,
+        cured_by=loading.notes.get(what.update),
+        other_cause=what.other_cause,
+    )
+    if what.cost_minor:
+        money.record_payment(desk, concern, "cost", what.cost_minor, "shop", "comeback")
+
+
+_RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
+    Opened: _opened,
+    GateSettled: _gate,
+    LookedUp: _looked_up,
+    Found: _found,
+    Authorized: _authorized,
+    Decided: _decided,
+    Bought: _bought,
+    Programmed: _programmed,
+    FollowedUp: _followed_up,
+    Closed: _closed,
+}
