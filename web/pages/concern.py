@@ -8,19 +8,19 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice as advice_desk
-from kb.desk import case, findings_shown, notes, search
+from kb.desk import case, finding_views, notes, search
 from kb.desk import money as money_desk
 from kb.desk.context import Desk
-from kb.desk.findings_shown import FindingsShown
-from kb.desk.views import ConcernView
+from kb.desk.views import ConcernView, FindingView
 from kb.errors import KbError
-from kb.nouns.advice import Advice
+from kb.nouns.advice import Advice, PlanNode
 from web.planpicture import PlanPicture, plan_picture
 from web.visits import Somebody, Visit
 
 router = APIRouter()
 
 _MATCHES = 8
+_FIRST_CHECKS = 5
 
 
 @router.get("/concerns/{concern_id}")
@@ -40,13 +40,15 @@ def concern_page(
 def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
     concern = case.read_concern(desk, concern_id)
     advice = advice_desk.give_advice(desk, concern_id)
-    shown = findings_shown.list_findings(desk, concern_id)
+    shown = finding_views.list_findings(desk, concern_id)
+    named = _named(advice.plan)
     return {
         "concern": concern,
         "advice": advice,
         "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
-        "findings": shown,
-        "findings_by_key": {one.key: one for one in (*shown.telling, *shown.others)},
+        "findings": [one for one in shown if one.result or one.key in named],
+        "more_findings": [one for one in shown if not one.result and one.key not in named],
+        "findings_by_key": {one.key: one for one in shown},
         "gates": {gate.key: gate for gate in concern.gates},
         "matches": _matches(desk, concern),
         "decisions": advice_desk.list_decisions(desk, concern_id),
@@ -68,10 +70,21 @@ def _matches(desk: Desk, concern: ConcernView) -> search.SearchView:
     return search.search(desk, asked)
 
 
-def _tree(advice: Advice, shown: FindingsShown) -> PlanPicture | None:
+def _named(plan: PlanNode | None) -> set[str]:
+    """The checks that the plan's next steps ask for, the nearest first, at most a few."""
+    keys: list[str] = []
+    level = [plan]
+    while len(keys) < _FIRST_CHECKS and any(level):
+        nodes = [node for node in level if node is not None]
+        keys += [node.key for node in nodes if node.do == "check" and node.key not in keys]
+        level = [next_one for node in nodes for next_one in (node.yes, node.no, node.then)]
+    return set(keys[:_FIRST_CHECKS])
+
+
+def _tree(advice: Advice, shown: tuple[FindingView, ...]) -> PlanPicture | None:
     if advice.plan is None or advice.plan.do == "diagnose":
         return None
-    words = {one.key: (one.yes_word, one.no_word) for one in (*shown.telling, *shown.others)}
+    words = {one.key: (one.yes_word, one.no_word) for one in shown}
     return plan_picture(advice.plan, words)
 
 
