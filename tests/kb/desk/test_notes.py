@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, date, datetime
-from pathlib import Path
+from datetime import date
 
 import pytest
 from hypothesis import given
@@ -39,15 +37,6 @@ SURGE = NoteDraft(
     system="engine",
     published_on=date(2023, 4, 1),
 )
-
-
-@pytest.fixture
-def shop(tmp_path: Path) -> Iterator[RunningShop]:
-    running = RunningShop.open(
-        f"sqlite:///{tmp_path / 'shop.db'}", clock=lambda: datetime(2026, 3, 2, 15, tzinfo=UTC)
-    )
-    yield running
-    running.close()
 
 
 def write(shop: RunningShop, draft: NoteDraft) -> int:

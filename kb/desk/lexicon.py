@@ -1,0 +1,159 @@
+"""Shop talk that a lead added to the lexicon or took out of it. Every entry takes effect at once."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from importlib import resources
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.search import SearchRequest, SearchView, search
+from kb.errors import BadInput, NotFound
+from kb.records.store import lexicon as store
+from kb.records.tables import LexiconEntry
+from kb.words.lexicon import phrase_stems
+from kb.words.normalise import words
+
+LONGEST = 80
+_SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A phrase that the shop added to a concept (or took out: `removes`), and whether that was undone."""
+
+    id: int
+    concept: str
+    phrase: str
+    removes: bool
+    author: str
+    added_at: datetime
+    undone_by: str = ""
+    undone_at: datetime | None = None
+
+    @property
+    def in_force(self) -> bool:
+        return self.undone_at is None
+
+
+@dataclass(frozen=True, slots=True)
+class ConceptLine:
+    """A concept that comes with the program: what it is called, and the phrases it knows."""
+
+    concept: str
+    name: str
+    kind: str
+    phrases: tuple[str, ...]
+
+
+@anyone_in_the_shop
+def list_entries(desk: Desk) -> tuple[Entry, ...]:
+    """Every entry that the shop ever made, the newest first; undone ones stay visible."""
+    return tuple(_entry(row) for row in store.entries(desk.session, desk.shop.id))
+
+
+@anyone_in_the_shop
+def list_concepts(desk: Desk) -> tuple[ConceptLine, ...]:
+    """The concepts that come with the program, by name."""
+    return _concepts()
+
+
+@lead_or_owner
+def add_entry(desk: Desk, concept: str, phrase: str) -> Entry:
+    """Let a phrase mean a concept; an unknown concept is made. BadInput where a phrase holds no word."""
+    return _put(desk, concept, phrase, removes=False)
+
+
+@lead_or_owner
+def remove_entry(desk: Desk, concept: str, phrase: str) -> Entry:
+    """Let a phrase no longer mean a concept, whether the shop added it or the program came with it."""
+    return _put(desk, concept, phrase, removes=True)
+
+
+@lead_or_owner
+def undo_entry(desk: Desk, entry_id: int) -> Entry:
+    """Take an entry back; it stays in the list with who undid it. Undoing twice changes nothing more."""
+    row = store.entry(desk.session, desk.shop.id, entry_id)
+    if row is None:
+        raise NotFound(f"There is no lexicon entry {entry_id}.")
+    if row.undone_at is None:
+        _undo(desk, row)
+        desk.bump("lexicon")
+    return _entry(row)
+
+
+@anyone_in_the_shop
+def try_query(desk: Desk, text: str) -> SearchView:
+    """What a complaint finds with the lexicon as it stands now."""
+    return search(desk, SearchRequest(text, limit=_SHOWN))
+
+
+def _put(desk: Desk, concept: str, phrase: str, *, removes: bool) -> Entry:
+    key, said = _checked(concept, phrase)
+    for row in store.entries(desk.session, desk.shop.id):
+        if row.undone_at is None and row.concept == key and phrase_stems(row.phrase) == phrase_stems(said):
+            if row.removes == removes:
+                return _entry(row)
+            _undo(desk, row)
+    row = LexiconEntry(
+        shop_id=desk.shop.id,
+        concept=key,
+        phrase=said,
+        removes=removes,
+        author=desk.actor.name,
+        added_at=desk.now,
+    )
+    store.add(desk.session, row)
+    desk.bump("lexicon")
+    action = "took out of lexicon" if removes else "added to lexicon"
+    desk.note_down(action, "lexicon entry", row.id, concept=key, phrase=said)
+    return _entry(row)
+
+
+def _undo(desk: Desk, row: LexiconEntry) -> None:
+    row.undone_by, row.undone_at = desk.actor.name, desk.now
+    desk.session.flush()
+    desk.note_down("undid", "lexicon entry", row.id, concept=row.concept, phrase=row.phrase)
+
+
+def _checked(concept: str, phrase: str) -> tuple[str, str]:
+    key, said = "_".join(words(concept.replace("_", " "))), " ".join(phrase.split())
+    faults = {}
+    if not key or len(key) > LONGEST:
+        faults["concept"] = f"Name the concept in a few words, at most {LONGEST} letters."
+    if not phrase_stems(said) or len(said) > LONGEST:
+        faults["phrase"] = (
+            f"A phrase needs at least one word that carries a meaning, and at most {LONGEST} letters."
+        )
+    if faults:
+        raise BadInput(" ".join(faults.values()), fields=faults)
+    return key, said
+
+
+def _entry(row: LexiconEntry) -> Entry:
+    return Entry(
+        row.id or 0,
+        row.concept,
+        row.phrase,
+        row.removes,
+        row.author,
+        row.added_at,
+        row.undone_by,
+        row.undone_at,
+    )
+
+
+@lru_cache(maxsize=1)
+def _concepts() -> tuple[ConceptLine, ...]:
+    text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
+    return tuple(
+        ConceptLine(
+            key,
+            key.replace("_", " "),
+            str(table["kind"]),
+            tuple(map(str, (*table.get("phrases", ()), *table.get("said", ())))),
+        )
+        for key, table in sorted(tomllib.loads(text).items())
+    )

@@ -1,0 +1,78 @@
+"""Shop talk added by a lead: it takes effect at once, can be taken back, and stays on record."""
+
+from __future__ import annotations
+
+import pytest
+
+from kb.desk import lexicon, notes
+from kb.desk.context import RunningShop
+from kb.errors import BadInput, NotAllowed
+from kb.nouns.people import Actor
+from tests.factories import a_note
+
+LEAD = Actor(0, "lead", "lead")
+TECH = Actor(0, "tech", "tech")
+
+
+def found(shop: RunningShop, text: str) -> list[str]:
+    with shop.reading(TECH) as desk:
+        return [one.title for one in lexicon.try_query(desk, text).results]
+
+
+def with_notes(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, a_note(title="Stall at stop lights", symptom="engine stalls", body=""))
+        notes.write_note(desk, a_note(title="Squeak from the glove box", symptom="squeak", body=""))
+
+
+def test_a_phrase_of_the_shop_is_understood_from_the_next_query_on(shop: RunningShop) -> None:
+    with_notes(shop)
+    assert found(shop, "flumps") == []
+    with shop.writing(LEAD) as desk:
+        entry = lexicon.add_entry(desk, "stall", "flumps")
+    assert found(shop, "flumps") == ["Stall at stop lights"]
+    with shop.writing(LEAD) as desk:
+        lexicon.undo_entry(desk, entry.id)
+    assert found(shop, "flumps") == []
+    with shop.reading(TECH) as desk:
+        [kept] = lexicon.list_entries(desk)
+    assert (kept.author, kept.in_force, kept.undone_by) == ("lead", False, "lead")
+
+
+def test_a_phrase_that_came_with_the_program_can_be_taken_out(shop: RunningShop) -> None:
+    with_notes(shop)
+    assert found(shop, "flame out") == ["Stall at stop lights"]
+    with shop.writing(LEAD) as desk:
+        lexicon.remove_entry(desk, "stall", "flame out")
+    assert found(shop, "flame out") == []
+
+
+def test_adding_what_was_taken_out_puts_it_back_and_the_other_way_round(shop: RunningShop) -> None:
+    with_notes(shop)
+    for _ in range(2):
+        with shop.writing(LEAD) as desk:
+            lexicon.add_entry(desk, "stall", "flumps")
+        assert found(shop, "flumps") == ["Stall at stop lights"]
+        with shop.writing(LEAD) as desk:
+            lexicon.remove_entry(desk, "stall", "flumps")
+        assert found(shop, "flumps") == []
+
+
+def test_the_same_phrase_twice_is_one_entry(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        first = lexicon.add_entry(desk, "Stall", "flumps ")
+        again = lexicon.add_entry(desk, "stall", "FLUMPS")
+    assert first.id == again.id
+
+
+@pytest.mark.parametrize(("concept", "phrase"), [("stall", "the of"), ("stall", "!?"), (" ", "flumps")])
+def test_what_holds_no_word_is_refused(sqlite_shop: RunningShop, concept: str, phrase: str) -> None:
+    with pytest.raises(BadInput), sqlite_shop.writing(LEAD) as desk:
+        lexicon.add_entry(desk, concept, phrase)
+
+
+def test_a_technician_tries_but_does_not_change_the_lexicon(sqlite_shop: RunningShop) -> None:
+    with pytest.raises(NotAllowed), sqlite_shop.writing(TECH) as desk:
+        lexicon.add_entry(desk, "stall", "flumps")
+    with sqlite_shop.reading(TECH) as desk:
+        assert "stall" in {one.concept for one in lexicon.list_concepts(desk)}
