@@ -121,7 +121,8 @@ def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dic
 
 def _smaller(problem: Problem, settings: AdviceSettings) -> Problem:
     """The problem with its best few checks, for what is solved many times over."""
-    return replace(problem, checks=tuple(best_first(problem, problem.checks)[: settings.zone_checks]))
+    few = settings.zone_checks if len(problem.updates) == 1 else settings.zone_checks - 2
+    return replace(problem, checks=tuple(best_first(problem, problem.checks)[:few]))
 
 
 def _candidates(

@@ -47,13 +47,18 @@ def decide(
     offered = _offered(concern, learned)
     planned = tuple(_plan_check(c, candidates, learned, concern.costs) for c in offered)
     bare = _problem(candidates, found, concern.costs)
-    kept, left_out = _select(bare, planned, learned, settings.plan_checks)
+    kept, left_out = _select(bare, planned, learned, room(settings, len(candidates)))
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in offered}
     paid = tuple(
         replace(c, cost=lines[c.key].customer, saved=c.saved * concern.costs.customer_diagnosis) for c in kept
     )
     customer = _customer(bare, candidates, concern.costs)
     return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out)
+
+
+def room(settings: AdviceSettings, updates: int) -> int:
+    """How many checks a plan weighs: fewer with several updates, whose tries multiply the states."""
+    return max(0, settings.plan_checks - (0, 0, 2, 3)[updates])
 
 
 def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
@@ -151,11 +156,12 @@ def _select(
 def first_step(solution: Solution) -> int:
     """The best first step; among checks whose plan costs at most 1 % more, the one with fewest counts."""
     updates, checks = len(solution.problem.updates), solution.problem.checks
-    if solution.first_step < updates:
-        return solution.first_step
+    step, values = solution.first_step, solution.values(0, 0)
+    if step < updates:
+        return step
     limit = 1.01 * solution.expected_cost
-    near = [i for i in range(len(checks)) if solution.first[1 + updates + i] <= limit]
-    best = solution.first_step - updates
+    near = [i for i in range(len(checks)) if values[1 + updates + i] <= limit]
+    best = step - updates
     return updates + min(near, key=lambda i: (checks[i].counts or 0.0, i != best, i))
 
 

@@ -5,7 +5,7 @@ costs the rework, rules its update out, and the plan goes on; diagnosis is concl
 programming over result states and sets of updates tried (Bellman), all columns at once.
 
 A check is left out of one state only, never for good: it cannot be the next step where it costs at least
-the gap between the best plan without checks and the floor with all remaining checks free.
+the gap between the best plan without checks and a floor under every plan (kb.advice.floor).
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.advice.floor import Floors
 from kb.advice.problem import TIE, Problem
 from kb.advice.states import (
     Floats,
@@ -25,7 +26,6 @@ from kb.advice.states import (
     joint_chances,
     reflash_step,
     untried,
-    with_free_checks,
     without_checks,
 )
 
@@ -36,15 +36,13 @@ DIAGNOSE = -1
 class Solution:
     """The solved plan. Arrays have a row per result state and a column per set of updates tried.
 
-    `step` is -1 diagnose, k reflash update k, K + i check i; rows never reached hold nothing of meaning.
-    `first` is the expected cost of each first step at the root (infinite where it cannot be best).
+    `cost` is joint (times the chance of the state) and holds meaning only in rows that were `reached`.
     """
 
     problem: Problem
     weights: Floats
     cost: Floats
-    step: NDArray[np.int8]
-    first: tuple[float, ...]
+    reached: NDArray[np.bool_]
 
     @property
     def expected_cost(self) -> float:
@@ -52,7 +50,42 @@ class Solution:
 
     @property
     def first_step(self) -> int:
-        return int(self.step[0, 0])
+        return self.step(0, 0)
+
+    def alive(self, code: int, tried: int) -> float:
+        """Chance of a state with the updates tried ruled out."""
+        row = self.weights[code]
+        return float(row[-1]) + sum(float(w) for k, w in enumerate(row[:-1]) if not tried >> k & 1)
+
+    def step(self, code: int, tried: int) -> int:
+        """The best step: -1 diagnose, k reflash update k, K + i check i; ties go in this order."""
+        values, slack = self.values(code, tried), TIE * self.alive(code, tried)
+        best = 0
+        for at, value in enumerate(values):
+            if value < values[best] - slack:
+                best = at
+        return best - 1
+
+    def values(self, code: int, tried: int) -> list[float]:
+        """Joint cost of every step, in the order of `step`; infinite where it cannot be best."""
+        here = self.weights[code : code + 1]
+        total = untried(here)
+        left = diagnosis_costs(self.problem, np.array([code]))
+        values = [float(diagnose_now(self.problem, here, total, left)[0, tried])]
+        for k in range(len(self.problem.updates)):
+            tried_too = tried | 1 << k
+            step = reflash_step(self.problem, here, total, k, tried)[0] if tried_too != tried else np.inf
+            values.append(float(step + self.cost[code, tried_too]))
+        for i, check in enumerate(self.problem.checks):
+            yes, no = code + 3**i, code + 2 * 3**i
+            open_here = code // 3**i % 3 == 0 and self.reached[yes] and self.reached[no]
+            value = (
+                check.cost * total[0, tried] + self.cost[yes, tried] + self.cost[no, tried]
+                if open_here
+                else np.inf
+            )
+            values.append(float(value))
+        return values
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,36 +100,43 @@ class _Level:
 def solve(problem: Problem) -> Solution:
     """The optimum of a problem with at most 12 checks and 3 updates."""
     weights = joint_chances(problem)
-    shape = (len(weights), 1 << len(problem.updates))
-    cost, step = np.empty(shape), np.full(shape, DIAGNOSE, dtype=np.int8)
-    first: tuple[float, ...] = ()
+    cost = np.empty((len(weights), 1 << len(problem.updates)))
+    reached = np.zeros(len(weights), dtype=bool)
     for level in reversed(_reachable(problem, weights)):
-        by_check = _check_costs(problem, level, cost)
-        first = _fill(problem, weights, level, by_check, cost, step)
-    return Solution(problem, weights, cost, step, first)
+        cost[level.codes] = _best(problem, weights[level.codes], level, cost)
+        reached[level.codes] = True
+    return Solution(problem, weights, cost, reached)
 
 
 def _reachable(problem: Problem, weights: Floats) -> list[_Level]:
     """States that some plan worth considering can come to, level by level from nothing done."""
-    floor = with_free_checks(problem) if problem.checks else np.empty((1, 0))
+    floors = Floors(problem)
     codes: Ints = np.zeros(1, dtype=np.int64)
     levels: list[_Level] = []
     while codes.size:
         here = weights[codes]
         alive = untried(here)
-        gap = np.zeros_like(alive)
+        rows: tuple[Ints, ...] = ()
         if problem.checks:
-            gap = without_checks(problem, here, alive, diagnosis_costs(problem, codes)) - floor[codes]
-        rows = tuple(_worth_asking(problem, i, codes, alive, gap) for i in range(len(problem.checks)))
+            above = without_checks(problem, here, alive, diagnosis_costs(problem, codes))
+            gap = _widest((above - floors.at(codes, here)) / np.maximum(alive, 1e-300))
+            rows = tuple(_worth_asking(problem, i, codes, gap) for i in range(len(problem.checks)))
         levels.append(_Level(codes, alive, rows))
         codes = _children(codes, rows, len(weights))
     return levels
 
 
-def _worth_asking(problem: Problem, i: int, codes: Ints, alive: Floats, gap: Floats) -> Ints:
+def _widest(gap: Floats) -> Floats:
+    """The largest of each row, column by column, which is much faster for few columns."""
+    widest = gap[:, 0].copy()
+    for column in range(1, gap.shape[1]):
+        np.maximum(widest, gap[:, column], out=widest)
+    return widest
+
+
+def _worth_asking(problem: Problem, i: int, codes: Ints, gap: Floats) -> Ints:
     """Rows where check i is undone and cheaper than all that could still be gained."""
-    could = ((problem.checks[i].cost + TIE) * alive < gap).any(axis=1)
-    return np.flatnonzero(could & (digits(codes, i) == 0))
+    return np.flatnonzero((problem.checks[i].cost + TIE < gap) & (digits(codes, i) == 0))
 
 
 def _children(codes: Ints, rows: tuple[Ints, ...], size: int) -> Ints:
@@ -107,54 +147,18 @@ def _children(codes: Ints, rows: tuple[Ints, ...], size: int) -> Ints:
     return np.flatnonzero(seen)
 
 
-def _check_costs(problem: Problem, level: _Level, cost: Floats) -> list[tuple[Ints, Floats]]:
-    """Of each check, the rows where it can come next and the joint cost of doing so."""
-    found = []
-    for i, rows in enumerate(level.next_rows):
-        yes, no = level.codes[rows] + 3**i, level.codes[rows] + 2 * 3**i
-        found.append((rows, problem.checks[i].cost * level.alive[rows] + cost[yes] + cost[no]))
-    return found
-
-
-def _fill(
-    problem: Problem,
-    weights: Floats,
-    level: _Level,
-    by_check: list[tuple[Ints, Floats]],
-    cost: Floats,
-    step: NDArray[np.int8],
-) -> tuple[float, ...]:
-    """Set cost and step of a level. Ties go to diagnosis, then reflashes, then checks in their order."""
-    here, slack = weights[level.codes], TIE * level.alive
+def _best(problem: Problem, here: Floats, level: _Level, cost: Floats) -> Floats:
+    """Least joint cost of the states of a level, once all states with more checks done have theirs."""
     best = diagnose_now(problem, here, level.alive, diagnosis_costs(problem, level.codes))
-    chosen = np.full(best.shape, DIAGNOSE, dtype=np.int8)
-    updates = len(problem.updates)
-    first = [float(best[0, 0])] + [np.inf] * (updates + len(problem.checks))
+    for i, rows in enumerate(level.next_rows):
+        if rows.size:
+            ask = problem.checks[i].cost * level.alive[rows]
+            ask += cost[level.codes[rows] + 3**i]
+            ask += cost[level.codes[rows] + 2 * 3**i]
+            best[rows] = np.minimum(best[rows], ask)
     for tried in reversed(range(best.shape[1])):
-        column, pick = best[:, tried], chosen[:, tried]
-        for k in range(updates):
+        for k in range(len(problem.updates)):
             if not tried >> k & 1:
-                value = reflash_step(problem, here, level.alive, k, tried) + best[:, tried | 1 << k]
-                _take(column, pick, slice(None), value, slack[:, tried], k)
-                first[1 + k] = float(value[0])
-        for i, (rows, values) in enumerate(by_check):
-            _take(column, pick, rows, values[:, tried], slack[rows, tried], updates + i)
-            if rows.size:
-                first[1 + updates + i] = float(values[0, tried])
-    cost[level.codes], step[level.codes] = best, chosen
-    return tuple(first)
-
-
-def _take(
-    column: Floats,
-    pick: NDArray[np.int8],
-    rows: Ints | slice,
-    values: Floats,
-    slack: Floats,
-    step: int,
-) -> None:
-    """Where `values` beat what stands by more than a tie, take them."""
-    standing = column[rows]
-    better = values < standing - slack
-    column[rows] = np.where(better, values, standing)
-    pick[rows] = np.where(better, np.int8(step), pick[rows])
+                after = reflash_step(problem, here, level.alive, k, tried) + best[:, tried | 1 << k]
+                np.minimum(best[:, tried], after, out=best[:, tried])
+    return best

@@ -25,7 +25,7 @@ def joint_chances(problem: Problem) -> Floats:
     return weights
 
 
-def _complete_states(problem: Problem) -> Floats:
+def complete_states(problem: Problem) -> Floats:
     """As `joint_chances`, only states with every check done. Shape (2**n, K + 1)."""
     weights = np.array([problem.chances])
     for check in problem.checks:
@@ -53,8 +53,10 @@ def untried(weights: Floats) -> Floats:
     updates = weights.shape[1] - 1
     total = np.empty((len(weights), 1 << updates))
     for tried in range(1 << updates):
-        left = [k for k in range(updates) if not tried >> k & 1]
-        total[:, tried] = weights[:, [*left, updates]].sum(axis=1)
+        total[:, tried] = weights[:, updates]
+        for k in range(updates):
+            if not tried >> k & 1:
+                total[:, tried] += weights[:, k]
     return total
 
 
@@ -85,23 +87,6 @@ def without_checks(problem: Problem, weights: Floats, alive: Floats, diagnosis: 
                 after = reflash_step(problem, weights, alive, k, tried) + cost[:, tried | 1 << k]
                 np.minimum(cost[:, tried], after, out=cost[:, tried])
     return cost
-
-
-def with_free_checks(problem: Problem) -> Floats:
-    """A floor under every plan: joint cost if all remaining checks were free and known at once.
-
-    It lies on or above L(s) = sum p_k c_k + p_0 c_d, so it prunes no less. Diagnosis counts at the least
-    that it can come to. Shape (3**n, 2**K).
-    """
-    weights = _complete_states(problem)
-    least = max(0.0, problem.diagnosis - sum(c.saved for c in problem.checks))
-    floor = without_checks(problem, weights, untried(weights), np.full(len(weights), least))
-    columns = floor.shape[1]
-    for i in range(len(problem.checks)):
-        known = floor.reshape(-1, 2, 3**i, columns)
-        both = known[:, :1] + known[:, 1:]
-        floor = np.concatenate([both, known], axis=1)
-    return floor.reshape(-1, columns)
 
 
 def one_step_values(problem: Problem, checks: tuple[PlanCheck, ...]) -> Floats:

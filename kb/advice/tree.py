@@ -15,27 +15,22 @@ def tree(solution: Solution, first: int | None = None) -> PlanNode | None:
 
 
 def _node(solution: Solution, code: int, tried: int, forced: int | None = None) -> PlanNode | None:
-    alive = _alive(solution, code, tried)
+    alive = solution.alive(code, tried)
     if alive <= 0.0:
         return None
-    step = int(solution.step[code, tried]) if forced is None else forced
-    value = float(solution.cost[code, tried]) if forced is None else solution.first[forced + 1]
-    problem, updates = solution.problem, len(solution.problem.updates)
+    values = solution.values(code, tried)
+    step = solution.step(code, tried) if forced is None else forced
+    cost, problem, updates = values[step + 1] / alive, solution.problem, len(solution.problem.updates)
     if step == DIAGNOSE:
-        return PlanNode("diagnose", value / alive)
+        return PlanNode("diagnose", cost)
     if step < updates:
         then = _node(solution, code, tried | 1 << step)
         update, chance = problem.updates[step], float(solution.weights[code, step]) / alive
-        return PlanNode("reflash", value / alive, chance, update.name, update.key, then=then)
+        return PlanNode("reflash", cost, chance, update.name, update.key, then=then)
     i = step - updates
     yes, no = (_node(solution, code + result * 3**i, tried) for result in (1, 2))
-    check, chance = problem.checks[i], _alive(solution, code + 3**i, tried) / alive
-    return PlanNode("check", value / alive, chance, check.name, check.key, yes=yes, no=no)
-
-
-def _alive(solution: Solution, code: int, tried: int) -> float:
-    row = solution.weights[code]
-    return float(row[-1]) + sum(float(w) for k, w in enumerate(row[:-1]) if not tried >> k & 1)
+    check, chance = problem.checks[i], solution.alive(code + 3**i, tried) / alive
+    return PlanNode("check", cost, chance, check.name, check.key, yes=yes, no=no)
 
 
 def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, tried: int = 0) -> Floats:
@@ -44,7 +39,7 @@ def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, t
     With `first`, of doing that step first and then the best.
     """
     problem, updates = solution.problem, len(solution.problem.updates)
-    step = int(solution.step[code, tried]) if first is None else first
+    step = solution.step(code, tried) if first is None else first
     if step == DIAGNOSE:
         left = float(diagnosis_costs(problem, np.array([code]))[0])
         fee = 0.0 if tried else problem.shared_if_found
@@ -58,6 +53,6 @@ def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, t
     yes = np.array(problem.checks[i].yes)
     total = np.full(updates + 1, float(problem.checks[i].cost))
     for result, share in ((1, yes), (2, 1.0 - yes)):
-        if _alive(solution, code + result * 3**i, tried) > 0.0:
+        if solution.alive(code + result * 3**i, tried) > 0.0:
             total += share * cost_by_cause(solution, None, code + result * 3**i, tried)
     return total

@@ -28,8 +28,8 @@ def what_if(asked: Mapping[str, Any]) -> dict[str, Any]:
     first = problem.updates[0]
     zones = chance_zones(problem, 0)
     return {
-        "reflash_cost": plain.first[1],
-        "diagnose_cost": plain.first[DIAGNOSE + 1],
+        "reflash_cost": plain.values(0, 0)[1],
+        "diagnose_cost": plain.values(0, 0)[DIAGNOSE + 1],
         "threshold": reflash_threshold(first.cost, problem.rework, problem.diagnosis),
         "expected_cost": best.expected_cost,
         "zones": list(zones),

@@ -130,7 +130,7 @@ def _cost_edge(problem: Problem, start: float, target: str) -> float | None:
         if _kind(solution) == target:
             break
         updates = len(problem.updates)
-        first = DIAGNOSE if target == "diagnose" else int(np.argmin(solution.first[1 : updates + 1]))
+        first = DIAGNOSE if target == "diagnose" else int(np.argmin(solution.values(0, 0)[1 : updates + 1]))
         met = _cost_line(solution, None).meets(_cost_line(solution, first))
         if met is None or met < 0.0:
             return None
