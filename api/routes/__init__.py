@@ -2,7 +2,32 @@
 
 from __future__ import annotations
 
-from api.routes import docs, people, whatif
+from api.routes import (
+    advice,
+    concerns,
+    docs,
+    equipment,
+    imports,
+    notes,
+    outcomes,
+    people,
+    reports,
+    search,
+    shop,
+    whatif,
+)
 
 OPEN_ROUTERS = (people.open_router, docs.router)
-ROUTERS = (people.router, whatif.router)
+ROUTERS = (
+    people.router,
+    search.router,
+    whatif.router,
+    concerns.router,
+    advice.router,
+    outcomes.router,
+    notes.router,
+    reports.router,
+    imports.router,
+    shop.router,
+    equipment.router,
+)

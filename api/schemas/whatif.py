@@ -36,8 +36,11 @@ class WhatIfIn(In):
 
 
 class CheckNode(Out):
+    """`key` is what a finding is put under; made-up checks have none."""
+
     do: Literal["check"]
     name: str
+    key: str | None = None
     expected_cost: float
     yes: PlanNodeOut | None
     no: PlanNodeOut | None

@@ -1,0 +1,97 @@
+"""What was done to a vehicle, what came of it, and who paid."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from pydantic import BeforeValidator
+
+from api.deps import Id, SignedInCall
+from api.schemas.concern_views import ConcernLineOut
+from api.schemas.concerns import CloseBody, RoadTestBody
+from api.schemas.outcomes import (
+    AuthorizationBody,
+    DueOut,
+    EventBody,
+    FollowUpBody,
+    PaymentBody,
+    RecordedOut,
+)
+from kb.desk import case, followups, money, programming
+from kb.nouns.currency import to_minor
+
+router = APIRouter(tags=["outcomes"])
+
+Day = Annotated[
+    date | None,
+    BeforeValidator(lambda said: None if said in ("", "1", "true", "yes") else said),
+    Query(description="a day; `true` or nothing is today"),
+]
+
+
+@router.post("/programming-events", status_code=201)
+def record_event(body: EventBody, call: SignedInCall) -> RecordedOut:
+    """One sitting: each installed module becomes an outcome of every concern it was done for."""
+    with call.writing() as desk:
+        return RecordedOut(id=programming.record_event(desk, body.draft()))
+
+
+@router.post("/concerns/{concern_id}/road-test", status_code=204)
+def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> None:
+    with call.writing() as desk:
+        programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before)
+
+
+@router.post("/concerns/{concern_id}/follow-ups", status_code=201)
+def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> RecordedOut:
+    with call.writing() as desk:
+        draft = body.draft(desk.shop.currency)
+        return RecordedOut(id=followups.record_follow_up(desk, concern_id, draft))
+
+
+@router.get("/follow-ups")
+def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
+    """Vehicles whose window has closed by that day without anybody knowing how they did."""
+    with call.reading() as desk:
+        return [DueOut.model_validate(one) for one in followups.due(desk, due)]
+
+
+@router.post("/concerns/{concern_id}/close")
+def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLineOut:
+    """Close it with its answer. Sent to the dealer is a valid ending."""
+    with call.writing() as desk:
+        followups.close_concern(
+            desk,
+            concern_id,
+            body.ending,
+            cured_by=body.cured_by,
+            other_cause=body.other_cause,
+            explained_by=body.explained_by,
+        )
+        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+
+
+@router.post("/concerns/{concern_id}/reopen")
+def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLineOut:
+    with call.writing() as desk:
+        followups.reopen_concern(desk, concern_id)
+        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+
+
+@router.post("/concerns/{concern_id}/authorizations", status_code=204)
+def authorize(concern_id: Id, body: AuthorizationBody, call: SignedInCall) -> None:
+    """What the customer agreed to; the newest is the limit."""
+    said = body.model_dump(exclude={"amount"})
+    with call.writing() as desk:
+        amount = to_minor(body.amount, desk.shop.currency)
+        money.authorize(desk, concern_id, money.AuthorizationDraft(amount_minor=amount, **said))
+
+
+@router.post("/concerns/{concern_id}/payments", status_code=204)
+def record_payment(concern_id: Id, body: PaymentBody, call: SignedInCall) -> None:
+    """Billed, cost and credited are three numbers."""
+    with call.writing() as desk:
+        amount = to_minor(body.amount, desk.shop.currency)
+        money.record_payment(desk, concern_id, body.kind, amount, body.who_paid, body.remark)

@@ -1,0 +1,35 @@
+"""The owner's reports."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+
+from api.deps import SignedInCall
+from api.schemas.base import Word
+from api.schemas.reports import ReflashReportOut, report_out
+from kb.desk import reports
+
+router = APIRouter(prefix="/reports", tags=["reports"])
+
+
+@router.get("/reflashes")
+def reflash_report(
+    call: SignedInCall,
+    window_days: int | None = None,
+    level: float = 0.9,
+    since: Annotated[date | None, Query(alias="from")] = None,
+    until: Annotated[date | None, Query(alias="to")] = None,
+    make: Word = "",
+    module: Word = "",
+    as_of: date | None = None,
+) -> ReflashReportOut:
+    """What each reflash really cured. `from` and `to` are days of the reflash, inclusive.
+
+    `make` and `module` choose rows; what updates are like in general stays the shop's.
+    """
+    asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of)
+    with call.reading() as desk:
+        return report_out(reports.reflash_report(desk, asked), desk.shop.currency)

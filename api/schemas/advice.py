@@ -1,0 +1,150 @@
+"""Bodies about advice and decisions. Chances are 0..1, money whole units of the shop's currency."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from api.schemas.base import Out
+from api.schemas.whatif import PlanNodeOut
+from kb.nouns.advice import Advice, CandidateAdvice, PlanNode
+
+
+class StopOut(Out):
+    kind: str
+    sentence: str
+    action: str
+
+
+class CountsOut(Out):
+    """Closed concerns behind it: yes of n among those an update cured, yes of n among the others."""
+
+    yes_if_cured: int
+    cured: int
+    yes_if_not: int
+    not_cured: int
+
+
+class EvidenceOut(Out):
+    """One push: toward the update if positive. Pushes add up."""
+
+    name: str
+    key: str
+    result: str
+    log_odds: float
+    counts: CountsOut
+    is_guess: bool
+    remark: str
+
+
+class CureRecordOut(Out):
+    cured: float
+    tried: int
+
+
+class CandidateOut(Out):
+    """One update. Below the first zone end keep diagnosing, above the second reflash; intervals are 90 %."""
+
+    note: int
+    number: str
+    title: str
+    chance: float
+    alone: float
+    interval: tuple[float, float]
+    threshold: float
+    zones: tuple[float, float]
+    steadiness: float
+    record: CureRecordOut | None
+    starting: float
+    starting_counts: tuple[float, float]
+    evidence: list[EvidenceOut]
+    sentence: str
+    is_guess: bool
+
+
+class StepOut(Out):
+    """The likeliest way through the plan, as a person reads it."""
+
+    number: int
+    do: str
+    text: str
+    key: str
+    yes_word: str
+    no_word: str
+    minutes: float
+    wait_minutes: float
+    cost: float
+    chance: float
+    needs_ok: bool
+
+
+class CostOut(Out):
+    label: str
+    total: float
+    customer: float
+    shop: float
+
+
+class CostsOut(Out):
+    plan: CostOut
+    reflash_now: CostOut
+    diagnose_first: CostOut
+    parts: list[CostOut]
+
+
+class AdviceOut(Out):
+    """What the tool says now. It advises; the manufacturer's instructions decide."""
+
+    verdict: str
+    sentence: str
+    stops: list[StopOut]
+    notices: list[str]
+    candidates: list[CandidateOut]
+    something_else: float
+    plan: PlanNodeOut | None
+    steps: list[StepOut]
+    costs: CostsOut | None
+    what_would_change: tuple[float, float | None] | None
+    is_guess: bool
+    evidence_revision: int
+    lead_notices: list[str]
+
+
+class DecidedOut(Out):
+    id: int
+
+
+class DecisionOut(Out):
+    id: int
+    at: datetime
+    by: str
+    verdict: str
+    sentence: str
+    did: str
+    followed: bool
+    why_not: str
+
+
+def advice_out(advice: Advice) -> AdviceOut:
+    """The advice in the interface's shape."""
+    told = {name: getattr(advice, name) for name in AdviceOut.model_fields}
+    told["candidates"] = [_candidate(one) for one in advice.candidates]
+    told["plan"] = plan_out(advice.plan)
+    return AdviceOut.model_validate(told)
+
+
+def plan_out(node: PlanNode | None) -> dict[str, Any] | None:
+    """One node with only the fields of its kind; an impossible branch is None."""
+    if node is None:
+        return None
+    told: dict[str, Any] = {"do": node.do, "expected_cost": node.expected_cost}
+    if node.do == "check":
+        told |= {"name": node.name, "key": node.key, "yes": plan_out(node.yes), "no": plan_out(node.no)}
+    elif node.do == "reflash":
+        told |= {"name": node.name, "then": plan_out(node.then)}
+    return told
+
+
+def _candidate(one: CandidateAdvice) -> dict[str, Any]:
+    told = {name: getattr(one, name) for name in CandidateOut.model_fields}
+    return told | {"zones": (one.zones.low, one.zones.high)}

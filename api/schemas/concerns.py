@@ -1,0 +1,186 @@
+"""Bodies about concerns: what comes in."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
+
+from api.schemas.base import In, Out, Text, Whole, Word
+from kb.nouns.concerns import (
+    CodesScanned,
+    CodeStatus,
+    ConcernDraft,
+    Duplicated,
+    Ending,
+    FindingResult,
+    ReportedCode,
+    RoadTest,
+)
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
+
+
+class CodeBody(In):
+    """A trouble code as scanned, such as P0171 or U0100-87."""
+
+    code: Word
+    module: Word = ""
+    status: CodeStatus = CodeStatus.NOT_SAID
+
+
+class CalibrationBody(In):
+    """The numbers of one module and where they came from; a typed ID must be confirmed to count as newest."""
+
+    calibration_id: Word
+    source: CalibrationSource = CalibrationSource.TYPED
+    confirmed: bool = False
+    cvn: Word = ""
+    hardware_number: Word = ""
+    software_number: Word = ""
+
+    def reading(self, module: str) -> CalibrationReading:
+        return CalibrationReading(module, **self.model_dump())
+
+
+class ModuleCalibrationBody(CalibrationBody):
+    module: Word
+
+
+def _codes(said: Any) -> Any:
+    """A text "P0171 P0300", a list of texts, and a list of objects say the same."""
+    if isinstance(said, str):
+        said = [part for part in re.split(r"[\s,;]+", said) if part]
+    if isinstance(said, list):
+        return [{"code": one} if isinstance(one, str) else one for one in said]
+    return said
+
+
+Codes = Annotated[list[CodeBody], BeforeValidator(_codes), Field(max_length=200)]
+
+
+class ConcernBody(In):
+    """One line of a repair order. A field left out is not known.
+
+    `codes`: a list of codes, or a text with spaces between them. `usual_gap_days`: of an intermittent, the
+    usual days between two happenings.
+    """
+
+    ro_number: Word
+    complaint: Text
+    line: Word = ""
+    technician_words: Text = ""
+    vin: Word = ""
+    vin_confirmed: bool = False
+    make: Word = ""
+    model: Word = ""
+    year: int | None = None
+    engine: Word = ""
+    built_on: date | None = None
+    odometer: Whole | None = None
+    codes: Codes = Field(default_factory=list)
+    codes_scanned: CodesScanned = CodesScanned.NOT_SCANNED
+    calibrations: list[ModuleCalibrationBody] = Field(default_factory=list, max_length=100)
+    conditions: list[Word] = Field(default_factory=list, max_length=50)
+    frequency: Word = ""
+    usual_gap_days: Annotated[int, Field(ge=1, le=3650)] | None = None
+    started: Word = ""
+    just_before: Word = ""
+    phone: Word = ""
+    opened_on: date | None = None
+
+    def draft(self) -> ConcernDraft:
+        return ConcernDraft(
+            ro_number=self.ro_number,
+            complaint=self.complaint,
+            line=self.line,
+            technician_words=self.technician_words,
+            vehicle=Vehicle(self.make, self.model, self.year, self.engine, self.built_on, self.vin),
+            vin_confirmed=self.vin_confirmed,
+            odometer=self.odometer,
+            codes=tuple(ReportedCode(one.code, one.module, one.status) for one in self.codes),
+            codes_scanned=self.codes_scanned,
+            calibrations=tuple(_reading(one) for one in self.calibrations),
+            conditions=tuple(self.conditions),
+            frequency=self.frequency,
+            usual_gap_days=self.usual_gap_days,
+            started=self.started,
+            just_before=self.just_before,
+            phone=self.phone,
+            opened_on=self.opened_on,
+        )
+
+
+class ConcernChange(ConcernBody):
+    """RO number and line stay; `ro_number` may be left out."""
+
+    ro_number: Word = ""
+    version: int
+
+
+class CodesBody(In):
+    """What the scan said. None stored is not the same as not scanned."""
+
+    codes: Text = ""
+    codes_scanned: CodesScanned = CodesScanned.NONE_STORED
+
+
+class FindingBody(In):
+    """`not_done` takes a result back."""
+
+    result: FindingResult
+    value: Word = ""
+
+
+class FindingSaid(Out):
+    """The result as it stands now."""
+
+    check: str
+    result: FindingResult
+    value: str
+
+
+class GateBody(In):
+    """`fine`, `fault`, or empty to take it back; `value`: what was measured or seen."""
+
+    result: Word
+    value: Text = ""
+
+
+class LookUpBody(In):
+    """The manufacturer's look-up by VIN: the newest ID there, or that nothing is newer."""
+
+    looked_up_on: date
+    by: Word = ""
+    newest_id: Word = ""
+    nothing_newer: bool = False
+
+
+class LiftBody(In):
+    reason: Text
+
+
+class DecisionBody(In):
+    """What is done now; `why_not` where it is not what was advised."""
+
+    did: Word
+    why_not: Text = ""
+
+
+class RoadTestBody(In):
+    road_test: RoadTest
+    duplicated_before: Duplicated | None = None
+
+
+class CloseBody(In):
+    """`cured_by`: the update's note id, if not that of the last reflash."""
+
+    ending: Ending
+    cured_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
+    other_cause: Text = ""
+    explained_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
+
+
+def _reading(body: ModuleCalibrationBody) -> CalibrationReading:
+    return CalibrationReading(**body.model_dump())

@@ -1,0 +1,184 @@
+"""Bodies about notes."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from api.schemas.base import IdIn, In, LongText, Out, Text, Word
+from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.vehicles import CalibrationStep, CoverageLine
+
+Year = Annotated[int, Field(ge=1886, le=9999)]
+
+
+class CoverageBody(In):
+    """One line of what a note is for; an empty field asks nothing. `years` are ranges: [[2016, 2017]]."""
+
+    make: Word
+    model: Word = ""
+    years: list[tuple[Year, Year]] = Field(default_factory=list, max_length=100)
+    engine: Word = ""
+    built_from: date | None = None
+    built_to: date | None = None
+    vin_prefix: Word = ""
+
+
+class StepBody(In):
+    """Any of the old calibration IDs of a module becomes the new one."""
+
+    module: Word
+    old_ids: list[Word] = Field(max_length=500)
+    new_id: Word
+
+
+class DocumentBody(In):
+    name: Word
+    text: LongText
+
+
+class NoteBody(In):
+    """The content of a note."""
+
+    kind: NoteKind
+    title: Annotated[Text, Field(max_length=1000)]
+    number: Word = ""
+    symptom: Text = ""
+    body: LongText = ""
+    conditions: Text = ""
+    codes: list[Word] = Field(default_factory=list, max_length=500)
+    coverage: list[CoverageBody] = Field(default_factory=list, max_length=2000)
+    steps: list[StepBody] = Field(default_factory=list, max_length=500)
+    documents: list[DocumentBody] = Field(default_factory=list, max_length=500)
+    precautions: list[Text] = Field(default_factory=list, max_length=200)
+    relearns: list[Text] = Field(default_factory=list, max_length=200)
+    exact_entries: list[Text] = Field(default_factory=list, max_length=200)
+    system: Word = ""
+    state: NoteState = NoteState.PUBLISHED
+    published_on: date | None = None
+
+    def draft(self) -> NoteDraft:
+        return NoteDraft(
+            kind=self.kind,
+            title=self.title,
+            number=self.number,
+            symptom=self.symptom,
+            body=self.body,
+            conditions=self.conditions,
+            codes=tuple(self.codes),
+            coverage=tuple(CoverageLine(**_line(line)) for line in self.coverage),
+            steps=tuple(CalibrationStep(s.module, tuple(s.old_ids), s.new_id) for s in self.steps),
+            documents=tuple(NoteDocument(d.name, d.text) for d in self.documents),
+            precautions=tuple(self.precautions),
+            relearns=tuple(self.relearns),
+            exact_entries=tuple(self.exact_entries),
+            system=self.system,
+            state=self.state,
+            published_on=self.published_on,
+        )
+
+
+class NoteChange(NoteBody):
+    """New content over `version`; `why` is kept with the revision."""
+
+    version: int
+    why: Text = ""
+
+
+class NoteDecision(In):
+    """Publishing or retiring the note that was read at `version`; retiring needs the reason."""
+
+    version: int
+    why: Text = ""
+
+
+class MergeBody(In):
+    """`duplicate_id` is retired; what was recorded with it counts to the note of the address."""
+
+    duplicate_id: IdIn
+
+
+class CoverageOut(Out):
+    make: str
+    model: str
+    years: list[tuple[int, int]]
+    engine: str
+    built_from: date | None
+    built_to: date | None
+    vin_prefix: str
+
+
+class StepOut(Out):
+    module: str
+    old_ids: list[str]
+    new_id: str
+
+
+class DocumentOut(Out):
+    name: str
+    text: str
+
+
+class ContentOut(Out):
+    kind: NoteKind
+    title: str
+    number: str
+    symptom: str
+    body: str
+    conditions: str
+    codes: list[str]
+    coverage: list[CoverageOut]
+    steps: list[StepOut]
+    documents: list[DocumentOut]
+    precautions: list[str]
+    relearns: list[str]
+    exact_entries: list[str]
+    system: str
+    state: NoteState
+    published_on: date | None
+    source: str
+
+
+class NoteOut(ContentOut):
+    """A note as it stands. Send `version` back with a change."""
+
+    id: int
+    version: int
+    author: str
+
+
+class NoteLineOut(Out):
+    id: int
+    version: int
+    kind: NoteKind
+    number: str
+    title: str
+    state: NoteState
+    system: str
+    source: str
+    published_on: date | None
+    changed_at: datetime
+    author: str
+
+
+class NotePageOut(Out):
+    """One page, newest change first; `total` notes fit in all."""
+
+    notes: list[NoteLineOut]
+    total: int
+    page: int
+    pages: int
+
+
+class RevisionOut(Out):
+    version: int
+    author: str
+    saved_at: datetime
+    why: str
+    content: ContentOut
+
+
+def _line(line: CoverageBody) -> dict[str, Any]:
+    return line.model_dump() | {"years": tuple(line.years)}

@@ -1,0 +1,118 @@
+"""Bodies about what was done to a vehicle and what came of it. Money is in whole units."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from pydantic import Field
+
+from api.schemas.base import IdIn, In, Money, Out, Text, Whole, Word
+from api.schemas.concern_views import VehicleOut
+from api.schemas.money import minor_or_none
+from kb.nouns.concerns import (
+    Duplicated,
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+
+
+class ModuleBody(In):
+    """One module of the sitting: how it ended, and for which concerns it was done."""
+
+    module: Word
+    result: ReflashResult
+    update_id: IdIn | None = None
+    calibration_before: Word = ""
+    calibration_after: Word = ""
+    cvn_after: Word = ""
+    error_text: Text = ""
+    concern_ids: list[IdIn] = Field(default_factory=list, max_length=50)
+
+
+class EventBody(In):
+    """One sitting at one vehicle, its modules in order.
+
+    `other_work`: what else was done in the same visit; then nobody can know what cured it.
+    """
+
+    modules: list[ModuleBody] = Field(min_length=1, max_length=50)
+    performed_on: date
+    minutes: Annotated[int, Field(ge=0, le=100_000)] | None = None
+    device_id: IdIn | None = None
+    computer_id: IdIn | None = None
+    support_unit_id: IdIn | None = None
+    subscription_id: IdIn | None = None
+    duplicated_before: Duplicated = Duplicated.YES
+    road_test: RoadTest = RoadTest.CANNOT_SAY
+    other_work: list[Word] = Field(default_factory=list, max_length=50)
+    who_was_called: Word = ""
+    remark: Text = ""
+
+    def draft(self) -> ProgrammingEventDraft:
+        said = self.model_dump(exclude={"modules", "other_work"})
+        modules = tuple(_module(one) for one in self.modules)
+        return ProgrammingEventDraft(modules=modules, other_work=tuple(self.other_work), **said)
+
+
+class RecordedOut(Out):
+    id: int
+
+
+class FollowUpBody(In):
+    """What was heard, and the day it was true."""
+
+    result: FollowUpResult
+    seen_on: date
+    odometer: Whole | None = None
+    how: Word = ""
+    remark: Text = ""
+    cost: Money | None = None
+
+    def draft(self, currency: str) -> FollowUpDraft:
+        said = self.model_dump(exclude={"cost"})
+        return FollowUpDraft(cost_minor=minor_or_none(self.cost, currency), **said)
+
+
+class DueOut(Out):
+    """A vehicle to ask about: its window has closed, and nobody knows how it is since `last_seen_on`."""
+
+    concern_id: int
+    ref: str
+    complaint: str
+    vehicle: VehicleOut
+    phone: str
+    update_number: str
+    reflashed_on: date
+    last_seen_on: date | None
+    due_on: date
+    days_over: int
+
+
+class AuthorizationBody(In):
+    """What the customer agreed to; the plan stops at the amount."""
+
+    amount: Money
+    who: Word
+    how: Word = ""
+    if_not_cured: Word = "charge_stands"
+    told_may_not_cure: bool = False
+    told_module_can_fail: bool = False
+
+
+class PaymentBody(In):
+    """`kind`: billed, cost or credited; `who_paid`: customer, shop or manufacturer."""
+
+    kind: Word
+    amount: Money
+    who_paid: Word
+    remark: Text = ""
+
+
+def _module(body: ModuleBody) -> ModuleResult:
+    said = body.model_dump(exclude={"concern_ids"})
+    return ModuleResult(concern_ids=tuple(body.concern_ids), **said)

@@ -1,0 +1,76 @@
+"""Bodies of the reports. Rates are unrounded chances, money whole units."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from api.schemas.base import Out
+from kb.desk.reports import NamedReport
+from kb.nouns.currency import to_major
+from kb.nouns.outcomes import ReportRow
+
+Interval = tuple[float, float]
+
+
+class AlarmOut(Out):
+    since: date
+    sentence: str
+
+
+class RowOut(Out):
+    """One update, or the whole shop. `update` is the number as typed; `note` its id, null for the shop."""
+
+    update: str
+    note: int | None
+    title: str
+    tried: int
+    failed_at_road_test: int
+    comebacks: int
+    in_window: int
+    overdue: int
+    followed_to_window: int
+    cured_with_other_work: int
+    cure_rate: float | None
+    interval: Interval
+    rate_if_silence_is_fine: float | None
+    shrunken_rate: float
+    shrunken_interval: Interval
+    comeback_cost: float
+    alarm: AlarmOut | None
+
+
+class ReflashReportOut(Out):
+    as_of: date
+    window_days: int
+    level: float
+    cannot_tell_yet: bool
+    sentences: list[str]
+    shop: RowOut
+    rows: list[RowOut]
+
+
+def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
+    """The report with each row under the number of its update."""
+    report = named.report
+    return ReflashReportOut(
+        as_of=report.as_of,
+        window_days=report.window_days,
+        level=report.level,
+        cannot_tell_yet=report.cannot_tell_yet,
+        sentences=list(report.sentences),
+        shop=_row(report.shop, "", "The shop", currency),
+        rows=[_row(row, *named.names[row.update or 0], currency) for row in report.rows],
+    )
+
+
+def _row(row: ReportRow, number: str, title: str, currency: str) -> RowOut:
+    told = {name: getattr(row, name) for name in RowOut.model_fields if name != "note"}
+    return RowOut.model_validate(
+        told
+        | {
+            "update": number,
+            "note": row.update or None,
+            "title": title,
+            "comeback_cost": to_major(row.comeback_cost, currency),
+        }
+    )

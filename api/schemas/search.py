@@ -1,0 +1,46 @@
+"""Bodies of `GET /api/search`."""
+
+from __future__ import annotations
+
+from api.schemas.base import Out
+
+
+class WhyOut(Out):
+    """One typed word, what it was read as, the words of the note that it matched, and through what."""
+
+    typed: str
+    read_as: str
+    matched: str
+    through: str
+
+
+class RecordOut(Out):
+    """Vehicles reflashed with this update: cured of tried."""
+
+    cured: float
+    tried: int
+
+
+class ResultOut(Out):
+    kind: str
+    id: int
+    number: str
+    title: str
+    score: float
+    grade: str
+    applies: str
+    why: list[WhyOut]
+    record: RecordOut | None
+
+
+class CorrectionOut(Out):
+    typed: str
+    read_as: str
+
+
+class SearchOut(Out):
+    """`message` is there only when there is something to say."""
+
+    results: list[ResultOut]
+    corrections: list[CorrectionOut]
+    message: str | None = None

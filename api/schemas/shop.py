@@ -1,0 +1,200 @@
+"""Bodies about settings, checks, equipment and subscriptions. Money is in whole units."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from api.schemas.base import IdIn, In, Money, Out, Text, Word
+from kb.desk.checks import CheckDraft
+from kb.desk.equipment import (
+    EquipmentDraft,
+    EquipmentKind,
+    RequirementDraft,
+    SubscriptionDraft,
+    SubscriptionKind,
+)
+from kb.nouns.currency import to_minor
+
+Minutes = Annotated[float, Field(ge=0, le=100_000)]
+InTen = Annotated[float, Field(ge=0, le=10)]
+
+
+class SettingOut(Out):
+    """One value with where it comes from; without an author it is the guess that every shop starts from."""
+
+    key: str
+    label: str
+    value: Any
+    unit: str
+    kind: str
+    group: str
+    low: float
+    high: float
+    source_line: str
+    author: str
+    set_on: date | None
+    version: int
+
+
+class SettingBody(In):
+    """`source_line` says why it is so. With `version`, a stale one is refused (409)."""
+
+    value: float | Text | dict[Word, float]
+    source_line: Text = ""
+    version: int | None = None
+
+
+class CheckBody(In):
+    """A check: what to do, its two words, and the guesses what it tells (see the checks page)."""
+
+    name: Word
+    question: Text
+    yes_word: Word
+    no_word: Word
+    yes_in_10_cured: InTen
+    yes_in_10_not: InTen
+    system: Word = "all"
+    minutes: Minutes = 0.0
+    wait_minutes: Minutes = 0.0
+    needs: Word = ""
+    told_with: Word = ""
+    caution: Text = ""
+    cost: Money = 0.0
+    saved: Money = 0.0
+    weight: Annotated[float, Field(gt=0, le=1000)] = 4.0
+    source_line: Text = ""
+    attached_to: list[IdIn] = Field(default_factory=list, max_length=10_000)
+
+    def draft(self, currency: str) -> CheckDraft:
+        said = self.model_dump(exclude={"cost", "saved", "attached_to", "version"})
+        return CheckDraft(
+            cost_minor=to_minor(self.cost, currency),
+            saved_minor=to_minor(self.saved, currency),
+            attached_to=tuple(self.attached_to),
+            **said,
+        )
+
+
+class CheckChange(CheckBody):
+    version: int
+
+
+class CheckContentOut(Out):
+    name: str
+    question: str
+    yes_word: str
+    no_word: str
+    yes_in_10_cured: float
+    yes_in_10_not: float
+    system: str
+    minutes: float
+    wait_minutes: float
+    needs: str
+    told_with: str
+    caution: str
+    cost: float
+    saved: float
+    weight: float
+    source_line: str
+    attached_to: list[int]
+
+
+class CheckOut(Out):
+    id: int
+    key: str
+    version: int
+    author: str
+    retired: bool
+    content: CheckContentOut
+
+
+class EquipmentBody(In):
+    """`validated`: make to the day somebody looked up that the manufacturer lists the device."""
+
+    kind: EquipmentKind
+    name: Word
+    details: Text = ""
+    validated: dict[Word, date] = Field(default_factory=dict)
+
+    def draft(self) -> EquipmentDraft:
+        return EquipmentDraft(self.kind, self.name, self.details, self.validated)
+
+
+class EquipmentChange(EquipmentBody):
+    version: int
+
+
+class EquipmentContentOut(Out):
+    kind: str
+    name: str
+    details: str
+    validated: dict[str, date]
+
+
+class EquipmentOut(Out):
+    id: int
+    version: int
+    retired: bool
+    content: EquipmentContentOut
+
+
+class RequirementBody(In):
+    """What the manufacturer asks for before programming; `place`: battery, cabin or computer."""
+
+    make: Word
+    place: Word
+    text: Text
+    module: Word = ""
+    unit: Word = ""
+    source_line: Text = ""
+
+    def draft(self) -> RequirementDraft:
+        return RequirementDraft(**self.model_dump())
+
+
+class RequirementContentOut(Out):
+    make: str
+    place: str
+    text: str
+    module: str
+    unit: str
+    source_line: str
+
+
+class RequirementOut(Out):
+    id: int
+    content: RequirementContentOut
+
+
+class SubscriptionBody(In):
+    """`ends_on` is the last day that it works."""
+
+    make: Word
+    kind: SubscriptionKind
+    price: Money
+    bought_on: date
+    ends_on: date
+    plan: Word = ""
+    remark: Text = ""
+
+    def draft(self, currency: str) -> SubscriptionDraft:
+        said = self.model_dump(exclude={"price"})
+        return SubscriptionDraft(price_minor=to_minor(self.price, currency), **said)
+
+
+class SubscriptionContentOut(Out):
+    make: str
+    kind: str
+    price: float
+    bought_on: date
+    ends_on: date
+    plan: str
+    remark: str
+
+
+class SubscriptionOut(Out):
+    id: int
+    content: SubscriptionContentOut
