@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kb.errors import BadInput
-from kb.outcomes.hyper import POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
+from kb.outcomes.hyper import CELLS, POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
 from kb.outcomes.survival import failing_by, kaplan_meier
 from kb.outcomes.tally import DayCounts, Floats
 
@@ -77,7 +77,7 @@ def what_others_say(vehicles: Vehicles, prior: HyperPrior | None = None) -> Floa
     """
     grid = hyper_grid(prior or HyperPrior())
     likelihood = _likelihood(vehicles, grid)
-    by_cell = likelihood.reshape(likelihood.shape[0], -1, POINTS_PER_CELL).mean(axis=2)
+    by_cell = likelihood.reshape(likelihood.shape[0], CELLS, POINTS_PER_CELL).mean(axis=2)
     marginal = np.maximum(by_cell @ grid.cell_mass.T, FLOOR)
     log_weight = np.log(np.maximum(grid.weight, FLOOR)) + np.log(marginal).sum(axis=0)
     weight = np.exp(log_weight - log_weight.max())

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.nouns.outcomes import Standing
@@ -151,6 +151,7 @@ def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
     assert watch({1: called, 2: unheard}, TODAY) == {}
 
 
+@settings(max_examples=60, deadline=None)
 @given(st.lists(outcomes, max_size=25))
 def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # type: ignore[type-arg]
     observations = observe_all(facts, RULE, TODAY)
