@@ -10,6 +10,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
+from kb.desk.equipment import EquipmentView, SubscriptionView
+from kb.desk.views import ConcernLine
 from kb.nouns.advice import Evidence
 from web import advice_words, labels, shapes, words
 from web.shapes import Push
@@ -44,6 +46,10 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         word=labels.word,
         capitals=capitals,
         svg=_svg_number,
+        twice=_twice,
+        line_choice=_line_choice,
+        equipment_choice=_equipment_choice,
+        subscription_choice=_subscription_choice,
         with_pushes=_with_pushes,
         next_words=advice_words.next_words,
         record_words=advice_words.record_words,
@@ -94,6 +100,22 @@ def _svg_number(value: float) -> str:
 
 def _with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:
     return list(zip(evidence, shapes.pushes(evidence), strict=True))
+
+
+def _twice(words: str) -> tuple[str, str]:
+    return words, words
+
+
+def _line_choice(line: ConcernLine) -> tuple[str, str]:
+    return str(line.id), line.ref
+
+
+def _equipment_choice(one: EquipmentView) -> tuple[str, str]:
+    return str(one.id), one.content.name
+
+
+def _subscription_choice(one: SubscriptionView) -> tuple[str, str]:
+    return str(one.id), f"{one.content.make} {one.content.kind.value}"
 
 
 def capitals(text: str) -> Markup:

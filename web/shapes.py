@@ -72,7 +72,7 @@ def _ticks(first: float, second: float) -> tuple[Tick, ...]:
     inner = sorted({first, second} - {0.0, 1.0})
     ends = [end for end in (0.0, 1.0) if all(abs(end - cut) >= _TICKS_CLASH for cut in inner)]
     close = len(inner) == 2 and inner[1] - inner[0] < _TICKS_CLASH
-    ticks = [Tick(100 * end, percent(end), "middle") for end in ends]
+    ticks = [Tick(100 * end, percent(end), "end" if end else "start") for end in ends]
     for position, cut in enumerate(inner):
         anchor = ("end", "start")[position] if close else "middle"
         ticks.append(Tick(100 * cut, percent(cut), anchor))

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from web.pages import concern, concern_taps, decisions, home, new_concern, sign_in
+from web.pages import (
+    concern,
+    concern_taps,
+    decisions,
+    followups,
+    home,
+    new_concern,
+    papers,
+    prep,
+    programming,
+    sign_in,
+)
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -11,4 +22,8 @@ ROUTERS = (
     concern.router,
     concern_taps.router,
     decisions.router,
+    prep.router,
+    programming.router,
+    followups.router,
+    papers.router,
 )

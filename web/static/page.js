@@ -15,6 +15,11 @@ addEventListener("beforeprint", () => {
   for (const fold of document.querySelectorAll("details")) fold.open = true;
 });
 
+for (const button of document.querySelectorAll("button[data-print]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => print());
+}
+
 // A form that is sent twice by a nervous thumb is sent once.
 document.addEventListener("submit", (event) => {
   const form = event.target;

@@ -1,0 +1,72 @@
+"""Asking how vehicles do: the list of calls, and what was heard."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import case, followups
+from kb.errors import BadInput, KbError
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from web.forms import TypedForm
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/follow-ups")
+def due(visit: Somebody) -> Response:
+    """Vehicles whose window has closed without anybody knowing how they did."""
+    with visit.reading() as desk:
+        calls = followups.due(desk)
+    return visit.page("followups/due.html", place="/follow-ups", calls=calls)
+
+
+@router.get("/concerns/{concern_id}/follow-up")
+def show(visit: Somebody, concern_id: int, back: str = "") -> Response:
+    return _form(visit, concern_id, back)
+
+
+@router.post("/concerns/{concern_id}/follow-up")
+def record(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        draft = _draft(typed)
+        with visit.writing() as desk:
+            followups.record_follow_up(desk, concern_id, draft)
+    except KbError as refused:
+        return _form(visit, concern_id, typed.text("back"), refused)
+    came_back = draft.result is FollowUpResult.CAME_BACK
+    if came_back or typed.text("back") != "list":
+        said = "Comeback counted; look at the next step." if came_back else "Written down."
+        return visit.go(f"/concerns/{concern_id}", said=said)
+    return visit.go("/follow-ups", said="Written down.")
+
+
+def _draft(typed: TypedForm) -> FollowUpDraft:
+    try:
+        result = FollowUpResult(typed.text("result"))
+    except ValueError:
+        raise BadInput("Say how the vehicle does.", fields={"result": "tap one"}) from None
+    return FollowUpDraft(
+        result=result,
+        seen_on=typed.must_day("seen_on", "day it was true"),
+        odometer=typed.whole("odometer", "odometer"),
+        how=typed.text("how"),
+        remark=typed.text("remark"),
+        cost_minor=typed.minor("cost", "cost"),
+    )
+
+
+def _form(visit: Visit, concern_id: int, back: str, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+    return visit.page(
+        "followups/form.html",
+        place="/follow-ups",
+        status=422 if refused else 200,
+        concern=concern,
+        back=back,
+        typed=visit.typed or None,
+        refused=refused,
+    )

@@ -1,0 +1,35 @@
+"""What leaves on paper: the customer's sheet and the repair order's print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import advice, case, finding_views, prep, settings
+from web.visits import Somebody
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+
+@router.get("/paper")
+def customer_paper(visit: Somebody, concern_id: int) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        window_days = settings.current(desk).window_days
+    return visit.page("papers/customer.html", place="/concerns", concern=concern, window_days=window_days)
+
+
+@router.get("/print")
+def repair_order(visit: Somebody, concern_id: int) -> Response:
+    """Findings, advice, decisions, overrides and results, for the file."""
+    with visit.reading() as desk:
+        context: dict[str, Any] = {
+            "concern": case.read_concern(desk, concern_id),
+            "advice": advice.give_advice(desk, concern_id),
+            "decisions": advice.list_decisions(desk, concern_id),
+            "findings": [f for f in finding_views.list_findings(desk, concern_id) if f.result],
+            "prep": prep.prep_list(desk, concern_id),
+        }
+    return visit.page("papers/repair_order.html", place="/concerns", **context)

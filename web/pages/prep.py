@@ -1,0 +1,104 @@
+"""Preparing a module for programming, doing it, and what to do when it fails."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import case, prep
+from kb.errors import BadInput, KbError
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+
+@router.get("/prep")
+def show(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+    return _prep_page(visit, concern_id, update)
+
+
+@router.post("/prep/tick")
+def tick(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update)
+
+
+@router.post("/prep/pass")
+def pass_over(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.pass_over(desk, concern_id, typed.text("item"), typed.text("reason"), update)
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update)
+
+
+@router.post("/prep/sign")
+def sign(visit: Somebody, concern_id: int) -> Response:
+    """One signature for everything read at one place; measured values and blockers stay open."""
+    typed = visit.typed
+    update = typed.whole("update")
+    with visit.writing() as desk:
+        signed = prep.sign_place(desk, concern_id, typed.text("place"), update)
+    said = f"{signed} signed by {visit.actor.name}." if signed else "What is left needs a value or a reason."
+    return _back(visit, concern_id, update, said)
+
+
+@router.post("/prep/untick")
+def untick(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        prep.untick(desk, concern_id, visit.typed.text("item"))
+    return _back(visit, concern_id, visit.typed.whole("update"))
+
+
+@router.get("/during")
+def during(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+    """Big words while the module is being programmed, and one button."""
+    return _plain(visit, concern_id, "programming/during.html", update)
+
+
+@router.get("/failed")
+def failed(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+    return _plain(visit, concern_id, "programming/failed.html", update)
+
+
+@router.get("/exact")
+def exact(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+    """What is typed at the programming computer, exactly as printed."""
+    return _plain(visit, concern_id, "programming/exact.html", update)
+
+
+def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        listed = prep.prep_list(desk, concern_id, update)
+    return visit.page(template, place="/concerns", concern=concern, prep=listed, update=update)
+
+
+def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        listed = prep.prep_list(desk, concern_id, update)
+    return visit.page(
+        "programming/prep.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        prep=listed,
+        update=update,
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _back(visit: Visit, concern_id: int, update: int | None, said: str = "") -> Response:
+    asked = {} if update is None else {"update": str(update)}
+    return visit.go(f"/concerns/{concern_id}/prep", said, **asked)

@@ -1,0 +1,166 @@
+"""Recording what was done to modules, and what the road test said."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Any, TypeVar
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import advice, case, equipment, programming
+from kb.desk.context import Desk
+from kb.desk.views import ConcernView
+from kb.errors import BadInput, KbError
+from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
+from web.forms import TypedForm
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+MOST_MODULES = 3
+# Work in the same visit that makes "cured by the update" unknowable; common practice, no source.
+OTHER_WORK = (
+    "spark plugs or coils",
+    "battery replaced",
+    "codes cleared only",
+    "adaptives reset",
+    "connector reseated",
+    "ground or wiring repair",
+    "fluid service",
+    "part replaced",
+)
+_Choice = TypeVar("_Choice", bound=StrEnum)
+
+
+@router.get("/programming")
+def show(visit: Somebody, concern_id: int, result: str = "completed", update: int | None = None) -> Response:
+    return _form(visit, concern_id, begin={"result": result, "update": update})
+
+
+@router.post("/programming")
+def record(visit: Somebody, concern_id: int) -> Response:
+    try:
+        event = _draft(visit.typed, concern_id)
+        with visit.writing() as desk:
+            programming.record_event(desk, event)
+    except KbError as refused:
+        return _form(visit, concern_id, refused=refused)
+    failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
+    if failed:
+        return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
+    if event.road_test is RoadTest.CANNOT_SAY:
+        return visit.go(f"/concerns/{concern_id}/road-test", said="Programming written down.")
+    return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
+
+
+@router.get("/road-test")
+def show_road_test(visit: Somebody, concern_id: int) -> Response:
+    return _road_test_form(visit, concern_id)
+
+
+@router.post("/road-test")
+def record_road_test(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        road_test = _chosen(typed, "road_test", RoadTest, "Say how it drove.")
+        before = _chosen(typed, "duplicated_before", Duplicated, "Say whether you saw it before.")
+        with visit.writing() as desk:
+            programming.record_road_test(desk, concern_id, road_test, before)
+    except KbError as refused:
+        return _road_test_form(visit, concern_id, refused)
+    return visit.go(f"/concerns/{concern_id}/release", said="Road test written down.")
+
+
+@router.get("/release")
+def release(visit: Somebody, concern_id: int) -> Response:
+    """What must be true before the vehicle leaves, and the ways to close."""
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+    return visit.page("programming/release.html", place="/concerns", concern=concern)
+
+
+def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
+    rows = [_module(typed, n, concern_id) for n in range(1, MOST_MODULES + 1) if typed.text(f"module_{n}")]
+    if not rows:
+        raise BadInput("Name the module that was programmed.", fields={"module_1": "PCM, TCM, BCM…"})
+    other = (*typed.all("other_work"), *typed.all("other_work_words"))
+    return ProgrammingEventDraft(
+        modules=tuple(rows),
+        performed_on=typed.must_day("performed_on", "day"),
+        minutes=typed.whole("minutes", "minutes"),
+        device_id=typed.whole("device_id"),
+        computer_id=typed.whole("computer_id"),
+        support_unit_id=typed.whole("support_unit_id"),
+        subscription_id=typed.whole("subscription_id"),
+        duplicated_before=_chosen(
+            typed, "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
+        ),
+        road_test=RoadTest(typed.text("road_test")) if typed.text("road_test") else RoadTest.CANNOT_SAY,
+        other_work=other,
+        who_was_called=typed.text("who_was_called"),
+        remark=typed.text("remark"),
+    )
+
+
+def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
+    others = tuple(int(one) for one in typed.all(f"concerns_{n}") if one.isdecimal())
+    return ModuleResult(
+        module=typed.text(f"module_{n}"),
+        result=_chosen(typed, f"result_{n}", ReflashResult, "Say how it ended."),
+        update_id=typed.whole(f"update_{n}", "update"),
+        calibration_before=typed.text(f"before_{n}"),
+        calibration_after=typed.text(f"after_{n}"),
+        cvn_after=typed.text(f"cvn_{n}"),
+        error_text=typed.text(f"error_{n}"),
+        concern_ids=others or (concern_id,),
+    )
+
+
+def _chosen(typed: TypedForm, name: str, kind: type[_Choice], what: str) -> _Choice:
+    try:
+        return kind(typed.text(name))
+    except ValueError:
+        raise BadInput(what, fields={name: "tap one"}) from None
+
+
+def _form(
+    visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
+) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        context = {
+            "equipment": equipment.list_equipment(desk),
+            "subscriptions": [s for s in equipment.list_subscriptions(desk) if s.runs_on(desk.today)],
+            "updates": _updates(desk, concern),
+        }
+    return visit.page(
+        "programming/event.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        begin=begin or {"result": "completed", "update": None},
+        other_work=OTHER_WORK,
+        most=MOST_MODULES,
+        typed=visit.typed or None,
+        refused=refused,
+        **context,
+    )
+
+
+def _updates(desk: Desk, concern: ConcernView) -> list[tuple[str, str]]:
+    candidates = advice.give_advice(desk, concern.id).candidates
+    return [(str(one.note), f"{one.number} {one.title}"[:80]) for one in candidates]
+
+
+def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+    return visit.page(
+        "programming/road_test.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        typed=visit.typed or None,
+        refused=refused,
+    )
