@@ -12,7 +12,7 @@ import numpy as np
 
 from kb.advice import costs
 from kb.advice.chances import Chances, chances
-from kb.advice.deciding import Decision, best_first, compared, decide, first_step
+from kb.advice.deciding import Decision, best_first, compared, decide, first_step, room
 from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, Solution, solve
 from kb.advice.precedence import Before, settle
@@ -121,7 +121,7 @@ def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dic
 
 def _smaller(problem: Problem, settings: AdviceSettings) -> Problem:
     """The problem with its best few checks, for what is solved many times over."""
-    few = settings.zone_checks if len(problem.updates) == 1 else settings.zone_checks - 2
+    few = room(settings.zone_checks, len(problem.updates))
     return replace(problem, checks=tuple(best_first(problem, problem.checks)[:few]))
 
 

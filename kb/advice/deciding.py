@@ -47,7 +47,7 @@ def decide(
     offered = _offered(concern, learned)
     planned = tuple(_plan_check(c, candidates, learned, concern.costs) for c in offered)
     bare = _problem(candidates, found, concern.costs)
-    kept, left_out = _select(bare, planned, learned, room(settings, len(candidates)))
+    kept, left_out = _select(bare, planned, learned, room(settings.plan_checks, len(candidates)))
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in offered}
     paid = tuple(
         replace(c, cost=lines[c.key].customer, saved=c.saved * concern.costs.customer_diagnosis) for c in kept
@@ -56,9 +56,9 @@ def decide(
     return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out)
 
 
-def room(settings: AdviceSettings, updates: int) -> int:
-    """How many checks a plan weighs: fewer with several updates, whose tries multiply the states."""
-    return max(0, settings.plan_checks - (0, 0, 2, 3)[updates])
+def room(most: int, updates: int) -> int:
+    """How many checks are weighed: one less for every update after the first, whose tries double the states."""
+    return max(0, most - (updates - 1))
 
 
 def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:

@@ -2,10 +2,8 @@
 
 Every adaptive plan is considered: findings are independent given the cause; a reflash that does not cure
 costs the rework, rules its update out, and the plan goes on; diagnosis is conclusive. Solved by dynamic
-programming over result states and sets of updates tried (Bellman), all columns at once.
-
-A check is left out of one state only, never for good: it cannot be the next step where it costs at least
-the gap between the best plan without checks and a floor under every plan (kb.advice.floor).
+programming (Bellman) over all result states and sets of updates tried, from all checks done to none, whole
+levels at a time. No check is pruned: the time depends on the numbers of checks and updates only.
 """
 
 from __future__ import annotations
@@ -13,20 +11,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from kb.advice.floor import Floors
 from kb.advice.problem import TIE, Problem
 from kb.advice.states import (
     Floats,
-    Ints,
+    Level,
+    alive,
     diagnose_now,
     diagnosis_costs,
-    digits,
+    diagnosis_left,
     joint_chances,
+    levels,
     reflash_step,
     untried,
-    without_checks,
 )
 
 DIAGNOSE = -1
@@ -34,15 +31,11 @@ DIAGNOSE = -1
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The solved plan. Arrays have a row per result state and a column per set of updates tried.
-
-    `cost` is joint (times the chance of the state) and holds meaning only in rows that were `reached`.
-    """
+    """The solved plan: joint chances (K + 1, 3**n) and joint costs (2**K, 3**n)."""
 
     problem: Problem
     weights: Floats
     cost: Floats
-    reached: NDArray[np.bool_]
 
     @property
     def expected_cost(self) -> float:
@@ -54,8 +47,8 @@ class Solution:
 
     def alive(self, code: int, tried: int) -> float:
         """Chance of a state with the updates tried ruled out."""
-        row = self.weights[code]
-        return float(row[-1]) + sum(float(w) for k, w in enumerate(row[:-1]) if not tried >> k & 1)
+        row = self.weights[:, code].tolist()
+        return float(row[-1] + sum(row[k] for k in untried(len(row) - 1, tried)))
 
     def step(self, code: int, tried: int) -> int:
         """The best step: -1 diagnose, k reflash update k, K + i check i; ties go in this order."""
@@ -67,98 +60,51 @@ class Solution:
         return best - 1
 
     def values(self, code: int, tried: int) -> list[float]:
-        """Joint cost of every step, in the order of `step`; infinite where it cannot be best."""
-        here = self.weights[code : code + 1]
-        total = untried(here)
-        left = diagnosis_costs(self.problem, np.array([code]))
-        values = [float(diagnose_now(self.problem, here, total, left)[0, tried])]
-        for k in range(len(self.problem.updates)):
-            tried_too = tried | 1 << k
-            step = reflash_step(self.problem, here, total, k, tried)[0] if tried_too != tried else np.inf
-            values.append(float(step + self.cost[code, tried_too]))
-        for i, check in enumerate(self.problem.checks):
-            yes, no = code + 3**i, code + 2 * 3**i
-            open_here = code // 3**i % 3 == 0 and self.reached[yes] and self.reached[no]
-            value = (
-                check.cost * total[0, tried] + self.cost[yes, tried] + self.cost[no, tried]
-                if open_here
-                else np.inf
-            )
-            values.append(float(value))
+        """Joint cost of every step in the order of `step`; infinite where it was done before."""
+        problem, cost = self.problem, self.cost
+        total, fee = self.alive(code, tried), 0.0 if tried else problem.shared
+        left = diagnosis_left(problem, code)
+        found_fee = 0.0 if tried else problem.shared_if_found
+        values = [left * total]
+        for k, update in enumerate(problem.updates):
+            value, weight = np.inf, float(self.weights[k, code])
+            if not tried >> k & 1:
+                values[0] += weight * (update.cost + found_fee)
+                value = (update.cost + fee) * total + problem.rework * (total - weight)
+                value += float(cost[tried | 1 << k, code])
+            values.append(value)
+        for i, check in enumerate(problem.checks):
+            power, value = 3**i, np.inf
+            if code // power % 3 == 0:
+                children = cost[tried, code + power] + cost[tried, code + 2 * power]
+                value = check.cost * total + float(children)
+            values.append(value)
         return values
-
-
-@dataclass(frozen=True, slots=True)
-class _Level:
-    """The states with equally many checks done that can matter, and where each check can come next."""
-
-    codes: Ints
-    alive: Floats
-    next_rows: tuple[Ints, ...]
 
 
 def solve(problem: Problem) -> Solution:
     """The optimum of a problem with at most 12 checks and 3 updates."""
     weights = joint_chances(problem)
-    cost = np.empty((len(weights), 1 << len(problem.updates)))
-    reached = np.zeros(len(weights), dtype=bool)
-    for level in reversed(_reachable(problem, weights)):
-        cost[level.codes] = _best(problem, weights[level.codes], level, cost)
-        reached[level.codes] = True
-    return Solution(problem, weights, cost, reached)
+    cost = np.empty((1 << len(problem.updates), weights.shape[1]))
+    for level in reversed(levels(len(problem.checks))):
+        _fill(problem, weights.take(level.codes, axis=1), level, cost)
+    return Solution(problem, weights, cost)
 
 
-def _reachable(problem: Problem, weights: Floats) -> list[_Level]:
-    """States that some plan worth considering can come to, level by level from nothing done."""
-    floors = Floors(problem)
-    codes: Ints = np.zeros(1, dtype=np.int64)
-    levels: list[_Level] = []
-    while codes.size:
-        here = weights[codes]
-        alive = untried(here)
-        rows: tuple[Ints, ...] = ()
-        if problem.checks:
-            above = without_checks(problem, here, alive, diagnosis_costs(problem, codes))
-            gap = _widest((above - floors.at(codes, here)) / np.maximum(alive, 1e-300))
-            rows = tuple(_worth_asking(problem, i, codes, gap) for i in range(len(problem.checks)))
-        levels.append(_Level(codes, alive, rows))
-        codes = _children(codes, rows, len(weights))
-    return levels
-
-
-def _widest(gap: Floats) -> Floats:
-    """The largest of each row, column by column, which is much faster for few columns."""
-    widest = gap[:, 0].copy()
-    for column in range(1, gap.shape[1]):
-        np.maximum(widest, gap[:, column], out=widest)
-    return widest
-
-
-def _worth_asking(problem: Problem, i: int, codes: Ints, gap: Floats) -> Ints:
-    """Rows where check i is undone and cheaper than all that could still be gained."""
-    return np.flatnonzero((problem.checks[i].cost + TIE < gap) & (digits(codes, i) == 0))
-
-
-def _children(codes: Ints, rows: tuple[Ints, ...], size: int) -> Ints:
-    seen = np.zeros(size, dtype=bool)
-    for i, chosen in enumerate(rows):
-        seen[codes[chosen] + 3**i] = True
-        seen[codes[chosen] + 2 * 3**i] = True
-    return np.flatnonzero(seen)
-
-
-def _best(problem: Problem, here: Floats, level: _Level, cost: Floats) -> Floats:
-    """Least joint cost of the states of a level, once all states with more checks done have theirs."""
-    best = diagnose_now(problem, here, level.alive, diagnosis_costs(problem, level.codes))
-    for i, rows in enumerate(level.next_rows):
-        if rows.size:
-            ask = problem.checks[i].cost * level.alive[rows]
-            ask += cost[level.codes[rows] + 3**i]
-            ask += cost[level.codes[rows] + 2 * 3**i]
-            best[rows] = np.minimum(best[rows], ask)
-    for tried in reversed(range(best.shape[1])):
-        for k in range(len(problem.updates)):
-            if not tried >> k & 1:
-                after = reflash_step(problem, here, level.alive, k, tried) + best[:, tried | 1 << k]
-                np.minimum(best[:, tried], after, out=best[:, tried])
-    return best
+def _fill(problem: Problem, here: Floats, level: Level, cost: Floats) -> None:
+    """Set the least joint cost of a level's states, once all states with more checks done have theirs."""
+    prices = [np.array([c.cost for c in problem.checks]).take(row) for row in level.undone]
+    diagnosis = diagnosis_costs(problem, level.codes)
+    step, child = np.empty(len(level.codes)), np.empty(len(level.codes))
+    for tried in reversed(range(len(cost))):
+        total = alive(here, tried)
+        best = diagnose_now(problem, here, total, diagnosis, tried)
+        for k in untried(len(problem.updates), tried):
+            after = reflash_step(problem, here, total, k, tried) + cost[tried | 1 << k].take(level.codes)
+            np.minimum(best, after, out=best)
+        for price, yes, no in zip(prices, level.yes, level.no, strict=True):
+            np.multiply(price, total, out=step)
+            step += cost[tried].take(yes, out=child, mode="clip")  # "clip" writes to `out` unbuffered
+            step += cost[tried].take(no, out=child, mode="clip")
+            np.minimum(best, step, out=best)
+        cost[tried][level.codes] = best

@@ -1,11 +1,15 @@
 """The arrays a plan works on.
 
-A result state is a number in base 3: digit i is 0 while check i is undone, 1 for yes, 2 for no. A column
-of the cost arrays is the set of updates tried, as bits. Costs are joint: expected cost times the chance of
-the state, so that the two children of a state simply add up.
+A result state is a number in base 3: digit i is 0 while check i is undone, 1 for yes, 2 for no. A set of
+updates tried is a number whose bit k is set once update k was tried. Costs are joint: expected cost times
+the chance of the state, so that the two children of a state simply add up.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,30 +17,42 @@ from numpy.typing import NDArray
 from kb.advice.problem import PlanCheck, Problem
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+Ints = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """All states with equally many checks done. Row j of the others is the j-th undone check of each."""
+
+    codes: Ints
+    undone: Ints
+    yes: Ints
+    no: Ints
+
+
+@lru_cache(maxsize=16)
+def levels(checks: int) -> tuple[Level, ...]:
+    """The states of so many checks by the number done, none first. Depends on nothing else, so it is kept."""
+    codes = np.arange(3**checks, dtype=np.intp)
+    power = 3 ** np.arange(checks, dtype=np.intp)
+    open_here = (codes[:, None] // power) % 3 == 0
+    done = checks - open_here.sum(axis=1)
+    found = []
+    for count in range(checks + 1):
+        here = codes[done == count]
+        undone = np.argwhere(open_here[here])[:, 1].reshape(len(here), checks - count).T
+        step = power[undone]
+        found.append(Level(here, np.ascontiguousarray(undone), here + step, here + 2 * step))
+    return tuple(found)
 
 
 def joint_chances(problem: Problem) -> Floats:
-    """P(results so far and cause) of every result state. Shape (3**n, K + 1)."""
-    weights = np.array([problem.chances])
+    """P(cause and results so far) of every result state. Shape (K + 1, 3**n)."""
+    weights = np.array(problem.chances)[:, None]
     for check in problem.checks:
-        yes = np.array(check.yes)
-        weights = np.concatenate([weights, weights * yes, weights * (1.0 - yes)])
+        yes = np.array(check.yes)[:, None]
+        weights = np.concatenate([weights, weights * yes, weights * (1.0 - yes)], axis=1)
     return weights
-
-
-def complete_states(problem: Problem) -> Floats:
-    """As `joint_chances`, only states with every check done. Shape (2**n, K + 1)."""
-    weights = np.array([problem.chances])
-    for check in problem.checks:
-        yes = np.array(check.yes)
-        weights = np.concatenate([weights * yes, weights * (1.0 - yes)])
-    return weights
-
-
-def digits(codes: Ints, check: int) -> Ints:
-    """The result of one check in each state: 0 undone, 1 yes, 2 no."""
-    return np.asarray((codes // 3**check) % 3)
 
 
 def diagnosis_costs(problem: Problem, codes: Ints) -> Floats:
@@ -44,61 +60,64 @@ def diagnosis_costs(problem: Problem, codes: Ints) -> Floats:
     left = np.full(codes.shape, float(problem.diagnosis))
     for i, check in enumerate(problem.checks):
         if check.saved:
-            left -= check.saved * (digits(codes, i) > 0)
+            left -= check.saved * ((codes // 3**i) % 3 > 0)
     return np.asarray(np.maximum(left, 0.0))
 
 
-def untried(weights: Floats) -> Floats:
-    """Chance of each state with the updates of a column ruled out. Shape (states, 2**K)."""
-    updates = weights.shape[1] - 1
-    total = np.empty((len(weights), 1 << updates))
-    for tried in range(1 << updates):
-        total[:, tried] = weights[:, updates]
-        for k in range(updates):
-            if not tried >> k & 1:
-                total[:, tried] += weights[:, k]
+def diagnosis_left(problem: Problem, code: int) -> float:
+    """What diagnosis still costs in one state."""
+    done = sum(c.saved for i, c in enumerate(problem.checks) if c.saved and code // 3**i % 3)
+    return max(0.0, problem.diagnosis - done)
+
+
+def untried(updates: int, tried: int) -> list[int]:
+    return [k for k in range(updates) if not tried >> k & 1]
+
+
+def alive(weights: Floats, tried: int) -> Floats:
+    """Chance of each state with the updates tried ruled out. Shape (states,)."""
+    total: Floats = weights[-1].copy()
+    for k in untried(len(weights) - 1, tried):
+        total += weights[k]
     return total
 
 
-def diagnose_now(problem: Problem, weights: Floats, alive: Floats, diagnosis: Floats) -> Floats:
+def diagnose_now(problem: Problem, weights: Floats, total: Floats, diagnosis: Floats, tried: int) -> Floats:
     """Joint cost of going on with the diagnosis: its cost, and each untried update where it is the cause."""
-    joint = alive * diagnosis[:, None]
-    for k, update in enumerate(problem.updates):
-        for tried in range(alive.shape[1]):
-            if not tried >> k & 1:
-                fee = 0.0 if tried else problem.shared_if_found
-                joint[:, tried] += weights[:, k] * (update.cost + fee)
-    return joint
-
-
-def reflash_step(problem: Problem, weights: Floats, alive: Floats, k: int, tried: int) -> Floats:
-    """Joint cost of reflashing update k once, with rework where it does not cure. Without what follows."""
-    fee = 0.0 if tried else problem.shared
-    total = alive[:, tried]
-    return (problem.updates[k].cost + fee) * total + problem.rework * (total - weights[:, k])
-
-
-def without_checks(problem: Problem, weights: Floats, alive: Floats, diagnosis: Floats) -> Floats:
-    """Joint cost of the best order of reflashes and diagnosis: U of the plan. Shape (states, 2**K)."""
-    cost = diagnose_now(problem, weights, alive, diagnosis)
-    for tried in reversed(range(cost.shape[1])):
-        for k in range(len(problem.updates)):
-            if not tried >> k & 1:
-                after = reflash_step(problem, weights, alive, k, tried) + cost[:, tried | 1 << k]
-                np.minimum(cost[:, tried], after, out=cost[:, tried])
+    cost: Floats = total * diagnosis
+    fee = 0.0 if tried else problem.shared_if_found
+    for k in untried(len(problem.updates), tried):
+        cost += weights[k] * (problem.updates[k].cost + fee)
     return cost
 
 
-def one_step_values(problem: Problem, checks: tuple[PlanCheck, ...]) -> Floats:
+def reflash_step(problem: Problem, weights: Floats, total: Floats, k: int, tried: int) -> Floats:
+    """Joint cost of reflashing update k once, with rework where it does not cure. Without what follows."""
+    fee = 0.0 if tried else problem.shared
+    cost: Floats = total * (problem.updates[k].cost + fee + problem.rework)
+    cost -= problem.rework * weights[k]
+    return cost
+
+
+def without_checks(problem: Problem, weights: Floats, diagnosis: Floats) -> Floats:
+    """Joint cost of the best order of reflashes and diagnosis in each state. Shape (states,)."""
+    updates = len(problem.updates)
+    best: dict[int, Floats] = {}
+    for tried in reversed(range(1 << updates)):
+        total = alive(weights, tried)
+        cost = diagnose_now(problem, weights, total, diagnosis, tried)
+        for k in untried(updates, tried):
+            step = reflash_step(problem, weights, total, k, tried) + best[tried | 1 << k]
+            np.minimum(cost, step, out=cost)
+        best[tried] = cost
+    return best[0]
+
+
+def one_step_values(problem: Problem, checks: Sequence[PlanCheck]) -> Floats:
     """What each check saves if it were the only one, less its cost, never below 0. Shape (checks,)."""
-    prior = np.array([problem.chances])
-    yes = np.array([c.yes for c in checks]).reshape(len(checks), prior.shape[1])
-    saved = np.array([c.saved for c in checks])
-    left = np.maximum(problem.diagnosis - saved, 0.0)
-
-    def best(weights: Floats, diagnosis: Floats) -> Floats:
-        return without_checks(problem, weights, untried(weights), diagnosis)[:, 0]
-
-    now = best(prior, np.array([problem.diagnosis]))
-    after = best(prior * yes, left) + best(prior * (1.0 - yes), left)
+    prior = np.array(problem.chances)[:, None]
+    yes = np.array([c.yes for c in checks]).reshape(len(checks), len(prior)).T
+    left = np.maximum(problem.diagnosis - np.array([c.saved for c in checks]), 0.0)
+    now = without_checks(problem, prior, np.array([float(problem.diagnosis)]))
+    after = without_checks(problem, prior * yes, left) + without_checks(problem, prior * (1 - yes), left)
     return np.asarray(np.maximum(now - after - np.array([c.cost for c in checks]), 0.0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kb.advice.plan import DIAGNOSE, Solution
-from kb.advice.states import Floats, diagnosis_costs
+from kb.advice.states import Floats, diagnosis_left
 from kb.nouns.advice import PlanNode
 
 
@@ -25,7 +25,7 @@ def _node(solution: Solution, code: int, tried: int, forced: int | None = None) 
         return PlanNode("diagnose", cost)
     if step < updates:
         then = _node(solution, code, tried | 1 << step)
-        update, chance = problem.updates[step], float(solution.weights[code, step]) / alive
+        update, chance = problem.updates[step], float(solution.weights[step, code]) / alive
         return PlanNode("reflash", cost, chance, update.name, update.key, then=then)
     i = step - updates
     yes, no = (_node(solution, code + result * 3**i, tried) for result in (1, 2))
@@ -41,7 +41,7 @@ def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, t
     problem, updates = solution.problem, len(solution.problem.updates)
     step = solution.step(code, tried) if first is None else first
     if step == DIAGNOSE:
-        left = float(diagnosis_costs(problem, np.array([code]))[0])
+        left = diagnosis_left(problem, code)
         fee = 0.0 if tried else problem.shared_if_found
         found = [u.cost + fee if not tried >> k & 1 else 0.0 for k, u in enumerate(problem.updates)]
         return left + np.array([*found, 0.0])
