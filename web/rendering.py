@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 from kb.desk.equipment import EquipmentView, SubscriptionView
 from kb.desk.views import ConcernLine
 from kb.nouns.advice import Evidence
-from web import advice_words, labels, shapes, words
+from web import advice_words, labels, note_form, shapes, words
 from web.shapes import Push
 
 
@@ -46,6 +46,8 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         word=labels.word,
         capitals=capitals,
         svg=_svg_number,
+        coverage=note_form.coverage_lines,
+        changes=note_form.changes,
         twice=_twice,
         line_choice=_line_choice,
         equipment_choice=_equipment_choice,
@@ -126,6 +128,8 @@ def capitals(text: str) -> Markup:
 def _marked(letter: str) -> Markup:
     if letter.isupper():
         return Markup('<span class="capital">{}</span>').format(letter)
+    if letter == "0":
+        return Markup('<span class="zero">0</span>')
     if letter == " ":
         return Markup('<span class="space"> </span>')
     return escape(letter)

@@ -9,9 +9,12 @@ from web.pages import (
     followups,
     home,
     new_concern,
+    note_writing,
+    notes,
     papers,
     prep,
     programming,
+    search,
     sign_in,
 )
 
@@ -26,4 +29,7 @@ ROUTERS = (
     programming.router,
     followups.router,
     papers.router,
+    search.router,
+    note_writing.router,
+    notes.router,
 )

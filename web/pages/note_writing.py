@@ -1,0 +1,89 @@
+"""Writing and correcting notes; two people who save at once both keep their text."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import note_checks, notes
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.notes import NoteDraft, NoteKind
+from web import note_form
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/notes/new/{kind}")
+def show_new(visit: Somebody, kind: str) -> Response:
+    known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
+    return _form(visit, note_form.as_typed(NoteDraft(known, "")))
+
+
+@router.post("/notes/new/{kind}")
+def write(visit: Somebody, kind: str) -> Response:
+    try:
+        draft = note_form.draft(visit.typed)
+        with visit.writing() as desk:
+            note = notes.write_note(desk, draft)
+    except BadInput as refused:
+        return _form(visit, {}, refused=refused)
+    return visit.go(f"/notes/{note.id}", said=_saved(draft))
+
+
+@router.get("/notes/{note_id}/edit")
+def show_edit(visit: Somebody, note_id: int) -> Response:
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+    return _form(visit, note_form.as_typed(note.content), note_id=note_id, version=note.version)
+
+
+@router.post("/notes/{note_id}/edit")
+def save(visit: Somebody, note_id: int) -> Response:
+    """A stale version shows both texts; saving again from there puts one's own in place."""
+    typed = visit.typed
+    try:
+        draft = note_form.draft(typed)
+        with visit.writing() as desk:
+            notes.change_note(desk, note_id, typed.must_whole("version", "version"), draft, typed.text("why"))
+    except BadInput as refused:
+        return _form(visit, {}, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+    except Conflict as conflict:
+        return _conflict(visit, note_id, conflict)
+    return visit.go(f"/notes/{note_id}", said=_saved(draft))
+
+
+def _conflict(visit: Visit, note_id: int, conflict: Conflict) -> Response:
+    with visit.reading() as desk:
+        theirs = notes.read_note(desk, note_id)
+    return _form(
+        visit, {}, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs, status=409
+    )
+
+
+def _form(
+    visit: Visit,
+    begin: dict[str, str],
+    *,
+    note_id: int | None = None,
+    version: int = 0,
+    refused: KbError | None = None,
+    theirs: object = None,
+    status: int = 422,
+) -> Response:
+    return visit.page(
+        "notes/form.html",
+        place="/notes",
+        status=status if refused else 200,
+        begin=begin,
+        note_id=note_id,
+        version=version,
+        theirs=theirs,
+        systems=note_form.SYSTEMS,
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _saved(draft: NoteDraft) -> str:
+    return " ".join(("Saved.", *note_checks.secret_warnings(draft)))

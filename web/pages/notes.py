@@ -1,0 +1,99 @@
+"""Reading the shop's notes, and what happened to them: lists, versions, states, duplicates."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import notes
+from kb.desk.notes import NoteFilter
+from kb.errors import KbError
+from kb.nouns.notes import NoteKind, NoteState
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/notes")
+def show_list(
+    visit: Somebody, kind: str = "", state: str = "", make: str = "", text: str = "", page: int = 1
+) -> Response:
+    wanted = NoteFilter(
+        kind=NoteKind(kind) if kind in set(NoteKind) else None,
+        state=NoteState(state) if state in set(NoteState) else None,
+        make=make,
+        text=text,
+        page=page,
+    )
+    with visit.reading() as desk:
+        found = notes.list_notes(desk, wanted)
+    asked = {"kind": kind, "state": state, "make": make, "text": text}
+    return visit.page("notes/list.html", place="/notes", found=found, asked=asked, writer=_writes(visit))
+
+
+@router.get("/notes/{note_id}")
+def show(visit: Somebody, note_id: int) -> Response:
+    return _note_page(visit, note_id)
+
+
+@router.get("/notes/{note_id}/revisions")
+def show_revisions(visit: Somebody, note_id: int) -> Response:
+    """Every version, each with what changed since the one before."""
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+        versions = notes.list_revisions(desk, note_id)
+    pairs = list(zip(versions, (*versions[1:], None), strict=True))
+    return visit.page("notes/revisions.html", place="/notes", note=note, pairs=pairs)
+
+
+@router.post("/notes/{note_id}/publish")
+def publish(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            notes.publish_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
+    except KbError as refused:
+        return _note_page(visit, note_id, refused)
+    return visit.go(f"/notes/{note_id}", said="Published: the next search finds it.")
+
+
+@router.post("/notes/{note_id}/retire")
+def retire(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            notes.retire_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
+    except KbError as refused:
+        return _note_page(visit, note_id, refused)
+    return visit.go(f"/notes/{note_id}", said="Retired. It is kept, and no longer found.")
+
+
+@router.post("/notes/{note_id}/merge")
+def merge(visit: Somebody, note_id: int) -> Response:
+    """Here is the duplicate; the note named is kept."""
+    try:
+        keep = visit.typed.must_whole("keep", "id of the note to keep")
+        with visit.writing() as desk:
+            notes.merge_notes(desk, keep, note_id)
+    except KbError as refused:
+        return _note_page(visit, note_id, refused)
+    return visit.go(f"/notes/{keep}", said="Merged: what was counted for the duplicate counts here now.")
+
+
+def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+    status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
+    return visit.page(
+        "notes/note.html",
+        place="/notes",
+        status=status,
+        note=note,
+        writer=_writes(visit),
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _writes(visit: Visit) -> bool:
+    return visit.may("lead", "owner")
