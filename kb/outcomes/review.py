@@ -13,8 +13,15 @@ from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.ranking import Ranking, rank
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
-from kb.outcomes.shrinkage import CureChances, believe, cannot_tell_yet, vehicles_of, what_others_say
-from kb.outcomes.tally import DayCounts, Tally, updates_of
+from kb.outcomes.shrinkage import (
+    CureChances,
+    believe,
+    cannot_tell_yet,
+    cure_chances,
+    vehicles_of,
+    what_others_say,
+)
+from kb.outcomes.tally import DayCounts, Tally, updates_of, without_months
 
 Places = NDArray[np.intp]
 
@@ -39,13 +46,18 @@ def review(
 
     `shop` holds at least the reflashes of `counts`. Raises BadInput for a level outside 0..1.
     """
-    whole, beside, how = shop or counts, about or AboutUpdates(), settings or ReviewSettings()
-    everyone, shown = updates_of(whole), updates_of(counts)
-    of_shop, own = both_readings(whole, everyone), both_readings(counts, shown)
-    where = np.searchsorted(everyone, shown)
-    chances = [_chances(own[i], of_shop[i], where, how) for i in (0, 1)]
+    beside, how = about or AboutUpdates(), settings or ReviewSettings()
+    part = without_months(counts)
+    whole = part if shop is None else without_months(shop)
+    everyone, shown = updates_of(whole), updates_of(part)
+    of_shop, own = both_readings(whole, everyone), both_readings(part, shown)
+    if part is whole:
+        chances = [cure_chances(vehicles_of(each, each), how.prior) for each in of_shop]
+    else:
+        where = np.searchsorted(everyone, shown)
+        chances = [_chances(own[i], of_shop[i], where, how) for i in (0, 1)]
     figures = Figures(
-        tuple(shown.tolist()), standing_counts(counts, shown), cure_rates(*own, how.level), chances[0]
+        tuple(shown.tolist()), standing_counts(part, shown), cure_rates(*own, how.level), chances[0]
     )
     rows = report_rows(figures, beside, how.level)
     unsure = cannot_tell_yet(of_shop[0])

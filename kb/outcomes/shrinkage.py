@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,15 +31,16 @@ class CureChances:
         value: Floats = self.mass @ middle
         return value
 
-    def quantile(self, q: float) -> Floats:
-        """The chance below which a share `q` of the belief lies, per update."""
-        total = self._cumulative()
-        return np.array([np.interp(q, row, self.edges) for row in total])
+    def quantiles(self, q: Sequence[float]) -> Floats:
+        """The chances below which shares `q` of the belief lie, shape (updates, len(q))."""
+        rows = [np.interp(q, row, self.edges) for row in self._cumulative()]
+        return np.array(rows, dtype=np.float64).reshape(-1, len(q))
 
     def interval(self, level: float) -> tuple[Floats, Floats]:
         """Central interval of the given level, per update."""
         tail = (1.0 - level) / 2.0
-        return self.quantile(tail), self.quantile(1.0 - tail)
+        low, high = self.quantiles([tail, 1.0 - tail]).T
+        return low, high
 
     def below(self, chance: Floats) -> Floats:
         """Probability that each update's cure chance lies below `chance`, one per update."""
@@ -76,13 +78,7 @@ def what_others_say(vehicles: Vehicles, prior: HyperPrior | None = None) -> Floa
     and not plugged in: Gelman et al., Bayesian Data Analysis, 3rd ed., 5.3.
     """
     grid = hyper_grid(prior or HyperPrior())
-    likelihood = _likelihood(vehicles, grid)
-    by_cell = likelihood.reshape(likelihood.shape[0], CELLS, POINTS_PER_CELL).mean(axis=2)
-    marginal = np.maximum(by_cell @ grid.cell_mass.T, FLOOR)
-    log_weight = np.log(np.maximum(grid.weight, FLOOR)) + np.log(marginal).sum(axis=0)
-    weight = np.exp(log_weight - log_weight.max())
-    others: Floats = (weight / weight.sum() / marginal) @ grid.cell_mass
-    return np.maximum(others, FLOOR)
+    return _what_others_say(_likelihood(vehicles, grid), grid)
 
 
 def believe(others: Floats, vehicles: Vehicles, prior: HyperPrior | None = None) -> CureChances:
@@ -91,8 +87,7 @@ def believe(others: Floats, vehicles: Vehicles, prior: HyperPrior | None = None)
     Likelihood, with t = 1 - chance: t^failed * prod (1 - t * shown)^free (design, section 6).
     """
     grid = hyper_grid(prior or HyperPrior())
-    mass = np.repeat(others / POINTS_PER_CELL, POINTS_PER_CELL, axis=1) * _likelihood(vehicles, grid)
-    return CureChances(grid.edges, mass / mass.sum(axis=1, keepdims=True))
+    return _believe(others, _likelihood(vehicles, grid), grid)
 
 
 def cure_chances(vehicles: Vehicles, prior: HyperPrior | None = None) -> CureChances:
@@ -100,7 +95,9 @@ def cure_chances(vehicles: Vehicles, prior: HyperPrior | None = None) -> CureCha
 
     An update without vehicles gets what updates are like in general.
     """
-    return believe(what_others_say(vehicles, prior), vehicles, prior)
+    grid = hyper_grid(prior or HyperPrior())
+    likelihood = _likelihood(vehicles, grid)
+    return _believe(_what_others_say(likelihood, grid), likelihood, grid)
 
 
 def vehicles_of(counts: DayCounts, shop: DayCounts) -> Vehicles:
@@ -121,3 +118,17 @@ def _likelihood(vehicles: Vehicles, grid: HyperGrid) -> Floats:
     log_value = np.outer(vehicles.failed, np.log(not_cured)) + vehicles.free @ free_so_far
     value: Floats = np.exp(log_value - log_value.max(axis=1, keepdims=True))
     return value
+
+
+def _what_others_say(likelihood: Floats, grid: HyperGrid) -> Floats:
+    by_cell = likelihood.reshape(likelihood.shape[0], CELLS, POINTS_PER_CELL).mean(axis=2)
+    marginal = np.maximum(by_cell @ grid.cell_mass.T, FLOOR)
+    log_weight = np.log(np.maximum(grid.weight, FLOOR)) + np.log(marginal).sum(axis=0)
+    weight = np.exp(log_weight - log_weight.max())
+    others: Floats = (weight / weight.sum() / marginal) @ grid.cell_mass
+    return np.maximum(others, FLOOR)
+
+
+def _believe(others: Floats, likelihood: Floats, grid: HyperGrid) -> CureChances:
+    mass = np.repeat(others / POINTS_PER_CELL, POINTS_PER_CELL, axis=1) * likelihood
+    return CureChances(grid.edges, mass / mass.sum(axis=1, keepdims=True))

@@ -45,7 +45,7 @@ def sightings_of(observations: Iterable[Observation], window_days: int, as_of: d
     """By update id, on the exact days. Other work in the same visit and unknown vehicles are left out."""
     kept = [o for o in observations if not o.other_work and o.standing != Standing.NOT_KNOWN]
     rows = [(o.update_id, o.reflashed_on.toordinal(), o.standing, o.day, o.silent_day) for o in kept]
-    return _by_update(np.array(rows, dtype=np.int64).reshape(-1, 5), window_days, as_of)
+    return _by_update(np.array(rows, dtype=np.int64).reshape(-1, 5).T, window_days, as_of)
 
 
 def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
@@ -55,20 +55,21 @@ def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
     middles = [date(int(m) // 12, int(m) % 12 + 1, MID_MONTH).toordinal() for m in months]
     start = np.array(middles, dtype=np.int64)[np.searchsorted(months, counts.month[kept])]
     columns = (counts.standing, counts.day, counts.silent_day)
-    rows = np.column_stack([counts.update[kept], start, *(column[kept] for column in columns)])
-    return _by_update(np.repeat(rows, counts.count[kept], axis=0), counts.window_days, as_of)
+    rows = np.stack([counts.update[kept], start, *(column[kept] for column in columns)])
+    return _by_update(np.repeat(rows, counts.count[kept], axis=1), counts.window_days, as_of)
 
 
 def _by_update(rows: Ints, window_days: int, as_of: date) -> dict[int, Sightings]:
-    rows = rows[np.argsort(rows[:, 0], kind="stable")]
-    updates, firsts = np.unique(rows[:, 0], return_index=True)
-    groups = np.split(rows, firsts[1:]) if updates.size else []
+    """Columns update, start, standing, day, silent day (in the first axis), split by update."""
+    columns = rows[:, np.argsort(rows[0], kind="stable")]
+    updates, firsts = np.unique(columns[0], return_index=True)
+    groups = np.split(columns, firsts[1:], axis=1) if updates.size else []
     pairs = zip(updates.tolist(), groups, strict=True)
     return {int(update): _sightings(group, window_days, as_of) for update, group in pairs}
 
 
 def _sightings(rows: Ints, window_days: int, as_of: date) -> Sightings:
-    _, start, standing, day, silent_day = rows.T
+    _, start, standing, day, silent_day = rows
     failing = np.isin(standing, FAILURES)
     age = (as_of.toordinal() - start).clip(0, window_days)
     open_to = np.where(standing == Standing.ENDED, day, np.maximum(age, day))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -19,7 +20,7 @@ from kb.outcomes.rates import silence_words
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.outcomes.shrinkage import CureChances
-from kb.outcomes.tally import tally, tally_rows
+from kb.outcomes.tally import tally, tally_aged, tally_rows
 from tests.kb.outcomes.made import RULE, TODAY, outcomes
 
 # (update, month, day, silent_day, standing, other_work, count): an invented shop of two updates.
@@ -162,6 +163,23 @@ def check_rates(row: ReportRow) -> None:
     if row.cure_rate is not None:
         assert row.rate_if_silence_is_fine is not None
         assert 0.0 <= row.cure_rate <= row.rate_if_silence_is_fine + 1e-12 <= 1.0 + 1e-9
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(outcomes, max_size=20), st.integers(0, 150))
+def test_counts_kept_from_an_earlier_day_grow_old_as_the_facts_do(
+    facts: list[ReflashOutcome], later: int
+) -> None:
+    # Twin: observing the same facts on the later day. Facts of days between are left out of both.
+    known = [replace(f, superseded_on=None, usual_gap_days=None) for f in facts if f.reflashed_on <= TODAY]
+    known = [replace(f, follow_ups=tuple(e for e in f.follow_ups if e.seen_on <= TODAY)) for f in known]
+    day = TODAY + timedelta(later)
+    rows = [
+        (o.update_id, o.month, o.day, (day - o.reflashed_on).days, o.standing, o.other_work, 1)
+        for o in observe_all(known, RULE, TODAY)
+    ]
+    twin = tally(observe_all(known, RULE, day), RULE.days)
+    assert review(tally_aged(rows, RULE.days), day) == review(twin, day)
 
 
 @settings(max_examples=30, deadline=None)
