@@ -40,7 +40,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     total = sum(part.segment.size for part in snapshot.parts)
     rare = [rarity(sum(len(table[at]) for table in tables), total) for at in range(len(asked.terms))]
-    factors = [term.factor * worth for term, worth in zip(asked.terms, rare, strict=True)]
+    factors = [term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)]
     found = [
         hit
         for part, table in zip(snapshot.parts, tables, strict=True)
@@ -73,6 +73,8 @@ def _best_of(
         wanted = [KINDS.index(kind) for kind in query.kinds if kind in KINDS]
         scores *= np.isin(part.segment.text.kinds, wanted)
     standing = part.standing.of(query.vehicle, query.recorded)
+    if part.worth is not None:
+        scores *= part.worth[standing is not None]
     if standing is not None:
         lowered = np.array([0.1 if query.include_not_applying else 0.0, cannot_tell, 1.0], dtype=np.float32)
         scores *= lowered[standing]

@@ -53,8 +53,7 @@ class SearchIndex:
         snapshot = Snapshot(
             (part,), lexicon, _speller(part.segment, vocabulary, lexicon), weights, vocabulary
         )
-        snapshot.warm()
-        return cls(snapshot, vocabulary)
+        return cls(snapshot.ready(), vocabulary)
 
     def __len__(self) -> int:
         return self._snapshot.total
@@ -85,8 +84,8 @@ class SearchIndex:
         with self._writing:
             old = self._snapshot
             speller = _speller(old.parts[0].segment, self._vocabulary, lexicon)
-            self._snapshot = replace(old, lexicon=lexicon, speller=speller)
-            self._snapshot.warm()
+            parts = tuple(replace(part, worth=None) for part in old.parts)
+            self._snapshot = replace(old, parts=parts, lexicon=lexicon, speller=speller).ready()
 
     def search(self, query: Query) -> SearchAnswer:
         """The best notes for a complaint. Never raises for what is typed; says why when there is nothing."""
@@ -102,9 +101,7 @@ class SearchIndex:
 
     def _swap(self, parts: tuple[Part, ...], known: int) -> None:
         speller = self._snapshot.speller.extended(self._vocabulary.words_from(known))
-        snapshot = replace(self._snapshot, parts=parts, speller=speller)
-        snapshot.warm()
-        self._snapshot = snapshot
+        self._snapshot = replace(self._snapshot, parts=parts, speller=speller).ready()
 
 
 def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterable[IndexEntry]:

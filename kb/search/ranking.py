@@ -31,10 +31,10 @@ class FieldWeight:
 def _field_weights() -> Mapping[str, FieldWeight]:
     return MappingProxyType(
         {
-            "title": FieldWeight(2.0, 0.5),
-            "symptom": FieldWeight(1.5, 0.6),
-            "body": FieldWeight(1.0, 0.6),
-            "document": FieldWeight(1.0, 0.6),
+            "title": FieldWeight(2.0, 0.3),
+            "symptom": FieldWeight(1.5, 0.3),
+            "body": FieldWeight(1.0, 0.3),
+            "document": FieldWeight(1.0, 0.3),
             "codes": FieldWeight(2.0, 0.0),
             "modules": FieldWeight(1.5, 0.0),
             "vehicle": FieldWeight(0.5, 0.0),
@@ -45,28 +45,49 @@ def _field_weights() -> Mapping[str, FieldWeight]:
 def _kind_weights() -> Mapping[str, float]:
     return MappingProxyType(
         {
-            "symptom": 1.0, "condition": 0.5, "system": 0.8, "part": 1.0, "lamp": 0.8, "action": 0.4,
-            "cause": 0.6, "vehicle": 0.6, "filler": 0.2,
+            "symptom": 0.8, "condition": 0.5, "system": 1.28, "part": 1.0, "lamp": 1.0, "action": 0.4,
+            "cause": 0.58, "vehicle": 0.75, "filler": 0.25,
         }
     )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Weights:
-    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation."""
+    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation.
 
-    k1: float = 1.2
-    pool: float = 0.5
+    A score is the sum over terms of factor · rarity^`sharpness` · impact, times what the note is worth:
+    (distinct stems of the note)^-`brevity` · (1 + `remedy` · how much the note speaks of software). The last is
+    there because this is a shop's memory for reprogramming.
+    """
+
+    k1: float = 0.5
+    pool: float = 0.25
     """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
     word: float = 0.6
+    other: float = 0.6
+    """A second or third reading of a misspelled word counts this much of the first."""
     concept: float = 1.0
-    said: float = 0.7
-    near: float = 0.3
+    said: float = 1.0
+    near: float = 0.18
+    shared: float = 1.2
+    """A phrase that may mean n concepts counts n^-shared for each."""
+    again: float = 0.4
+    """A concept named twice in other words counts this much of the second."""
     code: float = 3.0
     related_code: float = 1.2
+    sharpness: float = 0.75
+    brevity: float = 0.1
+    brevity_with_vehicle: float = 0.8
+    """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
+    remedy: float = 0.25
     cannot_tell: float = 0.6
     fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
     kinds: Mapping[str, float] = field(default_factory=_kind_weights)
+
+
+REMEDY = "software_update"
+"""The concept whose notes are lifted."""
+FEWEST_STEMS = 10  # a note shorter than this gains nothing from being shorter still
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +128,14 @@ def usual_lengths(fields: NDArray[np.int8], lengths: NDArray[np.int32]) -> NDArr
 def rarity(df: int, total: int) -> float:
     """Inverse document frequency, ln(1 + (N − n + ½)/(n + ½))."""
     return math.log1p((total - df + 0.5) / (df + 0.5))
+
+
+def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, vehicle: bool) -> NDArray[np.float32]:
+    """What each note is worth before anything is asked: see Weights. `stems` counts its distinct stems."""
+    power = weights.brevity_with_vehicle if vehicle else weights.brevity
+    worth = np.maximum(stems, FEWEST_STEMS).astype(np.float64) ** -power
+    worth[remedy.notes] *= 1 + weights.remedy * remedy.impacts
+    return np.asarray(worth, dtype=np.float32)
 
 
 def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> NDArray[np.float32]:

@@ -12,8 +12,8 @@ from kb.words.related import related_codes
 from kb.words.spelling import Speller
 
 MOST_WORDS = 60  # of a complaint: what is typed beyond is not read
-SKIPPED = 1  # how many scored words may stand inside a typed phrase
-PER_FIRST_WORD = 0.85  # a phrase with a word in between counts this much
+SKIPPED = 3  # how many scored words may stand inside a typed phrase
+PER_SKIPPED = 0.85  # a phrase with a word in between counts this much
 
 Key = tuple[str, str]
 """("word", stem), ("concept", id) or ("code", code)."""
@@ -64,11 +64,11 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
     read_words, corrections = _read_words(words(text[:4_000])[:MOST_WORDS], speller)
     terms: dict[Key, Term] = {}
     for term in _word_terms(read_words, weights):
-        _keep(terms, term)
+        _keep(terms, term, weights.again)
     worth = dict.fromkeys((w.unit for w in read_words if w.stem not in _JOINING_STEMS), 0.5)
     for found in _phrases(read_words, lexicon):
         for term in _concept_terms(found, lexicon, weights):
-            _keep(terms, term)
+            _keep(terms, term, weights.again)
         for unit in found.units:
             worth[unit] = max(worth.get(unit, 0.0), weights.kinds[found.concept.kind])
     units = {w.unit: Unit(w.typed, worth[w.unit]) for w in read_words if w.unit in worth}
@@ -77,7 +77,7 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
         unit = -1 - number
         units[unit] = Unit(code, 2.0)
         for term in _code_terms(code, unit, weights):
-            _keep(terms, term)
+            _keep(terms, term, weights.again)
     order = {unit: at for at, unit in enumerate(sorted(units))}
     kept = tuple(replace(t, unit=order[t.unit]) for t in terms.values() if t.unit in order)
     return Read(kept, tuple(units[unit] for unit in sorted(units)), tuple(corrections))
@@ -86,10 +86,15 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
 _JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
-def _keep(terms: dict[Key, Term], term: Term) -> None:
+def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
+    """The stronger of two terms for the same thing stays; typed twice in other words, it counts a bit more."""
     old = terms.get(term.key)
-    if old is None or term.factor > old.factor:
+    if old is None:
         terms[term.key] = term
+        return
+    strong, faint = (term, old) if term.factor > old.factor else (old, term)
+    more = again * faint.factor if faint.unit != strong.unit else 0.0
+    terms[term.key] = replace(strong, factor=strong.factor + more)
 
 
 def _read_words(typed: Sequence[str], speller: Speller) -> tuple[list[_Word], list[tuple[str, str]]]:
@@ -124,7 +129,7 @@ def _word_terms(read_words: Iterable[_Word], weights: Weights) -> Iterable[Term]
             ("word", word.stem), weights.word * word.likeness, word.typed, word.word, through, word.unit
         )
         for other, likeness in word.others:
-            factor = weights.word * 0.6 * likeness
+            factor = weights.word * weights.other * likeness
             yield Term(("word", stem(other)), factor, word.typed, other, "spelling", word.unit)
 
 
@@ -136,19 +141,21 @@ class _Found:
     read_as: str
     units: tuple[int, ...]
     likeness: float
+    shared: int
 
 
 def _phrases(read_words: Sequence[_Word], lexicon: Lexicon) -> Iterable[_Found]:
     """Every lexicon phrase in what was typed, in order, at most one word skipped inside."""
     for start, first in enumerate(read_words):
-        for phrase, concept in lexicon.starting_with(first.stem):
+        for phrase, concepts in lexicon.starting_with(first.stem):
             places = _match(read_words, start, phrase)
-            if places:
+            if not places:
+                continue
+            for concept in concepts:
                 part = [read_words[at] for at in places]
                 whole = read_words[places[0] : places[-1] + 1]
                 likeness = min(word.likeness for word in part)
-                if len(whole) > len(part):
-                    likeness *= PER_FIRST_WORD
+                likeness *= PER_SKIPPED ** (len(whole) - len(part))
                 yield _Found(
                     lexicon.concepts[concept],
                     phrase,
@@ -156,6 +163,7 @@ def _phrases(read_words: Sequence[_Word], lexicon: Lexicon) -> Iterable[_Found]:
                     " ".join(word.word for word in whole),
                     tuple(dict.fromkeys(word.unit for word in part)),
                     likeness,
+                    len(concepts),
                 )
 
 
@@ -173,24 +181,14 @@ def _match(read_words: Sequence[_Word], start: int, phrase: Stems) -> list[int]:
 
 def _concept_terms(found: _Found, lexicon: Lexicon, weights: Weights) -> Iterable[Term]:
     concept = found.concept
-    factor = (
-        found.likeness
-        * weights.kinds[concept.kind]
-        * (weights.concept if found.phrase in concept.phrases else weights.said)
-    )
-    yield Term(("concept", concept.id), factor, found.typed, found.read_as, concept.name, found.units[0])
+    factor = found.likeness * weights.kinds[concept.kind] * found.shared**-weights.shared
+    factor *= weights.concept if found.phrase in concept.phrases else weights.said
+    term = Term(("concept", concept.id), factor, found.typed, found.read_as, concept.name, found.units[0])
+    yield term
     for other in concept.near:
         near = lexicon.concepts.get(other)
         if near is not None:
-            yield Term(
-                ("concept", other),
-                factor * weights.near,
-                found.typed,
-                found.read_as,
-                near.name,
-                found.units[0],
-                0.5,
-            )
+            yield replace(term, key=("concept", other), factor=factor * weights.near, through=near.name, certainty=0.5)
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:

@@ -185,6 +185,7 @@ class Segment:
         self._notes = notes[starts]
         self._firsts = self._places[starts]
         self._note_ends = np.searchsorted(starts, self._place_ends)
+        self.distinct = np.bincount(self._notes, minlength=self.text.size)
 
     def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
         found = []

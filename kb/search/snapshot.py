@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.search.ranking import NOTHING, Postings, Weights
+from kb.search.ranking import NOTHING, REMEDY, Postings, Weights, note_worth
 from kb.search.reading import Key
 from kb.search.segment import MOST_APART, Segment
 from kb.search.standing import Standing
@@ -24,6 +24,8 @@ class Part:
     segment: Segment
     standing: Standing
     alive: NDArray[np.bool_]
+    worth: tuple[NDArray[np.float32], NDArray[np.float32]] | None = None
+    """What each note is worth, without and with a vehicle known."""
 
     def without(self, id: int, kind: int) -> Part:  # noqa: A002 - the note's id is called id everywhere
         text = self.segment.text
@@ -65,11 +67,18 @@ class Snapshot:
         longest = max((_reach(stems, phrase) for phrase in self.lexicon.concepts[concept].phrases), default=1)
         return " ".join(heard[: max(longest, 1)])
 
-    def warm(self) -> None:
-        """Count all concepts in all parts now rather than at the first query."""
+    def ready(self) -> Snapshot:
+        """This snapshot with all concepts counted and all notes' worth known, so that the first query is fast."""
         for part in self.parts:
             for concept in self.lexicon.concepts.values():
                 part.segment.concept_postings(concept, self.vocabulary)
+        return replace(self, parts=tuple(self._weighed(part) for part in self.parts))
+
+    def _weighed(self, part: Part) -> Part:
+        if part.worth is not None:
+            return part
+        remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.distinct
+        return replace(part, worth=tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True)))
 
 
 def _reach(stems: list[str], phrase: tuple[str, ...]) -> int:

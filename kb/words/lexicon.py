@@ -50,10 +50,10 @@ class Lexicon:
 
     concepts: Mapping[str, Concept]
     words: frozenset[str]
-    _starts: Mapping[str, tuple[tuple[Stems, str], ...]] = field(repr=False, compare=False)
+    _starts: Mapping[str, tuple[tuple[Stems, tuple[str, ...]], ...]] = field(repr=False, compare=False)
 
-    def starting_with(self, first: str) -> tuple[tuple[Stems, str], ...]:
-        """(phrase as stems, concept id) for every phrase whose first stem this is, longest first."""
+    def starting_with(self, first: str) -> tuple[tuple[Stems, tuple[str, ...]], ...]:
+        """(phrase as stems, ids of the concepts it may mean) for every phrase whose first stem this is, longest first."""
         return self._starts.get(first, ())
 
 
@@ -141,13 +141,12 @@ def _without(concept: Concept, stems: Stems) -> Concept:
     return replace(concept, phrases=concept.phrases - {stems}, said=concept.said - {stems})
 
 
-def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, str], ...]]:
-    starts: dict[str, set[tuple[Stems, str]]] = {}
+def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, tuple[str, ...]], ...]]:
+    meanings: dict[Stems, list[str]] = {}
     for concept in concepts:
         for phrase in concept.phrases | concept.said:
-            starts.setdefault(phrase[0], set()).add((phrase, concept.id))
-    return {first: tuple(sorted(found, key=_longest_first)) for first, found in starts.items()}
-
-
-def _longest_first(entry: tuple[Stems, str]) -> tuple[int, Stems, str]:
-    return (-len(entry[0]), *entry)
+            meanings.setdefault(phrase, []).append(concept.id)
+    starts: dict[str, list[tuple[Stems, tuple[str, ...]]]] = {}
+    for phrase in sorted(meanings, key=lambda phrase: (-len(phrase), phrase)):
+        starts.setdefault(phrase[0], []).append((phrase, tuple(sorted(meanings[phrase]))))
+    return {first: tuple(found) for first, found in starts.items()}
