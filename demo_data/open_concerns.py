@@ -28,8 +28,8 @@ def _events(row: Row, today: date) -> Iterator[StoryEvent]:
     yield StoryEvent(day, by, Opened(concern, _draft(row, day)))
     for gate, fine in row["gates"].items():
         yield StoryEvent(day, by, GateSettled(concern, gate, fine, row.get("remarks", {}).get(gate, "")))
-    if "look_up" in row:
-        yield StoryEvent(day, "lead", LookedUp(concern, _look_up(row["look_up"], today)))
+    for look_up in row.get("look_ups", ()):
+        yield StoryEvent(day, "lead", LookedUp(concern, _look_up(look_up, today)))
     for check, result in row["findings"].items():
         yield StoryEvent(day, by, Found(concern, Finding(check, FindingResult(result))))
     if "authorized" in row:
