@@ -17,7 +17,7 @@ PAPERWORK = frozenset(
     includes including inform information informing informs initial instruction instructions interim
     inventory issue issued january july june kit letter letter's letters list listed llc mail mailed
     mailing manager manufacturer manufacturer's manufacturers march may media message messages model
-    models motor motorcycles motorhomes motors new nhtsa notice notices notification notifications
+    models motorcycles motorhomes motors new nhtsa notice notices notification notifications
     notified notify notifying november nsrac number numbers october oem official original owner owner's
     owners package page parts personally phase please portion postcard posted posters posting potential
     potentially press procedure procedures product production products program proof provide provided

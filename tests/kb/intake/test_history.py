@@ -144,6 +144,10 @@ def test_what_is_odd_warns_and_lets_the_row_in(column: str, text: str, says: str
     assert says in result.warnings[0].message
 
 
+def test_a_comeback_on_the_very_day_is_possible() -> None:
+    assert one(returned_on="2026-03-02").rows[0].returned_on == date(2026, 3, 2)
+
+
 def test_today_is_no_future() -> None:
     assert one(last_seen_on="2026-11-25").warnings == []
 

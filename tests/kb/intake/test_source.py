@@ -65,6 +65,14 @@ def test_a_zip_and_its_file_give_the_same() -> None:
     assert zip_result == read("recall-communications", RECALLS)
 
 
+def test_the_shadow_files_that_some_zips_carry_are_passed_over() -> None:
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w") as archive:
+        archive.writestr("__MACOSX/._RCL.csv", b"\0\5")
+        archive.writestr("RCL.csv", RECALLS)
+    assert len(read("recall-communications", file.getvalue()).notes) == 3
+
+
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
 def test_letters_with_accents_are_read_in_every_unicode_encoding(encoding: str) -> None:
     data = "ro_number,complaint\n1,Motor ruckelt spürbar – 4×\n".encode(encoding)

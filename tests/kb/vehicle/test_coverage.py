@@ -116,6 +116,7 @@ def test_ranges_hold_exactly_their_years_and_read_back_as_written(years: set[int
     ranges = ranges_of({*years, 9999})
     assert any(a <= asked <= b for a, b in ranges) == (asked in years)
     assert all(b[0] - a[1] > 1 for a, b in pairwise(ranges)), "holes stay holes"
+    assert all(last <= 2100 for _, last in ranges), "9999 is no year"
     assert parse_years(format_years(ranges)) == ranges
 
 

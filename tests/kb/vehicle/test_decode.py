@@ -32,6 +32,7 @@ def test_where_the_decoder_knows_nothing_the_year_comes_from_position_10() -> No
 
 def test_a_year_that_is_known_already_is_kept() -> None:
     assert decode("4S3BNAC62H3004321", 2026, year=2016).vehicle.year == 2016
+    assert decode("AB1234", 2026, year=1975).filled == ("year",)
 
 
 @given(st.one_of(st.text(max_size=20), st.text("ABCHIOQ0159*", min_size=17, max_size=17)))
