@@ -14,13 +14,14 @@ from scipy import stats
 
 from kb.errors import BadInput
 from kb.nouns.outcomes import ReflashOutcome, ReflashReport, ReportRow, Standing
+from kb.outcomes.kept import tally_aged
 from kb.outcomes.observe import observe_all
 from kb.outcomes.ranking import rank, straddles
 from kb.outcomes.rates import silence_words
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.outcomes.shrinkage import CureChances
-from kb.outcomes.tally import tally, tally_aged, tally_rows
+from kb.outcomes.tally import tally, tally_rows
 from tests.kb.outcomes.made import RULE, TODAY, outcomes
 
 # (update, month, day, silent_day, standing, other_work, count): an invented shop of two updates.
