@@ -57,7 +57,7 @@ def decide(
 
 
 def room(most: int, updates: int) -> int:
-    """How many checks are weighed: one less for every update after the first, whose tries double the states."""
+    """How many checks are weighed: one less for each update after the first, as tries double the states."""
     return max(0, most - (updates - 1))
 
 
