@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
-from kb.outcomes.daycounts import DayCounts
 from kb.outcomes.observe import observe
+from kb.outcomes.tally import DayCounts
 
 REFLASHED = date(2026, 3, 2)
 TODAY = date(2026, 11, 20)

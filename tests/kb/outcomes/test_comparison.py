@@ -14,9 +14,9 @@ from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
 from kb.outcomes.comparison import compare, unlikeness
-from kb.outcomes.daycounts import DayCounts
 from kb.outcomes.funnel import funnel, funnel_limit
 from kb.outcomes.subscriptions import SubscriptionPlan, subscription_answer
+from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import counts_of, stacked
 
 TAILS = (0.001, 0.025, 0.975, 0.999)

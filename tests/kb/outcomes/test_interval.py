@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
-from kb.outcomes.daycounts import DayCounts
 from kb.outcomes.interval import beta_product
 from kb.outcomes.survival import kaplan_meier
+from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import counts_of, stacked
 from tests.kb.outcomes.test_survival import CAME_BACK, JOBS
 

@@ -9,10 +9,9 @@ from hypothesis import strategies as st
 from scipy import integrate, optimize, special, stats
 
 from kb.errors import BadInput
-from kb.outcomes.daycounts import DayCounts
 from kb.outcomes.hyper import HyperPrior, hyper_grid, log_marginal
 from kb.outcomes.shrinkage import Vehicles, believe, cure_chances, vehicles_of, what_others_say
-from kb.outcomes.tally import Floats
+from kb.outcomes.tally import DayCounts, Floats
 from tests.kb.outcomes.made import counts_of, stacked
 from tests.kb.outcomes.rats import CURRENT, HISTORICAL
 

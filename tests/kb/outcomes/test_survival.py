@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from kb.outcomes.daycounts import DayCounts
 from kb.outcomes.survival import chance_from_here, failing_by, greenwood, kaplan_meier, log_rank
+from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import counts_of
 
 # Freireich et al. (1963), Blood 21:699-716: weeks to relapse, 6-MP (with "still well") and placebo.
