@@ -20,6 +20,7 @@ from kb.intake.tables import csv_rows, header_of
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
 _TOO_MANY = "This row has more fields than the first line; quote texts with commas."
+_DAY = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[T ]00:00(?::00)?)?")
 Named = tuple[int, dict[str, str]]
 
 
@@ -63,12 +64,13 @@ def named_rows(
 
 
 def read_day(text: str) -> date | None:
-    """A day as 2026-03-31."""
+    """A day as 2026-03-31; a spreadsheet's midnight after it is dropped."""
     if not text:
         return None
-    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+    found = _DAY.fullmatch(text)
+    if found:
         try:
-            return date.fromisoformat(text)
+            return date.fromisoformat(found[1])
         except ValueError:
             pass
     raise BadInput(f'"{text}" is no day. Write days as year-month-day: 2026-03-31.')
@@ -83,8 +85,8 @@ def read_yes_no(text: str) -> bool | None:
 
 
 def read_count(text: str) -> int | None:
-    """A whole number, 0 or more; thousands may be parted by commas ("84,210")."""
-    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
+    """A whole number, 0 or more; commas may part thousands ("84,210"), a spreadsheet's ".0" is dropped."""
+    plain = re.sub(r"\.0+$", "", re.sub(r"(?<=\d),(?=\d{3}\b)", "", text))
     if not plain:
         return None
     if plain.isascii() and plain.isdecimal() and len(plain) <= 9:
@@ -111,4 +113,4 @@ def _fold(name: str) -> str:
 
 
 def _cell(fields: list[str], place: int) -> str:
-    return read_cell(fields[place]) if place < len(fields) else ""
+    return read_cell(fields[place]).replace("\r\n", "\n") if place < len(fields) else ""

@@ -215,6 +215,12 @@ def test_the_road_test_is_yes_no_cannot_say_or_not_known(word: str, road_test: R
     assert one(gone_at_road_test=word).rows[0].gone_at_road_test is road_test
 
 
+def test_numbers_and_days_as_spreadsheets_leave_them_are_read() -> None:
+    (row,) = one(year="2005.0", odometer="84210.00", opened_on="2026-03-01 00:00:00", cost="$1,128.50").rows
+    assert (row.year, row.odometer, row.opened_on) == (2005, 84_210, date(2026, 3, 1))
+    assert row.cost == Decimal("1128.50")
+
+
 def test_other_work_may_be_a_bare_yes_or_named() -> None:
     assert one(other_work="yes").rows[0].other_work == ("yes",)
     assert one(other_work="plugs; battery").rows[0].other_work == ("plugs", "battery")
@@ -246,7 +252,7 @@ def test_a_missing_quote_costs_its_own_row_only(bad: str, others: str) -> None:
 
 def test_a_text_of_several_lines_is_one_cell() -> None:
     result = read("history", b'ro_number,complaint\r\n1,"bucks\r\nuphill"\r\n2,stalls\r\n')
-    assert [(r.file_line, r.complaint) for r in result.rows] == [(2, "bucks\r\nuphill"), (4, "stalls")]
+    assert [(r.file_line, r.complaint) for r in result.rows] == [(2, "bucks\nuphill"), (4, "stalls")]
 
 
 def test_a_row_with_more_fields_than_the_header_is_refused_with_the_likely_reason() -> None:
