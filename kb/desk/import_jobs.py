@@ -107,6 +107,8 @@ def finish_job(desk: Desk, row: ImportJob) -> None:
     desk.session.flush()
     if not row.dry_run and row.created + row.changed:
         store.release_notes(desk.session, row.id or 0, desk.bump("notes"))
+        store.release_concerns(desk.session, row.id or 0, desk.bump("concerns"))
+        desk.bump("outcomes")
     desk.note_down(
         "would import" if row.dry_run else "imported",
         "import",

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict
 
-from kb.desk import import_notes
+from kb.desk import import_history, import_history_undo, import_notes
 from kb.desk.context import Desk, RunningShop, lead_or_owner
 from kb.desk.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
-from kb.desk.import_views import ImportState, Kept
+from kb.desk.import_views import ImportState, Kept, Undone
 from kb.desk.notes import closes_circle
 from kb.errors import BadInput
 from kb.nouns.notes import Note
@@ -21,16 +21,6 @@ from kb.records.store.note_writing import Stamp, delete_notes, delete_revision, 
 from kb.records.tables import ImportedRow
 
 _IN_A_BATCH = 400
-
-
-@dataclass(slots=True)
-class Undone:
-    """What one batch of an undo did: ids of ImportedRow that are settled, and what was kept."""
-
-    settled: list[int] = field(default_factory=list)
-    removed: int = 0
-    reverted: int = 0
-    kept: list[Kept] = field(default_factory=list)
 
 
 UndoBatch = Callable[[Desk, Sequence[ImportedRow]], Undone]
@@ -95,7 +85,8 @@ def _end(desk: Desk, import_id: int, turn: int) -> None:
     """Every cache is made anew: what it holds may be gone."""
     row = row_in_turn(desk, import_id, turn)
     row.state, row.ended_at = ImportState.UNDONE.value, desk.now
-    put_summary(row, desk)
+    left = [asdict(one) for one in import_history_undo.left_over(desk, import_id)]
+    put_summary(row, desk, kept=[*row.summary["kept"], *left])
     desk.session.flush()
     for topic in ("notes", "notes_removed", "concerns", "outcomes"):
         desk.bump(topic)
@@ -148,4 +139,7 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
     return True
 
 
-_NOUNS: tuple[tuple[str, UndoBatch], ...] = ((import_notes.NOUN, _undo_notes),)
+_NOUNS: tuple[tuple[str, UndoBatch], ...] = (
+    (import_history.NOUN, import_history_undo.undo_rows),
+    (import_notes.NOUN, _undo_notes),
+)

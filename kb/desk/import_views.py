@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
@@ -37,6 +37,16 @@ class Kept:
     id: int
     title: str
     why: str
+
+
+@dataclass(slots=True)
+class Undone:
+    """What one batch of an undo did: ids of ImportedRow that are settled, and what was kept."""
+
+    settled: list[int] = field(default_factory=list)
+    removed: int = 0
+    reverted: int = 0
+    kept: list[Kept] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)

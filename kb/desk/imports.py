@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 
-from kb.desk import import_notes
+from kb.desk import import_history, import_history_changes, import_notes
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
 from kb.desk.import_batches import Batch, batches
 from kb.desk.import_jobs import (
@@ -133,17 +133,22 @@ def _take_all(
             row = row_in_turn(desk, run.job_id, run.turn)
             _take(desk, row, batch, importer.name == notes.NAME)
     with shop.writing(actor) as desk:
+        if importer.name == history.NAME and not run.dry_run:
+            import_history_changes.end_superseded(desk, run.job_id)
         finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
 
 
 def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
     """One batch: what is new or changed is written (unless this is a dry run) and counted."""
-    plan = import_notes.plan_notes(desk, batch.notes, checked)
+    of_notes = import_notes.plan_notes(desk, batch.notes, checked)
+    of_history = import_history.plan_history(desk, batch.rows)
     if not row.dry_run:
-        import_notes.take_notes(desk, row.id or 0, plan)
-    row.created += len(plan.new)
-    row.changed += len(plan.changed)
-    row.unchanged += plan.unchanged
+        import_notes.take_notes(desk, row.id or 0, of_notes)
+        import_history.take_new(desk, row.id or 0, of_history.new)
+        import_history_changes.take_changed(desk, row.id or 0, of_history.changed)
+    row.created += len(of_notes.new) + len(of_history.new)
+    row.changed += len(of_notes.changed) + len(of_history.changed)
+    row.unchanged += of_notes.unchanged + of_history.unchanged
     row.done += batch.size
-    count_batch(desk, row, [*batch.errors, *plan.errors], batch.summary)
+    count_batch(desk, row, [*batch.errors, *of_notes.errors], batch.summary)
     desk.session.flush()

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, func, select, update
 from sqlmodel import Session, col
 
+from kb.records.store.bulk import add_rows, runs
 from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
-
-IN_ONE_STATEMENT = 900
-"""Databases take a limited number of values in one statement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +21,6 @@ class Taken:
     noun_id: int
     version: int
     content: dict[str, Any] | None
-
-
-def runs(values: Iterable[Any], size: int = IN_ONE_STATEMENT) -> Iterator[list[Any]]:
-    """The values in lists of at most `size`."""
-    every = list(values)
-    return (every[start : start + size] for start in range(0, len(every), size))
 
 
 def job(session: Session, shop_id: int, job_id: int) -> ImportJob | None:
@@ -69,8 +61,7 @@ def add_job(session: Session, row: ImportJob) -> ImportJob:
 
 def remember(session: Session, rows: Sequence[dict[str, Any]]) -> None:
     """Write down what an import took: dicts of the columns of ImportedRow."""
-    if rows:
-        session.execute(insert(ImportedRow), rows)
+    add_rows(session, ImportedRow, rows)
 
 
 def last_taken(

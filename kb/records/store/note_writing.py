@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import bindparam, delete, insert, update
-from sqlmodel import Session, col
+from sqlalchemy import bindparam, delete, update
+from sqlmodel import Session, SQLModel, col
 
 from kb.nouns.notes import NoteDraft
+from kb.records.store.bulk import add_rows, delete_where, insert_rows, table_of
 from kb.records.store.note_content import to_content
 from kb.records.tables import NoteCode, NoteCoverage, NoteDocumentRow, NoteRevision, NoteRow, NoteStep
 
-_PARTS = (NoteCoverage, NoteCode, NoteStep, NoteDocumentRow)
+_PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCode, NoteStep, NoteDocumentRow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +37,7 @@ def insert_notes(session: Session, shop_id: int, drafts: Sequence[NoteDraft], st
         {**_columns(draft, stamp), "shop_id": shop_id, "import_id": stamp.import_id, "version": 1}
         for draft in drafts
     ]
-    made = session.execute(
-        insert(NoteRow).returning(col(NoteRow.id), sort_by_parameter_order=True),
-        rows,
-    )
-    ids = [int(row[0]) for row in made]
+    ids = insert_rows(session, NoteRow, rows)
     _insert_parts(session, list(zip(ids, drafts, strict=True)))
     _keep_revisions(session, [(note_id, 1, d) for note_id, d in zip(ids, drafts, strict=True)], stamp)
     return ids
@@ -58,7 +55,7 @@ def put_content(session: Session, changes: Sequence[tuple[int, int, NoteDraft]],
         return
     rows = [{**_columns(d, stamp), "note_id": i, "version": v} for i, v, d in changes]
     names = [name for name in rows[0] if name != "note_id"]
-    table = NoteRow.__table__  # type: ignore[attr-defined]  # SQLModel adds it at run time
+    table = table_of(NoteRow)
     session.connection().execute(
         update(table).where(table.c.id == bindparam("note_id")).values({n: bindparam(n) for n in names}),
         rows,
@@ -68,28 +65,21 @@ def put_content(session: Session, changes: Sequence[tuple[int, int, NoteDraft]],
 
 
 def delete_parts(session: Session, ids: Sequence[int]) -> None:
-    for some in _runs(ids):
-        for part in _PARTS:
-            session.execute(delete(part).where(col(part.note_id).in_(some)))
+    for part in _PARTS:
+        delete_where(session, part, "note_id", ids)
 
 
 def delete_notes(session: Session, ids: Sequence[int]) -> None:
     """Take notes away with everything of theirs; only the undo of an import does this."""
     delete_parts(session, ids)
-    for some in _runs(ids):
-        session.execute(delete(NoteRevision).where(col(NoteRevision.note_id).in_(some)))
-        session.execute(delete(NoteRow).where(col(NoteRow.id).in_(some)))
+    delete_where(session, NoteRevision, "note_id", ids)
+    delete_where(session, NoteRow, "id", ids)
 
 
 def delete_revision(session: Session, note_id: int, version: int) -> None:
     session.execute(
         delete(NoteRevision).where(col(NoteRevision.note_id) == note_id, col(NoteRevision.version) == version)
     )
-
-
-def _runs(ids: Sequence[int], size: int = 500) -> Iterable[Sequence[int]]:
-    """Databases take a limited number of values in one statement."""
-    return (ids[start : start + size] for start in range(0, len(ids), size))
 
 
 def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
@@ -138,8 +128,7 @@ def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> N
     documents = [{"note_id": i, "name": d.name, "text": d.text} for i, note in notes for d in note.documents]
     every: tuple[list[dict[str, Any]], ...] = (coverage, codes, steps, documents)
     for table, rows in zip(_PARTS, every, strict=True):
-        if rows:
-            session.execute(insert(table), rows)
+        add_rows(session, table, rows)
 
 
 def _keep_revisions(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
@@ -154,5 +143,4 @@ def _keep_revisions(session: Session, changes: Sequence[tuple[int, int, NoteDraf
         }
         for note_id, version, draft in changes
     ]
-    if rows:
-        session.execute(insert(NoteRevision), rows)
+    add_rows(session, NoteRevision, rows)

@@ -1,0 +1,120 @@
+"""What one history row says, in the terms of the records: follow-ups with their days, and how it ended."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import fields
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from kb.intake.history_row import HistoryRow
+from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.currency import to_minor
+
+HOW = "history"
+"""How it was heard: not by a call or a visit, but out of the old records."""
+
+
+def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
+    """What was heard after the reflash; empty where nothing was reflashed.
+
+    Another cause is known on the day of return, else the day last seen, else the day of the reflash. The cost
+    goes with what explains it: the failure, else the last thing heard, else a line without a result.
+    """
+    if row.reflashed_on is None:
+        return ()
+    told = [*_told(row, row.reflashed_on)]
+    seen = row.last_seen_on
+    if seen is not None and seen >= row.reflashed_on and seen not in {day for _, day in told}:
+        told.append((FollowUpResult.FINE, seen))
+    told.sort(key=lambda one: one[1])
+    if row.cost and not told:
+        told.append((FollowUpResult.NO_ANSWER, row.reflashed_on))
+    bears = _bears_cost(told)
+    cost = to_minor(row.cost, currency) if row.cost else None
+    return tuple(
+        FollowUpDraft(
+            result, day, how=HOW, remark=_remark(row, result), cost_minor=cost if at == bears else None
+        )
+        for at, (result, day) in enumerate(told)
+    )
+
+
+def ending_of(row: HistoryRow) -> Ending:
+    """How the concern ended, as far as this row goes."""
+    if row.other_cause or row.came_of_it is FollowUpResult.OTHER_CAUSE:
+        return Ending.OTHER_CAUSE
+    came_back = row.came_of_it is FollowUpResult.CAME_BACK or _is_comeback(row)
+    if row.reflashed_on and row.gone_at_road_test is RoadTest.GONE and not came_back:
+        return Ending.CURED_BY_REFLASH
+    return Ending.NOT_RESOLVED
+
+
+def ended_on(row: HistoryRow, today: date) -> date:
+    """The last day that the row knows of."""
+    days = [row.returned_on, row.last_seen_on, row.reflashed_on, row.opened_on]
+    return max((day for day in days if day is not None), default=today)
+
+
+def opened_on(row: HistoryRow, today: date) -> date:
+    return row.opened_on or row.reflashed_on or row.returned_on or row.last_seen_on or today
+
+
+def to_content(row: HistoryRow) -> dict[str, Any]:
+    """The row as a JSON tree without what is not known; the line of the file does not belong to it."""
+    said = {one.name: _json(getattr(row, one.name)) for one in fields(row) if one.name != "file_line"}
+    return {name: value for name, value in said.items() if value not in (None, "", [])}
+
+
+def from_content(content: Mapping[str, Any]) -> HistoryRow:
+    """The row that `to_content` wrote."""
+    values = {name: _READ.get(name, _as_it_is)(value) for name, value in content.items()}
+    return HistoryRow(**{"file_line": 0, "ro_number": "", **values})
+
+
+def _told(row: HistoryRow, reflashed_on: date) -> list[tuple[FollowUpResult, date]]:
+    seen = row.last_seen_on if row.last_seen_on and row.last_seen_on >= reflashed_on else None
+    if row.other_cause or row.came_of_it is FollowUpResult.OTHER_CAUSE:
+        return [(FollowUpResult.OTHER_CAUSE, row.returned_on or seen or reflashed_on)]
+    day = row.returned_on or seen
+    if row.came_of_it in (None, FollowUpResult.FINE):
+        return [(FollowUpResult.CAME_BACK, row.returned_on)] if row.returned_on else []
+    if row.came_of_it is FollowUpResult.CAME_BACK and row.returned_on is None:
+        return []
+    return [(row.came_of_it, day)] if row.came_of_it and day else []
+
+
+def _is_comeback(row: HistoryRow) -> bool:
+    return row.returned_on is not None and row.came_of_it in (None, FollowUpResult.FINE)
+
+
+def _bears_cost(told: list[tuple[FollowUpResult, date]]) -> int:
+    failures = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
+    return next((at for at, (result, _) in enumerate(told) if result in failures), len(told) - 1)
+
+
+def _remark(row: HistoryRow, result: FollowUpResult) -> str:
+    return row.other_cause if result is FollowUpResult.OTHER_CAUSE else ""
+
+
+def _json(value: Any) -> Any:
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return str(value)
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _as_it_is(value: Any) -> Any:
+    return value
+
+
+_READ: Mapping[str, Callable[[Any], Any]] = {
+    **dict.fromkeys(("opened_on", "reflashed_on", "returned_on", "last_seen_on"), date.fromisoformat),
+    **dict.fromkeys(("codes", "other_work"), tuple),
+    "came_of_it": FollowUpResult,
+    "duplicated_before": Duplicated,
+    "gone_at_road_test": RoadTest,
+    "cost": Decimal,
+}

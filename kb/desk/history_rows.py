@@ -1,0 +1,246 @@
+"""A history row as rows of the tables: dicts of columns for bulk inserts."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, TypeVar
+
+from kb.desk.context import Desk
+from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
+from kb.desk.import_notes import NOUN as NOTE
+from kb.desk.import_notes import identity_hash
+from kb.desk.outcome_dates import dates_of
+from kb.intake.history_row import HistoryRow
+from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, ReflashResult, RoadTest
+from kb.nouns.notes import NoteDraft
+from kb.records.store.history import fold
+
+GRADE_NOT_KNOWN = ""
+"""The search never graded a concern of the history."""
+
+Key = TypeVar("Key", bound=Hashable)
+Columns = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """How a concern ended, of all its rows in a batch the one that says most."""
+
+    row: HistoryRow
+    update: int | None
+    ending: Ending
+
+
+def vehicle(desk: Desk, import_id: int, row: HistoryRow) -> Columns:
+    return {
+        "shop_id": desk.shop.id,
+        "vin": row.vin,
+        "make": row.make,
+        "model": row.model,
+        "year": row.year,
+        "engine": row.engine,
+        "import_id": import_id,
+        "version": 1,
+    }
+
+
+def order(desk: Desk, import_id: int, row: HistoryRow, vehicle_id: int) -> Columns:
+    return {
+        "shop_id": desk.shop.id,
+        "number": row.ro_number,
+        "vehicle_id": vehicle_id,
+        "opened_on": opened_on(row, desk.today),
+        "odometer": row.odometer,
+        "phone": "",
+        "import_id": import_id,
+        "version": 1,
+    }
+
+
+def endings(
+    rows: Sequence[HistoryRow], keys: Sequence[Key], updates: Sequence[int | None]
+) -> Mapping[Key, End]:
+    """By concern: cured before another cause before not resolved."""
+    best: dict[Key, End] = {}
+    for row, key, update in zip(rows, keys, updates, strict=True):
+        end = End(row, update, ending_of(row))
+        if key not in best or _SAYS_MOST.index(end.ending) < _SAYS_MOST.index(best[key].ending):
+            best[key] = end
+    return best
+
+
+def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End) -> Columns:
+    return {
+        "shop_id": desk.shop.id,
+        "repair_order_id": order_id,
+        "line": row.line,
+        "complaint": row.complaint,
+        "technician_words": "",
+        "conditions": [],
+        "frequency": "",
+        "usual_gap_days": None,
+        "started": "",
+        "just_before": "",
+        "codes_scanned": (CodesScanned.STORED if row.codes else CodesScanned.NOT_SCANNED).value,
+        "cost_overrides": {},
+        "opened_on": opened_on(row, desk.today),
+        "opened_at": desk.now,
+        "opened_by": desk.actor.name,
+        **ending_columns(desk, end),
+        "explained_by_note_id": None,
+        "import_id": import_id,
+        "changed_revision": 0,
+        "version": 1,
+    }
+
+
+def ending_columns(desk: Desk, end: End) -> Columns:
+    cured = end.ending is Ending.CURED_BY_REFLASH
+    return {
+        "state": "closed",
+        "ending": end.ending.value,
+        "cured_by_note_id": end.update if cured else None,
+        "other_cause": end.row.other_cause,
+        "closed_on": ended_on(end.row, desk.today),
+        "closed_at": desk.now,
+    }
+
+
+def codes(row: HistoryRow, concern_id: int) -> list[Columns]:
+    said = CodeStatus.NOT_SAID.value
+    return [{"concern_id": concern_id, "code": code, "module": "", "status": said} for code in row.codes]
+
+
+def event_key(row: HistoryRow, vehicle_id: int) -> tuple[int, str, date]:
+    """Rows of one vehicle, event name and day are one sitting."""
+    return vehicle_id, fold(row.event), row.reflashed_on or date.min
+
+
+def event(desk: Desk, import_id: int, row: HistoryRow, vehicle_id: int) -> Columns:
+    return {
+        "shop_id": desk.shop.id,
+        "vehicle_id": vehicle_id,
+        "technician": "",
+        "performed_on": row.reflashed_on,
+        "who_was_called": "",
+        "remark": row.event,
+        "recorded_at": desk.now,
+        "import_id": import_id,
+        "version": 1,
+    }
+
+
+def module(row: HistoryRow) -> str:
+    return row.module.strip().upper()
+
+
+def positions(keys: Sequence[tuple[int, str, int | None]]) -> list[int]:
+    """The order of each module within its event, from 1."""
+    order: dict[int, dict[Hashable, int]] = defaultdict(dict)
+    return [order[key[0]].setdefault(key, len(order[key[0]]) + 1) for key in keys]
+
+
+def reflash(row: HistoryRow, event_id: int, update: int | None, position: int) -> Columns:
+    return {
+        "event_id": event_id,
+        "position": position,
+        "module": module(row),
+        "update_id": update,
+        "result": ReflashResult.COMPLETED.value,
+        "calibration_before": row.calibration_before,
+        "calibration_after": row.calibration_after,
+        "cvn_after": "",
+        "error_text": "",
+    }
+
+
+def outcome(
+    desk: Desk, import_id: int, row: HistoryRow, concern_id: int, reflash_id: int, update: int | None
+) -> Columns:
+    return {
+        "shop_id": desk.shop.id,
+        "reflash_id": reflash_id,
+        "concern_id": concern_id,
+        "update_id": update,
+        "reflashed_on": row.reflashed_on,
+        **outcome_facts(row),
+        **outcome_dates(desk, row),
+        "import_id": import_id,
+    }
+
+
+def outcome_facts(row: HistoryRow) -> Columns:
+    return {
+        "odometer": row.odometer,
+        "duplicated_before": row.duplicated_before.value,
+        "road_test": (row.gone_at_road_test or RoadTest.CANNOT_SAY).value,
+        "other_work": bool(row.other_work),
+        "installed": True,
+        "miles_ended": False,
+    }
+
+
+def outcome_dates(desk: Desk, row: HistoryRow) -> Columns:
+    dates = dates_of(row.reflashed_on or date.min, follow_ups_of(row, desk.shop.currency), None)
+    return {
+        "came_back_on": dates.came_back_on,
+        "other_cause_on": dates.other_cause_on,
+        "last_seen_on": dates.last_seen_on,
+        "count_ends_on": dates.count_ends_on,
+        "cost_minor": dates.cost_minor,
+    }
+
+
+def follow_ups(desk: Desk, import_id: int, row: HistoryRow, concern_id: int) -> Iterator[Columns]:
+    for one in follow_ups_of(row, desk.shop.currency):
+        yield {
+            "concern_id": concern_id,
+            "result": one.result.value,
+            "seen_on": one.seen_on,
+            "odometer": None,
+            "how": one.how,
+            "remark": one.remark,
+            "cost_minor": one.cost_minor,
+            "by": desk.actor.name,
+            "recorded_at": desk.now,
+            "import_id": import_id,
+        }
+
+
+def candidates(pairs: Iterable[tuple[int, int]]) -> list[Columns]:
+    every = sorted(pairs)
+    places = positions([(concern_id, "", note_id) for concern_id, note_id in every])
+    return [
+        {
+            "concern_id": concern_id,
+            "note_id": note_id,
+            "position": position,
+            "grade": GRADE_NOT_KNOWN,
+            "all_codes_named": False,
+        }
+        for (concern_id, note_id), position in zip(every, places, strict=True)
+    ]
+
+
+def drafts_taken(
+    desk: Desk, import_id: int, ids: Sequence[int], drafts: Sequence[NoteDraft]
+) -> list[Columns]:
+    return [
+        {
+            "shop_id": desk.shop.id,
+            "import_id": import_id,
+            "noun": NOTE,
+            "noun_id": note_id,
+            "identity_hash": identity_hash(draft.identity),
+            "action": "created",
+            "version": 1,
+            "content": None,
+        }
+        for note_id, draft in zip(ids, drafts, strict=True)
+    ]
+
+
+_SAYS_MOST = (Ending.CURED_BY_REFLASH, Ending.OTHER_CAUSE, Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)
