@@ -112,18 +112,21 @@ def _on_the_way(case: Case, day: date, rng: Random) -> tuple[list[StoryEvent], b
 
 
 def _comeback(case: Case, day: date, today: date, rng: Random) -> list[StoryEvent]:
-    """The concern is open again; most causes are then found within days, by today at the latest."""
+    """The concern is open again; most causes are then found within days, by today at the latest.
+
+    What it cost the shop stands on the follow-up.
+    """
     cost = rng.randrange(9_000, 38_000, 100)
     if rng.random() < 0.08:
         remark = f"found at service: {case.cause}"
         told = [_heard(case, day, FollowUpResult.OTHER_CAUSE, rng, remark, cost)]
-        return [*told, _closed(case, day, Ending.OTHER_CAUSE, cost)]
+        return [*told, _closed(case, day, Ending.OTHER_CAUSE)]
     told = [_heard(case, day, FollowUpResult.CAME_BACK, rng, "same concern", cost)]
     later = max(day, min(day + timedelta(days=rng.randint(1, 4)), today))
     if rng.random() < 0.8:
         told.append(_heard(case, later, FollowUpResult.OTHER_CAUSE, rng, case.cause))
-        return [*told, _closed(case, later, Ending.OTHER_CAUSE, cost)]
-    return [*told, _closed(case, later, rng.choice((Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)), cost)]
+        return [*told, _closed(case, later, Ending.OTHER_CAUSE)]
+    return [*told, _closed(case, later, rng.choice((Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)))]
 
 
 def _heard(

@@ -97,7 +97,7 @@ class FollowedUp:
 class Closed:
     """The ending as the shop saw it that day. A concern that came back is closed a second time.
 
-    `cost_minor` is money the shop bore.
+    `cost_minor` is money the shop bore, without what stands on a follow-up.
     """
 
     concern: str
