@@ -91,7 +91,12 @@ def _make(line: CoverageLine, vehicle: Vehicle) -> Applies:
 
 
 def _model(line: CoverageLine, vehicle: Vehicle) -> Applies:
-    return _said(line.model, vehicle.model)
+    """Models are compared without the make in front: "Norvane 3", "NORVANE3" and "3" of a Norvane are one."""
+    if _said(line.model, vehicle.model) is not Applies.NO:
+        return _said(line.model, vehicle.model)
+    make = fold(line.make or vehicle.make)
+    asked, known = (fold(model).removeprefix(make) for model in (line.model, vehicle.model))
+    return Applies.YES if asked and asked == known else Applies.NO
 
 
 def _year(line: CoverageLine, vehicle: Vehicle) -> Applies:

@@ -77,7 +77,8 @@ def years_of_code(code: str) -> tuple[int, ...]:
 def model_year(vin: str, this_year: int) -> int | None:
     """Model year by position 10: a letter at position 7 means 2010 to 2039, a digit 1980 to 2009.
 
-    A year later than the next one is taken as the earlier of the two. None where the VIN does not say.
+    A year later than the next one is taken as the earlier of the two. None where the VIN does not say. The
+    rule is for cars and light trucks; `kb.vehicle.decode` knows the type of vehicle and goes first.
     """
     text = normalise(vin)
     years = years_of_code(text[9]) if len(text) == VIN_LENGTH else ()

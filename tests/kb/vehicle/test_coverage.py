@@ -22,6 +22,14 @@ def test_case_spaces_and_hyphens_do_not_matter() -> None:
     assert applies_to_recorded((LINE,), FULL).applies is Applies.YES
 
 
+@pytest.mark.parametrize("model", ["Norvane 3", "NORVANE3", "3"])
+def test_the_make_in_front_of_a_model_is_no_part_of_it(model: str) -> None:
+    for asked in ("NORVANE3", "3"):
+        line = CoverageLine("Norvane", asked)
+        assert applies_to_recorded((line,), replace(FULL, model=model)).applies is Applies.YES
+        assert applies_to_recorded((line,), replace(FULL, model="Norvane")).applies is Applies.NO
+
+
 @pytest.mark.parametrize(
     "change",
     [{"make": "Ostrel"}, {"model": "T-5"}, {"year": 2018}, {"year": 2021}, {"engine": "2.0L turbo"}],

@@ -1,6 +1,9 @@
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
+import ultravin
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -130,6 +133,11 @@ def test_a_letter_that_no_vin_has_is_refused_with_the_digit_it_probably_is(lette
 def test_signs_that_are_no_letters_or_digits_are_refused(vin: str) -> None:
     with pytest.raises(BadInput, match="letters and digits"):
         check_vin(vin, None, this_year=THIS_YEAR)
+
+
+def test_check_digits_agree_with_an_independent_generator_of_vins() -> None:
+    for vin in ultravin.generate(300, seed=11, invalid_rate=0.0, now=datetime(2026, 1, 1, tzinfo=UTC)):
+        assert check_digit(vin) == vin[8]
 
 
 def test_spaces_hyphens_stars_and_the_import_mark_of_bar_codes_are_dropped() -> None:
