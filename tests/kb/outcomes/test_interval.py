@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
-from kb.outcomes.interval import beta_product
+from kb.outcomes.interval import band, beta_product
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import counts_of, stacked
@@ -78,3 +78,12 @@ def test_groups_together_are_the_groups_alone() -> None:
 def test_a_level_outside_0_to_1_is_refused(level: float) -> None:
     with pytest.raises(BadInput):
         beta_product(counts_of(JOBS, CAME_BACK, 90), level)
+
+
+@given(st.lists(st.tuples(st.integers(0, 12), st.booleans()), min_size=1, max_size=25), st.integers(0, 12))
+def test_the_band_on_a_day_is_the_interval_of_a_window_that_ends_that_day(
+    pairs: list[tuple[int, bool]], day: int
+) -> None:
+    whole = band(counts_of([t for t, _ in pairs], [e for _, e in pairs], 12), 0.9)
+    short = beta_product(counts_of([t for t, _ in pairs], [e for _, e in pairs], day), 0.9)
+    assert [float(x[day]) for x in whole] == pytest.approx([float(x) for x in short])
