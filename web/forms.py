@@ -6,12 +6,13 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from kb.errors import BadInput
+from kb.nouns.currency import to_minor
 
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _MOST_FIELDS = 2000
@@ -64,18 +65,14 @@ class TypedForm:
             raise BadInput(f"The {what} must be a number.", fields={name: "a number"})
         return float(typed)
 
-    def minor(self, name: str, what: str = "amount") -> int | None:
+    def minor(self, name: str, currency: str, what: str = "amount") -> int | None:
         """Money as typed ("$1,250.50") in minor units; None when left empty."""
-        typed = re.sub(r"[$€£,\s]", "", self.text(name))
+        typed = re.sub(r"[$€£¥,\s]", "", self.text(name))
         if not typed:
             return None
-        try:
-            amount = Decimal(typed) * 100
-        except InvalidOperation:
-            amount = Decimal("NaN")
-        if not amount.is_finite() or amount != amount.to_integral_value() or abs(amount) > 10**12:
+        if not re.fullmatch(r"-?[0-9]{1,10}(\.[0-9]{0,3})?", typed):
             raise BadInput(f"The {what} must be money, like 180 or 180.50.", fields={name: "like 180.50"})
-        return int(amount)
+        return to_minor(Decimal(typed), currency)
 
     def day(self, name: str, what: str = "day") -> date | None:
         """A date from a date field (2026-10-31); None when left empty."""

@@ -83,6 +83,20 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "not_on_file": "not on file",
             "not_read": "not read yet",
         },
+        "import": {
+            "running": "still running",
+            "done": "done",
+            "stopped": "stopped with an error",
+            "undoing": "being undone",
+            "undone": "undone",
+        },
+        "equipment": {
+            "pass_thru_device": "pass-thru device",
+            "computer": "computer",
+            "battery_support_unit": "battery support unit (clean power supply)",
+            "bench_kit": "bench kit",
+        },
+        "subscription": {"information": "information", "programming": "programming"},
         "do": {"check": "check", "reflash": "reflash", "diagnose": "diagnose"},
     }
 )

@@ -6,17 +6,17 @@ from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
+from kb.nouns.currency import decimals, symbol
 from kb.nouns.vehicles import Vehicle
 
 NOT_KNOWN = "not known"
-_SIGNS = {"USD": "$", "CAD": "CA$", "EUR": "€", "GBP": "£", "MXN": "MX$"}
 
 
 def money(amount: float | None, currency: str = "USD") -> str:
     """Whole currency units ("$268", "−$40", "$1,250"); cents only below ten units ("$4.50")."""
     if amount is None:
         return NOT_KNOWN
-    sign = _SIGNS.get(currency, f"{currency} ")
+    sign = symbol(currency)
     size = abs(Decimal(str(amount)))
     cents = size < 10 and size != size.to_integral_value()
     rounded = size.quantize(Decimal("0.01") if cents else Decimal(1), rounding=ROUND_HALF_UP)
@@ -24,12 +24,13 @@ def money(amount: float | None, currency: str = "USD") -> str:
 
 
 def minor_money(minor: int | None, currency: str = "USD") -> str:
-    """As `money`, from minor units (cents); cents are shown where there are any."""
+    """As `money`, from minor units; decimals are shown where there are any ("$180.50", "$95")."""
     if minor is None:
         return NOT_KNOWN
-    sign = _SIGNS.get(currency, f"{currency} ")
-    whole, cents = divmod(abs(minor), 100)
-    return f"{'−' if minor < 0 else ''}{sign}{whole:,}" + (f".{cents:02d}" if cents else "")
+    places = decimals(currency)
+    whole, rest = divmod(abs(minor), 10**places)
+    shown = f"{whole:,}" + (f".{rest:0{places}d}" if rest else "")
+    return f"{'−' if minor < 0 else ''}{symbol(currency)}{shown}"
 
 
 def percent(chance: float | None) -> str:

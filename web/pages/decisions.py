@@ -42,7 +42,7 @@ def authorize(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
         draft = money.AuthorizationDraft(
-            amount_minor=_must_minor(typed, "amount"),
+            amount_minor=_must_minor(visit, "amount"),
             who=typed.text("who"),
             how=typed.text("how"),
             if_not_cured=typed.text("if_not_cured") or "charge_stands",
@@ -60,7 +60,7 @@ def authorize(visit: Somebody, concern_id: int) -> Response:
 def record_payment(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
-        amount = _must_minor(typed, "paid")
+        amount = _must_minor(visit, "paid")
         with visit.writing() as desk:
             money.record_payment(
                 desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
@@ -100,8 +100,8 @@ def reopen(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}", said="Open again.")
 
 
-def _must_minor(typed: TypedForm, name: str) -> int:
-    amount = typed.minor(name)
+def _must_minor(visit: Visit, name: str) -> int:
+    amount = visit.typed.minor(name, visit.shop.facts.currency)
     if amount is None:
         raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
     return amount

@@ -31,7 +31,7 @@ def show(visit: Somebody, concern_id: int, back: str = "") -> Response:
 def record(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
-        draft = _draft(typed)
+        draft = _draft(typed, visit.shop.facts.currency)
         with visit.writing() as desk:
             followups.record_follow_up(desk, concern_id, draft)
     except KbError as refused:
@@ -43,7 +43,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
     return visit.go("/follow-ups", said="Written down.")
 
 
-def _draft(typed: TypedForm) -> FollowUpDraft:
+def _draft(typed: TypedForm, currency: str) -> FollowUpDraft:
     try:
         result = FollowUpResult(typed.text("result"))
     except ValueError:
@@ -54,7 +54,7 @@ def _draft(typed: TypedForm) -> FollowUpDraft:
         odometer=typed.whole("odometer", "odometer"),
         how=typed.text("how"),
         remark=typed.text("remark"),
-        cost_minor=typed.minor("cost", "cost"),
+        cost_minor=typed.minor("cost", currency, "cost"),
     )
 
 

@@ -20,6 +20,19 @@ for (const button of document.querySelectorAll("button[data-print]")) {
   button.addEventListener("click", () => print());
 }
 
+// A long import says how far it is.
+for (const place of document.querySelectorAll("[data-watch]")) {
+  const timer = setInterval(async () => {
+    try {
+      const answer = await fetch(place.dataset.watch);
+      if (!answer.ok || answer.redirected) return;
+      const { state, sentence } = await answer.json();
+      place.querySelector("[data-sentence]").textContent = sentence;
+      if (state !== "running" && state !== "undoing") { clearInterval(timer); location.reload(); }
+    } catch { /* the next try may find the server again */ }
+  }, 2000);
+}
+
 // A form that is sent twice by a nervous thumb is sent once.
 document.addEventListener("submit", (event) => {
   const form = event.target;

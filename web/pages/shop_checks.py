@@ -1,0 +1,133 @@
+"""The checks as the lead keeps them."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import checks
+from kb.desk.checks import CheckDraft, CheckView
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.currency import to_major
+from kb.nouns.starting_checks import System
+from web.forms import TypedForm
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/shop/checks")
+
+
+@router.get("")
+def show_list(visit: Somebody) -> Response:
+    with visit.reading() as desk:
+        found = checks.list_checks(desk, retired_too=True)
+    return visit.page("shop/checks.html", place="/shop", checks=found, writer=visit.may("lead", "owner"))
+
+
+@router.get("/new")
+def show_new(visit: Somebody) -> Response:
+    return _form(visit, None)
+
+
+@router.post("/new")
+def add(visit: Somebody) -> Response:
+    try:
+        with visit.writing() as desk:
+            added = checks.add_check(desk, _draft(visit))
+    except BadInput as refused:
+        return _form(visit, None, refused)
+    return visit.go("/shop/checks", said=f"{added.content.name}: added.")
+
+
+@router.get("/{check_id}")
+def show(visit: Somebody, check_id: int) -> Response:
+    return _form(visit, _read(visit, check_id))
+
+
+@router.post("/{check_id}")
+def save(visit: Somebody, check_id: int) -> Response:
+    try:
+        with visit.writing() as desk:
+            version = visit.typed.must_whole("version", "version")
+            saved = checks.change_check(desk, check_id, version, _draft(visit))
+    except (BadInput, Conflict) as refused:
+        return _form(visit, _read(visit, check_id), refused)
+    return visit.go("/shop/checks", said=f"{saved.content.name}: saved.")
+
+
+@router.post("/{check_id}/retire")
+def retire(visit: Somebody, check_id: int) -> Response:
+    with visit.writing() as desk:
+        gone = checks.retire_check(desk, check_id)
+    return visit.go("/shop/checks", said=f"{gone.content.name}: no longer offered.")
+
+
+def as_typed(content: CheckDraft, currency: str) -> dict[str, str]:
+    """A check as the form would have it."""
+    numbers = {
+        name: f"{getattr(content, name):g}"
+        for name in ("yes_in_10_cured", "yes_in_10_not", "weight", "minutes", "wait_minutes")
+    }
+    return numbers | {
+        "name": content.name,
+        "question": content.question,
+        "yes_word": content.yes_word,
+        "no_word": content.no_word,
+        "system": content.system,
+        "needs": content.needs,
+        "told_with": content.told_with,
+        "caution": content.caution,
+        "cost": f"{to_major(content.cost_minor, currency):g}",
+        "saved": f"{to_major(content.saved_minor, currency):g}",
+        "source_line": content.source_line,
+        "attached_to": " ".join(map(str, content.attached_to)),
+    }
+
+
+def _draft(visit: Visit) -> CheckDraft:
+    typed, currency = visit.typed, visit.shop.facts.currency
+    return CheckDraft(
+        name=typed.text("name"),
+        question=typed.text("question"),
+        yes_word=typed.text("yes_word"),
+        no_word=typed.text("no_word"),
+        yes_in_10_cured=_must(typed, "yes_in_10_cured"),
+        yes_in_10_not=_must(typed, "yes_in_10_not"),
+        system=typed.text("system") or System.ALL.value,
+        minutes=typed.number("minutes") or 0.0,
+        wait_minutes=typed.number("wait_minutes") or 0.0,
+        needs=typed.text("needs"),
+        told_with=typed.text("told_with"),
+        caution=typed.text("caution"),
+        cost_minor=typed.minor("cost", currency) or 0,
+        saved_minor=typed.minor("saved", currency) or 0,
+        weight=_must(typed, "weight"),
+        source_line=typed.text("source_line"),
+        attached_to=tuple(int(one) for one in typed.text("attached_to").split() if one.isdecimal()),
+    )
+
+
+def _must(typed: TypedForm, name: str) -> float:
+    number = typed.number(name)
+    if number is None:
+        raise BadInput("Please fill in the numbers.", fields={name: "please fill this in"})
+    return number
+
+
+def _read(visit: Visit, check_id: int) -> CheckView:
+    with visit.reading() as desk:
+        return checks.read_check(desk, check_id)
+
+
+def _form(visit: Visit, check: CheckView | None, refused: KbError | None = None) -> Response:
+    content = check.content if check else CheckDraft("", "", "", "", 5, 5)
+    return visit.page(
+        "shop/check.html",
+        place="/shop",
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
+        check=check,
+        begin=as_typed(content, visit.shop.facts.currency),
+        systems=tuple((one.value, one.value) for one in System),
+        writer=visit.may("lead", "owner"),
+        typed=visit.typed or None,
+        refused=refused,
+    )
