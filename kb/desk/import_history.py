@@ -109,7 +109,10 @@ def remember(desk: Desk, import_id: int, pairs: Sequence[tuple[int, HistoryRow]]
 def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int | None]:
     """The bulletin of each row's update; a number that no bulletin has makes a draft with that number."""
     known = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
-    unknown = {store.fold(r.update): r.update for r in rows if r.update and store.fold(r.update) not in known}
+    unknown: dict[str, str] = {}
+    for row in rows:
+        if row.update and store.fold(row.update) not in known:
+            unknown.setdefault(store.fold(row.update), row.update.strip())
     drafts = [_draft(number) for number in unknown.values()]
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
     ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)

@@ -1,0 +1,226 @@
+"""Importing a shop's history: what each row makes, re-imports without doubles, and undo.
+
+The rules are those of design.md section 6 (observation of a reflash) and section 8 (history CSV).
+"""
+
+from __future__ import annotations
+
+import random
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlmodel import Session, select
+
+from kb.desk import followups, import_undo, notes
+from kb.desk.context import RunningShop
+from kb.desk.import_views import ImportState
+from kb.desk.notes import NoteFilter
+from kb.desk.search import SearchRequest, search
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from kb.nouns.notes import NoteState
+from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, VehicleRow
+from tests.factories import an_update
+from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, take, view
+
+# The sample of 49 CFR 565.15 table V with its check digit; the other differs at positions 9 and 17.
+VIN, OTHER_VIN = "1G4AH59H45G118341", "1G4AH59H65G118342"
+HISTORY = "history"
+
+
+def outcomes(shop: RunningShop) -> list[Outcome]:
+    with shop.records.reading() as session:
+        return list(session.exec(select(Outcome).order_by(Outcome.id)))  # type: ignore[arg-type]
+
+
+def count(session: Session, table: type[ConcernRow | VehicleRow | ProgrammingEvent | FollowUpRow]) -> int:
+    return len(session.exec(select(table)).all())
+
+
+def test_import_and_undo_leave_the_database_as_it_was(shop: RunningShop) -> None:
+    before = everything(shop)
+    data = history({"vin": VIN}, {"line": "B", "vin": VIN, "complaint": "dies at lights"}, {"ro_number": "7"})
+    first = take(shop, HISTORY, data)
+    assert (counts(first), first.state) == ((3, 0, 0), ImportState.DONE)
+    taken = everything(shop)
+    assert counts(take(shop, HISTORY, data)) == (0, 0, 3)
+    assert everything(shop) == taken
+    import_undo.undo_import(shop, LEAD, first.id)
+    assert (everything(shop), view(shop, first.id).kept) == (before, ())
+    assert counts(take(shop, HISTORY, data)) == (3, 0, 0)
+
+
+def test_an_unknown_update_makes_one_draft_bulletin_under_the_number_as_typed(shop: RunningShop) -> None:
+    take(shop, HISTORY, history({"ro_number": "1"}, {"ro_number": "2", "update": "nv-24-101 "}))
+    with shop.reading(TECH) as desk:
+        [line] = notes.list_notes(desk, NoteFilter()).lines
+    assert (line.number, line.title) == ("NV-24-101", "NV-24-101 (from history)")
+    assert line.state is NoteState.DRAFT
+    assert {one.update_id for one in outcomes(shop)} == {line.id}
+
+
+def test_a_known_update_gets_the_outcomes_and_past_concerns_are_found(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        known = notes.write_note(desk, an_update(number="NV-24-101")).id
+    take(shop, HISTORY, history({"vin": VIN}))
+    assert [one.update_id for one in outcomes(shop)] == [known]
+    with shop.reading(TECH) as desk:
+        found = search(desk, SearchRequest("bucks uphill", kinds=("concern",))).results
+    assert [(one.number, one.title) for one in found] == [("RO 2087-A", "bucks uphill when warm")]
+
+
+def test_one_vin_is_one_vehicle_and_no_vin_is_a_vehicle_of_its_own(shop: RunningShop) -> None:
+    rows = [
+        {"ro_number": "1", "vin": VIN},
+        {"ro_number": "2", "vin": VIN},
+        {"ro_number": "3", "vin": OTHER_VIN},
+    ]
+    take(shop, HISTORY, history(*rows, {"ro_number": "4"}, {"ro_number": "5"}))
+    with shop.records.reading() as session:
+        assert count(session, VehicleRow) == 4
+
+
+def test_rows_of_one_event_share_it_and_two_updates_share_a_concern(shop: RunningShop) -> None:
+    rows = [
+        {"vin": VIN, "event": "E-1"},
+        {"vin": VIN, "event": "E-1", "module": "TCM", "update": "NV-24-102"},
+        {"vin": VIN, "event": "E-1", "line": "B", "complaint": "slams into second"},
+    ]
+    take(shop, HISTORY, history(*rows))
+    with shop.records.reading() as session:
+        assert (count(session, ProgrammingEvent), count(session, ConcernRow)) == (1, 2)
+    first, second, third = outcomes(shop)
+    assert first.reflash_id == third.reflash_id != second.reflash_id
+    assert first.concern_id == second.concern_id != third.concern_id
+
+
+@pytest.mark.parametrize(
+    ("said", "came_back", "other_cause", "last_seen", "ends"),
+    [
+        ({}, None, None, None, None),
+        ({"last_seen_on": "2026-05-01"}, None, None, "2026-05-01", None),
+        ({"returned_on": "2026-04-01"}, "2026-04-01", None, None, None),
+        ({"returned_on": "2026-04-01", "other_cause": "hose"}, None, "2026-04-01", None, None),
+        ({"last_seen_on": "2026-05-01", "other_cause": "hose"}, None, "2026-05-01", None, None),
+        ({"other_cause": "hose"}, None, "2026-03-02", None, None),
+        ({"last_seen_on": "2026-02-01"}, None, None, None, None),
+        ({"event": "sold", "last_seen_on": "2026-05-01"}, None, None, None, "2026-05-01"),
+        ({"event": "updated by air", "returned_on": "2026-04-01"}, None, None, None, "2026-04-01"),
+        ({"event": "new complaint", "returned_on": "2026-04-01"}, None, None, "2026-04-01", None),
+    ],
+)
+def test_the_dates_of_an_outcome_follow_from_its_row(
+    sqlite_shop: RunningShop,
+    said: dict[str, str],
+    came_back: str | None,
+    other_cause: str | None,
+    last_seen: str | None,
+    ends: str | None,
+) -> None:
+    take(sqlite_shop, HISTORY, history(said))
+    [one] = outcomes(sqlite_shop)
+    days = (one.came_back_on, one.other_cause_on, one.last_seen_on, one.count_ends_on)
+    assert [day and day.isoformat() for day in days] == [came_back, other_cause, last_seen, ends]
+
+
+def test_a_later_reflash_of_the_same_module_ends_the_count_whatever_the_order_of_rows(
+    shop: RunningShop,
+) -> None:
+    later = {"ro_number": "2", "vin": VIN, "reflashed_on": "2026-06-01", "update": "NV-24-102"}
+    other = {"ro_number": "3", "vin": VIN, "reflashed_on": "2026-07-01", "module": "TCM"}
+    first = take(shop, HISTORY, history({"ro_number": "1", "vin": VIN}))
+    second = take(shop, HISTORY, history(later, other))
+    assert [one.count_ends_on for one in outcomes(shop)] == [date(2026, 6, 1), None, None]
+    import_undo.undo_import(shop, LEAD, second.id)
+    assert [one.count_ends_on for one in outcomes(shop)] == [None]
+    import_undo.undo_import(shop, LEAD, first.id)
+
+
+def test_what_a_later_file_tells_differently_is_changed_and_can_go_back(shop: RunningShop) -> None:
+    take(shop, HISTORY, history({"vin": VIN}, {"line": "B", "vin": VIN}))
+    before = everything(shop)
+    changed = take(
+        shop,
+        HISTORY,
+        history({"vin": VIN, "returned_on": "2026-04-01", "cost": "128.50"}, {"line": "B", "vin": VIN}),
+    )
+    assert counts(changed) == (0, 1, 1)
+    assert [one.came_back_on for one in outcomes(shop)] == [date(2026, 4, 1), None]
+    assert [one.cost_minor for one in outcomes(shop)] == [12_850, 0]
+    import_undo.undo_import(shop, LEAD, changed.id)
+    assert everything(shop) == before
+
+
+def test_a_concern_that_somebody_worked_on_is_kept_and_listed(shop: RunningShop) -> None:
+    data = history({"vin": VIN}, {"ro_number": "9", "vin": OTHER_VIN})
+    first = take(shop, HISTORY, data)
+    worked_on = outcomes(shop)[0].concern_id
+    with shop.writing(TECH) as desk:
+        followups.record_follow_up(
+            desk, worked_on, FollowUpDraft(FollowUpResult.FINE, seen_on=date(2026, 6, 1))
+        )
+    import_undo.undo_import(shop, LEAD, first.id)
+    undone = view(shop, first.id)
+    assert ("concern", worked_on) in {(one.noun, one.id) for one in undone.kept}
+    assert {one.noun for one in undone.kept} == {"concern", "note", "vehicle", "repair order"}
+    assert undone.removed == 1
+    with shop.records.reading() as session:
+        assert (count(session, ConcernRow), count(session, VehicleRow)) == (1, 1)
+    assert counts(take(shop, HISTORY, data)) == (1, 0, 1)
+
+
+def test_an_update_without_a_reflash_was_a_candidate_and_has_no_outcome(sqlite_shop: RunningShop) -> None:
+    take(sqlite_shop, HISTORY, history({"reflashed_on": "", "other_cause": "cracked hose"}))
+    assert outcomes(sqlite_shop) == []
+    with sqlite_shop.records.reading() as session:
+        [concern] = session.exec(select(ConcernRow)).all()
+    assert (concern.ending, concern.other_cause, concern.state) == ("other_cause", "cracked hose", "closed")
+
+
+def test_a_dry_run_of_a_history_writes_nothing(shop: RunningShop) -> None:
+    before = everything(shop)
+    assert counts(take(shop, HISTORY, history({}, {"ro_number": "2"}), dry_run=True)) == (2, 0, 0)
+    assert everything(shop) == before
+
+
+START = date(2026, 1, 1)
+days = st.integers(0, 200).map(lambda n: (START + timedelta(n)).isoformat())
+rows = st.fixed_dictionaries(
+    {
+        "ro_number": st.sampled_from("123"),
+        "line": st.sampled_from(["A", "B"]),
+        "reflashed_on": days | st.just(""),
+    },
+    optional={
+        "vin": st.sampled_from([VIN, OTHER_VIN, ""]),
+        "event": st.sampled_from(["E-1", "sold", "came back", ""]),
+        "update": st.sampled_from(["NV-24-101", "NV-24-102", ""]),
+        "module": st.sampled_from(["PCM", "TCM", ""]),
+        "last_seen_on": days,
+        "other_cause": st.sampled_from(["", "hose"]),
+        "gone_at_road_test": st.sampled_from(["yes", "no", ""]),
+        "other_work": st.sampled_from(["", "plugs; battery"]),
+        "cost": st.sampled_from(["", "12"]),
+    },
+)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(rows, min_size=1, max_size=6), st.randoms(use_true_random=False))
+def test_any_history_can_be_taken_twice_changed_and_taken_back(
+    sqlite_shop: RunningShop, some: list[dict[str, str]], chance: random.Random
+) -> None:
+    before = everything(sqlite_shop)
+    first = take(sqlite_shop, HISTORY, history(*some))
+    taken = everything(sqlite_shop)
+    again = take(sqlite_shop, HISTORY, history(*some))
+    assert (again.created, again.changed) == (0, 0)
+    assert everything(sqlite_shop) == taken
+    other = [row | {"last_seen_on": "2026-08-01"} if chance.random() < 0.5 else row for row in some]
+    changed = take(sqlite_shop, HISTORY, history(*other))
+    assert changed.created == 0
+    import_undo.undo_import(sqlite_shop, LEAD, changed.id)
+    assert everything(sqlite_shop) == taken
+    import_undo.undo_import(sqlite_shop, LEAD, first.id)
+    assert everything(sqlite_shop) == before
