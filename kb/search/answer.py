@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from kb.search.matching import grade, reasons
-from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
-from kb.search.ranking import Postings, add_up, best, rarity
+from kb.search.matching import grade, worth_showing
+from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
+from kb.search.ranking import (
+    Postings,
+    Scores,
+    Weights,
+    add_at,
+    add_up,
+    best,
+    first_places,
+    loud_and_faint,
+    rarity,
+)
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
-from kb.search.standing import APPLIES
+from kb.search.standing import APPLIES, CANNOT_TELL, NO, Eligible
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
 NOTHING_TELLING = "Nothing in that to search for. Add a symptom, a part or a trouble code."
@@ -20,6 +32,9 @@ NOTHING_FOUND = "Nothing on file matches that. Try other words, or leave the veh
 NOTHING_APPLIES = (
     "Nothing on file matches that for this vehicle. Leave the vehicle out to see other vehicles."
 )
+
+CLOSE_ONES = 8
+"""This many times the results asked for are scored exactly, faint terms included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +55,13 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     total = sum(part.segment.size for part in snapshot.parts)
     rare = [rarity(sum(len(table[at]) for table in tables), total) for at in range(len(asked.terms))]
-    factors = [term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)]
+    factors = [
+        term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)
+    ]
     found = [
         hit
         for part, table in zip(snapshot.parts, tables, strict=True)
-        for hit in _best_of(part, table, factors, query, snapshot.weights.cannot_tell)
+        for hit in _best_of(part, table, factors, query, snapshot.weights)
     ]
     found.sort(
         key=lambda hit: (
@@ -54,8 +71,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
         )
     )
     shown = found[: max(query.limit, 0)]
-    rows = {id(part): table for part, table in zip(snapshot.parts, tables, strict=True)}
-    hits = tuple(_hit(snapshot, hit, asked, rows[id(hit.part)]) for hit in shown)
+    hits = _explained(snapshot, asked, shown, dict(zip(map(id, snapshot.parts), tables, strict=True)))
     return SearchAnswer(hits, corrections, "" if hits else _why_nothing(query))
 
 
@@ -65,51 +81,84 @@ def _why_nothing(query: Query) -> str:
 
 
 def _best_of(
-    part: Part, table: Sequence[Postings], factors: Sequence[float], query: Query, cannot_tell: float
+    part: Part, table: Sequence[Postings], factors: Sequence[float], query: Query, weights: Weights
 ) -> list[_Found]:
-    scores = add_up(table, factors, part.segment.size)
-    scores *= part.alive
+    """The best notes of one part; ruled-out ones are dropped before the best are picked."""
+    loud, faint = loud_and_faint(table, factors)
+    scores = add_up([table[at] for at in loud], [factors[at] for at in loud], part.segment.size)
+    scores[list(part.dead)] = 0
     if query.kinds:
         wanted = [KINDS.index(kind) for kind in query.kinds if kind in KINDS]
         scores *= np.isin(part.segment.text.kinds, wanted)
-    standing = part.standing.of(query.vehicle, query.recorded)
-    if part.worth is not None:
-        scores *= part.worth[standing is not None]
-    if standing is not None:
-        lowered = np.array([0.1 if query.include_not_applying else 0.0, cannot_tell, 1.0], dtype=np.float32)
-        scores *= lowered[standing]
-    else:
-        standing = part.standing.without_vehicle()
-    picked = best(scores, max(query.limit, 1))
-    return [_Found(part, int(note), float(scores[note]), int(standing[note])) for note in picked]
+    eligible = part.standing.eligible(query.vehicle, query.recorded)
+    worth = part.worth[eligible is not None]
+    scores *= worth
+    many = max(query.limit, 1) * CLOSE_ONES
+    found = []
+    for notes, standings, lift in _groups(part, scores, eligible, query, weights, many):
+        rest = add_at([table[at] for at in faint], [factors[at] for at in faint], notes)
+        exact = (scores[notes] + rest * worth[notes]) * lift
+        found += [
+            _Found(part, *hit) for hit in zip(notes.tolist(), exact.tolist(), standings.tolist(), strict=True)
+        ]
+    return found
 
 
-def _hit(snapshot: Snapshot, found: _Found, asked: Read, table: Sequence[Postings]) -> Hit:
+def _groups(
+    part: Part, scores: Scores, eligible: Eligible | None, query: Query, weights: Weights, many: int
+) -> Iterable[tuple[NDArray[np.integer[Any]], NDArray[np.int8], Scores]]:
+    """(notes, their standings, what to multiply their scores by) of those worth a closer look."""
+    if eligible is None:
+        notes = best(scores, many)
+        yield notes, part.standing.unasked[notes], np.ones(len(notes), dtype=np.float32)
+        return
+    lift = np.where(eligible.standing == CANNOT_TELL, weights.cannot_tell, 1.0).astype(np.float32)
+    at = best(scores[eligible.notes] * lift, many)
+    yield eligible.notes[at], eligible.standing[at], lift[at]
+    if query.include_not_applying:
+        others = scores.copy()
+        others[eligible.notes] = 0
+        notes = best(others, many)
+        yield (
+            notes,
+            np.full(len(notes), NO, dtype=np.int8),
+            np.full(len(notes), weights.not_applying, np.float32),
+        )
+
+
+def _explained(
+    snapshot: Snapshot, asked: Read, shown: Sequence[_Found], tables: Mapping[int, Sequence[Postings]]
+) -> tuple[Hit, ...]:
+    """The results with grade and reasons, in the order given."""
+    places: dict[tuple[int, int], NDArray[np.int64]] = {}
+    for part in {id(found.part): found.part for found in shown}.values():
+        notes = np.array([found.note for found in shown if found.part is part], dtype=np.int32)
+        met = first_places(tables[id(part)], notes)
+        places.update(((id(part), int(note)), met[:, at]) for at, note in enumerate(notes))
+    order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
+    return tuple(_hit(snapshot, found, asked, order, places[id(found.part), found.note]) for found in shown)
+
+
+def _hit(
+    snapshot: Snapshot, found: _Found, asked: Read, order: Sequence[int], places: NDArray[np.int64]
+) -> Hit:
     text = found.part.segment.text
-    matched = {
-        term: _matched(snapshot, found, term, postings)
-        for term, postings in zip(asked.terms, table, strict=True)
-        if _at(postings, found.note) >= 0
-    }
+    met = [at for at in order if places[at] >= 0]
+    why = tuple(_why(snapshot, found, asked.terms[at], int(places[at])) for at in worth_showing(asked, met))
     return Hit(
         int(text.keys[found.note]),
         KINDS[text.kinds[found.note]],
         found.score,
-        grade(asked, matched),
+        grade(asked, [asked.terms[at] for at in met]),
         APPLIES[found.standing],
-        reasons(matched),
+        why,
     )
 
 
-def _at(postings: Postings, note: int) -> int:
-    at = int(np.searchsorted(postings.notes, note))
-    return at if at < len(postings) and postings.notes[at] == note else -1
-
-
-def _matched(snapshot: Snapshot, found: _Found, term: Term, postings: Postings) -> str:
-    """The words of the note that a term met, as folded."""
-    place = int(postings.firsts[_at(postings, found.note)])
+def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:
     segment = found.part.segment
-    if term.key[0] != "concept":
-        return snapshot.vocabulary.word(segment.word_at(place))
-    return snapshot.phrase_at(segment, place, term.key[1])
+    if term.key[0] == "concept":
+        matched = snapshot.phrase_at(segment, place, term.key[1])
+    else:
+        matched = snapshot.vocabulary.word(segment.word_at(place))
+    return Why(term.typed, term.read_as, matched, term.through)

@@ -7,15 +7,15 @@ marked in their old segment. A change of the lexicon recounts the changed concep
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
 from threading import Lock
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kb.search.answer import answer
-from kb.search.query import KINDS, IndexEntry, Query, SearchAnswer
+from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.search.ranking import Weights
 from kb.search.segment import Segment, read_text
 from kb.search.snapshot import Part, Snapshot
@@ -24,8 +24,10 @@ from kb.search.vocabulary import Vocabulary
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
 
-SMALL = 128  # notes in the segment that is rebuilt with every put
+SMALL = 128  # notes at most in the part that is made anew with every put
+MIDDLE = 1_024  # notes at most in the part that takes in the small one
 Progress = Callable[[int], None]
+Id = tuple[int, str]
 
 
 class SearchIndex:
@@ -34,7 +36,9 @@ class SearchIndex:
     def __init__(self, snapshot: Snapshot, vocabulary: Vocabulary) -> None:
         self._snapshot = snapshot
         self._vocabulary = vocabulary
-        self._fresh: list[IndexEntry] = []
+        self._settled = snapshot.parts
+        self._middle: _Growing = _Growing((), ())
+        self._small: _Growing = _Growing((), ())
         self._writing = Lock()
 
     @classmethod
@@ -45,63 +49,96 @@ class SearchIndex:
         progress: Progress | None = None,
         weights: Weights | None = None,
     ) -> SearchIndex:
-        """An index of all entries. `progress` is told how many entries were taken, now and then."""
+        """An index of all entries. `progress` is told how many entries were taken, every 10,000."""
         weights = weights or Weights()
         vocabulary = Vocabulary()
-        taken = list(_counted(entries, progress))
-        part = _part(taken, vocabulary, weights, None)
-        snapshot = Snapshot(
-            (part,), lexicon, _speller(part.segment, vocabulary, lexicon), weights, vocabulary
-        )
+        part = _part(list(_counted(entries, progress)), vocabulary, weights, None)
+        snapshot = Snapshot((part,), lexicon, _speller(part, vocabulary, lexicon), weights, vocabulary)
         return cls(snapshot.ready(), vocabulary)
 
     def __len__(self) -> int:
         return self._snapshot.total
 
     def put(self, entry: IndexEntry) -> None:
-        """Add a note, or replace the one with its id and kind."""
+        """Add a note, or replace the one with its id and kind; the next search finds it."""
+        self.put_all((entry,))
+
+    def put_all(self, entries: Iterable[IndexEntry]) -> None:
+        """Put many entries in one step, as an import does when it is done."""
+        latest = {(entry.id, entry.kind): entry for entry in entries}
         with self._writing:
-            parts = self._without(entry.id, entry.kind)
             known = len(self._vocabulary)
-            self._fresh.append(entry)
-            usual = parts[0].segment.usual if parts[0].segment.size else None
-            newest = _part(self._fresh, self._vocabulary, self._snapshot.weights, usual)
-            self._swap((*parts, newest), known)
-            if len(self._fresh) >= SMALL:
-                self._fresh = []
+            self._take_out(latest)
+            if len(latest) > SMALL:
+                self._settled = (*self._settled, self._made(tuple(latest.values())))
+            else:
+                self._grow(tuple(latest.values()))
+            self._publish(known)
 
     def remove(self, id: int, kind: str) -> None:  # noqa: A002 - the note's id is called id everywhere
         """Take a note out; nothing happens if it is not there."""
         with self._writing:
-            parts = self._without(id, kind)
-            if self._fresh:
-                newest = _part(self._fresh, self._vocabulary, self._snapshot.weights, parts[0].segment.usual)
-                parts = (*parts, newest)
-            self._swap(parts, len(self._vocabulary))
+            self._take_out(((id, kind),))
+            self._publish(len(self._vocabulary))
 
     def use_lexicon(self, lexicon: Lexicon) -> None:
         """Search by another lexicon from the next query on; unchanged concepts are not counted again."""
         with self._writing:
-            old = self._snapshot
-            speller = _speller(old.parts[0].segment, self._vocabulary, lexicon)
-            parts = tuple(replace(part, worth=None) for part in old.parts)
-            self._snapshot = replace(old, parts=parts, lexicon=lexicon, speller=speller).ready()
+            speller = _speller(self._snapshot.parts[0], self._vocabulary, lexicon)
+            self._snapshot = replace(self._snapshot, lexicon=lexicon, speller=speller)
+            self._settled = tuple(replace(part, worth=()) for part in self._settled)
+            self._middle, self._small = self._middle.unweighed(), self._small.unweighed()
+            self._publish(len(self._vocabulary))
 
     def search(self, query: Query) -> SearchAnswer:
         """The best notes for a complaint. Never raises for what is typed; says why when there is nothing."""
         return answer(self._snapshot, query)
 
-    def _without(self, id: int, kind: str) -> tuple[Part, ...]:  # noqa: A002 - as above
-        """The parts without the small newest one, the note taken out of all of them and of the fresh ones."""
-        parts = self._snapshot.parts
-        if self._fresh:
-            parts = parts[:-1]
-            self._fresh = [e for e in self._fresh if (e.id, e.kind) != (id, kind)]
-        return tuple(part.without(id, KINDS.index(kind)) for part in parts)
+    def _take_out(self, ids: Collection[Id]) -> None:
+        self._settled = tuple(part.without(ids) for part in self._settled)
+        self._middle, self._small = self._middle.without(ids), self._small.without(ids)
 
-    def _swap(self, parts: tuple[Part, ...], known: int) -> None:
+    def _grow(self, entries: tuple[IndexEntry, ...]) -> None:
+        """Add to the small part; a full small part goes into the middle one, a full middle one settles."""
+        held = (*self._small.entries, *entries)
+        if len(held) <= SMALL:
+            self._small = _Growing(held, (self._made(held),))
+            return
+        held = (*self._middle.entries, *held)
+        self._small = _Growing((), ())
+        self._middle = _Growing(held, (self._made(held),))
+        if len(held) >= MIDDLE:
+            self._settled, self._middle = (*self._settled, *self._middle.parts), _Growing((), ())
+
+    def _made(self, entries: tuple[IndexEntry, ...]) -> Part:
+        first = self._settled[0].segment
+        usual = first.usual if first.size else None
+        return _part(entries, self._vocabulary, self._snapshot.weights, usual)
+
+    def _publish(self, known: int) -> None:
+        """Show readers the parts as they stand, with the words numbered since `known`."""
+        parts = (*self._settled, *self._middle.parts, *self._small.parts)
         speller = self._snapshot.speller.extended(self._vocabulary.words_from(known))
         self._snapshot = replace(self._snapshot, parts=parts, speller=speller).ready()
+        settled, middle = len(self._settled), len(self._middle.parts)
+        self._settled = self._snapshot.parts[:settled]
+        self._middle = replace(self._middle, parts=self._snapshot.parts[settled : settled + middle])
+        self._small = replace(self._small, parts=self._snapshot.parts[settled + middle :])
+
+
+@dataclass(frozen=True, slots=True)
+class _Growing:
+    """Entries that will be indexed again together with more, and the one part they make now, or none."""
+
+    entries: tuple[IndexEntry, ...]
+    parts: tuple[Part, ...]
+
+    def without(self, ids: Collection[Id]) -> _Growing:
+        kept = tuple(entry for entry in self.entries if (entry.id, entry.kind) not in ids)
+        return _Growing(kept, tuple(part.without(ids) for part in self.parts))
+
+    def unweighed(self) -> _Growing:
+        return _Growing(self.entries, tuple(replace(part, worth=()) for part in self.parts))
 
 
 def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterable[IndexEntry]:
@@ -115,10 +152,10 @@ def _part(
     entries: Sequence[IndexEntry], vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None
 ) -> Part:
     segment = Segment(read_text(entries, vocabulary), vocabulary, weights, usual)
-    return Part(segment, Standing(entries), np.ones(len(entries), dtype=bool))
+    return Part(segment, Standing(entries))
 
 
-def _speller(segment: Segment, vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
-    counts = np.bincount(segment.text.words, minlength=len(vocabulary)).tolist()
+def _speller(part: Part, vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
+    counts = np.bincount(part.segment.text.words, minlength=len(vocabulary)).tolist()
     words = vocabulary.words_from(0)
-    return Speller({words[at]: counts[at] for at in range(1, len(words)) if counts[at]}, lexicon.words)
+    return Speller({words[at]: max(counts[at], 1) for at in range(1, len(words))}, lexicon.words)

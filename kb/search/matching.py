@@ -9,10 +9,9 @@ strong: at least 0.6, and a symptom, part or code among it; partial: at least 0.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 
 from kb.nouns.notes import Grade
-from kb.search.query import Why
 from kb.search.reading import Read, Term
 
 STRONG, PARTIAL = 0.6, 0.35
@@ -31,12 +30,13 @@ def grade(read: Read, matched: Iterable[Term]) -> Grade:
     return Grade.PARTIAL if share >= PARTIAL else Grade.WEAK
 
 
-def reasons(matched: Mapping[Term, str], most: int = 12) -> tuple[Why, ...]:
-    """The reasons worth showing: for each typed word the best ones, at most two."""
-    chosen: list[Why] = []
+def worth_showing(read: Read, met: Sequence[int], most: int = 12) -> tuple[int, ...]:
+    """Of the terms met, strongest first, the ones to show: at most two for each typed word."""
+    chosen: list[int] = []
     seen: dict[int, int] = {}
-    for term in sorted(matched, key=lambda t: (-t.factor, t.key)):
-        if seen.get(term.unit, 0) < 2:
-            seen[term.unit] = seen.get(term.unit, 0) + 1
-            chosen.append(Why(term.typed, term.read_as, matched[term], term.through))
+    for at in met:
+        unit = read.terms[at].unit
+        seen[unit] = seen.get(unit, 0) + 1
+        if seen[unit] <= 2:
+            chosen.append(at)
     return tuple(chosen[:most])

@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,9 @@ from scipy.sparse import csc_array
 
 FIELDS = ("title", "symptom", "body", "document", "codes", "modules", "vehicle")
 """Kinds of text in the order of their numbers."""
+
+
+Scores = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +60,8 @@ class Weights:
     """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation.
 
     A score is the sum over terms of factor · rarity^`sharpness` · impact, times what the note is worth:
-    (distinct stems of the note)^-`brevity` · (1 + `remedy` · how much the note speaks of software). The last is
-    there because this is a shop's memory for reprogramming.
+    (distinct stems of the note)^-`brevity` · (1 + `remedy` · how much the note speaks of software). The last
+    is there because this is a shop's memory for reprogramming.
     """
 
     k1: float = 0.5
@@ -81,6 +85,7 @@ class Weights:
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
     remedy: float = 0.25
     cannot_tell: float = 0.6
+    not_applying: float = 0.1
     fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
     kinds: Mapping[str, float] = field(default_factory=_kind_weights)
 
@@ -111,8 +116,8 @@ def token_weights(
     shares: NDArray[np.float32],
     weights: Weights,
     usual: NDArray[np.float64],
-) -> NDArray[np.float32]:
-    """Weight of one token of each run of text: w_f · share / (1 − b_f + b_f · length / usual length of the field)."""
+) -> Scores:
+    """Weight of one token of each run of text: w_f · share / (1 − b_f + b_f · length / usual length)."""
     weight = np.array([weights.fields[name].weight for name in FIELDS])[fields]
     b = np.array([weights.fields[name].b for name in FIELDS])[fields]
     norm = 1 - b + b * lengths / np.maximum(usual[fields], 1e-9)
@@ -130,7 +135,7 @@ def rarity(df: int, total: int) -> float:
     return math.log1p((total - df + 0.5) / (df + 0.5))
 
 
-def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, vehicle: bool) -> NDArray[np.float32]:
+def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, vehicle: bool) -> Scores:
     """What each note is worth before anything is asked: see Weights. `stems` counts its distinct stems."""
     power = weights.brevity_with_vehicle if vehicle else weights.brevity
     worth = np.maximum(stems, FEWEST_STEMS).astype(np.float64) ** -power
@@ -138,21 +143,48 @@ def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, veh
     return np.asarray(worth, dtype=np.float32)
 
 
-def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> NDArray[np.float32]:
+FAINT = 0.02
+"""A term that can add at most this share of all is left for the close look: it saves the longest postings."""
+
+
+def loud_and_faint(terms: Sequence[Postings], factors: Sequence[float]) -> tuple[list[int], list[int]]:
+    """Places of the terms to score everywhere, and of those to add for the best notes only."""
+    least = FAINT * sum(factors)
+    held = [at for at, term in enumerate(terms) if len(term)]
+    return [at for at in held if factors[at] > least], [at for at in held if factors[at] <= least]
+
+
+def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Scores:
     """Score of every note: the sum over terms of factor times impact."""
-    held = [(term, factor) for term, factor in zip(terms, factors, strict=True) if len(term)]
-    if not held:
+    if not terms:
         return np.zeros(size, dtype=np.float32)
-    ends = np.cumsum([0] + [len(term) for term, _ in held])
-    matrix = csc_array(
-        (
-            np.concatenate([term.impacts for term, _ in held]),
-            np.concatenate([term.notes for term, _ in held]),
-            ends,
-        ),
-        shape=(size, len(held)),
+    ends = np.cumsum([0] + [len(term) for term in terms], dtype=np.int32)
+    impacts, notes = (
+        np.concatenate([term.impacts for term in terms]),
+        np.concatenate([term.notes for term in terms]),
     )
-    return np.asarray(matrix @ np.array([factor for _, factor in held], dtype=np.float32))
+    matrix = csc_array((impacts, notes, ends), shape=(size, len(terms)))
+    return np.asarray(matrix @ np.array(factors, dtype=np.float32))
+
+
+def add_at(terms: Sequence[Postings], factors: Sequence[float], notes: NDArray[np.integer[Any]]) -> Scores:
+    """The sum over terms of factor times impact, for some notes only."""
+    total = np.zeros(len(notes), dtype=np.float32)
+    for term, factor in zip(terms, factors, strict=True):
+        at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
+        total += np.float32(factor) * term.impacts[at] * (term.notes[at] == notes)
+    return total
+
+
+def first_places(terms: Sequence[Postings], notes: NDArray[np.int32]) -> NDArray[np.int64]:
+    """Where each term (rows) first stands in each of some notes (columns); -1 where it does not."""
+    places = np.full((len(terms), len(notes)), -1, dtype=np.int64)
+    for row, term in enumerate(terms):
+        if len(term):
+            at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
+            met = term.notes[at] == notes
+            places[row, met] = term.firsts[at[met]]
+    return places
 
 
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:

@@ -87,7 +87,7 @@ _JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
 def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
-    """The stronger of two terms for the same thing stays; typed twice in other words, it counts a bit more."""
+    """The stronger of two terms for one thing stays; said twice in other words, it counts a bit more."""
     old = terms.get(term.key)
     if old is None:
         terms[term.key] = term
@@ -145,7 +145,7 @@ class _Found:
 
 
 def _phrases(read_words: Sequence[_Word], lexicon: Lexicon) -> Iterable[_Found]:
-    """Every lexicon phrase in what was typed, in order, at most one word skipped inside."""
+    """Every lexicon phrase in what was typed, in order, at most three words skipped inside."""
     for start, first in enumerate(read_words):
         for phrase, concepts in lexicon.starting_with(first.stem):
             places = _match(read_words, start, phrase)
@@ -188,7 +188,9 @@ def _concept_terms(found: _Found, lexicon: Lexicon, weights: Weights) -> Iterabl
     for other in concept.near:
         near = lexicon.concepts.get(other)
         if near is not None:
-            yield replace(term, key=("concept", other), factor=factor * weights.near, through=near.name, certainty=0.5)
+            yield replace(
+                term, key=("concept", other), factor=factor * weights.near, through=near.name, certainty=0.5
+            )
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:

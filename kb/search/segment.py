@@ -132,7 +132,7 @@ class Segment:
         return found
 
     def phrase_places(self, stems: Sequence[int | None]) -> Ints:
-        """Where a phrase begins: its words in order in one run, at most two other words between neighbours."""
+        """Where a phrase begins: its words in order in one run, at most two others between neighbours."""
         begins = last = self.places(stems[0])
         for stem in stems[1:]:
             if not len(begins):

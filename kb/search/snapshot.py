@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, Weights, note_worth
 from kb.search.reading import Key
 from kb.search.segment import MOST_APART, Segment
@@ -19,22 +21,25 @@ from kb.words.spelling import Speller
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A segment, what its notes are for, and which of them still stand."""
+    """A segment, what its notes are for, the notes replaced or removed since, and what each note is worth.
+
+    `worth` has one array for a query without a vehicle and one for a query with it; empty until `ready`.
+    """
 
     segment: Segment
     standing: Standing
-    alive: NDArray[np.bool_]
-    worth: tuple[NDArray[np.float32], NDArray[np.float32]] | None = None
-    """What each note is worth, without and with a vehicle known."""
+    dead: tuple[int, ...] = ()
+    worth: tuple[NDArray[np.float32], ...] = ()
 
-    def without(self, id: int, kind: int) -> Part:  # noqa: A002 - the note's id is called id everywhere
+    def without(self, ids: Collection[tuple[int, str]]) -> Part:
+        """The part with the notes of these ids and kinds marked as gone."""
         text = self.segment.text
-        gone = np.flatnonzero((text.keys == id) & (text.kinds == kind) & self.alive)
-        if not len(gone):
-            return self
-        alive = self.alive.copy()
-        alive[gone] = False
-        return replace(self, alive=alive)
+        gone = {
+            int(at)
+            for at in np.flatnonzero(np.isin(text.keys, [number for number, _ in ids]))
+            if (int(text.keys[at]), KINDS[text.kinds[at]]) in ids
+        }
+        return replace(self, dead=tuple({*self.dead, *gone})) if gone - set(self.dead) else self
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ class Snapshot:
 
     @property
     def total(self) -> int:
-        return int(sum(np.count_nonzero(part.alive) for part in self.parts))
+        return sum(part.segment.size - len(part.dead) for part in self.parts)
 
     def postings(self, part: Part, key: Key) -> Postings:
         """Where a term occurs in one part."""
@@ -61,30 +66,34 @@ class Snapshot:
 
     def phrase_at(self, segment: Segment, place: int, concept: str) -> str:
         """The words of the note from a place on that make up one of the concept's phrases."""
-        ahead = segment.ahead(place)
-        heard = [self.vocabulary.word(number) for number in ahead]
-        stems = [stem(word) for word in heard]
-        longest = max((_reach(stems, phrase) for phrase in self.lexicon.concepts[concept].phrases), default=1)
-        return " ".join(heard[: max(longest, 1)])
+        first = self.vocabulary.word(segment.word_at(place))
+        phrases = [
+            p for p, meant in self.lexicon.starting_with(stem(first)) if len(p) > 1 and concept in meant
+        ]
+        if not phrases:
+            return first
+        heard = [self.vocabulary.word(number) for number in segment.ahead(place)]
+        stems = list(map(stem, heard))
+        return " ".join(heard[: max(1, *(_reach(stems, phrase) for phrase in phrases))])
 
     def ready(self) -> Snapshot:
-        """This snapshot with all concepts counted and all notes' worth known, so that the first query is fast."""
+        """The same with all concepts counted and all notes' worth known, so that the first query is fast."""
         for part in self.parts:
             for concept in self.lexicon.concepts.values():
                 part.segment.concept_postings(concept, self.vocabulary)
         return replace(self, parts=tuple(self._weighed(part) for part in self.parts))
 
     def _weighed(self, part: Part) -> Part:
-        if part.worth is not None:
+        if part.worth:
             return part
         remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.distinct
-        return replace(part, worth=tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True)))
+        return replace(
+            part, worth=tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True))
+        )
 
 
 def _reach(stems: list[str], phrase: tuple[str, ...]) -> int:
     """How many words from the first on a phrase takes up; 0 if it is not there."""
-    if not stems or stems[0] != phrase[0]:
-        return 0
     at = 0
     for part in phrase[1:]:
         near = stems[at + 1 : at + 1 + MOST_APART]

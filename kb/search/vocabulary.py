@@ -68,7 +68,7 @@ class Vocabulary:
 
 
 def fold_all(texts: Sequence[str]) -> str:
-    """All texts folded in one go, a separator after each; folding one by one where a text holds signs of its own."""
+    """All texts folded in one go, a separator after each; one by one where a text holds other signs."""
     joined = _BETWEEN.join([*texts, ""])
     if joined.isascii() and joined.count(SEPARATOR) == len(texts):
         return fold(joined)

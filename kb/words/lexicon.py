@@ -53,7 +53,7 @@ class Lexicon:
     _starts: Mapping[str, tuple[tuple[Stems, tuple[str, ...]], ...]] = field(repr=False, compare=False)
 
     def starting_with(self, first: str) -> tuple[tuple[Stems, tuple[str, ...]], ...]:
-        """(phrase as stems, ids of the concepts it may mean) for every phrase whose first stem this is, longest first."""
+        """(phrase as stems, ids of the concepts it may mean) for each phrase that begins so, longest first."""
         return self._starts.get(first, ())
 
 
@@ -80,7 +80,7 @@ def make_lexicon(
         key, stems = _concept_key(name), phrase_stems(phrase)
         if not key or not stems:
             raise BadInput(
-                f"“{phrase}” holds no word to look for. Type at least one word that is not just a small word.",
+                f"“{phrase}” holds no word to look for. Type at least one word that means something.",
                 fields={"phrase": "no word to look for"},
             )
         old = table.get(key, Concept(key, OWN_KIND, frozenset()))

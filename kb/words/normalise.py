@@ -22,22 +22,28 @@ __all__ = [
 ]
 
 SILENT = frozenset(
-    "a an the of to in at is was it its im ive my me i we you your he she his her our they their this that "
-    "these those be been being am are were and or so as by for from with has have had do does did w when while "
-    "where which who whom would could should may might can if then than there here just really very kinda "
-    "sorta thing things stuff like u r n ya us them him s t d ll re ve".split()
-)
+    (
+        "a", "an", "the", "of", "to", "in", "at", "is", "was", "it", "its", "im", "ive", "my", "me", "i",
+        "we", "you", "your", "he", "she", "his", "her", "our", "they", "their", "this", "that", "these",
+        "those", "be", "been", "being", "am", "are", "were", "and", "or", "so", "as", "by", "for", "from",
+        "with", "has", "have", "had", "do", "does", "did", "w", "when", "while", "where", "which", "who",
+        "whom", "would", "could", "should", "may", "might", "can", "if", "then", "than", "there", "here",
+        "just", "really", "very", "kinda", "sorta", "thing", "things", "stuff", "like", "u", "r", "n", "ya",
+        "us", "them", "him", "s", "t", "d", "ll", "re", "ve",
+    )
+)  # fmt: skip
 """Words that carry nothing: they are neither scored nor part of a phrase."""
 
-JOINING = (
-    frozenset(
-        "no not none never wont doesnt dont didnt cant isnt wasnt wouldnt couldnt arent off on out up down over "
-        "under back in into onto away again all any only too after before during until still some one "
-        "go goes going went get gets getting got come comes coming came keep keeps put puts take takes took "
-        "make makes made let lets will also but because about around through".split()
+JOINING = frozenset(
+    (
+        "no", "not", "none", "never", "wont", "doesnt", "dont", "didnt", "cant", "isnt", "wasnt", "wouldnt",
+        "couldnt", "arent", "off", "on", "out", "up", "down", "over", "under", "back", "in", "into", "onto",
+        "away", "again", "all", "any", "only", "too", "after", "before", "during", "until", "still", "some",
+        "one", "go", "goes", "going", "went", "get", "gets", "getting", "got", "come", "comes", "coming",
+        "came", "keep", "keeps", "put", "puts", "take", "takes", "took", "make", "makes", "made", "let",
+        "lets", "will", "also", "but", "because", "about", "around", "through",
     )
-    - SILENT
-)
+) - SILENT  # fmt: skip
 """Words that count in phrases ("cuts out", "no crank") and are not scored alone."""
 
 SEPARATOR = "\x01"
@@ -89,7 +95,7 @@ def words(text: str) -> list[str]:
 
 def tokens(text: str) -> list[Token]:
     """The words of a text with their places in it; the same words as `words` for plain text."""
-    found = []
+    found: list[Token] = []
     for match in re.finditer(r"[^\W_]+(?:['`\u2019][^\W_]+)*(?:/c\b)?", text):
         found.extend(Token(word, match.start(), match.end()) for word in words(match.group()))
     return found

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from rapidfuzz.distance import OSA, JaroWinkler
 
 FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
 LEAST_LIKENESS = 0.72
+TRADE_COUNT = 3  # how often a word counts as seen that the lexicon has and no note uses
 _KEYBOARD = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
 _VOWELS = frozenset("aeiou")
 
@@ -26,7 +29,7 @@ class Reading:
 
 
 def _near_keys() -> frozenset[tuple[str, str]]:
-    pairs = set()
+    pairs: set[tuple[str, str]] = set()
     for row, letters in enumerate(_KEYBOARD):
         for at, letter in enumerate(letters):
             around = [letters[at + 1 : at + 2]]
@@ -41,6 +44,32 @@ def _near_keys() -> frozenset[tuple[str, str]]:
 NEAR_KEYS = _near_keys()
 
 
+@dataclass(frozen=True)
+class _Known:
+    """The words that may be meant, as arrays to compare with all at once."""
+
+    counts: Mapping[str, int]
+    words: Sequence[str]
+    masks: NDArray[np.uint32]
+    lengths: NDArray[np.int16]
+
+    def plus(self, new: Sequence[str]) -> _Known:
+        """Some new words added, each seen once."""
+        added = _known(dict.fromkeys(new, 1))
+        return _Known(
+            {**self.counts, **added.counts},
+            [*self.words, *added.words],
+            np.append(self.masks, added.masks),
+            np.append(self.lengths, added.lengths),
+        )
+
+
+def _known(counts: Mapping[str, int]) -> _Known:
+    words = sorted(word for word in counts if word.isalpha() and 3 <= len(word) <= 24)
+    masks = np.array(list(map(_mask, words)), dtype=np.uint32)
+    return _Known(counts, words, masks, np.array(list(map(len, words)), dtype=np.int16))
+
+
 class Speller:
     """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
 
@@ -49,18 +78,22 @@ class Speller:
     """
 
     def __init__(self, counts: Mapping[str, int], trade: frozenset[str] = frozenset()) -> None:
-        self._counts = {**dict.fromkeys(trade, 3), **counts}
         self._trade = trade
-        self._words = sorted(w for w in self._counts if w.isalpha() and 3 <= len(w) <= 24)
-        self._masks = np.array([_mask(word) for word in self._words], dtype=np.uint32)
-        self._lengths = np.array([len(word) for word in self._words], dtype=np.int16)
-        self._bones = _by_bones(self._words, self._counts)
+        self._known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
+        self._counts = self._known.counts
+        self._most = max(self._counts.values(), default=0)
+        self._ordered = self._known.words
+        self._bones = _by_bones(self._ordered, self._counts)
         self._cache: dict[str, tuple[Reading, ...]] = {}
 
     def extended(self, new: Sequence[str]) -> Speller:
-        """A speller that also knows some new words, each seen once."""
-        fresh = {word: 1 for word in new if word not in self._counts}
-        return Speller({**self._counts, **fresh}, self._trade) if fresh else self
+        """A speller that also knows some new words, each seen once. Costs little, however many are known."""
+        fresh = [word for word in new if word not in self._counts]
+        return copy(self)._knowing(self._known.plus(fresh)) if fresh else self
+
+    def _knowing(self, known: _Known) -> Speller:
+        self._known, self._counts, self._cache = known, known.counts, {}
+        return self
 
     def knows(self, word: str) -> bool:
         return word in self._counts
@@ -99,7 +132,7 @@ class Speller:
 
     def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
         """A far more usual neighbour one slip away from a known but rare word."""
-        if len(word) < 5 or count * FAR_RARER > max(self._counts.values(), default=0):
+        if len(word) < 5 or count * FAR_RARER > self._most:
             return ()
         near = [r for r in self._alike(word) if OSA.distance(r.word, word) == 1]
         return tuple(r for r in near[:1] if self._counts[r.word] >= FAR_RARER * count)
@@ -119,19 +152,17 @@ class Speller:
 
     def _candidates(self, word: str) -> list[str]:
         room = 1 if len(word) <= 4 else 2 if len(word) <= 8 else 3
-        apart = np.bitwise_count(self._masks ^ np.uint32(_mask(word)))
-        near = (apart <= 2 * room) & (np.abs(self._lengths - len(word)) <= room)
-        return [
-            self._words[at]
-            for at in np.flatnonzero(near)
-            if OSA.distance(word, self._words[at], score_cutoff=room) <= room
-        ]
+        known = self._known
+        apart = np.bitwise_count(known.masks ^ np.uint32(_mask(word)))
+        near = (apart <= 2 * room) & (np.abs(known.lengths - len(word)) <= room)
+        likely = [known.words[at] for at in np.flatnonzero(near)]
+        return [other for other in likely if OSA.distance(word, other, score_cutoff=room) <= room]
 
     def _shortened(self, word: str) -> Sequence[str]:
         """Usual words whose shortened form this is: consonants only (hdlmp) or cut off (intermit)."""
         found = list(self._bones.get(_bones(word), ())) if sum(c in _VOWELS for c in word) <= 1 else []
         if len(word) >= 4:
-            starts = [w for w in _starting(self._words, word) if self._counts[w] >= 5]
+            starts = [w for w in _starting(self._ordered, word) if self._counts[w] >= 5]
             found += sorted(starts, key=lambda w: (-self._counts[w], w))[:2]
         return found
 

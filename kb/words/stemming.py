@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-
 _STEP_2 = (
     ("ational", "ate"), ("ization", "ize"), ("fulness", "ful"), ("ousness", "ous"), ("iveness", "ive"),
     ("tional", "tion"), ("biliti", "ble"), ("entli", "ent"), ("ousli", "ous"), ("ation", "ate"),
@@ -59,7 +58,7 @@ def _ends_cvc(part: str) -> bool:
 
 
 def _step_1(word: str) -> str:
-    if word.endswith("sses") or word.endswith("ies"):
+    if word.endswith(("sses", "ies")):
         word = word[:-2]
     elif word.endswith("s") and not word.endswith("ss"):
         word = word[:-1]

@@ -1,0 +1,134 @@
+"""Recall communications as index entries, and queries with the recall each was written from."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import random
+import re
+import zipfile
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kb.nouns.vehicles import CoverageLine
+from kb.search.query import IndexEntry
+
+UNKNOWN_YEAR = 9999
+
+
+@dataclass
+class Recall:
+    """One NHTSA ID: its distinct texts (white space folded) and the years of each make and model."""
+
+    number: str
+    texts: dict[str, None] = field(default_factory=dict)
+    vehicles: dict[tuple[str, str], set[int]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A written query pair: the recall meant, one covered vehicle, customer and technician wording."""
+
+    recall: str
+    make: str
+    model: str
+    year: int
+    words: Mapping[str, str]
+
+
+def read_recalls(paths: Iterable[Path]) -> list[Recall]:
+    """Recalls of some zipped or plain 6-field files, in order of their numbers."""
+    recalls: dict[str, Recall] = {}
+    for path in paths:
+        for row in _rows(path):
+            recall = recalls.setdefault(row["NHTSA ID"], Recall(row["NHTSA ID"]))
+            text = " ".join(row["SUMMARY"].split())
+            if text:
+                recall.texts[text] = None
+            recall.vehicles.setdefault((row["MAKE"], row["MODEL"]), set()).add(
+                int(row["MODEL YEAR"] or UNKNOWN_YEAR)
+            )
+    return [recalls[number] for number in sorted(recalls)]
+
+
+def recall_paths(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.zip")) if folder.is_dir() else [folder]
+
+
+def entry_of(recall: Recall, number: int) -> IndexEntry:
+    """A recall as one note: its documents, and a coverage line for each make and model."""
+    coverage = tuple(
+        CoverageLine(make, model, () if UNKNOWN_YEAR in years else year_ranges(years))
+        for (make, model), years in recall.vehicles.items()
+    )
+    return IndexEntry(number, "bulletin", documents=tuple(recall.texts), coverage=coverage)
+
+
+def year_ranges(years: Iterable[int]) -> tuple[tuple[int, int], ...]:
+    """Single years as inclusive ranges: {2016, 2017, 2019} is ((2016, 2017), (2019, 2019))."""
+    ranges: list[tuple[int, int]] = []
+    for year in sorted(years):
+        if ranges and year == ranges[-1][1] + 1:
+            ranges[-1] = (ranges[-1][0], year)
+        else:
+            ranges.append((year, year))
+    return tuple(ranges)
+
+
+def read_queries(path: Path) -> list[Asked]:
+    return [
+        Asked(
+            pair["recall"],
+            pair["make"],
+            pair["model"],
+            int(pair["year"]),
+            {"customer": pair["customer"], "tech": pair["tech"]},
+        )
+        for pair in json.loads(path.read_text(encoding="utf-8"))
+    ]
+
+
+def _rows(path: Path) -> Iterator[dict[str, str]]:
+    if path.suffix != ".zip":
+        yield from csv.DictReader(io.StringIO(path.read_text(encoding="utf-8"), newline=""))
+        return
+    with zipfile.ZipFile(path) as archive:
+        for name in archive.namelist():
+            yield from csv.DictReader(io.StringIO(archive.read(name).decode("utf-8", "replace"), newline=""))
+
+
+def made_entries(
+    recalls: Sequence[Recall], count: int, seed: int = 7, words: int = 34
+) -> Iterator[IndexEntry]:
+    """Notes of about 45 words recombined from the recalls' own sentences, each for one to three vehicles."""
+    draw = random.Random(seed)
+    sentences = list(
+        {
+            s
+            for recall in recalls
+            for text in recall.texts
+            for s in re.split(r"(?<=[.;])\s+", text)
+            if len(s) > 15
+        }
+    )
+    sentences.sort()
+    vehicles = [
+        CoverageLine(make, model, () if UNKNOWN_YEAR in years else year_ranges(years))
+        for recall in recalls
+        for (make, model), years in recall.vehicles.items()
+    ]
+    for number in range(count):
+        picked: list[str] = []
+        length = 0
+        while length < words:
+            sentence = " ".join(draw.choice(sentences).split()[:40])
+            picked.append(sentence)
+            length += sentence.count(" ") + 1
+        yield IndexEntry(
+            number,
+            "bulletin",
+            body=" ".join(picked),
+            coverage=tuple(draw.choices(vehicles, k=draw.randint(1, 3))),
+        )
