@@ -7,6 +7,8 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from sqlalchemy.exc import OperationalError
+
 from api import settings
 from api.commands import data, people, serving
 from api.settings import ProcessSettings
@@ -28,6 +30,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return command(settings.from_environment(), asked)
     except (KbError, settings.BadSettings, OSError) as error:
         print(f"beforeflash: {error}", file=sys.stderr)
+        return NOTHING_READ
+    except OperationalError as error:
+        print(f"beforeflash: the database is busy or cannot be reached: {error.orig}", file=sys.stderr)
         return NOTHING_READ
     except KeyboardInterrupt:
         return 130

@@ -12,6 +12,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.encoders import jsonable_encoder
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
+from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from api.security import TooMany
@@ -56,6 +57,7 @@ def install(app: FastAPI) -> None:
     app.add_exception_handler(KbError, _answer(of_kb_error))
     app.add_exception_handler(HTTPException, _answer(of_http_error))
     app.add_exception_handler(RequestValidationError, _answer(of_bad_request))
+    app.add_exception_handler(OperationalError, _answer(of_busy_database))
     app.add_exception_handler(Exception, _answer(of_accident))
 
 
@@ -83,6 +85,12 @@ def of_bad_request(error: Exception) -> Problem:
         fields.setdefault(_place(item), str(item["msg"]))
     named = ", ".join(list(fields)[:5])
     return Problem(422, "bad_input", f"The request cannot be taken as it stands: {named}.", fields)
+
+
+def of_busy_database(error: Exception) -> Problem:
+    _log.warning("the database did not answer", exc_info=error)
+    message = "The shop's database is busy or cannot be reached. Nothing was saved; try again in a moment."
+    return Problem(503, "busy", message, headers={"Retry-After": "5"})
 
 
 def _place(item: Mapping[str, Any]) -> str:

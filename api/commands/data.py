@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from contextlib import AbstractContextManager, closing, nullcontext
 from pathlib import Path
+from typing import TextIO
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
@@ -27,11 +29,12 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     file = Path(asked.file)
     if not file.is_file():
         raise Unreadable(f"There is no file {file}.")
-    shop = RunningShop.open(process.shop_url)
-    job = imports.run_import(shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run)
-    with shop.reading(CONSOLE) as desk:
-        view = imports.read_import(desk, job)
-    shop.close()
+    with closing(RunningShop.open(process.shop_url)) as shop:
+        job = imports.run_import(
+            shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run
+        )
+        with shop.reading(CONSOLE) as desk:
+            view = imports.read_import(desk, job)
     for error in view.errors:
         place = f"line {error.line}" + (f", {error.field}" if error.field else "")
         say_aside(f"{error.severity}: {place}: {error.message}")
@@ -41,26 +44,22 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """JSON lines to the file, or to standard output."""
-    shop = RunningShop.open(process.shop_url)
-    out = Path(asked.file).open("w", encoding="utf-8") if asked.file else sys.stdout  # noqa: SIM115
     count = -1
-    try:
-        with shop.reading(CONSOLE) as desk:
-            for count, row in enumerate(upkeep.export_rows(desk)):  # noqa: B007  # counts the rows
-                out.write(json.dumps(row, ensure_ascii=False) + "\n")
-    finally:
-        if asked.file:
-            out.close()
-        shop.close()
+    with (
+        closing(RunningShop.open(process.shop_url)) as shop,
+        shop.reading(CONSOLE) as desk,
+        _opened(asked.file) as out,
+    ):
+        for count, row in enumerate(upkeep.export_rows(desk)):  # noqa: B007  # counts the rows
+            out.write(json.dumps(row, ensure_ascii=False) + "\n")
     say_aside(f"{count:,} rows written.")
     return 0
 
 
 def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """A checked copy; the server may go on."""
-    shop = RunningShop.open(process.shop_url)
-    upkeep.back_up(shop, Path(asked.file))
-    shop.close()
+    with closing(RunningShop.open(process.shop_url)) as shop:
+        upkeep.back_up(shop, Path(asked.file))
     say(f"Copied to {asked.file}, checked.")
     return 0
 
@@ -74,3 +73,7 @@ def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     RunningShop.open(process.shop_url).close()
     say(f"{asked.file} is now the shop." + (f" The old one is kept as {kept}." if kept else ""))
     return 0
+
+
+def _opened(file: str | None) -> AbstractContextManager[TextIO]:
+    return Path(file).open("w", encoding="utf-8") if file else nullcontext(sys.stdout)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import getpass
 import sys
+from contextlib import closing
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
@@ -19,10 +20,8 @@ def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if process.only_demo_exists:
         say_aside("beforeflash: there is no shop yet, so this token is for the demo.")
         url = process.demo_url
-    shop = RunningShop.open(url)
-    with shop.writing(CONSOLE) as desk:
+    with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
         made = people.new_token(desk, asked.name)
-    shop.close()
     say(made)
     return 0
 
@@ -32,8 +31,7 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if asked.action != "list" and not asked.name:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
     password = _read_password() if asked.action in ("add", "password") else ""
-    shop = RunningShop.open(process.shop_url)
-    with shop.writing(CONSOLE) as desk:
+    with closing(RunningShop.open(process.shop_url)) as shop, shop.writing(CONSOLE) as desk:
         if asked.action == "add":
             people.add_user(desk, asked.name, asked.display_name, asked.role, password)
         elif asked.action == "password":
@@ -41,7 +39,6 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         elif asked.action == "disable":
             people.disable_user(desk, _named(desk, asked.name))
         listed = people.list_users(desk)
-    shop.close()
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0

@@ -23,6 +23,8 @@ from kb.records.engine import Records, open_engine
 from kb.records.migrate import migrate
 from kb.records.store import checks as check_store
 from kb.records.store import shop as shop_store
+from kb.records.store.opening import the_shop
+from kb.records.tables import Shop
 
 Args = ParamSpec("Args")
 Result = TypeVar("Result")
@@ -145,18 +147,20 @@ class RunningShop:
         engine = open_engine(url)
         migrate(engine)
         records = Records(engine)
-        with records.writing() as session:
-            row = shop_store.ensure_shop(
-                session,
-                name=name,
-                timezone="America/New_York",
-                currency="USD",
-                is_demo=is_demo,
-                now=clock(),
-            )
-            check_store.seed(session, row.id or 0)
-            facts = ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)
-        return cls(records, facts, clock)
+        with records.reading() as session:
+            row = the_shop(session)
+        if row is None:
+            with records.writing() as session:
+                row = shop_store.ensure_shop(
+                    session,
+                    name=name,
+                    timezone="America/New_York",
+                    currency="USD",
+                    is_demo=is_demo,
+                    now=clock(),
+                )
+                check_store.seed(session, row.id or 0)
+        return cls(records, _facts_of(row), clock)
 
     @contextmanager
     def reading(self, actor: Actor = NOBODY) -> Iterator[Desk]:
@@ -175,3 +179,7 @@ class RunningShop:
         now = self.clock()
         today = now.astimezone(ZoneInfo(self.facts.timezone)).date()
         return Desk(session, actor, now, today, self.facts, self.memory)
+
+
+def _facts_of(row: Shop) -> ShopFacts:
+    return ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)

@@ -1,0 +1,97 @@
+"""A real server in a process of its own, as a shop starts it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import httpx
+import pytest
+
+from kb.desk import people
+from kb.desk.context import CONSOLE, RunningShop
+
+STARTS_WITHIN = 60.0
+STOPS_WITHIN = 10.0
+
+
+@dataclass(frozen=True)
+class Server:
+    """`beforeflash serve` (or demo) on this machine, with its data in `folder`."""
+
+    url: str
+    folder: Path
+    process: subprocess.Popen[bytes]
+
+    def token(self, name: str) -> dict[str, str]:
+        """The header of a person, made as the command line makes it, while the server runs."""
+        shop = RunningShop.open(f"sqlite:///{self.folder / 'shop.db'}")
+        with shop.writing(CONSOLE) as desk:
+            people.add_starting_people(desk)
+            token = people.new_token(desk, name)
+        shop.close()
+        return {"Authorization": f"Bearer {token}"}
+
+    def client(self, name: str) -> httpx.Client:
+        return httpx.Client(base_url=self.url, headers=self.token(name), timeout=30)
+
+    @property
+    def printed(self) -> str:
+        return (self.folder / "server.log").read_text("utf-8")
+
+    def stop(self) -> None:
+        """SIGTERM. Raises if it does not stop in time."""
+        self.process.send_signal(signal.SIGTERM)
+        self.process.wait(STOPS_WITHIN)
+
+
+StartServer = Callable[..., Server]
+
+
+def environment_of(folder: Path) -> dict[str, str]:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("BEFOREFLASH_")}
+    return kept | {"BEFOREFLASH_DATA": str(folder), "PYTHONUNBUFFERED": "1"}
+
+
+@pytest.fixture
+def start_server(tmp_path: Path) -> Iterator[StartServer]:
+    started: list[Server] = []
+
+    def start(command: str = "serve", **environment: str) -> Server:
+        with socket.create_server(("127.0.0.1", 0)) as probe:
+            port = probe.getsockname()[1]
+        with (tmp_path / "server.log").open("ab") as log:
+            process = subprocess.Popen(
+                [sys.executable, "-m", "api.cli", command, "--port", str(port)],
+                env=environment_of(tmp_path) | environment,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        server = Server(f"http://127.0.0.1:{port}", tmp_path, process)
+        started.append(server)
+        _wait_until_it_answers(server)
+        return server
+
+    yield start
+    for server in started:
+        if server.process.poll() is None:
+            server.process.kill()
+        server.process.wait()
+
+
+def _wait_until_it_answers(server: Server) -> None:
+    give_up = time.monotonic() + STARTS_WITHIN
+    while time.monotonic() < give_up and server.process.poll() is None:
+        try:
+            if httpx.get(server.url, follow_redirects=True, timeout=30).status_code == 200:
+                return
+        except httpx.TransportError:
+            time.sleep(0.1)
+    raise AssertionError(f"the server did not answer: {server.printed}")

@@ -1,0 +1,238 @@
+from __future__ import annotations
+
+import io
+import json
+import sqlite3
+from pathlib import Path
+
+import httpx
+import pytest
+
+from api import cli, settings
+from kb.desk import notes, people
+from kb.desk.context import CONSOLE, RunningShop
+from kb.nouns.people import Actor
+from tests.api.conftest import StartServer
+from tests.factories import a_note, an_update
+
+LEAD = Actor(0, "lead", "lead")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A data folder that does not exist yet, as for somebody who starts for the first time."""
+    for name in ("DATABASE_URL", "HOST", "PORT", "WORKERS"):
+        monkeypatch.delenv(f"BEFOREFLASH_{name}", raising=False)
+    monkeypatch.setenv("BEFOREFLASH_DATA", str(tmp_path / "data"))
+    return tmp_path / "data"
+
+
+def open_shop(folder: Path) -> RunningShop:
+    return RunningShop.open(f"sqlite:///{folder / 'shop.db'}")
+
+
+def test_the_data_folder_is_the_named_one_else_the_desktops_else_the_homes(tmp_path: Path) -> None:
+    """XDG Base Directory Specification 0.8 (from memory): $XDG_DATA_HOME, else ~/.local/share."""
+    named = settings.from_environment({"BEFOREFLASH_DATA": str(tmp_path), "XDG_DATA_HOME": "/elsewhere"})
+    desktop = settings.from_environment({"XDG_DATA_HOME": "/elsewhere"})
+    home = settings.from_environment({})
+    assert named.shop_file == tmp_path / "shop.db"
+    assert desktop.demo_file == Path("/elsewhere/beforeflash/demo.db")
+    assert home.data_folder == Path.home() / ".local/share/beforeflash"
+
+
+@pytest.mark.parametrize("said", ["80a", "-1", "65536"])
+def test_a_port_that_cannot_be_is_a_sentence_and_not_a_traceback(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], said: str
+) -> None:
+    monkeypatch.setenv("BEFOREFLASH_PORT", said)
+    assert cli.main(["token", "owner"]) == 1
+    assert capsys.readouterr().err == (
+        f"beforeflash: BEFOREFLASH_PORT is {said!r}; it must be a whole number from 0 to 65535.\n"
+    )
+
+
+def test_token_prints_one_plain_line_and_makes_the_first_user(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["token", "lead"]) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert said.out.count("\n") == 1
+    shop = open_shop(folder)
+    with shop.reading() as desk:
+        actor = people.who_holds_token(desk, said.out.strip())
+        assert people.first_run_open(desk)
+    shop.close()
+    assert actor == Actor(1, "lead", "lead")
+    assert cli.main(["token", "maria"]) == 1
+    assert "maria" in capsys.readouterr().err
+
+
+def test_token_uses_the_demo_only_while_there_is_no_shop(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    demo = RunningShop.open(f"sqlite:///{folder / 'demo.db'}", is_demo=True)
+    with demo.writing(CONSOLE) as desk:
+        people.add_starting_people(desk)
+    assert cli.main(["token", "tech"]) == 0
+    said = capsys.readouterr()
+    assert "demo" in said.err
+    assert said.out.count("\n") == 1
+    with demo.reading() as desk:
+        holder = people.who_holds_token(desk, said.out.strip())
+    assert holder is not None
+    assert holder.name == "tech"
+    demo.close()
+    open_shop(folder).close()
+    assert cli.main(["token", "tech"]) == 0
+    assert capsys.readouterr().err == ""
+
+
+def test_an_import_counts_what_it_took_and_lists_what_it_could_not(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "lessons.csv"
+    file.write_text("kind,title\nlesson,Check the ground first\nlesson,\n", "utf-8")
+    assert cli.main(["import", "notes", str(file)]) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("1 new")
+    assert "line 3" in said.err
+
+
+@pytest.mark.parametrize("content", ["", "color,size\nred,4\n", "\x00\x01\x02"])
+def test_an_import_of_nothing_readable_ends_with_1(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], content: str
+) -> None:
+    file = tmp_path / "odd.csv"
+    file.write_text(content, "utf-8")
+    assert cli.main(["import", "history", str(file)]) == 1
+    assert "Traceback" not in capsys.readouterr().err
+    assert cli.main(["import", "history", str(tmp_path / "missing.csv")]) == 1
+
+
+def test_export_is_json_lines_of_everything_in_an_order_that_can_be_read_back(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop = open_shop(folder)
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update())
+        notes.write_note(desk, a_note(title="“Schräg” 漢字"))
+    shop.close()
+    assert cli.main(["export"]) == 0
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert lines[0]["beforeflash_export"] == 1
+    titles = [line["row"]["title"] for line in lines[1:] if line["table"] == "note"]
+    assert titles == [an_update().title, "“Schräg” 漢字"]
+    with sqlite3.connect(folder / "shop.db") as database:
+        count = database.execute("SELECT count(*) FROM note_step").fetchone()[0]
+        references = {
+            (child, row[3], row[2])
+            for child in {line["table"] for line in lines[1:]}
+            for row in database.execute(f"PRAGMA foreign_key_list({child})")
+        }
+    database.close()
+    assert sum(line.get("table") == "note_step" for line in lines) == count == 1
+    met: dict[str, set[int]] = {}
+    for line in lines[1:]:
+        for child, column, parent in references:
+            if child == line["table"] and parent != child and line["row"].get(column) is not None:
+                assert line["row"][column] in met[parent], (child, column)
+        met.setdefault(line["table"], set()).add(line["row"].get("id", 0))
+
+
+def test_a_backup_taken_amid_work_comes_back_whole_and_the_old_shop_is_kept(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop, copy = open_shop(folder), tmp_path / "copy.db"
+    with shop.writing(LEAD) as desk:
+        first = notes.write_note(desk, a_note(title="In the backup"))
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, a_note(title="Never committed before the copy"))
+        assert cli.main(["backup", str(copy)]) == 0
+    with shop.writing(LEAD) as desk:
+        notes.change_note(desk, first.id, 1, a_note(title="Changed after the backup"))
+    assert cli.main(["restore", str(copy)]) == 1
+    assert "Stop it first" in capsys.readouterr().err
+    shop.close()
+    assert cli.main(["restore", str(copy)]) == 0
+    shop = open_shop(folder)
+    with shop.reading(LEAD) as desk:
+        page = notes.list_notes(desk, notes.NoteFilter())
+    shop.close()
+    assert [line.title for line in page.lines] == ["In the backup"]
+    assert len(list(folder.glob("shop.db.before-*"))) == 1
+
+
+def test_a_damaged_copy_is_refused_and_the_shop_stays_as_it_was(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop, copy = open_shop(folder), tmp_path / "copy.db"
+    with shop.writing(LEAD) as desk:
+        for number in range(200):
+            notes.write_note(desk, a_note(title=f"Lesson {number}"))
+    assert cli.main(["backup", str(copy)]) == 0
+    assert cli.main(["backup", str(copy)]) == 1  # it never writes over a copy
+    shop.close()
+    whole = copy.read_bytes()
+    before = (folder / "shop.db").read_bytes()
+    holed = whole[:9000] + bytes(40_000) + whole[49_000:]
+    for damaged in (b"", b"not a database", whole[: len(whole) // 2], holed):
+        copy.write_bytes(damaged)
+        assert cli.main(["restore", str(copy)]) == 1
+        assert (folder / "shop.db").read_bytes() == before
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_postgresql_is_backed_up_with_its_own_tools(
+    postgres_url: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    template = postgres_url.replace("/postgres?", "/shop_template?")
+    monkeypatch.setenv("BEFOREFLASH_DATABASE_URL", template)
+    assert cli.main(["backup", "copy.db"]) == 1
+    assert "pg_dump" in capsys.readouterr().err
+    assert cli.main(["restore", "copy.db"]) == 1
+    assert "pg_restore" in capsys.readouterr().err
+
+
+def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_arguments(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("correct horse 7\n"))
+    assert cli.main(["user", "add", "Maria", "--role", "owner", "--display-name", "Maria O."]) == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO("battery staple 8\n"))
+    assert cli.main(["user", "add", "tom"]) == 0
+    assert cli.main(["user", "disable", "tom"]) == 0
+    assert capsys.readouterr().out.splitlines()[-2:] == [
+        "maria\towner\tMaria O.",
+        "tom\ttech\ttom (disabled)",
+    ]
+    shop = open_shop(folder)
+    with shop.writing() as desk:
+        assert people.sign_in(desk, "maria", "correct horse 7").actor.role == "owner"
+    shop.close()
+
+
+def test_an_empty_shop_answers_without_sign_in_prints_its_code_and_stops_in_time(
+    start_server: StartServer,
+) -> None:
+    server = start_server()
+    assert httpx.get(server.url, follow_redirects=True).status_code == 200
+    assert httpx.get(f"{server.url}/api/me").status_code == 401
+    server.stop()
+    assert server.url in server.printed
+    assert "Set-up code" in server.printed
+    assert "Traceback" not in server.printed
+
+
+def test_a_note_saved_in_one_worker_is_found_in_every_worker(start_server: StartServer) -> None:
+    server = start_server(BEFOREFLASH_WORKERS="2")
+    headers = server.token("lead")
+    for word in ("quibberish", "frandolin", "marbolent", "tessarine"):
+        with httpx.Client(base_url=server.url, headers=headers, timeout=30) as one:
+            made = one.post("/api/notes", json={"kind": "lesson", "title": f"Hood {word} latch"}).json()
+        for _ in range(4):  # a new connection goes to whichever worker is free
+            with httpx.Client(base_url=server.url, headers=headers, timeout=30) as other:
+                found = other.get("/api/search", params={"q": word}).json()["results"]
+            assert [one["id"] for one in found][:1] == [made["id"]]
+    server.stop()
