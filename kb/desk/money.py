@@ -92,6 +92,7 @@ def record_payment(
     desk.note_down("recorded money", "concern", concern_id, kind=kind, amount_minor=amount_minor)
 
 
+@anyone_in_the_shop
 def standing(desk: Desk, repair_order_id: int) -> Standing:
     """What may still be spent: the newest authorization against what was billed."""
     agreed = store.authorizations(desk.session, repair_order_id)
