@@ -10,7 +10,7 @@ import numpy as np
 
 from kb.nouns.outcomes import Alarm
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import BETWEEN_ALARMS, LONGEST, Replayed, alarm_limit, even_stream
+from kb.outcomes.replays import BETWEEN_ALARMS, LEAST_LIMIT, LONGEST, Replayed, alarm_limit, even_stream
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.survival import failing_by, kaplan_meier
@@ -19,10 +19,14 @@ from kb.outcomes.tally import DayCounts, Floats
 
 @dataclass(frozen=True, slots=True)
 class Luck:
-    """The shop's own luck without the update: chance not cured, and how failures show over the window."""
+    """The shop's own luck without the update: chance not cured, and how failures show over the window.
+
+    `known_from`: vehicles it was counted from, those in the window by the share they would have shown.
+    """
 
     not_cured: float
     shown: Floats
+    known_from: float
 
 
 def watch(
@@ -42,12 +46,19 @@ def watch(
         others = known.without(update)
         if cannot_tell_yet(others) or not _worse(known.of(update), others):
             continue
-        curve = kaplan_meier(silent.without(update))
-        luck = Luck(1.0 - float(curve.at_window), failing_by(curve))
+        luck = luck_of(silent.without(update))
         alarm = _alarm(seen, luck, as_of, since.get(update))
         if alarm is not None:
             alarms[update] = alarm
     return alarms
+
+
+def luck_of(others: DayCounts) -> Luck:
+    """The luck that day counts of shape (W+1,) show."""
+    curve = kaplan_meier(others)
+    shown = failing_by(curve)
+    exposed = float(others.failed.sum() + others.free @ shown)
+    return Luck(1.0 - float(curve.at_window), shown, exposed)
 
 
 class Others:
@@ -76,11 +87,10 @@ def limit_for(seen: Sightings, luck: Luck) -> float:
         order = np.argsort(seen.start, kind="stable")
         starts = (seen.start[order] - seen.start[order[0]]).tolist()
         open_to = seen.open_to[order].tolist()
-        return alarm_limit(
-            Replayed(tuple(starts), tuple(open_to), tuple(luck.shown.tolist()), luck.not_cured)
-        )
+        shown = tuple(luck.shown.tolist())
+        return alarm_limit(Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from))
     span = max(int(seen.start.max() - seen.start.min()), 1)
-    return alarm_limit(even_stream(seen.start.size / span, luck.shown, luck.not_cured))
+    return alarm_limit(even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from))
 
 
 def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
@@ -91,7 +101,9 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    over = np.flatnonzero(path > limit_for(seen, luck)) if path.max() > 0.0 else np.zeros(0, dtype=np.int64)
+    if path.max() <= LEAST_LIMIT:
+        return None
+    over = np.flatnonzero(path > limit_for(seen, luck))
     if not over.size:
         return None
     since = date.fromordinal(first + int(over[0]))

@@ -99,7 +99,9 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
     # false alarm in 500 reflashes means a chance of 1 - exp(-100/500) = .181; four standard errors are .063.
     start = np.arange(100) * 4
     open_to = np.minimum(400 - start, WINDOW)
-    limit = alarm_limit(Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25))
+    limit = alarm_limit(
+        Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25, 80.0)
+    )
     rng, ratio, alarms = np.random.default_rng(8), suspicion(0.25, SHOWN), 0
     for _ in range(600):
         age = np.searchsorted(SHOWN, rng.random(100))
@@ -110,10 +112,10 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
 
 
 def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() -> None:
-    few = Replayed((0, 3, 9), (90, 90, 81), tuple(SHOWN.tolist()), 0.25)
+    few = Replayed((0, 3, 9), (90, 90, 81), tuple(SHOWN.tolist()), 0.25, 80.0)
     assert alarm_limit(few) == alarm_limit.__wrapped__(few)
-    assert even_stream(1.01, SHOWN, 0.2502) == even_stream(0.9, SHOWN, 0.2649)
-    assert len(even_stream(5.0, SHOWN, 0.2).start) == LONGEST
+    assert even_stream(1.01, SHOWN, 0.2502, 900) == even_stream(0.9, SHOWN, 0.2649, 1100)
+    assert len(even_stream(5.0, SHOWN, 0.2, 500).start) == LONGEST
 
 
 def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:

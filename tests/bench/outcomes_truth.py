@@ -1,0 +1,92 @@
+"""Whether the figures keep their word where the truth is known: python -m tests.bench.outcomes_truth.
+
+Seeded invented shops, vehicles followed at the window independently of their outcome. Reported: how often the
+90 % intervals hold the true cure chance, reflashes between false alarms, and how often and how soon the watch
+tells of an update whose cure chance was halved.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+
+from kb.nouns.outcomes import Standing
+from kb.outcomes.review import review
+from kb.outcomes.sightings import Sightings
+from kb.outcomes.tally import Floats, Ints, tally_rows
+from kb.outcomes.watch import watch
+
+AS_OF = date(2026, 11, 1)
+WINDOW = 90
+CHANCES = np.array([0.94, 0.9, 0.86, 0.82, 0.78, 0.74, 0.68, 0.6, 0.5, 0.35])
+SHOWN = 1.0 - np.exp(-(np.arange(WINDOW + 1) + 12.0) / 30.0)
+SHOWN /= SHOWN[-1]
+SPAN = 540
+
+
+def shop(rng: np.random.Generator, chances: Floats, halved: int | None = None) -> dict[int, Sightings]:
+    """Every update with 8 to 60 reflashes; one may lose half its cure chance half way."""
+    return {
+        i: _update(rng, np.full(n, chance), i == halved)
+        for i, (chance, n) in enumerate(zip(chances, rng.integers(8, 61, chances.size), strict=True))
+    }
+
+
+def _update(rng: np.random.Generator, chance: Floats, halved: bool) -> Sightings:
+    n = chance.size
+    start = np.sort(AS_OF.toordinal() - SPAN + rng.integers(0, SPAN, n))
+    real = np.where((np.arange(n) >= n // 2) & halved, chance / 2, chance)
+    open_to = np.minimum(AS_OF.toordinal() - start, WINDOW)
+    age = np.searchsorted(SHOWN, rng.random(n))
+    followed = (rng.random(n) < 0.7) & (open_to == WINDOW)
+    fails = rng.random(n) >= real
+    seen_to = np.where(followed, WINDOW, rng.integers(0, open_to + 1))
+    failed = fails & (age <= seen_to)
+    day = np.where(failed, age, seen_to)
+    return Sightings(WINDOW, start, np.where(failed, age, -1), day, np.where(failed, day, open_to), open_to)
+
+
+def rows(update: int, seen: Sightings) -> Ints:
+    """The vehicles as rows of counts."""
+    failing = np.where(seen.failed_on == 0, Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK)
+    open_ = np.where(seen.open_to < WINDOW, Standing.IN_WINDOW, Standing.OVERDUE)
+    quiet = np.where(seen.free_to == WINDOW, Standing.FOLLOWED_TO_WINDOW, open_)
+    standing = np.where(seen.failed_on >= 0, failing, quiet)
+    zero = np.zeros_like(standing)
+    return np.column_stack([zero + update, zero, seen.free_to, seen.silent_to, standing, zero, zero + 1])
+
+
+def coverage(seeds: int) -> None:
+    shrunken, raw, count = 0, 0, 0
+    for seed in range(seeds):
+        made = shop(np.random.default_rng(seed), CHANCES)
+        table = np.concatenate([rows(i, seen) for i, seen in made.items()])
+        for row, chance in zip(review(tally_rows(table, WINDOW), AS_OF).rows, CHANCES, strict=True):
+            shrunken += row.shrunken_interval[0] <= chance <= row.shrunken_interval[1]
+            raw += row.interval[0] <= chance <= row.interval[1]
+            count += 1
+    print(f"{count} intervals of nominal 90 %: shrunken {shrunken / count:.3f}, raw {raw / count:.3f}")
+
+
+def alarms(seeds: int) -> None:
+    reflashes, false, told, delay = 0, 0, 0, []
+    for seed in range(seeds):
+        same = shop(np.random.default_rng(seed), np.full(8, 0.8))
+        reflashes += sum(seen.start.size for seen in same.values())
+        false += len(watch(same, AS_OF))
+        bad = shop(np.random.default_rng(seed), np.full(8, 0.8), halved=3)
+        alarm = watch(bad, AS_OF).get(3)
+        if alarm is not None:
+            told += 1
+            start = bad[3].start
+            delay.append(int(np.sum(start < alarm.since.toordinal()) - start.size // 2))
+    print(f"{reflashes} reflashes, {false} false alarms: one in {reflashes / max(false, 1):.0f}")
+    print(
+        f"cure chance halved in {seeds} shops: told {told}, after {np.median(delay):.0f} reflashes (median)"
+    )
+
+
+if __name__ == "__main__":
+    coverage(200)
+    alarms(100)
