@@ -22,7 +22,7 @@ from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.words.lexicon import Lexicon
-from kb.words.spelling import Speller
+from kb.words.spelling import Speller, make_speller
 
 SMALL = 128  # notes at most in the part that is made anew with every put
 MIDDLE = 1_024  # notes at most in the part that takes in the small one
@@ -158,4 +158,4 @@ def _part(
 def _speller(part: Part, vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
     counts = np.bincount(part.segment.text.words, minlength=len(vocabulary)).tolist()
     words = vocabulary.words_from(0)
-    return Speller({words[at]: max(counts[at], 1) for at in range(1, len(words))}, lexicon.words)
+    return make_speller({words[at]: max(counts[at], 1) for at in range(1, len(words))}, lexicon.words)

@@ -53,7 +53,7 @@ class Lexicon:
     _starts: Mapping[str, tuple[tuple[Stems, tuple[str, ...]], ...]] = field(repr=False, compare=False)
 
     def starting_with(self, first: str) -> tuple[tuple[Stems, tuple[str, ...]], ...]:
-        """(phrase as stems, ids of the concepts it may mean) for each phrase that begins so, longest first."""
+        """(phrase as stems, ids of concepts it may mean) for each phrase that begins so, longest first."""
         return self._starts.get(first, ())
 
 

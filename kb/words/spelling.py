@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,33 +69,24 @@ def _known(counts: Mapping[str, int]) -> _Known:
     return _Known(counts, words, masks, np.array(list(map(len, words)), dtype=np.int16))
 
 
+@dataclass(frozen=True)
 class Speller:
-    """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
+    """Knows a vocabulary with counts and reads a typed word as one or a few of its words."""
 
-    Immutable once made. `counts` says how often each word occurs; `trade` are words that are right even
-    if no note uses them.
-    """
-
-    def __init__(self, counts: Mapping[str, int], trade: frozenset[str] = frozenset()) -> None:
-        self._trade = trade
-        self._known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
-        self._counts = self._known.counts
-        self._most = max(self._counts.values(), default=0)
-        self._ordered = self._known.words
-        self._bones = _by_bones(self._ordered, self._counts)
-        self._cache: dict[str, tuple[Reading, ...]] = {}
+    known: _Known
+    trade: frozenset[str]
+    most: int
+    ordered: Sequence[str]
+    bones: Mapping[str, Sequence[str]]
+    _cache: dict[str, tuple[Reading, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def extended(self, new: Sequence[str]) -> Speller:
         """A speller that also knows some new words, each seen once. Costs little, however many are known."""
-        fresh = [word for word in new if word not in self._counts]
-        return copy(self)._knowing(self._known.plus(fresh)) if fresh else self
-
-    def _knowing(self, known: _Known) -> Speller:
-        self._known, self._counts, self._cache = known, known.counts, {}
-        return self
+        fresh = [word for word in new if word not in self.known.counts]
+        return replace(self, known=self.known.plus(fresh), _cache={}) if fresh else self
 
     def knows(self, word: str) -> bool:
-        return word in self._counts
+        return word in self.known.counts
 
     def read(self, word: str) -> tuple[Reading, ...]:
         """Readings of one folded word, likeliest first; the word itself alone when it is right."""
@@ -112,16 +102,16 @@ class Speller:
         best: tuple[float, tuple[str, str]] | None = None
         for at in range(2, len(word) - 1):
             left, right = word[:at], word[at:]
-            if left in self._counts and right in self._counts:
-                usual = min(self._counts[left], self._counts[right])
+            if left in self.known.counts and right in self.known.counts:
+                usual = min(self.known.counts[left], self.known.counts[right])
                 if usual >= (5 if min(at, len(word) - at) > 2 else 50) and (best is None or usual > best[0]):
                     best = (usual, (left, right))
         return best[1] if best else None
 
     def _read(self, word: str) -> tuple[Reading, ...]:
-        count = self._counts.get(word, 0)
+        count = self.known.counts.get(word, 0)
         itself = (Reading(word, 1.0, "as typed"),)
-        if not word.isalpha() or len(word) < 3 or word in self._trade:
+        if not word.isalpha() or len(word) < 3 or word in self.trade:
             return itself
         if count:
             return itself + self._likelier(word, count)
@@ -132,17 +122,17 @@ class Speller:
 
     def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
         """A far more usual neighbour one slip away from a known but rare word."""
-        if len(word) < 5 or count * FAR_RARER > self._most:
+        if len(word) < 5 or count * FAR_RARER > self.most:
             return ()
         near = [r for r in self._alike(word) if OSA.distance(r.word, word) == 1]
-        return tuple(r for r in near[:1] if self._counts[r.word] >= FAR_RARER * count)
+        return tuple(r for r in near[:1] if self.known.counts[r.word] >= FAR_RARER * count)
 
     def _alike(self, word: str) -> tuple[Reading, ...]:
         scored = {other: likeness(word, other) for other in self._candidates(word) if other != word}
         for other in self._shortened(word):
             scored[other] = max(scored.get(other, 0.0), 0.86)
         worth = [
-            (like + 0.02 * math.log10(1 + self._counts[other]), other, like)
+            (like + 0.02 * math.log10(1 + self.known.counts[other]), other, like)
             for other, like in scored.items()
             if like >= LEAST_LIKENESS
         ]
@@ -152,19 +142,26 @@ class Speller:
 
     def _candidates(self, word: str) -> list[str]:
         room = 1 if len(word) <= 4 else 2 if len(word) <= 8 else 3
-        known = self._known
+        known = self.known
         apart = np.bitwise_count(known.masks ^ np.uint32(_mask(word)))
         near = (apart <= 2 * room) & (np.abs(known.lengths - len(word)) <= room)
-        likely = [known.words[at] for at in np.flatnonzero(near)]
+        likely = [known.words[at] for at in np.flatnonzero(near).tolist()]
         return [other for other in likely if OSA.distance(word, other, score_cutoff=room) <= room]
 
     def _shortened(self, word: str) -> Sequence[str]:
         """Usual words whose shortened form this is: consonants only (hdlmp) or cut off (intermit)."""
-        found = list(self._bones.get(_bones(word), ())) if sum(c in _VOWELS for c in word) <= 1 else []
+        found = list(self.bones.get(_bones(word), ())) if sum(c in _VOWELS for c in word) <= 1 else []
         if len(word) >= 4:
-            starts = [w for w in _starting(self._ordered, word) if self._counts[w] >= 5]
-            found += sorted(starts, key=lambda w: (-self._counts[w], w))[:2]
+            starts = [w for w in _starting(self.ordered, word) if self.known.counts[w] >= 5]
+            found += sorted(starts, key=lambda w: (-self.known.counts[w], w))[:2]
         return found
+
+
+def make_speller(counts: Mapping[str, int], trade: frozenset[str] = frozenset()) -> Speller:
+    """A speller for words with how often each occurs; `trade` are words that are right even if never seen."""
+    known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
+    most = max(known.counts.values(), default=0)
+    return Speller(known, trade, most, known.words, _by_bones(known.words, known.counts))
 
 
 def likeness(typed: str, word: str) -> float:

@@ -1,0 +1,114 @@
+"""Speed of the search at shop-lifetime size, against other ways, in one run.
+
+    python -m tests.bench.speed --queries FILE.json --recalls FOLDER_OR_ZIP [--notes 300000]
+
+The notes are made by recombining the recalls' own sentences, about 45 words each, with one to three vehicles.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import psutil
+
+from kb.nouns.vehicles import Vehicle
+from kb.search.index import SearchIndex
+from kb.search.query import IndexEntry, Query
+from kb.words.lexicon import make_lexicon, trade_concepts
+from tests.bench.search_corpus import Asked, made_entries, read_queries, read_recalls, recall_paths
+from tests.bench.search_peers import PEERS, percentiles
+
+SLOW = "rapidfuzz over all"
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--queries", type=Path, required=True)
+    parser.add_argument("--recalls", type=Path, required=True)
+    parser.add_argument("--notes", type=int, default=300_000)
+    parser.add_argument("--only-ours", action="store_true", help="leave the other ways out")
+    asked = parser.parse_args()
+    entries = list(made_entries(read_recalls(recall_paths(asked.recalls)), asked.notes))
+    words = sum(entry.body.count(" ") + 1 for entry in entries) / len(entries)
+    pairs = read_queries(asked.queries)
+    print(
+        f"{len(entries)} notes of {words:.1f} words; load {psutil.getloadavg()[0]:.1f} on {psutil.cpu_count()} cores"
+    )
+    ours(entries, pairs)
+    if not asked.only_ours:
+        peers(entries, pairs)
+
+
+def ours(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
+    lexicon = make_lexicon(trade_concepts())
+    gc.collect()
+    before, start, work = _memory(), time.perf_counter(), time.process_time()
+    index = SearchIndex.build(entries, lexicon)
+    print(
+        f"Beforeflash: built in {time.perf_counter() - start:.1f} s ({time.process_time() - work:.1f} s of work), "
+        f"{_memory() - before:.0f} MB"
+    )
+    print("  without vehicle ", percentiles(_times(lambda pair, text: index.search(Query(text)), pairs)))
+    with_vehicle = _times(
+        lambda pair, text: index.search(Query(text, vehicle=Vehicle(pair.make, pair.model))), pairs
+    )
+    print("  with vehicle    ", percentiles(with_vehicle))
+    print("  note saved, found", percentiles(_saved(index)))
+
+
+def peers(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
+    texts = [entry.body for entry in entries]
+    for name, make in PEERS.items():
+        start = time.perf_counter()
+        search = make(texts)
+        print(f"{name}: built in {time.perf_counter() - start:.1f} s", flush=True)
+        few = pairs[:5] if name == SLOW else pairs
+        print(
+            "                  ", percentiles(_times(lambda pair, text, search=search: search(text, 10), few))
+        )
+
+
+def _times(ask: Callable[[Asked, str], object], pairs: Sequence[Asked]) -> list[float]:
+    """Milliseconds of every wording of every pair, after one round to warm up."""
+    taken = []
+    for timed in (False, True):
+        for pair in pairs:
+            for text in pair.words.values():
+                start = time.perf_counter()
+                ask(pair, text)
+                if timed:
+                    taken.append((time.perf_counter() - start) * 1e3)
+    return taken
+
+
+def _with(pair: Asked, text: str) -> Query:
+    return Query(text, vehicle=Vehicle(pair.make, pair.model))
+
+
+def _saved(index: SearchIndex, rounds: int = 300) -> list[float]:
+    """Milliseconds from saving a note with a word of its own until a search finds it."""
+    taken = []
+    for number in range(rounds):
+        word = "zq" + "".join(chr(97 + int(digit)) for digit in str(number))
+        start = time.perf_counter()
+        index.put(
+            IndexEntry(10**9 + number, "lesson", title=f"Horn {word} at idle", body="Seen twice this year.")
+        )
+        if not index.search(Query(word)).results:
+            raise AssertionError(f"{word} was saved and not found")
+        taken.append((time.perf_counter() - start) * 1e3)
+    return taken
+
+
+def _memory() -> float:
+    return float(psutil.Process().memory_info().rss) / 2**20
+
+
+if __name__ == "__main__":
+    main()
