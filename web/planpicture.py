@@ -47,7 +47,7 @@ Words = dict[str, tuple[str, str]]
 
 
 def plan_picture(plan: PlanNode, words: Words) -> PlanPicture:
-    """The plan's tree, at most four steps deep. `words` are (yes, no) by check key."""
+    """The plan's tree, cut after three results. `words` are (yes, no) by check key."""
     boxes: list[Box] = []
     branches: list[Branch] = []
     rows = _rows()

@@ -45,12 +45,11 @@ def percent(chance: float | None) -> str:
 
 
 def in_ten(chance: float) -> str:
-    """A chance 0..1 as "6 in 10"; beyond 19 in 20 as "more than 9 in 10"."""
-    if chance < 0.05:
+    """A chance 0..1 as "6 in 10"; never 0 or 10 of them."""
+    tenths = half_up(chance * 10)
+    if tenths == 0:
         return "less than 1 in 10"
-    if chance > 0.95:
-        return "more than 9 in 10"
-    return f"{half_up(chance * 10)} in 10"
+    return f"{tenths} in 10" if tenths < 10 else "more than 9 in 10"
 
 
 def half_up(value: float) -> int:

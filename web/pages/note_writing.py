@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -45,7 +47,9 @@ def save(visit: Somebody, note_id: int) -> Response:
     try:
         draft = note_form.draft(typed)
         with visit.writing() as desk:
-            notes.change_note(desk, note_id, typed.must_whole("version", "version"), draft, typed.text("why"))
+            kept = notes.read_note(desk, note_id).content.documents  # the form does not show them
+            version, why = typed.must_whole("version", "version"), typed.text("why")
+            notes.change_note(desk, note_id, version, replace(draft, documents=kept), why)
     except BadInput as refused:
         return _form(visit, {}, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
     except Conflict as conflict:
