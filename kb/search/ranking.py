@@ -145,12 +145,16 @@ def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, veh
 
 FAINT = 0.02
 """A term that can add at most this share of all is left for the close look: it saves the longest postings."""
+FEW_POSTINGS = 20_000
+"""With fewer postings than this in all, nothing is left for the close look."""
 
 
 def loud_and_faint(terms: Sequence[Postings], factors: Sequence[float]) -> tuple[list[int], list[int]]:
     """Places of the terms to score everywhere, and of those to add for the best notes only."""
-    least = FAINT * sum(factors)
     held = [at for at, term in enumerate(terms) if len(term)]
+    if sum(len(terms[at]) for at in held) < FEW_POSTINGS:
+        return held, []
+    least = FAINT * sum(factors)
     return [at for at in held if factors[at] > least], [at for at in held if factors[at] <= least]
 
 

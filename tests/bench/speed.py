@@ -37,9 +37,8 @@ def main() -> None:
     entries = list(made_entries(read_recalls(recall_paths(asked.recalls)), asked.notes))
     words = sum(entry.body.count(" ") + 1 for entry in entries) / len(entries)
     pairs = read_queries(asked.queries)
-    print(
-        f"{len(entries)} notes of {words:.1f} words; load {psutil.getloadavg()[0]:.1f} on {psutil.cpu_count()} cores"
-    )
+    load = f"load {psutil.getloadavg()[0]:.1f} on {psutil.cpu_count()} cores"
+    print(f"{len(entries)} notes of {words:.1f} words; {load}")
     ours(entries, pairs)
     if not asked.only_ours:
         peers(entries, pairs)
@@ -50,15 +49,12 @@ def ours(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
     gc.collect()
     before, start, work = _memory(), time.perf_counter(), time.process_time()
     index = SearchIndex.build(entries, lexicon)
-    print(
-        f"Beforeflash: built in {time.perf_counter() - start:.1f} s ({time.process_time() - work:.1f} s of work), "
-        f"{_memory() - before:.0f} MB"
-    )
-    print("  without vehicle ", percentiles(_times(lambda pair, text: index.search(Query(text)), pairs)))
-    with_vehicle = _times(
-        lambda pair, text: index.search(Query(text, vehicle=Vehicle(pair.make, pair.model))), pairs
-    )
-    print("  with vehicle    ", percentiles(with_vehicle))
+    wall, work = time.perf_counter() - start, time.process_time() - work
+    print(f"Beforeflash: built in {wall:.1f} s ({work:.1f} s of work), {_memory() - before:.0f} MB")
+    taken = _times(lambda pair, text: index.search(Query(text)), pairs)
+    print("  without vehicle ", percentiles(taken))
+    taken = _times(lambda pair, text: index.search(_known(pair, text)), pairs)
+    print("  with vehicle    ", percentiles(taken))
     print("  note saved, found", percentiles(_saved(index)))
 
 
@@ -69,9 +65,8 @@ def peers(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
         search = make(texts)
         print(f"{name}: built in {time.perf_counter() - start:.1f} s", flush=True)
         few = pairs[:5] if name == SLOW else pairs
-        print(
-            "                  ", percentiles(_times(lambda pair, text, search=search: search(text, 10), few))
-        )
+        taken = _times(lambda pair, text, search=search: search(text, 10), few)
+        print("                  ", percentiles(taken))
 
 
 def _times(ask: Callable[[Asked, str], object], pairs: Sequence[Asked]) -> list[float]:
@@ -87,7 +82,7 @@ def _times(ask: Callable[[Asked, str], object], pairs: Sequence[Asked]) -> list[
     return taken
 
 
-def _with(pair: Asked, text: str) -> Query:
+def _known(pair: Asked, text: str) -> Query:
     return Query(text, vehicle=Vehicle(pair.make, pair.model))
 
 

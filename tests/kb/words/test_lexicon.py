@@ -1,0 +1,76 @@
+from __future__ import annotations
+
+import pytest
+
+from kb.errors import BadInput
+from kb.words.lexicon import make_lexicon, phrase_stems, read_concepts, trade_concepts
+
+
+def meanings(lexicon, phrase: str) -> set[str]:
+    stems = phrase_stems(phrase)
+    return {
+        concept
+        for found, concepts in lexicon.starting_with(stems[0])
+        if found == stems
+        for concept in concepts
+    }
+
+
+def test_the_trade_lexicon_holds_several_hundred_concepts_with_phrases() -> None:
+    concepts = trade_concepts()
+    assert len(concepts) >= 280
+    assert all(concept.phrases for concept in concepts)
+
+
+@pytest.mark.parametrize(
+    ("typed", "concept"),
+    [
+        ("cuts out", "stall"),
+        ("dies", "stall"),
+        ("IP", "instrument_panel"),
+        ("dash", "instrument_panel"),
+        ("CEL", "check_engine"),
+        ("MIL", "check_engine"),
+        ("no crank", "no_crank"),
+        ("WOT", "acceleration"),
+        ("CSD", "center_screen"),
+        ("tranny", "transmission"),
+        ("hwy", "highway"),
+        ("after battery swap", "battery_swap"),
+    ],
+)
+def test_shop_talk_means_what_the_trade_means_by_it(typed: str, concept: str) -> None:
+    """Common practice, no source; the examples are those of design.md 4 and shop_floor.md 6."""
+    assert concept in meanings(make_lexicon(trade_concepts()), typed)
+
+
+def test_a_lead_can_add_a_phrase_take_it_back_and_make_a_new_concept() -> None:
+    added = make_lexicon(trade_concepts(), added=[("stall", "goes to sleep"), ("Ghost Horn", "honks alone")])
+    assert meanings(added, "goes to sleep") == {"stall"}
+    assert meanings(added, "honks alone") == {"ghost_horn"}
+    assert meanings(make_lexicon(trade_concepts()), "goes to sleep") == set()
+    removed = make_lexicon(trade_concepts(), removed=[("stall", "dies")])
+    assert "stall" not in meanings(removed, "dies")
+
+
+def test_removing_what_is_not_there_does_nothing() -> None:
+    assert make_lexicon(trade_concepts(), removed=[("no such", "phrase"), ("stall", "unheard of")]).concepts
+
+
+def test_a_phrase_of_small_words_only_is_refused_with_what_to_do() -> None:
+    with pytest.raises(BadInput, match="at least one word"):
+        make_lexicon(trade_concepts(), added=[("stall", "of the")])
+
+
+def test_a_table_with_an_unknown_kind_or_neighbour_is_refused() -> None:
+    with pytest.raises(BadInput):
+        read_concepts({"a": {"kind": "mood", "phrases": ["x"]}})
+    with pytest.raises(BadInput):
+        read_concepts({"a": {"kind": "part", "phrases": ["x"], "near": ["nowhere"]}})
+
+
+def test_notes_are_searched_for_the_shortest_phrases_only() -> None:
+    (concept,) = read_concepts(
+        {"fire": {"kind": "symptom", "phrases": ["fire", "risk of a fire", "catch flame"]}}
+    )
+    assert concept.shortest == tuple(sorted([phrase_stems("fire"), phrase_stems("catch flame")]))

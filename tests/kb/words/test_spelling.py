@@ -1,0 +1,94 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rapidfuzz.distance import OSA, JaroWinkler
+
+from kb.words.spelling import NEAR_KEYS, likeness, make_speller
+
+COUNTS = {
+    "injectors": 300, "smoke": 900, "engine": 5000, "intermittent": 400, "check": 800, "headlamp": 250,
+    "cluster": 300, "crank": 200, "no": 4000, "wheel": 2000, "steering": 1500, "transmission": 900,
+    "brake": 2500, "stall": 700, "stale": 2, "transmissoin": 1, "leaking": 300, "windshield": 200,
+    "horn": 80, "born": 60,
+}  # fmt: skip
+SPELLER = make_speller(COUNTS, trade=frozenset({"tranny", "chuggle"}))
+
+
+# Published values: Winkler 1990 (ASA SRMS 354-359) and Damerau 1964 (CACM 7:171-176), check_values §9.1-9.3.
+def test_the_distances_underneath_are_the_published_ones() -> None:
+    assert JaroWinkler.similarity("MARTHA", "MARHTA") == pytest.approx(0.961, abs=5e-4)
+    assert JaroWinkler.similarity("DWAYNE", "DUANE") == pytest.approx(0.840, abs=5e-4)
+    assert JaroWinkler.similarity("DIXON", "DICKSONX") == pytest.approx(0.813, abs=5e-4)
+    assert [
+        OSA.distance("CA", "ABC"),
+        OSA.distance("MARTHA", "MARHTA"),
+        OSA.distance("kitten", "sitting"),
+    ] == [3, 1, 3]
+
+
+def test_likeness_is_the_mean_of_edit_likeness_and_jaro_winkler() -> None:
+    """By hand from the published .961: 1 − 1/6 for one transposition in six letters."""
+    assert likeness("MARTHA", "MARHTA") == pytest.approx(0.5 * (5 / 6) + 0.5 * 0.9611, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("injecotrs", "injectors"),  # two letters swapped
+        ("smoek", "smoke"),
+        ("enginee", "engine"),  # a letter doubled
+        ("steerng", "steering"),  # a letter dropped
+        ("dteering", "steering"),  # the key beside
+        ("intermit", "intermittent"),  # cut short
+        ("hdlmp", "headlamp"),  # consonants only
+        ("clstr", "cluster"),
+        ("engin", "engine"),
+    ],
+)
+def test_mistyped_words_are_read_as_the_word_meant(typed: str, meant: str) -> None:
+    best = SPELLER.read(typed)[0]
+    assert (best.word, best.by) == (meant, "spelling")
+    assert 0.7 < best.likeness < 1
+
+
+def test_words_run_together_are_parted() -> None:
+    assert [reading.word for reading in SPELLER.read("nocrank")] == ["no", "crank"]
+
+
+def test_known_words_and_trade_words_are_left_alone() -> None:
+    assert [r.word for r in SPELLER.read("horn")] == ["horn"]
+    assert [r.word for r in SPELLER.read("tranny")] == ["tranny"]
+    assert SPELLER.read("stale")[0].word == "stale"
+
+
+def test_a_known_word_far_rarer_than_its_neighbour_is_read_as_both() -> None:
+    assert [r.word for r in SPELLER.read("transmissoin")] == ["transmissoin", "transmission"]
+
+
+def test_a_word_like_nothing_stays_as_typed() -> None:
+    assert [(r.word, r.by) for r in SPELLER.read("xqzvk")] == [("xqzvk", "as typed")]
+
+
+def test_the_usual_word_wins_between_two_equally_alike() -> None:
+    speller = make_speller({"brake": 5000, "brace": 3})
+    assert speller.read("braqe")[0].word == "brake"
+
+
+def test_a_word_saved_later_is_known_at_once_and_the_old_speller_is_unchanged() -> None:
+    later = SPELLER.extended(["wobblator"])
+    assert later.read("wobblater")[0].word == "wobblator"
+    assert SPELLER.read("wobblater")[0].word == "wobblater"
+
+
+def test_neighbouring_keys_go_both_ways() -> None:
+    """The layout of a US keyboard: common knowledge."""
+    assert {("a", "s"), ("s", "a"), ("q", "a"), ("g", "b"), ("b", "g")} <= NEAR_KEYS
+    assert ("a", "l") not in NEAR_KEYS
+
+
+@given(st.text(max_size=40))
+def test_anything_typed_gets_a_reading(word: str) -> None:
+    assert all(0 < reading.likeness <= 1 for reading in SPELLER.read(word))
+    assert SPELLER.read(word)
