@@ -192,5 +192,5 @@ def compared(
 def _line(label: str, solution: Solution, first: int, customer: Problem) -> CostLine:
     chances = np.array(solution.problem.chances)
     total = float(chances @ cost_by_cause(solution, first))
-    paid = float(chances @ cost_by_cause(replace(solution, problem=customer), first))
+    paid = float(chances @ cost_by_cause(solution, first, customer))
     return CostLine(label, total, paid, total - paid)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kb.advice.plan import DIAGNOSE, Solution
+from kb.advice.problem import Problem
 from kb.advice.states import Floats, diagnosis_left
 from kb.nouns.advice import PlanNode
 
@@ -33,26 +34,30 @@ def _node(solution: Solution, code: int, tried: int, forced: int | None = None) 
     return PlanNode("check", cost, chance, check.name, check.key, yes=yes, no=no)
 
 
-def cost_by_cause(solution: Solution, first: int | None = None, code: int = 0, tried: int = 0) -> Floats:
+def cost_by_cause(solution: Solution, first: int | None = None, priced: Problem | None = None) -> Floats:
     """Expected cost of following the plan, given each cause. Shape (K + 1,).
 
-    With `first`, of doing that step first and then the best.
+    With `first`, of doing that step first and then the best. With `priced`, of the same steps at that
+    problem's prices (say, what the customer pays).
     """
-    problem, updates = solution.problem, len(solution.problem.updates)
-    step = solution.step(code, tried) if first is None else first
+    return _by_cause(solution, priced or solution.problem, 0, 0, first)
+
+
+def _by_cause(solution: Solution, priced: Problem, code: int, tried: int, first: int | None) -> Floats:
+    updates, step = len(priced.updates), solution.step(code, tried) if first is None else first
     if step == DIAGNOSE:
-        left = diagnosis_left(problem, code)
-        fee = 0.0 if tried else problem.shared_if_found
-        found = [u.cost + fee if not tried >> k & 1 else 0.0 for k, u in enumerate(problem.updates)]
-        return left + np.array([*found, 0.0])
+        fee = 0.0 if tried else priced.shared_if_found
+        found = [u.cost + fee if not tried >> k & 1 else 0.0 for k, u in enumerate(priced.updates)]
+        return diagnosis_left(priced, code) + np.array([*found, 0.0])
     if step < updates:
-        after = cost_by_cause(solution, None, code, tried | 1 << step) + problem.rework
+        after = _by_cause(solution, priced, code, tried | 1 << step, None) + priced.rework
         after[step] = 0.0
-        return np.asarray(after + problem.updates[step].cost + (0.0 if tried else problem.shared))
+        return np.asarray(after + priced.updates[step].cost + (0.0 if tried else priced.shared))
     i = step - updates
-    yes = np.array(problem.checks[i].yes)
-    total = np.full(updates + 1, float(problem.checks[i].cost))
+    yes = np.array(priced.checks[i].yes)
+    total = np.full(updates + 1, float(priced.checks[i].cost))
     for result, share in ((1, yes), (2, 1.0 - yes)):
-        if solution.alive(code + result * 3**i, tried) > 0.0:
-            total += share * cost_by_cause(solution, None, code + result * 3**i, tried)
+        child = code + result * 3**i
+        if solution.alive(child, tried) > 0.0:
+            total += share * _by_cause(solution, priced, child, tried, None)
     return total

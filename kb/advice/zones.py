@@ -68,9 +68,9 @@ def chance_zones(problem: Problem, lead: int) -> Zones:
     reflash, diagnose = line(middle, lead), line(middle, DIAGNOSE)
     crossing = reflash.meets(diagnose)
     start = min(max(crossing if crossing is not None else 0.0, 0.0), 1.0)
-    high = _tangent(start, reflash, lead, at, line)
-    low = _tangent(start, diagnose, DIAGNOSE, at, line)
-    return Zones(min(max(low, 0.0), high), min(high, 1.0))
+    high = _tangent(start, reflash, lead, at, line, down=False)
+    low = _tangent(start, diagnose, DIAGNOSE, at, line, down=True)
+    return Zones(min(low, high), high)
 
 
 def _tangent(
@@ -79,20 +79,25 @@ def _tangent(
     first: int,
     at: Callable[[float], Solution],
     line: Callable[[Solution], Line],
+    *,
+    down: bool,
 ) -> float:
-    """Walk from `start` to where a plan that begins otherwise stops beating the line of `first`."""
+    """Walk from `start` to where plans that begin otherwise stop beating the line of `first`.
+
+    Down to 0, or up to 1, if that place is not between.
+    """
     x = start
     for _ in range(STEPS):
         solution = at(x)
         if solution.first_step == first or solution.expected_cost >= edge.at_zero + edge.slope * x - 1e-7:
-            break
+            return x
         met = line(solution).meets(edge)
-        if met is None or abs(met - x) < 1e-7:
-            break
+        if met is None or not (0.0 < met < x if down else x < met < 1.0):
+            return 0.0 if down else 1.0
+        if abs(met - x) < 1e-7:
+            return met
         x = met
-        if not 0.0 <= x <= 1.0:
-            break
-    return min(max(x, 0.0), 1.0)
+    return x
 
 
 def diagnosis_range(problem: Problem) -> tuple[float, float | None]:
@@ -150,5 +155,5 @@ def _cost_line(solution: Solution, first: int | None) -> Line:
         rework=0.0,
     )
     chances = np.array(problem.chances)
-    slope = float(chances @ cost_by_cause(replace(solution, problem=only), first))
+    slope = float(chances @ cost_by_cause(solution, first, only))
     return Line(float(chances @ cost_by_cause(solution, first)) - slope * problem.diagnosis, slope)

@@ -161,9 +161,7 @@ def use_of(node: PlanNode | None, name: str) -> float:
 
 @settings(max_examples=60, deadline=None)
 @given(problems(most_checks=3), st.floats(0.0, 50.0), st.floats(0.5, 100.0))
-def test_a_check_that_costs_more_is_never_used_more_often(
-    problem: Problem, low: float, extra: float
-) -> None:
+def test_a_check_that_costs_more_is_never_used_more_often(problem: Problem, low: float, extra: float) -> None:
     """The optimal cost is concave in a check's cost; its slope is the chance that the check is used."""
     if not problem.checks:
         return
