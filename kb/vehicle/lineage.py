@@ -158,8 +158,9 @@ def _confirms(look_up: LookUp, reading: CalibrationReading) -> bool:
 
 
 def _last_look_up(module: str, look_ups: Sequence[LookUp], as_of: date) -> LookUp | None:
+    """The newest; of one day the last that was entered, so that a mistake can be put right the same day."""
     known = [u for u in look_ups if fold_id(u.module) == fold_id(module) and u.looked_up_on <= as_of]
-    return max(known, key=lambda u: u.looked_up_on, default=None)
+    return max(reversed(known), key=lambda u: u.looked_up_on, default=None)
 
 
 def _refuse_circles(after: Mapping[_Key, Mapping[str, None]], spelling: Mapping[_Key, str]) -> None:
