@@ -130,3 +130,12 @@ def test_a_page_of_the_interface_stays_json(anybody: Visitor) -> None:
     answer = anybody.client.get("/api/nowhere")
     assert answer.status_code == 404
     assert answer.json()["error"]["code"] == "not_found"
+
+
+def test_codes_and_vehicles_are_suggested_from_three_characters_on(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech").client
+    assert [one["value"] for one in tech.get("/suggest/codes?q=p01").json()] == ["P0171"]
+    assert tech.get("/suggest/codes?q=p0").json() == tech.get("/suggest/codes?q=%25%25%25").json() == []
+    assert tech.get("/suggest/vehicles?q=zz").json() == []

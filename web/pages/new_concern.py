@@ -5,10 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from kb.desk import case, concerns, vehicles
+from kb.desk import case, concerns, suggestions, vehicles
 from kb.errors import BadInput, Conflict, KbError
 from web.pages import concern_form
 from web.visits import Somebody, Visit
+from web.words import plural
 
 router = APIRouter()
 
@@ -64,6 +65,14 @@ def suggest_vehicles(visit: Somebody, q: str = "") -> Response:
         found = vehicles.find_vehicles(desk, q)[:8]
     known = [one for one in found if one.vin]
     return JSONResponse([{"value": one.vin, "label": concern_form.spoken(one)} for one in known])
+
+
+@router.get("/suggest/codes")
+def suggest_codes(visit: Somebody, q: str = "") -> Response:
+    """Trouble codes that begin so, for the list under a field of codes."""
+    with visit.reading() as desk:
+        found = suggestions.suggest_codes(desk, q)
+    return JSONResponse([{"value": one.code, "label": f"named {plural(one.named, 'time')}"} for one in found])
 
 
 def _page(

@@ -1,0 +1,95 @@
+"""A real Chromium against a real server over the test's shop, whose clock the test moves."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, Page, sync_playwright
+
+import web.app
+from kb.desk.context import RunningShop
+
+_CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+_QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+@contextmanager
+def served(shop: RunningShop) -> Iterator[str]:
+    """The address of a server over `shop`, stopped at the end."""
+    config = uvicorn.Config(web.app.make(shop), log_level="warning", ws="none", lifespan="off")
+    server = uvicorn.Server(config)
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+        thread.start()
+        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
+        server.should_exit = True
+        thread.join(10)
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """Skips with the reason where no Chromium starts; fails instead where CI says so."""
+    with sync_playwright() as playwright:
+        try:
+            browser = playwright.chromium.launch(executable_path=_CHROMIUM, args=list(_QUIET))
+        except Exception as reason:
+            if os.environ.get("CI") == "true":
+                raise
+            pytest.skip(f"Chromium does not start here: {str(reason).splitlines()[0]}")
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Screen:
+    """A page with what went wrong on it: script errors, refused loads, broken policy."""
+
+    page: Page
+    url: str
+    troubles: list[str]
+
+    def open(self, path: str) -> None:
+        self.page.goto(self.url + path)
+
+    def sign_in(self, name: str, password: str) -> None:
+        self.open("/sign-in")
+        self.page.fill("#name", name)
+        self.page.fill("#password", password)
+        self.page.click("text=Sign in >> nth=-1")
+        self.page.wait_for_url("**/concerns")
+
+    def fits(self) -> bool:
+        """Nothing sticks out sideways."""
+        return bool(self.page.evaluate("document.documentElement.scrollWidth <= innerWidth"))
+
+
+def screen(
+    browser: Browser, url: str, width: int = 390, *, script: bool = True, dark: bool = False
+) -> Screen:
+    context = browser.new_context(
+        viewport={"width": width, "height": 800},
+        java_script_enabled=script,
+        color_scheme="dark" if dark else "light",
+    )
+    context.set_default_timeout(10_000)
+    page = context.new_page()
+    troubles: list[str] = []
+    page.on("pageerror", lambda error: troubles.append(str(error)))
+    page.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
+    return Screen(page, url, troubles)
