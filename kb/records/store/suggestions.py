@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import func, select, union_all
+from sqlalchemy import Select, func, select, union_all
 from sqlmodel import Session, col
 
 from kb.records.tables import ConcernCode, ConcernRow, NoteCode, NoteRow
@@ -10,12 +10,12 @@ from kb.records.tables import ConcernCode, ConcernRow, NoteCode, NoteRow
 
 def codes_beginning(session: Session, shop_id: int, start: str, limit: int) -> list[tuple[str, int]]:
     """Trouble codes of notes and concerns that begin so, the most frequent first, with how often."""
-    of_notes = (
+    of_notes: Select[tuple[str]] = (
         select(col(NoteCode.code).label("code"))
         .join(NoteRow, col(NoteRow.id) == col(NoteCode.note_id))
         .where(col(NoteRow.shop_id) == shop_id, col(NoteCode.code).startswith(start, autoescape=True))
     )
-    of_concerns = (
+    of_concerns: Select[tuple[str]] = (
         select(col(ConcernCode.code).label("code"))
         .join(ConcernRow, col(ConcernRow.id) == col(ConcernCode.concern_id))
         .where(col(ConcernRow.shop_id) == shop_id, col(ConcernCode.code).startswith(start, autoescape=True))
