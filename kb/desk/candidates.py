@@ -121,7 +121,7 @@ def frozen(desk: Desk, concern_id: int, updates: UpdatesOnFile) -> tuple[Offered
     offered: dict[int, Offered] = {}
     for row in store.candidates(desk.session, concern_id):
         note_id = updates.kept(row.note_id)
-        if note_id in updates.by_id and note_id not in offered:
+        if row.grade and note_id in updates.by_id and note_id not in offered:
             offered[note_id] = Offered(note_id, Grade(row.grade), row.all_codes_named)
     return tuple(offered.values())
 

@@ -93,7 +93,8 @@ def _past(
     findings: Sequence[FindingFacts],
     updates: UpdatesOnFile,
 ) -> PastConcern:
-    offered = {updates.kept(one.note_id): Grade(one.grade) for one in reversed(candidates)}
+    graded = [one for one in reversed(candidates) if one.grade]  # the search never graded a history's
+    offered = {updates.kept(one.note_id): Grade(one.grade) for one in graded}
     tried = [one for one in observed if one.facts.update_id != NO_UPDATE]
     cured = next((one for one in tried if _cured(one)), None)
     failed = {one.facts.update_id for one in tried if one.observation.standing in FAILURES}
