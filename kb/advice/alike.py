@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from kb.advice.evidence import cured_for, findings_before
-from kb.nouns.advice import AdviceSettings, CheckDefinition, PastConcern
+from kb.advice.evidence import Counted, cured_for
+from kb.nouns.advice import AdviceSettings, CheckDefinition
 from kb.nouns.concerns import FindingResult
 
 Floats = NDArray[np.float64]
@@ -36,7 +36,7 @@ def grouped(checks: Sequence[CheckDefinition]) -> frozenset[tuple[str, str]]:
     )
 
 
-def agreeing(concerns: Sequence[PastConcern], settings: AdviceSettings) -> tuple[AlikePair, ...]:
+def agreeing(concerns: Sequence[Counted], settings: AdviceSettings) -> tuple[AlikePair, ...]:
     """Pairs with phi over the limit within cured or within not cured, in enough concerns."""
     found: dict[tuple[str, str], AlikePair] = {}
     for cured in (True, False):
@@ -49,14 +49,12 @@ def agreeing(concerns: Sequence[PastConcern], settings: AdviceSettings) -> tuple
     return tuple(found[key] for key in sorted(found))
 
 
-def _tables(
-    concerns: Sequence[PastConcern], cured: bool
-) -> tuple[list[str], sparse.csr_array, sparse.csr_array]:
+def _tables(concerns: Sequence[Counted], cured: bool) -> tuple[list[str], sparse.csr_array, sparse.csr_array]:
     """Concerns by checks, one table of yes and one of no, of findings counted on one side."""
     columns: dict[str, int] = {}
     entries: tuple[list[tuple[int, int]], list[tuple[int, int]]] = ([], [])
-    for row, concern in enumerate(concerns):
-        for finding in findings_before(concern, concern.answered_at):
+    for row, (concern, findings) in enumerate(concerns):
+        for finding in findings:
             if cured_for(concern, finding) is cured:
                 column = columns.setdefault(finding.check, len(columns))
                 entries[finding.result is not FindingResult.YES].append((row, column))

@@ -50,8 +50,8 @@ def counted_findings(concern: ConcernInHand, learned: Learned) -> tuple[list[Che
     said = [
         c for c in concern.checks if c.result in evidence.COUNTED and c.attached_to and not c.answered_already
     ]
-    beliefs = {c.definition.key: belief_of(learned, c) for c in said}
-    aside = evidence.stronger_only(beliefs, beliefs, learned.alike)
+    strengths = {c.definition.key: belief_of(learned, c).strength for c in said}
+    aside = evidence.stronger_only(strengths, strengths, learned.alike)
     return said, aside
 
 

@@ -99,11 +99,19 @@ def cured_for(concern: PastConcern, finding: PastFinding) -> bool:
     return concern.cured_by is not None and concern.cured_by in finding.attached_to
 
 
-def count_checks(concerns: Iterable[PastConcern]) -> dict[str, EvidenceCounts]:
+Counted = tuple[PastConcern, tuple[PastFinding, ...]]
+
+
+def counted(concerns: Iterable[PastConcern]) -> list[Counted]:
+    """Each closed concern with its findings that were recorded before the answer."""
+    return [(concern, findings_before(concern, concern.answered_at)) for concern in concerns]
+
+
+def count_checks(concerns: Iterable[Counted]) -> dict[str, EvidenceCounts]:
     """Per check: yes and all of the closed concerns that an update cured, and that none did."""
     tally: dict[str, list[int]] = {}
-    for concern in concerns:
-        for finding in findings_before(concern, concern.answered_at):
+    for concern, findings in concerns:
+        for finding in findings:
             row = tally.setdefault(finding.check, [0, 0, 0, 0])
             side = 0 if cured_for(concern, finding) else 2
             row[side] += finding.result is FindingResult.YES
@@ -142,7 +150,7 @@ def grade_belief(concerns: Iterable[PastConcern], settings: AdviceSettings) -> G
 
 
 def stronger_only(
-    beliefs: Mapping[str, CheckBelief], keys: Iterable[str], alike: frozenset[tuple[str, str]]
+    strengths: Mapping[str, float], keys: Iterable[str], alike: frozenset[tuple[str, str]]
 ) -> dict[str, str]:
     """Checks that are set aside because they tell much the same as a stronger one: key -> the stronger's key.
 
@@ -151,7 +159,7 @@ def stronger_only(
     """
     taken: list[str] = []
     aside: dict[str, str] = {}
-    for key in sorted(keys, key=lambda k: (-beliefs[k].strength, k)):
+    for key in sorted(keys, key=lambda k: (-strengths[k], k)):
         other = next((t for t in taken if (min(t, key), max(t, key)) in alike), None)
         if other is None:
             taken.append(key)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,16 +10,15 @@ import numpy as np
 from kb.advice import alike, belief, evidence, tempering
 from kb.advice.belief import Hierarchy, UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
+from kb.advice.looking_back import LookingBack
 from kb.nouns.advice import (
     AdviceSettings,
     CarryOver,
     CheckDefinition,
     EvidenceCounts,
     PastConcern,
-    PastFinding,
     ReturnCurve,
 )
-from kb.nouns.concerns import FindingResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +56,16 @@ def learn(
     every = tuple(concerns)
     closed = tuple(c for c in every if evidence.answer_counts(c))
     records = update_records(every, curve or ReturnCurve(), settings)
-    counts = evidence.count_checks(closed)
+    counted = evidence.counted(closed)
+    counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
     grades = evidence.grade_belief(closed, settings)
     common = belief.common_belief(records.values(), settings)
-    agreeing = alike.agreeing(closed, settings)
+    agreeing = alike.agreeing(counted, settings)
     same = alike.grouped(checks) | {(p.first, p.second) for p in agreeing}
-    fitted = _temper(closed, common, records, beliefs, grades, same)
+    strengths = {key: known.strength for key, known in beliefs.items()}
+    looking_back = LookingBack(common, records, beliefs, strengths, grades, same)
+    fitted = tempering.fit(*looking_back.rows(counted[-settings.tempering_concerns :]))
     return Learned(
         revision,
         len(closed),
@@ -121,73 +122,6 @@ def _carried(
             own = carried.get(pair.update_id) or records.get(pair.update_id) or UpdateRecord()
             carried[pair.update_id] = own.plus(replaced, settings.carry_over)
     return carried
-
-
-def _temper(
-    closed: Sequence[PastConcern],
-    common: Hierarchy,
-    records: Mapping[int, UpdateRecord],
-    checks: Mapping[str, CheckBelief],
-    grades: GradeBelief,
-    same: frozenset[tuple[str, str]],
-) -> tempering.Tempering:
-    """Fit on one row per concern: its leading candidate at the last advice, the concern itself left out."""
-    starts = _StartsWithout(common, records)
-    rows = [_row(concern, starts, checks, grades, same) for concern in closed if concern.candidates]
-    table = np.array(rows).reshape(-1, 3)
-    return tempering.fit(table[:, 0], table[:, 1], table[:, 2])
-
-
-class _StartsWithout:
-    """Logit of an update's starting chance with one of its concerns taken out; computed once each."""
-
-    def __init__(self, common: Hierarchy, records: Mapping[int, UpdateRecord]) -> None:
-        self._common, self._records = common, records
-        self._known: dict[tuple[UpdateRecord, bool], float] = {}
-
-    def __call__(self, update_id: int, cured: bool) -> float:
-        record = self._records[update_id]
-        key = (record, cured)
-        if key not in self._known:
-            left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
-            chance = belief.starting_mean(belief.without(self._common, record, left), left)
-            self._known[key] = math.log(chance / (1.0 - chance))
-        return self._known[key]
-
-
-def _row(
-    concern: PastConcern,
-    starts: _StartsWithout,
-    checks: Mapping[str, CheckBelief],
-    grades: GradeBelief,
-    same: frozenset[tuple[str, str]],
-) -> tuple[float, float, float]:
-    """(start, push, cured) of the candidate that led at the last advice before anything was done."""
-    findings = [f for f in evidence.findings_before(concern, concern.decided_at) if f.check in checks]
-    counted = {f.check: f for f in evidence.findings_before(concern, concern.answered_at)}
-    aside = evidence.stronger_only(checks, (f.check for f in findings), same)
-    kept = [
-        (f, _push_without(concern, f, counted.get(f.check), checks[f.check]))
-        for f in findings
-        if f.check not in aside
-    ]
-    rows = []
-    for candidate in concern.candidates:
-        cured = candidate.update_id == concern.cured_by
-        push = grades.log_ratio_without(candidate.grade, cured)
-        push += sum(value for f, value in kept if candidate.update_id in f.attached_to)
-        rows.append((starts(candidate.update_id, cured), push, float(cured)))
-    return max(rows, key=lambda row: row[0] + row[1])
-
-
-def _push_without(
-    concern: PastConcern, finding: PastFinding, counted: PastFinding | None, check: CheckBelief
-) -> float:
-    """Log likelihood ratio of a finding with what this concern added to the counts taken out."""
-    if counted is not None:
-        said = counted.result is FindingResult.YES
-        check = check.without(said, evidence.cured_for(concern, counted))
-    return evidence.log_ratio(check, finding.result is FindingResult.YES)
 
 
 def _tell_the_lead(pairs: Sequence[alike.AlikePair], checks: Sequence[CheckDefinition]) -> tuple[str, ...]:

@@ -159,7 +159,8 @@ class AdviceSettings:
     """How a shop learns and how far it trusts a look-up. Defaults are design values; guesses are guesses.
 
     `spread_center` and `spread_sd` describe log(a+b) of the updates' common belief. `carry_over` is the
-    weight at which the record of a replaced calibration counts for the newer one.
+    weight at which the record of a replaced calibration counts for the newer one. Tempering has two numbers
+    to fit, so the latest `tempering_concerns` are plenty.
     """
 
     look_up_limit_days: int = 90
@@ -172,6 +173,7 @@ class AdviceSettings:
     grades_weight: float = 10.0
     alike_phi: float = 0.5
     alike_count: int = 20
+    tempering_concerns: int = 5000
     carry_over: float = 0.5
     draws: int = 400
     plan_checks: int = 12

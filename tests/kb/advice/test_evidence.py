@@ -13,7 +13,7 @@ from sklearn.naive_bayes import BernoulliNB
 
 from kb.advice.alike import agreeing, grouped
 from kb.advice.belief import Beta
-from kb.advice.evidence import CheckBelief, EvidenceCounts, log_ratio, stronger_only
+from kb.advice.evidence import CheckBelief, EvidenceCounts, counted, log_ratio, stronger_only
 from kb.advice.learn import Learned, learn
 from kb.advice.sharing import shares
 from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern, ReturnCurve
@@ -151,7 +151,7 @@ def test_checks_that_agree_count_the_stronger_only_and_the_lead_is_told() -> Non
     got = learn(concerns, both, SETTINGS)
     assert got.alike == {("leak", "trim")}
     assert "Leak" in got.lead_notices[0]
-    assert stronger_only(got.checks, ("leak", "trim"), got.alike) == {"trim": "leak"}
+    assert stronger_only({"leak": 2.0, "trim": 0.3}, ("leak", "trim"), got.alike) == {"trim": "leak"}
 
 
 def test_phi_is_the_correlation_of_the_findings() -> None:
@@ -163,10 +163,10 @@ def test_phi_is_the_correlation_of_the_findings() -> None:
         past(i, None, (finding("leak", YES if x else NO), finding("trim", YES if y else NO)))
         for i, (x, y) in enumerate(zip(first, second, strict=True))
     ]
-    (pair,) = agreeing(concerns, SETTINGS)
+    (pair,) = agreeing(counted(concerns), SETTINGS)
     assert pair.phi == pytest.approx(np.corrcoef(first, second)[0, 1])
     assert pair.together == 60
-    assert agreeing(concerns[:19], SETTINGS) == ()
+    assert agreeing(counted(concerns[:19]), SETTINGS) == ()
 
 
 def test_checks_in_the_leads_group_are_alike_without_counts() -> None:

@@ -1,0 +1,71 @@
+"""What would have been advised of closed concerns, had each not been counted: what tempering is fitted on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kb.advice import belief, evidence
+from kb.advice.belief import Floats, Hierarchy, UpdateRecord
+from kb.advice.evidence import CheckBelief, Counted, GradeBelief
+from kb.nouns.advice import PastConcern, PastFinding
+from kb.nouns.concerns import FindingResult
+
+
+@dataclass(frozen=True, slots=True)
+class LookingBack:
+    """Everything learned from all closed concerns, to be asked with one of them left out."""
+
+    common: Hierarchy
+    records: Mapping[int, UpdateRecord]
+    checks: Mapping[str, CheckBelief]
+    strengths: Mapping[str, float]
+    grades: GradeBelief
+    alike: frozenset[tuple[str, str]]
+    _starts: dict[tuple[UpdateRecord, bool], float] = field(default_factory=dict)
+
+    def rows(self, concerns: Sequence[Counted]) -> tuple[Floats, Floats, Floats]:
+        """Logit of the start, summed log likelihood ratios and outcome (1 cured), one entry per concern.
+
+        Of the candidate that led at the last advice before the first reflash or conclusion.
+        """
+        found = [self._row(concern, counted) for concern, counted in concerns if concern.candidates]
+        table = np.array(found).reshape(-1, 3)
+        return table[:, 0], table[:, 1], table[:, 2]
+
+    def _row(self, concern: PastConcern, counted: tuple[PastFinding, ...]) -> tuple[float, float, float]:
+        before = evidence.findings_before(concern, concern.decided_at)
+        findings = [f for f in before if f.check in self.checks]
+        aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
+        added = {f.check: f for f in counted}
+        kept = [
+            (f.attached_to, self._push(concern, f, added.get(f.check)))
+            for f in findings
+            if f.check not in aside
+        ]
+        rows = []
+        for candidate in concern.candidates:
+            cured = candidate.update_id == concern.cured_by
+            push = self.grades.log_ratio_without(candidate.grade, cured)
+            push += sum(value for attached, value in kept if candidate.update_id in attached)
+            rows.append((self._start(candidate.update_id, cured), push, float(cured)))
+        return max(rows, key=lambda row: row[0] + row[1])
+
+    def _start(self, update_id: int, cured: bool) -> float:
+        """Logit of an update's starting chance without one of its concerns; computed once for each."""
+        record = self.records[update_id]
+        if (record, cured) not in self._starts:
+            left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
+            chance = belief.starting_mean(belief.without(self.common, record, left), left)
+            self._starts[record, cured] = math.log(chance / (1.0 - chance))
+        return self._starts[record, cured]
+
+    def _push(self, concern: PastConcern, finding: PastFinding, added: PastFinding | None) -> float:
+        """Log likelihood ratio of a finding with what this concern added to the counts taken out."""
+        check = self.checks[finding.check]
+        if added is not None:
+            check = check.without(added.result is FindingResult.YES, evidence.cured_for(concern, added))
+        return evidence.log_ratio(check, finding.result is FindingResult.YES)
