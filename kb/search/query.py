@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Coverage, Vehicle
 
-KINDS = ("bulletin", "lesson", "concern")
+KINDS = ("bulletin", "lesson", "concern", "update")
+"""An update is a bulletin that installs a calibration; it is found by itself for advice."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from kb.words.related import related_codes
 from kb.words.spelling import Speller
 
 MOST_WORDS = 60  # of a complaint: what is typed beyond is not read
-SKIPPED = 3  # how many scored words may stand inside a typed phrase
+SKIPPED = 1  # how many scored words may stand inside a typed phrase
 PER_SKIPPED = 0.85  # a phrase with a word in between counts this much
 
 Key = tuple[str, str]
@@ -168,11 +168,13 @@ def _phrases(read_words: Sequence[_Word], lexicon: Lexicon) -> Iterable[_Found]:
 
 
 def _match(read_words: Sequence[_Word], start: int, phrase: Stems) -> list[int]:
+    """Places of a phrase's words from `start` on; joining words may stand between, and `SKIPPED` others."""
     places, at, skipped = [start], start + 1, 0
     for part in phrase[1:]:
-        while at < len(read_words) and read_words[at].stem != part and skipped < SKIPPED:
-            at, skipped = at + 1, skipped + 1
-        if at >= len(read_words) or read_words[at].stem != part:
+        while at < len(read_words) and read_words[at].stem != part and skipped <= SKIPPED:
+            skipped += read_words[at].stem not in _JOINING_STEMS
+            at += 1
+        if skipped > SKIPPED or at >= len(read_words) or read_words[at].stem != part:
             return []
         places.append(at)
         at += 1
