@@ -82,6 +82,16 @@ def test_findings_are_recorded_before_the_answer_is_known(story: Story) -> None:
             answered |= _concerns_of(event)
 
 
+def test_nothing_is_programmed_on_a_concern_that_is_closed(many_stories: list[Story]) -> None:
+    for one in many_stories:
+        closed: set[str] = set()
+        for event in one.events:
+            if isinstance(event.what, Programmed):
+                assert not _concerns_of(event) & closed
+            if isinstance(event.what, Closed):
+                closed.add(event.what.concern)
+
+
 def test_four_to_seven_attached_checks_are_done_on_each_concern(story: Story) -> None:
     attached = {one.key: set(one.checks) for one in families()}
     done: dict[str, list[str]] = defaultdict(list)

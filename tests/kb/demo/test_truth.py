@@ -13,11 +13,13 @@ import numpy as np
 import pytest
 from scipy.stats import CensoredData, binomtest, ecdf
 
+from demo_data.aftermath import draw_delay
 from demo_data.outcomes import draw_outcomes
 from demo_data.story import FollowedUp, Found, Opened, Programmed, Story, Truth
 from demo_data.truth import (
     CHECKS,
     REFLASHES,
+    ROAD_TEST_SHOWS,
     SEEN_ONCE,
     SILENT,
     UPDATES,
@@ -106,6 +108,28 @@ def test_comebacks_follow_the_stated_delay_curve(many_stories: list[Story]) -> N
     assert comeback_by(30) == pytest.approx(0.632, abs=0.001)  # a Weibull at its scale: 1 - 1/e
     for day in (7, 14, 30, 60, 90):
         assert _agrees(sum(delay <= day for delay in delays), len(delays), comeback_by(day))
+
+
+def test_delays_are_drawn_by_the_inverse_of_the_stated_curve() -> None:
+    for day in range(1, 200):
+        assert draw_delay(comeback_by(day) - 1e-9, 30.0) == day
+
+
+def test_the_road_test_shows_the_stated_share_of_reflashes_that_do_not_cure(
+    many_stories: list[Story],
+) -> None:
+    shown: list[bool] = []
+    for one in many_stories:
+        failing = {t.concern for t in one.truths if t.reflashed and t.duplicated and not t.cures}
+        shown += [
+            event.what.draft.road_test is RoadTest.STILL_THERE
+            for event in one.events
+            if isinstance(event.what, Programmed)
+            and event.what.draft.modules[0].calibration_after
+            and event.what.concerns[0][0] in failing
+        ]
+    assert len(shown) > 500
+    assert _agrees(sum(shown), len(shown), ROAD_TEST_SHOWS)
 
 
 def _seen(story: Story) -> dict[str, tuple[str, int, bool]]:
