@@ -84,7 +84,11 @@ class Solution:
 
 def solve(problem: Problem) -> Solution:
     """The optimum of a problem with at most 12 checks and 3 updates."""
-    weights = joint_chances(problem)
+    return solve_joint(problem, joint_chances(problem))
+
+
+def solve_joint(problem: Problem, weights: Floats) -> Solution:
+    """The optimum where the joint chances are given: findings need not be independent given the cause."""
     cost = np.empty((1 << len(problem.updates), weights.shape[1]))
     for level in reversed(levels(len(problem.checks))):
         _fill(problem, weights.take(level.codes, axis=1), level, cost)
