@@ -6,13 +6,13 @@ Same inputs, same advice: nothing here reads a clock, and draws are seeded by co
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from kb.advice import costs
 from kb.advice.chances import Chances, chances
-from kb.advice.deciding import Decision, best_first, compared, decide, first_step, room
+from kb.advice.choosing import first_step, smaller
+from kb.advice.deciding import Decision, compared, decide
 from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, Solution, solve
 from kb.advice.precedence import Before, settle
@@ -60,7 +60,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         decision.left_out,
         numbered(concern, before.actions, plan, _lines(concern, candidates)),
         compared(decision, solution, first, candidates, concern.costs),
-        None if before.actions else diagnosis_range(_smaller(decision.problem, settings)),
+        None if before.actions else diagnosis_range(smaller(decision.problem, settings.zone_checks)),
         learned.closed == 0,
         learned.revision,
         learned.lead_notices,
@@ -119,12 +119,6 @@ def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dic
     return lines | {"diagnose": costs.diagnosis(concern.costs)}
 
 
-def _smaller(problem: Problem, settings: AdviceSettings) -> Problem:
-    """The problem with its best few checks, for what is solved many times over."""
-    few = room(settings.zone_checks, len(problem.updates))
-    return replace(problem, checks=tuple(best_first(problem, problem.checks)[:few]))
-
-
 def _candidates(
     candidates: Sequence[CandidateInHand],
     found: Chances,
@@ -133,9 +127,9 @@ def _candidates(
     learned: Learned,
     settings: AdviceSettings,
 ) -> tuple[CandidateAdvice, ...]:
-    smaller = _smaller(problem, settings)
+    few = smaller(problem, settings.zone_checks)
     return tuple(
-        _candidate(k, candidate, found, problem, chance_zones(smaller, k), learned)
+        _candidate(k, candidate, found, problem, chance_zones(few, k), learned)
         for k, candidate in enumerate(candidates)
     )
 

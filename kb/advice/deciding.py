@@ -9,10 +9,10 @@ import numpy as np
 
 from kb.advice import costs
 from kb.advice.chances import Chances, attached, belief_of, counted_findings
+from kb.advice.choosing import best_first, room
 from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, Solution, solve
 from kb.advice.problem import PlanCheck, PlanUpdate, Problem
-from kb.advice.states import one_step_values
 from kb.advice.tempering import tempered
 from kb.advice.tree import cost_by_cause
 from kb.nouns.advice import (
@@ -54,11 +54,6 @@ def decide(
     )
     customer = _customer(bare, candidates, concern.costs)
     return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out)
-
-
-def room(most: int, updates: int) -> int:
-    """How many checks are weighed: one less for each update after the first, as tries double the states."""
-    return max(0, most - (updates - 1))
 
 
 def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
@@ -120,28 +115,6 @@ def _customer(bare: Problem, candidates: Sequence[CandidateInHand], settings: Co
     return Problem(paid, (), costs.diagnosis(settings).customer, costs.rework(settings).customer, fee, fee)
 
 
-def information(problem: Problem, check: PlanCheck) -> float:
-    """Mutual information of a check's result and the cause, in nats."""
-    prior, yes = np.array(problem.chances), np.array(check.yes)
-    both = np.concatenate([prior * yes, prior * (1 - yes)]).reshape(2, -1)
-    alone = both.sum(axis=1, keepdims=True) * prior
-    known = both > 0
-    return float((both[known] * np.log(both[known] / alone[known])).sum())
-
-
-def best_first(problem: Problem, checks: Sequence[PlanCheck]) -> list[PlanCheck]:
-    """Checks by one-step value, ties by mutual information per cost."""
-    if not checks:
-        return []
-    worth = one_step_values(problem, tuple(checks))
-
-    def rank(i: int) -> tuple[float, float, int]:
-        per_cost = information(problem, checks[i]) / max(checks[i].cost, 1e-9)
-        return (-round(float(worth[i]), 9), -per_cost, i)
-
-    return [checks[i] for i in sorted(range(len(checks)), key=rank)]
-
-
 def _select(
     problem: Problem, checks: tuple[PlanCheck, ...], learned: Learned, most: int
 ) -> tuple[tuple[PlanCheck, ...], int]:
@@ -151,18 +124,6 @@ def _select(
         if not any(_pair(check.key, other.key) in learned.alike for other in chosen):
             chosen.append(check)
     return tuple(chosen[:most]), max(0, len(chosen) - most)
-
-
-def first_step(solution: Solution) -> int:
-    """The best first step; among checks whose plan costs at most 1 % more, the one with fewest counts."""
-    updates, checks = len(solution.problem.updates), solution.problem.checks
-    step, values = solution.first_step, solution.values(0, 0)
-    if step < updates:
-        return step
-    limit = 1.01 * solution.expected_cost
-    near = [i for i in range(len(checks)) if values[1 + updates + i] <= limit]
-    best = step - updates
-    return updates + min(near, key=lambda i: (checks[i].counts or 0.0, i != best, i))
 
 
 def compared(

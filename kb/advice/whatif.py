@@ -2,6 +2,7 @@
 
 `saved_from_diagnosis`: once its check is done, with either result, a later diagnosis costs that much less,
 never below 0. `shared_cost` is added to the first reflash of the plan; `diagnose_cost` does not hold it.
+`zones` are of the first update, on the 8 best checks (one less for each update after the first).
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from kb.advice.choosing import smaller
 from kb.advice.costs import reflash_threshold
 from kb.advice.plan import DIAGNOSE, solve
 from kb.advice.problem import MAX_CHECKS, MAX_UPDATES, PlanCheck, PlanUpdate, Problem
@@ -19,6 +21,8 @@ from kb.advice.zones import chance_zones
 from kb.errors import BadInput
 from kb.nouns.advice import PlanNode
 
+ZONE_CHECKS = 8
+
 
 def what_if(asked: Mapping[str, Any]) -> dict[str, Any]:
     """Answer one question of the shape in the module's interface; raises BadInput naming the fields."""
@@ -26,7 +30,7 @@ def what_if(asked: Mapping[str, Any]) -> dict[str, Any]:
     best = solve(problem)
     plain = solve(replace(problem, checks=()))
     first = problem.updates[0]
-    zones = chance_zones(problem, 0)
+    zones = chance_zones(smaller(problem, ZONE_CHECKS), 0)
     return {
         "reflash_cost": plain.values(0, 0)[1],
         "diagnose_cost": plain.values(0, 0)[DIAGNOSE + 1],
