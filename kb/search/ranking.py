@@ -35,10 +35,10 @@ class FieldWeight:
 def _field_weights() -> Mapping[str, FieldWeight]:
     return MappingProxyType(
         {
-            "title": FieldWeight(2.0, 0.3),
-            "symptom": FieldWeight(1.5, 0.3),
-            "body": FieldWeight(1.0, 0.3),
-            "document": FieldWeight(1.0, 0.3),
+            "title": FieldWeight(2.0, 0.1),
+            "symptom": FieldWeight(1.5, 0.1),
+            "body": FieldWeight(1.0, 0.1),
+            "document": FieldWeight(1.0, 0.1),
             "codes": FieldWeight(2.0, 0.0),
             "modules": FieldWeight(1.5, 0.0),
             "vehicle": FieldWeight(0.5, 0.0),
@@ -49,8 +49,8 @@ def _field_weights() -> Mapping[str, FieldWeight]:
 def _kind_weights() -> Mapping[str, float]:
     return MappingProxyType(
         {
-            "symptom": 0.8, "condition": 0.5, "system": 1.28, "part": 1.0, "lamp": 1.0, "action": 0.4,
-            "cause": 0.58, "vehicle": 0.75, "filler": 0.25,
+            "symptom": 0.76, "condition": 0.5, "system": 1.2, "part": 0.8, "lamp": 0.76, "action": 0.55,
+            "cause": 0.65, "vehicle": 1.3, "filler": 0.3,
         }
     )  # fmt: skip
 
@@ -64,26 +64,29 @@ class Weights:
     is there because this is a shop's memory for reprogramming.
     """
 
-    k1: float = 0.5
+    k1: float = 0.2
     pool: float = 0.25
     """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
-    word: float = 0.6
-    other: float = 0.6
+    word: float = 0.4
+    """A typed word that the lexicon knows, beside the concept it names."""
+    plain: float = 1.0
+    """A typed word that the lexicon does not know: all there is to go by."""
+    other: float = 0.75
     """A second or third reading of a misspelled word counts this much of the first."""
-    concept: float = 1.0
+    concept: float = 1.25
     said: float = 1.0
-    near: float = 0.18
-    shared: float = 1.2
+    near: float = 0.25
+    shared: float = 1.15
     """A phrase that may mean n concepts counts n^-shared for each."""
-    again: float = 0.4
+    again: float = 0.35
     """A concept named twice in other words counts this much of the second."""
     code: float = 3.0
     related_code: float = 1.2
-    sharpness: float = 0.75
+    sharpness: float = 0.6
     brevity: float = 0.1
-    brevity_with_vehicle: float = 0.8
+    brevity_with_vehicle: float = 0.75
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
-    remedy: float = 0.25
+    remedy: float = 0.4
     cannot_tell: float = 0.6
     not_applying: float = 0.1
     fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)

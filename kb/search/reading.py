@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from kb.search.ranking import Weights
 from kb.words.lexicon import Concept, Lexicon, Stems
@@ -14,6 +15,15 @@ from kb.words.spelling import Speller
 MOST_WORDS = 60  # of a complaint: what is typed beyond is not read
 SKIPPED = 1  # how many scored words may stand inside a typed phrase
 PER_SKIPPED = 0.85  # a phrase with a word in between counts this much
+
+PLAIN_WORTH, CODE_WORTH = 0.5, 2.0
+GRADE_WORTH: Mapping[str, float] = MappingProxyType(
+    {
+        "symptom": 1.0, "part": 1.0, "system": 0.8, "lamp": 0.8, "vehicle": 0.6, "cause": 0.6,
+        "condition": 0.5, "action": 0.4, "filler": 0.2,
+    }
+)  # fmt: skip
+"""What a typed word is worth in grading, by the kind of concept it names. Not tuned: see matching.py."""
 
 Key = tuple[str, str]
 """("word", stem), ("concept", id) or ("code", code)."""
@@ -62,20 +72,22 @@ class _Word:
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
     read_words, corrections = _read_words(words(text[:4_000])[:MOST_WORDS], speller)
+    found = list(_phrases(read_words, lexicon))
+    named = {unit for phrase in found for unit in phrase.units}
     terms: dict[Key, Term] = {}
-    for term in _word_terms(read_words, weights):
+    for term in _word_terms(read_words, named, weights):
         _keep(terms, term, weights.again)
-    worth = dict.fromkeys((w.unit for w in read_words if w.stem not in _JOINING_STEMS), 0.5)
-    for found in _phrases(read_words, lexicon):
-        for term in _concept_terms(found, lexicon, weights):
+    worth = dict.fromkeys((w.unit for w in read_words if w.stem not in _JOINING_STEMS), PLAIN_WORTH)
+    for phrase in found:
+        for term in _concept_terms(phrase, lexicon, weights):
             _keep(terms, term, weights.again)
-        for unit in found.units:
-            worth[unit] = max(worth.get(unit, 0.0), weights.kinds[found.concept.kind])
+        for unit in phrase.units:
+            worth[unit] = max(worth.get(unit, 0.0), GRADE_WORTH[phrase.concept.kind])
     units = {w.unit: Unit(w.typed, worth[w.unit]) for w in read_words if w.unit in worth}
     said = [code.upper() for code in (*codes, *codes_in(text))]
     for number, code in enumerate(dict.fromkeys(filter(None, map(str.strip, said)))):
         unit = -1 - number
-        units[unit] = Unit(code, 2.0)
+        units[unit] = Unit(code, CODE_WORTH)
         for term in _code_terms(code, unit, weights):
             _keep(terms, term, weights.again)
     order = {unit: at for at, unit in enumerate(sorted(units))}
@@ -120,17 +132,16 @@ def _read_words(typed: Sequence[str], speller: Speller) -> tuple[list[_Word], li
     return found, corrections
 
 
-def _word_terms(read_words: Iterable[_Word], weights: Weights) -> Iterable[Term]:
+def _word_terms(read_words: Iterable[_Word], named: Set[int], weights: Weights) -> Iterable[Term]:
     for word in read_words:
         if word.stem in _JOINING_STEMS or word.word in SILENT:
             continue
+        factor = weights.word if word.unit in named else weights.plain
         through = "as typed" if word.word == word.typed else "spelling"
-        yield Term(
-            ("word", word.stem), weights.word * word.likeness, word.typed, word.word, through, word.unit
-        )
+        yield Term(("word", word.stem), factor * word.likeness, word.typed, word.word, through, word.unit)
         for other, likeness in word.others:
-            factor = weights.word * weights.other * likeness
-            yield Term(("word", stem(other)), factor, word.typed, other, "spelling", word.unit)
+            key = ("word", stem(other))
+            yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", word.unit)
 
 
 @dataclass(frozen=True, slots=True)
