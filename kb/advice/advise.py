@@ -11,7 +11,7 @@ import numpy as np
 
 from kb.advice import costs
 from kb.advice.chances import Chances, chances
-from kb.advice.choosing import first_step, smaller
+from kb.advice.choosing import next_step, smaller
 from kb.advice.deciding import Decision, compared, decide
 from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, Solution, solve
@@ -43,7 +43,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     found = chances(concern, candidates, learned, settings)
     decision = decide(concern, candidates, found, learned, settings)
     solution = solve(decision.problem)
-    first = first_step(solution)
+    first = next_step(solution)
     said = _candidates(candidates, found, decision.problem, solution, learned, settings)
     plan = tree(solution, first)
     verdict = Verdict.CHECK_FIRST if before.actions else _verdict(first, len(candidates))

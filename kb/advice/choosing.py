@@ -47,13 +47,13 @@ def smaller(problem: Problem, most: int) -> Problem:
     return replace(problem, checks=tuple(best_first(problem, problem.checks)[:few]))
 
 
-def first_step(solution: Solution) -> int:
-    """The best first step; among checks whose plan costs at most 1 % more, the one with fewest counts."""
+def next_step(solution: Solution, code: int = 0, tried: int = 0) -> int:
+    """The best step; among checks whose plan costs at most 1 % more, the one with fewest counts."""
     updates, checks = len(solution.problem.updates), solution.problem.checks
-    step, values = solution.first_step, solution.values(0, 0)
+    step, values = solution.step(code, tried), solution.values(code, tried)
     if step < updates:
         return step
-    limit = (1.0 + NEARLY) * solution.expected_cost
+    limit = (1.0 + NEARLY) * values[step + 1]
     near = [i for i in range(len(checks)) if values[1 + updates + i] <= limit]
     best = step - updates
     return updates + min(near, key=lambda i: (checks[i].counts or 0.0, i != best, i))

@@ -31,6 +31,7 @@ from demo_data.shops import (
 )
 from kb.advice.belief import UpdateRecord, starting_mean
 from kb.advice.chances import chances
+from kb.advice.choosing import next_step
 from kb.advice.deciding import decide
 from kb.advice.evidence import log_ratio
 from kb.advice.learn import Learned, learn
@@ -184,7 +185,7 @@ def lived(shop: Shop, case: Case, plan: Solution, checks: tuple[int, ...], numbe
     decided = None
     while True:
         at = opened + timedelta(minutes=5 * len(findings) + (60 if tried else 0))
-        step = plan.step(code, tried)
+        step = next_step(plan, code, tried)
         if step >= len(case.updates):
             i = checks[step - len(case.updates)]
             said = FindingResult.YES if case.results[i] else FindingResult.NO
@@ -236,7 +237,8 @@ def _meet(
         "reflash always": reflash_first(plan),
         "diagnose always": lambda _code, _tried: DIAGNOSE,
         "greedy one step": greedy(plan),
-        "the advice": plan.step,
+        "the advice": lambda code, tried: next_step(plan, code, tried),
+        "its plan alone": plan.step,
     }
     for name, policy in policies.items():
         sums[name] = sums.get(name, 0.0) + true_cost(real, policy, checks)
