@@ -32,16 +32,20 @@ class NoteText(NamedTuple):
 
 
 def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
-    """The notes with these ids, however many, in the order of the ids."""
+    """The notes with these ids, however many, in the order of the ids.
+
+    Lines of coverage and codes that many notes share are one object each: most of the memory of a big shop.
+    """
+    shared: dict[Any, Any] = {}
     for start in range(0, len(ids), CHUNK):
-        yield from _some(session, ids[start : start + CHUNK])
+        yield from _some(session, ids[start : start + CHUNK], shared)
 
 
-def _some(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
+def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Iterator[NoteText]:
     documents = _lists(session, ids, NoteDocumentRow, "text")
     codes = _lists(session, ids, NoteCode, "code")
     modules = _lists(session, ids, NoteStep, "module")
-    coverage = _coverage(session, ids)
+    coverage = _coverage(session, ids, shared)
     rows = session.execute(
         select(
             col(NoteRow.id),
@@ -67,10 +71,15 @@ def _some(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
             conditions,
             body,
             tuple(documents.get(key, ())),
-            tuple(codes.get(key, ())),
-            tuple(modules.get(key, ())),
-            tuple(coverage.get(key, ())),
+            _one(shared, tuple(codes.get(key, ()))),
+            _one(shared, tuple(modules.get(key, ()))),
+            _one(shared, tuple(coverage.get(key, ()))),
         )
+
+
+def _one(shared: dict[Any, Any], value: Any) -> Any:
+    """The first of equal values."""
+    return shared.setdefault(value, value)
 
 
 def _lists(session: Session, ids: Sequence[int], part: Any, name: str) -> Mapping[int, list[str]]:
@@ -82,7 +91,9 @@ def _lists(session: Session, ids: Sequence[int], part: Any, name: str) -> Mappin
     return found
 
 
-def _coverage(session: Session, ids: Sequence[int]) -> Mapping[int, list[CoverageLine]]:
+def _coverage(
+    session: Session, ids: Sequence[int], shared: dict[Any, Any]
+) -> Mapping[int, list[CoverageLine]]:
     found: dict[int, list[CoverageLine]] = defaultdict(list)
     rows = session.execute(
         select(
@@ -100,5 +111,5 @@ def _coverage(session: Session, ids: Sequence[int]) -> Mapping[int, list[Coverag
     )
     for note_id, make, model, years, *more in rows:
         ranges = tuple((first, last) for first, last in years)
-        found[note_id].append(CoverageLine(make, model, ranges, *more))
+        found[note_id].append(_one(shared, CoverageLine(make, model, ranges, *more)))
     return found
