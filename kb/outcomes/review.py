@@ -84,15 +84,19 @@ def _sentences(rows: tuple[ReportRow, ...], ranking: Ranking) -> list[str]:
     said = []
     if ranking.best is not None:
         best = rows[ranking.best]
-        said.append(f"Cures best: {best.title}, at least {_of_100(best.shrunken_interval[0])}.")
+        said.append(f"Cures best: {_name(best)}, at least {_of_100(best.shrunken_interval[0])}.")
     if ranking.worst is not None and ranking.worst != ranking.best:
         worst = rows[ranking.worst]
-        said.append(f"Cures worst: {worst.title}, at most {_of_100(worst.shrunken_interval[1])}.")
+        said.append(f"Cures worst: {_name(worst)}, at most {_of_100(worst.shrunken_interval[1])}.")
     said += [
-        f"Stop selling without more diagnosis: {rows[i].title}. It cures too seldom to go first."
+        f"Stop selling without more diagnosis: {_name(rows[i])}. It cures too seldom to go first."
         for i in ranking.stop_selling
     ]
     return said
+
+
+def _name(row: ReportRow) -> str:
+    return row.title or f"update {row.update}"
 
 
 def _of_100(chance: float) -> str:

@@ -100,7 +100,7 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
     start = np.arange(100) * 4
     open_to = np.minimum(400 - start, WINDOW)
     limit = alarm_limit(
-        Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25, 80.0)
+        Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25, 1e9)
     )
     rng, ratio, alarms = np.random.default_rng(8), suspicion(0.25, SHOWN), 0
     for _ in range(600):
@@ -109,6 +109,15 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
         path = cusum(daily_changes(Histories(start, failed_on, open_to), ratio, 0, 490))
         alarms += bool(path.max() > limit)
     assert alarms / 600 == pytest.approx(1 - np.exp(-0.2), abs=0.063)
+
+
+def test_a_shop_that_knows_its_luck_less_well_asks_for_more_before_it_speaks() -> None:
+    start = tuple(range(0, 300, 10))
+    limits = [
+        alarm_limit(Replayed(start, (90,) * len(start), tuple(SHOWN.tolist()), 0.25, known))
+        for known in (20.0, 1e9)
+    ]
+    assert limits[0] > limits[1] + 0.2
 
 
 def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() -> None:
