@@ -5,13 +5,17 @@ from __future__ import annotations
 import argparse
 import getpass
 import sys
-from contextlib import closing
+from contextlib import closing, suppress
+
+from sqlalchemy.exc import OperationalError
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import people
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, NotFound
+
+TRIES = 6  # each waits ten seconds for its turn
 
 
 def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
@@ -20,9 +24,7 @@ def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if process.only_demo_exists:
         say_aside("beforeflash: there is no shop yet, so this token is for the demo.")
         url = process.demo_url
-    with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
-        made = people.new_token(desk, asked.name)
-    say(made)
+    say(_new_token(url, asked.name))
     return 0
 
 
@@ -42,6 +44,19 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0
+
+
+def _new_token(url: str, name: str) -> str:
+    """A demo that is still being filled holds the only pen for a while: wait for it."""
+
+    def make() -> str:
+        with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
+            return people.new_token(desk, name)
+
+    for _ in range(TRIES - 1):
+        with suppress(OperationalError):
+            return make()
+    return make()
 
 
 def _named(desk: Desk, name: str) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import secrets
+import threading
 from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -17,6 +18,7 @@ from kb.desk import people
 from kb.desk.context import CONSOLE, RunningShop
 
 SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
+LONGEST_WAIT_SECONDS = 30  # the pages answer within a minute of the start
 
 
 def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
@@ -34,23 +36,35 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, dated back from today. The shop's own database is not touched."""
-    from demo_data.load import load  # no other command needs the scenario
-
     process = process.at(asked.host, asked.port)
     _remove(process.demo_file)
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
         users = people.add_starting_people(desk)
-    load(shop, _local_day(shop))
+        passwords = {} if process.host in LOOPBACK else {u.id: secrets.token_urlsafe(9) for u in users}
+        for user_id, password in passwords.items():
+            people.set_password(desk, user_id, password)
+    if not _fill(shop):
+        say("The demo is still being filled; its pages show little until that is done.")
     say(f"Beforeflash, with an invented shop, is at {_address(process)}")
-    if process.host not in LOOPBACK:
-        for user in users:
-            password = secrets.token_urlsafe(9)
-            with shop.writing(CONSOLE) as desk:
-                people.set_password(desk, user.id, password)
-            say(f"Sign in as {user.name} with the password {password}")
-    shop.close()
+    for user in users:
+        if user.id in passwords:
+            say(f"Sign in as {user.name} with the password {passwords[user.id]}")
     return _run(process, process.demo_url)
+
+
+def _fill(shop: RunningShop) -> bool:
+    """Load the scenario. On a slow machine the pages do not wait for the end of it: then False."""
+    from demo_data.load import load  # no other command needs the scenario
+
+    def fill() -> None:
+        load(shop, _local_day(shop))
+        shop.close()
+
+    filling = threading.Thread(target=fill, name="demo", daemon=True)
+    filling.start()
+    filling.join(LONGEST_WAIT_SECONDS)
+    return not filling.is_alive()
 
 
 def _run(process: ProcessSettings, url: str) -> int:
