@@ -6,10 +6,20 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.desk import concerns, facts, findings, notes
+from kb.desk import concerns, facts, findings, followups, notes, programming
 from kb.desk.context import RunningShop
-from kb.nouns.concerns import FindingResult, ReportedCode
+from kb.nouns.concerns import (
+    FindingResult,
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    ReportedCode,
+    RoadTest,
+)
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from tests.conftest import StandingClock
 from tests.factories import a_concern, a_note, actor_of, an_update
 from tests.web.browsing import Visitor
 
@@ -39,3 +49,23 @@ def bay(sqlite_shop: RunningShop) -> RunningShop:
         facts.put_look_up(desk, opened.id, LookUp("PCM", desk.today, "tech", "NV10B"))
         findings.put_finding(desk, opened.id, "fuel_trim", FindingResult.NO)
     return sqlite_shop
+
+
+@pytest.fixture
+def reflashed(bay: RunningShop, clock: StandingClock) -> RunningShop:
+    """The same, with three reflashes of note 1: cured and followed, back on day 40, and never asked."""
+    tech = actor_of(bay, "tech")
+    for number, heard in (("31", FollowUpResult.FINE), ("32", FollowUpResult.CAME_BACK), ("33", None)):
+        with bay.writing(tech) as desk:
+            opened = concerns.open_concern(desk, a_concern(ro_number=number))
+            module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(opened.id,))
+            event = ProgrammingEventDraft((module,), desk.today, road_test=RoadTest.GONE)
+            programming.record_event(desk, event)
+        if heard:
+            days = 91 if heard is FollowUpResult.FINE else 40
+            clock.move(days=days)
+            with bay.writing(tech) as desk:
+                followups.record_follow_up(desk, opened.id, FollowUpDraft(heard, desk.today))
+            clock.move(days=-days)
+    clock.move(days=120)
+    return bay

@@ -29,8 +29,8 @@ def crawl(visitor: Visitor, start: str = "/") -> dict[str, Page]:
 
 
 @pytest.fixture(params=["tech", "lead", "owner"])
-def pages(request: pytest.FixtureRequest, bay: RunningShop) -> dict[str, Page]:
-    visitor = Visitor(bay).sign_in(request.param)
+def pages(request: pytest.FixtureRequest, reflashed: RunningShop) -> dict[str, Page]:
+    visitor = Visitor(reflashed).sign_in(request.param)
     if request.param == "tech":
         # The review refuses technicians with a page of its own, so the crawler must not follow it.
         original = visitor.see

@@ -58,6 +58,10 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
     }
 
 
+def fold(module: str) -> str:
+    return "".join(module.split()).upper()
+
+
 def _matches(desk: Desk, concern: ConcernView) -> search.SearchView:
     text = " ".join((concern.complaint, concern.technician_words, *concern.conditions))
     asked = search.SearchRequest(
@@ -90,16 +94,15 @@ def _tree(advice: Advice, shown: tuple[FindingView, ...]) -> PlanPicture | None:
 
 def _module_asked(desk: Desk, concern: ConcernView, advice: Advice) -> dict[str, Any]:
     """Which module the updates are for, whether it waits for a look-up, and the conditions to drive under."""
-    read = {one.reading.module: one for one in concern.calibrations}
+    settled = {fold(one.reading.module): one for one in concern.calibrations if not one.to_confirm}
     modules: list[str] = []
     conditions: list[str] = []
     for candidate in advice.candidates:
         content = notes.read_note(desk, candidate.note).content
         modules += [step.module for step in content.steps]
         conditions += [content.conditions] if content.conditions else []
-    unread = [module for module in modules if module.upper() not in read]
-    stale = [read[module.upper()] for module in modules if module.upper() in read]
-    waiting = [one for one in stale if one.stale]
+    unread = [module for module in modules if fold(module) not in settled]
+    waiting = [one for module in modules if (one := settled.get(fold(module))) and one.stale]
     return {
         "asked_module": unread[0] if unread else modules[0] if modules else "",
         "to_look_up": waiting[0] if waiting and not unread else None,

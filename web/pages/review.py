@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import reports
-from kb.errors import BadInput
+from kb.desk import curves, reports
+from kb.errors import BadInput, NotFound
+from kb.nouns.outcomes import ReportRow
+from web import charts
 from web.visits import Somebody
 
 router = APIRouter()
@@ -36,8 +39,46 @@ def show(visit: Somebody) -> Response:
         asked=asked,
         refused=refused,
         report=named.report if named else None,
+        rows=sorted(named.report.rows, key=_lower_end, reverse=True) if named else (),
         names=named.names if named else {},
     )
+
+
+@router.get("/review/updates/{note_id}")
+def show_update(visit: Somebody, note_id: int) -> Response:
+    """One update: its row, and how long its cures hold."""
+    with visit.reading() as desk:
+        named = reports.reflash_report(desk, reports.ReportFilter())
+        curve = curves.update_curve(desk, note_id)
+    row = next((row for row in named.report.rows if row.update == note_id), None)
+    if row is None:
+        raise NotFound("No reflash with this update is recorded.")
+    return visit.page(
+        "review/update.html",
+        place="/review",
+        row=row,
+        shop_row=named.report.shop,
+        name=named.names.get(note_id, ("", row.title)),
+        note_id=note_id,
+        curve=curve,
+    )
+
+
+@router.get("/review/updates/{note_id}/curve-{theme}-{size}.svg")
+def draw_curve(visit: Somebody, note_id: int, theme: str, size: str) -> Response:
+    """The curve as a picture, drawn once for each state of the outcomes."""
+    if theme not in charts.INKS or size not in charts.SHEETS:
+        raise NotFound("There is no such picture.")
+    with visit.reading() as desk:
+        curve = curves.update_curve(desk, note_id)
+    rows = [asdict(day) for day in curve.days]
+    key = ("curve", note_id, theme, size)
+
+    def draw() -> str:
+        return charts.svg(lambda ink: charts.curve(rows, curve.window_days, ink), theme, size)
+
+    drawn = visit.shop.memory.recall(key, curve, draw)
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
 
 
 @router.post("/review/alarms/{update_id}")
@@ -45,6 +86,10 @@ def acknowledge(visit: Somebody, update_id: int) -> Response:
     with visit.writing() as desk:
         reports.acknowledge_alarm(desk, update_id, visit.typed.text("remark"))
     return visit.go("/review", said="Written down. The watch of that update starts anew tomorrow.")
+
+
+def _lower_end(row: ReportRow) -> float:
+    return row.shrunken_interval[0]
 
 
 def _filter(asked: dict[str, str]) -> reports.ReportFilter:

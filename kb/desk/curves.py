@@ -1,0 +1,68 @@
+"""How long the cures of one update hold, day by day, as the pages draw it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kb.desk import observed as observed_desk
+from kb.desk import settings as settings_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk, lead_or_owner
+from kb.outcomes.interval import band
+from kb.outcomes.survival import kaplan_meier
+from kb.outcomes.tally import day_counts, tally
+
+
+@dataclass(frozen=True, slots=True)
+class CurveDay:
+    """One day on which the curve changes: vehicles still watched, those that failed that day, and the share
+    still free of the concern with its interval (0..1).
+    """
+
+    day: int
+    at_risk: int
+    failed: int
+    cured: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class UpdateCurve:
+    """The curve from day 0 to the window, `level` the level of its interval; no vehicles: no days."""
+
+    window_days: int
+    level: float
+    days: tuple[CurveDay, ...]
+
+
+@lead_or_owner
+def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
+    """Kaplan-Meier with the beta product band of `kb.outcomes`; other work in the same visit is left out."""
+    rule = settings_desk.current(desk).window_rule()
+    kept = updates_desk.on_file(desk).kept(note_id)
+    observed = observed_desk.gather(desk, desk.today).values()
+    mine = [one.observation for some in observed for one in some if one.facts.update_id == kept]
+    counts = day_counts(tally(mine, rule.days), np.array([kept])).pooled()
+    curve = kaplan_meier(counts)
+    if not curve.at_risk[0]:
+        return UpdateCurve(rule.days, level, ())
+    low, high = band(counts, level)
+    shown = sorted({0, rule.days, *np.flatnonzero(curve.failed).tolist()})
+    return UpdateCurve(
+        rule.days,
+        level,
+        tuple(
+            CurveDay(
+                day,
+                int(curve.at_risk[day]),
+                int(curve.failed[day]),
+                float(curve.survival[day]),
+                float(low[day]),
+                float(high[day]),
+            )
+            for day in shown
+        ),
+    )

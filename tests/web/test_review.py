@@ -1,0 +1,97 @@
+"""The review's table, curve and pictures."""
+
+from __future__ import annotations
+
+import itertools
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from kb.desk import followups
+from kb.desk.context import RunningShop
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from tests.factories import actor_of
+from tests.web.browsing import Page, Visitor
+from tests.web.conftest import SignIn
+from web import charts
+
+
+def table_rows(page: Page) -> list[list[str]]:
+    body = page.html.split("<tbody>")[-1].split("</tbody>")[0]
+    rows = ET.fromstring(f"<t>{body}</t>")  # noqa: S314  # our own page
+    return [["".join(cell.itertext()).strip() for cell in row] for row in rows.findall("tr")]
+
+
+def test_the_curve_falls_where_vehicles_came_back_and_nowhere_else(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    """By hand (Kaplan & Meier 1958): of three, one is known to day 0 only; of the other two one fails on
+    day 40, so the curve falls from 1 to 1/2 there and stays.
+    """
+    rows = table_rows(signed_in("owner").see("/review/updates/1"))
+    assert [row[:4] for row in rows] == [
+        ["0", "3", "0", "100%"],
+        ["40", "2", "1", "50%"],
+        ["90", "1", "0", "50%"],
+    ]
+
+
+def test_a_picture_is_drawn_once_and_again_when_something_was_heard(
+    reflashed: RunningShop, signed_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[str] = []
+    original = charts.svg
+
+    def counted(draw: charts.Draw, theme: str, size: str) -> str:
+        drawn.append(theme + size)
+        return original(draw, theme, size)
+
+    monkeypatch.setattr(charts, "svg", counted)
+    owner = signed_in("owner")
+    path = "/review/updates/1/curve-light-wide.svg"
+    first = owner.client.get(path)
+    assert first.headers["content-type"] == "image/svg+xml"
+    assert owner.client.get(path).text == first.text
+    assert drawn == ["lightwide"]
+    with reflashed.writing(actor_of(reflashed, "tech")) as desk:
+        followups.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
+    assert owner.client.get(path).text != first.text
+
+
+@pytest.mark.parametrize(("theme", "size"), list(itertools.product(charts.INKS, charts.SHEETS)))
+def test_every_drawing_is_plain_svg_in_both_themes_and_sizes(theme: str, size: str) -> None:
+    curve = [
+        {"day": 0, "cured": 1, "low": 0.8, "high": 1},
+        {"day": 90, "cured": 0.6, "low": 0.4, "high": 0.8},
+    ]
+    said = [{"said": 0.2, "came": 0.3, "low": 0.1, "high": 0.5, "n": 9}]
+    month = [{"month": "Jan 26", "what": "cured", "count": 3, "order": 0}]
+    drawings: tuple[charts.Draw, ...] = (
+        lambda ink: charts.curve(curve, 90, ink),
+        lambda ink: charts.reliability(said, ink),
+        lambda ink: charts.months(month, ink),
+    )
+    for draw in drawings:
+        root = ET.fromstring(charts.svg(draw, theme, size))  # noqa: S314  # our own drawing
+        tags = {element.tag.split("}")[1] for element in root.iter()}
+        assert not tags & {"style", "script", "foreignObject", "image"}
+        assert not [name for element in root.iter() for name in element.attrib if "style" in name.lower()]
+        assert float(root.attrib["width"]) < (360 if size == "narrow" else 760)
+        hues = {element.attrib.get("fill", "") for element in root.iter() if element.tag.endswith("text")}
+        assert hues <= {charts.INKS[theme].text, ""}
+
+
+def test_the_review_puts_the_surest_first_and_a_technician_is_told_whose_it_is(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    page = signed_in("owner").see("/review")
+    assert "Cannot tell yet." in page.text
+    assert "NV-24-101" in page.text
+    refused = Visitor(reflashed).sign_in("tech").see("/review", expect=403)
+    assert "for the lead and the owner" in refused.text
+
+
+def test_a_wrong_filter_is_said_and_kept(reflashed: RunningShop, signed_in: SignIn) -> None:
+    page = signed_in("owner").see("/review?from=2026-13-40&make=Norvane", expect=422)
+    kept = {found["name"]: found["value"] for found in page.all("input") if found.get("name")}
+    assert (kept["from"], kept["make"]) == ("2026-13-40", "Norvane")
