@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
+from demo_data.sheets import Sheet, sheets
 from demo_data.shop import Shop, Subscription
 from demo_data.simulate import simulate
 from demo_data.story import (
@@ -19,8 +20,6 @@ from demo_data.story import (
     Closed,
     Decided,
     FollowedUp,
-    Found,
-    GateSettled,
     LookedUp,
     Opened,
     Programmed,
@@ -49,7 +48,7 @@ from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.notes import NoteDraft, NoteState
 from kb.nouns.people import Actor
 
-ADVISED_DAYS = 300
+ADVISED_DAYS = 150
 _NOON_UTC = time(17)
 
 
@@ -71,6 +70,7 @@ def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
     """Fill an empty demo database with two years up to `today`, in one transaction."""
     story = simulate(today, seed)
     with shop.writing(CONSOLE) as desk:
+        shop.records.keep_rows(desk.session)
         loading = Loading(story.shop, _people(desk, story.shop), today - timedelta(days=ADVISED_DAYS))
         start = min(event.day for event in story.events) - timedelta(days=1)
         _equip(_on(desk, start, loading.people["lead"]), loading)
@@ -79,7 +79,7 @@ def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
 
 def _replay(desk: Desk, story: Story, loading: Loading, start: date) -> None:
     waiting = sorted(story.notes, key=lambda note: note.published_on or start, reverse=True)
-    for event in story.events:
+    for event in sheets(story.events):
         while waiting and (waiting[-1].published_on or start) <= event.day:
             _publish(desk, waiting.pop(), loading, start)
         _RECORD[type(event.what)](_on(desk, event.day, loading.people[event.by]), event.what, loading)
@@ -144,18 +144,17 @@ def _opened(desk: Desk, what: Opened, loading: Loading) -> None:
     loading.concerns[what.concern] = concerns.open_concern(desk, what.draft).id
 
 
-def _gate(desk: Desk, what: GateSettled, loading: Loading) -> None:
-    result = "fine" if what.fine else "fault"
-    facts.put_gate(desk, loading.concerns[what.concern], what.gate, result, what.remark)
+def _sheet(desk: Desk, what: Sheet, loading: Loading) -> None:
+    concern = loading.concerns[what.concern]
+    if what.gates:
+        settled = {one.gate: ("fine" if one.fine else "fault", one.remark) for one in what.gates}
+        facts.put_gates(desk, concern, settled)
+    if what.findings:
+        findings.put_findings(desk, concern, [one.finding for one in what.findings])
 
 
 def _looked_up(desk: Desk, what: LookedUp, loading: Loading) -> None:
     facts.put_look_up(desk, loading.concerns[what.concern], what.look_up)
-
-
-def _found(desk: Desk, what: Found, loading: Loading) -> None:
-    one = what.finding
-    findings.put_finding(desk, loading.concerns[what.concern], one.check, one.result, one.value)
 
 
 def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
@@ -233,9 +232,8 @@ def _closed(desk: Desk, what: Closed, loading: Loading) -> None:
 
 _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
     Opened: _opened,
-    GateSettled: _gate,
+    Sheet: _sheet,
     LookedUp: _looked_up,
-    Found: _found,
     Authorized: _authorized,
     Decided: _decided,
     Bought: _bought,

@@ -12,6 +12,7 @@ from pydantic import TypeAdapter
 from kb.advice import whatif
 from kb.advice.advise import advise
 from kb.advice.frozen import FrozenInputs, freeze, replay
+from kb.advice.learn import Learned
 from kb.desk import concerns as concerns_desk
 from kb.desk import learning
 from kb.desk import settings as settings_desk
@@ -68,14 +69,19 @@ def lift_stop(desk: Desk, concern_id: int, stop: str, reason: str) -> None:
 
 
 @anyone_in_the_shop
-def decide(desk: Desk, concern_id: int, did: str, why_not: str = "") -> int:
-    """Freeze the advice as it stands with all its inputs, and write down what is done now."""
+def decide(
+    desk: Desk, concern_id: int, did: str, why_not: str = "", *, learned: Learned | None = None
+) -> int:
+    """Freeze the advice as it stands with all its inputs, and write down what is done now.
+
+    Whoever records many decisions at once may hand over what was `learned` by then.
+    """
     held = concerns_desk.on_file(desk, concern_id)
     if did not in DID:
         raise BadInput(f"What is done is one of: {', '.join(DID)}.", fields={"did": "unknown"})
     in_hand = concern_in_hand(desk, held)
     settings = settings_desk.current(desk).advice_settings(desk.shop.currency)
-    learned = learning.learned(desk)
+    learned = learned or learning.learned(desk)
     advice = advise(in_hand, learned, settings)
     followed = did == advice.verdict.value
     if not followed and not why_not.strip():

@@ -14,11 +14,12 @@ from kb.desk.context import Desk
 from kb.desk.updates import UpdateOnFile, UpdatesOnFile
 from kb.desk.vehicles import vehicle_of
 from kb.nouns.concerns import ConcernDraft, ReportedCode
-from kb.nouns.notes import Grade, NoteKind
+from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies
 from kb.records.store import concerns as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ConcernCandidate
+from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.lineage import Lineage, fold_id
 
 MOST = 3
@@ -37,22 +38,14 @@ class Offered:
 
 def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
     """What the search offers for this complaint and vehicle, best first."""
-    found = search_desk.search(
-        desk,
-        search_desk.SearchRequest(
-            text=words_of(draft),
-            codes=tuple(one.code for one in draft.codes),
-            vehicle=draft.vehicle,
-            kinds=(NoteKind.BULLETIN.value,),
-            limit=_LOOKED_AT,
-        ),
-    )
+    codes = tuple(one.code for one in draft.codes)
+    found = search_desk.matching_updates(desk, words_of(draft), codes, draft.vehicle, _LOOKED_AT)
     updates = updates_desk.on_file(desk)
-    codes = {one.code for one in draft.codes}
     offered = [
-        Offered(hit.id, hit.grade, bool(codes) and codes <= updates.by_id[hit.id].codes)
-        for hit in found.results
-        if hit.id in updates.by_id and hit.applies is not Applies.NO
+        Offered(hit.id, hit.grade, bool(codes) and updates.by_id[hit.id].codes.issuperset(codes))
+        for hit in found
+        if hit.id in updates.by_id
+        and applies_to_recorded(updates.by_id[hit.id].coverage, draft.vehicle).applies is not Applies.NO
     ]
     return merge_lineages(offered, updates, draft.vehicle.make)[:MOST]
 

@@ -78,8 +78,18 @@ class CheckView:
 @anyone_in_the_shop
 def list_checks(desk: Desk, *, retired_too: bool = False) -> tuple[CheckView, ...]:
     """The shop's checks in the lead's order."""
+    every = desk.memory.recall("checks", desk.revisions()["settings"], lambda: _every_check(desk))
+    return tuple(check for check in every if retired_too or not check.retired)
+
+
+def ids_by_key(desk: Desk) -> dict[str, int]:
+    """Every check's id by its key, retired ones included."""
+    return {check.key: check.id for check in list_checks(desk, retired_too=True)}
+
+
+def _every_check(desk: Desk) -> tuple[CheckView, ...]:
     attached = store.attachments(desk.session, desk.shop.id)
-    rows = store.checks(desk.session, desk.shop.id, retired_too=retired_too)
+    rows = store.checks(desk.session, desk.shop.id, retired_too=True)
     return tuple(_view(row, tuple(attached.get(row.id or 0, ()))) for row in rows)
 
 

@@ -19,6 +19,7 @@ from sqlmodel import Session
 from kb.desk.memory import Memory
 from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
+from kb.records import pending
 from kb.records.engine import Records, open_engine
 from kb.records.migrate import migrate
 from kb.records.store import checks as check_store
@@ -59,10 +60,10 @@ class Desk:
     memory: Memory
 
     def revisions(self) -> dict[str, int]:
-        return shop_store.revisions(self.session, self.shop.id)
+        return pending.revisions(self.session, self.shop.id)
 
     def bump(self, topic: str) -> int:
-        return shop_store.bump(self.session, self.shop.id, topic)
+        return pending.bump(self.session, self.shop.id, topic)
 
     def note_down(self, action: str, noun: str, noun_id: int | None, **detail: Any) -> None:
         """Append to the trail of who did what."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
@@ -10,7 +12,7 @@ from kb.nouns.starting_checks import GATES
 from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
-from kb.records.tables import LookUpRow
+from kb.records.tables import Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
 
 LONGEST_ID = 64
@@ -68,22 +70,29 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
 @anyone_in_the_shop
 def put_gate(desk: Desk, concern_id: int, gate: str, result: str, value: str = "") -> None:
     """Settle a gate: fine, fault, or empty to take it back. Gates are never evidence."""
+    put_gates(desk, concern_id, {gate: (result, value)})
+
+
+@anyone_in_the_shop
+def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]]) -> None:
+    """Settle several gates at once, (result, value) by gate: all or none."""
     concerns_desk.on_file(desk, concern_id)
-    if gate not in {one.key for one in GATES}:
-        raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})
-    if result not in GATE_RESULTS:
-        raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
-    store.put_gate(
-        desk.session,
-        concern_id,
-        gate=gate,
-        result=result,
-        value=value.strip(),
-        by=desk.actor.name,
-        on=desk.today,
-        at=desk.now,
-    )
-    desk.note_down("settled gate", "concern", concern_id, gate=gate, result=result, value=value)
+    known = {one.key for one in GATES}
+    for gate, (result, _value) in settled.items():
+        if gate not in known:
+            raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})
+        if result not in GATE_RESULTS:
+            raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
+    rows = {row.gate: row for row in store.gates(desk.session, concern_id)}
+    for gate, (result, value) in settled.items():
+        row = rows.get(gate) or Gate(
+            concern_id=concern_id, gate=gate, result="", by="", on=desk.today, at=desk.now
+        )
+        row.result, row.value = result, value.strip()
+        row.by, row.on, row.at = desk.actor.name, desk.today, desk.now
+        rows[gate] = row
+    store.add(desk.session, list(rows.values()))
+    desk.note_down("settled", "concern", concern_id, gates={gate: list(one) for gate, one in settled.items()})
 
 
 @anyone_in_the_shop

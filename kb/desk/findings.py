@@ -2,29 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from kb.desk import checks as checks_desk
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import NotFound
-from kb.nouns.concerns import FindingResult
+from kb.nouns.concerns import Finding, FindingResult
 from kb.records.store import case as store
-from kb.records.store import checks as check_store
 from kb.records.tables import FindingRow
 
 
 @anyone_in_the_shop
 def put_finding(desk: Desk, concern_id: int, check: str, result: FindingResult, value: str = "") -> None:
     """Record a check's result. `not_done` takes it back; nothing of it counts then."""
+    put_findings(desk, concern_id, (Finding(check, result, value),))
+
+
+@anyone_in_the_shop
+def put_findings(desk: Desk, concern_id: int, found: Sequence[Finding]) -> None:
+    """Record several results at once, as from a sheet filled in at the vehicle: all or none."""
     concerns_desk.on_file(desk, concern_id)
-    known = check_store.check_with_key(desk.session, desk.shop.id, check)
-    if known is None or known.id is None:
-        raise NotFound(f"There is no check {check!r}.")
-    row = store.finding(desk.session, concern_id, known.id)
-    before = row.result if row else FindingResult.NOT_DONE.value
-    if row is None:
-        row = FindingRow(concern_id=concern_id, check_id=known.id, result="", by="", at=desk.now)
-    row.result, row.value, row.by, row.at = result.value, value.strip(), desk.actor.name, desk.now
-    store.add(desk.session, [row])
-    desk.note_down("found", "concern", concern_id, check=check, result=result.value, before=before)
+    ids = checks_desk.ids_by_key(desk)
+    unknown = next((one.check for one in found if one.check not in ids), None)
+    if unknown is not None:
+        raise NotFound(f"There is no check {unknown!r}.")
+    rows = {row.check_id: row for row in store.finding_rows(desk.session, concern_id)}
+    before = {one.check: rows[ids[one.check]].result for one in found if ids[one.check] in rows}
+    for one in found:
+        check_id = ids[one.check]
+        row = rows.get(check_id) or FindingRow(
+            concern_id=concern_id, check_id=check_id, result="", by="", at=desk.now
+        )
+        row.result, row.value, row.by, row.at = one.result.value, one.value.strip(), desk.actor.name, desk.now
+        rows[check_id] = row
+    store.add(desk.session, list(rows.values()))
+    desk.note_down(
+        "found", "concern", concern_id, results={one.check: one.result.value for one in found}, before=before
+    )
 
 
 @anyone_in_the_shop

@@ -16,7 +16,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.attached import answered_already, speaks_for
 from kb.desk.candidates import Offered
 from kb.desk.context import Desk
-from kb.desk.records_of_updates import records_of_updates
+from kb.desk.records_of_updates import records_of
 from kb.desk.stops import notices_of, stops_of
 from kb.desk.updates import UpdateOnFile
 from kb.desk.vehicles import vehicle_of
@@ -147,7 +147,7 @@ def _candidate(
         calibration_id=module.reading.calibration_id if module.reading else "",
         newest_id=", ".join(module.newest),
         looked_up_on=module.looked_up_on,
-        record=records_of_updates(desk).get(update.note_id),
+        record=records_of(desk, [update.note_id]).get(update.note_id),
         other_cost=to_major(settings.relearn_cost_minor, currency),
         module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
         merged=one.merged,

@@ -39,6 +39,11 @@ class Memory:
             self._values[key] = (revision, value)
             return value
 
+    def revision_of(self, key: Hashable) -> Hashable | None:
+        """The revision that the remembered value of `key` was made from, if there is one."""
+        held = self._values.get(key)
+        return held[0] if held is not None else None
+
     def _lock_of(self, key: Hashable) -> threading.Lock:
         with self._guard:
             return self._locks.setdefault(key, threading.Lock())

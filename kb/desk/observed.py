@@ -15,6 +15,7 @@ from kb.outcomes.facts import comeback_cost
 from kb.outcomes.observe import observe
 from kb.records.store import learning as store
 from kb.records.store.learning import FollowUpFacts, OutcomeFacts
+from kb.records.store.searching import in_chunks
 
 NO_UPDATE = 0
 """Stands for a reflash whose update nobody named."""
@@ -35,16 +36,32 @@ class Observed:
 
 def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> dict[int, tuple[Observed, ...]]:
     """Every installed reflash until `as_of` by concern, oldest first, read by the shop's window or `rule`."""
-    window = rule or settings_desk.current(desk).window_rule()
-    updates = updates_desk.on_file(desk)
-    gaps = store.usual_gaps(desk.session, desk.shop.id)
-    heard = store.follow_ups(desk.session, desk.shop.id, as_of)
     found = store.outcomes(desk.session, desk.shop.id, as_of)
+    heard = store.follow_ups(desk.session, desk.shop.id, as_of)
+    return _observe_all(desk, found, heard, as_of, rule)
+
+
+def gather_of(desk: Desk, update_ids: Sequence[int], as_of: date) -> dict[int, tuple[Observed, ...]]:
+    """The same for a few updates, without reading the whole shop."""
+    found = store.outcomes(desk.session, desk.shop.id, as_of, update_ids)
+    heard: dict[int, list[FollowUpFacts]] = {}
+    for some in in_chunks(list(found)):
+        heard |= store.follow_ups(desk.session, desk.shop.id, as_of, some)
+    return _observe_all(desk, found, heard, as_of, None)
+
+
+def _observe_all(
+    desk: Desk,
+    found: Mapping[int, Sequence[OutcomeFacts]],
+    heard: Mapping[int, Sequence[FollowUpFacts]],
+    as_of: date,
+    rule: WindowRule | None,
+) -> dict[int, tuple[Observed, ...]]:
+    window = rule or settings_desk.current(desk).window_rule()
+    kept = updates_desk.on_file(desk).kept
     return {
         concern_id: tuple(
-            _observed(
-                one, updates.kept(one.update_id or NO_UPDATE), heard.get(concern_id, ()), gaps, window, as_of
-            )
+            _observed(one, kept(one.update_id or NO_UPDATE), heard.get(concern_id, ()), window, as_of)
             for one in outcomes
         )
         for concern_id, outcomes in found.items()
@@ -55,7 +72,6 @@ def _observed(
     one: OutcomeFacts,
     update_id: int,
     heard: Sequence[FollowUpFacts],
-    gaps: Mapping[int, int],
     rule: WindowRule,
     as_of: date,
 ) -> Observed:
@@ -71,7 +87,7 @@ def _observed(
             for f in since
         ),
         odometer=one.odometer,
-        usual_gap_days=gaps.get(one.concern_id),
+        usual_gap_days=one.usual_gap_days,
         superseded_on=one.count_ends_on,
     )
     observation = observe(facts, rule, as_of)

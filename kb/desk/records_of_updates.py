@@ -1,8 +1,9 @@
-"""Vehicles reflashed with each update: cured of tried. Reports' rate, never mixed with a starting belief."""
+"""Vehicles reflashed with an update: cured of tried. The reports' rate, never mixed with a starting belief."""
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter
+from collections.abc import Sequence
 
 from kb.desk import observed as observed_desk
 from kb.desk.context import Desk
@@ -11,17 +12,13 @@ from kb.nouns.outcomes import Standing
 from kb.outcomes.tally import FAILURES
 
 
-def records_of_updates(desk: Desk) -> dict[int, CureRecord]:
+def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
     """By update id: followed to the window without the concern, of those whose answer is known."""
-    revisions = desk.revisions()
-    key = (revisions["outcomes"], revisions["settings"], revisions["notes"], desk.today)
-    return desk.memory.recall("records of updates", key, lambda: _count(desk))
-
-
-def _count(desk: Desk) -> dict[int, CureRecord]:
-    cured: dict[int, int] = defaultdict(int)
-    tried: dict[int, int] = defaultdict(int)
-    for some in observed_desk.gather(desk, desk.today).values():
+    if not update_ids:
+        return {}
+    cured: Counter[int] = Counter()
+    tried: Counter[int] = Counter()
+    for some in observed_desk.gather_of(desk, update_ids, desk.today).values():
         for one in some:
             if one.observation.other_work:
                 continue

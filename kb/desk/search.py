@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from kb.desk import search_memory
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.records_of_updates import records_of_updates
+from kb.desk.records_of_updates import records_of
 from kb.errors import BadInput
 from kb.nouns.advice import CureRecord
 from kb.nouns.notes import Grade, Note
@@ -21,6 +21,7 @@ MOST = 100
 SPARE = 10
 """Results asked for beyond the limit: the exact coverage may still leave some out."""
 KINDS = ("bulletin", "lesson", "concern")
+_INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +75,14 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
         check_year(asked.year, desk.today.year)
     limit = max(1, min(asked.limit, MOST))
     vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
-    answer = search_memory.index(desk).search(
+    kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
+    answer = search_memory.index(desk, kinds).search(
         Query(
             text=asked.text,
             codes=asked.codes,
             vehicle=vehicle,
             recorded=asked.vehicle is not None,
-            kinds=asked.kinds,
+            kinds=kinds,
             limit=limit + SPARE,
             include_not_applying=asked.include_not_applying,
         )
@@ -90,11 +92,20 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     return SearchView(results[:limit], answer.corrections, answer.message)
 
 
+def matching_updates(
+    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int
+) -> tuple[Hit, ...]:
+    """Updates alone, best first, for a vehicle on record. Make, model and year are weighed, no more."""
+    kinds = (search_memory.UPDATE,)
+    asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
+    return search_memory.index(desk, kinds).search(asked).results
+
+
 def _shown(desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit]) -> tuple[SearchResult, ...]:
     note_ids = [hit.id for hit in hits if hit.kind != search_memory.CONCERN]
     notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
     lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == search_memory.CONCERN])
-    records = records_of_updates(desk)
+    records = records_of(desk, [note.id for note in notes.values() if note.is_update])
     results = []
     for hit in hits:
         if hit.kind == search_memory.CONCERN:
@@ -126,7 +137,7 @@ def _note_result(
 ) -> SearchResult:
     reading = _reading(note.content.coverage, asked, vehicle)
     return SearchResult(
-        hit.kind,
+        note.content.kind.value,
         hit.id,
         note.content.number,
         note.content.title,

@@ -7,7 +7,7 @@ the revisions it was brought up to and takes in only what changed since; an undo
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 
 from kb.desk.context import Desk
 from kb.nouns.notes import NoteKind
@@ -20,6 +20,8 @@ from kb.search.query import IndexEntry
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
 
 CONCERN = "concern"
+UPDATE = "update"
+_KEY = "search index"
 
 
 MANY = 150
@@ -49,14 +51,17 @@ class Held:
     seen: Seen
 
 
-def index(desk: Desk) -> SearchIndex:
-    """The index, brought up to what this request's transaction sees.
+def index(desk: Desk, kinds: Sequence[str] = ()) -> SearchIndex:
+    """The index, brought up to what this request's transaction sees of the kinds asked for (empty: all).
 
     Call it before the request saves a note or concern: what a request saved and then rolled back would stay.
     """
     now = desk.revisions()
     seen = Seen(now["notes"], now["notes_removed"], now["concerns"], now["lexicon"])
-    return desk.memory.renew("search index", seen, lambda _old, held: _renewed(desk, seen, held)).index
+    old = desk.memory.revision_of(_KEY)
+    if kinds and CONCERN not in kinds and isinstance(old, Seen):
+        seen = replace(seen, concerns=old.concerns)
+    return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held)).index
 
 
 def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
@@ -65,7 +70,8 @@ def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
     if held is None or held.seen.removed != now.removed:
         return _built(desk, now)
     notes = store.changed_notes(desk.session, desk.shop.id, held.seen.notes)
-    concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns)
+    wanted = now.concerns != held.seen.concerns
+    concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns) if wanted else []
     if len(notes) + len(concerns) > MANY:
         return _built(desk, now)
     if held.seen.lexicon != now.lexicon:
@@ -82,8 +88,8 @@ def _built(desk: Desk, now: Seen) -> Held:
 
 def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:
     for note_id, _published in changed:
-        for kind in NoteKind:
-            held.remove(note_id, kind.value)
+        for kind in (*(one.value for one in NoteKind), UPDATE):
+            held.remove(note_id, kind)
     for text in note_texts(desk.session, [note_id for note_id, published in changed if published]):
         held.put(note_entry(text))
 
@@ -110,7 +116,7 @@ def _lexicon(desk: Desk) -> Lexicon:
 def note_entry(note: NoteText) -> IndexEntry:
     return IndexEntry(
         id=note.id,
-        kind=note.kind,
+        kind=UPDATE if note.kind == NoteKind.BULLETIN.value and note.modules else note.kind,
         title=f"{note.number} {note.title}",
         symptom=" ".join(filter(None, (note.symptom, note.conditions))),
         body=note.body,

@@ -17,6 +17,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, select
 from sqlmodel import Session, col
 
+from kb.records.pending import write_pending
 from kb.records.tables import Revision
 
 _WRITES = "beforeflash_writes"
@@ -85,6 +86,14 @@ class Records:
                     select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
                 )
             yield session
+            write_pending(session)
+
+    @staticmethod
+    def keep_rows(session: Session) -> None:
+        """Hold every row of a long transaction in memory, so that none is asked for twice."""
+        held: list[object] = []
+        for moment in ("pending_to_persistent", "loaded_as_persistent"):
+            event.listen(session, moment, lambda _session, row: held.append(row))
 
     def backup_to(self, target: Path) -> None:
         """A consistent copy of a SQLite database while it is in use."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any, TypeVar
 
 from sqlalchemy import select
@@ -48,25 +48,6 @@ def gates(session: Session, concern_id: int) -> list[Gate]:
     return _of_concern(session, Gate, col(Gate.concern_id), col(Gate.id), concern_id)
 
 
-def put_gate(
-    session: Session,
-    concern_id: int,
-    *,
-    gate: str,
-    result: str,
-    value: str,
-    by: str,
-    on: date,
-    at: datetime,
-) -> None:
-    row = next((g for g in gates(session, concern_id) if g.gate == gate), None)
-    if row is None:
-        row = Gate(concern_id=concern_id, gate=gate, result=result, by=by, on=on, at=at)
-    row.result, row.value, row.by, row.on, row.at = result, value, by, on, at
-    session.add(row)
-    session.flush()
-
-
 def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckRow]]:
     rows = session.execute(
         select(FindingRow, CheckRow)
@@ -77,12 +58,8 @@ def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckR
     return [(finding, check) for finding, check in rows]
 
 
-def finding(session: Session, concern_id: int, check_id: int) -> FindingRow | None:
-    return session.execute(
-        select(FindingRow).where(
-            col(FindingRow.concern_id) == concern_id, col(FindingRow.check_id) == check_id
-        )
-    ).scalar_one_or_none()
+def finding_rows(session: Session, concern_id: int) -> list[FindingRow]:
+    return _of_concern(session, FindingRow, col(FindingRow.concern_id), col(FindingRow.id), concern_id)
 
 
 def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:

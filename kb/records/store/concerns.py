@@ -39,10 +39,12 @@ def _joined() -> Select[ConcernRow, RepairOrder, VehicleRow]:
 
 
 def concern(session: Session, shop_id: int, concern_id: int) -> ConcernOnFile | None:
-    found = session.execute(
-        _joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id) == concern_id)
-    ).first()
-    return ConcernOnFile(*found) if found else None
+    """By primary keys, so that a transaction that has the rows already asks the database nothing."""
+    row = session.get(ConcernRow, concern_id)
+    if row is None or row.shop_id != shop_id:
+        return None
+    order = session.get_one(RepairOrder, row.repair_order_id)
+    return ConcernOnFile(row, order, session.get_one(VehicleRow, order.vehicle_id))
 
 
 def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> list[ConcernOnFile]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
@@ -9,7 +10,8 @@ from typing import Any
 from sqlalchemy import delete, select
 from sqlmodel import Session, col
 
-from kb.records.tables import FollowUpRow, Outcome, Reflash
+from kb.records.store.bulk import runs
+from kb.records.tables import ConcernRow, FollowUpRow, ImportedRow, Outcome, Reflash
 
 
 def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[tuple[str, date]]) -> None:
@@ -23,6 +25,42 @@ def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[tuple[str
                 col(FollowUpRow.seen_on) == day,
             )
         )
+
+
+def contents_of(
+    session: Session, noun: str, concern_ids: Iterable[int], without: Iterable[int]
+) -> dict[int, list[dict[str, Any]]]:
+    """By concern what its history rows say, each as last taken; `without` are ids of ImportedRow to pass over."""
+    passed, newest = set(without), {}
+    for some in runs(sorted(set(concern_ids))):
+        rows = session.execute(
+            select(
+                col(ImportedRow.id),
+                col(ImportedRow.noun_id),
+                col(ImportedRow.identity_hash),
+                col(ImportedRow.content),
+            )
+            .where(col(ImportedRow.noun) == noun, col(ImportedRow.noun_id).in_(some))
+            .order_by(col(ImportedRow.id))
+        )
+        for row in rows:
+            if row.id not in passed:
+                newest[row.noun_id, row.identity_hash] = row.content
+    found: dict[int, list[dict[str, Any]]] = defaultdict(list)
+    for (concern_id, _), content in newest.items():
+        found[concern_id].append(content or {})
+    return found
+
+
+def untouched_concerns(session: Session, concern_ids: Iterable[int]) -> list[ConcernRow]:
+    """Of these concerns the ones that a history made and nobody edited."""
+    found: list[ConcernRow] = []
+    for some in runs(sorted(set(concern_ids))):
+        query = select(ConcernRow).where(
+            col(ConcernRow.id).in_(some), col(ConcernRow.import_id).is_not(None), col(ConcernRow.version) == 1
+        )
+        found.extend(session.execute(query).scalars())
+    return found
 
 
 def put_outcome(

@@ -45,6 +45,7 @@ class OutcomeFacts(NamedTuple):
     count_ends_on: date | None
     make: str
     module: str
+    usual_gap_days: int | None
 
 
 class FollowUpFacts(NamedTuple):
@@ -100,9 +101,11 @@ def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]
     return _by_concern([CandidateFacts(*row) for row in rows])
 
 
-def outcomes(session: Session, shop_id: int, until: date) -> dict[int, list[OutcomeFacts]]:
-    """Installed reflashes done on or before `until`, by concern, oldest first."""
-    rows = session.execute(
+def outcomes(
+    session: Session, shop_id: int, until: date, of_updates: Sequence[int] | None = None
+) -> dict[int, list[OutcomeFacts]]:
+    """Installed reflashes done on or before `until` (with some updates), by concern, oldest first."""
+    query = (
         select(
             col(Outcome.concern_id),
             col(Outcome.update_id),
@@ -115,10 +118,12 @@ def outcomes(session: Session, shop_id: int, until: date) -> dict[int, list[Outc
             col(Outcome.count_ends_on),
             col(VehicleRow.make),
             col(Reflash.module),
+            col(ConcernRow.usual_gap_days),
         )
         .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
@@ -126,11 +131,16 @@ def outcomes(session: Session, shop_id: int, until: date) -> dict[int, list[Outc
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
-    return _by_concern([OutcomeFacts(*row) for row in rows])
+    if of_updates is not None:
+        query = query.where(col(Outcome.update_id).in_(of_updates))
+    return _by_concern([OutcomeFacts(*row) for row in session.execute(query)])
 
 
-def follow_ups(session: Session, shop_id: int, until: date) -> dict[int, list[FollowUpFacts]]:
-    rows = session.execute(
+def follow_ups(
+    session: Session, shop_id: int, until: date, of_concerns: Sequence[int] | None = None
+) -> dict[int, list[FollowUpFacts]]:
+    """What was heard on or before `until` (of some concerns), by concern, in the order of the days."""
+    query = (
         select(
             col(FollowUpRow.concern_id),
             col(FollowUpRow.result),
@@ -143,7 +153,9 @@ def follow_ups(session: Session, shop_id: int, until: date) -> dict[int, list[Fo
         .where(col(ConcernRow.shop_id) == shop_id, col(FollowUpRow.seen_on) <= until)
         .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
     )
-    return _by_concern([FollowUpFacts(*row) for row in rows])
+    if of_concerns is not None:
+        query = query.where(col(FollowUpRow.concern_id).in_(of_concerns))
+    return _by_concern([FollowUpFacts(*row) for row in session.execute(query)])
 
 
 def findings(session: Session, shop_id: int) -> dict[int, list[FindingFacts]]:
@@ -171,13 +183,3 @@ def _by_concern(rows: Sequence[Facts]) -> dict[int, list[Facts]]:
     for row in rows:
         found[row.concern_id].append(row)
     return found
-
-
-def usual_gaps(session: Session, shop_id: int) -> dict[int, int]:
-    """Usual gap in days between two happenings, of the concerns where one was said."""
-    rows = session.execute(
-        select(col(ConcernRow.id), col(ConcernRow.usual_gap_days)).where(
-            col(ConcernRow.shop_id) == shop_id, col(ConcernRow.usual_gap_days).is_not(None)
-        )
-    )
-    return {concern_id: gap for concern_id, gap in rows if concern_id is not None and gap is not None}

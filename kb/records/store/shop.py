@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 from sqlmodel import Session, col
 
+from kb.records import pending
 from kb.records.tables import Revision, Shop, ShopSetting, Trail
 
 TOPICS = ("notes", "notes_removed", "concerns", "lexicon", "outcomes", "settings", "pen")
@@ -29,26 +30,6 @@ def ensure_shop(
     return shop
 
 
-def revisions(session: Session, shop_id: int) -> dict[str, int]:
-    rows = session.execute(
-        select(col(Revision.topic), col(Revision.number)).where(col(Revision.shop_id) == shop_id)
-    )
-    return {row.topic: row.number for row in rows}
-
-
-def bump(session: Session, shop_id: int, topic: str) -> int:
-    """Count the topic up by one and give its new number."""
-    session.execute(
-        update(Revision)
-        .where(col(Revision.shop_id) == shop_id, col(Revision.topic) == topic)
-        .values(number=col(Revision.number) + 1)
-    )
-    number: int = session.execute(
-        select(col(Revision.number)).where(col(Revision.shop_id) == shop_id, col(Revision.topic) == topic)
-    ).scalar_one()
-    return number
-
-
 def append_trail(
     session: Session,
     shop_id: int,
@@ -61,18 +42,17 @@ def append_trail(
     noun_id: int | None,
     detail: Mapping[str, Any],
 ) -> None:
-    session.add(
-        Trail(
-            shop_id=shop_id,
-            at=at,
-            user_id=user_id,
-            who=who,
-            action=action,
-            noun=noun,
-            noun_id=noun_id,
-            detail=dict(detail),
-        )
-    )
+    entry = {
+        "shop_id": shop_id,
+        "at": at,
+        "user_id": user_id,
+        "who": who,
+        "action": action,
+        "noun": noun,
+        "noun_id": noun_id,
+        "detail": dict(detail),
+    }
+    pending.append_trail(session, entry)
 
 
 def trail(session: Session, shop_id: int, *, noun: str, noun_id: int) -> list[Trail]:
