@@ -33,7 +33,7 @@ NOTHING_APPLIES = (
     "Nothing on file matches that for this vehicle. Leave the vehicle out to see other vehicles."
 )
 
-CLOSE_ONES = 8
+CLOSE_ONES = 5
 """This many times the results asked for are scored exactly, faint terms included."""
 
 

@@ -107,10 +107,10 @@ class Segment:
     def word_at(self, place: int) -> int:
         return int(self.text.words[place])
 
-    def ahead(self, place: int, most: int = 16) -> list[int]:
-        """Word numbers from a place to the end of its run, at most `most`."""
+    def ahead(self, place: int, most: int) -> list[int]:
+        """Word numbers from a place on, at most `most` and not beyond the end of its run."""
         end = int(self.text.run_ends[self._run_of[place]])
-        return [int(number) for number in self.text.words[place : min(place + most, end)]]
+        return self.text.words[place : min(place + most, end)].tolist()
 
     def places(self, stem: int | None) -> Ints:
         """Places of a stem in the stream, ascending."""

@@ -67,12 +67,12 @@ class Snapshot:
     def phrase_at(self, segment: Segment, place: int, concept: str) -> str:
         """The words of the note from a place on that make up one of the concept's phrases."""
         first = self.vocabulary.word(segment.word_at(place))
-        phrases = [
-            p for p, meant in self.lexicon.starting_with(stem(first)) if len(p) > 1 and concept in meant
-        ]
+        starting = self.lexicon.starting_with(stem(first))
+        phrases = [phrase for phrase, meant in starting if len(phrase) > 1 and concept in meant]
         if not phrases:
             return first
-        heard = [self.vocabulary.word(number) for number in segment.ahead(place)]
+        furthest = 1 + MOST_APART * (len(phrases[0]) - 1)
+        heard = [self.vocabulary.word(number) for number in segment.ahead(place, furthest)]
         stems = list(map(stem, heard))
         return " ".join(heard[: max(1, *(_reach(stems, phrase) for phrase in phrases))])
 
