@@ -1,8 +1,8 @@
 """The arrays a plan works on.
 
-A result state is a number in base 3: digit i is 0 while check i is undone, 1 for yes, 2 for no. A set of
-updates tried is a number whose bit k is set once update k was tried. Costs are joint: expected cost times
-the chance of the state, so that the two children of a state simply add up.
+A result state is a number in base 3, its code: digit i is 0 while check i is undone, 1 for yes, 2 for no. A
+set of updates tried is a number whose bit k is set once update k was tried. Costs are joint: expected cost
+times the chance of the state, so that the two children of a state simply add up.
 """
 
 from __future__ import annotations
@@ -22,32 +22,53 @@ Ints = NDArray[np.intp]
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """All states with equally many checks done. Row j of the others is the j-th undone check of each."""
+    """The rows from `start` to `stop`: all states with equally many checks done.
 
-    codes: Ints
-    undone: Ints
+    Line j of the others is about the j-th undone check of each state: which it is, and the rows of the states
+    after its yes and its no.
+    """
+
+    start: int
+    stop: int
+    undone: NDArray[np.int8]
     yes: Ints
     no: Ints
 
 
+@dataclass(frozen=True, slots=True)
+class Lattice:
+    """All result states of so many checks, in rows by the number of checks done, none first.
+
+    `codes` gives the state of a row, `rows` the row of a state.
+    """
+
+    codes: Ints
+    rows: Ints
+    levels: tuple[Level, ...]
+
+
 @lru_cache(maxsize=16)
-def levels(checks: int) -> tuple[Level, ...]:
-    """The states of so many checks by the number done, none first. Depends on nothing else, so it is kept."""
-    codes = np.arange(3**checks, dtype=np.intp)
+def lattice(checks: int) -> Lattice:
+    """The states of a number of checks. It depends on nothing else, so it is kept."""
+    every = np.arange(3**checks, dtype=np.intp)
     power = 3 ** np.arange(checks, dtype=np.intp)
-    open_here = (codes[:, None] // power) % 3 == 0
-    done = checks - open_here.sum(axis=1)
-    found = []
+    is_open = (every[:, None] // power) % 3 == 0
+    done = checks - is_open.sum(axis=1)
+    codes = np.argsort(done, kind="stable")
+    rows = np.empty_like(codes)
+    rows[codes] = every
+    edges = np.searchsorted(done[codes], np.arange(checks + 2))
+    levels = []
     for count in range(checks + 1):
-        here = codes[done == count]
-        undone = np.argwhere(open_here[here])[:, 1].reshape(len(here), checks - count).T
-        step = power[undone]
-        found.append(Level(here, np.ascontiguousarray(undone), here + step, here + 2 * step))
-    return tuple(found)
+        here = codes[edges[count] : edges[count + 1]]
+        undone = np.argwhere(is_open[here])[:, 1].reshape(len(here), checks - count).T
+        yes, no = rows[here + power[undone]], rows[here + 2 * power[undone]]
+        levels.append(Level(int(edges[count]), int(edges[count + 1]), undone.astype(np.int8), yes, no))
+    return Lattice(codes, rows, tuple(levels))
 
 
 def joint_chances(problem: Problem) -> Floats:
-    """P(cause and results so far) of every result state. Shape (K + 1, 3**n)."""
+    """P(cause and results so far) of every result state, by code. Shape (K + 1, 3**n)."""
     weights = np.array(problem.chances)[:, None]
     for check in problem.checks:
         yes = np.array(check.yes)[:, None]
