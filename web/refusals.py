@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -33,6 +34,7 @@ _HEADINGS = {
     422: "That cannot be taken as it stands",
     429: "Too many tries",
     500: "Something broke",
+    503: "Busy",
 }
 
 
@@ -41,6 +43,7 @@ def add_refusals(app: FastAPI) -> None:
     app.add_exception_handler(KbError, _kb_error)
     app.add_exception_handler(RequestValidationError, _bad_address)
     app.add_exception_handler(HTTPException, _http_error)
+    app.add_exception_handler(OperationalError, _busy)
     app.add_exception_handler(Exception, _broken)
 
 
@@ -63,6 +66,10 @@ async def _http_error(request: Request, error: Exception) -> Response:
         405: "Open this page by its link, not by its form.",
     }
     return await _page(request, status, sentences.get(status, "The request could not be taken."))
+
+
+async def _busy(request: Request, error: Exception) -> Response:
+    return await _page(request, 503, "Somebody else is writing just now. Try again in a moment.")
 
 
 async def _broken(request: Request, error: Exception) -> Response:

@@ -2,19 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from collections.abc import Callable
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
-from jinja2.runtime import Context
-from markupsafe import Markup, escape
+from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from kb.desk.equipment import EquipmentView, SubscriptionView
-from kb.desk.views import ConcernLine
-from kb.nouns.advice import Evidence
-from web import advice_words, labels, note_form, shapes, words
-from web.shapes import Push
+from web import advice_words, filters, labels, note_form, shapes, words
 
 
 def environment(static_url: Callable[[str], str]) -> Environment:
@@ -31,10 +24,10 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         lstrip_blocks=True,
     )
     env.filters.update(
-        money=_money,
-        minor_money=_minor_money,
-        day=_day,
-        moment=_moment,
+        money=filters.money,
+        minor_money=filters.minor_money,
+        day=filters.day,
+        moment=filters.moment,
         percent=words.percent,
         in_ten=words.in_ten,
         count=words.count,
@@ -44,15 +37,16 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         in_a_row=words.in_a_row,
         vehicle=words.vehicle,
         word=labels.word,
-        capitals=capitals,
-        svg=_svg_number,
+        capitals=filters.capitals,
+        svg=filters.svg_number,
         coverage=note_form.coverage_lines,
         changes=note_form.changes,
-        twice=_twice,
-        line_choice=_line_choice,
-        equipment_choice=_equipment_choice,
-        subscription_choice=_subscription_choice,
-        with_pushes=_with_pushes,
+        met=filters.met,
+        twice=filters.twice,
+        line_choice=filters.line_choice,
+        equipment_choice=filters.equipment_choice,
+        subscription_choice=filters.subscription_choice,
+        with_pushes=filters.with_pushes,
         next_words=advice_words.next_words,
         record_words=advice_words.record_words,
         start_words=advice_words.start_words,
@@ -65,74 +59,9 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         strip_of=shapes.strip,
         bar_of=shapes.bar,
         chance_words=shapes.chance_words,
-        form_token=_form_token,
+        form_token=filters.form_token,
     )
     return env
-
-
-@pass_context
-def _money(context: Context, amount: float | None) -> str:
-    return words.money(amount, context["shop"].currency)
-
-
-@pass_context
-def _minor_money(context: Context, minor: int | None) -> str:
-    return words.minor_money(minor, context["shop"].currency)
-
-
-@pass_context
-def _day(context: Context, when: date | None) -> str:
-    return words.day(when, context["today"])
-
-
-@pass_context
-def _moment(context: Context, when: datetime | None) -> str:
-    return words.moment(when, context["shop"].timezone, context["today"])
-
-
-@pass_context
-def _form_token(context: Context) -> Markup:
-    """The hidden field that every form carries."""
-    return Markup('<input type="hidden" name="form_token" value="{}">').format(context["form_token_value"])
-
-
-def _svg_number(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def _with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:
-    return list(zip(evidence, shapes.pushes(evidence), strict=True))
-
-
-def _twice(words: str) -> tuple[str, str]:
-    return words, words
-
-
-def _line_choice(line: ConcernLine) -> tuple[str, str]:
-    return str(line.id), line.ref
-
-
-def _equipment_choice(one: EquipmentView) -> tuple[str, str]:
-    return str(one.id), one.content.name
-
-
-def _subscription_choice(one: SubscriptionView) -> tuple[str, str]:
-    return str(one.id), f"{one.content.make} {one.content.kind.value}"
-
-
-def capitals(text: str) -> Markup:
-    """Text to be typed exactly: capitals and spaces are marked so that nobody misses one."""
-    return Markup("").join(_marked(letter) for letter in text)
-
-
-def _marked(letter: str) -> Markup:
-    if letter.isupper():
-        return Markup('<span class="capital">{}</span>').format(letter)
-    if letter == "0":
-        return Markup('<span class="zero">0</span>')
-    if letter == " ":
-        return Markup('<span class="space"> </span>')
-    return escape(letter)
 
 
 def render(env: Environment, template: str, context: dict[str, Any]) -> str:

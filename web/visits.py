@@ -72,6 +72,7 @@ class Visit:
             "visitor": self.visitor,
             "form_token_value": form_token,
             "place": place,
+            "here": self.request.url.path if self.request.method == "GET" else "/",
             "said": said,
             "typed": None,
             "refused": None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
-from kb.desk import concerns, people
+from kb.desk import concerns, followups, people
 from web.visits import Anybody, Somebody
 
 router = APIRouter()
@@ -33,4 +33,5 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "") -> Response
     wanted = "" if state == "all" else state
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
-    return visit.page("home.html", place="/concerns", lines=lines, state=state, q=q)
+        calls = len(followups.due(desk))
+    return visit.page("home.html", place="/concerns", lines=lines, state=state, q=q, calls=calls)

@@ -1,0 +1,103 @@
+"""Filters of the templates: words, money and marks that depend on the page they stand on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Protocol
+
+from jinja2 import pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup, escape
+
+from kb.desk.equipment import EquipmentView, SubscriptionView
+from kb.desk.views import ConcernLine
+from kb.nouns.advice import Evidence
+from web import shapes, words
+from web.shapes import Push
+
+
+@pass_context
+def money(context: Context, amount: float | None) -> str:
+    return words.money(amount, context["shop"].currency)
+
+
+@pass_context
+def minor_money(context: Context, minor: int | None) -> str:
+    return words.minor_money(minor, context["shop"].currency)
+
+
+@pass_context
+def day(context: Context, when: date | None) -> str:
+    return words.day(when, context["today"])
+
+
+@pass_context
+def moment(context: Context, when: datetime | None) -> str:
+    return words.moment(when, context["shop"].timezone, context["today"])
+
+
+@pass_context
+def form_token(context: Context) -> Markup:
+    """The hidden field that every form carries."""
+    return Markup('<input type="hidden" name="form_token" value="{}">').format(context["form_token_value"])
+
+
+def svg_number(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:
+    return list(zip(evidence, shapes.pushes(evidence), strict=True))
+
+
+class _Met(Protocol):
+    """Why a result matched: typed word, what it was read as, the note's word."""
+
+    typed: str
+    read_as: str
+    matched: str
+
+
+def met(why: Sequence[_Met]) -> list[Markup]:
+    """Each reason once, at most eight."""
+    said: dict[Markup, None] = {}
+    for one in why:
+        words_met = Markup("<b>{}</b>").format(one.typed)
+        if one.read_as and one.read_as.lower() != one.typed.lower():
+            words_met += Markup(" read as <b>{}</b>").format(one.read_as)
+        if one.matched and one.matched.lower() not in {one.typed.lower(), one.read_as.lower()}:
+            words_met += Markup(" matches <b>{}</b>").format(one.matched)
+        said[words_met] = None
+    return list(said)[:8]
+
+
+def twice(words: str) -> tuple[str, str]:
+    return words, words
+
+
+def line_choice(line: ConcernLine) -> tuple[str, str]:
+    return str(line.id), line.ref
+
+
+def equipment_choice(one: EquipmentView) -> tuple[str, str]:
+    return str(one.id), one.content.name
+
+
+def subscription_choice(one: SubscriptionView) -> tuple[str, str]:
+    return str(one.id), f"{one.content.make} {one.content.kind.value}"
+
+
+def capitals(text: str) -> Markup:
+    """Text to be typed exactly: capitals and spaces are marked so that nobody misses one."""
+    return Markup("").join(_marked(letter) for letter in text)
+
+
+def _marked(letter: str) -> Markup:
+    if letter.isupper():
+        return Markup('<span class="capital">{}</span>').format(letter)
+    if letter == "0":
+        return Markup('<span class="zero">0</span>')
+    if letter == " ":
+        return Markup('<span class="space"> </span>')
+    return escape(letter)
