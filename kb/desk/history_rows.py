@@ -10,12 +10,9 @@ from typing import Any, TypeVar
 
 from kb.desk.context import Desk
 from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
-from kb.desk.import_notes import NOUN as NOTE
-from kb.desk.import_notes import identity_hash
 from kb.desk.outcome_dates import dates_of
 from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, ReflashResult, RoadTest
-from kb.nouns.notes import NoteDraft
 from kb.records.store.history import fold
 
 GRADE_NOT_KNOWN = ""
@@ -63,13 +60,16 @@ def order(desk: Desk, import_id: int, row: HistoryRow, vehicle_id: int) -> Colum
 def endings(
     rows: Sequence[HistoryRow], keys: Sequence[Key], updates: Sequence[int | None]
 ) -> Mapping[Key, End]:
-    """By concern: cured before another cause before not resolved."""
-    best: dict[Key, End] = {}
+    """By concern, of all its rows the one that says most."""
+    ends: dict[Key, list[End]] = defaultdict(list)
     for row, key, update in zip(rows, keys, updates, strict=True):
-        end = End(row, update, ending_of(row))
-        if key not in best or _SAYS_MOST.index(end.ending) < _SAYS_MOST.index(best[key].ending):
-            best[key] = end
-    return best
+        ends[key].append(End(row, update, ending_of(row)))
+    return {key: min(some, key=_says_most) for key, some in ends.items()}
+
+
+def _says_most(end: End) -> tuple[int, date, str]:
+    """Cured before another cause before not resolved; ties by day and identity, whatever the file's order."""
+    return _SAYS_MOST.index(end.ending), end.row.reflashed_on or date.max, end.row.identity
 
 
 def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End) -> Columns:
@@ -222,24 +222,6 @@ def candidates(pairs: Iterable[tuple[int, int]]) -> list[Columns]:
             "all_codes_named": False,
         }
         for (concern_id, note_id), position in zip(every, places, strict=True)
-    ]
-
-
-def drafts_taken(
-    desk: Desk, import_id: int, ids: Sequence[int], drafts: Sequence[NoteDraft]
-) -> list[Columns]:
-    return [
-        {
-            "shop_id": desk.shop.id,
-            "import_id": import_id,
-            "noun": NOTE,
-            "noun_id": note_id,
-            "identity_hash": identity_hash(draft.identity),
-            "action": "created",
-            "version": 1,
-            "content": None,
-        }
-        for note_id, draft in zip(ids, drafts, strict=True)
     ]
 
 

@@ -9,15 +9,14 @@ from typing import Any, TypeVar
 from sqlmodel import SQLModel
 
 from kb.desk import history_rows as made
+from kb.desk import history_updates
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import from_content, to_content
 from kb.desk.import_notes import identity_hash
 from kb.intake.history_row import HistoryRow
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.records.store import bulk
 from kb.records.store import history as store
 from kb.records.store import imports as import_store
-from kb.records.store.note_writing import Stamp, insert_notes
 from kb.records.tables import (
     ConcernCandidate,
     ConcernCode,
@@ -61,12 +60,15 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
 
 
 @lead_or_owner
-def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> None:
-    """Vehicles, repair orders, concerns, programming events, outcomes and follow-ups of new rows."""
+def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> set[int]:
+    """Vehicles, repair orders, concerns, programming events, outcomes and follow-ups of new rows.
+
+    Gives the concerns that were on file already and now have more rows.
+    """
     vehicles = _vehicles(desk, import_id, rows)
     orders = _orders(desk, import_id, rows, vehicles)
-    updates = updates_of(desk, import_id, rows)
-    concerns = _concerns(desk, import_id, rows, orders, updates)
+    updates = history_updates.updates_of(desk, import_id, rows)
+    concerns, grown = _concerns(desk, import_id, rows, orders, updates)
     reflashes = _reflashes(desk, import_id, rows, vehicles, updates)
     _candidates(desk, concerns, updates)
     outcomes = [
@@ -75,8 +77,10 @@ def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> None:
         if reflash is not None
     ]
     bulk.add_rows(desk.session, Outcome, outcomes)
-    add_follow_ups(desk, import_id, list(zip(concerns, rows, strict=True)))
-    remember(desk, import_id, list(zip(concerns, rows, strict=True)), "created")
+    pairs = list(zip(concerns, rows, strict=True))
+    add_follow_ups(desk, import_id, pairs)
+    remember(desk, import_id, pairs, "created")
+    return grown
 
 
 @lead_or_owner
@@ -105,33 +109,6 @@ def remember(desk: Desk, import_id: int, pairs: Sequence[tuple[int, HistoryRow]]
     import_store.remember(desk.session, rows)
 
 
-@lead_or_owner
-def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int | None]:
-    """The bulletin of each row's update; a number that no bulletin has makes a draft with that number."""
-    known = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
-    unknown: dict[str, str] = {}
-    for row in rows:
-        if row.update and store.fold(row.update) not in known:
-            unknown.setdefault(store.fold(row.update), row.update.strip())
-    drafts = [_draft(number) for number in unknown.values()]
-    stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
-    ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)
-    import_store.remember(desk.session, made.drafts_taken(desk, import_id, ids, drafts))
-    known = {**known, **dict(zip(unknown, ids, strict=True))}
-    return [known[store.fold(row.update)] if row.update else None for row in rows]
-
-
-def _draft(number: str) -> NoteDraft:
-    return NoteDraft(
-        kind=NoteKind.BULLETIN,
-        number=number,
-        title=f"{number} (from history)",
-        state=NoteState.DRAFT,
-        source="history",
-        identity=store.history_identity(number),
-    )
-
-
 def _vehicles(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int]:
     """One vehicle for each VIN; a row without a VIN makes its own unidentified one."""
     keys = [(row.vin, 0 if row.vin else at + 1) for at, row in enumerate(rows)]
@@ -154,7 +131,7 @@ def _concerns(
     rows: Sequence[HistoryRow],
     orders: Sequence[int],
     updates: Sequence[int | None],
-) -> list[int]:
+) -> tuple[list[int], set[int]]:
     """One concern for each line of a repair order and complaint, with its codes and how it ended."""
     keys = [
         (order, store.fold(row.line), store.fold(row.complaint))
@@ -173,7 +150,7 @@ def _concerns(
     ids = dict(zip(keys, concerns, strict=True))
     codes = [one for key, row in fresh.items() for one in made.codes(row, ids[key])]
     bulk.add_rows(desk.session, ConcernCode, codes)
-    return concerns
+    return concerns, {known[key] for key in keys if key in known}
 
 
 def _reflashes(

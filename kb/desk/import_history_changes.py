@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from kb.desk import concerns as concerns_desk
 from kb.desk import history_rows as made
-from kb.desk import import_history, programming
+from kb.desk import history_updates, import_history, programming
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.history_facts import ending_of, follow_ups_of
-from kb.desk.history_rows import End
+from kb.desk.history_facts import follow_ups_of, from_content
 from kb.intake.history_row import HistoryRow
 from kb.records.store import history as store
 from kb.records.store import history_changes as change_store
-from kb.records.tables import ConcernRow
 
 Change = tuple[int, HistoryRow, HistoryRow]
 """A concern's id, its row as it was taken before, and as the file tells it now."""
@@ -26,13 +24,14 @@ def take_changed(desk: Desk, import_id: int, changes: Sequence[Change]) -> None:
     for change in changes:
         change_records(desk, import_id, change)
     import_history.remember(desk, import_id, [(concern, now) for concern, _, now in changes], "changed")
+    renew_concerns(desk, {concern for concern, _, _ in changes})
 
 
 @lead_or_owner
 def change_records(desk: Desk, import_id: int, change: Change) -> None:
-    """The outcome, reflash, follow-ups and ending of one row; what people added beside them stays."""
+    """The outcome, reflash and follow-ups of one row; what people added beside them stays."""
     concern_id, before, now = change
-    [update] = import_history.updates_of(desk, import_id, [now])
+    [update] = history_updates.updates_of(desk, import_id, [now])
     heard = [(one.result.value, one.seen_on) for one in follow_ups_of(before, desk.shop.currency)]
     change_store.drop_follow_ups(desk.session, concern_id, heard)
     import_history.add_follow_ups(desk, import_id, [(concern_id, now)])
@@ -49,12 +48,30 @@ def change_records(desk: Desk, import_id: int, change: Change) -> None:
                 "calibration_after": now.calibration_after,
             },
         )
-    held = concerns_desk.on_file(desk, concern_id)
-    if _ended_as(held.concern, before):
-        for name, value in made.ending_columns(desk, End(now, update, ending_of(now))).items():
-            setattr(held.concern, name, value)
-        desk.session.flush()
-    programming.renew_outcomes(desk, held)
+    programming.renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
+
+
+@lead_or_owner
+def renew_concerns(desk: Desk, concern_ids: Iterable[int], without: Iterable[int] = ()) -> None:
+    """Let concerns end as all their history rows together say, where a history made them and nobody edited
+    them; a candidate that no row names any more goes.
+
+    `without`: ids of ImportedRow that are being undone.
+    """
+    ids = list(concern_ids)
+    told = change_store.contents_of(desk.session, import_history.NOUN, ids, without)
+    pairs = [(concern, from_content(content)) for concern, some in told.items() for content in some]
+    keys, rows = [concern for concern, _ in pairs], [row for _, row in pairs]
+    numbers = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
+    updates = [numbers.get(store.fold(row.update)) for row in rows]
+    named = {(concern, note) for concern, note in zip(keys, updates, strict=True) if note is not None}
+    change_store.keep_candidates(desk.session, ids, named)
+    ends = made.endings(rows, keys, updates)
+    for concern in change_store.untouched_concerns(desk.session, told):
+        columns = made.ending_columns(desk, ends[concern.id or 0]) | {"closed_at": concern.closed_at}
+        for name, value in columns.items():
+            setattr(concern, name, value)
+    desk.session.flush()
 
 
 @lead_or_owner
@@ -67,8 +84,3 @@ def end_superseded(desk: Desk, import_id: int) -> None:
         if (vehicle, module) == (next_vehicle, next_module)
     ]
     store.end_counts(desk.session, ends)
-
-
-def _ended_as(row: ConcernRow, before: HistoryRow) -> bool:
-    """Nobody has ended the concern otherwise since the history was taken."""
-    return row.import_id is not None and row.ending == ending_of(before).value

@@ -10,7 +10,7 @@ from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import from_content
 from kb.desk.import_history import NOUN
-from kb.desk.import_history_changes import change_records
+from kb.desk.import_history_changes import change_records, renew_concerns
 from kb.desk.import_views import Kept, Undone
 from kb.records.store import history_undo as store
 from kb.records.store import imports as import_store
@@ -32,7 +32,6 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     keep = own & used
     gone, guests = own - keep, set(places) - own
     store.delete_told(desk.session, gone | guests, import_id)
-    store.drop_ungraded_candidates(desk.session, guests)
     store.delete_concerns(desk.session, gone)
     store.delete_empty_orders(desk.session, {places[one][0] for one in gone}, import_id)
     vehicles = {places[one][1] for one in gone | guests}
@@ -42,6 +41,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     settled = [row for row in made if row.noun_id not in keep]
     undone.settled += [row.id or 0 for row in settled]
     undone.removed = len(settled)
+    renew_concerns(desk, {row.noun_id for row in taken} - gone, undone.settled)
     return undone
 
 

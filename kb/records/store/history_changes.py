@@ -11,7 +11,7 @@ from sqlalchemy import delete, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
-from kb.records.tables import ConcernRow, FollowUpRow, ImportedRow, Outcome, Reflash
+from kb.records.tables import ConcernCandidate, ConcernRow, FollowUpRow, ImportedRow, Outcome, Reflash
 
 
 def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[tuple[str, date]]) -> None:
@@ -30,7 +30,7 @@ def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[tuple[str
 def contents_of(
     session: Session, noun: str, concern_ids: Iterable[int], without: Iterable[int]
 ) -> dict[int, list[dict[str, Any]]]:
-    """By concern what its history rows say, each as last taken; `without` are ids of ImportedRow to pass over."""
+    """By concern what its history rows say, each as last taken; `without`: ids of ImportedRow left out."""
     passed, newest = set(without), {}
     for some in runs(sorted(set(concern_ids))):
         rows = session.execute(
@@ -50,6 +50,18 @@ def contents_of(
     for (concern_id, _), content in newest.items():
         found[concern_id].append(content or {})
     return found
+
+
+def keep_candidates(session: Session, concern_ids: Iterable[int], keep: set[tuple[int, int]]) -> None:
+    """Of the candidates that only a history named, these (concern, note) stay."""
+    for some in runs(sorted(set(concern_ids))):
+        ungraded = select(ConcernCandidate).where(
+            col(ConcernCandidate.concern_id).in_(some), col(ConcernCandidate.grade) == ""
+        )
+        for row in session.execute(ungraded).scalars():
+            if (row.concern_id, row.note_id) not in keep:
+                session.delete(row)
+    session.flush()
 
 
 def untouched_concerns(session: Session, concern_ids: Iterable[int]) -> list[ConcernRow]:

@@ -100,16 +100,6 @@ def delete_concerns(session: Session, concern_ids: Iterable[int]) -> None:
     delete_where(session, ConcernRow, "id", ids)
 
 
-def drop_ungraded_candidates(session: Session, concern_ids: Iterable[int]) -> None:
-    """Candidates that only a history named, of concerns that stay."""
-    for some in runs(sorted(set(concern_ids))):
-        session.execute(
-            delete(ConcernCandidate).where(
-                col(ConcernCandidate.concern_id).in_(some), col(ConcernCandidate.grade) == ""
-            )
-        )
-
-
 def delete_empty_orders(session: Session, order_ids: Iterable[int], import_id: int) -> None:
     """Repair orders that the import made and nothing stands on any more."""
     for some in runs(sorted(set(order_ids))):

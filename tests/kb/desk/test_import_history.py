@@ -170,6 +170,20 @@ def test_a_concern_that_somebody_worked_on_is_kept_and_listed(shop: RunningShop)
     assert counts(take(shop, HISTORY, data)) == (1, 0, 1)
 
 
+def test_a_concern_ends_as_all_its_rows_say_whichever_file_they_came_in(shop: RunningShop) -> None:
+    failed = {"vin": VIN, "gone_at_road_test": "no"}
+    cured = {"vin": VIN, "update": "NV-24-102", "reflashed_on": "2026-03-09"}
+    take(shop, HISTORY, history(failed))
+    before = everything(shop)
+    second = take(shop, HISTORY, history(failed, cured))
+    assert counts(second) == (1, 0, 1)
+    with shop.records.reading() as session:
+        [concern] = session.exec(select(ConcernRow)).all()
+    assert (concern.ending, concern.cured_by_note_id) == ("cured_by_reflash", outcomes(shop)[1].update_id)
+    import_undo.undo_import(shop, LEAD, second.id)
+    assert everything(shop) == before
+
+
 def test_an_update_without_a_reflash_was_a_candidate_and_has_no_outcome(sqlite_shop: RunningShop) -> None:
     take(sqlite_shop, HISTORY, history({"reflashed_on": "", "other_cause": "cracked hose"}))
     assert outcomes(sqlite_shop) == []
