@@ -111,10 +111,13 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
 
 
 def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> str:
-    start = 0 if after is None else after.toordinal() + 1
-    counted = (seen.start + seen.open_to) >= start
-    failed = int(np.sum((seen.failed_on >= 0) & (seen.start + seen.failed_on >= start)))
-    expected = float(luck.not_cured * luck.shown[seen.open_to[counted]].sum())
+    """In words, with what had happened by the day of the alarm."""
+    begin, day = 0 if after is None else after.toordinal() + 1, since.toordinal()
+    counted = (seen.start <= day) & (seen.start + seen.open_to >= begin)
+    fell = seen.start + seen.failed_on
+    failed = int(np.sum((seen.failed_on >= 0) & (fell >= begin) & (fell <= day)))
+    age = np.minimum(day - seen.start[counted], seen.open_to[counted])
+    expected = float(luck.not_cured * luck.shown[age].sum())
     return (
         f"More comebacks than bad luck explains since {since:%b} {since.day}, {since.year}: {failed} of "
         f"{int(counted.sum())} not cured, about {expected:.0f} expected from the shop's other reflashes. "

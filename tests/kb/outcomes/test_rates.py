@@ -166,7 +166,7 @@ def check_rates(row: ReportRow) -> None:
         assert 0.0 <= row.cure_rate <= row.rate_if_silence_is_fine + 1e-12 <= 1.0 + 1e-9
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(outcomes, max_size=20), st.integers(0, 150))
 def test_counts_kept_from_an_earlier_day_grow_old_as_the_facts_do(
     facts: list[ReflashOutcome], later: int

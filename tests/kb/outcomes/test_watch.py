@@ -136,6 +136,17 @@ def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:
     assert "once in 500 reflashes" in alarms[7].sentence
 
 
+def test_the_sentence_counts_what_had_happened_by_that_day() -> None:
+    # 22 failures on day 30 of reflashes five days apart, then 18 good ones; counted by hand from the dates.
+    update = in_order(22, 18, 0)
+    alarm = watch({1: in_order(20, 40, 0), 7: update}, TODAY)[7]
+    day = alarm.since.toordinal()
+    failed = sum(1 for start in update.start.tolist()[:22] if start + 30 <= day)
+    reflashed = sum(1 for start in update.start.tolist() if start <= day)
+    assert f": {failed} of {reflashed} not cured, about " in alarm.sentence
+    assert failed < 22
+
+
 def test_an_acknowledged_alarm_starts_from_nothing() -> None:
     shop = shop_with(steady(40, 2))
     first = watch(shop, TODAY)[7].since
@@ -150,16 +161,21 @@ def test_a_shop_that_followed_few_vehicles_is_told_nothing() -> None:
     assert watch({}, TODAY) == {}
 
 
+def in_order(failing: int, followed: int, silent: int) -> Sightings:
+    """Failures of day 30 first, then vehicles followed to the window, then silent ones, five days apart."""
+    n = failing + followed + silent
+    start = A - 90 - 5 * n + 5 * np.arange(n)
+    open_to = np.full(n, WINDOW)
+    kind = np.repeat([30, WINDOW, 0], [failing, followed, silent])
+    failed_on = np.where(kind == 30, 30, -1)
+    return Sightings(WINDOW, start, failed_on, kind, np.where(kind == 30, 30, WINDOW), open_to)
+
+
 def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
-    # Everyone called at the others, nobody here: with silence unknown the update is not the worse one.
-    n = 60
-    start = A - 300 + np.arange(n) * 3
-    open_to = np.minimum(A - start, WINDOW)
-    fails = np.where(np.arange(n) < 30, 60, -1)
-    called = Sightings(WINDOW, start, fails, np.where(fails >= 0, fails, open_to), open_to, open_to)
-    silent = np.where(np.arange(n) < 40, 0, -1)
-    unheard = Sightings(WINDOW, start, -np.ones_like(silent), np.zeros_like(start), open_to, open_to)
-    assert watch({1: called, 2: unheard}, TODAY) == {}
+    # Others: 20 not cured of 60, but of the 30 heard of again 20 of 30. The update: 22 not cured of 40.
+    update = in_order(22, 18, 0)
+    assert 7 not in watch({1: in_order(20, 10, 30), 7: update}, TODAY)
+    assert 7 in watch({1: in_order(20, 40, 0), 7: update}, TODAY)
 
 
 @settings(max_examples=60, deadline=None)
@@ -173,6 +189,11 @@ def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # ty
         kept = [o for o in observations if o.update_id == update and not o.other_work]
         assert seen.start.size == sum(o.standing != Standing.NOT_KNOWN for o in kept)
         assert np.all(np.abs(np.sort(by_month[update].start) - np.sort(seen.start)) <= 16)
+        ended = [o.day for o in kept if o.standing == Standing.ENDED]
+        can_show = seen.open_to[
+            [o.standing == Standing.ENDED for o in kept if o.standing != Standing.NOT_KNOWN]
+        ]
+        assert can_show.tolist() == ended
         assert np.all((seen.free_to <= seen.silent_to) & (seen.free_to <= seen.open_to))
     for alarm in watch(by_day, TODAY).values():
         assert alarm.since <= TODAY + timedelta(0)
