@@ -58,6 +58,9 @@ class Records:
     def __init__(self, engine: Engine) -> None:
         self.engine = engine
         self._writing_engine = engine.execution_options(**{_WRITES: True})
+        # PostgreSQL's usual level shows every statement the newest commit; a page would mix two moments.
+        snapshot = {} if self.is_sqlite else {"isolation_level": "REPEATABLE READ"}
+        self._reading_engine = engine.execution_options(**snapshot)
         self._pen = threading.Lock()
 
     @property
@@ -67,7 +70,7 @@ class Records:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """One transaction that is never committed."""
-        with Session(self.engine, expire_on_commit=False) as session:
+        with Session(self._reading_engine, expire_on_commit=False) as session:
             yield session
 
     @contextmanager

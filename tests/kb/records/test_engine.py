@@ -1,0 +1,155 @@
+"""What the database promises whichever it is: nothing lost, nothing half, nothing rewritten."""
+
+from __future__ import annotations
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+from alembic import command
+from sqlalchemy import inspect, select, text
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+from sqlmodel import SQLModel, col
+
+from kb.desk import notes
+from kb.desk.context import RunningShop
+from kb.errors import NotFound
+from kb.nouns.people import Actor
+from kb.records import migrate
+from kb.records.engine import Records, open_engine
+from kb.records.store import shop as shop_store
+from kb.records.tables import CheckRow, NoteRow, Revision, Trail
+
+LEAD = Actor(0, "lead", "lead")
+WRITERS, TIMES = 8, 12
+
+
+def second_process(shop: RunningShop) -> Records:
+    """Another hold on the same database, with a lock of its own, as another process has."""
+    return Records(open_engine(shop.records.engine.url.render_as_string(hide_password=False)))
+
+
+def test_writers_of_two_processes_at_once_lose_no_update(shop: RunningShop) -> None:
+    """Each reads a number and writes it back one higher; a lost update would leave it too low."""
+    other = second_process(shop)
+    together = threading.Barrier(WRITERS)
+
+    def add_on(number: int) -> None:
+        records = other if number % 2 else shop.records
+        together.wait()
+        for _ in range(TIMES):
+            with records.writing() as session:
+                row = session.get(Revision, (shop.facts.id, "lexicon"))
+                assert row is not None
+                row.number = row.number + 1
+
+    with ThreadPoolExecutor(WRITERS) as people:
+        for done in [people.submit(add_on, number) for number in range(WRITERS)]:
+            done.result()
+    other.close()
+    with shop.reading() as desk:
+        assert desk.revisions()["lexicon"] == WRITERS * TIMES
+
+
+def test_a_reader_sees_one_moment_while_others_write(shop: RunningShop) -> None:
+    with shop.reading() as desk:
+        before = desk.revisions()
+        with shop.writing() as writer:
+            writer.bump("notes")
+        assert desk.revisions() == before
+    with shop.reading() as desk:
+        assert desk.revisions()["notes"] == before["notes"] + 1
+
+
+def test_what_raises_saves_nothing(shop: RunningShop) -> None:
+    with pytest.raises(NotFound), shop.writing(LEAD) as desk:  # noqa: PT012  # what comes before must go
+        desk.note_down("half done", "note", None)
+        desk.bump("notes")
+        notes.read_note(desk, 999)
+    with shop.reading() as desk:
+        assert desk.revisions()["notes"] == 0
+        assert desk.session.execute(select(col(Trail.action))).scalars().all() == []
+
+
+def test_the_trail_is_only_ever_appended_to(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        desk.note_down("wrote", "note", 1)
+    for statement in ("UPDATE trail SET who = 'somebody else'", "DELETE FROM trail"):
+        with pytest.raises(DBAPIError, match="only ever appended"), shop.writing(LEAD) as desk:
+            desk.session.execute(text(statement))
+    with shop.reading() as desk:
+        assert [row.who for row in shop_store.trail(desk.session, desk.shop.id, noun="note", noun_id=1)] == [
+            "lead"
+        ]
+
+
+def test_a_reference_to_nothing_is_refused(shop: RunningShop) -> None:
+    with pytest.raises(IntegrityError), shop.writing() as desk:
+        desk.session.execute(text("UPDATE revision SET shop_id = 999"))
+
+
+def test_an_id_is_never_given_twice(shop: RunningShop) -> None:
+    with shop.writing() as desk:
+        [last] = desk.session.execute(select(CheckRow).order_by(col(CheckRow.id).desc()).limit(1)).scalars()
+        gone = last.id
+        desk.session.delete(last)
+    with shop.writing() as desk:
+        values = last.model_dump(exclude={"id"})
+        row = CheckRow(**values)
+        desk.session.add(row)
+        desk.session.flush()
+        assert row.id != gone
+
+
+def test_the_migrations_make_the_tables_that_the_code_knows(shop: RunningShop) -> None:
+    found = inspect(shop.records.engine)
+    made = {
+        name: {column["name"] for column in found.get_columns(name)}
+        for name in found.get_table_names()
+        if name != "alembic_version"
+    }
+    known = {
+        table.name: {column.name for column in table.columns} for table in SQLModel.metadata.sorted_tables
+    }
+    assert made == known
+    unkept = [
+        name for name, columns in known.items() if "shop_id" in columns and not _has_shop_key(found, name)
+    ]
+    assert unkept == []
+
+
+def _has_shop_key(found: object, name: str) -> bool:
+    keys = found.get_foreign_keys(name)  # type: ignore[attr-defined]  # SQLAlchemy's inspector
+    return any(key["constrained_columns"] == ["shop_id"] for key in keys)
+
+
+def test_a_migration_that_fails_rolls_back_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = command.upgrade
+
+    def half(config: object, revision: str) -> None:
+        real(config, revision)  # type: ignore[arg-type]  # alembic's own config
+        raise RuntimeError("the power went")
+
+    monkeypatch.setattr(migrate.command, "upgrade", half)
+    engine = open_engine(f"sqlite:///{tmp_path}/new.db")
+    with pytest.raises(RuntimeError):
+        migrate.migrate(engine)
+    assert inspect(engine).get_table_names() == []
+    monkeypatch.undo()
+    migrate.migrate(engine)
+    assert NoteRow.__tablename__ in inspect(engine).get_table_names()
+    engine.dispose()
+
+
+def test_a_shop_opens_while_somebody_else_writes(sqlite_shop: RunningShop) -> None:
+    url = sqlite_shop.records.engine.url.render_as_string(hide_password=False)
+    with sqlite_shop.writing(LEAD) as desk:
+        desk.bump("notes")
+        RunningShop.open(url).close()
+
+
+def test_a_database_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
+    (tmp_path / "folder.db").mkdir()
+    with pytest.raises(OperationalError):
+        RunningShop.open(f"sqlite:///{tmp_path}/folder.db")
