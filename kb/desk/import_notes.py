@@ -12,9 +12,10 @@ from kb.desk.note_checks import refuse_circle, tidy_note
 from kb.desk.notes import steps_beside
 from kb.errors import BadInput
 from kb.intake.rows import ParsedNote, RowError, Severity
-from kb.nouns.notes import Note, NoteDraft, NoteState
+from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.records.store import imports as store
 from kb.records.store import notes as note_store
+from kb.records.store.history import history_identity
 from kb.records.store.note_content import from_content, in_stored_order
 from kb.records.store.note_writing import Stamp, insert_notes, replace_notes
 
@@ -40,10 +41,13 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
     """Compare a batch with what is on file, by identity. `checked`: hold each note to the shop's rules.
 
     A note that a person edited since its last import is kept as it is; that is said where the file differs.
+    A bulletin whose number a history left as a bare draft fills that draft, so that its outcomes count to it.
     """
     plan = NotePlan([], [], 0, [])
     drafts = _held_to_the_rules(desk, items, plan) if checked else _as_they_come(items)
     ids = note_store.ids_by_identity(desk.session, desk.shop.id, [draft.identity for _, draft in drafts])
+    if checked:
+        ids |= _named_by_history(desk, [draft for _, draft in drafts if draft.identity not in ids])
     on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids.values())
     came = _as_imported(desk, on_file.values())
     for line, draft in drafts:
@@ -71,6 +75,13 @@ def take_notes(desk: Desk, import_id: int, plan: NotePlan) -> None:
     replace_notes(desk.session, changes, replace(stamp, revision=revision))
     made += [_row(desk, import_id, i, draft, "changed", version) for i, version, draft in changes]
     store.remember(desk.session, made)
+
+
+def _named_by_history(desk: Desk, new: Sequence[NoteDraft]) -> dict[str, int]:
+    """Drafts that a history made of a bare number and that a bulletin of the file now fills."""
+    bulletins = {history_identity(d.number): d for d in new if d.number and d.kind is NoteKind.BULLETIN}
+    found = note_store.ids_by_identity(desk.session, desk.shop.id, list(bulletins))
+    return {bulletins[identity].identity: note_id for identity, note_id in found.items()}
 
 
 def _as_they_come(items: Sequence[ParsedNote]) -> list[tuple[int, NoteDraft]]:

@@ -22,7 +22,7 @@ from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.notes import NoteState
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, VehicleRow
 from tests.factories import an_update
-from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, take, view
+from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, notes_file, take, view
 
 # The sample of 49 CFR 565.15 table V with its check digit; the other differs at positions 9 and 17.
 VIN, OTHER_VIN = "1G4AH59H45G118341", "1G4AH59H65G118342"
@@ -58,6 +58,22 @@ def test_an_unknown_update_makes_one_draft_bulletin_under_the_number_as_typed(sh
     assert (line.number, line.title) == ("NV-24-101", "NV-24-101 (from history)")
     assert line.state is NoteState.DRAFT
     assert {one.update_id for one in outcomes(shop)} == {line.id}
+
+
+def test_a_bulletin_that_comes_after_the_history_fills_the_draft(shop: RunningShop) -> None:
+    first = take(shop, HISTORY, history({"vin": VIN}))
+    before = everything(shop)
+    bulletin = take(shop, "notes", notes_file({"number": "nv-24-101", "title": "Bucks uphill"}))
+    assert counts(bulletin) == (0, 1, 0)
+    with shop.reading(TECH) as desk:
+        [line] = notes.list_notes(desk, NoteFilter()).lines
+    assert (line.title, line.state) == ("Bucks uphill", NoteState.PUBLISHED)
+    assert [one.update_id for one in outcomes(shop)] == [line.id]
+    assert counts(take(shop, HISTORY, history({"vin": VIN}))) == (0, 0, 1)
+    import_undo.undo_import(shop, LEAD, bulletin.id)
+    assert everything(shop) == before
+    import_undo.undo_import(shop, LEAD, first.id)
+    assert outcomes(shop) == []
 
 
 def test_a_known_update_gets_the_outcomes_and_past_concerns_are_found(shop: RunningShop) -> None:
