@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from kb.nouns.advice import CandidateAdvice, CureRecord, PlanNode
-from web.words import count, half_up, money, percent
+from kb.nouns.advice import CandidateAdvice, CureRecord, Evidence, PlanNode
+from web.words import count, half_up, money, percent, plural
 
 _SOLID = 0.75  # share of draws above which a call is called solid; a choice of wording
 
@@ -22,16 +22,24 @@ def record_words(record: CureRecord) -> str:
     return f"{count(record.cured)} cured, {count(record.tried - record.cured)} not"
 
 
-def start_words(candidate: CandidateAdvice) -> str:
-    """Where the chance starts: concerns it was considered for whose answer is known."""
-    cured, known = candidate.starting_counts
-    start = f"starts at {percent(candidate.starting)}"
-    if known <= 0:
-        return f"{start}: not considered for any closed concern yet, so it takes after the other updates"
-    return (
-        f"{start}: of the concerns it was considered for, "
-        f"{count(cured)} cured by it, {count(known - cured)} not; adjusted for few vehicles"
-    )
+def seen_in(evidence: Evidence) -> str:
+    """The vehicles behind one push. The start and the tempering count concerns, not results of a check."""
+    counts = evidence.counts
+    if not counts.total:
+        return "none of our vehicles yet"
+    if evidence.key == "start":
+        cured, known = counts.cured, counts.not_cured
+        return f"{count(cured)} cured by it, {count(known)} not, of the concerns it was considered for"
+    if evidence.key == "past":
+        return f"advice on {plural(counts.total, 'closed concern')}"
+    return f"{counts.yes_if_cured} of {counts.cured} cured, {counts.yes_if_not} of {counts.not_cured} not"
+
+
+def evidence_name(evidence: Evidence, candidate: CandidateAdvice) -> str:
+    """What a push is called; the start says the chance that it stands for."""
+    if evidence.key == "start":
+        return f"This update's past: starts at {percent(candidate.starting)}"
+    return evidence.name
 
 
 def steady_words(steadiness: float) -> str:

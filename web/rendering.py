@@ -49,7 +49,8 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         with_pushes=filters.with_pushes,
         next_words=advice_words.next_words,
         record_words=advice_words.record_words,
-        start_words=advice_words.start_words,
+        seen_in=advice_words.seen_in,
+        evidence_name=advice_words.evidence_name,
         steady_words=advice_words.steady_words,
         range_words=advice_words.range_words,
     )

@@ -13,14 +13,13 @@ NOT_KNOWN = "not known"
 
 
 def money(amount: float | None, currency: str = "USD") -> str:
-    """Whole currency units ("$268", "−$40", "$1,250"); cents only below ten units ("$4.50")."""
+    """An expected cost in whole units, as people say it: "$268", "−$40", "$1,250", "under $1"."""
     if amount is None:
         return NOT_KNOWN
-    sign = symbol(currency)
-    size = abs(Decimal(str(amount)))
-    cents = size < 10 and size != size.to_integral_value()
-    rounded = size.quantize(Decimal("0.01") if cents else Decimal(1), rounding=ROUND_HALF_UP)
-    return f"{'−' if amount < 0 and rounded else ''}{sign}{rounded:,}"
+    whole = half_up(abs(amount))
+    if amount and not whole:
+        return f"under {symbol(currency)}1"
+    return f"{'−' if amount < 0 else ''}{symbol(currency)}{whole:,}"
 
 
 def minor_money(minor: int | None, currency: str = "USD") -> str:

@@ -15,9 +15,17 @@ from web.advice_words import range_words, record_words, steady_words
 
 @pytest.mark.parametrize(
     ("amount", "said"),
-    [(268.4, "$268"), (1250.5, "$1,251"), (4.5, "$4.50"), (0, "$0"), (-40, "−$40"), (None, "not known")],
+    [
+        (268.4, "$268"),
+        (1250.5, "$1,251"),
+        (4.5, "$5"),
+        (0.3, "under $1"),
+        (0, "$0"),
+        (-40, "−$40"),
+        (None, "not known"),
+    ],
 )
-def test_money_is_whole_dollars_and_cents_only_where_they_matter(amount: float | None, said: str) -> None:
+def test_expected_costs_are_whole_dollars(amount: float | None, said: str) -> None:
     assert words.money(amount) == said
 
 

@@ -50,6 +50,7 @@ def _page(visit: Visit, q: str, refused: KbError | None = None) -> Response:
         status=422 if refused else 200,
         q=q,
         results=tried.results,
+        vehicle_known=False,
         corrections=tried.corrections,
         message=tried.message if q.strip() else "",
         entries=context["entries"],

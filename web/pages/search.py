@@ -33,6 +33,7 @@ def show(
     context: dict[str, Any] = {
         "results": found.results,
         "corrections": found.corrections,
+        "vehicle_known": bool(make.strip() or model.strip() or year.strip()),
         "message": refused.message if refused else found.message if q.strip() else "",
     }
     if visit.wants_part == "results":
