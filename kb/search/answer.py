@@ -11,20 +11,11 @@ from numpy.typing import NDArray
 
 from kb.search.matching import grade, worth_showing
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
-from kb.search.ranking import (
-    Postings,
-    Scores,
-    Weights,
-    add_at,
-    add_up,
-    best,
-    first_places,
-    loud_and_faint,
-    rarity,
-)
+from kb.search.ranking import Postings, Scores, add_at, add_up, best, first_places, loud_and_faint, rarity
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import APPLIES, CANNOT_TELL, NO, Eligible
+from kb.search.weights import Weights
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
 NOTHING_TELLING = "Nothing in that to search for. Add a symptom, a part or a trouble code."

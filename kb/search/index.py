@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 
 from kb.search.answer import answer
 from kb.search.query import IndexEntry, Query, SearchAnswer
-from kb.search.ranking import Weights
-from kb.search.segment import Segment, read_text
+from kb.search.segment import Segment
 from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import Standing
+from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
+from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller, make_speller
 

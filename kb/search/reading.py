@@ -6,15 +6,12 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from kb.search.ranking import Weights
-from kb.words.lexicon import Concept, Lexicon, Stems
-from kb.words.normalise import JOINING, SILENT, codes_in, stem, words
+from kb.search.phrases import Phrase, TypedWord, phrases_in, read_words
+from kb.search.weights import Weights
+from kb.words.lexicon import Lexicon
+from kb.words.normalise import codes_in, stem
 from kb.words.related import related_codes
 from kb.words.spelling import Speller
-
-MOST_WORDS = 60  # of a complaint: what is typed beyond is not read
-SKIPPED = 1  # how many scored words may stand inside a typed phrase
-PER_SKIPPED = 0.85  # a phrase with a word in between counts this much
 
 PLAIN_WORTH, CODE_WORTH = 0.5, 2.0
 GRADE_WORTH: Mapping[str, float] = MappingProxyType(
@@ -24,6 +21,7 @@ GRADE_WORTH: Mapping[str, float] = MappingProxyType(
     }
 )  # fmt: skip
 """What a typed word is worth in grading, by the kind of concept it names. Not tuned: see matching.py."""
+HALF_SURE = 0.5  # how certain a match through a neighbouring concept or a related code is
 
 Key = tuple[str, str]
 """("word", stem), ("concept", id) or ("code", code)."""
@@ -52,50 +50,56 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """A complaint as terms; several terms may come from one unit."""
+    """A complaint as terms; several terms may come from one unit (its place in `units`)."""
 
     terms: tuple[Term, ...]
     units: tuple[Unit, ...]
     corrections: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Word:
-    typed: str
-    word: str
-    stem: str
-    likeness: float
-    unit: int
-    others: tuple[tuple[str, float], ...] = ()
-
-
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
-    read_words, corrections = _read_words(words(text[:4_000])[:MOST_WORDS], speller)
-    found = list(_phrases(read_words, lexicon))
-    named = {unit for phrase in found for unit in phrase.units}
+    typed, corrections = read_words(text, speller)
+    phrases = list(phrases_in(typed, lexicon))
+    said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))
+    numbered = {-1 - number: code for number, code in enumerate(filter(None, said))}
     terms: dict[Key, Term] = {}
-    for term in _word_terms(read_words, named, weights):
+    for term in _all_terms(typed, phrases, numbered, lexicon, weights):
         _keep(terms, term, weights.again)
-    worth = dict.fromkeys((w.unit for w in read_words if w.stem not in _JOINING_STEMS), PLAIN_WORTH)
-    for phrase in found:
-        for term in _concept_terms(phrase, lexicon, weights):
-            _keep(terms, term, weights.again)
+    units = _units(typed, phrases, numbered)
+    order = {unit: at for at, unit in enumerate(sorted(units))}
+    return Read(
+        tuple(replace(term, unit=order[term.unit]) for term in terms.values()),
+        tuple(units[unit] for unit in sorted(units)),
+        tuple(corrections),
+    )
+
+
+def _all_terms(
+    typed: Sequence[TypedWord],
+    phrases: Sequence[Phrase],
+    codes: Mapping[int, str],
+    lexicon: Lexicon,
+    weights: Weights,
+) -> Iterable[Term]:
+    named = {unit for phrase in phrases for unit in phrase.units}
+    yield from _word_terms(typed, named, weights)
+    for phrase in phrases:
+        yield from _concept_terms(phrase, lexicon, weights)
+    for unit, code in codes.items():
+        yield from _code_terms(code, unit, weights)
+
+
+def _units(
+    typed: Sequence[TypedWord], phrases: Sequence[Phrase], codes: Mapping[int, str]
+) -> dict[int, Unit]:
+    """What each typed word or code is worth in grading; codes are numbered below zero."""
+    worth = {word.unit: PLAIN_WORTH for word in typed if word.tells}
+    for phrase in phrases:
         for unit in phrase.units:
             worth[unit] = max(worth.get(unit, 0.0), GRADE_WORTH[phrase.concept.kind])
-    units = {w.unit: Unit(w.typed, worth[w.unit]) for w in read_words if w.unit in worth}
-    said = [code.upper() for code in (*codes, *codes_in(text))]
-    for number, code in enumerate(dict.fromkeys(filter(None, map(str.strip, said)))):
-        unit = -1 - number
-        units[unit] = Unit(code, CODE_WORTH)
-        for term in _code_terms(code, unit, weights):
-            _keep(terms, term, weights.again)
-    order = {unit: at for at, unit in enumerate(sorted(units))}
-    kept = tuple(replace(t, unit=order[t.unit]) for t in terms.values() if t.unit in order)
-    return Read(kept, tuple(units[unit] for unit in sorted(units)), tuple(corrections))
-
-
-_JOINING_STEMS = frozenset(map(stem, JOINING))
+    units = {word.unit: Unit(word.typed, worth[word.unit]) for word in typed if word.unit in worth}
+    return units | {unit: Unit(code, CODE_WORTH) for unit, code in codes.items()}
 
 
 def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
@@ -109,32 +113,9 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
     terms[term.key] = replace(strong, factor=strong.factor + more)
 
 
-def _read_words(typed: Sequence[str], speller: Speller) -> tuple[list[_Word], list[tuple[str, str]]]:
-    found: list[_Word] = []
-    corrections: list[tuple[str, str]] = []
-    for unit, word in enumerate(typed):
-        if word in SILENT:
-            continue
-        readings = speller.read(word)
-        if (
-            readings[0].by == "spelling"
-            and len({r.word for r in readings}) == 2
-            and readings[0].word + readings[1].word == word
-        ):
-            found.extend(_Word(word, r.word, stem(r.word), r.likeness, unit) for r in readings)
-            corrections.append((word, f"{readings[0].word} {readings[1].word}"))
-            continue
-        best = readings[0]
-        others = tuple((r.word, r.likeness) for r in readings[1:])
-        found.append(_Word(word, best.word, stem(best.word), best.likeness, unit, others))
-        if best.word != word:
-            corrections.append((word, best.word))
-    return found, corrections
-
-
-def _word_terms(read_words: Iterable[_Word], named: Set[int], weights: Weights) -> Iterable[Term]:
-    for word in read_words:
-        if word.stem in _JOINING_STEMS or word.word in SILENT:
+def _word_terms(typed: Iterable[TypedWord], named: Set[int], weights: Weights) -> Iterable[Term]:
+    for word in typed:
+        if not word.tells:
             continue
         factor = weights.word if word.unit in named else weights.plain
         through = "as typed" if word.word == word.typed else "spelling"
@@ -144,70 +125,25 @@ def _word_terms(read_words: Iterable[_Word], named: Set[int], weights: Weights) 
             yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", word.unit)
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    concept: Concept
-    phrase: Stems
-    typed: str
-    read_as: str
-    units: tuple[int, ...]
-    likeness: float
-    shared: int
-
-
-def _phrases(read_words: Sequence[_Word], lexicon: Lexicon) -> Iterable[_Found]:
-    """Every lexicon phrase in what was typed, in order, at most three words skipped inside."""
-    for start, first in enumerate(read_words):
-        for phrase, concepts in lexicon.starting_with(first.stem):
-            places = _match(read_words, start, phrase)
-            if not places:
-                continue
-            for concept in concepts:
-                part = [read_words[at] for at in places]
-                whole = read_words[places[0] : places[-1] + 1]
-                likeness = min(word.likeness for word in part)
-                likeness *= PER_SKIPPED ** (len(whole) - len(part))
-                yield _Found(
-                    lexicon.concepts[concept],
-                    phrase,
-                    " ".join(dict.fromkeys(word.typed for word in whole)),
-                    " ".join(word.word for word in whole),
-                    tuple(dict.fromkeys(word.unit for word in part)),
-                    likeness,
-                    len(concepts),
-                )
-
-
-def _match(read_words: Sequence[_Word], start: int, phrase: Stems) -> list[int]:
-    """Places of a phrase's words from `start` on; joining words may stand between, and `SKIPPED` others."""
-    places, at, skipped = [start], start + 1, 0
-    for part in phrase[1:]:
-        while at < len(read_words) and read_words[at].stem != part and skipped <= SKIPPED:
-            skipped += read_words[at].stem not in _JOINING_STEMS
-            at += 1
-        if skipped > SKIPPED or at >= len(read_words) or read_words[at].stem != part:
-            return []
-        places.append(at)
-        at += 1
-    return places
-
-
-def _concept_terms(found: _Found, lexicon: Lexicon, weights: Weights) -> Iterable[Term]:
-    concept = found.concept
-    factor = found.likeness * weights.kinds[concept.kind] * found.shared**-weights.shared
-    factor *= weights.concept if found.phrase in concept.phrases else weights.said
-    term = Term(("concept", concept.id), factor, found.typed, found.read_as, concept.name, found.units[0])
+def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterable[Term]:
+    concept = phrase.concept
+    factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
+    factor *= weights.concept if phrase.stems in concept.phrases else weights.said
+    key = ("concept", concept.id)
+    term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, phrase.units[0])
     yield term
     for other in concept.near:
         near = lexicon.concepts.get(other)
         if near is not None:
-            yield replace(
-                term, key=("concept", other), factor=factor * weights.near, through=near.name, certainty=0.5
-            )
+            key, fainter = ("concept", other), factor * weights.near
+            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE)
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:
     plain = code.split("-")[0]
-    yield Term(("code", plain.lower()), weights.code, code, plain, "code", unit)
+    term = Term(("code", plain.lower()), weights.code, code, plain, "code", unit)
+    yield term
     for other in related_codes(plain):
-        yield Term(("code", other.lower()), weights.related_code, code, other, "related code", unit, 0.5)
+        yield Term(
+            ("code", other.lower()), weights.related_code, code, other, "related code", unit, HALF_SURE
+        )

@@ -2,80 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
-from kb.search.query import KINDS, IndexEntry
-from kb.search.ranking import FIELDS, NOTHING, Postings, Weights, token_weights, usual_lengths
+from kb.search.ranking import NOTHING, Postings, token_weights, usual_lengths
+from kb.search.text import FIELD, Ints, Text
 from kb.search.vocabulary import Vocabulary
+from kb.search.weights import Weights
 from kb.words.lexicon import Concept
 
 MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
-_FIELD = {name: number for number, name in enumerate(FIELDS)}
-_CHUNK = 4_000
-
-Ints = NDArray[np.int32]
-
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """Notes as streams of word numbers: `words`, and for each run of text its end, note and field."""
-
-    keys: NDArray[np.int64]
-    kinds: NDArray[np.int8]
-    words: Ints
-    run_ends: Ints
-    run_notes: Ints
-    run_fields: NDArray[np.int8]
-
-    @property
-    def size(self) -> int:
-        return len(self.keys)
-
-
-def _runs(entry: IndexEntry) -> Iterable[tuple[int, str]]:
-    if entry.title:
-        yield _FIELD["title"], entry.title
-    if entry.symptom:
-        yield _FIELD["symptom"], entry.symptom
-    if entry.body:
-        yield _FIELD["body"], entry.body
-    for document in entry.documents:
-        yield _FIELD["document"], document
-    if entry.codes:
-        yield _FIELD["codes"], " ".join(entry.codes)
-    if entry.modules:
-        yield _FIELD["modules"], " ".join(entry.modules)
-    if entry.coverage:
-        yield _FIELD["vehicle"], " ".join(dict.fromkeys(f"{c.make} {c.model}" for c in entry.coverage))
-
-
-def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:
-    """The entries' texts as numbers; their note numbers are their places in `entries`."""
-    parts: list[Ints] = []
-    notes: list[int] = []
-    fields: list[int] = []
-    for start in range(0, len(entries), _CHUNK):
-        texts: list[str] = []
-        for note, entry in enumerate(entries[start : start + _CHUNK], start):
-            for field, text in _runs(entry):
-                texts.append(text)
-                notes.append(note)
-                fields.append(field)
-        parts.append(vocabulary.number(texts))
-    words = np.concatenate(parts) if parts else np.empty(0, np.int32)
-    return Text(
-        np.array([entry.id for entry in entries], dtype=np.int64),
-        np.array([KINDS.index(entry.kind) for entry in entries], dtype=np.int8),
-        words,
-        np.flatnonzero(words == 0).astype(np.int32),
-        np.array(notes, dtype=np.int32),
-        np.array(fields, dtype=np.int8),
-    )
 
 
 class Segment:
@@ -110,7 +49,7 @@ class Segment:
     def ahead(self, place: int, most: int) -> list[int]:
         """Word numbers from a place on, at most `most` and not beyond the end of its run."""
         end = int(self.text.run_ends[self._run_of[place]])
-        return self.text.words[place : min(place + most, end)].tolist()
+        return list(map(int, self.text.words[place : min(place + most, end)]))
 
     def places(self, stem: int | None) -> Ints:
         """Places of a stem in the stream, ascending."""
@@ -157,7 +96,7 @@ class Segment:
     def _shares(self, pool: float) -> NDArray[np.float32]:
         """What one run counts: documents of a note share by (number of documents)^-pool."""
         text = self.text
-        documents = text.run_fields == _FIELD["document"]
+        documents = text.run_fields == FIELD["document"]
         many = np.bincount(text.run_notes[documents], minlength=text.size)
         shares = np.ones(len(text.run_fields), dtype=np.float32)
         shares[documents] = np.maximum(many[text.run_notes[documents]], 1) ** -pool

@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.search.query import KINDS
-from kb.search.ranking import NOTHING, REMEDY, Postings, Weights, note_worth
+from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import MOST_APART, Segment
 from kb.search.standing import Standing
 from kb.search.vocabulary import Vocabulary
+from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
 from kb.words.spelling import Speller

@@ -15,17 +15,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from kb.nouns.vehicles import Vehicle
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
-from kb.search.ranking import Weights
+from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
 from tests.bench.quality import rank_of
 from tests.bench.search_corpus import Asked, entry_of, read_queries, read_recalls, recall_paths
 from tests.bench.search_metrics import quality
 
 NUMBERS = (
-    "k1", "pool", "word", "plain", "other", "concept", "said", "near", "shared", "again", "sharpness", "brevity",
-    "brevity_with_vehicle", "remedy",
+    "k1", "pool", "word", "plain", "other", "concept", "said", "near", "shared", "again", "sharpness",
+    "brevity", "brevity_with_vehicle", "remedy",
 )  # fmt: skip
 STEPS = (0.6, 0.8, 1.25, 1.6)
 LEAST_GAIN = 1e-3
@@ -51,8 +52,8 @@ class Trial:
         return self.known[key]
 
     def _of(self, index: SearchIndex, pair: Asked) -> Ranks:
-        def ranked(text: str, vehicle: object) -> list[int]:
-            return [hit.id for hit in index.search(Query(text, vehicle=vehicle)).results]  # type: ignore[arg-type]
+        def ranked(text: str, vehicle: Vehicle) -> list[int]:
+            return [hit.id for hit in index.search(Query(text, vehicle=vehicle)).results]
 
         number = self.numbers[pair.recall]
         asked = [(words, known) for words in ("customer", "tech") for known in (False, True)]

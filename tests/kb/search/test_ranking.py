@@ -7,9 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.search.query import IndexEntry
-from kb.search.ranking import FieldWeight, Weights, add_at, add_up, best, first_places, rarity
-from kb.search.segment import Segment, read_text
+from kb.search.ranking import add_at, add_up, best, first_places, rarity
+from kb.search.segment import Segment
+from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
+from kb.search.weights import FieldWeight, Weights
 from kb.words.lexicon import Concept, phrase_stems
 from kb.words.normalise import stem
 from tests.bench.search_metrics import dcg, ndcg, quality, reciprocal_rank

@@ -1,0 +1,112 @@
+"""The words of a complaint, put right, and the lexicon phrases they make up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from kb.words.lexicon import Concept, Lexicon, Stems
+from kb.words.normalise import JOINING, SILENT, stem, words
+from kb.words.spelling import Reading, Speller
+
+MOST_LETTERS = 4_000
+MOST_WORDS = 60
+"""What is typed beyond these is not read."""
+SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
+PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
+JOINING_STEMS = frozenset(map(stem, JOINING))
+
+
+@dataclass(frozen=True, slots=True)
+class TypedWord:
+    """A typed word as read; `unit` is its place among the typed words, `others` are further readings."""
+
+    typed: str
+    word: str
+    stem: str
+    likeness: float
+    unit: int
+    others: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def tells(self) -> bool:
+        """Whether it is looked for by itself, not only inside a phrase."""
+        return self.stem not in JOINING_STEMS and self.word not in SILENT
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A lexicon phrase in what was typed. `shared` counts the concepts that the same phrase may mean."""
+
+    concept: Concept
+    stems: Stems
+    typed: str
+    read_as: str
+    units: tuple[int, ...]
+    likeness: float
+    shared: int
+
+
+def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
+    """The typed words as read, and the corrections made (typed, read as)."""
+    found: list[TypedWord] = []
+    corrections: list[tuple[str, str]] = []
+    for unit, typed in enumerate(words(text[:MOST_LETTERS])[:MOST_WORDS]):
+        if typed in SILENT:
+            continue
+        readings = speller.read(typed)
+        if _run_together(typed, readings):
+            found.extend(TypedWord(typed, r.word, stem(r.word), r.likeness, unit) for r in readings)
+            corrections.append((typed, " ".join(reading.word for reading in readings)))
+            continue
+        best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
+        found.append(TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others))
+        if best.word != typed:
+            corrections.append((typed, best.word))
+    return found, corrections
+
+
+def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> Iterable[Phrase]:
+    """Every lexicon phrase in what was typed, once for each concept it may mean."""
+    for start, first in enumerate(typed):
+        for stems, concepts in lexicon.starting_with(first.stem):
+            places = _match(typed, start, stems)
+            if places:
+                shared = len(concepts)
+                yield from (
+                    _phrase(typed, places, lexicon.concepts[name], stems, shared) for name in concepts
+                )
+
+
+def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
+    return len(readings) == 2 and readings[0].word + readings[1].word == typed
+
+
+def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
+    """Places of a phrase's words from `start` on, or none."""
+    places, at, skipped = [start], start + 1, 0
+    for part in stems[1:]:
+        while at < len(typed) and typed[at].stem != part and skipped <= SKIPPED:
+            skipped += typed[at].stem not in JOINING_STEMS
+            at += 1
+        if skipped > SKIPPED or at >= len(typed):
+            return []
+        places.append(at)
+        at += 1
+    return places
+
+
+def _phrase(
+    typed: Sequence[TypedWord], places: Sequence[int], concept: Concept, stems: Stems, shared: int
+) -> Phrase:
+    part = [typed[at] for at in places]
+    whole = typed[places[0] : places[-1] + 1]
+    return Phrase(
+        concept,
+        stems,
+        " ".join(dict.fromkeys(word.typed for word in whole)),
+        " ".join(word.word for word in whole),
+        tuple(dict.fromkeys(word.unit for word in part)),
+        min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part)),
+        shared,
+    )

@@ -1,0 +1,79 @@
+"""Everything the ranking can be tuned by, in one value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+FIELDS = ("title", "symptom", "body", "document", "codes", "modules", "vehicle")
+"""Kinds of text in the order of their numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldWeight:
+    """Weight of a kind of text and how much its length counts (b: 0 not at all, 1 fully)."""
+
+    weight: float
+    b: float
+
+
+def _field_weights() -> Mapping[str, FieldWeight]:
+    return MappingProxyType(
+        {
+            "title": FieldWeight(2.0, 0.1),
+            "symptom": FieldWeight(1.5, 0.1),
+            "body": FieldWeight(1.0, 0.1),
+            "document": FieldWeight(1.0, 0.1),
+            "codes": FieldWeight(2.0, 0.0),
+            "modules": FieldWeight(1.5, 0.0),
+            "vehicle": FieldWeight(0.5, 0.0),
+        }
+    )
+
+
+def _kind_weights() -> Mapping[str, float]:
+    return MappingProxyType(
+        {
+            "symptom": 0.76, "condition": 0.5, "system": 1.2, "part": 0.8, "lamp": 0.76, "action": 0.55,
+            "cause": 0.65, "vehicle": 1.3, "filler": 0.3,
+        }
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Weights:
+    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation.
+
+    A score is the sum over terms of factor · rarity^`sharpness` · impact, times what the note is worth:
+    (distinct stems of the note)^-`brevity` · (1 + `remedy` · how much the note speaks of software). The last
+    is there because this is a shop's memory for reprogramming.
+    """
+
+    k1: float = 0.2
+    pool: float = 0.25
+    """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
+    word: float = 0.4
+    """A typed word that the lexicon knows, beside the concept it names."""
+    plain: float = 1.0
+    """A typed word that the lexicon does not know: all there is to go by."""
+    other: float = 0.75
+    """A second or third reading of a misspelled word counts this much of the first."""
+    concept: float = 1.25
+    said: float = 1.0
+    near: float = 0.25
+    shared: float = 1.15
+    """A phrase that may mean n concepts counts n^-shared for each."""
+    again: float = 0.35
+    """A concept named twice in other words counts this much of the second."""
+    code: float = 3.0
+    related_code: float = 1.2
+    sharpness: float = 0.6
+    brevity: float = 0.1
+    brevity_with_vehicle: float = 0.75
+    """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
+    remedy: float = 0.4
+    cannot_tell: float = 0.6
+    not_applying: float = 0.1
+    fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
+    kinds: Mapping[str, float] = field(default_factory=_kind_weights)
