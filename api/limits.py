@@ -48,6 +48,8 @@ class RateLimit:
             for key, (left, at) in self._buckets.items()
             if left + (now - at) * per_second < self._rate.count
         }
+        if len(self._buckets) >= _MOST_KEYS:
+            self._buckets.clear()  # whoever has that many addresses is not held by a count per address
 
 
 @dataclass(frozen=True, slots=True)
