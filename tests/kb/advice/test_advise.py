@@ -12,7 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.advice.advise import advise
+from kb.advice.chances import chances
+from kb.advice.deciding import decide
 from kb.advice.learn import Learned, learn
+from kb.advice.states import joint_chances
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
@@ -277,3 +280,20 @@ def test_only_the_named_date_decides_what_is_stale() -> None:
     assert advise(concern, NOTHING, SETTINGS).steps[0].do == "settle"
     earlier = replace(concern, as_of=date(2026, 8, 20))
     assert advise(earlier, NOTHING, SETTINGS).steps[0].do != "settle"
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sets(st.integers(1, 3), min_size=1), st.sampled_from([FindingResult.YES, FindingResult.NO]))
+def test_the_plan_expects_the_chances_that_the_next_advice_will_give(
+    attached: set[int], result: FindingResult
+) -> None:
+    """Undone checks are tempered like done ones; a check pushes only the updates it is attached to."""
+    candidates = tuple(candidate(n, grade=g) for n, g in zip((1, 2, 3), Grade, strict=True))
+    undone = CheckInHand(CHECKS[0], tuple(sorted(attached)))
+    before = in_hand(candidates, (undone,))
+    found = chances(before, candidates, HISTORY, SETTINGS)
+    problem = decide(before, candidates, found, HISTORY, SETTINGS).problem
+    branch = joint_chances(problem)[:, 1 if result is FindingResult.YES else 2]
+    after = advise(in_hand(candidates, (replace(undone, result=result),)), HISTORY, SETTINGS)
+    told = [c.chance for c in after.candidates]
+    assert told == pytest.approx(list(branch[:-1] / branch.sum()))
