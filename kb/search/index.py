@@ -79,8 +79,11 @@ class SearchIndex:
     def remove(self, id: int, kind: str) -> None:  # noqa: A002 - the note's id is called id everywhere
         """Take a note out; nothing happens if it is not there."""
         with self._writing:
+            before = (*self._settled, *self._middle.parts, *self._small.parts)
             self._take_out(((id, kind),))
-            self._publish(len(self._vocabulary))
+            after = (*self._settled, *self._middle.parts, *self._small.parts)
+            if any(old is not new for old, new in zip(before, after, strict=True)):
+                self._publish(len(self._vocabulary))
 
     def use_lexicon(self, lexicon: Lexicon) -> None:
         """Search by another lexicon from the next query on; unchanged concepts are not counted again."""
