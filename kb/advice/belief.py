@@ -49,7 +49,7 @@ def from_guess(guess: Guess) -> Beta:
 
 @dataclass(frozen=True, slots=True)
 class UpdateRecord:
-    """Closed concerns in which an update was a candidate: how many it cured, how many not.
+    """Closed concerns that say whether an update or something else was the cure: cured by it, and not.
 
     `in_window` holds, for each vehicle reflashed and event-free with its window open, the share v of
     failures that would have shown by now. Its likelihood is 1 - (1 - p) v. Counts may be fractional.

@@ -82,6 +82,16 @@ def answer_counts(concern: PastConcern) -> bool:
     return concern.answer_known and not concern.other_work
 
 
+def answered_for(concern: PastConcern) -> tuple[int, ...]:
+    """The candidates on which a closed concern says whether they, rather than something else, are the cure.
+
+    All of them if none cured it; only the one that did if one did: that another cured it says nothing of
+    this one against something else, and the sharing by odds already weighs the two against each other.
+    """
+    updates = tuple(c.update_id for c in concern.candidates)
+    return (concern.cured_by,) if concern.cured_by in updates and concern.cured_by is not None else updates
+
+
 def findings_before(concern: PastConcern, moment: datetime | None) -> tuple[PastFinding, ...]:
     """The findings that count, as they stood before a moment (None: no such moment, all stand)."""
     last: dict[str, PastFinding] = {}

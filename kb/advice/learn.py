@@ -89,9 +89,9 @@ def update_records(
     windows: dict[int, list[float]] = {}
     for concern in concerns:
         if evidence.answer_counts(concern):
-            for candidate in concern.candidates:
-                side = cured if candidate.update_id == concern.cured_by else other
-                side[candidate.update_id] = side.get(candidate.update_id, 0) + 1
+            for update in evidence.answered_for(concern):
+                side = cured if update == concern.cured_by else other
+                side[update] = side.get(update, 0) + 1
         elif not concern.other_work:
             for seen in concern.in_window:
                 windows.setdefault(seen.update_id, []).append(shown_by(seen.days, curve, settings))

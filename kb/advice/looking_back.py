@@ -25,18 +25,21 @@ class LookingBack:
     strengths: Mapping[str, float]
     grades: GradeBelief
     alike: frozenset[tuple[str, str]]
-    _starts: dict[tuple[UpdateRecord, bool], float] = field(default_factory=dict)
+    _starts: dict[tuple[UpdateRecord, bool, bool], float] = field(default_factory=dict)
 
     def rows(self, concerns: Sequence[Counted]) -> tuple[Floats, Floats, Floats]:
         """Logit of the start, summed log likelihood ratios and outcome (1 cured), one entry per concern.
 
         Of the candidate that led at the last advice before the first reflash or conclusion.
         """
-        found = [self._row(concern, counted) for concern, counted in concerns if concern.candidates]
-        table = np.array(found).reshape(-1, 3)
+        found = (self._row(concern, counted) for concern, counted in concerns if concern.candidates)
+        table = np.array([row for row in found if row is not None]).reshape(-1, 3)
         return table[:, 0], table[:, 1], table[:, 2]
 
-    def _row(self, concern: PastConcern, counted: tuple[PastFinding, ...]) -> tuple[float, float, float]:
+    def _row(
+        self, concern: PastConcern, counted: tuple[PastFinding, ...]
+    ) -> tuple[float, float, float] | None:
+        """None where another candidate than the leading one cured it: no answer on the leading one."""
         before = evidence.findings_before(concern, concern.decided_at)
         findings = [f for f in before if f.check in self.checks]
         aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
@@ -46,22 +49,27 @@ class LookingBack:
             for f in findings
             if f.check not in aside
         ]
-        rows = []
+        answered, rows = evidence.answered_for(concern), []
         for candidate in concern.candidates:
-            cured = candidate.update_id == concern.cured_by
-            push = self.grades.log_ratio_without(candidate.grade, cured)
-            push += sum(value for attached, value in kept if candidate.update_id in attached)
-            rows.append((self._start(candidate.update_id, cured), push, float(cured)))
-        return max(rows, key=lambda row: row[0] + row[1])
+            update = candidate.update_id
+            push = self.grades.log_ratio_without(candidate.grade, update == concern.cured_by)
+            push += sum(value for attached, value in kept if update in attached)
+            start = self._start(update, update == concern.cured_by, update in answered)
+            rows.append((start, push, float(update == concern.cured_by), update))
+        *lead, update = max(rows, key=lambda row: row[0] + row[1])
+        return (lead[0], lead[1], lead[2]) if update in answered else None
 
-    def _start(self, update_id: int, cured: bool) -> float:
+    def _start(self, update_id: int, cured: bool, counted: bool) -> float:
         """Logit of an update's starting chance without one of its concerns; computed once for each."""
-        record = self.records[update_id]
-        if (record, cured) not in self._starts:
-            left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
+        record = self.records.get(update_id, UpdateRecord())
+        key = (record, cured, counted)
+        if key not in self._starts:
+            left = record
+            if counted:
+                left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
             chance = belief.starting_mean(belief.without(self.common, record, left), left)
-            self._starts[record, cured] = math.log(chance / (1.0 - chance))
-        return self._starts[record, cured]
+            self._starts[key] = math.log(chance / (1.0 - chance))
+        return self._starts[key]
 
     def _push(self, concern: PastConcern, finding: PastFinding, added: PastFinding | None) -> float:
         """Log likelihood ratio of a finding with what this concern added to the counts taken out."""

@@ -102,8 +102,8 @@ class Zones(NamedTuple):
 class CandidateAdvice:
     """What is advised of one update. `chance` is its share P_k, `alone` its chance before sharing.
 
-    `starting` is the mean of the starting belief with `starting_counts` (cured, concerns with it as candidate
-    and a known answer); `record` is of vehicles reflashed. `interval` holds 90 %.
+    `starting` is the mean of the starting belief with `starting_counts` (cured, closed concerns that say
+    whether it or something else was the cure); `record` is of vehicles reflashed. `interval` holds 90 %.
     """
 
     note: int
