@@ -41,7 +41,20 @@ JOINING = frozenset(
         "away", "again", "all", "any", "only", "too", "after", "before", "during", "until", "still", "some",
         "one", "go", "goes", "going", "went", "get", "gets", "getting", "got", "come", "comes", "coming",
         "came", "keep", "keeps", "put", "puts", "take", "takes", "took", "make", "makes", "made", "let",
-        "lets", "will", "also", "but", "because", "about", "around", "through",
+        "lets", "will", "also", "but", "because", "about", "around", "through", "now", "today", "yesterday",
+        "tomorrow", "day", "days", "week", "weeks", "month", "months", "last", "next", "ago", "later",
+        "soon", "already", "since", "little", "big", "whole", "bit", "lot", "lots", "couple", "few",
+        "several", "every", "each", "always", "usually", "often", "ever", "once", "twice", "almost",
+        "nearly", "maybe", "probably", "guess", "think", "thought", "know", "knew", "feel", "feels",
+        "feeling", "felt", "see", "saw", "seen", "look", "looks", "looking", "seem", "seems", "say", "says",
+        "saying", "said", "tell", "tells", "told", "ask", "asked", "want", "wants", "wanted", "need",
+        "needs", "needed", "try", "tries", "tried", "trying", "use", "uses", "used", "using", "happen",
+        "happens", "happened", "happening", "same", "other", "another", "own", "right", "kind", "sort",
+        "way", "else", "even", "though", "well", "ok", "okay", "please", "thanks", "guy", "guys", "wife",
+        "husband", "kid", "kids", "friend", "son", "daughter", "dad", "mom", "brother", "people", "person",
+        "anyone", "someone", "nobody", "everybody", "everything", "something", "anything", "nothing",
+        "customer", "states", "cust", "concern", "issue", "issues", "problem", "problems", "advise",
+        "check", "buddy", "neighbor", "neighbors", "boss",
     )
 ) - SILENT  # fmt: skip
 """Words that count in phrases ("cuts out", "no crank") and are not scored alone."""
