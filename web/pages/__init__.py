@@ -33,6 +33,7 @@ ROUTERS = (
     concern.router,
     concern_taps.router,
     decisions.router,
+    prep.by_number,
     prep.router,
     programming.router,
     followups.router,

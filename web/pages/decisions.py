@@ -26,7 +26,9 @@ def decide(visit: Somebody, concern_id: int) -> Response:
     except BadInput as refused:
         return concern_page(visit, concern_id, refused, 422)
     if did == "reflash":
-        return visit.go(f"/concerns/{concern_id}/prep")
+        update = visit.typed.text("update")
+        asked = {"update": update} if update.isdecimal() else {}
+        return visit.go(f"/concerns/{concern_id}/prep", **asked)
     if did == "sent_to_dealer":
         return visit.go(f"/concerns/{concern_id}/close", ending=Ending.SENT_TO_DEALER.value)
     return visit.go(f"/concerns/{concern_id}", said="Written down, with the advice as it stands now.")

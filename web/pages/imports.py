@@ -8,6 +8,7 @@ from starlette.responses import JSONResponse, Response
 from kb.desk import import_undo, imports
 from kb.errors import BadInput, KbError, Unreadable
 from web.apart import run_apart
+from web.forms import TypedForm
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/imports")
@@ -35,10 +36,13 @@ def bring_in(visit: Somebody) -> Response:
         if file is None:
             raise BadInput("Choose a file.", fields={"file": "choose a file"})
         data, name, dry_run = file.file.read(), file.filename or "", typed.ticked("dry_run")
-        run = imports.begin_import(visit.shop, visit.actor, typed.text("format"), name, data, dry_run=dry_run)
+        kind, columns = typed.text("format"), _columns(typed)
+        run = imports.begin_import(
+            visit.shop, visit.actor, kind, name, data, dry_run=dry_run, mapping=columns
+        )
     except (BadInput, Unreadable) as refused:
         return _list_page(visit, refused)
-    run_apart(lambda: imports.carry_on_import(visit.shop, visit.actor, run, typed.text("format"), data))
+    run_apart(lambda: imports.carry_on_import(visit.shop, visit.actor, run, kind, data, mapping=columns))
     return visit.go(f"/imports/{run.job_id}")
 
 
@@ -55,6 +59,20 @@ def show(visit: Somebody, import_id: int) -> Response:
 def undo(visit: Somebody, import_id: int) -> Response:
     import_undo.undo_import(visit.shop, visit.actor, import_id)
     return visit.go(f"/imports/{import_id}")
+
+
+def _columns(typed: TypedForm) -> dict[str, str]:
+    """One column a line, "their name = our name"."""
+    columns: dict[str, str] = {}
+    for line in typed.lines("columns"):
+        theirs, equals, ours = (part.strip() for part in line.partition("="))
+        if not (theirs and equals and ours):
+            raise BadInput(
+                f"“{line}” should read like “Their column = our column”.",
+                fields={"columns": "Their column = our column"},
+            )
+        columns[theirs] = ours
+    return columns
 
 
 def _list_page(visit: Visit, refused: KbError | None = None) -> Response:

@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+import re
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import case, prep
+from kb.desk import case, concerns, prep
 from kb.errors import BadInput, KbError
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
+by_number = APIRouter()
+
+
+@by_number.get("/exact")
+def find_exact(visit: Somebody, ro: str = "") -> Response:
+    """The exact entries by RO number, for the computer that has no list of concerns open."""
+    wanted = re.sub(r"^RO\s*", "", ro.strip(), flags=re.IGNORECASE).upper()
+    with visit.reading() as desk:
+        found = concerns.list_concerns(desk, "", wanted.partition("-")[0]) if wanted else ()
+    mine = [one for one in found if wanted in (one.ref[3:].upper(), one.ref[3:].upper().rpartition("-")[0])]
+    if len(mine) == 1:
+        return visit.go(f"/concerns/{mine[0].id}/exact")
+    return visit.page("programming/find.html", place="/concerns", ro=ro, lines=mine)
 
 
 @router.get("/prep")
