@@ -1,6 +1,7 @@
 """Candidates of a concern: the updates that may be the fix, with the search grade frozen at opening.
 
-At most three, best first; updates of one lineage are one candidate, the one with the newest ID.
+At most three, best first, weak ones only where nothing matches better; updates of one lineage are one
+candidate, the one with the newest ID.
 """
 
 from __future__ import annotations
@@ -47,7 +48,17 @@ def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
         if hit.id in updates.by_id
         and applies_to_recorded(updates.by_id[hit.id].coverage, draft.vehicle).applies is not Applies.NO
     ]
-    return merge_lineages(offered, updates, draft.vehicle.make)[:MOST]
+    return best_few(merge_lineages(offered, updates, draft.vehicle.make))
+
+
+def best_few(offered: Sequence[Offered]) -> tuple[Offered, ...]:
+    """At most three; weak matches only where nothing matches better.
+
+    A weak match beside a better one is nearly always chance (a shared "when warm"), and being considered
+    a hundred times by chance would drown what an update's own concerns say of it.
+    """
+    better = [one for one in offered if one.grade is not Grade.WEAK]
+    return tuple((better or list(offered))[:MOST])
 
 
 def offered_now(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:

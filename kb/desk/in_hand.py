@@ -87,7 +87,7 @@ def _candidates(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
         for one in candidates_desk.offered_now(desk, held):
             offered.setdefault(one.note_id, one)
     merged = candidates_desk.merge_lineages(tuple(offered.values()), updates, held.vehicle.make)
-    return merged[: candidates_desk.MOST]
+    return candidates_desk.best_few(merged)
 
 
 def _module(desk: Desk, held: ConcernOnFile, update: UpdateOnFile) -> Module:
