@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kb.words.lexicon import Concept, Lexicon, Stems
 from kb.words.normalise import JOINING, SILENT, stem, words
@@ -36,7 +36,10 @@ class TypedWord:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """A lexicon phrase in what was typed. `shared` counts the concepts that the same phrase may mean."""
+    """A lexicon phrase in what was typed.
+
+    `shared` counts the concepts that the same phrase may mean; `inside` says that a longer phrase holds it.
+    """
 
     concept: Concept
     stems: Stems
@@ -45,6 +48,7 @@ class Phrase:
     units: tuple[int, ...]
     likeness: float
     shared: int
+    inside: bool = False
 
 
 def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
@@ -66,8 +70,15 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
     return found, corrections
 
 
-def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> Iterable[Phrase]:
+def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Phrase]:
     """Every lexicon phrase in what was typed, once for each concept it may mean."""
+    found = list(_all_phrases(typed, lexicon))
+    spans = {frozenset(phrase.units) for phrase in found}
+    held = {span for span in spans if any(span < other for other in spans)}
+    return [replace(phrase, inside=frozenset(phrase.units) in held) for phrase in found]
+
+
+def _all_phrases(typed: Sequence[TypedWord], lexicon: Lexicon) -> Iterable[Phrase]:
     for start, first in enumerate(typed):
         for stems, concepts in lexicon.starting_with(first.stem):
             places = _match(typed, start, stems)

@@ -60,7 +60,7 @@ class Read:
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
     typed, corrections = read_words(text, speller)
-    phrases = list(phrases_in(typed, lexicon))
+    phrases = phrases_in(typed, lexicon)
     said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))
     numbered = {-1 - number: code for number, code in enumerate(filter(None, said))}
     terms: dict[Key, Term] = {}
@@ -129,6 +129,7 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
     concept = phrase.concept
     factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
     factor *= weights.concept if phrase.stems in concept.phrases else weights.said
+    factor *= weights.inside if phrase.inside else 1.0
     key = ("concept", concept.id)
     term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, phrase.units[0])
     yield term

@@ -64,6 +64,8 @@ class Weights:
     near: float = 0.25
     shared: float = 1.15
     """A phrase that may mean n concepts counts n^-shared for each."""
+    inside: float = 0.6
+    """A phrase inside a longer one that was found ("hood" in "under the hood") counts this much."""
     again: float = 0.35
     """A concept named twice in other words counts this much of the second."""
     code: float = 3.0

@@ -25,8 +25,8 @@ from tests.bench.search_corpus import Asked, entry_of, read_queries, read_recall
 from tests.bench.search_metrics import quality
 
 NUMBERS = (
-    "k1", "pool", "word", "plain", "other", "concept", "said", "near", "shared", "again", "sharpness",
-    "brevity", "brevity_with_vehicle", "remedy",
+    "k1", "pool", "word", "plain", "other", "concept", "said", "near", "shared", "inside", "again",
+    "sharpness", "brevity", "brevity_with_vehicle", "remedy",
 )  # fmt: skip
 STEPS = (0.6, 0.8, 1.25, 1.6)
 LEAST_GAIN = 1e-3
