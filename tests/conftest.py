@@ -89,13 +89,19 @@ def sqlite_shop(tmp_path: Path, sqlite_template: Path, clock: StandingClock) -> 
 
 
 @pytest.fixture
-def postgres_shop(postgres_url: str, clock: StandingClock) -> Iterator[RunningShop]:
+def postgres_database(postgres_url: str) -> Iterator[str]:
+    """The URL of a fresh database of a shop."""
     name = f"shop_{next(_numbers)}"
     _run(postgres_url, f"CREATE DATABASE {name} TEMPLATE {_TEMPLATE}")
-    shop = RunningShop.open(_database(postgres_url, name), clock=clock)
+    yield _database(postgres_url, name)
+    _run(postgres_url, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture
+def postgres_shop(postgres_database: str, clock: StandingClock) -> Iterator[RunningShop]:
+    shop = RunningShop.open(postgres_database, clock=clock)
     yield shop
     shop.close()
-    _run(postgres_url, f"DROP DATABASE {name}")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -24,15 +24,16 @@ STOPS_WITHIN = 10.0
 
 @dataclass(frozen=True)
 class Server:
-    """`beforeflash serve` (or demo) on this machine, with its data in `folder`."""
+    """`beforeflash serve` on this machine; `database` is where its shop is."""
 
     url: str
     folder: Path
+    database: str
     process: subprocess.Popen[bytes]
 
     def token(self, name: str) -> dict[str, str]:
         """The header of a person, made as the command line makes it, while the server runs."""
-        shop = RunningShop.open(f"sqlite:///{self.folder / 'shop.db'}")
+        shop = RunningShop.open(self.database)
         with shop.writing(CONSOLE) as desk:
             people.add_starting_people(desk)
             token = people.new_token(desk, name)
@@ -64,17 +65,18 @@ def environment_of(folder: Path) -> dict[str, str]:
 def start_server(tmp_path: Path) -> Iterator[StartServer]:
     started: list[Server] = []
 
-    def start(command: str = "serve", **environment: str) -> Server:
+    def start(**environment: str) -> Server:
         with socket.create_server(("127.0.0.1", 0)) as probe:
             port = probe.getsockname()[1]
         with (tmp_path / "server.log").open("ab") as log:
             process = subprocess.Popen(
-                [sys.executable, "-m", "api.cli", command, "--port", str(port)],
+                [sys.executable, "-m", "api.cli", "serve", "--port", str(port)],
                 env=environment_of(tmp_path) | environment,
                 stdout=log,
                 stderr=subprocess.STDOUT,
             )
-        server = Server(f"http://127.0.0.1:{port}", tmp_path, process)
+        database = environment.get("BEFOREFLASH_DATABASE_URL", f"sqlite:///{tmp_path / 'shop.db'}")
+        server = Server(f"http://127.0.0.1:{port}", tmp_path, database, process)
         started.append(server)
         _wait_until_it_answers(server)
         return server

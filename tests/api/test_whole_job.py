@@ -43,9 +43,12 @@ def ok(answer: httpx.Response) -> Any:
     return answer.json() if answer.content else None
 
 
-@pytest.fixture
-def shop(start_server: StartServer) -> Iterator[Shop]:
-    server = start_server()
+@pytest.fixture(params=["sqlite", "postgresql"])
+def shop(request: pytest.FixtureRequest, start_server: StartServer) -> Iterator[Shop]:
+    database: dict[str, str] = {}
+    if request.param == "postgresql":
+        database["BEFOREFLASH_DATABASE_URL"] = request.getfixturevalue("postgres_database")
+    server = start_server(**database)
     with server.client("tech") as tech, server.client("lead") as lead, server.client("owner") as owner:
         yield Shop(tech, lead, owner)
 
