@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,7 @@ from kb.advice import alike, belief, evidence, tempering
 from kb.advice.belief import Hierarchy, UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
 from kb.advice.looking_back import LookingBack
+from kb.advice.selection import Considered, reflashed_anyway, told_by
 from kb.nouns.advice import (
     AdviceSettings,
     CarryOver,
@@ -83,24 +85,39 @@ def learn(
 def update_records(
     concerns: Iterable[PastConcern], curve: ReturnCurve, settings: AdviceSettings
 ) -> dict[int, UpdateRecord]:
-    """Per update: cured, not cured, and the open windows of its vehicles."""
-    cured: dict[int, int] = {}
-    other: dict[int, int] = {}
+    """Per update: cured, not cured, and what the open windows of its vehicles tell.
+
+    A vehicle still free tells more than its days: that it was reflashed at all (kb/advice/selection.py).
+    """
+    cured: Counter[int] = Counter()
+    failed: Counter[int] = Counter()
+    other: Counter[int] = Counter()
     windows: dict[int, list[float]] = {}
     for concern in concerns:
         if evidence.answer_counts(concern):
             for update in evidence.answered_for(concern):
-                side = cured if update == concern.cured_by else other
-                side[update] = side.get(update, 0) + 1
+                _side(concern, update, cured, failed, other)[update] += 1
         elif not concern.other_work:
             for seen in concern.in_window:
                 windows.setdefault(seen.update_id, []).append(shown_by(seen.days, curve, settings))
+    shown = [v for some in windows.values() for v in some]
+    anyway = reflashed_anyway(Considered(cured.total(), failed.total(), other.total(), shown))
     return {
         update: UpdateRecord(
-            cured.get(update, 0), other.get(update, 0), tuple(sorted(windows.get(update, ())))
+            cured[update],
+            failed[update] + other[update],
+            tuple(sorted(told_by(v, anyway) for v in windows.get(update, ()))),
         )
-        for update in sorted(cured.keys() | other.keys() | windows.keys())
+        for update in sorted(cured.keys() | failed.keys() | other.keys() | windows.keys())
     }
+
+
+def _side(
+    concern: PastConcern, update: int, cured: Counter[int], failed: Counter[int], other: Counter[int]
+) -> Counter[int]:
+    if update == concern.cured_by:
+        return cured
+    return failed if update in concern.reflashed else other
 
 
 def shown_by(days: float, curve: ReturnCurve, settings: AdviceSettings) -> float:

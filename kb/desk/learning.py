@@ -114,6 +114,7 @@ def _past(
             for one in tried
             if one.observation.standing in _OPEN
         ),
+        reflashed=tuple(one.facts.update_id for one in tried),
     )
 
 

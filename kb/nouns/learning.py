@@ -42,7 +42,8 @@ class PastConcern:
 
     `answer_known` with `cured_by` None means that no candidate cured it. `decided_at` is the first reflash
     or conclusion, `answered_at` the moment when the answer was known. Other work in the same visit makes
-    the answer unknown. `in_window` are its reflashes whose window is still open.
+    the answer unknown. `in_window` are its reflashes whose window is still open, `reflashed` the updates
+    installed on it, whatever came of them.
     """
 
     concern_id: int
@@ -54,6 +55,7 @@ class PastConcern:
     answered_at: datetime | None = None
     findings: tuple[PastFinding, ...] = ()
     in_window: tuple[InWindow, ...] = ()
+    reflashed: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
