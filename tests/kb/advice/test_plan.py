@@ -105,6 +105,17 @@ def test_try_and_see_follows_chance_over_cost() -> None:
     assert reflash_order(tree(solution)) == ["C", "A", "B"]
 
 
+def test_looking_one_by_one_costs_the_published_rules_best_order() -> None:
+    """check_values 8.9 (Heckerman, Breese & Rommelse 1995): best order 150.5, of which repairs 84.5.
+
+    The last part is found by diagnosis at the cost of looking at it.
+    """
+    parts = (("battery", 0.20, 5.0), ("reflash", 0.45, 40.0), ("sensor", 0.25, 60.0))
+    solution = solve(Problem(tuple(PlanUpdate(*part) for part in parts), (), 80.0, 0.0))
+    assert solution.expected_cost == pytest.approx(150.5 - 84.5)
+    assert reflash_order(tree(solution)) == ["battery", "reflash", "sensor"]
+
+
 def reflash_order(node: PlanNode | None) -> list[str]:
     names = []
     while node is not None and node.do == "reflash":
