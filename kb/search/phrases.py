@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from kb.words.lexicon import Concept, Lexicon, Stems
 from kb.words.normalise import JOINING, SILENT, stem, words
@@ -48,7 +48,7 @@ class Phrase:
     units: tuple[int, ...]
     likeness: float
     shared: int
-    inside: bool = False
+    inside: bool
 
 
 def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
@@ -72,21 +72,25 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
 
 def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Phrase]:
     """Every lexicon phrase in what was typed, once for each concept it may mean."""
-    found = list(_all_phrases(typed, lexicon))
-    spans = {frozenset(phrase.units) for phrase in found}
-    held = {span for span in spans if any(span < other for other in spans)}
-    return [replace(phrase, inside=frozenset(phrase.units) in held) for phrase in found]
+    spans = list(_spans(typed, lexicon))
+    units = [frozenset(typed[at].unit for at in places) for places, _, _ in spans]
+    held = {unit for unit in set(units) if any(unit < other for other in units)}
+    return [
+        phrase
+        for (places, stems, names), unit in zip(spans, units, strict=True)
+        for phrase in _phrases(typed, places, [lexicon.concepts[name] for name in names], stems, unit in held)
+    ]
 
 
-def _all_phrases(typed: Sequence[TypedWord], lexicon: Lexicon) -> Iterable[Phrase]:
+def _spans(
+    typed: Sequence[TypedWord], lexicon: Lexicon
+) -> Iterable[tuple[list[int], Stems, tuple[str, ...]]]:
+    """(places, phrase, concepts it may mean) of every lexicon phrase in what was typed."""
     for start, first in enumerate(typed):
         for stems, concepts in lexicon.starting_with(first.stem):
             places = _match(typed, start, stems)
             if places:
-                shared = len(concepts)
-                yield from (
-                    _phrase(typed, places, lexicon.concepts[name], stems, shared) for name in concepts
-                )
+                yield places, stems, concepts
 
 
 def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
@@ -107,17 +111,14 @@ def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
     return places
 
 
-def _phrase(
-    typed: Sequence[TypedWord], places: Sequence[int], concept: Concept, stems: Stems, shared: int
-) -> Phrase:
+def _phrases(
+    typed: Sequence[TypedWord], places: Sequence[int], concepts: Sequence[Concept], stems: Stems, inside: bool
+) -> Iterable[Phrase]:
     part = [typed[at] for at in places]
     whole = typed[places[0] : places[-1] + 1]
-    return Phrase(
-        concept,
-        stems,
-        " ".join(dict.fromkeys(word.typed for word in whole)),
-        " ".join(word.word for word in whole),
-        tuple(dict.fromkeys(word.unit for word in part)),
-        min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part)),
-        shared,
-    )
+    as_typed = " ".join(dict.fromkeys(word.typed for word in whole))
+    read_as = " ".join(word.word for word in whole)
+    units = tuple(dict.fromkeys(word.unit for word in part))
+    likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
+    for concept in concepts:
+        yield Phrase(concept, stems, as_typed, read_as, units, likeness, len(concepts), inside)

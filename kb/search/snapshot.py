@@ -68,8 +68,7 @@ class Snapshot:
     def phrase_at(self, segment: Segment, place: int, concept: str) -> str:
         """The words of the note from a place on that make up one of the concept's phrases."""
         first = self.vocabulary.word(segment.word_at(place))
-        starting = self.lexicon.starting_with(stem(first))
-        phrases = [phrase for phrase, meant in starting if len(phrase) > 1 and concept in meant]
+        phrases = self.lexicon.longer(concept, stem(first))
         if not phrases:
             return first
         furthest = 1 + MOST_APART * (len(phrases[0]) - 1)

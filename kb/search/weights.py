@@ -35,15 +35,15 @@ def _field_weights() -> Mapping[str, FieldWeight]:
 def _kind_weights() -> Mapping[str, float]:
     return MappingProxyType(
         {
-            "symptom": 0.76, "condition": 0.5, "system": 1.2, "part": 0.8, "lamp": 0.76, "action": 0.55,
-            "cause": 0.65, "vehicle": 1.3, "filler": 0.3,
+            "symptom": 0.75, "condition": 0.55, "system": 1.2, "part": 0.8, "lamp": 0.7, "action": 0.55,
+            "cause": 0.75, "vehicle": 1.25, "filler": 0.35,
         }
     )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Weights:
-    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation.
+    """Everything the ranking can be tuned by; found by tests/bench/tune.py with cross-validation and rounded.
 
     A score is the sum over terms of factor · rarity^`sharpness` · impact, times what the note is worth:
     (distinct stems of the note)^-`brevity` · (1 + `remedy` · how much the note speaks of software). The last
@@ -53,26 +53,26 @@ class Weights:
     k1: float = 0.2
     pool: float = 0.25
     """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
-    word: float = 0.4
+    word: float = 0.25
     """A typed word that the lexicon knows, beside the concept it names."""
-    plain: float = 1.0
+    plain: float = 0.85
     """A typed word that the lexicon does not know: all there is to go by."""
-    other: float = 0.75
+    other: float = 0.85
     """A second or third reading of a misspelled word counts this much of the first."""
     concept: float = 1.25
     said: float = 1.0
     near: float = 0.25
-    shared: float = 1.15
+    shared: float = 1.2
     """A phrase that may mean n concepts counts n^-shared for each."""
-    inside: float = 0.6
+    inside: float = 0.55
     """A phrase inside a longer one that was found ("hood" in "under the hood") counts this much."""
-    again: float = 0.35
+    again: float = 0.4
     """A concept named twice in other words counts this much of the second."""
     code: float = 3.0
     related_code: float = 1.2
     sharpness: float = 0.6
     brevity: float = 0.1
-    brevity_with_vehicle: float = 0.75
+    brevity_with_vehicle: float = 0.65
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
     remedy: float = 0.4
     cannot_tell: float = 0.6

@@ -51,10 +51,15 @@ class Lexicon:
     concepts: Mapping[str, Concept]
     words: frozenset[str]
     _starts: Mapping[str, tuple[tuple[Stems, tuple[str, ...]], ...]] = field(repr=False, compare=False)
+    _longer: Mapping[tuple[str, str], tuple[Stems, ...]] = field(repr=False, compare=False)
 
     def starting_with(self, first: str) -> tuple[tuple[Stems, tuple[str, ...]], ...]:
         """(phrase as stems, ids of concepts it may mean) for each phrase that begins so, longest first."""
         return self._starts.get(first, ())
+
+    def longer(self, concept: str, first: str) -> tuple[Stems, ...]:
+        """Phrases of a concept for notes that begin so and have more than one word, longest first."""
+        return self._longer.get((concept, first), ())
 
 
 def phrase_stems(phrase: str) -> Stems:
@@ -86,7 +91,7 @@ def make_lexicon(
         old = table.get(key, Concept(key, OWN_KIND, frozenset()))
         table[key] = replace(old, phrases=old.phrases | {stems}, words=old.words | set(words(phrase)))
     known = frozenset(word for concept in table.values() for word in concept.words)
-    return Lexicon(table, known, _starts_of(table.values()))
+    return Lexicon(table, known, _starts_of(table.values()), _longer_of(table.values()))
 
 
 @lru_cache(maxsize=1)
@@ -150,3 +155,12 @@ def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, tupl
     for phrase in sorted(meanings, key=lambda phrase: (-len(phrase), phrase)):
         starts.setdefault(phrase[0], []).append((phrase, tuple(sorted(meanings[phrase]))))
     return {first: tuple(found) for first, found in starts.items()}
+
+
+def _longer_of(concepts: Iterable[Concept]) -> dict[tuple[str, str], tuple[Stems, ...]]:
+    longer: dict[tuple[str, str], list[Stems]] = {}
+    for concept in concepts:
+        for phrase in sorted(concept.phrases, key=lambda phrase: (-len(phrase), phrase)):
+            if len(phrase) > 1:
+                longer.setdefault((concept.id, phrase[0]), []).append(phrase)
+    return {key: tuple(phrases) for key, phrases in longer.items()}
