@@ -19,7 +19,6 @@ from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies
 from kb.records.store import concerns as store
 from kb.records.store.concerns import ConcernOnFile
-from kb.records.tables import ConcernCandidate
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.lineage import Lineage, fold_id
 
@@ -108,13 +107,13 @@ def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str
 def freeze(desk: Desk, concern_id: int, offered: Iterable[Offered]) -> None:
     """Write down what was offered, so that what is learned later rests on what was seen now."""
     rows = [
-        ConcernCandidate(
-            concern_id=concern_id,
-            note_id=one.note_id,
-            position=position,
-            grade=one.grade.value,
-            all_codes_named=one.all_codes_named,
-        )
+        {
+            "concern_id": concern_id,
+            "note_id": one.note_id,
+            "position": position,
+            "grade": one.grade.value,
+            "all_codes_named": one.all_codes_named,
+        }
         for position, one in enumerate(offered)
     ]
     store.add_candidates(desk.session, rows)

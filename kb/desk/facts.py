@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
@@ -84,14 +85,21 @@ def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]
         if result not in GATE_RESULTS:
             raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
     rows = {row.gate: row for row in store.gates(desk.session, concern_id)}
+    new: list[dict[str, Any]] = []
     for gate, (result, value) in settled.items():
-        row = rows.get(gate) or Gate(
-            concern_id=concern_id, gate=gate, result="", by="", on=desk.today, at=desk.now
-        )
-        row.result, row.value = result, value.strip()
-        row.by, row.on, row.at = desk.actor.name, desk.today, desk.now
-        rows[gate] = row
-    store.add(desk.session, list(rows.values()))
+        saved = {
+            "result": result,
+            "value": value.strip(),
+            "by": desk.actor.name,
+            "on": desk.today,
+            "at": desk.now,
+        }
+        row = rows.get(gate)
+        if row is None:
+            new.append({"concern_id": concern_id, "gate": gate, **saved})
+        else:
+            row.sqlmodel_update(saved)
+    store.insert_rows(desk.session, Gate, new)
     desk.note_down("settled", "concern", concern_id, gates={gate: list(one) for gate, one in settled.items()})
 
 

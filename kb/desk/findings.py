@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from kb.desk import checks as checks_desk
 from kb.desk import concerns as concerns_desk
@@ -29,14 +30,21 @@ def put_findings(desk: Desk, concern_id: int, found: Sequence[Finding]) -> None:
         raise NotFound(f"There is no check {unknown!r}.")
     rows = {row.check_id: row for row in store.finding_rows(desk.session, concern_id)}
     before = {one.check: rows[ids[one.check]].result for one in found if ids[one.check] in rows}
+    new: dict[int, dict[str, Any]] = {}
     for one in found:
         check_id = ids[one.check]
-        row = rows.get(check_id) or FindingRow(
-            concern_id=concern_id, check_id=check_id, result="", by="", at=desk.now
-        )
-        row.result, row.value, row.by, row.at = one.result.value, one.value.strip(), desk.actor.name, desk.now
-        rows[check_id] = row
-    store.add(desk.session, list(rows.values()))
+        saved = {
+            "result": one.result.value,
+            "value": one.value.strip(),
+            "by": desk.actor.name,
+            "at": desk.now,
+        }
+        row = rows.get(check_id)
+        if row is None:
+            new[check_id] = {"concern_id": concern_id, "check_id": check_id, **saved}
+        else:
+            row.sqlmodel_update(saved)
+    store.insert_rows(desk.session, FindingRow, list(new.values()))
     desk.note_down(
         "found", "concern", concern_id, results={one.check: one.result.value for one in found}, before=before
     )

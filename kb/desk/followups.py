@@ -127,7 +127,6 @@ def close_concern(
     row.closed_on, row.closed_at = desk.today, desk.now
     row.version += 1
     row.changed_revision = desk.bump("concerns")
-    desk.session.flush()
     desk.bump("outcomes")
     desk.note_down("closed", "concern", concern_id, ending=ending.value, other_cause=row.other_cause)
 
@@ -146,7 +145,6 @@ def _reopen(desk: Desk, concern_id: int) -> None:
     row.closed_on = row.closed_at = None
     row.version += 1
     row.changed_revision = desk.bump("concerns")
-    desk.session.flush()
     desk.note_down("reopened", "concern", concern_id)
 
 

@@ -86,7 +86,6 @@ def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
         outcome.last_seen_on = dates.last_seen_on
         outcome.count_ends_on = dates.count_ends_on
         outcome.cost_minor = dates.cost_minor
-    desk.session.flush()
 
 
 def _after(heard: Iterable[FollowUpRow], event: ProgrammingEvent) -> list[FollowUpDraft]:

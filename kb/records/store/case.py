@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
-from sqlalchemy import select
+from sqlalchemy import insert, select
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.tables import (
@@ -101,5 +101,12 @@ def clear_tick(session: Session, concern_id: int, item: str) -> None:
 
 
 def add(session: Session, rows: Sequence[SQLModel]) -> None:
+    """Add rows and give them their ids."""
     session.add_all(rows)
     session.flush()
+
+
+def insert_rows(session: Session, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]) -> None:
+    """Insert rows of which nobody needs the ids, in one statement."""
+    if rows:
+        session.execute(insert(table), [dict(row) for row in rows])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from sqlalchemy import Select, or_, select
+from sqlalchemy import Select, insert, or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
@@ -177,10 +178,12 @@ def codes(session: Session, concern_id: int) -> list[ConcernCode]:
 
 
 def add_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
-    session.add_all(
-        ConcernCode(concern_id=concern_id, code=one.code, module=one.module, status=one.status.value)
+    rows = [
+        {"concern_id": concern_id, "code": one.code, "module": one.module, "status": one.status.value}
         for one in reported
-    )
+    ]
+    if rows:
+        session.execute(insert(ConcernCode), rows)
 
 
 def replace_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
@@ -205,9 +208,9 @@ def calibration_row(reading: CalibrationReading) -> CalibrationRow:
     )
 
 
-def add_candidates(session: Session, rows: Sequence[ConcernCandidate]) -> None:
-    session.add_all(rows)
-    session.flush()
+def add_candidates(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
+    if rows:
+        session.execute(insert(ConcernCandidate), [dict(row) for row in rows])
 
 
 def candidates(session: Session, concern_id: int) -> list[ConcernCandidate]:
