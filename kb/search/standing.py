@@ -23,6 +23,7 @@ _ENGINE, _BUILT, _VIN = 1, 2, 4
 _NO_MODEL = -1
 
 Ints = NDArray[np.int32]
+_Cells = tuple[int, int, int, int, int]
 
 
 def plain_name(name: str) -> str:
@@ -44,11 +45,16 @@ class Standing:
     def __init__(self, entries: Sequence[IndexEntry]) -> None:
         self._makes: dict[str, int] = {}
         self._models: dict[str, int] = {"": _NO_MODEL}
-        self._pairs: dict[tuple[str, str], tuple[int, int]] = {}
         cells = array("i")
+        known: dict[int, list[_Cells]] = {}  # by object: many notes share a line, and hashing one is slow
         for note, entry in enumerate(entries):
             for line in entry.coverage:
-                self._add(cells, note, line)
+                rows = known.get(id(line))
+                if rows is None:
+                    rows = known[id(line)] = self._cells(line)
+                for row in rows:
+                    cells.append(note)
+                    cells.extend(row)
         table = np.frombuffer(cells, dtype=np.int32).reshape(-1, 6)
         table = table[np.argsort(table[:, 1], kind="stable")]
         self._note, self._make, self._model, self._from, self._to, self._asks = np.ascontiguousarray(table.T)
@@ -99,16 +105,12 @@ class Standing:
         lacks = (not vehicle.engine) * _ENGINE + (not vehicle.built_on) * _BUILT + (not vehicle.vin) * _VIN
         return fits, known & ((self._asks[rows] & lacks) == 0)
 
-    def _add(self, cells: array[int], note: int, line: CoverageLine) -> None:
-        pair = self._pairs.get((line.make, line.model))
-        if pair is None:
-            make = self._makes.setdefault(plain_name(line.make), len(self._makes))
-            model = self._models.setdefault(plain_name(line.model), len(self._models))
-            pair = self._pairs[line.make, line.model] = (make, model)
+    def _cells(self, line: CoverageLine) -> list[_Cells]:
+        make = self._makes.setdefault(plain_name(line.make), len(self._makes))
+        model = self._models.setdefault(plain_name(line.model), len(self._models))
         asks = _ENGINE if line.engine else 0
         if line.vin_prefix:
             asks += _VIN
         if line.built_from is not None or line.built_to is not None:
             asks += _BUILT
-        for first, last in line.years or (_ANY_YEAR,):
-            cells.extend((note, *pair, first, last, asks))
+        return [(make, model, first, last, asks) for first, last in line.years or (_ANY_YEAR,)]

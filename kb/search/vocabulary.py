@@ -39,10 +39,10 @@ class Vocabulary:
 
     def number(self, texts: Sequence[str]) -> NDArray[np.int32]:
         """Word numbers of the texts one after another, each text followed by a separator (0)."""
-        folded = fold_all(texts)
-        numbers = array("i", map(self._words.__getitem__, folded.split()))
+        folded = fold_all(texts).split()
+        numbers = np.fromiter(map(self._words.__getitem__, folded), dtype=np.int32, count=len(folded))
         self._learn()
-        return np.frombuffer(numbers, dtype=np.int32)
+        return numbers
 
     def stems_of(self) -> NDArray[np.int32]:
         """Stem number of every word number."""

@@ -98,7 +98,7 @@ def fold(text: str) -> str:
     """Lower case, accents off, punctuation to spaces, apostrophes gone: "Won't" and "wont" are one."""
     if not text.isascii():
         text = unicodedata.normalize("NFKD", text)
-    return text.lower().replace("a/c", "ac").replace("&", " and ").translate(_TABLE)
+    return text.lower().replace("a/c", "ac").translate(_TABLE)
 
 
 def words(text: str) -> list[str]:
