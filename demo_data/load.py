@@ -126,9 +126,8 @@ def _equip(desk: Desk, loading: Loading) -> None:
         loading.equipment[draft.name] = equipment.add_equipment(desk, draft).id
     for one in shop.requirements:
         source = f"{one.make}, looked up {one.looked_up_on.isoformat()}"
-        requirements.add_requirement(
-            desk, RequirementDraft(one.make, "computer", one.text, source_line=source)
-        )
+        place = "battery" if "voltage" in one.text.lower() else "computer"
+        requirements.add_requirement(desk, RequirementDraft(one.make, place, one.text, source_line=source))
 
 
 def _publish(desk: Desk, note: NoteDraft, loading: Loading, start: date) -> None:
