@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.search.matching import grade, worth_showing
+from kb.search.matching import Match, match, worth_showing
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
 from kb.search.ranking import Postings, Scores, add_at, add_up, best, first_places, loud_and_faint, rarity
 from kb.search.reading import Read, Term, read
@@ -26,6 +27,8 @@ NOTHING_APPLIES = (
 
 CLOSE_ONES = 5
 """This many times the results asked for are scored exactly, faint terms included."""
+SPARE = 2
+"""This many times the results asked for are looked at: some may hold too little of what was typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +64,10 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
             int(hit.part.segment.text.keys[hit.note]),
         )
     )
-    shown = found[: max(query.limit, 0)]
-    hits = _explained(snapshot, asked, shown, dict(zip(map(id, snapshot.parts), tables, strict=True)))
-    return SearchAnswer(hits, corrections, "" if hits else _why_nothing(query))
+    likely = found[: max(query.limit, 0) * SPARE]
+    hits = _explained(snapshot, asked, likely, dict(zip(map(id, snapshot.parts), tables, strict=True)))
+    shown = tuple(islice(hits, max(query.limit, 0)))
+    return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query))
 
 
 def _why_nothing(query: Query) -> str:
@@ -118,32 +122,29 @@ def _groups(
 
 
 def _explained(
-    snapshot: Snapshot, asked: Read, shown: Sequence[_Found], tables: Mapping[int, Sequence[Postings]]
-) -> tuple[Hit, ...]:
-    """The results with grade and reasons, in the order given."""
+    snapshot: Snapshot, asked: Read, likely: Sequence[_Found], tables: Mapping[int, Sequence[Postings]]
+) -> Iterable[Hit]:
+    """The likely ones that are results, with grade and reasons, in the order given."""
     places: dict[tuple[int, int], NDArray[np.int64]] = {}
-    for part in {id(found.part): found.part for found in shown}.values():
-        notes = np.array([found.note for found in shown if found.part is part], dtype=np.int32)
+    for part in {id(found.part): found.part for found in likely}.values():
+        notes = np.array([found.note for found in likely if found.part is part], dtype=np.int32)
         met = first_places(tables[id(part)], notes)
         places.update(((id(part), int(note)), met[:, at]) for at, note in enumerate(notes))
     order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
-    return tuple(_hit(snapshot, found, asked, order, places[id(found.part), found.note]) for found in shown)
+    for found in likely:
+        where = places[id(found.part), found.note]
+        met_terms = [at for at in order if where[at] >= 0]
+        matched = match(asked, [asked.terms[at] for at in met_terms])
+        if matched.counts:
+            shown = worth_showing(asked, met_terms)
+            why = tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in shown)
+            yield _hit(found, matched, why)
 
 
-def _hit(
-    snapshot: Snapshot, found: _Found, asked: Read, order: Sequence[int], places: NDArray[np.int64]
-) -> Hit:
+def _hit(found: _Found, matched: Match, why: tuple[Why, ...]) -> Hit:
     text = found.part.segment.text
-    met = [at for at in order if places[at] >= 0]
-    why = tuple(_why(snapshot, found, asked.terms[at], int(places[at])) for at in worth_showing(asked, met))
-    return Hit(
-        int(text.keys[found.note]),
-        KINDS[text.kinds[found.note]],
-        found.score,
-        grade(asked, [asked.terms[at] for at in met]),
-        APPLIES[found.standing],
-        why,
-    )
+    number, kind = int(text.keys[found.note]), KINDS[text.kinds[found.note]]
+    return Hit(number, kind, found.score, matched.grade, APPLIES[found.standing], why)
 
 
 def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:

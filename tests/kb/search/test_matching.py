@@ -54,3 +54,13 @@ def test_grades_stay_the_same_while_the_corpus_grows(lexicon: Lexicon) -> None:
 def test_a_symptom_without_its_words_in_the_note_is_never_strong(index: SearchIndex) -> None:
     for hit in index.search(Query("sunroof shattered while parked with the engine off")).results:
         assert hit.grade is not Grade.STRONG
+
+
+def test_a_note_that_holds_next_to_nothing_of_what_was_typed_is_no_result(lexicon: Lexicon) -> None:
+    long = "transmission slips, airbag lamp on, coolant leaks, wipers quit, horn dead, brake pedal soft, seat loose"
+    notes = [
+        IndexEntry(1, "bulletin", body="The left one."),
+        IndexEntry(2, "bulletin", body="Coolant may leak; soft pedal."),
+    ]
+    answer = SearchIndex.build(notes, lexicon).search(Query(f"{long} on the left"))
+    assert [hit.id for hit in answer.results] == [2]
