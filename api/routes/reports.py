@@ -8,9 +8,10 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from api.deps import SignedInCall
+from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
 from api.schemas.reports import ReflashReportOut, report_out
-from kb.desk import reports
+from kb.desk import advice_report, reports
 
 router = APIRouter(prefix="/reports", tags=["reports"])
 
@@ -33,3 +34,10 @@ def reflash_report(
     asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of)
     with call.reading() as desk:
         return report_out(reports.reflash_report(desk, asked), desk.shop.currency)
+
+
+@router.get("/advice")
+def report_on_advice(call: SignedInCall) -> AdviceReportOut:
+    """Whether the advice can be trusted: its frozen chances against what came, and what it saved."""
+    with call.reading() as desk:
+        return advice_report_out(advice_report.advice_report(desk))

@@ -1,0 +1,132 @@
+"""Whether the advice can be trusted: frozen chances against what came, and what it saved in money."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pydantic import TypeAdapter
+
+from kb.advice import costs
+from kb.desk import learning
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk, lead_or_owner
+from kb.nouns.advice import PastConcern, Verdict
+from kb.nouns.concerns import FindingResult
+from kb.nouns.in_hand import ConcernInHand
+from kb.outcomes.forecast import ENOUGH_OUTCOMES, Audit, audit
+from kb.outcomes.saving import Saving, saved
+from kb.records.store import decisions as store
+from kb.records.store.decisions import FrozenDecision
+
+_IN_HAND: TypeAdapter[ConcernInHand] = TypeAdapter(ConcernInHand)
+_LEVEL = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceReport:
+    """The audit of the best candidate's chance, and the money against the two habits (whole units).
+
+    One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
+    the same visit, or whose answer is not known, are left out. `sentences` are empty below 30 outcomes.
+    """
+
+    chances: Audit
+    against_reflash_first: Saving
+    against_diagnose_first: Saving
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What one concern costs when the advice is followed, and under each habit, its answer being known."""
+
+    advice: float
+    reflash_first: float
+    diagnose_first: float
+
+
+@lead_or_owner
+def advice_report(desk: Desk) -> AdviceReport:
+    """Every frozen advice whose answer is known by today."""
+    revisions = desk.revisions()
+    revision = (
+        store.last_id(desk.session, desk.shop.id),
+        revisions["outcomes"],
+        revisions["notes"],
+        revisions["settings"],
+        desk.today,
+    )
+    return desk.memory.recall("advice report", revision, lambda: _look_back(desk))
+
+
+def _look_back(desk: Desk) -> AdviceReport:
+    kept = updates_desk.on_file(desk).kept
+    frozen: dict[int, list[FrozenDecision]] = {}
+    for decision in store.every_decision(desk.session, desk.shop.id):
+        frozen.setdefault(decision.concern_id, []).append(decision)
+    chances: list[float] = []
+    cured: list[float] = []
+    money: list[Costs] = []
+    for past in learning.past_concerns(desk):
+        taken = _before_the_answer(frozen.get(past.concern_id, ()), past)
+        if not taken or not past.answer_known or past.other_work:
+            continue
+        best = next(iter(taken[-1].advice["candidates"]), None)
+        if best is not None:
+            chances.append(best["chance"])
+            cured.append(float(kept(best["note"]) == past.cured_by))
+        followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
+        if followed is not None:
+            money.append(followed)
+    told = audit(chances, cured, _LEVEL)
+    by_advice = [one.advice for one in money]
+    first = saved([one.reflash_first for one in money], by_advice, _LEVEL)
+    diagnosed = saved([one.diagnose_first for one in money], by_advice, _LEVEL)
+    return AdviceReport(told, first, diagnosed, _sentences(told, first, diagnosed))
+
+
+def _before_the_answer(taken: Sequence[FrozenDecision], past: PastConcern) -> list[FrozenDecision]:
+    return [one for one in taken if past.decided_at is None or one.at <= past.decided_at]
+
+
+def _notes(taken: Sequence[FrozenDecision]) -> set[int]:
+    return {one["note_id"] for decision in taken for one in decision.inputs["concern"]["candidates"]}
+
+
+def _cost(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[int, int]) -> Costs | None:
+    """By the shop's costs of that day; None where the advice never came to reflash or diagnosis."""
+    settled = [one for one in taken if one.verdict != Verdict.CHECK_FIRST.value]
+    if not settled:
+        return None
+    in_hand = _IN_HAND.validate_python(settled[-1].inputs["concern"])
+    if not in_hand.candidates:
+        return None
+    prices = {kept[one.note_id]: costs.reflash(one, in_hand.costs).total for one in in_hand.candidates}
+    first = kept[in_hand.candidates[0].note_id]
+    fee = costs.subscription(in_hand.costs).total
+    diagnosis, rework = costs.diagnosis(in_hand.costs).total, costs.rework(in_hand.costs).total
+    cure = prices[cured_by] + fee if cured_by in prices else 0.0
+    diagnose_first = diagnosis + cure
+    reflash_first = prices[first] + fee
+    if cured_by != first:
+        reflash_first += rework + diagnosis + (cure - fee if cure else 0.0)
+    checks = sum(
+        costs.check(one.definition, in_hand.costs).total
+        for one in in_hand.checks
+        if one.result is not FindingResult.NOT_DONE
+    )
+    reflashes = settled[-1].verdict == Verdict.REFLASH.value
+    return Costs(checks + (reflash_first if reflashes else diagnose_first), reflash_first, diagnose_first)
+
+
+def _sentences(told: Audit, first: Saving, diagnosed: Saving) -> tuple[str, ...]:
+    if told.cannot_tell_yet:
+        return ()
+    habits = ((first, "reflashing first"), (diagnosed, "always diagnosing first"))
+    return tuple(
+        f"The advice {'saved' if one.saved >= 0 else 'cost'} {abs(one.saved):,.0f} "
+        f"({one.interval[0]:,.0f} to {one.interval[1]:,.0f}) against {habit} on {one.concerns} concerns."
+        for one, habit in habits
+        if one.concerns >= ENOUGH_OUTCOMES
+    )

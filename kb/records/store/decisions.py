@@ -1,0 +1,50 @@
+"""Every frozen decision of the shop, for looking back on what was advised."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, NamedTuple
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from kb.records.tables import ConcernRow, DecisionRow
+
+
+class FrozenDecision(NamedTuple):
+    """One decision: the advice as it was said, and the inputs that it rests on, as JSON trees."""
+
+    id: int
+    concern_id: int
+    at: datetime
+    verdict: str
+    advice: dict[str, Any]
+    inputs: dict[str, Any]
+
+
+def last_id(session: Session, shop_id: int) -> int:
+    """The newest decision's id, or 0: it tells whether what was worked out is still all there is."""
+    newest = session.execute(
+        select(func.max(col(DecisionRow.id)))
+        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id)
+    ).scalar_one()
+    return newest or 0
+
+
+def every_decision(session: Session, shop_id: int) -> list[FrozenDecision]:
+    """In the order in which they were taken."""
+    rows = session.execute(
+        select(
+            col(DecisionRow.id),
+            col(DecisionRow.concern_id),
+            col(DecisionRow.at),
+            col(DecisionRow.verdict),
+            col(DecisionRow.advice),
+            col(DecisionRow.inputs),
+        )
+        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id)
+        .order_by(col(DecisionRow.at), col(DecisionRow.id))
+    )
+    return [FrozenDecision(*row) for row in rows]

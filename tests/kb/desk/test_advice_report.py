@@ -1,0 +1,109 @@
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+from pydantic import TypeAdapter
+
+from kb.desk import advice, advice_report, concerns, followups, notes, programming
+from kb.desk.advice_report import Costs
+from kb.desk.context import RunningShop
+from kb.errors import NotAllowed
+from kb.nouns.concerns import (
+    Ending,
+    FindingResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from kb.nouns.in_hand import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand, CostSettings, Guess
+from kb.nouns.notes import Grade
+from kb.nouns.people import Actor
+from kb.records.store.decisions import FrozenDecision
+from tests.factories import a_concern, an_update
+
+TECH, OWNER = Actor(0, "tom", "tech"), Actor(0, "maria", "owner")
+NOW = datetime(2026, 10, 31, 16, tzinfo=UTC)
+
+# At 60 an hour a minute costs 1: reflash 100, diagnosis 300, rework 20, the check that was done 10.
+ROUND = CostSettings(
+    labor_rate=60,
+    reflash_minutes=100,
+    diagnosis_minutes=300,
+    road_test_failure_cost=20,
+    comeback_cost=20,
+    recovery_chance=0,
+    module_lost_chance=0,
+)
+
+
+def frozen(verdict: str) -> FrozenDecision:
+    guess = Guess(5, 4)
+    done, left = (CheckDefinition(key, key, guess, guess, minutes=10) for key in ("done", "left"))
+    in_hand = ConcernInHand(
+        concern_id=1,
+        as_of=date(2026, 10, 31),
+        candidates=(
+            CandidateInHand(7, "NV-1", "first", "PCM", Grade.STRONG),
+            CandidateInHand(8, "NV-2", "second", "PCM", Grade.WEAK),
+        ),
+        checks=(CheckInHand(done, (7,), FindingResult.NO), CheckInHand(left, (7,))),
+        costs=ROUND,
+    )
+    inputs: dict[str, Any] = {"concern": TypeAdapter(ConcernInHand).dump_python(in_hand, mode="json")}
+    return FrozenDecision(1, 1, NOW, verdict, {"candidates": [{"note": 7, "chance": 0.5}]}, inputs)
+
+
+@pytest.mark.parametrize(
+    ("verdict", "cured_by", "expected"),
+    [
+        ("reflash", 7, Costs(10 + 100, 100, 300 + 100)),
+        ("keep_diagnosing", 7, Costs(10 + 400, 100, 400)),
+        ("reflash", None, Costs(10 + 420, 100 + 20 + 300, 300)),
+        ("keep_diagnosing", None, Costs(10 + 300, 420, 300)),
+        ("reflash", 8, Costs(10 + 520, 100 + 20 + 300 + 100, 300 + 100)),
+        ("check_first", 7, None),
+    ],
+)
+def test_what_a_concern_costs_when_its_answer_is_known(
+    verdict: str, cured_by: int | None, expected: Costs | None
+) -> None:
+    assert advice_report._cost([frozen(verdict)], cured_by, {7: 7, 8: 8}) == expected
+
+
+def test_a_shop_without_decisions_has_a_report_without_sentences(shop: RunningShop) -> None:
+    with shop.reading(OWNER) as desk:
+        report = advice_report.advice_report(desk)
+    assert (report.chances.n, report.chances.brier, report.sentences) == (0, None, ())
+    assert report.against_reflash_first.concerns == 0
+
+
+def test_technicians_are_not_shown_the_owners_report(sqlite_shop: RunningShop) -> None:
+    with sqlite_shop.reading(TECH) as desk, pytest.raises(NotAllowed):
+        advice_report.advice_report(desk)
+
+
+def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any) -> None:
+    """One forecast p of a concern that was not cured: the Brier score is p squared."""
+    with shop.writing(OWNER) as desk:
+        update = notes.write_note(desk, an_update())
+    with shop.writing(TECH) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        chance = advice.give_advice(desk, concern).candidates[0].chance
+        advice.decide(desk, concern, "reflash", "customer insists")
+    clock.move(hours=1)
+    module = ModuleResult("PCM", ReflashResult.COMPLETED, update.id, "NV10A", "NV10B", concern_ids=(concern,))
+    event = ProgrammingEventDraft((module,), clock.now.date(), road_test=RoadTest.STILL_THERE)
+    with shop.writing(TECH) as desk:
+        programming.record_event(desk, event)
+    clock.move(hours=1)
+    with shop.writing(TECH) as desk:
+        advice.decide(desk, concern, "keep_diagnosing", "it did not cure it")
+        followups.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
+    with shop.reading(OWNER) as desk:
+        report = advice_report.advice_report(desk)
+    assert report.chances.n == 1
+    assert report.chances.brier == pytest.approx(chance**2)
+    assert report.chances.cannot_tell_yet
