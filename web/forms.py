@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -133,3 +133,11 @@ async def form_of(request: Request) -> TypedForm:
         else:
             values.setdefault(name, []).append(value)
     return TypedForm({name: tuple(texts) for name, texts in values.items()}, files)
+
+
+async def form_and_files(request: Request) -> AsyncIterator[TypedForm]:
+    """The same for as long as the answer is made; uploaded files are closed after it."""
+    try:
+        yield await form_of(request)
+    finally:
+        await request.close()

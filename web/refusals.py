@@ -79,6 +79,7 @@ async def _broken(request: Request, error: Exception) -> Response:
 async def _page(request: Request, status: int, message: str) -> Response:
     """Nobody's visit: an error page must not fail on what the error was about."""
     typed = await form_of(request)
+    await request.close()
     visit = Visit(request, request.app.state.shop, request.app.state.env, typed)
     return visit.page(
         "error.html",

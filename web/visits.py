@@ -23,7 +23,7 @@ from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
 from kb.errors import NotAllowed, NotSignedIn
 from kb.nouns.people import Actor
-from web.forms import TypedForm, form_of
+from web.forms import TypedForm, form_and_files
 from web.rendering import render
 
 FORM_COOKIE = "beforeflash_form"
@@ -112,7 +112,7 @@ class Visit:
         response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure)
 
 
-def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_of)]) -> Visit:
+def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Visit:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
     visit = _arrive(request, typed)
     if request.method == "POST":

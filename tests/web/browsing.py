@@ -48,7 +48,8 @@ class Page(HTMLParser):
         return [attributes for name, attributes in self.tags if name == tag]
 
     def form(self, action: str) -> Form:
-        return next(form for form in self.forms if form.action == action)
+        """The form that posts there."""
+        return next(form for form in self.forms if (form.action, form.method) == (action, "post"))
 
     @property
     def links(self) -> list[str]:
