@@ -57,7 +57,7 @@ def test_a_symptom_without_its_words_in_the_note_is_never_strong(index: SearchIn
 
 
 def test_a_note_that_holds_next_to_nothing_of_what_was_typed_is_no_result(lexicon: Lexicon) -> None:
-    long = "transmission slips, airbag lamp on, coolant leaks, wipers quit, horn dead, brake pedal soft, seat loose"
+    long = "transmission slips, airbag lamp on, coolant leaks, wipers quit, horn dead, pedal soft, seat loose"
     notes = [
         IndexEntry(1, "bulletin", body="The left one."),
         IndexEntry(2, "bulletin", body="Coolant may leak; soft pedal."),
