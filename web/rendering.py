@@ -32,6 +32,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         in_ten=words.in_ten,
         count=words.count,
         plural=words.plural,
+        score=words.score,
         minutes=words.minutes,
         last_eight=words.last_eight,
         in_a_row=words.in_a_row,

@@ -63,6 +63,11 @@ def count(number: float | None) -> str:
     return f"{number:,.0f}" if abs(number - round(number)) < 0.05 else f"{number:,.1f}"
 
 
+def score(value: float | None) -> str:
+    """A score of a forecast, two decimals."""
+    return NOT_KNOWN if value is None else f"{value:.2f}".replace("-", "−")
+
+
 def plural(number: float, one: str, many: str = "") -> str:
     """Such as "1 comeback", "3 comebacks"."""
     return f"{count(number)} {one if number == 1 else many or one + 's'}"

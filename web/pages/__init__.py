@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from web.pages import (
+    audit,
     concern,
     concern_taps,
     decisions,
@@ -44,6 +45,7 @@ ROUTERS = (
     lexicon.router,
     imports.router,
     review.router,
+    audit.router,
     shop.router,
     shop_checks.router,
     shop_equipment.router,
