@@ -1,4 +1,4 @@
-"""Vehicles reflashed with an update: cured of tried. The reports' rate, never mixed with a starting belief."""
+"""Vehicles reflashed with an update: cured of tried. A report's rate, never mixed with a starting belief."""
 
 from __future__ import annotations
 

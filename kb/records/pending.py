@@ -55,4 +55,3 @@ def write_pending(session: Session) -> None:
     trail: list[dict[str, Any]] = session.info.pop(_TRAIL, [])
     if trail:
         session.execute(insert(Trail), trail)
-

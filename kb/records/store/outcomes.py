@@ -145,7 +145,7 @@ def acknowledged(session: Session, shop_id: int) -> dict[int, date]:
         .where(col(WatchAcknowledged.shop_id) == shop_id)
         .group_by(col(WatchAcknowledged.update_id))
     )
-    return {update_id: on for update_id, on in rows}
+    return {row.update_id: row[1] for row in rows}
 
 
 def numbers_and_titles(session: Session, shop_id: int) -> dict[int, tuple[str, str]]:
