@@ -78,7 +78,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
 
     # Go to the reflash whatever is advised now, and say why.
     reflash_anyway(page)
-    page.wait_for_url("**/concerns/1/prep")
+    page.wait_for_url("**/concerns/1/prep*")
     expect(page.locator("h1")).to_contain_text("PCM")
     expect(page.locator(".stop")).to_contain_text("A battery support unit, not a charger.")
     page.click("text=sign as tech >> nth=0")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from itertools import groupby
+from zoneinfo import available_timezones
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import settings
+from kb.desk import identity, settings
 from kb.desk.setting_definitions import Kind
 from kb.desk.settings import SettingView
 from kb.errors import BadInput, Conflict, KbError
@@ -41,6 +42,20 @@ def change_setting(visit: Somebody, key: str) -> Response:
     return visit.go("/shop/settings", said=f"{changed.definition.label}: saved; advice uses it from now on.")
 
 
+@router.post("/identity")
+def change_identity(visit: Somebody) -> Response:
+    """The shop's name, time zone and currency."""
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            changed = identity.change_shop(
+                desk, typed.text("name"), typed.text("timezone"), typed.text("currency")
+            )
+    except BadInput as refused:
+        return _settings_page(visit, "identity", refused)
+    return visit.go("/shop/settings", said=f"{changed.name}: saved.")
+
+
 def as_typed(view: SettingView, currency: str) -> str:
     """A setting's value as a person would type it."""
     kind = view.definition.kind
@@ -62,6 +77,9 @@ def _settings_page(visit: Visit, key: str = "", refused: KbError | None = None) 
         "shop/settings.html",
         place="/shop",
         status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
+        facts=visit.shop.facts,
+        owner=visit.may("owner"),
+        zones=sorted(available_timezones()),
         groups=[(name, list(some)) for name, some in grouped],
         at_fault=key,
         writer=visit.may("lead", "owner"),
