@@ -12,9 +12,9 @@ from scipy.special import logit
 from sklearn.naive_bayes import BernoulliNB
 
 from kb.advice.alike import agreeing, grouped
-from kb.advice.belief import Beta, starting_mean
+from kb.advice.belief import Beta, UpdateRecord, starting_mean
 from kb.advice.evidence import CheckBelief, EvidenceCounts, counted, log_ratio, stronger_only
-from kb.advice.learn import Learned, learn
+from kb.advice.learn import Learned, learn, shown_by
 from kb.advice.sharing import shares
 from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern, ReturnCurve
 from kb.nouns.concerns import FindingResult
@@ -135,10 +135,20 @@ def test_other_work_leaves_an_updates_record_untouched() -> None:
 
 
 def test_an_open_window_counts_by_the_share_of_failures_that_would_have_shown() -> None:
-    open_one = past(1, None, answer_known=False, in_window=(InWindow(1, 30.0),))
+    """A step curve read by hand; without one, in proportion to the 90 days."""
     curve = ReturnCurve((0.0, 10.0, 40.0), (0.2, 0.6, 0.9))
-    assert learn((open_one,), (), SETTINGS, curve=curve).records[1].in_window == (0.6,)
-    assert learn((open_one,), (), SETTINGS).records[1].in_window == pytest.approx((30 / 90,))
+    assert [shown_by(day, curve, SETTINGS) for day in (0, 9, 10, 30, 60)] == [0.2, 0.2, 0.6, 0.6, 0.9]
+    assert shown_by(30, ReturnCurve(), SETTINGS) == pytest.approx(30 / 90)
+
+
+def test_the_longer_a_vehicle_stays_free_the_more_its_open_window_speaks_for_the_update() -> None:
+    def chance(days: float) -> float:
+        seen = past(1, None, answer_known=False, in_window=(InWindow(1, days),))
+        got = learned(seen)
+        return starting_mean(got.common, got.record(1))
+
+    assert chance(1.0) < chance(30.0) < chance(80.0)
+    assert chance(1.0) > starting_mean(learned().common, UpdateRecord()) - 1e-9
 
 
 def test_a_newer_calibration_starts_from_the_record_it_replaced_at_reduced_weight() -> None:
