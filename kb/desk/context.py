@@ -170,17 +170,26 @@ class RunningShop:
 
     @contextmanager
     def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:
+        """One transaction. What is remembered of one that is rolled back is forgotten with it."""
         with self.records.writing() as session:
-            yield self._desk(session, actor)
+            try:
+                yield self._desk(session, actor)
+            except BaseException:
+                if pending.has_counted(session):
+                    self.memory.forget()
+                raise
 
     def close(self) -> None:
         self.records.close()
 
     def _desk(self, session: Session, actor: Actor) -> Desk:
         now = self.clock()
+        revision = pending.revisions(session, self.facts.id)["settings"]
+        self.facts = self.memory.recall("shop", revision, lambda: _facts_of(the_shop(session)))
         today = now.astimezone(ZoneInfo(self.facts.timezone)).date()
         return Desk(session, actor, now, today, self.facts, self.memory)
 
 
-def _facts_of(row: Shop) -> ShopFacts:
+def _facts_of(row: Shop | None) -> ShopFacts:
+    assert row is not None, "an open database has a shop"  # noqa: S101  # narrows the type
     return ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)

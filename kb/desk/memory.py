@@ -44,6 +44,10 @@ class Memory:
         held = self._values.get(key)
         return held[0] if held is not None else None
 
+    def forget(self) -> None:
+        """Drop everything, when values may have been made from what was never saved."""
+        self._values.clear()
+
     def _lock_of(self, key: Hashable) -> threading.Lock:
         with self._guard:
             return self._locks.setdefault(key, threading.Lock())

@@ -16,6 +16,11 @@ _DECIMALS = {
 _SYMBOLS = {"USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "MXN": "$", "EUR": "€", "GBP": "£", "JPY": "¥"}
 
 
+def is_currency(code: str) -> bool:
+    """Whether this has the form of an ISO 4217 code: three capital letters."""
+    return len(code) == 3 and code.isascii() and code.isalpha() and code.isupper()
+
+
 def decimals(currency: str) -> int:
     """Digits after the decimal point: 2 for USD, 0 for JPY."""
     return _DECIMALS.get(currency, 2)

@@ -36,6 +36,11 @@ def bump(session: Session, shop_id: int, topic: str) -> int:
     return number
 
 
+def has_counted(session: Session) -> bool:
+    """Whether this transaction has counted a topic up and not written it yet."""
+    return bool(session.info.get(_CHANGED))
+
+
 def append_trail(session: Session, entry: Mapping[str, Any]) -> None:
     """Keep one line of the trail, columns as in the table, to be written before the commit."""
     session.info.setdefault(_TRAIL, []).append(dict(entry))
