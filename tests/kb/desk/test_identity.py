@@ -35,13 +35,17 @@ def test_what_cannot_be_is_refused_by_field(
 def test_what_was_remembered_of_a_rolled_back_change_is_forgotten(shop: RunningShop) -> None:
     with shop.reading(CONSOLE) as desk:
         before = settings.current(desk).window_days
-    with pytest.raises(BadInput), shop.writing(CONSOLE) as desk:
-        settings.change_setting(desk, "window_days", 30, "trial")
-        seen = settings.current(desk).window_days
-        settings.change_setting(desk, "window_days", -1, "refused")
-    assert seen == 30
+    with pytest.raises(BadInput):
+        _change_and_be_refused(shop)
     with shop.writing(CONSOLE) as desk:
         settings.change_setting(desk, "window_miles", 4000, "trial")
     with shop.reading(CONSOLE) as desk:
         now = settings.current(desk)
     assert (now.window_days, now.window_miles) == (before, 4000)
+
+
+def _change_and_be_refused(shop: RunningShop) -> None:
+    with shop.writing(CONSOLE) as desk:
+        settings.change_setting(desk, "window_days", 30, "trial")
+        assert settings.current(desk).window_days == 30
+        settings.change_setting(desk, "window_days", -1, "refused")
