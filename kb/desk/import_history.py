@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
@@ -63,7 +64,7 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
 def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> set[int]:
     """Vehicles, repair orders, concerns, programming events, outcomes and follow-ups of new rows.
 
-    Gives the concerns that were on file already and now have more rows.
+    Gives the concerns that have other rows too, on file already or in this batch.
     """
     vehicles = _vehicles(desk, import_id, rows)
     orders = _orders(desk, import_id, rows, vehicles)
@@ -80,7 +81,7 @@ def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> set[int]
     pairs = list(zip(concerns, rows, strict=True))
     add_follow_ups(desk, import_id, pairs)
     remember(desk, import_id, pairs, "created")
-    return grown
+    return grown | {concern for concern, rows_of_it in Counter(concerns).items() if rows_of_it > 1}
 
 
 @lead_or_owner

@@ -32,8 +32,7 @@ def change_records(desk: Desk, import_id: int, change: Change) -> None:
     """The outcome, reflash and follow-ups of one row; what people added beside them stays."""
     concern_id, before, now = change
     [update] = history_updates.updates_of(desk, import_id, [now])
-    heard = [(one.result.value, one.seen_on) for one in follow_ups_of(before, desk.shop.currency)]
-    change_store.drop_follow_ups(desk.session, concern_id, heard)
+    change_store.drop_follow_ups(desk.session, concern_id, follow_ups_of(before, desk.shop.currency))
     import_history.add_follow_ups(desk, import_id, [(concern_id, now)])
     if now.reflashed_on is not None:
         change_store.put_outcome(
@@ -72,6 +71,13 @@ def renew_concerns(desk: Desk, concern_ids: Iterable[int], without: Iterable[int
         for name, value in columns.items():
             setattr(concern, name, value)
     desk.session.flush()
+
+
+@lead_or_owner
+def renew_dates(desk: Desk, concern_ids: Iterable[int]) -> None:
+    """Outcomes of a concern with several rows rest on what all of them heard, as anybody's do."""
+    for concern_id in sorted(set(concern_ids)):
+        programming.renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
 
 
 @lead_or_owner

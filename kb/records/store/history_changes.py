@@ -7,24 +7,31 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
-from sqlalchemy import delete, select
+from sqlalchemy import select
 from sqlmodel import Session, col
 
+from kb.nouns.concerns import FollowUpDraft
 from kb.records.store.bulk import runs
 from kb.records.tables import ConcernCandidate, ConcernRow, FollowUpRow, ImportedRow, Outcome, Reflash
 
 
-def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[tuple[str, date]]) -> None:
-    """Take out the follow-ups that a history brought with this (result, day)."""
-    for result, day in heard:
-        session.execute(
-            delete(FollowUpRow).where(
-                col(FollowUpRow.concern_id) == concern_id,
-                col(FollowUpRow.import_id).is_not(None),
-                col(FollowUpRow.result) == result,
-                col(FollowUpRow.seen_on) == day,
-            )
+def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[FollowUpDraft]) -> None:
+    """Take out one follow-up of a history for each of these; another row may have told the very same."""
+    for one in heard:
+        same = select(FollowUpRow).where(
+            col(FollowUpRow.concern_id) == concern_id,
+            col(FollowUpRow.import_id).is_not(None),
+            col(FollowUpRow.result) == one.result.value,
+            col(FollowUpRow.seen_on) == one.seen_on,
+            col(FollowUpRow.remark) == one.remark,
+            col(FollowUpRow.cost_minor) == one.cost_minor
+            if one.cost_minor is not None
+            else col(FollowUpRow.cost_minor).is_(None),
         )
+        found = session.execute(same.order_by(col(FollowUpRow.import_id).desc())).scalars().first()
+        if found is not None:
+            session.delete(found)
+            session.flush()
 
 
 def contents_of(

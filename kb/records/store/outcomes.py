@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from sqlalchemy import func, select, update
+from sqlalchemy import and_, func, or_, select, update
 from sqlmodel import Session, col
 
 from kb.records.tables import (
@@ -81,7 +81,16 @@ def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
 
 
 def superseding_day(session: Session, vehicle_id: int, module: str, after: Outcome) -> date | None:
-    """The day of the next installed reflash of that module in that vehicle, if any."""
+    """The day of the next installed reflash of that module in that vehicle, if any, in whatever order they
+    were recorded; an unnamed module is nobody's next.
+    """
+    if not module:
+        return None
+    day = col(ProgrammingEvent.performed_on)
+    later = or_(
+        day > after.reflashed_on,
+        and_(day == after.reflashed_on, col(Reflash.id) > after.reflash_id),
+    )
     found: date | None = session.execute(
         select(func.min(col(ProgrammingEvent.performed_on)))
         .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
@@ -89,8 +98,7 @@ def superseding_day(session: Session, vehicle_id: int, module: str, after: Outco
             col(ProgrammingEvent.vehicle_id) == vehicle_id,
             col(Reflash.module) == module,
             col(Reflash.result).in_(("completed", "recovered")),
-            col(ProgrammingEvent.performed_on) >= after.reflashed_on,
-            col(Reflash.id) > after.reflash_id,
+            later,
         )
     ).scalar()
     return found

@@ -200,6 +200,19 @@ def test_a_concern_ends_as_all_its_rows_say_whichever_file_they_came_in(shop: Ru
     assert everything(shop) == before
 
 
+def test_two_rows_that_heard_the_same_keep_one_each_when_one_of_them_changes(
+    sqlite_shop: RunningShop,
+) -> None:
+    seen = {"vin": VIN, "last_seen_on": "2026-05-01"}
+    other = seen | {"update": "NV-24-102", "module": "TCM"}
+    take(sqlite_shop, HISTORY, history(seen, other))
+    before = everything(sqlite_shop)
+    changed = take(sqlite_shop, HISTORY, history(seen | {"last_seen_on": "2026-06-01"}, other))
+    assert [one.last_seen_on for one in outcomes(sqlite_shop)] == [date(2026, 6, 1)] * 2
+    import_undo.undo_import(sqlite_shop, LEAD, changed.id)
+    assert everything(sqlite_shop) == before
+
+
 def test_an_update_without_a_reflash_was_a_candidate_and_has_no_outcome(sqlite_shop: RunningShop) -> None:
     take(sqlite_shop, HISTORY, history({"reflashed_on": "", "other_cause": "cracked hose"}))
     assert outcomes(sqlite_shop) == []
