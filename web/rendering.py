@@ -2,12 +2,48 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from web import advice_words, filters, labels, note_form, shapes, words
+
+FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
+    {
+        "money": filters.money,
+        "minor_money": filters.minor_money,
+        "day": filters.day,
+        "moment": filters.moment,
+        "percent": words.percent,
+        "in_ten": words.in_ten,
+        "count": words.count,
+        "plural": words.plural,
+        "score": words.score,
+        "minutes": words.minutes,
+        "last_eight": words.last_eight,
+        "in_a_row": words.in_a_row,
+        "vehicle": words.vehicle,
+        "word": labels.word,
+        "capitals": filters.capitals,
+        "svg": filters.svg_number,
+        "coverage": note_form.coverage_lines,
+        "changes": note_form.changes,
+        "met": filters.met,
+        "twice": filters.twice,
+        "line_choice": filters.line_choice,
+        "equipment_choice": filters.equipment_choice,
+        "subscription_choice": filters.subscription_choice,
+        "with_pushes": filters.with_pushes,
+        "next_words": advice_words.next_words,
+        "record_words": advice_words.record_words,
+        "seen_in": advice_words.seen_in,
+        "evidence_name": advice_words.evidence_name,
+        "steady_words": advice_words.steady_words,
+        "range_words": advice_words.range_words,
+    }
+)
 
 
 def environment(static_url: Callable[[str], str]) -> Environment:
@@ -23,38 +59,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.filters.update(
-        money=filters.money,
-        minor_money=filters.minor_money,
-        day=filters.day,
-        moment=filters.moment,
-        percent=words.percent,
-        in_ten=words.in_ten,
-        count=words.count,
-        plural=words.plural,
-        score=words.score,
-        minutes=words.minutes,
-        last_eight=words.last_eight,
-        in_a_row=words.in_a_row,
-        vehicle=words.vehicle,
-        word=labels.word,
-        capitals=filters.capitals,
-        svg=filters.svg_number,
-        coverage=note_form.coverage_lines,
-        changes=note_form.changes,
-        met=filters.met,
-        twice=filters.twice,
-        line_choice=filters.line_choice,
-        equipment_choice=filters.equipment_choice,
-        subscription_choice=filters.subscription_choice,
-        with_pushes=filters.with_pushes,
-        next_words=advice_words.next_words,
-        record_words=advice_words.record_words,
-        seen_in=advice_words.seen_in,
-        evidence_name=advice_words.evidence_name,
-        steady_words=advice_words.steady_words,
-        range_words=advice_words.range_words,
-    )
+    env.filters.update(FILTERS)
     env.globals.update(
         static=static_url,
         choices=labels.choices,

@@ -113,12 +113,17 @@ class Visitor:
         return self._look(self.client.get(path), path, expect)
 
     def send(
-        self, on: str, action: str, typed: dict[str, Any] | None = None, expect: int = 200, **files: Any
+        self,
+        on: str,
+        action: str,
+        typed: dict[str, Any] | None = None,
+        expect: int = 200,
+        file: tuple[str, bytes, str] | None = None,
     ) -> Page:
         """Open the page `on`, fill in what is `typed`, send the form to `action`."""
         form = self.see(on).form(action)
         fields = form.fields | {k: v if isinstance(v, list) else [v] for k, v in (typed or {}).items()}
-        answer = self.client.post(action, data=fields, files=files.get("files"))
+        answer = self.client.post(action, data=fields, files={"file": file} if file else None)
         return self._look(answer, action, expect)
 
     def sign_in(self, name: str) -> Visitor:

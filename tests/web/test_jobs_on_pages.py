@@ -105,9 +105,8 @@ def test_a_file_comes_in_with_its_bad_rows_listed_and_goes_out_again(
         "9001,A,2026-05-01,,Norvane,Tessel,2019,bucks,NV-24-101,reflash,2026-05-02,yes\n"
         "9002,A,not a day,,Norvane,Tessel,2019,bucks,NV-24-101,reflash,2026-05-02,yes\n"
     )
-    files = {"files": {"file": ("history.csv", rows.encode(), "text/csv")}}
     sent = {"format": "history", "columns": "Order No = ro_number"}
-    job = lead.send("/imports", "/imports", sent, **files)
+    job = lead.send("/imports", "/imports", sent, file=("history.csv", rows.encode(), "text/csv"))
     assert "1 new" in job.text
     assert "opened_on" in job.text
     assert "RO 9001-A" in lead.see("/concerns?state=all").text
@@ -117,8 +116,8 @@ def test_a_file_comes_in_with_its_bad_rows_listed_and_goes_out_again(
 
 
 def test_a_file_of_which_nothing_can_be_read_leaves_no_import(bay: RunningShop, signed_in: SignIn) -> None:
-    files = {"files": {"file": ("x.csv", b"\x00\x01\x02", "text/csv")}}
-    page = signed_in("lead").send("/imports", "/imports", {"format": "history"}, expect=422, **files)
+    file = ("x.csv", b"\x00\x01\x02", "text/csv")
+    page = signed_in("lead").send("/imports", "/imports", {"format": "history"}, expect=422, file=file)
     assert "None yet." in page.text
 
 
