@@ -17,6 +17,7 @@ from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import APPLIES, CANNOT_TELL, NO, Eligible
 from kb.search.weights import Weights
+from kb.words.normalise import words
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
 NOTHING_TELLING = "Nothing in that to search for. Add a symptom, a part or a trouble code."
@@ -41,7 +42,8 @@ class _Found:
 
 def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     """Results of a query on a snapshot."""
-    asked = read(query.text, query.codes, snapshot.lexicon, snapshot.speller, snapshot.weights)
+    speller = snapshot.speller.sparing(word for text in query.as_typed for word in words(text))
+    asked = read(query.text, query.codes, snapshot.lexicon, speller, snapshot.weights)
     corrections = tuple(Correction(typed, read_as) for typed, read_as in asked.corrections)
     if not asked.terms:
         typed = query.text.strip() or any(code.strip() for code in query.codes)

@@ -54,7 +54,7 @@ class SearchIndex:
         weights = weights or Weights()
         vocabulary = Vocabulary()
         part = _part(list(_counted(entries, progress)), vocabulary, weights, None)
-        snapshot = Snapshot((part,), lexicon, _speller(part, vocabulary, lexicon), weights, vocabulary)
+        snapshot = Snapshot((part,), lexicon, _speller((part,), vocabulary, lexicon), weights, vocabulary)
         return cls(snapshot.ready(), vocabulary)
 
     def __len__(self) -> int:
@@ -68,35 +68,40 @@ class SearchIndex:
         """Put many entries in one step, as an import does when it is done."""
         latest = {(entry.id, entry.kind): entry for entry in entries}
         with self._writing:
-            known = len(self._vocabulary)
+            known, held = len(self._vocabulary), self._parts
             self._take_out(latest)
             if len(latest) > SMALL:
                 self._settled = (*self._settled, self._made(tuple(latest.values())))
             else:
                 self._grow(tuple(latest.values()))
-            self._publish(known)
+            segments = {id(part.segment) for part in held}
+            self._learn([part for part in self._parts if id(part.segment) not in segments], known)
+            self._publish()
 
     def remove(self, id: int, kind: str) -> None:  # noqa: A002 - the note's id is called id everywhere
         """Take a note out; nothing happens if it is not there."""
         with self._writing:
-            before = (*self._settled, *self._middle.parts, *self._small.parts)
+            before = self._parts
             self._take_out(((id, kind),))
-            after = (*self._settled, *self._middle.parts, *self._small.parts)
-            if any(old is not new for old, new in zip(before, after, strict=True)):
-                self._publish(len(self._vocabulary))
+            if any(old is not new for old, new in zip(before, self._parts, strict=True)):
+                self._publish()
 
     def use_lexicon(self, lexicon: Lexicon) -> None:
         """Search by another lexicon from the next query on; unchanged concepts are not counted again."""
         with self._writing:
-            speller = _speller(self._snapshot.parts[0], self._vocabulary, lexicon)
+            speller = _speller(self._snapshot.parts, self._vocabulary, lexicon)
             self._snapshot = replace(self._snapshot, lexicon=lexicon, speller=speller)
             self._settled = tuple(replace(part, worth=()) for part in self._settled)
             self._middle, self._small = self._middle.unweighed(), self._small.unweighed()
-            self._publish(len(self._vocabulary))
+            self._publish()
 
     def search(self, query: Query) -> SearchAnswer:
         """The best notes for a complaint. Never raises for what is typed; says why when there is nothing."""
         return answer(self._snapshot, query)
+
+    @property
+    def _parts(self) -> tuple[Part, ...]:
+        return (*self._settled, *self._middle.parts, *self._small.parts)
 
     def _take_out(self, ids: Collection[Id]) -> None:
         self._settled = tuple(part.without(ids) for part in self._settled)
@@ -119,11 +124,16 @@ class SearchIndex:
         usual = first.usual if first.size else None
         return _part(entries, self._vocabulary, self._snapshot.weights, usual)
 
-    def _publish(self, known: int) -> None:
-        """Show readers the parts as they stand, with the words numbered since `known`."""
-        parts = (*self._settled, *self._middle.parts, *self._small.parts)
-        speller = self._snapshot.speller.extended(self._vocabulary.words_from(known))
-        self._snapshot = replace(self._snapshot, parts=parts, speller=speller).ready()
+    def _learn(self, made: Sequence[Part], known: int) -> None:
+        """Let the spelling know the words of parts just made, and those numbered since `known`."""
+        words = self._vocabulary.words_from(0)
+        counts = _note_counts(made, len(words))
+        speller = self._snapshot.speller.extended([words[at] for at in np.flatnonzero(counts)], words[known:])
+        self._snapshot = replace(self._snapshot, speller=speller)
+
+    def _publish(self) -> None:
+        """Show readers the parts as they stand."""
+        self._snapshot = replace(self._snapshot, parts=self._parts).ready()
         settled, middle = len(self._settled), len(self._middle.parts)
         self._settled = self._snapshot.parts[:settled]
         self._middle = replace(self._middle, parts=self._snapshot.parts[settled : settled + middle])
@@ -159,7 +169,19 @@ def _part(
     return Part(segment, Standing(entries))
 
 
-def _speller(part: Part, vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
-    counts = np.bincount(part.segment.text.words, minlength=len(vocabulary)).tolist()
+def _speller(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
+    """A customer's slip of the pen is no word: notes and the lexicon say what is, past concerns do not."""
     words = vocabulary.words_from(0)
-    return make_speller({words[at]: max(counts[at], 1) for at in range(1, len(words))}, lexicon.words)
+    counts = _note_counts(parts, len(words))
+    noted = {words[at]: int(counts[at]) for at in np.flatnonzero(counts)}
+    heard = [words[at] for at in np.flatnonzero(counts[1:] == 0) + 1]
+    return make_speller(noted, lexicon.words, heard)
+
+
+def _note_counts(parts: Sequence[Part], words: int) -> NDArray[np.int64]:
+    """How often each word is written in notes."""
+    counts = np.zeros(words, dtype=np.int64)
+    for part in parts:
+        counts += part.segment.counts_in_notes(words)
+    counts[0] = 0  # the separator
+    return counts

@@ -35,7 +35,8 @@ class Query:
     """A complaint as typed, trouble codes, and what is known of the vehicle.
 
     `recorded` says that the vehicle is one on file: a field it lacks is then unknown (`cannot_tell`), while
-    a field that a typed query leaves out asks nothing. `kinds` empty means all.
+    a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
+    taken as they stand: no spelling is put right in them.
     """
 
     text: str = ""
@@ -45,6 +46,7 @@ class Query:
     kinds: tuple[str, ...] = ()
     limit: int = 10
     include_not_applying: bool = False
+    as_typed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
+from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, Postings, token_weights, usual_lengths
 from kb.search.text import FIELD, Ints, Text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.words.lexicon import Concept
 
+CONCERN = KINDS.index("concern")
 MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
 
 
@@ -45,6 +47,13 @@ class Segment:
 
     def word_at(self, place: int) -> int:
         return int(self.text.words[place])
+
+    def counts_in_notes(self, words: int) -> NDArray[np.int64]:
+        """How often each of `words` words is written, past concerns left out."""
+        text = self.text
+        past = text.kinds[text.run_notes] == CONCERN
+        kept = text.words[~past[self._run_of]] if past.any() else text.words
+        return np.bincount(kept, minlength=words)
 
     def ahead(self, place: int, most: int) -> list[int]:
         """Word numbers from a place on, at most `most` and not beyond the end of its run."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -71,25 +71,42 @@ def _known(counts: Mapping[str, int]) -> _Known:
 
 @dataclass(frozen=True)
 class Speller:
-    """Knows a vocabulary with counts and reads a typed word as one or a few of its words."""
+    """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
+
+    `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one of
+    them, and one that is typed is read as a known word where one is near, and as itself besides.
+    """
 
     known: _Known
     trade: frozenset[str]
     most: int
     ordered: Sequence[str]
     bones: Mapping[str, Sequence[str]]
+    heard: frozenset[str] = frozenset()
+    spared: frozenset[str] = frozenset()
     _cache: dict[str, tuple[Reading, ...]] = field(default_factory=dict, repr=False, compare=False)
 
-    def extended(self, new: Sequence[str]) -> Speller:
+    def extended(self, new: Sequence[str], heard: Sequence[str] = ()) -> Speller:
         """A speller that also knows some new words, each seen once. Costs little, however many are known."""
         fresh = [word for word in new if word not in self.known.counts]
-        return replace(self, known=self.known.plus(fresh), _cache={}) if fresh else self
+        unsure = frozenset(heard).difference(fresh, self.heard, self.known.counts)
+        if not fresh and not unsure:
+            return self
+        known = self.known.plus(fresh) if fresh else self.known
+        return replace(self, known=known, heard=self.heard | unsure, _cache={})
+
+    def sparing(self, words: Iterable[str]) -> Speller:
+        """A speller that leaves these words as they are typed."""
+        spared = frozenset(words)
+        return replace(self, spared=spared) if spared else self
 
     def knows(self, word: str) -> bool:
         return word in self.known.counts
 
     def read(self, word: str) -> tuple[Reading, ...]:
         """Readings of one folded word, likeliest first; the word itself alone when it is right."""
+        if word in self.spared:
+            return (Reading(word, 1.0, "as typed"),)
         found = self._cache.get(word)
         if found is None:
             if len(self._cache) > 20_000:
@@ -118,7 +135,7 @@ class Speller:
         parts = self.split(word) if len(word) >= 6 else None
         if parts:
             return tuple(Reading(part, 0.9, "spelling") for part in parts)
-        return self._alike(word) or itself
+        return self._alike(word) + (itself if word in self.heard else ()) or itself
 
     def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
         """A far more usual neighbour one slip away from a known but rare word."""
@@ -157,11 +174,14 @@ class Speller:
         return found
 
 
-def make_speller(counts: Mapping[str, int], trade: frozenset[str] = frozenset()) -> Speller:
+def make_speller(
+    counts: Mapping[str, int], trade: frozenset[str] = frozenset(), heard: Iterable[str] = ()
+) -> Speller:
     """A speller for words with how often each occurs; `trade` are words that are right even if never seen."""
     known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
     most = max(known.counts.values(), default=0)
-    return Speller(known, trade, most, known.words, _by_bones(known.words, known.counts))
+    bones = _by_bones(known.words, known.counts)
+    return Speller(known, trade, most, known.words, bones, frozenset(heard).difference(known.counts))
 
 
 def likeness(typed: str, word: str) -> float:

@@ -8,9 +8,9 @@ import pytest
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.index import MIDDLE, SMALL, SearchIndex
-from kb.search.query import Hit, IndexEntry, Query, SearchAnswer
+from kb.search.query import Correction, Hit, IndexEntry, Query, SearchAnswer
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
-from tests.kb.search.conftest import DASH, ENTRIES, NO_CRANK, STALLS
+from tests.kb.search.conftest import DASH, ENTRIES, NO_CRANK, PAST, STALLS
 
 
 def found(answer: SearchAnswer) -> list[tuple[int, str]]:
@@ -146,6 +146,40 @@ def test_a_lexicon_entry_takes_effect_at_once_and_can_be_taken_back(index: Searc
     assert answer.results[0].why[0].through == "no crank"
     index.use_lexicon(make_lexicon(trade_concepts()))
     assert (2, "lesson") not in found(index.search(Query("plays possum")))
+
+
+def test_what_only_customers_write_is_no_word_to_be_read_as_or_left_at(lexicon: Lexicon) -> None:
+    """A customer's "throtle" is not what a technician means, yet the vehicle that had it is found too."""
+    note = IndexEntry(1, "bulletin", title="Hesitates at light throttle")
+    slips = [IndexEntry(n, "concern", title="jerks at lite throtle") for n in range(2, 9)]
+    built = SearchIndex.build([note, *slips], lexicon)
+    grown = SearchIndex.build([note], lexicon)
+    grown.put_all(slips)
+    relexed = SearchIndex.build([note, *slips], lexicon)
+    relexed.use_lexicon(make_lexicon(trade_concepts(), added=[("stall", "plays possum")]))
+    for index in (built, grown, relexed):
+        slip, right = index.search(Query("throtle")), index.search(Query("throttle"))
+        assert slip.corrections == (Correction("throtle", "throttle"),)
+        assert right.corrections == ()
+        assert found(slip)[0] == found(right)[0] == (1, "bulletin")
+        assert (2, "concern") in found(slip)
+
+
+def test_a_slip_becomes_a_word_once_a_note_uses_it(lexicon: Lexicon) -> None:
+    index = SearchIndex.build([IndexEntry(1, "lesson", title="Viper alarm"), PAST], lexicon)
+    index.put(IndexEntry(2, "concern", title="wiperx came loose"))
+    assert index.search(Query("wiperx")).corrections != ()
+    index.put(IndexEntry(3, "lesson", title="Wiperx brand blades"))
+    assert index.search(Query("wiperx")).corrections == ()
+
+
+def test_a_word_can_be_searched_as_typed(index: SearchIndex) -> None:
+    assert index.search(Query("enigne stalls")).corrections == (Correction("enigne", "engine"),)
+    spared = index.search(Query("Enigne stalls", as_typed=("ENIGNE",)))
+    assert spared.corrections == ()
+    assert found(spared)[0] == (1, "bulletin")
+    assert index.search(Query("enigne", as_typed=("enigne",))).results == ()
+    assert index.search(Query("enigne")).corrections != ()
 
 
 def test_equal_notes_come_in_the_order_of_kind_and_id(lexicon: Lexicon) -> None:
