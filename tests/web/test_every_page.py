@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import pytest
 
+from kb.desk import concerns, notes
 from kb.desk.context import RunningShop
+from kb.nouns.vehicles import CoverageLine
+from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
 
 _NO_PAGES = ("/api/", "/static/", "tel:", "#", "http")
@@ -42,6 +45,26 @@ def test_every_page_keeps_the_rules(pages: dict[str, Page]) -> None:
     assert len(pages) > 25
     broken = [f"{path}: {fault}" for path, page in pages.items() for fault in faults(page)]
     assert broken == []
+
+
+HOSTILE = """"'><script src=x></script><img src=x onerror=f()>{{ 7 * 7 }}"""
+
+
+def test_what_people_write_never_becomes_part_of_a_page(bay: RunningShop) -> None:
+    texts = dict.fromkeys(("title", "number", "conditions", "symptom", "body"), HOSTILE)
+    lines = dict.fromkeys(("precautions", "relearns", "exact_entries"), (HOSTILE,))
+    said = {"complaint": f"bucks {HOSTILE}", "technician_words": HOSTILE, "phone": HOSTILE}
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        coverage = (CoverageLine("Norvane", HOSTILE),)
+        notes.write_note(desk, an_update(coverage=coverage, **texts, **lines))
+        concerns.open_concern(desk, a_concern(ro_number="66", vehicle=a_vehicle(engine=HOSTILE), **said))
+    pages = crawl(Visitor(bay).sign_in("owner"))
+    told = [path for path, page in pages.items() if HOSTILE in page.text]
+    assert {"/concerns/2", "/notes/3", "/concerns"} <= set(told)
+    for path, page in pages.items():
+        assert faults(page) == [], path
+        assert all(script["src"].startswith("/static/") for script in page.all("script")), path
+        assert not [image for image in page.all("img") if "onerror" in image], path
 
 
 def faults(page: Page) -> list[str]:
