@@ -143,8 +143,9 @@ def grade_belief(concerns: Iterable[PastConcern], settings: AdviceSettings) -> G
     cured, other = [0, 0, 0], [0, 0, 0]
     for concern in concerns:
         for candidate in concern.candidates:
-            side = cured if candidate.update_id == concern.cured_by else other
-            side[GRADES.index(candidate.grade)] += 1
+            if candidate.grade is not None:
+                side = cured if candidate.update_id == concern.cured_by else other
+                side[GRADES.index(candidate.grade)] += 1
 
     def parameters(guess: tuple[float, float, float], counts: list[int]) -> tuple[float, float, float]:
         scale = settings.grades_weight / sum(guess)

@@ -52,7 +52,8 @@ class LookingBack:
         answered, rows = evidence.answered_for(concern), []
         for candidate in concern.candidates:
             update = candidate.update_id
-            push = self.grades.log_ratio_without(candidate.grade, update == concern.cured_by)
+            cured = update == concern.cured_by
+            push = self.grades.log_ratio_without(candidate.grade, cured) if candidate.grade else 0.0
             push += sum(value for attached, value in kept if update in attached)
             start = self._start(update, update == concern.cured_by, update in answered)
             rows.append((start, push, float(update == concern.cured_by), update))

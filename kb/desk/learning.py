@@ -93,8 +93,9 @@ def _past(
     findings: Sequence[FindingFacts],
     updates: UpdatesOnFile,
 ) -> PastConcern:
-    graded = [one for one in reversed(candidates) if one.grade]  # the search never graded a history's
-    offered = {updates.kept(one.note_id): Grade(one.grade) for one in graded}
+    offered = {
+        updates.kept(one.note_id): Grade(one.grade) if one.grade else None for one in reversed(candidates)
+    }
     tried = [one for one in observed if one.facts.update_id != NO_UPDATE]
     cured = next((one for one in tried if _cured(one)), None)
     failed = {one.facts.update_id for one in tried if one.observation.standing in FAILURES}
@@ -139,7 +140,7 @@ def _first_of(instants: Sequence[datetime | None]) -> datetime | None:
 
 
 def _finding(
-    one: FindingFacts, facts: ConcernFacts, offered: Mapping[int, Grade], updates: UpdatesOnFile
+    one: FindingFacts, facts: ConcernFacts, offered: Mapping[int, Grade | None], updates: UpdatesOnFile
 ) -> PastFinding:
     on_file = [updates.by_id[note_id] for note_id in offered if note_id in updates.by_id]
     return PastFinding(

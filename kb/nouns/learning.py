@@ -11,10 +11,10 @@ from kb.nouns.notes import Grade
 
 @dataclass(frozen=True, slots=True)
 class PastCandidate:
-    """An update as the search graded it when the concern was opened."""
+    """An update as the search graded it when the concern was opened; None for one of an imported history."""
 
     update_id: int
-    grade: Grade
+    grade: Grade | None
 
 
 @dataclass(frozen=True, slots=True)

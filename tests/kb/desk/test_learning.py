@@ -1,0 +1,42 @@
+"""An imported history teaches the starting belief, though no search ever graded its candidates."""
+
+from __future__ import annotations
+
+from kb.advice.belief import starting_mean
+from kb.desk import learning, notes
+from kb.desk.context import RunningShop
+from kb.nouns.notes import NoteDraft, NoteKind
+from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from tests.kb.desk.importing import LEAD, history, take
+
+UPDATE = NoteDraft(
+    NoteKind.BULLETIN,
+    "Surge uphill, engine warm",
+    number="NV-24-101",
+    coverage=(CoverageLine("Norvane", "Tessel"),),
+    steps=(CalibrationStep("PCM", ("NV1A",), "NV1B"),),
+    system="engine",
+)
+CURED = [
+    {"ro_number": f"30{n}", "vin": "", "last_seen_on": "2026-08-15", "complaint": f"bucks {n}"}
+    for n in range(8)
+]
+BACK = [
+    {"ro_number": f"31{n}", "vin": "", "returned_on": "2026-03-20", "complaint": f"jerks {n}"}
+    for n in range(4)
+]
+
+
+def test_vehicles_of_a_history_count_for_the_update_and_say_nothing_of_grades(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        note = notes.write_note(desk, UPDATE)
+    with shop.reading(LEAD) as desk:
+        before = learning.learned(desk)
+    take(shop, "history", history(*CURED, *BACK))
+    with shop.reading(LEAD) as desk:
+        after = learning.learned(desk)
+    record = after.records[note.id]
+    assert (record.cured, record.not_cured, record.in_window) == (8, 4, ())
+    assert after.closed == 12
+    assert after.grades == before.grades
+    assert starting_mean(after.common, record) > starting_mean(before.common, before.record(note.id))
