@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from urllib.parse import urlencode
 
 from fastapi import FastAPI
@@ -14,6 +15,8 @@ from starlette.responses import RedirectResponse, Response
 from kb.errors import KbError, NotSignedIn
 from web.forms import form_of
 from web.visits import Visit
+
+_log = logging.getLogger("beforeflash")
 
 _STATUS = {
     "bad_input": 422,
@@ -69,6 +72,10 @@ async def _http_error(request: Request, error: Exception) -> Response:
 
 
 async def _busy(request: Request, error: Exception) -> Response:
+    """A database that somebody else holds is busy; any other trouble with it is our fault."""
+    if "locked" not in str(error):
+        _log.error("a page failed", exc_info=error)
+        return await _broken(request, error)
     return await _page(request, 503, "Somebody else is writing just now. Try again in a moment.")
 
 

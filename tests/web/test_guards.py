@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 
+import pytest
 from fastapi.routing import APIRoute
+from sqlalchemy.exc import OperationalError
 
 import web.app
+from kb.desk import concerns
 from kb.desk.context import RunningShop
 from tests.web.browsing import Visitor
 from tests.web.conftest import SignIn
@@ -139,3 +143,16 @@ def test_codes_and_vehicles_are_suggested_from_three_characters_on(
     assert [one["value"] for one in tech.get("/suggest/codes?q=p01").json()] == ["P0171"]
     assert tech.get("/suggest/codes?q=p0").json() == tech.get("/suggest/codes?q=%25%25%25").json() == []
     assert tech.get("/suggest/vehicles?q=zz").json() == []
+
+
+def test_a_database_that_is_held_reads_as_busy_and_a_broken_one_as_our_fault(
+    bay: RunningShop, signed_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tech = signed_in("tech")
+    for said, status in (("database is locked", 503), ("no such column: x", 500)):
+
+        def fail(*_: object, said: str = said, **__: object) -> None:
+            raise OperationalError("SELECT 1", {}, sqlite3.OperationalError(said))
+
+        monkeypatch.setattr(concerns, "list_concerns", fail)
+        assert tech.client.get("/concerns").status_code == status
