@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from kb.desk import candidates as candidates_desk
-from kb.desk import vehicles
+from kb.desk import search_use, vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.search import NOTE_KINDS, SearchRequest, SearchView, search
 from kb.desk.views import ConcernLine
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.records.store import case as case_store
 from kb.records.store import concerns as store
+from kb.records.store import outcome_counts as count_store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
@@ -37,6 +39,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     draft = replace(draft, vehicle=vehicle)
     offered = candidates_desk.offered_at_opening(desk, draft)
+    seen = _seen(desk, draft)
     order = _repair_order(desk, draft)
     row = _concern_row(desk, draft, order)
     desk.session.add(row)
@@ -46,6 +49,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     _add_calibrations(desk, concern_id, draft)
     candidates_desk.freeze(desk, concern_id, offered)
     ref = ref_of(order.number, row.line)
+    search_use.record_concern(desk, concern_id, draft.complaint, seen)
     desk.note_down("opened", "concern", concern_id, ref=ref)
     return Opened(concern_id, ref, warnings)
 
@@ -68,6 +72,9 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vehicles.correct_vehicle(desk, held.vehicle, vehicle)
     row = held.concern
+    if draft.usual_gap_days != row.usual_gap_days:
+        count_store.read_one_by_one(desk.session, concern_id)
+        desk.bump("outcomes")
     _write_words(row, draft)
     held.repair_order.odometer = draft.odometer or held.repair_order.odometer
     held.repair_order.phone = draft.phone
@@ -95,6 +102,13 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     held.repair_order.phone = ""
     desk.session.flush()
     desk.note_down("forgot phone", "concern", concern_id)
+
+
+def _seen(desk: Desk, draft: ConcernDraft) -> SearchView:
+    """What the complaint finds for its vehicle, before anything is saved."""
+    codes = tuple(one.code for one in draft.codes)
+    asked = SearchRequest(candidates_desk.words_of(draft), codes, kinds=NOTE_KINDS, vehicle=draft.vehicle)
+    return search(desk, asked)
 
 
 def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kb.desk import observed as observed_desk
+from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.outcomes.interval import band
 from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import day_counts, tally
+from kb.outcomes.tally import day_counts
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,8 @@ def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
     """Kaplan-Meier with the beta product band of `kb.outcomes`; other work in the same visit is left out."""
     rule = settings_desk.current(desk).window_rule()
     kept = updates_desk.on_file(desk).kept(note_id)
-    observed = observed_desk.gather(desk, desk.today).values()
-    mine = [one.observation for some in observed for one in some if one.facts.update_id == kept]
-    counts = day_counts(tally(mine, rule.days), np.array([kept])).pooled()
+    counted = counted_desk.count(desk, desk.today, rule).counts
+    counts = day_counts(counted, np.array([kept])).pooled()
     curve = kaplan_meier(counts)
     if not curve.at_risk[0]:
         return UpdateCurve(rule.days, level, ())

@@ -26,7 +26,7 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
         return ()
     told = [*_told(row, row.reflashed_on)]
     seen = row.last_seen_on
-    if seen is not None and seen >= row.reflashed_on and seen not in {day for _, day in told}:
+    if seen is not None and seen >= row.reflashed_on and seen not in _days_told(told):
         told.append((FollowUpResult.FINE, seen))
     told.sort(key=lambda one: one[1])
     if row.cost and not told:
@@ -83,6 +83,11 @@ def _told(row: HistoryRow, reflashed_on: date) -> list[tuple[FollowUpResult, dat
     if row.came_of_it is FollowUpResult.CAME_BACK and row.returned_on is None:
         return []
     return [(row.came_of_it, day)] if row.came_of_it and day else []
+
+
+def _days_told(told: list[tuple[FollowUpResult, date]]) -> set[date]:
+    """Days that say already how the vehicle was; hearing that it was sold does not."""
+    return {day for result, day in told if result is not FollowUpResult.SOLD}
 
 
 def _is_comeback(row: HistoryRow) -> bool:

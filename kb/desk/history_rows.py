@@ -10,9 +10,11 @@ from typing import Any, TypeVar
 
 from kb.desk.context import Desk
 from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
+from kb.desk.observed import NO_UPDATE, event_columns
 from kb.desk.outcome_dates import dates_of
 from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, ReflashResult, RoadTest
+from kb.nouns.outcomes import ReflashOutcome
 from kb.records.store.history import fold
 
 GRADE_NOT_KNOWN = ""
@@ -168,6 +170,7 @@ def outcome(
         "reflashed_on": row.reflashed_on,
         **outcome_facts(row),
         **outcome_dates(desk, row),
+        **event_columns(_as_told(desk, row, update)),
         "import_id": import_id,
     }
 
@@ -181,6 +184,18 @@ def outcome_facts(row: HistoryRow) -> Columns:
         "installed": True,
         "miles_ended": False,
     }
+
+
+def _as_told(desk: Desk, row: HistoryRow, update: int | None) -> ReflashOutcome:
+    """By this row alone; where more tells of the concern, it is renewed at the end of the import."""
+    return ReflashOutcome(
+        update_id=update or NO_UPDATE,
+        reflashed_on=row.reflashed_on or date.min,
+        road_test=row.gone_at_road_test or RoadTest.CANNOT_SAY,
+        duplicated_before=row.duplicated_before,
+        other_work=bool(row.other_work),
+        follow_ups=follow_ups_of(row, desk.shop.currency),
+    )
 
 
 def outcome_dates(desk: Desk, row: HistoryRow) -> Columns:

@@ -10,9 +10,11 @@ from kb.desk import history_rows as made
 from kb.desk import history_updates, import_history, programming
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import follow_ups_of, from_content
+from kb.desk.observed import renew_events
 from kb.intake.history_row import HistoryRow
 from kb.records.store import history as store
 from kb.records.store import history_changes as change_store
+from kb.records.store import outcome_counts as count_store
 
 Change = tuple[int, HistoryRow, HistoryRow]
 """A concern's id, its row as it was taken before, and as the file tells it now."""
@@ -90,3 +92,6 @@ def end_superseded(desk: Desk, import_id: int) -> None:
         if (vehicle, module) == (next_vehicle, next_module)
     ]
     store.end_counts(desk.session, ends)
+    concerns = set(count_store.told_together(desk.session, import_id))
+    concerns.update(count_store.concerns_of_reflashes(desk.session, [reflash for reflash, _ in ends]))
+    renew_events(desk, sorted(concerns))

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, time
 
 from kb.advice.learn import Learned, learn
 from kb.desk import checks as checks_desk
+from kb.desk import counted as counted_desk
 from kb.desk import observed as observed_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
@@ -26,7 +27,7 @@ from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import Standing
 from kb.outcomes.survival import failing_by, kaplan_meier
-from kb.outcomes.tally import FAILURES, day_counts, tally, updates_of
+from kb.outcomes.tally import FAILURES, day_counts, updates_of
 from kb.records.store import learning as store
 from kb.records.store.learning import CandidateFacts, ConcernFacts, FindingFacts
 from kb.vehicle.lineage import fold_id
@@ -74,9 +75,7 @@ def _learn(desk: Desk, revision: int) -> Learned:
 
 def return_curve(desk: Desk) -> ReturnCurve:
     """When failures show, by the shop's pooled curve; empty while there is none to go by."""
-    window = settings_desk.current(desk).window_days
-    seen = [one.observation for some in observed_desk.gather(desk, desk.today).values() for one in some]
-    counts = tally(seen, window)
+    counts = counted_desk.count(desk, desk.today).counts
     if not counts.update.size:
         return ReturnCurve()
     pooled = day_counts(counts, updates_of(counts)).pooled()

@@ -1,21 +1,27 @@
-"""What came of every installed reflash, gathered from the records as the statistics take it."""
+"""What came of installed reflashes, read one by one from the records as the statistics take it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
+
+from sqlmodel import col
 
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
+from kb.outcomes.events import event_of
 from kb.outcomes.facts import comeback_cost
 from kb.outcomes.observe import observe
 from kb.records.store import learning as store
+from kb.records.store import outcome_counts as count_store
 from kb.records.store.learning import FollowUpFacts, OutcomeFacts
 from kb.records.store.searching import in_chunks
+from kb.records.tables import Outcome
 
 NO_UPDATE = 0
 """Stands for a reflash whose update nobody named."""
@@ -36,18 +42,58 @@ class Observed:
 
 def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> dict[int, tuple[Observed, ...]]:
     """Every installed reflash until `as_of` by concern, oldest first, read by the shop's window or `rule`."""
-    found = store.outcomes(desk.session, desk.shop.id, as_of)
+    found = store.outcomes(desk.session, desk.shop.id, col(Outcome.reflashed_on) <= as_of)
     heard = store.follow_ups(desk.session, desk.shop.id, as_of)
     return _observe_all(desk, found, heard, as_of, rule)
 
 
+def gather_chosen(
+    desk: Desk, as_of: date, *chosen: Any, rule: WindowRule | None = None
+) -> dict[int, tuple[Observed, ...]]:
+    """The same for the outcomes that fulfill conditions of the store, without reading the whole shop."""
+    found = store.outcomes(desk.session, desk.shop.id, col(Outcome.reflashed_on) <= as_of, *chosen)
+    return _observe_all(desk, found, _heard(desk, list(found), as_of), as_of, rule)
+
+
 def gather_of(desk: Desk, update_ids: Sequence[int], as_of: date) -> dict[int, tuple[Observed, ...]]:
-    """The same for a few updates, without reading the whole shop."""
-    found = store.outcomes(desk.session, desk.shop.id, as_of, update_ids)
+    """The same for a few updates."""
+    return gather_chosen(desk, as_of, col(Outcome.update_id).in_(update_ids))
+
+
+def renew_events(desk: Desk, concern_ids: Iterable[int]) -> None:
+    """Bring the columns that reports count by up to what was heard of these concerns."""
+    desk.session.flush()
+    for some in in_chunks(list(concern_ids)):
+        found = store.outcomes(desk.session, desk.shop.id, col(Outcome.concern_id).in_(some))
+        heard = _heard(desk, list(found), None)
+        events = [
+            {"outcome": one.id, **event_columns(_facts(one, one.update_id or NO_UPDATE, heard))}
+            for outcomes in found.values()
+            for one in outcomes
+        ]
+        count_store.renew(desk.session, events)
+
+
+def event_columns(facts: ReflashOutcome) -> dict[str, int]:
+    """What reports count by, as columns of an installed outcome."""
+    event = event_of(facts)
+    day = facts.reflashed_on
+    return {
+        "counted_as": count_store.ONE_BY_ONE if event.alone else count_store.TOGETHER,
+        "reflashed_day": day.toordinal(),
+        "reflashed_month": day.year * 12 + day.month - 1,
+        "event_kind": int(event.kind),
+        "event_day": event.day,
+        "heard_day": event.heard_on.toordinal(),
+        "comeback_cost_minor": comeback_cost(facts),
+    }
+
+
+def _heard(desk: Desk, concern_ids: list[int], until: date | None) -> dict[int, list[FollowUpFacts]]:
     heard: dict[int, list[FollowUpFacts]] = {}
-    for some in in_chunks(list(found)):
-        heard |= store.follow_ups(desk.session, desk.shop.id, as_of, some)
-    return _observe_all(desk, found, heard, as_of, None)
+    for some in in_chunks(concern_ids):
+        heard |= store.follow_ups(desk.session, desk.shop.id, until, some)
+    return heard
 
 
 def _observe_all(
@@ -61,22 +107,27 @@ def _observe_all(
     kept = updates_desk.on_file(desk).kept
     return {
         concern_id: tuple(
-            _observed(one, kept(one.update_id or NO_UPDATE), heard.get(concern_id, ()), window, as_of)
+            _observed(one, _facts(one, kept(one.update_id or NO_UPDATE), heard), window, as_of)
             for one in outcomes
         )
         for concern_id, outcomes in found.items()
     }
 
 
-def _observed(
-    one: OutcomeFacts,
-    update_id: int,
-    heard: Sequence[FollowUpFacts],
-    rule: WindowRule,
-    as_of: date,
-) -> Observed:
-    since = _since(one, heard)
-    facts = ReflashOutcome(
+def _observed(one: OutcomeFacts, facts: ReflashOutcome, rule: WindowRule, as_of: date) -> Observed:
+    observation = observe(facts, rule, as_of)
+    cost = comeback_cost(facts)
+    return Observed(one.concern_id, one.recorded_at, facts, observation, cost, one.make, one.module)
+
+
+def _facts(one: OutcomeFacts, update_id: int, heard: Mapping[int, Sequence[FollowUpFacts]]) -> ReflashOutcome:
+    """What was heard after the reflash counts; on its own day only what was not recorded before it."""
+    since = [
+        f
+        for f in heard.get(one.concern_id, ())
+        if (f.seen_on, f.recorded_at) >= (one.reflashed_on, one.recorded_at)
+    ]
+    return ReflashOutcome(
         update_id=update_id,
         reflashed_on=one.reflashed_on,
         road_test=RoadTest(one.road_test),
@@ -90,11 +141,3 @@ def _observed(
         usual_gap_days=one.usual_gap_days,
         superseded_on=one.count_ends_on,
     )
-    observation = observe(facts, rule, as_of)
-    cost = comeback_cost(facts)
-    return Observed(one.concern_id, one.recorded_at, facts, observation, cost, one.make, one.module)
-
-
-def _since(one: OutcomeFacts, heard: Sequence[FollowUpFacts]) -> list[FollowUpFacts]:
-    """What was heard after the reflash; on its own day only what was recorded after it."""
-    return [f for f in heard if f.seen_on > one.reflashed_on or f.recorded_at >= one.recorded_at]

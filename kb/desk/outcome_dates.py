@@ -9,7 +9,6 @@ from datetime import date
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 
 SIGHTINGS = frozenset({FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT})
-_ENDS = frozenset({FollowUpResult.UPDATED_BY_AIR, FollowUpResult.SOLD})
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,10 +25,11 @@ def dates_of(
 ) -> OutcomeDates:
     """First comeback and other cause, last sighting, and the day after which it tells no more.
 
-    What was seen before the reflash says nothing of it. Follow-ups may come in any order.
+    What was seen before the reflash says nothing of it. Follow-ups may come in any order. A sale is no end:
+    it ends the waiting, but the vehicle was known to be OK only when last seen.
     """
     heard = [one for one in follow_ups if one.seen_on >= reflashed_on]
-    ends = [one.seen_on for one in heard if one.result in _ENDS]
+    ends = [one.seen_on for one in heard if one.result is FollowUpResult.UPDATED_BY_AIR]
     if superseded_on is not None:
         ends.append(superseded_on)
     return OutcomeDates(

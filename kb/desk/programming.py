@@ -9,6 +9,7 @@ from sqlmodel import SQLModel
 from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import renew_events
 from kb.desk.outcome_dates import dates_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
@@ -22,6 +23,7 @@ from kb.nouns.concerns import (
 )
 from kb.nouns.vehicles import CalibrationSource
 from kb.records.store import case as case_store
+from kb.records.store import history_undo
 from kb.records.store import outcomes as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import (
@@ -48,8 +50,7 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft) -> int:
     case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in draft.other_work])
     for position, module in enumerate(draft.modules, start=1):
         _record_module(desk, draft, event_id, position, module, held)
-    for one in held.values():
-        renew_outcomes(desk, one)
+    _renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)
     desk.bump("outcomes")
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id
@@ -67,9 +68,15 @@ def record_road_test(
     outcome.road_test = road_test.value
     if duplicated_before is not None:
         outcome.duplicated_before = duplicated_before.value
-    desk.session.flush()
+    renew_events(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
+
+
+def _renew_vehicle(desk: Desk, vehicle_id: int) -> None:
+    """A reflash ends the count of an earlier one of the same module, of whatever concern."""
+    for concern_id in history_undo.concerns_reflashed(desk.session, [vehicle_id]):
+        renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
 
 
 def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
@@ -86,6 +93,7 @@ def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
         outcome.last_seen_on = dates.last_seen_on
         outcome.count_ends_on = dates.count_ends_on
         outcome.cost_minor = dates.cost_minor
+    renew_events(desk, [concern_id])
 
 
 def _after(heard: Iterable[FollowUpRow], event: ProgrammingEvent) -> list[FollowUpDraft]:

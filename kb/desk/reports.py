@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.advice import costs
-from kb.desk import observed as observed_desk
+from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.observed import NO_UPDATE, Observed
+from kb.desk.counted import Selection
+from kb.desk.observed import NO_UPDATE
 from kb.errors import BadInput, NotFound
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
@@ -19,13 +19,10 @@ from kb.nouns.outcomes import Alarm, ReflashReport, WindowRule
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
-from kb.outcomes.sightings import sightings_of
-from kb.outcomes.tally import Tally, tally
 from kb.outcomes.watch import watch
 from kb.records.store import case as case_store
 from kb.records.store import outcomes as store
 from kb.records.tables import WatchAcknowledged
-from kb.vehicle.coverage import fold
 
 NOT_NAMED = ("not named", "Reflashes whose update nobody named")
 
@@ -55,29 +52,37 @@ class NamedReport:
 def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
     """Rows by update. What updates are like in general stays the shop's, whatever make is asked for."""
     as_of = _check(desk, asked)
+    topics = ("outcomes", "notes", "notes_removed", "settings", "concerns" if asked.make else "outcomes")
+    revisions = desk.revisions()
+    revision = (as_of, asked, *(revisions[topic] for topic in topics))
+    return desk.memory.recall("reflash report", revision, lambda: _report(desk, asked, as_of))
+
+
+def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     rule = _rule(desk, asked)
-    everything = [one for some in observed_desk.gather(desk, as_of, rule).values() for one in some]
-    in_time = [one for one in everything if _in_time(one, asked)]
-    shown = [one for one in in_time if _asked_for(one, asked)]
+    in_time = counted_desk.count(desk, as_of, rule, Selection(asked.since, asked.until))
+    shown = counted_desk.count(
+        desk, as_of, rule, Selection(asked.since, asked.until, asked.make, asked.module)
+    )
     settings = settings_desk.current(desk)
     names = {NO_UPDATE: NOT_NAMED, **store.numbers_and_titles(desk.session, desk.shop.id)}
     about = AboutUpdates(
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
         thresholds=_thresholds(desk, names),
-        comeback_costs=_costs(shown),
+        comeback_costs=shown.costs,
         alarms=alarms(desk, as_of, rule),
     )
     prior = HyperPrior(
         settings.prior_cured_in_10, settings.prior_weight, settings.spread_center, settings.spread_sd
     )
     report = review(
-        _tally(shown, rule),
+        shown.counts,
         as_of,
-        shop=_tally(in_time, rule),
+        shop=None if shown is in_time else in_time.counts,
         settings=ReviewSettings(asked.level, prior),
         about=about,
     )
-    shop_row = replace(report.shop, comeback_cost=sum(one.cost_minor for one in in_time))
+    shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))
     return NamedReport(replace(report, shop=shop_row), names)
 
 
@@ -99,11 +104,8 @@ def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[int, Alarm]:
     key = (desk.revisions()["outcomes"], desk.revisions()["notes"], as_of, rule)
 
     def look() -> dict[int, Alarm]:
-        observed = observed_desk.gather(desk, as_of, rule)
-        seen = [one.observation for some in observed.values() for one in some]
-        named = [one for one in seen if one.update_id != NO_UPDATE]
         acknowledged = store.acknowledged(desk.session, desk.shop.id)
-        return watch(sightings_of(named, rule.days, as_of), as_of, acknowledged)
+        return watch(counted_desk.count(desk, as_of, rule).sightings(as_of), as_of, acknowledged)
 
     return desk.memory.recall("alarms", key, look)
 
@@ -124,27 +126,6 @@ def _check(desk: Desk, asked: ReportFilter) -> date:
 def _rule(desk: Desk, asked: ReportFilter) -> WindowRule:
     own = settings_desk.current(desk).window_rule()
     return own if asked.window_days is None else replace(own, days=asked.window_days)
-
-
-def _in_time(one: Observed, asked: ReportFilter) -> bool:
-    day = one.facts.reflashed_on
-    return (asked.since is None or day >= asked.since) and (asked.until is None or day <= asked.until)
-
-
-def _asked_for(one: Observed, asked: ReportFilter) -> bool:
-    make = not asked.make or fold(one.make) == fold(asked.make)
-    return make and (not asked.module or fold(one.module) == fold(asked.module))
-
-
-def _tally(some: Iterable[Observed], rule: WindowRule) -> Tally:
-    return tally([one.observation for one in some], rule.days)
-
-
-def _costs(some: Iterable[Observed]) -> dict[int, int]:
-    spent: Counter[int] = Counter()
-    for one in some:
-        spent[one.facts.update_id] += one.cost_minor
-    return dict(spent)
 
 
 def _thresholds(desk: Desk, updates: Iterable[int]) -> dict[int, float]:

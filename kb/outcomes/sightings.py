@@ -53,9 +53,16 @@ def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
     kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
     months = np.unique(counts.month[kept])
     middles = [date(int(m) // 12, int(m) % 12 + 1, MID_MONTH).toordinal() for m in months]
-    start = np.array(middles, dtype=np.int64)[np.searchsorted(months, counts.month[kept])]
+    start = np.zeros_like(counts.month)
+    start[kept] = np.array(middles, dtype=np.int64)[np.searchsorted(months, counts.month[kept])]
+    return sightings_on_days(counts, start, as_of)
+
+
+def sightings_on_days(counts: Tally, start: Ints, as_of: date) -> dict[int, Sightings]:
+    """The same from counts of which each group's reflashes are of one day, `start` its day number."""
+    kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
     columns = (counts.standing, counts.day, counts.silent_day)
-    rows = np.stack([counts.update[kept], start, *(column[kept] for column in columns)])
+    rows = np.stack([counts.update[kept], start[kept], *(column[kept] for column in columns)])
     return _by_update(np.repeat(rows, counts.count[kept], axis=1), counts.window_days, as_of)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
-from sqlalchemy import select
+from sqlalchemy import ColumnElement, select
 from sqlmodel import Session, col
 
 from kb.records.tables import (
@@ -34,6 +34,7 @@ class ConcernFacts(NamedTuple):
 
 
 class OutcomeFacts(NamedTuple):
+    id: int
     concern_id: int
     update_id: int | None
     reflashed_on: date
@@ -101,12 +102,11 @@ def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]
     return _by_concern([CandidateFacts(*row) for row in rows])
 
 
-def outcomes(
-    session: Session, shop_id: int, until: date, of_updates: Sequence[int] | None = None
-) -> dict[int, list[OutcomeFacts]]:
-    """Installed reflashes done on or before `until` (with some updates), by concern, oldest first."""
+def outcomes(session: Session, shop_id: int, *chosen: ColumnElement[bool]) -> dict[int, list[OutcomeFacts]]:
+    """Installed reflashes (those that are `chosen`), by concern, oldest first."""
     query = (
         select(
+            col(Outcome.id),
             col(Outcome.concern_id),
             col(Outcome.update_id),
             col(Outcome.reflashed_on),
@@ -124,22 +124,16 @@ def outcomes(
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
         .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .where(
-            col(Outcome.shop_id) == shop_id,
-            col(Outcome.installed).is_(True),
-            col(Outcome.reflashed_on) <= until,
-        )
+        .where(col(Outcome.shop_id) == shop_id, col(Outcome.installed).is_(True), *chosen)
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
-    if of_updates is not None:
-        query = query.where(col(Outcome.update_id).in_(of_updates))
     return _by_concern([OutcomeFacts(*row) for row in session.execute(query)])
 
 
 def follow_ups(
-    session: Session, shop_id: int, until: date, of_concerns: Sequence[int] | None = None
+    session: Session, shop_id: int, until: date | None, of_concerns: Sequence[int] | None = None
 ) -> dict[int, list[FollowUpFacts]]:
-    """What was heard on or before `until` (of some concerns), by concern, in the order of the days."""
+    """What was heard until a day, or ever (of some concerns), by concern, in the order of the days."""
     query = (
         select(
             col(FollowUpRow.concern_id),
@@ -150,9 +144,11 @@ def follow_ups(
             col(FollowUpRow.cost_minor),
         )
         .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id, col(FollowUpRow.seen_on) <= until)
+        .where(col(ConcernRow.shop_id) == shop_id)
         .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
     )
+    if until is not None:
+        query = query.where(col(FollowUpRow.seen_on) <= until)
     if of_concerns is not None:
         query = query.where(col(FollowUpRow.concern_id).in_(of_concerns))
     return _by_concern([FollowUpFacts(*row) for row in session.execute(query)])

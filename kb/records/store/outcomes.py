@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from sqlalchemy import and_, func, or_, select, update
+from sqlalchemy import and_, exists, func, or_, select, update
 from sqlmodel import Session, col
 
+from kb.records.store.outcome_counts import OPEN_KINDS
 from kb.records.tables import (
     Authorization,
     ConcernRow,
@@ -104,24 +105,16 @@ def superseding_day(session: Session, vehicle_id: int, module: str, after: Outco
     return found
 
 
-def outcomes_with_concerns(session: Session, shop_id: int, until: date) -> list[tuple[Outcome, ConcernRow]]:
-    rows = session.execute(
-        select(Outcome, ConcernRow)
-        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .where(
-            col(Outcome.shop_id) == shop_id,
-            col(Outcome.installed).is_(True),
-            col(Outcome.reflashed_on) <= until,
-        )
-        .order_by(col(Outcome.id))
-    )
-    return [(outcome, concern) for outcome, concern in rows]
-
-
 def waiting_outcomes(
     session: Session, shop_id: int, reflashed_until: date
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
-    """Installed reflashes with no failure known, done on or before a day, oldest first."""
+    """Installed reflashes without a failure or an end, done on or before a day, oldest first.
+
+    A vehicle that was sold is nobody's to ask.
+    """
+    sold = exists().where(
+        col(FollowUpRow.concern_id) == col(Outcome.concern_id), col(FollowUpRow.result) == "sold"
+    )
     rows = session.execute(
         select(Outcome, ConcernRow, RepairOrder, VehicleRow)
         .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
@@ -131,10 +124,8 @@ def waiting_outcomes(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
             col(Outcome.reflashed_on) <= reflashed_until,
-            col(Outcome.road_test) != "still_there",
-            col(Outcome.came_back_on).is_(None),
-            col(Outcome.other_cause_on).is_(None),
-            col(Outcome.count_ends_on).is_(None),
+            col(Outcome.event_kind).in_(OPEN_KINDS),
+            ~sold,
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )

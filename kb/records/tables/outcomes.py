@@ -53,11 +53,31 @@ class Outcome(SQLModel, table=True):
     The dates follow from the follow-ups and are renewed in the same transaction as each of them:
     `came_back_on` the first comeback, `other_cause_on` the day another cause was known,
     `last_seen_on` the last day somebody knew how the vehicle was, `count_ends_on` the day after which
-    it no longer tells of this reflash (sold, updated by air, reflashed again, miles ran out).
+    it no longer tells of this reflash (updated by air, reflashed again).
+
+    The columns from `counted_as` on are whole numbers that reports group by, renewed with the dates
+    (kb.outcomes.events): `counted_as` 0 not installed, 1 with equal ones, 2 read one by one; `reflashed_day`
+    and `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1.
     """
 
     __tablename__ = "outcome"
-    __table_args__ = (Index("outcome_for_reports", "shop_id", "update_id", "reflashed_on"), NEVER_REUSE_IDS)
+    __table_args__ = (
+        Index("outcome_for_reports", "shop_id", "update_id", "reflashed_on"),
+        Index(
+            "outcome_counts",
+            "shop_id",
+            "counted_as",
+            "update_id",
+            "other_work",
+            "event_kind",
+            "event_day",
+            "reflashed_month",
+            "reflashed_day",
+            "heard_day",
+            "comeback_cost_minor",
+        ),
+        NEVER_REUSE_IDS,
+    )
     id: int | None = Field(default=None, primary_key=True)
     shop_id: int = shop_key()
     reflash_id: int = Field(foreign_key="reflash.id", index=True)
@@ -75,6 +95,13 @@ class Outcome(SQLModel, table=True):
     count_ends_on: date | None = None
     miles_ended: bool = False
     cost_minor: int = 0
+    counted_as: int = 0
+    reflashed_day: int = 0
+    reflashed_month: int = 0
+    event_kind: int = 7
+    event_day: int = 0
+    heard_day: int = 0
+    comeback_cost_minor: int = 0
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
 
 

@@ -121,7 +121,7 @@ def test_rows_of_one_event_share_it_and_two_updates_share_a_concern(shop: Runnin
         ({"last_seen_on": "2026-05-01", "other_cause": "hose"}, None, "2026-05-01", None, None),
         ({"other_cause": "hose"}, None, "2026-03-02", None, None),
         ({"last_seen_on": "2026-02-01"}, None, None, None, None),
-        ({"event": "sold", "last_seen_on": "2026-05-01"}, None, None, None, "2026-05-01"),
+        ({"event": "sold", "last_seen_on": "2026-05-01"}, None, None, "2026-05-01", None),
         ({"event": "updated by air", "returned_on": "2026-04-01"}, None, None, None, "2026-04-01"),
         ({"event": "new complaint", "returned_on": "2026-04-01"}, None, None, "2026-04-01", None),
     ],

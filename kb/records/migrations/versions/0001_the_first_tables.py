@@ -188,26 +188,6 @@ def _create_tables() -> None:
         sa.PrimaryKeyConstraint("shop_id", "topic"),
     )
     op.create_table(
-        "search_log",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("text", sa.String(), nullable=False),
-        sa.Column("found", sa.Integer(), nullable=False),
-        sa.Column("opened_kind", sa.String(), nullable=False),
-        sa.Column("opened_id", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("search_log", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_search_log_at"), ["at"], unique=False)
-        batch_op.create_index(batch_op.f("ix_search_log_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
         "shop_setting",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("shop_id", sa.Integer(), nullable=False),
@@ -996,6 +976,13 @@ def _create_tables() -> None:
         sa.Column("count_ends_on", sa.Date(), nullable=True),
         sa.Column("miles_ended", sa.Boolean(), nullable=False),
         sa.Column("cost_minor", sa.Integer(), nullable=False),
+        sa.Column("counted_as", sa.Integer(), nullable=False),
+        sa.Column("reflashed_day", sa.Integer(), nullable=False),
+        sa.Column("reflashed_month", sa.Integer(), nullable=False),
+        sa.Column("event_kind", sa.Integer(), nullable=False),
+        sa.Column("event_day", sa.Integer(), nullable=False),
+        sa.Column("heard_day", sa.Integer(), nullable=False),
+        sa.Column("comeback_cost_minor", sa.Integer(), nullable=False),
         sa.Column("import_id", sa.Integer(), nullable=True),
         sa.ForeignKeyConstraint(
             ["concern_id"],
@@ -1025,6 +1012,22 @@ def _create_tables() -> None:
         batch_op.create_index(batch_op.f("ix_outcome_import_id"), ["import_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_outcome_reflash_id"), ["reflash_id"], unique=False)
         batch_op.create_index(batch_op.f("ix_outcome_shop_id"), ["shop_id"], unique=False)
+        batch_op.create_index(
+            "outcome_counts",
+            [
+                "shop_id",
+                "counted_as",
+                "update_id",
+                "other_work",
+                "event_kind",
+                "event_day",
+                "reflashed_month",
+                "reflashed_day",
+                "heard_day",
+                "comeback_cost_minor",
+            ],
+            unique=False,
+        )
         batch_op.create_index("outcome_for_reports", ["shop_id", "update_id", "reflashed_on"], unique=False)
 
     op.create_table(
@@ -1046,6 +1049,36 @@ def _create_tables() -> None:
     )
     with op.batch_alter_table("prep_tick", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_prep_tick_concern_id"), ["concern_id"], unique=False)
+
+    op.create_table(
+        "search_log",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("shop_id", sa.Integer(), nullable=False),
+        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("mark", sa.String(), nullable=False),
+        sa.Column("text", sa.String(), nullable=False),
+        sa.Column("found", sa.Integer(), nullable=False),
+        sa.Column("best", sa.String(), nullable=False),
+        sa.Column("concern_id", sa.Integer(), nullable=True),
+        sa.Column("opened_kind", sa.String(), nullable=False),
+        sa.Column("opened_id", sa.Integer(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["concern_id"],
+            ["concern.id"],
+        ),
+        sa.ForeignKeyConstraint(
+            ["shop_id"],
+            ["shop.id"],
+        ),
+        sa.PrimaryKeyConstraint("id"),
+        sa.UniqueConstraint("shop_id", "mark"),
+        sqlite_autoincrement=True,
+    )
+    with op.batch_alter_table("search_log", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_search_log_at"), ["at"], unique=False)
+        batch_op.create_index(batch_op.f("ix_search_log_concern_id"), ["concern_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_search_log_opened_id"), ["opened_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_search_log_shop_id"), ["shop_id"], unique=False)
 
     op.create_table(
         "stop_lift",

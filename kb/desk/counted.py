@@ -1,0 +1,139 @@
+"""What came of reflashes, as counts: the database groups them, the few it cannot are read one by one."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from kb.desk import settings as settings_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk
+from kb.desk.observed import NO_UPDATE, Observed, gather_chosen
+from kb.nouns.outcomes import WindowRule
+from kb.outcomes.events import tally_of_events
+from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
+from kb.outcomes.tally import COLUMNS, Ints, Tally, tally_rows
+from kb.records.store import outcome_counts as store
+from kb.records.store.outcome_counts import CountsWanted
+from kb.vehicle.coverage import fold
+
+EXACT_DAYS_TO = 20_000
+"""Outcomes of a shop up to which the day of each reflash is kept; beyond, the watch goes by months."""
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """Which reflashes: days inclusive; make and module in any writing, empty for all."""
+
+    since: date | None = None
+    until: date | None = None
+    make: str = ""
+    module: str = ""
+
+
+EVERYTHING = Selection()
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """Counts of the chosen reflashes, and what comebacks cost by update, in minor units.
+
+    `start` is the day number of each group's reflashes, None in a shop with too many of them.
+    """
+
+    counts: Tally
+    start: Ints | None
+    costs: Mapping[int, int]
+
+    def sightings(self, as_of: date) -> dict[int, Sightings]:
+        """For the watch, of reflashes whose update is named."""
+        named = np.flatnonzero(self.counts.update != NO_UPDATE)
+        counts = _part(self.counts, named)
+        if self.start is None:
+            return sightings_by_month(counts, as_of)
+        return sightings_on_days(counts, self.start[named], as_of)
+
+
+def count(desk: Desk, as_of: date, rule: WindowRule | None = None, chosen: Selection = EVERYTHING) -> Counted:
+    """Every installed reflash that is chosen, as known on `as_of`; remembered until an outcome changes."""
+    window = rule or settings_desk.current(desk).window_rule()
+    revisions = desk.revisions()
+    revision = (
+        as_of,
+        window,
+        chosen,
+        revisions["outcomes"],
+        revisions["notes"],
+        revisions["notes_removed"],
+        revisions["concerns"] if chosen.make else None,
+    )
+    key = ("counted", bool(chosen.since or chosen.until), bool(chosen.make or chosen.module))
+    return desk.memory.recall(key, revision, lambda: _count(desk, as_of, window, chosen))
+
+
+def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Counted:
+    by_day = store.how_many(desk.session, desk.shop.id) <= EXACT_DAYS_TO
+    wanted = _wanted(desk, as_of, rule, chosen)
+    rows = store.counted(desk.session, desk.shop.id, wanted, by_day=by_day)
+    table = np.array(rows, dtype=np.int64).reshape(-1, COLUMNS + 1)
+    table[:, 0] = _kept(desk, table[:, 0])
+    grouped = tally_of_events(table[:, :COLUMNS], rule.days, as_of)
+    alone = gather_chosen(desk, as_of, *store.one_by_one(desk.shop.id, wanted), rule=rule)
+    singles = [one for some in alone.values() for one in some]
+    start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
+    return Counted(_joined(grouped, singles, rule.days), start, _costs(table, singles))
+
+
+def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
+    wanted = CountsWanted(as_of, rule.days, chosen.since, chosen.until)
+    if not chosen.make and not chosen.module:
+        return wanted
+    makes, modules = store.names_in_use(desk.session, desk.shop.id)
+    if chosen.make:
+        wanted = replace(wanted, makes=tuple(one for one in makes if fold(one) == fold(chosen.make)))
+    if chosen.module:
+        wanted = replace(wanted, modules=tuple(one for one in modules if fold(one) == fold(chosen.module)))
+    return wanted
+
+
+def _kept(desk: Desk, updates: Ints) -> Ints:
+    """The ids of the notes that merged ones count for."""
+    kept = updates_desk.on_file(desk).kept
+    different, where = np.unique(updates, return_inverse=True)
+    return np.array([kept(one) for one in different.tolist()], dtype=np.int64)[where]
+
+
+def _joined(grouped: Tally, singles: Iterable[Observed], window_days: int) -> Tally:
+    seen = [one.observation for one in singles]
+    rows = [(o.update_id, o.month, o.day, o.silent_day, o.standing, o.other_work, 1) for o in seen]
+    alone = tally_rows(np.array(rows, dtype=np.int64), window_days)
+    names = ("update", "month", "day", "silent_day", "standing", "other_work", "count")
+    columns = {one: np.concatenate([getattr(grouped, one), getattr(alone, one)]) for one in names}
+    return Tally(window_days, **columns)
+
+
+def _part(counts: Tally, places: Ints) -> Tally:
+    columns: dict[str, Any] = {
+        one: getattr(counts, one)[places]
+        for one in ("update", "month", "day", "silent_day", "standing", "other_work", "count")
+    }
+    return replace(counts, **columns)
+
+
+def _days(singles: Iterable[Observed]) -> Ints:
+    return np.array([one.facts.reflashed_on.toordinal() for one in singles], dtype=np.int64)
+
+
+def _costs(table: Ints, singles: Iterable[Observed]) -> dict[int, int]:
+    spent: Counter[int] = Counter()
+    some = table[table[:, 7] > 0]
+    for update, cost in zip(some[:, 0].tolist(), some[:, 7].tolist(), strict=True):
+        spent[update] += cost
+    for one in singles:
+        spent[one.facts.update_id] += one.cost_minor
+    return dict(spent)

@@ -1,0 +1,156 @@
+"""Outcomes as counts: equal ones together, grouped by the database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, and_, bindparam, exists, func, literal, or_, select, update
+from sqlmodel import Session, col
+
+from kb.records.store.bulk import runs, table_of
+from kb.records.tables import Outcome, ProgrammingEvent, Reflash, VehicleRow
+
+TOGETHER, ONE_BY_ONE = 1, 2
+OPEN_KINDS = (4, 7)
+"""Waiting and not known: their window may still be open."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountsWanted:
+    """Which outcomes: reflashed by `as_of` and within the days, of these makes (as stored) and modules."""
+
+    as_of: date
+    window_days: int
+    since: date | None = None
+    until: date | None = None
+    makes: tuple[str, ...] | None = None
+    modules: tuple[str, ...] | None = None
+
+
+def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: bool) -> list[tuple[int, ...]]:
+    """Rows of (update or 0, month, kind, day, day number of the reflash, other work, count, cost).
+
+    The day number is exact if `by_day`; else only where a window may be open, and otherwise of long ago.
+    Outcomes of which something was heard after `as_of`, or that are read one by one, are not in it.
+    """
+    start = col(Outcome.reflashed_day)
+    still_open = and_(
+        col(Outcome.event_kind).in_(OPEN_KINDS), start > wanted.as_of.toordinal() - wanted.window_days
+    )
+    whole = (*_chosen(shop_id, wanted), col(Outcome.counted_as) == TOGETHER)
+    whole = (*whole, col(Outcome.heard_day) <= wanted.as_of.toordinal())
+    if by_day:
+        queries = [_grouped(wanted, start).where(*whole)]
+    else:
+        queries = [
+            _grouped(wanted, None).where(*whole, ~still_open),
+            _grouped(wanted, start).where(*whole, still_open),
+        ]
+    connection = session.connection()
+    return [tuple(row) for query in queries for row in connection.execute(query)]
+
+
+def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ...]:
+    """The condition that chooses the outcomes which `counted` leaves out."""
+    later = col(Outcome.heard_day) > wanted.as_of.toordinal()
+    return (*_chosen(shop_id, wanted), or_(col(Outcome.counted_as) == ONE_BY_ONE, later))
+
+
+def how_many(session: Session, shop_id: int) -> int:
+    query = select(func.count()).select_from(Outcome).where(col(Outcome.shop_id) == shop_id)
+    return int(session.execute(query).scalar_one())
+
+
+def renew(session: Session, events: Sequence[Mapping[str, Any]]) -> None:
+    """Put the columns of counts of some outcomes; each mapping holds them and the `outcome` id."""
+    if not events:
+        return
+    table = table_of(Outcome)
+    columns: dict[str, Any] = {name: bindparam(name) for name in events[0] if name != "outcome"}
+    session.flush()
+    session.connection().execute(
+        update(table).where(table.c.id == bindparam("outcome")).values(columns), [dict(one) for one in events]
+    )
+
+
+def read_one_by_one(session: Session, concern_id: int) -> None:
+    """From now on the outcomes of this concern are read one by one, as is always right."""
+    table = table_of(Outcome)
+    session.execute(
+        update(table)
+        .where(table.c.concern_id == concern_id, table.c.counted_as == TOGETHER)
+        .values(counted_as=ONE_BY_ONE)
+    )
+
+
+def told_together(session: Session, import_id: int) -> list[int]:
+    """Concerns of an import of which more than one row of it, or somebody else, tells."""
+    own, other = table_of(Outcome), table_of(Outcome).alias("other")
+    ended = col(Outcome.count_ends_on).is_not(None)
+    more = exists().where(other.c.concern_id == own.c.concern_id, other.c.id != own.c.id)
+    query = select(col(Outcome.concern_id)).where(col(Outcome.import_id) == import_id, or_(ended, more))
+    return sorted(set(session.execute(query).scalars()))
+
+
+def concerns_of_reflashes(session: Session, reflash_ids: Iterable[int]) -> list[int]:
+    found: set[int] = set()
+    for some in runs(sorted(set(reflash_ids))):
+        query = select(col(Outcome.concern_id)).where(col(Outcome.reflash_id).in_(some))
+        found.update(session.execute(query).scalars())
+    return sorted(found)
+
+
+def names_in_use(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
+    """Makes and modules as stored."""
+    makes = select(col(VehicleRow.make)).where(col(VehicleRow.shop_id) == shop_id).distinct()
+    modules = (
+        select(col(Reflash.module))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .where(col(ProgrammingEvent.shop_id) == shop_id)
+        .distinct()
+    )
+    return sorted(session.execute(makes).scalars()), sorted(session.execute(modules).scalars())
+
+
+def _chosen(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ...]:
+    start = col(Outcome.reflashed_day)
+    chosen = [col(Outcome.shop_id) == shop_id, start <= wanted.as_of.toordinal()]
+    if wanted.since is not None:
+        chosen.append(start >= wanted.since.toordinal())
+    if wanted.until is not None:
+        chosen.append(start <= wanted.until.toordinal())
+    if wanted.modules is not None:
+        chosen.append(col(Reflash.module).in_(wanted.modules))
+    if wanted.makes is not None:
+        chosen.append(col(VehicleRow.make).in_(wanted.makes))
+    return tuple(chosen)
+
+
+def _grouped(wanted: CountsWanted, start: Any) -> Select[Any]:
+    """The counts in the order of the index `outcome_counts`, so that no row needs sorting."""
+    groups = [
+        col(Outcome.update_id),
+        col(Outcome.other_work),
+        col(Outcome.event_kind),
+        col(Outcome.event_day),
+        col(Outcome.reflashed_month),
+    ]
+    update_id, other_work, kind, day, month = groups
+    query = select(
+        func.coalesce(update_id, 0),
+        month,
+        kind,
+        day,
+        literal(1) if start is None else start,
+        other_work,
+        func.count(),
+        func.sum(col(Outcome.comeback_cost_minor)),
+    ).group_by(*groups, *([] if start is None else [start]))
+    if wanted.makes is not None or wanted.modules is not None:
+        query = query.join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+        query = query.join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        query = query.join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
+    return query

@@ -1,0 +1,133 @@
+"""Counts that the database groups against reading every reflash one by one: the slow obvious twin."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kb.desk import concerns, counted, followups, observed, programming
+from kb.desk.context import Desk, RunningShop
+from kb.desk.counted import Selection
+from kb.errors import BadInput
+from kb.nouns.concerns import (
+    Duplicated,
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from kb.nouns.outcomes import WindowRule
+from kb.outcomes.tally import Tally, tally
+from tests.factories import a_concern, a_vehicle
+from tests.kb.desk.importing import LEAD, TECH, history, take
+from tests.kb.outcomes.test_events import groups
+
+BEGIN = date(2026, 1, 5)
+days = st.integers(0, 290).map(lambda day: BEGIN + timedelta(day))
+maybe_day = st.none() | days.map(str)
+rows = st.fixed_dictionaries(
+    {
+        "ro_number": st.integers(1, 6).map(str),
+        "vin": st.sampled_from(["", "1G4AH59H45G118341"]),
+        "make": st.sampled_from(["Norvane", "NOR VANE", "Quellen"]),
+        "update": st.sampled_from(["A-1", "B-2", ""]),
+        "reflashed_on": days.map(str),
+        "gone_at_road_test": st.sampled_from(["yes", "no", ""]),
+        "duplicated_before": st.sampled_from(["yes", "no", ""]),
+        "other_work": st.sampled_from(["", "plugs"]),
+        "returned_on": maybe_day.map(lambda day: day or ""),
+        "last_seen_on": maybe_day.map(lambda day: day or ""),
+        "other_cause": st.sampled_from(["", "", "hose"]),
+        "cost": st.sampled_from(["", "25"]),
+    }
+)
+visits = st.tuples(
+    days,
+    st.sampled_from(RoadTest),
+    st.sampled_from(Duplicated),
+    st.sampled_from([None, 20]),
+    st.sampled_from([None, 50_000]),
+    st.lists(
+        st.tuples(st.sampled_from(FollowUpResult), st.integers(0, 200), st.sampled_from([None, 54_000])),
+        max_size=3,
+    ),
+)
+
+
+def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[Tally, dict[int, int]]:
+    found = [one for some in observed.gather(desk, as_of, rule).values() for one in some]
+    kept = [
+        one
+        for one in found
+        if (chosen.since is None or one.facts.reflashed_on >= chosen.since)
+        and (not chosen.make or one.make.replace(" ", "").lower() == chosen.make)
+    ]
+    spent: Counter[int] = Counter()
+    for one in kept:
+        spent[one.facts.update_id] += one.cost_minor
+    costs = {update: cost for update, cost in spent.items() if cost}
+    return tally([one.observation for one in kept], rule.days), costs
+
+
+def visit(desk: Desk, said: tuple[date, RoadTest, Duplicated, int | None, int | None, list[object]]) -> None:
+    day, road_test, before, gap, odometer, heard = said
+    draft = a_concern(
+        ro_number=f"7{day:%j}",
+        vehicle=a_vehicle(make="Norvane"),
+        usual_gap_days=gap,
+        odometer=odometer,
+        opened_on=day,
+    )
+    concern = concerns.open_concern(desk, draft).id
+    module = ModuleResult("PCM", ReflashResult.COMPLETED, concern_ids=(concern,))
+    programming.record_event(
+        desk, ProgrammingEventDraft((module,), day, None, None, None, None, None, before)
+    )
+    programming.record_road_test(desk, concern, road_test)
+    for result, after, miles in heard:  # type: ignore[misc]  # a list of what hypothesis drew
+        try:
+            seen_on = day + timedelta(after)
+            followups.record_follow_up(desk, concern, FollowUpDraft(result, seen_on, miles, cost_minor=900))
+        except BadInput:
+            assert seen_on > desk.today or miles
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    told=st.lists(rows, max_size=8),
+    worked=st.lists(visits, max_size=3),
+    as_of=days,
+    window=st.integers(1, 120),
+    since=st.none() | days,
+    make=st.sampled_from(["", "norvane"]),
+    big=st.booleans(),
+)
+def test_what_the_database_counts_is_what_is_observed_one_by_one(
+    sqlite_shop: RunningShop,
+    monkeypatch: pytest.MonkeyPatch,
+    told: list[dict[str, str]],
+    worked: list[object],
+    as_of: date,
+    window: int,
+    since: date | None,
+    make: str,
+    big: bool,
+) -> None:
+    """Every example adds to the shop, so that later ones have more of everything."""
+    monkeypatch.setattr(counted, "EXACT_DAYS_TO", 0 if big else 20_000)
+    take(sqlite_shop, "history", history(*told))
+    with sqlite_shop.writing(TECH) as desk:
+        for one in worked:
+            visit(desk, one)  # type: ignore[arg-type]  # what hypothesis drew
+    chosen, rule = Selection(since=since, make=make), WindowRule(window)
+    with sqlite_shop.reading(LEAD) as desk:
+        fast = counted.count(desk, as_of, rule, chosen)
+        expected, costs = slow(desk, as_of, rule, chosen)
+    assert groups(fast.counts) == groups(expected)
+    assert {update: cost for update, cost in fast.costs.items() if cost} == costs
