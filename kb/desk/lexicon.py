@@ -9,15 +9,19 @@ from functools import lru_cache
 from importlib import resources
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.notes import read_note
 from kb.desk.search import SearchRequest, SearchView, search
+from kb.desk.search_memory import lexicon_in_force
 from kb.errors import BadInput, NotFound
 from kb.records.store import lexicon as store
 from kb.records.tables import LexiconEntry
-from kb.words.lexicon import phrase_stems
-from kb.words.normalise import words
+from kb.search.phrases import TypedWord, phrases_in
+from kb.words.lexicon import KINDS, phrase_stems
+from kb.words.normalise import stem, words
 
 LONGEST = 80
 _SHOWN = 5
+_TOO_WIDE = ("filler", "vehicle", "action", "cause")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +89,22 @@ def undo_entry(desk: Desk, entry_id: int) -> Entry:
 
 
 @anyone_in_the_shop
-def try_query(desk: Desk, text: str) -> SearchView:
+def try_query(desk: Desk, text: str, as_typed: tuple[str, ...] = ()) -> SearchView:
     """What a complaint finds with the lexicon as it stands now."""
-    return search(desk, SearchRequest(text, limit=_SHOWN))
+    return search(desk, SearchRequest(text, limit=_SHOWN, as_typed=as_typed))
+
+
+@anyone_in_the_shop
+def concepts_of(desk: Desk, note_id: int) -> tuple[str, ...]:
+    """Names of the concepts that a note's title and symptom speak of; what fails before the rest."""
+    content = read_note(desk, note_id).content
+    said = [
+        TypedWord(w, w, stem(w), 1.0, at) for at, w in enumerate(words(f"{content.title} {content.symptom}"))
+    ]
+    named = [phrase.concept for phrase in phrases_in(said, lexicon_in_force(desk))]
+    order = [kind for kind in KINDS if kind not in _TOO_WIDE]
+    fitting = sorted((c for c in named if c.kind in order), key=lambda concept: order.index(concept.kind))
+    return tuple(dict.fromkeys(concept.name for concept in fitting))
 
 
 def _put(desk: Desk, concept: str, phrase: str, *, removes: bool) -> Entry:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from kb.desk import search_memory
 from kb.desk.concern_lines import concern_lines
@@ -20,13 +20,17 @@ from kb.vehicle.vin import check_year
 MOST = 100
 SPARE = 10
 """Results asked for beyond the limit: the exact coverage may still leave some out."""
-KINDS = ("bulletin", "lesson", "concern")
+NOTE_KINDS = ("bulletin", "lesson")
+KINDS = (*NOTE_KINDS, search_memory.CONCERN)
 _INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
 
 
 @dataclass(frozen=True, slots=True)
 class SearchRequest:
-    """What is asked. `vehicle` is one on record; `make`, `model`, `year` are of a vehicle merely typed."""
+    """What is asked. `vehicle` is one on record; `make`, `model`, `year` are of a vehicle merely typed.
+
+    No spelling is put right in the words of `as_typed`.
+    """
 
     text: str = ""
     codes: tuple[str, ...] = ()
@@ -38,6 +42,7 @@ class SearchRequest:
     include_not_applying: bool = False
     vehicle: Vehicle | None = None
     not_concern: int | None = None
+    as_typed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +70,21 @@ class SearchView:
     message: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class NotesAndVehicles:
+    """Bulletins and lessons, and apart from them the past vehicles, so that neither crowds the other out."""
+
+    notes: SearchView
+    past: SearchView
+
+
+@anyone_in_the_shop
+def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVehicles:
+    """As `search`, with notes and at most so many past vehicles in lists of their own."""
+    past = search(desk, replace(asked, kinds=(search_memory.CONCERN,), limit=most_past))
+    return NotesAndVehicles(search(desk, replace(asked, kinds=NOTE_KINDS)), past)
+
+
 @anyone_in_the_shop
 def search(desk: Desk, asked: SearchRequest) -> SearchView:
     """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
@@ -85,6 +105,7 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
             kinds=kinds,
             limit=limit + SPARE,
             include_not_applying=asked.include_not_applying,
+            as_typed=asked.as_typed,
         )
     )
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]

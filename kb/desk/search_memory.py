@@ -75,7 +75,7 @@ def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
     if len(notes) + len(concerns) > MANY:
         return _built(desk, now)
     if held.seen.lexicon != now.lexicon:
-        held.index.use_lexicon(_lexicon(desk))
+        held.index.use_lexicon(lexicon_in_force(desk))
     _take_notes(desk, held.index, notes)
     for text in store.concern_texts(desk.session, concerns):
         held.index.put(concern_entry(text))
@@ -83,7 +83,7 @@ def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
 
 
 def _built(desk: Desk, now: Seen) -> Held:
-    return Held(SearchIndex.build(_everything(desk), _lexicon(desk)), now)
+    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk)), now)
 
 
 def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:
@@ -104,7 +104,8 @@ def _everything(desk: Desk) -> Iterator[IndexEntry]:
             yield concern_entry(text)
 
 
-def _lexicon(desk: Desk) -> Lexicon:
+def lexicon_in_force(desk: Desk) -> Lexicon:
+    """The lexicon that came with the program, with what the shop added and took out."""
     changes = store.lexicon_changes(desk.session, desk.shop.id)
     return make_lexicon(
         trade_concepts(),

@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, Index
+from sqlalchemy import JSON, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
@@ -112,17 +112,24 @@ class LexiconEntry(SQLModel, table=True):
 
 
 class SearchLog(SQLModel, table=True):
-    """What was typed, how much was found, and which result was opened."""
+    """Words that one person searched for on one day, or the complaint of a concern when it was opened.
+
+    `mark` stands for person, day and words without telling them; `found` counts notes and `best` is the best
+    grade among them; `opened_kind` and `opened_id` are of the result opened last.
+    """
 
     __tablename__ = "search_log"
-    __table_args__ = NEVER_REUSE_IDS
+    __table_args__ = (UniqueConstraint("shop_id", "mark"), NEVER_REUSE_IDS)
     id: int | None = Field(default=None, primary_key=True)
     shop_id: int = shop_key()
     at: datetime = instant(index=True)
+    mark: str
     text: str
     found: int
+    best: str = ""
+    concern_id: int | None = Field(default=None, foreign_key="concern.id", index=True)
     opened_kind: str = ""
-    opened_id: int | None = None
+    opened_id: int | None = Field(default=None, index=True)
 
 
 class ImportJob(SQLModel, table=True):
