@@ -4,6 +4,10 @@ Every adaptive plan is considered: findings are independent given the cause; a r
 costs the rework, rules its update out, and the plan goes on; diagnosis is conclusive. Solved by dynamic
 programming (Bellman) over all result states and sets of updates tried, from all checks done to none, in
 blocks that fit the cache. No check is pruned: the time depends on how many checks and updates there are only.
+
+The table holds costs from the root: what a state costs from here on and, beside that, the checks done before
+it. The two children of a check then add up to the value of asking it, without its price, for all sets of
+updates tried at once.
 """
 
 from __future__ import annotations
@@ -16,24 +20,28 @@ from kb.advice.problem import TIE, Problem
 from kb.advice.states import (
     Floats,
     Ints,
-    Level,
     alive,
+    checks_paid,
     diagnose_now,
     diagnosis_costs,
     diagnosis_left,
     joint_chances,
     lattice,
+    paid_before,
     reflash_step,
     untried,
 )
 
 DIAGNOSE = -1
-BLOCK = 1 << 14
+BLOCK = 1 << 13
 
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """The solved plan: joint chances by code (K + 1, 3**n), joint costs by row (2**K, 3**n), rows by code."""
+    """The solved plan: joint chances by code (K + 1, 3**n), joint costs by row (3**n, 2**K), rows by code.
+
+    `cost` counts the checks done before a state too; `values` takes them off again.
+    """
 
     problem: Problem
     weights: Floats
@@ -66,7 +74,7 @@ class Solution:
         """Joint cost of every step in the order of `step`; infinite where it was done before."""
         problem, cost, rows = self.problem, self.cost, self.rows
         total, fee = self.alive(code, tried), 0.0 if tried else problem.shared
-        left = diagnosis_left(problem, code)
+        left, before = diagnosis_left(problem, code), paid_before(problem, code)
         found_fee = 0.0 if tried else problem.shared_if_found
         values = [left * total]
         for k, update in enumerate(problem.updates):
@@ -74,13 +82,13 @@ class Solution:
             if not tried >> k & 1:
                 values[0] += weight * (update.cost + found_fee)
                 value = (update.cost + fee) * total + problem.rework * (total - weight)
-                value += float(cost[tried | 1 << k, rows[code]])
+                value += float(cost[rows[code], tried | 1 << k]) - before * (total - weight)
             values.append(value)
-        for i, check in enumerate(problem.checks):
+        for i in range(len(problem.checks)):
             power, value = 3**i, np.inf
             if code // power % 3 == 0:
-                children = cost[tried, rows[code + power]] + cost[tried, rows[code + 2 * power]]
-                value = check.cost * total + float(children)
+                children = cost[rows[code + power], tried] + cost[rows[code + 2 * power], tried]
+                value = float(children) - before * total
             values.append(value)
         return values
 
@@ -94,35 +102,39 @@ def solve_joint(problem: Problem, weights: Floats) -> Solution:
     """The optimum where the joint chances are given: findings need not be independent given the cause."""
     states = lattice(len(problem.checks))
     by_row = weights.take(states.codes, axis=1)
-    cost = np.empty((1 << len(problem.updates), weights.shape[1]))
+    paid = checks_paid(problem).take(states.codes)
+    cost = np.empty((weights.shape[1], 1 << len(problem.updates)))
     for level in reversed(states.levels):
         for start in range(level.start, level.stop, BLOCK):
             block = slice(start, min(start + BLOCK, level.stop))
+            own = slice(start - level.start, block.stop - level.start)
             diagnosis = diagnosis_costs(problem, states.codes[block])
-            _fill(problem, by_row[:, block], diagnosis, level, block, cost)
+            asked = _asked(cost, level.yes[:, own], level.no[:, own])
+            cost[block] = _best(problem, by_row[:, block], diagnosis, paid[block], asked).T
     return Solution(problem, weights, cost, states.rows)
 
 
-def _fill(
-    problem: Problem, here: Floats, diagnosis: Floats, level: Level, block: slice, cost: Floats
-) -> None:
-    """Set the least joint cost of a block of states, once all states with more checks done have theirs."""
-    own = slice(block.start - level.start, block.stop - level.start)
-    prices = np.array([c.cost for c in problem.checks])
-    asked = [
-        (prices.take(u[own]), yes[own], no[own])
-        for u, yes, no in zip(level.undone, level.yes, level.no, strict=True)
-    ]
-    step, child = np.empty(here.shape[1]), np.empty(here.shape[1])
-    for tried in reversed(range(len(cost))):
+def _asked(cost: Floats, yes: Ints, no: Ints) -> Floats | None:
+    """Least cost of asking an undone check, by state and set of updates tried; None if none is left."""
+    best: Floats | None = None
+    for after_yes, after_no in zip(yes, no, strict=True):
+        step = cost.take(after_yes, axis=0)
+        step += cost.take(after_no, axis=0)
+        best = step if best is None else np.minimum(best, step, out=best)
+    return best
+
+
+def _best(problem: Problem, here: Floats, diagnosis: Floats, paid: Floats, asked: Floats | None) -> Floats:
+    """The least cost of a block of states, checks paid before it included. Shape (2**K, states)."""
+    found = np.empty((1 << len(problem.updates), here.shape[1]))
+    columns = None if asked is None else np.ascontiguousarray(asked.T)
+    for tried in reversed(range(len(found))):
         total = alive(here, tried)
         best = diagnose_now(problem, here, total, diagnosis, tried)
+        best += total * paid
         for k in untried(len(problem.updates), tried):
-            after = reflash_step(problem, here, total, k, tried) + cost[tried | 1 << k, block]
+            after = reflash_step(problem, here, total, k, tried) + found[tried | 1 << k]
+            after += here[k] * paid  # paid for in the share that is cured too
             np.minimum(best, after, out=best)
-        for price, yes, no in asked:
-            np.multiply(price, total, out=step)
-            step += cost[tried].take(yes, out=child, mode="clip")  # "clip" writes to `out` unbuffered
-            step += cost[tried].take(no, out=child, mode="clip")
-            np.minimum(best, step, out=best)
-        cost[tried, block] = best
+        found[tried] = best if columns is None else np.minimum(best, columns[tried], out=best)
+    return found

@@ -24,13 +24,12 @@ Ints = NDArray[np.intp]
 class Level:
     """The rows from `start` to `stop`: all states with equally many checks done.
 
-    Line j of the others is about the j-th undone check of each state: which it is, and the rows of the states
-    after its yes and its no.
+    Line j of the others is about the j-th undone check of each state: the rows after its yes and after
+    its no.
     """
 
     start: int
     stop: int
-    undone: NDArray[np.int8]
     yes: Ints
     no: Ints
 
@@ -63,7 +62,7 @@ def lattice(checks: int) -> Lattice:
         here = codes[edges[count] : edges[count + 1]]
         undone = np.argwhere(is_open[here])[:, 1].reshape(len(here), checks - count).T
         yes, no = rows[here + power[undone]], rows[here + 2 * power[undone]]
-        levels.append(Level(int(edges[count]), int(edges[count + 1]), undone.astype(np.int8), yes, no))
+        levels.append(Level(int(edges[count]), int(edges[count + 1]), yes, no))
     return Lattice(codes, rows, tuple(levels))
 
 
@@ -83,6 +82,19 @@ def diagnosis_costs(problem: Problem, codes: Ints) -> Floats:
         if check.saved:
             left -= check.saved * ((codes // 3**i) % 3 > 0)
     return np.asarray(np.maximum(left, 0.0))
+
+
+def checks_paid(problem: Problem) -> Floats:
+    """What the checks done in each state cost, by code. Shape (3**n,)."""
+    paid = np.zeros(1)
+    for check in problem.checks:
+        paid = np.concatenate([paid, paid + check.cost, paid + check.cost])
+    return paid
+
+
+def paid_before(problem: Problem, code: int) -> float:
+    """What the checks done in one state cost."""
+    return sum(c.cost for i, c in enumerate(problem.checks) if code // 3**i % 3)
 
 
 def diagnosis_left(problem: Problem, code: int) -> float:
