@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from fastapi import Depends
 from jinja2 import Environment
+from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
@@ -99,6 +100,16 @@ class Visit:
         give_cookie(self.request, response, signed_in)
         response.delete_cookie(FORM_COOKIE)
         return response
+
+    def afterwards(self, answer: Response, save: Callable[[Desk], object]) -> Response:
+        """The answer, and something small that is saved once it has been sent: nobody waits for the pen."""
+
+        def later() -> None:
+            with self.writing() as desk:
+                save(desk)
+
+        answer.background = BackgroundTask(later)
+        return answer
 
     def today(self) -> date:
         """The shop's local day."""

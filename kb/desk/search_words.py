@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.notes import read_note
 from kb.desk.search import NOTE_KINDS, SearchRequest, SearchView, search
 from kb.desk.search_use import notes_among
 from kb.nouns.notes import Grade
 from kb.records.store import search_use as store
 from kb.records.tables import SearchLog
-from kb.words.normalise import SILENT, words
+from kb.words.normalise import SILENT, stem, words
 
 SHOWN_DAYS = 180
 _FAINT = (Grade.WEAK.value,)
@@ -79,15 +80,18 @@ def words_that_led_to(desk: Desk, note_id: int) -> tuple[LedHere, ...]:
 
 
 def _not_met_by(desk: Desk, note_id: int, text: str) -> str:
+    content = read_note(desk, note_id).content
+    written = words(" ".join((content.title, content.symptom, content.conditions, content.body)))
     view = search(desk, SearchRequest(text, kinds=NOTE_KINDS, include_not_applying=True))
     mine = tuple(result for result in view.results if result.id == note_id)
-    return phrase_of(text, replace(view, results=mine))
+    return phrase_of(text, replace(view, results=mine), written)
 
 
-def phrase_of(text: str, view: SearchView) -> str:
+def phrase_of(text: str, view: SearchView, written: Iterable[str] = ()) -> str:
     """What a lexicon entry would be made of: the words that met nothing, else all of them."""
-    met = {word for result in view.results for why in result.why for word in words(why.typed)}
-    strange = [word for word in words(text) if word not in SILENT and word not in met]
+    met = {stem(word) for result in view.results for why in result.why for word in words(why.typed)}
+    met |= set(map(stem, written))
+    strange = [word for word in words(text) if word not in SILENT and stem(word) not in met]
     return _cut(strange) or _cut(words(text))
 
 

@@ -14,18 +14,22 @@ from kb.desk.context import Desk
 from kb.desk.views import ConcernView, FindingView
 from kb.errors import KbError
 from kb.nouns.advice import Advice, PlanNode
+from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
 from web.planpicture import PlanPicture, plan_picture
 from web.visits import Somebody, Visit
 
 router = APIRouter()
 
 _MATCHES = 8
+_PAST = 5
 _FIRST_CHECKS = 5
 
 
 @router.get("/concerns/{concern_id}")
-def show(visit: Somebody, concern_id: int) -> Response:
-    return concern_page(visit, concern_id)
+def show(visit: Somebody, concern_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
+    """`asked` are the words, or `for_concern` the concern, from whose results this one was opened."""
+    page = concern_page(visit, concern_id)
+    return with_opening(visit, page, "concern", concern_id, asked, for_concern)
 
 
 def concern_page(
@@ -62,7 +66,7 @@ def fold(module: str) -> str:
     return "".join(module.split()).upper()
 
 
-def _matches(desk: Desk, concern: ConcernView) -> search.SearchView:
+def _matches(desk: Desk, concern: ConcernView) -> Found:
     text = " ".join((concern.complaint, concern.technician_words, *concern.conditions))
     asked = search.SearchRequest(
         text=text,
@@ -71,7 +75,12 @@ def _matches(desk: Desk, concern: ConcernView) -> search.SearchView:
         limit=_MATCHES,
         not_concern=concern.id,
     )
-    return search.search(desk, asked)
+    return shown(
+        search.search_apart(desk, asked, _PAST),
+        vehicle_known=True,
+        opened_from={"for_concern": str(concern.id)},
+        again={"q": text[:LONGEST_ASKED]},
+    )
 
 
 def _named(plan: PlanNode | None) -> set[str]:

@@ -1,27 +1,30 @@
-"""Shop talk: what the search understands, and what a lead adds to it."""
+"""Shop talk: what the search understands, what a lead adds to it, and which words found nothing."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import lexicon, search
+from kb.desk import lexicon, search, search_words
+from kb.desk.context import Desk
 from kb.errors import BadInput, KbError
+from web.found import LONGEST_ASKED, Found
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/lexicon")
 
 
 @router.get("")
-def show(visit: Somebody, q: str = "") -> Response:
-    return _page(visit, q)
+def show(visit: Somebody, q: str = "", phrase: str = "", concept: str = "", as_typed: str = "") -> Response:
+    """`q` is a complaint to try; `phrase` and `concept` stand in the form, to be added with one tap."""
+    return _page(visit, q, {"phrase": phrase, "concept": concept}, as_typed)
 
 
 @router.post("")
 def put(visit: Somebody) -> Response:
-    """Add a phrase to a concept, or (`removes`) take one out of it. It takes effect at once."""
+    """Add a phrase to a concept, or (`removes`) take one out of it, and see what a complaint then finds."""
     typed = visit.typed
-    concept, phrase = typed.text("concept"), typed.text("phrase")
+    concept, phrase, q = typed.text("concept"), typed.text("phrase"), typed.text("try")
     try:
         with visit.writing() as desk:
             if typed.ticked("removes"):
@@ -29,33 +32,53 @@ def put(visit: Somebody) -> Response:
             else:
                 lexicon.add_entry(desk, concept, phrase)
     except BadInput as refused:
-        return _page(visit, "", refused)
-    return visit.go("/lexicon", said=f"“{phrase}” saved; the next search uses it.", q=phrase)
+        return _page(visit, q, {}, refused=refused)
+    return visit.go("/lexicon", said=f"“{phrase}” saved; the next search uses it.", q=q or phrase)
 
 
 @router.post("/{entry_id}/undo")
 def undo(visit: Somebody, entry_id: int) -> Response:
     with visit.writing() as desk:
         entry = lexicon.undo_entry(desk, entry_id)
-    return visit.go("/lexicon", said=f"“{entry.phrase}” taken back.")
+    return visit.go("/lexicon", said=f"“{entry.phrase}” taken back.", q=entry.phrase)
 
 
-def _page(visit: Visit, q: str, refused: KbError | None = None) -> Response:
+def _page(
+    visit: Visit, q: str, begin: dict[str, str], as_typed: str = "", refused: KbError | None = None
+) -> Response:
+    writer = visit.may("lead", "owner")
     with visit.reading() as desk:
-        tried = lexicon.try_query(desk, q) if q.strip() else search.SearchView(())
-        context = {"entries": lexicon.list_entries(desk), "concepts": lexicon.list_concepts(desk)}
+        found = _tried(desk, q, as_typed)
+        entries, concepts = lexicon.list_entries(desk), lexicon.list_concepts(desk)
+        unanswered = search_words.found_nothing(desk) if writer else ()
     return visit.page(
         "lexicon.html",
         place="/notes",
         status=422 if refused else 200,
         q=q,
-        results=tried.results,
-        vehicle_known=False,
-        corrections=tried.corrections,
-        message=tried.message if q.strip() else "",
-        entries=context["entries"],
-        concepts=context["concepts"],
-        writer=visit.may("lead", "owner"),
+        begin=begin,
+        found=found,
+        entries=entries,
+        concepts=concepts,
+        unanswered=unanswered,
+        shown_days=search_words.SHOWN_DAYS,
+        writer=writer,
         typed=visit.typed or None,
         refused=refused,
+    )
+
+
+def _tried(desk: Desk, q: str, as_typed: str) -> Found:
+    """What a complaint finds with the lexicon as it stands, notes and past vehicles apart."""
+    if not q.strip():
+        return Found()
+    view = lexicon.try_query(desk, q, tuple(as_typed.split()))
+    return Found(
+        tuple(result for result in view.results if result.kind in search.NOTE_KINDS),
+        tuple(result for result in view.results if result.kind not in search.NOTE_KINDS),
+        view.corrections,
+        view.message,
+        place="/lexicon",
+        again={"q": q[:LONGEST_ASKED]},
+        as_typed=as_typed,
     )

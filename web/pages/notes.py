@@ -5,10 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import notes
+from kb.desk import lexicon, notes, search_words
 from kb.desk.notes import NoteFilter
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
+from web.found import Asked, ConcernId, with_opening
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -32,8 +33,11 @@ def show_list(
 
 
 @router.get("/notes/{note_id}")
-def show(visit: Somebody, note_id: int) -> Response:
-    return _note_page(visit, note_id)
+def show(visit: Somebody, note_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
+    """`asked` are the words, or `for_concern` the concern, from whose results it was opened."""
+    with visit.reading() as desk:
+        kind = notes.read_note(desk, note_id).content.kind.value
+    return with_opening(visit, _note_page(visit, note_id), kind, note_id, asked, for_concern)
 
 
 @router.get("/notes/{note_id}/revisions")
@@ -83,6 +87,8 @@ def merge(visit: Somebody, note_id: int) -> Response:
 def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
+        led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
+        concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
     status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
     return visit.page(
         "notes/note.html",
@@ -90,6 +96,9 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
         status=status,
         note=note,
         writer=_writes(visit),
+        led_here=led_here,
+        concept=concepts[0] if concepts else "",
+        shown_days=search_words.SHOWN_DAYS,
         typed=visit.typed or None,
         refused=refused,
     )

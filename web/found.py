@@ -1,0 +1,66 @@
+"""What a search found as the pages show it: notes first, past vehicles in a list of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+from fastapi import Query
+from starlette.responses import Response
+
+from kb.desk import search, search_use
+from kb.desk.context import Desk
+from web.visits import Visit
+
+BIGGEST_ID = 2**31 - 1
+LONGEST_ASKED = 1_000
+"""Letters of a search that travel in the address of what is opened from it."""
+
+Asked = Annotated[str, Query(max_length=10_000)]
+ConcernId = Annotated[int, Query(ge=0, le=BIGGEST_ID)]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Results with where their links lead.
+
+    `opened_from` goes into the address of every result, so that opening it tells from what; `again` is this
+    search as a query of the page `place`, for the same search with a word taken as typed.
+    """
+
+    notes: tuple[search.SearchResult, ...] = ()
+    past: tuple[search.SearchResult, ...] = ()
+    corrections: tuple[Any, ...] = ()
+    message: str = ""
+    vehicle_known: bool = False
+    opened_from: Mapping[str, str] = field(default_factory=dict)
+    place: str = "/search"
+    again: Mapping[str, str] = field(default_factory=dict)
+    as_typed: str = ""
+
+    def literally(self, word: str) -> dict[str, str]:
+        """The query that takes this word as it was typed."""
+        return {**self.again, "as_typed": f"{self.as_typed} {word}".strip()}
+
+
+def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
+    """Both lists of an answer; says so where only past vehicles match."""
+    message = view.notes.message
+    if message and view.past.results:
+        message = "No bulletin or lesson matches that; past vehicles do."
+    return Found(view.notes.results, view.past.results, view.notes.corrections, message, **more)
+
+
+def with_opening(
+    visit: Visit, answer: Response, kind: str, result_id: int, asked: str, for_concern: int
+) -> Response:
+    """The page of a result; from which words or concern it was opened is kept once the page is sent."""
+
+    def keep(desk: Desk) -> None:
+        if for_concern:
+            search_use.record_opened_from_concern(desk, kind, result_id, for_concern)
+        else:
+            search_use.record_opened(desk, kind, result_id, asked)
+
+    return visit.afterwards(answer, keep) if asked.strip() or for_concern else answer
