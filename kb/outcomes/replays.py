@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from kb.outcomes.path import LEAST_FAILING, Histories, Suspicion, cusum, daily_changes, suspicion
+from kb.outcomes.path import LEAST_FAILING, Histories, Suspicion, daily_changes, suspicion
 from kb.outcomes.tally import Floats, Ints
 
 REPLAYS = 2000
-CHUNK = 250
+CHUNK = 500
 TINY = 1e-12
 BETWEEN_ALARMS = 500
 """Reflashes between false alarms, on average."""
@@ -45,10 +46,32 @@ def alarm_limit(replayed: Replayed, seed: int = 0) -> float:
     evenly, n reflashes pass without one with chance exp(-n/500); the limit is that quantile of the highest
     value of a replay. Kept, since it depends on nothing else.
     """
-    chance = np.exp(-len(replayed.start) / BETWEEN_ALARMS)
-    highest = np.sort(_highest(replayed, np.random.default_rng(seed)))
-    limit = float(highest[min(int(np.ceil(chance * REPLAYS)) - 1, REPLAYS - 1)])
-    return max(limit, LEAST_LIMIT)
+    return _limit(replayed, _highest(replayed, np.random.default_rng(seed)))
+
+
+@lru_cache(maxsize=1024)
+def limit_passed(peak: float, replayed: Replayed, seed: int = 0) -> float | None:
+    """The limit if `peak` lies above it, else None: sooner, since replays stop once enough went as high."""
+    if peak <= LEAST_LIMIT:
+        return None
+    allowed = REPLAYS - _rank(replayed) - 1
+    as_high, seen = 0, []
+    for highest in _highest(replayed, np.random.default_rng(seed)):
+        seen.append(highest)
+        as_high += int(np.sum(highest >= peak))
+        if as_high > allowed:
+            return None
+    return _limit(replayed, seen)
+
+
+def _rank(replayed: Replayed) -> int:
+    """Place of the limit among the sorted highest values of all replays."""
+    chance = float(np.exp(-len(replayed.start) / BETWEEN_ALARMS))
+    return min(int(np.ceil(chance * REPLAYS)), REPLAYS) - 1
+
+
+def _limit(replayed: Replayed, highest: Iterable[Floats]) -> float:
+    return max(float(np.sort(np.concatenate([*highest]))[_rank(replayed)]), LEAST_LIMIT)
 
 
 def even_stream(reflashes_a_day: float, shown: Floats, not_cured: float, known_from: float) -> Replayed:
@@ -70,23 +93,84 @@ def _power_of_2(value: float) -> float:
     return float(2.0 ** round(float(np.log2(max(value, 1e-3)))))
 
 
-def _highest(replayed: Replayed, rng: np.random.Generator) -> Floats:
+def _highest(replayed: Replayed, rng: np.random.Generator) -> Iterator[Floats]:
+    """The highest value of the watch in each replay, CHUNK replays at a time.
+
+    Between failures the summed ratio only falls, so its path is followed from failure to failure: highest on
+    the day of one, lowest on the day before one.
+    """
     start, open_to = np.array(replayed.start), np.array(replayed.open_to)
     shown = np.array(replayed.shown)
     ratio = suspicion(replayed.not_cured, shown)
-    first, width = int(start.min()), shown.size
-    days = int(start.max()) - first + width
+    first = int(start.min())
+    days = int(start.max()) - first + shown.size
     quiet = daily_changes(Histories(start, np.full(start.size, -1), open_to), ratio, first, days)
-    change = _change_if_failing(ratio, width)
-    highest = []
+    so_far = np.concatenate([[0.0], np.cumsum(quiet)])
     for _ in range(REPLAYS // CHUNK):
         failed_on = _failing_ages(rng, replayed, shown, open_to)
         replay, vehicle = np.nonzero(failed_on >= 0)
-        rows = change[failed_on[replay, vehicle], open_to[vehicle]]
-        at = (replay * days + start[vehicle] - first)[:, None] + np.arange(width)[None, :]
-        moved = np.bincount(at.ravel(), weights=rows.ravel(), minlength=CHUNK * days)
-        highest.append(cusum(quiet + moved.reshape(CHUNK, days)).max(axis=1))
-    return np.concatenate(highest)
+        day = start[vehicle] - first + failed_on[replay, vehicle]
+        order = np.lexsort((day, replay))
+        replay, vehicle, day = replay[order], vehicle[order], day[order]
+        begins = np.searchsorted(replay, np.arange(CHUNK))[replay]
+        failing = Failing(replay, begins, day, start[vehicle] - first, open_to[vehicle])
+        yield _peaks(failing, ratio, so_far, shown.size)
+
+
+@dataclass(frozen=True, slots=True)
+class Failing:
+    """Failures of many replays, by replay and day: `day` and `start` from the first day, ages `open_to`.
+
+    `first`: where the failures of the same replay begin.
+    """
+
+    replay: Ints
+    first: Ints
+    day: Ints
+    start: Ints
+    open_to: Ints
+
+
+def _peaks(failing: Failing, ratio: Suspicion, so_far: Floats, width: int) -> Floats:
+    """Highest value of max(0, S + change) in each of CHUNK replays; `so_far[d]`: quiet changes before day d.
+
+    A failed vehicle counts ratio.failing in place of what it would count were it free of the concern.
+    """
+    at = so_far[failing.day + 1] + _instead(failing, ratio, width, before=0)
+    low = so_far[failing.day] + _instead(failing, ratio, width, before=1)
+    peaks = np.zeros(CHUNK)
+    if not failing.day.size:
+        return peaks
+    rank = np.arange(failing.replay.size) - failing.first
+    rows, columns = CHUNK, int(rank.max()) + 1
+    highs, lows = np.full((rows, columns), -np.inf), np.zeros((rows, columns))
+    highs[failing.replay, rank], lows[failing.replay, rank] = at, low
+    lowest = np.minimum(np.minimum.accumulate(lows, axis=1), 0.0)
+    value: Floats = np.maximum(peaks, (highs - lowest).max(axis=1))
+    return value
+
+
+def _instead(failing: Failing, ratio: Suspicion, width: int, before: int) -> Floats:
+    """At each failure (`before` 0) or the day before it (1): what all failures so far changed.
+
+    Those a whole window ago changed it for good; the latest are added one rank back at a time.
+    """
+    when = failing.day - before
+    for_good = ratio.failing - ratio.free[failing.open_to + 1]
+    total = np.cumsum(for_good)
+    first = failing.first
+    changed = total - (total - for_good)[first] - (for_good if before else 0.0)
+    place = np.arange(when.size)
+    for back in range(before, when.size):
+        here = place[place - back >= first[place]]
+        here = here[when[here] - failing.day[here - back] < width]
+        if not here.size:
+            break
+        then = here - back
+        age = np.minimum(when[here] - failing.start[then], failing.open_to[then])
+        changed[here] += ratio.free[failing.open_to[then] + 1] - ratio.free[age + 1]
+        place = here
+    return changed
 
 
 def _failing_ages(rng: np.random.Generator, replayed: Replayed, shown: Floats, open_to: Ints) -> Ints:
@@ -94,16 +178,7 @@ def _failing_ages(rng: np.random.Generator, replayed: Replayed, shown: Floats, o
     p, n = max(replayed.not_cured, LEAST_FAILING), replayed.known_from
     chance = rng.beta(p * n + 0.5, (1.0 - p) * n + 0.5, (CHUNK, 1))
     draw = rng.random((CHUNK, open_to.size)) / np.maximum(chance, TINY)
-    age = np.searchsorted(shown, draw, side="left")
-    return np.where((draw <= 1.0) & (age <= open_to), age, -1)
-
-
-def _change_if_failing(ratio: Suspicion, width: int) -> Floats:
-    """By age at failure and age seen to: what failing changes, by age, in the path of a quiet vehicle."""
-    age, seen, at = np.ogrid[:width, :width, :width]
-    steps = np.diff(ratio.free)[None, None, :]
-    removed = np.where((at >= age) & (at <= seen), -steps, 0.0)
-    known = ratio.free[np.minimum(age, seen + 1)]
-    added = np.where(at == age, ratio.failing - known, 0.0)
-    value: Floats = removed + added
-    return value
+    fails = draw <= 1.0
+    age = np.full(draw.shape, -1)
+    age[fails] = np.searchsorted(shown, draw[fails], side="left")
+    return np.where(fails & (age <= open_to), age, -1)

@@ -10,7 +10,7 @@ import numpy as np
 
 from kb.nouns.outcomes import Alarm
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import BETWEEN_ALARMS, LEAST_LIMIT, LONGEST, Replayed, alarm_limit, even_stream
+from kb.outcomes.replays import BETWEEN_ALARMS, LONGEST, Replayed, even_stream, limit_passed
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.survival import failing_by, kaplan_meier
@@ -81,16 +81,16 @@ def _worse(own: DayCounts, others: DayCounts) -> bool:
     return bool(kaplan_meier(own).at_window < kaplan_meier(others).at_window)
 
 
-def limit_for(seen: Sightings, luck: Luck) -> float:
-    """The limit of one update under the shop's luck, from its own dates or, if busy, an even stream."""
+def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
+    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck."""
     if seen.start.size <= LONGEST:
         order = np.argsort(seen.start, kind="stable")
         starts = (seen.start[order] - seen.start[order[0]]).tolist()
         open_to = seen.open_to[order].tolist()
         shown = tuple(luck.shown.tolist())
-        return alarm_limit(Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from))
+        return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
     span = max(int(seen.start.max() - seen.start.min()), 1)
-    return alarm_limit(even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from))
+    return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
 
 
 def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
@@ -101,11 +101,10 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    if path.max() <= LEAST_LIMIT:
+    limit = limit_passed(float(path.max()), replayed_for(seen, luck))
+    if limit is None:
         return None
-    over = np.flatnonzero(path > limit_for(seen, luck))
-    if not over.size:
-        return None
+    over = np.flatnonzero(path > limit)
     since = date.fromordinal(first + int(over[0]))
     return Alarm(since, _sentence(seen, luck, since, after))
 

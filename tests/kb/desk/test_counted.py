@@ -75,7 +75,11 @@ def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[
     return tally([one.observation for one in kept], rule.days), costs
 
 
-def visit(desk: Desk, said: tuple[date, RoadTest, Duplicated, int | None, int | None, list[object]]) -> None:
+Heard = list[tuple[FollowUpResult, int, int | None]]
+Visit = tuple[date, RoadTest, Duplicated, int | None, int | None, Heard]
+
+
+def visit(desk: Desk, said: Visit) -> None:
     day, road_test, before, gap, odometer, heard = said
     draft = a_concern(
         ro_number=f"7{day:%j}",
@@ -90,7 +94,7 @@ def visit(desk: Desk, said: tuple[date, RoadTest, Duplicated, int | None, int | 
         desk, ProgrammingEventDraft((module,), day, None, None, None, None, None, before)
     )
     programming.record_road_test(desk, concern, road_test)
-    for result, after, miles in heard:  # type: ignore[misc]  # a list of what hypothesis drew
+    for result, after, miles in heard:
         try:
             seen_on = day + timedelta(after)
             followups.record_follow_up(desk, concern, FollowUpDraft(result, seen_on, miles, cost_minor=900))
@@ -112,7 +116,7 @@ def test_what_the_database_counts_is_what_is_observed_one_by_one(
     sqlite_shop: RunningShop,
     monkeypatch: pytest.MonkeyPatch,
     told: list[dict[str, str]],
-    worked: list[object],
+    worked: list[Visit],
     as_of: date,
     window: int,
     since: date | None,
@@ -124,7 +128,7 @@ def test_what_the_database_counts_is_what_is_observed_one_by_one(
     take(sqlite_shop, "history", history(*told))
     with sqlite_shop.writing(TECH) as desk:
         for one in worked:
-            visit(desk, one)  # type: ignore[arg-type]  # what hypothesis drew
+            visit(desk, one)
     chosen, rule = Selection(since=since, make=make), WindowRule(window)
     with sqlite_shop.reading(LEAD) as desk:
         fast = counted.count(desk, as_of, rule, chosen)

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+import itertools
 from datetime import date, timedelta
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.testing import assert_allclose
 
 from kb.nouns.outcomes import Standing
 from kb.outcomes.observe import observe_all
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import LONGEST, Replayed, alarm_limit, even_stream
+from kb.outcomes.replays import (
+    LONGEST,
+    Replayed,
+    _failing_ages,
+    _highest,
+    alarm_limit,
+    even_stream,
+    limit_passed,
+)
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_of
 from kb.outcomes.tally import tally
 from kb.outcomes.watch import watch
@@ -197,3 +207,30 @@ def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # ty
         assert np.all((seen.free_to <= seen.silent_to) & (seen.free_to <= seen.open_to))
     for alarm in watch(by_day, TODAY).values():
         assert alarm.since <= TODAY + timedelta(0)
+
+
+def test_replays_go_from_failure_to_failure_as_they_would_day_by_day() -> None:
+    """The slow twin keeps every day of every replay: Page's sum over the daily changes."""
+    rng = np.random.default_rng(5)
+    for n, span, width in ((1, 1, 91), (40, 30, 31), (60, 500, 91), (25, 3, 11)):
+        start = np.sort(rng.integers(0, span, n))
+        open_to = rng.integers(0, width, n)
+        shown = np.minimum((np.arange(width) + 1.0) / width, 1.0)
+        replayed = Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(shown.tolist()), 0.3, 90.0)
+        ratio = suspicion(0.3, shown)
+        days = int(start.max() - start.min()) + width
+        draws, fast = np.random.default_rng(0), _highest(replayed, np.random.default_rng(0))
+        for highest in itertools.islice(fast, 1):
+            ages = _failing_ages(draws, replayed, shown, open_to)
+            slow = [
+                cusum(daily_changes(Histories(start, failed, open_to), ratio, int(start.min()), days)).max()
+                for failed in ages
+            ]
+            assert_allclose(highest, slow, atol=1e-9)
+
+
+def test_a_peak_passes_the_limit_only_above_it() -> None:
+    replayed = Replayed(tuple(range(0, 200, 5)), (90,) * 40, tuple(SHOWN.tolist()), 0.25, 80.0)
+    limit = alarm_limit(replayed)
+    assert limit_passed(limit + 1e-9, replayed) == limit
+    assert limit_passed(limit - 1e-9, replayed) is None
