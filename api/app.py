@@ -12,6 +12,7 @@ from api.limits import usual_limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.schemas.base import ErrorOut
 from api.shields import BodyLimit, SafeHeaders
+from api.warming import warm_in_background
 from kb.desk.context import RunningShop
 
 _ERRORS: dict[int | str, dict[str, Any]] = {
@@ -45,8 +46,13 @@ def make(shop: RunningShop | None = None) -> FastAPI:
 
 
 def open_shop() -> RunningShop:
-    """The shop of this process: the database that the environment names, made if need be."""
-    return RunningShop.open(settings.from_environment().shop_url)
+    """The shop of this process: the database that the environment names, made if need be.
+
+    Its search index is made in the background.
+    """
+    shop = RunningShop.open(settings.from_environment().shop_url)
+    warm_in_background(shop)
+    return shop
 
 
 def _under_api(router: APIRouter) -> APIRouter:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import astuple, dataclass, replace
 
-from kb.desk.context import Desk
+from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.nouns.notes import NoteKind
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.records.store import searching as store
 from kb.records.store.note_texts import NoteText, note_texts
 from kb.records.store.searching import ConcernText
-from kb.search.index import SearchIndex
+from kb.search.index import Progress, SearchIndex
 from kb.search.query import IndexEntry
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
 
@@ -51,7 +51,16 @@ class Held:
     seen: Seen
 
 
-def index(desk: Desk, kinds: Sequence[str] = ()) -> SearchIndex:
+def warm(shop: RunningShop, progress: Progress | None = None) -> int:
+    """Make the index before anybody asks; who asks meanwhile waits for it. Gives how many entries it holds.
+
+    `progress` is told how many were taken, every 10,000.
+    """
+    with shop.reading(CONSOLE) as desk:
+        return len(index(desk, progress=progress))
+
+
+def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = None) -> SearchIndex:
     """The index, brought up to what this request's transaction sees of the kinds asked for (empty: all).
 
     Call it before the request saves a note or concern: what a request saved and then rolled back would stay.
@@ -61,19 +70,19 @@ def index(desk: Desk, kinds: Sequence[str] = ()) -> SearchIndex:
     old = desk.memory.revision_of(_KEY)
     if kinds and CONCERN not in kinds and isinstance(old, Seen):
         seen = replace(seen, concerns=old.concerns)
-    return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held)).index
+    return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held, progress)).index
 
 
-def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
+def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None) -> Held:
     if held is not None and held.seen.covers(now):
         return held
     if held is None or held.seen.removed != now.removed:
-        return _built(desk, now)
+        return _built(desk, now, progress)
     notes = store.changed_notes(desk.session, desk.shop.id, held.seen.notes)
     wanted = now.concerns != held.seen.concerns
     concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns) if wanted else []
     if len(notes) + len(concerns) > MANY:
-        return _built(desk, now)
+        return _built(desk, now, progress)
     if held.seen.lexicon != now.lexicon:
         held.index.use_lexicon(lexicon_in_force(desk))
     _take_notes(desk, held.index, notes)
@@ -82,8 +91,8 @@ def _renewed(desk: Desk, now: Seen, held: Held | None) -> Held:
     return Held(held.index, now)
 
 
-def _built(desk: Desk, now: Seen) -> Held:
-    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk)), now)
+def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
+    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress), now)
 
 
 def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:

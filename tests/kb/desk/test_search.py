@@ -18,6 +18,8 @@ from kb.desk.search import SearchRequest, SearchResult, search
 from kb.errors import BadInput, NotFound
 from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.search.index import Progress
+from kb.search.query import IndexEntry
 from tests.factories import a_note, an_update
 from tests.kb.desk.importing import LEAD, TECH, history, notes_file, take
 
@@ -59,9 +61,9 @@ def builds_counted(monkeypatch: pytest.MonkeyPatch) -> list[Desk]:
     built: list[Desk] = []
     original = search_memory._built
 
-    def counted(desk: Desk, now: search_memory.Seen) -> search_memory.Held:
+    def counted(desk: Desk, now: search_memory.Seen, progress: Progress | None) -> search_memory.Held:
         built.append(desk)
-        return original(desk, now)
+        return original(desk, now, progress)
 
     monkeypatch.setattr(search_memory, "_built", counted)
     return built
@@ -128,6 +130,35 @@ def test_many_requests_at_once_build_one_index(
     for thread in threads:
         thread.join()
     assert (len(built), found) == (1, [["Idle hunts"]] * 6)
+
+
+def test_an_index_made_at_the_start_is_waited_for_and_not_made_twice(
+    sqlite_shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(sqlite_shop, IDLE)
+    built = builds_counted(monkeypatch)
+    begun, go_on = threading.Event(), threading.Event()
+    everything = search_memory._everything
+
+    def slowly(desk: Desk) -> Iterator[IndexEntry]:
+        begun.set()
+        go_on.wait(30)
+        yield from everything(desk)
+
+    monkeypatch.setattr(search_memory, "_everything", slowly)
+    held: list[int] = []
+    found: list[list[str]] = []
+    start = threading.Thread(target=lambda: held.append(search_memory.warm(sqlite_shop)))
+    start.start()
+    begun.wait(30)
+    early = threading.Thread(target=lambda: found.append(titles(sqlite_shop, "hunts")))
+    early.start()
+    early.join(0.2)
+    assert found == []  # it waits
+    go_on.set()
+    start.join()
+    early.join()
+    assert (held, found, len(built)) == ([1], [["Idle hunts"]], 1)
 
 
 def test_the_vehicle_decides_what_applies(shop: RunningShop) -> None:
