@@ -36,6 +36,12 @@ LOOK_UP = (
 )
 
 
+CONFIRM = (
+    "Confirm the calibration ID of the {module} on the vehicle: {id} was typed, "
+    "and a typed ID never counts as the latest."
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Before:
     """What must be settled first, and the updates that remain candidates.
@@ -84,8 +90,13 @@ def _modules(candidates: list[CandidateInHand]) -> str:
 
 
 def _read_first(left: tuple[CandidateInHand, ...]) -> list[str]:
-    unread = [c for c in left if c.status is CalibrationStatus.NOT_READ]
-    return [f"Read the calibration ID of the {_modules(unread)}."] if unread else []
+    """A typed ID that would be the newest comes as not read, with its ID."""
+    waiting = [c for c in left if c.status is CalibrationStatus.NOT_READ]
+    unread = [c for c in waiting if not c.calibration_id]
+    typed = dict.fromkeys(
+        CONFIRM.format(module=_modules([c]), id=c.calibration_id) for c in waiting if c.calibration_id
+    )
+    return ([f"Read the calibration ID of the {_modules(unread)}."] if unread else []) + list(typed)
 
 
 def _look_up_first(left: tuple[CandidateInHand, ...], as_of: date, limit_days: int) -> list[str]:
