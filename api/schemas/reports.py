@@ -59,8 +59,14 @@ def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
         cannot_tell_yet=report.cannot_tell_yet,
         sentences=list(report.sentences),
         shop=_row(report.shop, "", "The shop", currency),
-        rows=[_row(row, *named.names[row.update or 0], currency) for row in report.rows],
+        rows=[_row(row, *_called(named.names[row.update or 0]), currency) for row in report.rows],
     )
+
+
+def _called(name: tuple[str, str]) -> tuple[str, str]:
+    """An update without a number goes by its title."""
+    number, title = name
+    return number or title, title
 
 
 def _row(row: ReportRow, number: str, title: str, currency: str) -> RowOut:

@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, bindparam, exists, func, literal, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Select,
+    and_,
+    bindparam,
+    exists,
+    func,
+    literal,
+    or_,
+    select,
+    union_all,
+    update,
+)
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
@@ -54,9 +66,12 @@ def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: boo
 
 
 def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ...]:
-    """The condition that chooses the outcomes which `counted` leaves out."""
-    later = col(Outcome.heard_day) > wanted.as_of.toordinal()
-    return (*_chosen(shop_id, wanted), or_(col(Outcome.counted_as) == ONE_BY_ONE, later))
+    """The condition that chooses the outcomes which `counted` leaves out; its halves read the index alone."""
+    own = table_of(Outcome).alias("left_out")
+    mine = select(own.c.id).where(own.c.shop_id == shop_id)
+    alone = mine.where(own.c.counted_as == ONE_BY_ONE)
+    later = mine.where(own.c.counted_as == TOGETHER, own.c.heard_day > wanted.as_of.toordinal())
+    return (*_chosen(shop_id, wanted), col(Outcome.id).in_(union_all(alone, later)))
 
 
 def how_many(session: Session, shop_id: int) -> int:
