@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from api.routes import (
     advice,
+    concern_costs,
     concerns,
     docs,
     equipment,
@@ -26,6 +27,7 @@ ROUTERS = (
     whatif.router,
     concerns.router,
     advice.router,
+    concern_costs.router,
     prep.router,
     outcomes.router,
     notes.router,

@@ -9,6 +9,7 @@ from datetime import date
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
+from kb.desk import concern_costs
 from kb.desk import money as money_desk
 from kb.desk import settings as settings_desk
 from kb.desk import subscriptions as subscriptions_desk
@@ -26,6 +27,7 @@ from kb.nouns.advice import (
     CheckInHand,
     ConcernInHand,
     CostSettings,
+    CureRecord,
 )
 from kb.nouns.concerns import FindingResult
 from kb.nouns.currency import to_major
@@ -54,12 +56,14 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     by_id = [updates.by_id[one.note_id] for one in offered]
     vehicle = vehicle_of(held.vehicle)
     modules = [_module(desk, held, update) for update in by_id]
+    records = records_of(desk, [update.note_id for update in by_id])
     notices: list[str] = []
     kept = []
     for one, update, module in zip(offered, by_id, modules, strict=True):
         why_not = _not_for_this_calibration(update, module, updates.lineage(vehicle.make))
         notices += [why_not] if why_not else []
-        kept += [] if why_not else [_candidate(desk, one, update, module, vehicle)]
+        if not why_not:
+            kept.append(_candidate(desk, held, one, update, module, records.get(update.note_id)))
     gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
     stand = money_desk.standing(desk, held.repair_order.id or 0)
     currency = desk.shop.currency
@@ -132,10 +136,15 @@ _STATUS: Mapping[CalibrationState, CalibrationStatus] = {
 
 
 def _candidate(
-    desk: Desk, one: Offered, update: UpdateOnFile, module: Module, vehicle: Vehicle
+    desk: Desk,
+    held: ConcernOnFile,
+    one: Offered,
+    update: UpdateOnFile,
+    module: Module,
+    record: CureRecord | None,
 ) -> CandidateInHand:
-    settings, currency = settings_desk.current(desk), desk.shop.currency
-    applies = applies_to_recorded(update.coverage, vehicle).applies
+    settings, currency = concern_costs.settings_on(desk, held.concern)[0], desk.shop.currency
+    applies = applies_to_recorded(update.coverage, vehicle_of(held.vehicle)).applies
     return CandidateInHand(
         note_id=update.note_id,
         number=update.number,
@@ -147,7 +156,7 @@ def _candidate(
         calibration_id=module.reading.calibration_id if module.reading else "",
         newest_id=", ".join(module.newest),
         looked_up_on=module.looked_up_on,
-        record=records_of(desk, [update.note_id]).get(update.note_id),
+        record=record,
         other_cost=to_major(settings.relearn_cost_minor, currency),
         module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
         merged=one.merged,
@@ -170,12 +179,13 @@ def _checks(desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]) ->
 
 
 def _costs(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> CostSettings:
-    settings, currency = settings_desk.current(desk), desk.shop.currency
+    settings, own = concern_costs.settings_on(desk, held.concern)
     kind = subscriptions_desk.SubscriptionKind.PROGRAMMING
     active = subscriptions_desk.active_subscription(desk, vehicle.make, kind, desk.today)
     last = subscriptions_desk.last_subscription(desk, vehicle.make, kind)
+    as_set = last is None or "subscription_fee_minor" in own
     return settings.cost_settings(
-        currency,
-        subscription_fee_minor=last.content.price_minor if last else None,
+        desk.shop.currency,
+        subscription_fee_minor=None if as_set or last is None else last.content.price_minor,
         subscription_active=active is not None,
     )

@@ -16,7 +16,15 @@ from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.currency import to_minor
 from kb.records.store import shop as store
 
-__all__ = ["DEFINITIONS", "SettingView", "ShopSettings", "change_setting", "current", "list_settings"]
+__all__ = [
+    "DEFINITIONS",
+    "SettingView",
+    "ShopSettings",
+    "change_setting",
+    "current",
+    "list_settings",
+    "parsed_value",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +73,7 @@ def change_setting(
     definition = BY_KEY.get(key)
     if definition is None:
         raise NotFound(f"There is no setting {key!r}.")
-    parsed = _parse(definition, value, desk.shop.currency)
+    parsed = parsed_value(definition, value, desk.shop.currency)
     before = next(view for view in list_settings(desk) if view.definition.key == key)
     if version is not None and version != before.version:
         raise Conflict(
@@ -92,7 +100,8 @@ def _read(desk: Desk) -> ShopSettings:
     return ShopSettings(**{key: json.loads(row.value) for key, row in rows.items() if key in known})
 
 
-def _parse(definition: Definition, value: Any, currency: str) -> Any:
+def parsed_value(definition: Definition, value: Any, currency: str) -> Any:
+    """A value as typed, as it is kept: money in minor units. Raises BadInput naming the setting."""
     match definition.kind:
         case Kind.TEXT:
             return str(value).strip()[:500]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from web.pages import (
     audit,
     concern,
+    concern_costs,
     concern_taps,
     decisions,
     followups,
@@ -33,6 +34,7 @@ ROUTERS = (
     new_concern.router,
     concern.router,
     concern_taps.router,
+    concern_costs.router,
     decisions.router,
     prep.by_number,
     prep.router,

@@ -1,4 +1,4 @@
-"""What comes before any chance, through the desk: each stop and each step of the order has its own sentence."""
+"""What comes before any chance, through the desk: each stop and step of the order has its own sentence."""
 
 from __future__ import annotations
 
