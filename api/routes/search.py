@@ -39,11 +39,13 @@ def search(
     year: Year = None,
     kind: Several = [],  # noqa: B006  # FastAPI copies it for every request
     limit: Annotated[int, Query(ge=1, le=100)] = 10,
+    as_typed: Word = "",
 ) -> dict[str, Any]:
     """Notes and past concerns for a complaint in any words, best first, each with the reason.
 
     `codes` are split on space, comma or semicolon; `kind` is bulletin, lesson or concern, and may be given
-    several times. A field of the vehicle that is left out asks nothing.
+    several times. A field of the vehicle that is left out asks nothing. No spelling is put right in the
+    words of `as_typed`. Nothing is written down: only searches that people send off on a page are.
     """
     asked = desk_search.SearchRequest(
         text=q,
@@ -53,6 +55,7 @@ def search(
         year=year,
         kinds=tuple(part for one in kind for part in _split(one)),
         limit=limit,
+        as_typed=_split(as_typed),
     )
     with call.reading() as desk:
         found = desk_search.search(desk, asked)
