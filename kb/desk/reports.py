@@ -10,7 +10,7 @@ from kb.advice import costs
 from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.counted import Selection
+from kb.desk.counted import Counted, Selection
 from kb.desk.observed import NO_UPDATE
 from kb.errors import BadInput, NotFound
 from kb.nouns.in_hand import CandidateInHand
@@ -58,14 +58,24 @@ def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
     return desk.memory.recall("reflash report", revision, lambda: _report(desk, asked, as_of))
 
 
+def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
+    """The counts that the rows of a report are made of."""
+    as_of = _check(desk, asked)
+    chosen = Selection(asked.since, asked.until, asked.make, asked.module)
+    return counted_desk.count(desk, as_of, _rule(desk, asked), chosen)
+
+
+def names_of(desk: Desk) -> dict[int, tuple[str, str]]:
+    """Number and title of every update that is counted."""
+    return {NO_UPDATE: NOT_NAMED, **store.numbers_and_titles(desk.session, desk.shop.id)}
+
+
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     rule = _rule(desk, asked)
     in_time = counted_desk.count(desk, as_of, rule, Selection(asked.since, asked.until))
-    shown = counted_desk.count(
-        desk, as_of, rule, Selection(asked.since, asked.until, asked.make, asked.module)
-    )
+    shown = counts_of(desk, asked)
     settings = settings_desk.current(desk)
-    names = {NO_UPDATE: NOT_NAMED, **store.numbers_and_titles(desk.session, desk.shop.id)}
+    names = names_of(desk)
     about = AboutUpdates(
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
         thresholds=_thresholds(desk, names),
@@ -83,7 +93,15 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         about=about,
     )
     shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))
-    return NamedReport(replace(report, shop=shop_row), names)
+    said = report.sentences if report.cannot_tell_yet else (*report.sentences, *_changed(report, names))
+    return NamedReport(replace(report, shop=shop_row, sentences=said), names)
+
+
+def _changed(report: ReflashReport, names: Mapping[int, tuple[str, str]]) -> list[str]:
+    """The newest alarm, in a sentence of its own."""
+    alarms = [(row.alarm, names[row.update or 0][0]) for row in report.rows if row.alarm is not None]
+    newest = sorted(alarms, key=lambda one: one[0].since)[-1:]
+    return [f"Changed: {number}. {alarm.sentence}" for alarm, number in newest]
 
 
 @lead_or_owner

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -25,6 +26,8 @@ from kb.outcomes.shrinkage import (
 from kb.outcomes.tally import DayCounts, Tally, updates_of
 
 Places = NDArray[np.intp]
+NOT_NAMED = 0
+"""The id under which reflashes of no named update are counted; no sentence is of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,9 @@ def review(
     rows = report_rows(figures, beside, how.level)
     unsure = cannot_tell_yet(of_shop[0])
     limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])
-    ranking = rank(chances[0], chances[1], how.level, limits)
+    named = np.flatnonzero(shown != NOT_NAMED)
+    known, silent = (CureChances(one.edges, one.mass[named]) for one in chances)
+    ranking = rank(known, silent, how.level, limits[named])
     return ReflashReport(
         as_of=as_of,
         window_days=counts.window_days,
@@ -71,7 +76,7 @@ def review(
         shop=shop_row(whole, beside, how.level, how.prior),
         rows=rows,
         cannot_tell_yet=unsure,
-        sentences=() if unsure else tuple(_sentences(rows, ranking)),
+        sentences=() if unsure else tuple(_sentences([rows[i] for i in named], ranking)),
     )
 
 
@@ -80,7 +85,7 @@ def _chances(own: DayCounts, shop: DayCounts, where: Places, how: ReviewSettings
     return believe(others[where], vehicles_of(own, shop), how.prior)
 
 
-def _sentences(rows: tuple[ReportRow, ...], ranking: Ranking) -> list[str]:
+def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
     said = []
     if ranking.best is not None:
         best = rows[ranking.best]

@@ -1,0 +1,69 @@
+"""What comebacks, needless reflashes and unused subscriptions cost, and what was avoided."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kb.advice import costs
+from kb.desk import reports
+from kb.desk import settings as settings_desk
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.reports import ReportFilter
+from kb.desk.subscription_use import subscription_report
+from kb.nouns.currency import to_minor
+from kb.nouns.in_hand import CandidateInHand
+from kb.nouns.notes import Grade
+from kb.nouns.outcomes import Standing
+from kb.records.store import subscription_use as store
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyLine:
+    """How often, and what it came to in minor units; `rests_on` says in words where the amount is from."""
+
+    what: str
+    count: int
+    amount_minor: int
+    rests_on: str
+
+
+@lead_or_owner
+def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
+    """The reflashes that are asked for; subscriptions and avoided reflashes are of all time."""
+    shown = reports.counts_of(desk, asked)
+    counts = shown.counts
+    each = _reflash_minor(desk)
+
+    def those(*standings: Standing) -> int:
+        return int(counts.count[np.isin(counts.standing, standings)].sum())
+
+    comebacks = those(Standing.COMEBACK, Standing.OTHER_CAUSE)
+    needless = those(Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
+    avoided = store.avoided(desk.session, desk.shop.id)
+    unused = subscription_report(desk)
+    usual = "at what a reflash costs by the shop's settings"
+    return (
+        MoneyLine("Comebacks", comebacks, sum(shown.costs.values()), "what the shop bore, as recorded"),
+        MoneyLine("Reflashes that did not cure", needless, needless * each, usual),
+        MoneyLine(
+            "Programming subscriptions that no reflash came of",
+            sum(one.for_nothing for one in unused.used),
+            unused.for_nothing_minor,
+            "their price",
+        ),
+        MoneyLine(
+            "Reflashes avoided: diagnosed first as advised, another cause found",
+            avoided,
+            avoided * each,
+            usual,
+        ),
+    )
+
+
+def _reflash_minor(desk: Desk) -> int:
+    settings = settings_desk.current(desk).cost_settings(desk.shop.currency)
+    return to_minor(
+        costs.reflash(CandidateInHand(0, "", "", "", Grade.STRONG), settings).total, desk.shop.currency
+    )

@@ -1,0 +1,157 @@
+"""The tables behind the pictures of the review: the funnel, the months, and the vehicles of one update."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from sqlmodel import col
+
+from kb.desk import observed as observed_desk
+from kb.desk import reports
+from kb.desk import updates as updates_desk
+from kb.desk.concern_lines import concern_lines
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.reports import ReportFilter
+from kb.desk.views import ConcernLine
+from kb.nouns.outcomes import Standing
+from kb.outcomes.funnel import funnel
+from kb.outcomes.shrinkage import cannot_tell_yet
+from kb.outcomes.tally import FAILURES, day_counts, updates_of
+from kb.records.tables import Outcome
+
+MOST_VEHICLES = 500
+
+
+@dataclass(frozen=True, slots=True)
+class FunnelPoint:
+    """One update against the shop: vehicles that count in full, its rate, and where luck alone would put it.
+
+    `flagged` only outside the 99.8 % limits.
+    """
+
+    update: int
+    number: str
+    title: str
+    vehicles: int
+    rate: float
+    low: float
+    high: float
+    flagged: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FunnelTable:
+    """`target` is the shop's cure rate at the window; `told` only once ten vehicles were followed to it."""
+
+    target: float
+    points: tuple[FunnelPoint, ...]
+    told: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MonthRow:
+    """Reflashes of one month and what came of them; `other_work` ones are apart."""
+
+    month: date
+    reflashes: int
+    cured: int
+    not_cured: int
+    waiting: int
+    not_asked: int
+    ended: int
+    other_work: int
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleLine:
+    """One reflash of an update: the concern, how it stands, and the last day that says so."""
+
+    concern: ConcernLine
+    reflashed_on: date
+    standing: Standing
+    days: int
+    other_work: bool
+    reason: str
+    cost_minor: int
+
+
+@lead_or_owner
+def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
+    """Every update with a vehicle, the most vehicles first; reflashes of no named update are left out."""
+    counts = reports.counts_of(desk, asked).counts
+    ids = updates_of(counts)
+    ids = ids[ids != observed_desk.NO_UPDATE]
+    if not ids.size:
+        return FunnelTable(0.0, (), told=False)
+    by_day = day_counts(counts, ids)
+    found, names = funnel(by_day), reports.names_of(desk)
+    points = [
+        FunnelPoint(
+            update,
+            *names.get(update, ("", "")),
+            int(found.vehicles[i]),
+            float(found.rate[i]),
+            float(found.lower[i]),
+            float(found.upper[i]),
+            bool(found.flagged[i]),
+        )
+        for i, update in enumerate(ids.tolist())
+        if found.vehicles[i] > 0
+    ]
+    ordered = tuple(sorted(points, key=lambda point: -point.vehicles))
+    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(by_day))
+
+
+@lead_or_owner
+def month_table(desk: Desk, asked: ReportFilter) -> tuple[MonthRow, ...]:
+    """Oldest first; months without a reflash are left out."""
+    counts = reports.counts_of(desk, asked).counts
+    months, place = np.unique(counts.month, return_inverse=True)
+    clean = counts.other_work == 0
+
+    def those(*standings: Standing) -> list[int]:
+        which = clean & np.isin(counts.standing, standings)
+        found = np.bincount(place[which], weights=counts.count[which], minlength=months.size)
+        return [int(one) for one in found]
+
+    total = those(*Standing)
+    apart = np.bincount(place[~clean], weights=counts.count[~clean], minlength=months.size)
+    columns = (
+        total,
+        those(Standing.FOLLOWED_TO_WINDOW),
+        those(*FAILURES),
+        those(Standing.IN_WINDOW),
+        those(Standing.OVERDUE, Standing.NOT_KNOWN),
+        those(Standing.ENDED),
+        [int(one) for one in apart],
+    )
+    return tuple(
+        MonthRow(date(int(month) // 12, int(month) % 12 + 1, 1), *numbers)
+        for month, *numbers in zip(months, *columns, strict=True)
+    )
+
+
+@lead_or_owner
+def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
+    """The newest reflashes with the update (or with those merged into it), at most MOST_VEHICLES."""
+    updates = updates_desk.on_file(desk)
+    kept = updates.kept(note_id)
+    ids = {kept, *(one for one in updates.merged if updates.kept(one) == kept)}
+    found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.update_id).in_(ids))
+    seen = [one for some in found.values() for one in some]
+    seen = sorted(seen, key=lambda one: (one.facts.reflashed_on, one.concern_id), reverse=True)
+    lines = concern_lines(desk, sorted({one.concern_id for one in seen[:MOST_VEHICLES]}))
+    return tuple(
+        VehicleLine(
+            lines[one.concern_id],
+            one.facts.reflashed_on,
+            one.observation.standing,
+            one.observation.day,
+            one.observation.other_work,
+            one.observation.reason,
+            one.cost_minor,
+        )
+        for one in seen[:MOST_VEHICLES]
+    )

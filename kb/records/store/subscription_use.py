@@ -1,0 +1,67 @@
+"""What subscriptions were used for: the modules and concerns of every programming event."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import NamedTuple
+
+from sqlalchemy import func, select
+from sqlmodel import Session, col
+
+from kb.records.tables import ConcernRow, DecisionRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
+
+
+class ModuleDone(NamedTuple):
+    """One module of an event, with the make of its vehicle and the concerns it was done for."""
+
+    event_id: int
+    subscription_id: int | None
+    performed_on: date
+    make: str
+    result: str
+    concerns: int
+
+
+def modules_done(session: Session, shop_id: int) -> list[ModuleDone]:
+    """Every module that people (not a history) recorded, oldest first."""
+    rows = session.execute(
+        select(
+            col(ProgrammingEvent.id),
+            col(ProgrammingEvent.subscription_id),
+            col(ProgrammingEvent.performed_on),
+            col(VehicleRow.make),
+            col(Reflash.result),
+            func.count(func.distinct(col(Outcome.concern_id))),
+        )
+        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+        .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
+        .join(Outcome, col(Outcome.reflash_id) == col(Reflash.id), isouter=True)
+        .where(col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.import_id).is_(None))
+        .group_by(
+            col(ProgrammingEvent.id),
+            col(ProgrammingEvent.subscription_id),
+            col(ProgrammingEvent.performed_on),
+            col(VehicleRow.make),
+            col(Reflash.id),
+            col(Reflash.result),
+        )
+        .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
+    )
+    return [ModuleDone(*row) for row in rows]
+
+
+def avoided(session: Session, shop_id: int) -> int:
+    """Concerns never reflashed where the advice to go on diagnosing was followed and found another cause."""
+    reflashed = select(col(Outcome.concern_id)).where(col(Outcome.shop_id) == shop_id)
+    found = session.execute(
+        select(func.count(func.distinct(col(ConcernRow.id))))
+        .join(DecisionRow, col(DecisionRow.concern_id) == col(ConcernRow.id))
+        .where(
+            col(ConcernRow.shop_id) == shop_id,
+            col(ConcernRow.ending) == "other_cause",
+            col(DecisionRow.verdict) == "keep_diagnosing",
+            col(DecisionRow.followed).is_(True),
+            col(ConcernRow.id).not_in(reflashed),
+        )
+    )
+    return int(found.scalar_one())
