@@ -66,7 +66,10 @@ def list_concepts(desk: Desk) -> tuple[ConceptLine, ...]:
 
 @lead_or_owner
 def add_entry(desk: Desk, concept: str, phrase: str) -> Entry:
-    """Let a phrase mean a concept; an unknown concept is made. BadInput where a phrase holds no word."""
+    """Let a phrase mean a concept, named by its name or one of its phrases; an unknown concept is made.
+
+    Raises BadInput where a phrase holds no word.
+    """
     return _put(desk, concept, phrase, removes=False)
 
 
@@ -108,7 +111,7 @@ def concepts_of(desk: Desk, note_id: int) -> tuple[str, ...]:
 
 
 def _put(desk: Desk, concept: str, phrase: str, *, removes: bool) -> Entry:
-    key, said = _checked(concept, phrase)
+    key, said = _checked(desk, concept, phrase)
     for row in store.entries(desk.session, desk.shop.id):
         if row.undone_at is None and row.concept == key and phrase_stems(row.phrase) == phrase_stems(said):
             if row.removes == removes:
@@ -135,7 +138,7 @@ def _undo(desk: Desk, row: LexiconEntry) -> None:
     desk.note_down("undid", "lexicon entry", row.id, concept=row.concept, phrase=row.phrase)
 
 
-def _checked(concept: str, phrase: str) -> tuple[str, str]:
+def _checked(desk: Desk, concept: str, phrase: str) -> tuple[str, str]:
     key, said = "_".join(words(concept.replace("_", " "))), " ".join(phrase.split())
     faults = {}
     if not key or len(key) > LONGEST:
@@ -146,7 +149,16 @@ def _checked(concept: str, phrase: str) -> tuple[str, str]:
         )
     if faults:
         raise BadInput(" ".join(faults.values()), fields=faults)
-    return key, said
+    return _meant(desk, key), said
+
+
+def _meant(desk: Desk, key: str) -> str:
+    """The concept of this name, else the one that has it for a phrase ("rough idle"), else a new one."""
+    lexicon, stems = lexicon_in_force(desk), phrase_stems(key.replace("_", " "))
+    if key in lexicon.concepts or not stems:
+        return key
+    named = [names for phrase, names in lexicon.starting_with(stems[0]) if phrase == stems]
+    return min(named[0], key=lambda one: (KINDS.index(lexicon.concepts[one].kind), one)) if named else key
 
 
 def _entry(row: LexiconEntry) -> Entry:

@@ -74,7 +74,8 @@ def make_lexicon(
 ) -> Lexicon:
     """A lexicon of the concepts, plus (concept, phrase) pairs added and minus pairs removed.
 
-    An unknown concept in `added` is made new. Raises BadInput on a phrase without a letter or digit.
+    An unknown concept in `added` is made new, with its name for a first phrase. Raises BadInput on a phrase
+    without a letter or digit.
     """
     table = {concept.id: concept for concept in concepts}
     for name, phrase in removed:
@@ -88,7 +89,7 @@ def make_lexicon(
                 f"“{phrase}” holds no word to look for. Type at least one word that means something.",
                 fields={"phrase": "no word to look for"},
             )
-        old = table.get(key, Concept(key, OWN_KIND, frozenset()))
+        old = table.get(key) or _own_concept(key)
         table[key] = replace(old, phrases=old.phrases | {stems}, words=old.words | set(words(phrase)))
     known = frozenset(word for concept in table.values() for word in concept.words)
     return Lexicon(table, known, _starts_of(table.values()), _longer_of(table.values()))
@@ -140,6 +141,11 @@ def _texts(table: Mapping[str, object], key: str) -> tuple[str, ...]:
 
 def _concept_key(name: str) -> str:
     return "_".join(words(name.replace("_", " ")))
+
+
+def _own_concept(key: str) -> Concept:
+    name = key.replace("_", " ")
+    return Concept(key, OWN_KIND, frozenset({phrase_stems(name)} - {()}), words=frozenset(words(name)))
 
 
 def _without(concept: Concept, stems: Stems) -> Concept:

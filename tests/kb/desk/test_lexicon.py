@@ -58,6 +58,15 @@ def test_adding_what_was_taken_out_puts_it_back_and_the_other_way_round(shop: Ru
         assert found(shop, "flumps") == []
 
 
+def test_a_meaning_may_be_named_by_a_phrase_of_it_or_be_new(shop: RunningShop) -> None:
+    with_notes(shop)
+    with shop.writing(LEAD) as desk:
+        assert lexicon.add_entry(desk, "flame out", "flumps").concept == "stall"
+        assert lexicon.add_entry(desk, "glove box", "blorpts").concept == "glove_box"
+    assert found(shop, "flumps") == ["Stall at stop lights"]
+    assert found(shop, "blorpts") == ["Squeak from the glove box"]
+
+
 def test_the_same_phrase_twice_is_one_entry(shop: RunningShop) -> None:
     with shop.writing(LEAD) as desk:
         first = lexicon.add_entry(desk, "Stall", "flumps ")
