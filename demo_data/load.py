@@ -114,7 +114,11 @@ def _equip(desk: Desk, loading: Loading) -> None:
             for d in shop.devices
         ),
         *(
-            EquipmentDraft(EquipmentKind.BATTERY_SUPPORT_UNIT, u.name, f"{u.amperes} A. {u.remark}".strip())
+            EquipmentDraft(
+                EquipmentKind.BATTERY_SUPPORT_UNIT if u.clean_supply else EquipmentKind.CHARGER,
+                u.name,
+                f"{u.amperes} A. {u.remark}".strip(),
+            )
             for u in shop.support_units
         ),
         *(

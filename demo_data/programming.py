@@ -13,6 +13,7 @@ from demo_data.story import Bought, Programmed, StoryEvent, What
 from demo_data.truth import MODULE_LOST, NOTHING_NEWER, OTHER_WORK, RECOVERED, ROAD_TEST_SHOWS, STOPPED
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.notes import NoteDraft
+from kb.nouns.vehicles import CalibrationSource
 
 _WORK = ("plugs replaced", "battery replaced", "codes cleared, adaptives reset", "connector reseated")
 _ERRORS = ("Session ended: no answer from module", "Transfer stopped at 61 %", "Security access refused")
@@ -162,7 +163,18 @@ def _modules(attempt: Attempt, desk: Desk) -> tuple[ModuleResult, ...]:
         error = "" if result in _QUIET else desk.rng.choice(_ERRORS)
         number = cvn(after) if after else ""
         before = car.calibrations[step.module]
-        done.append(ModuleResult(step.module, result, None, before, after, number, error))
+        done.append(
+            ModuleResult(
+                step.module,
+                result,
+                None,
+                before,
+                after,
+                number,
+                error,
+                calibration_source=CalibrationSource.READ,
+            )
+        )
     return tuple(done)
 
 

@@ -55,6 +55,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "gone": "gone",
             "still_there": "still there",
             "cannot_say": "cannot say, it did not act up before either",
+            "not_done": "road test not done yet",
         },
         "follow_up": {
             "fine": "still fine",
@@ -95,11 +96,22 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "computer": "computer",
             "battery_support_unit": "battery support unit (clean power supply)",
             "bench_kit": "bench kit",
+            "charger": "charger only, never for programming",
         },
         "subscription": {"information": "information", "programming": "programming"},
         "do": {"check": "check", "reflash": "reflash", "diagnose": "diagnose"},
     }
 )
+
+WHY_NOT = (
+    "customer insists",
+    "no tool for it",
+    "leaving today",
+    "dealer does it free",
+    "out of authorization",
+    "seen it before",
+)
+"""Tap reasons for doing something else than advised."""
 
 
 def word(value: object, noun: str) -> str:

@@ -19,10 +19,14 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
+from kb.nouns.vehicles import CalibrationSource
 
 
 class ModuleBody(In):
-    """One module of the sitting: how it ended, and for which concerns it was done."""
+    """One module of the sitting: how it ended, and for which concerns it was done.
+
+    `calibration_source` says where the ID after is from; a typed one is no "latest" until it is confirmed.
+    """
 
     module: Word
     result: ReflashResult
@@ -32,6 +36,8 @@ class ModuleBody(In):
     cvn_after: Word = ""
     error_text: Text = ""
     concern_ids: list[IdIn] = Field(default_factory=list, max_length=50)
+    calibration_source: CalibrationSource = CalibrationSource.TYPED
+    calibration_confirmed: bool = False
 
 
 class EventBody(In):
@@ -48,7 +54,7 @@ class EventBody(In):
     support_unit_id: IdIn | None = None
     subscription_id: IdIn | None = None
     duplicated_before: Duplicated = Duplicated.YES
-    road_test: RoadTest = RoadTest.CANNOT_SAY
+    road_test: RoadTest = RoadTest.NOT_DONE
     other_work: list[Word] = Field(default_factory=list, max_length=50)
     who_was_called: Word = ""
     remark: Text = ""

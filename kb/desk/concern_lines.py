@@ -27,6 +27,7 @@ def line_of(held: ConcernOnFile) -> ConcernLine:
         state=held.concern.state,
         opened_on=held.concern.opened_on,
         ending=held.concern.ending,
+        other_cause=held.concern.other_cause,
     )
 
 

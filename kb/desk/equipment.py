@@ -53,12 +53,13 @@ __all__ = [
 
 
 class EquipmentKind(StrEnum):
-    """A battery support unit is a clean power supply, not a charger."""
+    """A battery support unit is a clean power supply. A charger is never offered for programming."""
 
     PASS_THRU_DEVICE = "pass_thru_device"  # noqa: S105  # a device, not a password
     COMPUTER = "computer"
     BATTERY_SUPPORT_UNIT = "battery_support_unit"
     BENCH_KIT = "bench_kit"
+    CHARGER = "charger"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,24 @@ class EquipmentView:
 def list_equipment(desk: Desk, *, retired_too: bool = False) -> tuple[EquipmentView, ...]:
     """What is in use, by kind."""
     return tuple(_view(row) for row in store.equipment(desk.session, desk.shop.id, retired_too=retired_too))
+
+
+@anyone_in_the_shop
+def support_units(desk: Desk) -> dict[int, str]:
+    """Names by id of what may hold the voltage while a module is programmed, retired ones too.
+
+    Chargers are a kind of their own; a unit entered as "charger only" in its details is none either.
+    """
+    return {
+        one.id: one.content.name
+        for one in list_equipment(desk, retired_too=True)
+        if supports_programming(one.content)
+    }
+
+
+def supports_programming(one: EquipmentDraft) -> bool:
+    """Whether this is a clean supply that may be offered for programming."""
+    return one.kind is EquipmentKind.BATTERY_SUPPORT_UNIT and "charger only" not in one.details.casefold()
 
 
 @lead_or_owner

@@ -15,10 +15,12 @@ from kb.desk import prep_lines
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
+from kb.desk.measured import printed_window, read_value
 from kb.desk.prep_lines import PLACES, PrepLine
 from kb.desk.requirements import list_requirements
 from kb.desk.updates import UpdateOnFile
 from kb.errors import BadInput, NotFound
+from kb.nouns.advice import StopInHand
 from kb.nouns.vehicles import CalibrationReading, CalibrationStep
 from kb.records.store import case as store
 from kb.records.store import notes as note_store
@@ -53,10 +55,25 @@ class PrepList:
     exact_entries: tuple[str, ...]
     relearns: tuple[str, ...]
     overrides: tuple[str, ...]
+    stops: tuple[StopInHand, ...] = ()
+
+    @property
+    def open_lines(self) -> tuple[PrepItem, ...]:
+        return tuple(item for _place, items in self.places for item in items if not item.settled)
 
     @property
     def open_items(self) -> int:
-        return sum(not item.settled for _place, items in self.places for item in items)
+        return len(self.open_lines)
+
+    @property
+    def blocking(self) -> tuple[PrepItem, ...]:
+        """Open lines that are passed only with a name and a reason: blockers, and values not measured."""
+        return tuple(item for item in self.open_lines if item.line.blocks or item.line.unit)
+
+    @property
+    def ready(self) -> bool:
+        """Whether programming may begin: no stop is open and every line is settled by somebody."""
+        return not self.stops and not self.open_lines
 
 
 @anyone_in_the_shop
@@ -100,6 +117,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
             for stop in stops
             if not stop.is_open
         ),
+        tuple(stop for stop in stops if stop.is_open),
     )
 
 
@@ -109,18 +127,50 @@ def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: in
     line = _line(desk, concern_id, item, note_id)
     if line.blocks:
         raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
-    if line.unit and not measured.strip():
-        raise BadInput(f"Enter the measured value in {line.unit}.", fields={"measured": "empty"})
-    _put(desk, concern_id, item, measured.strip(), "")
+    said = measured.strip()
+    if line.unit:
+        value = read_value(measured, line.unit)
+        window = printed_window(line.text, line.unit)
+        if window and not window[0] <= value <= window[1]:
+            raise BadInput(
+                f"{value:g} {line.unit} is outside {window[0]:g} to {window[1]:g}. "
+                "Correct the supply and measure again, or pass over it with a reason.",
+                fields={"reason": "outside the window"},
+            )
+        said = f"{value:g}"
+    _put(desk, concern_id, item, said, "")
 
 
 @anyone_in_the_shop
-def pass_over(desk: Desk, concern_id: int, item: str, reason: str, note_id: int | None = None) -> None:
-    """Pass a line with a name and a reason, which the paper repeats."""
-    _line(desk, concern_id, item, note_id)
+def pass_over(
+    desk: Desk, concern_id: int, item: str, reason: str, note_id: int | None = None, measured: str = ""
+) -> None:
+    """Pass a line with a name and a reason, which the paper repeats; a value read all the same is kept."""
+    line = _line(desk, concern_id, item, note_id)
     if not reason.strip():
         raise BadInput("Write why this line is passed over.", fields={"reason": "empty"})
-    _put(desk, concern_id, item, "", reason.strip())
+    value = f"{read_value(measured, line.unit):g}" if line.unit and measured.strip() else ""
+    _put(desk, concern_id, item, value, reason.strip())
+
+
+@anyone_in_the_shop
+def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed: bool = False) -> None:
+    """Begin programming: refused while a stop is open or a line blocks; open lines are confirmed by name."""
+    listed = prep_list(desk, concern_id, note_id)
+    if listed.stops:
+        kinds = ", ".join(stop.kind.value.replace("_", " ") for stop in listed.stops)
+        raise BadInput(f"Stop: {kinds}. Override it by name and reason first.", fields={"start": "stop"})
+    if listed.blocking:
+        said = "; ".join(item.line.text.rstrip(".") for item in listed.blocking)
+        raise BadInput(
+            f"Still blocking: {said}. Settle it, or pass it with a reason.", fields={"start": "blocks"}
+        )
+    if listed.open_lines and not confirmed:
+        said = "Tick the open lines, or confirm by name that you start without them."
+        raise BadInput(said, fields={"start": "open lines"})
+    for item in listed.open_lines:
+        _put(desk, concern_id, item.line.key, "", "started with this line open")
+    desk.note_down("started programming", "concern", concern_id, update=note_id)
 
 
 @anyone_in_the_shop

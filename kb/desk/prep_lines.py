@@ -8,7 +8,7 @@ from datetime import date
 
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk
-from kb.desk.equipment import EquipmentKind, EquipmentView, list_equipment
+from kb.desk.equipment import EquipmentKind, EquipmentView, list_equipment, supports_programming
 from kb.desk.requirements import RequirementView
 from kb.desk.subscriptions import SubscriptionKind, active_subscription
 from kb.nouns.notes import Note
@@ -100,7 +100,7 @@ def _device(equipment: Sequence[EquipmentView], make: str) -> PrepLine:
 
 
 def _support_unit(equipment: Sequence[EquipmentView]) -> PrepLine:
-    names = [e.content.name for e in equipment if e.content.kind is EquipmentKind.BATTERY_SUPPORT_UNIT]
+    names = [one.content.name for one in equipment if supports_programming(one.content)]
     if not names:
         text = "No battery support unit is entered in the shop set-up."
         return PrepLine("support_unit_here", "battery", text, "equipment", blocks=True)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from sqlmodel import SQLModel
-
 from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.equipment import support_units
 from kb.desk.observed import renew_events
 from kb.desk.outcome_dates import dates_of
+from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
     Duplicated,
@@ -21,22 +21,17 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.vehicles import CalibrationSource
 from kb.records.store import case as case_store
 from kb.records.store import history_undo
 from kb.records.store import outcomes as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import (
-    CalibrationRow,
     FollowUpRow,
-    LookUpRow,
     OtherWork,
     Outcome,
     ProgrammingEvent,
     Reflash,
 )
-
-INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 
 
 @anyone_in_the_shop
@@ -133,6 +128,8 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernO
         wrong["performed_on"] = f"{draft.performed_on} is before the concern was opened ({earliest})."
     if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
         wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
+    if draft.support_unit_id is not None and draft.support_unit_id not in support_units(desk):
+        wrong["support_unit_id"] = "That is no battery support unit. A charger never supports programming."
     known = updates_desk.on_file(desk).by_id
     for module in draft.modules:
         if not module.module.strip():
@@ -182,7 +179,7 @@ def _record_module(
     case_store.add(desk.session, [row])
     for concern_id in module.concern_ids:
         case_store.add(desk.session, [_outcome(desk, draft, row, held[concern_id])])
-        case_store.add(desk.session, _what_was_learned(desk, draft, module, held[concern_id]))
+        case_store.add(desk.session, what_was_learned(desk, draft, module, held[concern_id]))
 
 
 def _outcome(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
@@ -198,35 +195,3 @@ def _outcome(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: Conce
         other_work=bool(draft.other_work),
         installed=ReflashResult(row.result) in INSTALLED,
     )
-
-
-def _what_was_learned(
-    desk: Desk, draft: ProgrammingEventDraft, module: ModuleResult, held: ConcernOnFile
-) -> list[SQLModel]:
-    """The calibration now in the module, and a manufacturer's "nothing newer" as a look-up by VIN."""
-    concern_id, name = held.concern.id or 0, module.module.strip().upper()
-    learned: list[SQLModel] = []
-    if module.result in INSTALLED and module.calibration_after.strip():
-        learned.append(
-            CalibrationRow(
-                concern_id=concern_id,
-                module=name,
-                calibration_id=module.calibration_after.strip(),
-                source=CalibrationSource.READ.value,
-                cvn=module.cvn_after.strip(),
-                read_at=desk.now,
-                read_by=desk.actor.name,
-            )
-        )
-    if module.result is ReflashResult.NOTHING_NEWER:
-        learned.append(
-            LookUpRow(
-                concern_id=concern_id,
-                vehicle_id=held.repair_order.vehicle_id,
-                module=name,
-                looked_up_on=draft.performed_on,
-                by=desk.actor.name,
-                nothing_newer=True,
-            )
-        )
-    return learned

@@ -14,6 +14,8 @@ from kb.nouns.concerns import (
 )
 from kb.nouns.vehicles import CalibrationReading, Vehicle
 
+_INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
+
 
 @dataclass(frozen=True, slots=True)
 class CalibrationView:
@@ -119,6 +121,7 @@ class ConcernLine:
     state: str
     opened_on: date
     ending: str = ""
+    other_cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,3 +162,14 @@ class ConcernView:
     authorizations: tuple[AuthorizationView, ...]
     other_lines: tuple[ConcernLine, ...]
     earlier: tuple[ConcernLine, ...]
+
+    @property
+    def installed(self) -> tuple[ReflashView, ...]:
+        """What is in a module now."""
+        return tuple(one for one in self.reflashes if one.result in _INSTALLED)
+
+    @property
+    def not_completed(self) -> tuple[ReflashView, ...]:
+        """Modules whose last programming stopped with an error or lost the module, until recovered."""
+        last = {one.module: one for one in self.reflashes if one.result is not ReflashResult.NOTHING_NEWER}
+        return tuple(one for one in last.values() if one.result not in _INSTALLED)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from kb.nouns.vehicles import CalibrationReading, Vehicle
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
 
 
 class FindingResult(StrEnum):
@@ -27,11 +27,12 @@ class Duplicated(StrEnum):
 
 
 class RoadTest(StrEnum):
-    """What the road test after the reflash said."""
+    """What the road test after the reflash said. One not done yet tells as little as one that cannot say."""
 
     GONE = "gone"
     STILL_THERE = "still_there"
     CANNOT_SAY = "cannot_say"
+    NOT_DONE = "not_done"
 
 
 class ReflashResult(StrEnum):
@@ -126,7 +127,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class ModuleResult:
-    """One module of a programming event, in order."""
+    """One module of a programming event, in order.
+
+    `calibration_source` says where the ID after is from; a typed one is no "latest" until it is confirmed.
+    """
 
     module: str
     result: ReflashResult
@@ -136,6 +140,8 @@ class ModuleResult:
     cvn_after: str = ""
     error_text: str = ""
     concern_ids: tuple[int, ...] = ()
+    calibration_source: CalibrationSource = CalibrationSource.TYPED
+    calibration_confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +156,7 @@ class ProgrammingEventDraft:
     support_unit_id: int | None = None
     subscription_id: int | None = None
     duplicated_before: Duplicated = Duplicated.YES
-    road_test: RoadTest = RoadTest.CANNOT_SAY
+    road_test: RoadTest = RoadTest.NOT_DONE
     other_work: tuple[str, ...] = ()
     who_was_called: str = ""
     remark: str = ""

@@ -95,7 +95,8 @@ def lift_stop(visit: Somebody, concern_id: int) -> Response:
             advice.lift_stop(desk, concern_id, typed.text("stop"), typed.text("reason"))
     except BadInput as refused:
         return concern_page(visit, concern_id, refused, 422)
-    return visit.go(f"/concerns/{concern_id}", said=f"Overridden by {visit.actor.name}.")
+    there = f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else "")
+    return visit.go(there, said=f"Overridden by {visit.visitor.display_name if visit.visitor else ''}.")
 
 
 @router.post("/forget-phone")

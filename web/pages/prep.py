@@ -7,7 +7,7 @@ import re
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import case, concerns, prep
+from kb.desk import advice, case, concerns, prep
 from kb.errors import BadInput, KbError
 from web.visits import Somebody, Visit
 
@@ -50,7 +50,8 @@ def pass_over(visit: Somebody, concern_id: int) -> Response:
     update = typed.whole("update")
     try:
         with visit.writing() as desk:
-            prep.pass_over(desk, concern_id, typed.text("item"), typed.text("reason"), update)
+            item, reason = typed.text("item"), typed.text("reason")
+            prep.pass_over(desk, concern_id, item, reason, update, typed.text("measured"))
     except BadInput as refused:
         return _prep_page(visit, concern_id, update, refused)
     return _back(visit, concern_id, update)
@@ -76,8 +77,24 @@ def untick(visit: Somebody, concern_id: int) -> Response:
 
 @router.get("/during")
 def during(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
-    """Big words while the module is being programmed, and one button."""
+    """Big words while the module is being programmed, and one button; nobody gets here past an open line."""
+    with visit.reading() as desk:
+        ready = prep.prep_list(desk, concern_id, update).ready
+    if not ready:
+        return _back(visit, concern_id, update, "Settle what is open here before you start.")
     return _plain(visit, concern_id, "programming/during.html", update)
+
+
+@router.post("/prep/start")
+def start(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return visit.go(f"/concerns/{concern_id}/during", **({} if update is None else {"update": str(update)}))
 
 
 @router.get("/failed")
@@ -102,8 +119,11 @@ def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbErr
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
+        said = advice.give_advice(desk, concern_id)
     return visit.page(
         "programming/prep.html",
+        advice=said,
+        lift_back="prep",
         place="/concerns",
         status=422 if refused else 200,
         concern=concern,

@@ -13,7 +13,9 @@ from kb.desk.context import Desk
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
+from kb.nouns.vehicles import CalibrationSource
 from web.forms import TypedForm
+from web.labels import WHY_NOT
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -30,6 +32,7 @@ OTHER_WORK = (
     "fluid service",
     "part replaced",
 )
+_INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
 _Choice = TypeVar("_Choice", bound=StrEnum)
 
 
@@ -43,13 +46,16 @@ def record(visit: Somebody, concern_id: int) -> Response:
     try:
         event = _draft(visit.typed, concern_id)
         with visit.writing() as desk:
+            _answer_for(desk, visit.typed, concern_id, event)
             programming.record_event(desk, event)
     except KbError as refused:
         return _form(visit, concern_id, refused=refused)
     failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
     if failed:
         return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
-    if event.road_test is RoadTest.CANNOT_SAY:
+    if not any(m.result in _INSTALLED for m in event.modules):
+        return visit.go(f"/concerns/{concern_id}", said="Written down.")
+    if event.road_test is RoadTest.NOT_DONE:
         return visit.go(f"/concerns/{concern_id}/road-test", said="Programming written down.")
     return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
 
@@ -80,6 +86,22 @@ def release(visit: Somebody, concern_id: int) -> Response:
     return visit.page("programming/release.html", place="/concerns", concern=concern)
 
 
+def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:
+    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet."""
+    for stop in advice.give_advice(desk, concern_id).stops:
+        reason = typed.text(f"override_{stop.kind}")
+        if not reason:
+            raise BadInput(
+                f"Stop: {stop.sentence} Override it by name and reason, or settle it first.",
+                fields={f"override_{stop.kind}": "a reason"},
+            )
+        advice.lift_stop(desk, concern_id, stop.kind, reason)
+    begun = any(module.result is not ReflashResult.NOTHING_NEWER for module in event.modules)
+    if begun and not advice.list_decisions(desk, concern_id):
+        why = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
+        advice.decide(desk, concern_id, "reflash", why)
+
+
 def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
     rows = [_module(typed, n, concern_id) for n in range(1, MOST_MODULES + 1) if typed.text(f"module_{n}")]
     if not rows:
@@ -96,7 +118,7 @@ def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
         duplicated_before=_chosen(
             typed, "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
         ),
-        road_test=RoadTest(typed.text("road_test")) if typed.text("road_test") else RoadTest.CANNOT_SAY,
+        road_test=RoadTest(typed.text("road_test")) if typed.text("road_test") else RoadTest.NOT_DONE,
         other_work=other,
         who_was_called=typed.text("who_was_called"),
         remark=typed.text("remark"),
@@ -104,6 +126,8 @@ def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
 
 
 def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
+    if typed.text(f"after_{n}") and typed.text(f"after_source_{n}") not in set(CalibrationSource):
+        raise BadInput("Say where the ID after is from.", fields={f"after_source_{n}": "tap one"})
     others = tuple(int(one) for one in typed.all(f"concerns_{n}") if one.isdecimal())
     return ModuleResult(
         module=typed.text(f"module_{n}"),
@@ -114,6 +138,8 @@ def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
         cvn_after=typed.text(f"cvn_{n}"),
         error_text=typed.text(f"error_{n}"),
         concern_ids=others or (concern_id,),
+        calibration_source=CalibrationSource(typed.text(f"after_source_{n}") or CalibrationSource.TYPED),
+        calibration_confirmed=typed.ticked(f"after_confirmed_{n}"),
     )
 
 
@@ -130,9 +156,15 @@ def _form(
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         context = {
-            "equipment": equipment.list_equipment(desk),
+            "equipment": [
+                one
+                for one in equipment.list_equipment(desk)
+                if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
+                or equipment.supports_programming(one.content)
+            ],
             "subscriptions": [s for s in equipment.list_subscriptions(desk) if s.runs_on(desk.today)],
             "updates": _updates(desk, concern),
+            "stops": advice.give_advice(desk, concern_id).stops,
         }
     return visit.page(
         "programming/event.html",
@@ -141,6 +173,7 @@ def _form(
         concern=concern,
         begin=begin or {"result": "completed", "update": None},
         other_work=OTHER_WORK,
+        reasons=[(why, why) for why in WHY_NOT],
         most=MOST_MODULES,
         typed=visit.typed or None,
         refused=refused,
