@@ -49,8 +49,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
         typed = query.text.strip() or any(code.strip() for code in query.codes)
         return SearchAnswer((), corrections, NOTHING_TELLING if typed else NOTHING_TYPED)
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
-    total = sum(part.segment.size for part in snapshot.parts)
-    rare = [rarity(sum(len(table[at]) for table in tables), total) for at in range(len(asked.terms))]
+    rare = _rarities(snapshot, tables, query)
     factors = [
         term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)
     ]
@@ -70,6 +69,23 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     hits = _explained(snapshot, asked, likely, dict(zip(map(id, snapshot.parts), tables, strict=True)))
     shown = tuple(islice(hits, max(query.limit, 0)))
     return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query))
+
+
+def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Query) -> list[float]:
+    """How rare each term is among notes, whatever past concerns say: a complaint that is heard every day
+    must not make the bulletin about it hard to find. Among concerns where nothing else is asked for.
+    """
+    segments = [part.segment for part in snapshot.parts]
+    notes = sum(segment.notes for segment in segments)
+    everything = sum(segment.size for segment in segments)
+    rare = []
+    for terms in zip(*tables, strict=True):
+        in_notes = sum(seg.in_notes(term) for seg, term in zip(segments, terms, strict=True))
+        if notes and set(query.kinds) != {"concern"}:
+            rare.append(rarity(in_notes, notes))
+        else:
+            rare.append(rarity(sum(map(len, terms)) - in_notes, everything - notes))
+    return rare
 
 
 def _why_nothing(query: Query) -> str:

@@ -165,6 +165,7 @@ def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterab
 def _part(
     entries: Sequence[IndexEntry], vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None
 ) -> Part:
+    entries = sorted(entries, key=lambda entry: entry.kind == "concern")
     segment = Segment(read_text(entries, vocabulary), vocabulary, weights, usual)
     return Part(segment, Standing(entries))
 

@@ -20,13 +20,17 @@ MOST_APART = 3  # places between the first letters of neighbouring phrase words:
 
 
 class Segment:
-    """Postings over one Text. Immutable, save that concept postings are filled in on demand."""
+    """Postings over one Text. Immutable, save that concept postings are filled in on demand.
+
+    Past concerns come last in the text; `notes` are the entries before them.
+    """
 
     def __init__(
         self, text: Text, vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None = None
     ) -> None:
         self.text = text
         self.k1 = weights.k1
+        self.notes = text.size - int(np.count_nonzero(text.kinds == CONCERN))
         starts = (
             np.concatenate(([0], text.run_ends[:-1] + 1)).astype(np.int32)
             if len(text.run_ends)
@@ -47,6 +51,11 @@ class Segment:
 
     def word_at(self, place: int) -> int:
         return int(self.text.words[place])
+
+    def in_notes(self, term: Postings) -> int:
+        """How many notes hold a term, past concerns left out."""
+        held: int = len(term) if self.notes == self.size else int(np.searchsorted(term.notes, self.notes))
+        return held
 
     def counts_in_notes(self, words: int) -> NDArray[np.int64]:
         """How often each of `words` words is written, past concerns left out."""

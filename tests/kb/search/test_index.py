@@ -165,6 +165,20 @@ def test_what_only_customers_write_is_no_word_to_be_read_as_or_left_at(lexicon: 
         assert (2, "concern") in found(slip)
 
 
+def test_what_is_complained_of_every_day_does_not_hide_the_note_about_it(lexicon: Lexicon) -> None:
+    """Rarity is counted among notes: the same scores for notes with and without a thousand such concerns."""
+    notes = [STALLS, NO_CRANK, DASH]
+    daily = [replace(PAST, id=n, symptom="engine stalls on the highway") for n in range(1_000)]
+    alone = SearchIndex.build(notes, lexicon).search(Query("stalls highway relay"))
+    among = SearchIndex.build([*daily, *notes], lexicon).search(
+        Query("stalls highway relay", kinds=("bulletin", "lesson"))
+    )
+    assert found(alone) == found(among)
+    assert found(among)[0] == (1, "bulletin")
+    past = SearchIndex.build(daily, lexicon).search(Query("stalls highway relay"))
+    assert len(past.results) == 10
+
+
 def test_a_slip_becomes_a_word_once_a_note_uses_it(lexicon: Lexicon) -> None:
     index = SearchIndex.build([IndexEntry(1, "lesson", title="Viper alarm"), PAST], lexicon)
     index.put(IndexEntry(2, "concern", title="wiperx came loose"))
