@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from kb.desk.context import Desk
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
 from kb.records.store import updates as store
-from kb.records.tables import NoteCoverage, NoteStep
+from kb.records.store.notes import calibration_step, coverage_line
 from kb.vehicle.coverage import fold
 from kb.vehicle.lineage import Lineage, fold_id
 
@@ -83,9 +83,9 @@ def _gather(desk: Desk) -> UpdatesOnFile:
     checks: dict[int, set[int]] = defaultdict(set)
     for some in (ids[start : start + 900] for start in range(0, len(ids), 900)):
         for step in store.steps(desk.session, some):
-            steps[step.note_id].append(step_of(step))
+            steps[step.note_id].append(calibration_step(step))
         for line in store.coverage(desk.session, some):
-            lines[line.note_id].append(line_of(line))
+            lines[line.note_id].append(coverage_line(line))
         for code in store.codes(desk.session, some):
             codes[code.note_id].add(code.code)
         for attached in store.attachments(desk.session, some):
@@ -113,12 +113,3 @@ def _lineages(by_id: Mapping[int, UpdateOnFile]) -> dict[str, Lineage]:
         for make in update.makes or {ANY_MAKE}:
             steps[make].extend(update.steps)
     return {make: Lineage.of(some) for make, some in steps.items()}
-
-
-def step_of(row: NoteStep) -> CalibrationStep:
-    return CalibrationStep(row.module, tuple(row.old_ids), row.new_id)
-
-
-def line_of(row: NoteCoverage) -> CoverageLine:
-    years = tuple((first, last) for first, last in row.years)
-    return CoverageLine(row.make, row.model, years, row.engine, row.built_from, row.built_to, row.vin_prefix)

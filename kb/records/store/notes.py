@@ -179,8 +179,8 @@ def _note(
         body=row.body,
         conditions=row.conditions,
         codes=tuple(c.code for c in codes),
-        coverage=tuple(_line(line) for line in coverage),
-        steps=tuple(CalibrationStep(s.module, tuple(s.old_ids), s.new_id) for s in steps),
+        coverage=tuple(coverage_line(line) for line in coverage),
+        steps=tuple(calibration_step(s) for s in steps),
         documents=tuple(NoteDocument(d.name, d.text) for d in documents),
         precautions=tuple(row.precautions),
         relearns=tuple(row.relearns),
@@ -194,7 +194,7 @@ def _note(
     return Note(row.id or 0, row.version, content, row.author)
 
 
-def _line(row: NoteCoverage) -> CoverageLine:
+def coverage_line(row: NoteCoverage) -> CoverageLine:
     return CoverageLine(
         make=row.make,
         model=row.model,
@@ -204,3 +204,7 @@ def _line(row: NoteCoverage) -> CoverageLine:
         built_to=row.built_to,
         vin_prefix=row.vin_prefix,
     )
+
+
+def calibration_step(row: NoteStep) -> CalibrationStep:
+    return CalibrationStep(row.module, tuple(row.old_ids), row.new_id)
