@@ -82,6 +82,25 @@ def reliability(rows: Rows, ink: Ink) -> Chart:
     return alt.layer(diagonal, bars, points)
 
 
+def funnel(rows: Rows, target: float, ink: Ink) -> Chart:
+    """Every update against the shop's rate, dashed. A row: vehicles, rate, low, high (0..1), name, flagged.
+
+    The shaded stretch holds where luck alone would put an update of so many vehicles.
+    """
+    whole = alt.Scale(domain=[0, 1])
+    x = alt.X("vehicles:Q", title="vehicles with an answer", axis=alt.Axis(tickMinStep=1))
+    base = _over(sorted(rows, key=lambda row: row["vehicles"]))
+    luck = base.mark_area(color=ink.wash).encode(x=x, y=alt.Y("low:Q", scale=whole), y2="high:Q")
+    shop = _over([{"rate": target}]).mark_rule(color=ink.soft, strokeDash=[4, 3]).encode(y="rate:Q")
+    points = base.mark_point(color=ink.mark, filled=True, shape="diamond", size=90, opacity=1).encode(
+        x=x, y=alt.Y("rate:Q", scale=whole, title="cured", axis=alt.Axis(format="%"))
+    )
+    outside = base.transform_filter("datum.flagged").mark_text(
+        color=ink.text, dy=-12, fontSize=12, fontWeight="bold"
+    )
+    return alt.layer(luck, shop, points, outside.encode(x=x, y="rate:Q", text="name:N"))
+
+
 def months(rows: Rows, ink: Ink) -> Chart:
     """Reflashes by month and what came of them. A row: month (its name), what, count, order."""
     kinds = ["cured", "waiting or not asked", "not cured"]

@@ -105,6 +105,15 @@ def _changed(report: ReflashReport, names: Mapping[int, tuple[str, str]]) -> lis
 
 
 @lead_or_owner
+def updates_counted(desk: Desk) -> tuple[tuple[int, str], ...]:
+    """Id and name of every update with a reflash, by number."""
+    named = store.numbers_and_titles(desk.session, desk.shop.id)
+    return tuple(
+        sorted(((one, " ".join(filter(None, name))) for one, name in named.items()), key=lambda pair: pair[1])
+    )
+
+
+@lead_or_owner
 def acknowledge_alarm(desk: Desk, update_id: int, remark: str) -> None:
     """Answer an alarm; the watch of that update starts anew tomorrow."""
     if update_id not in store.numbers_and_titles(desk.session, desk.shop.id):

@@ -10,7 +10,15 @@ import numpy as np
 
 from kb.nouns.outcomes import Alarm
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import BETWEEN_ALARMS, LONGEST, Replayed, even_stream, limit_passed
+from kb.outcomes.replays import (
+    BETWEEN_ALARMS,
+    LEAST_LIMIT,
+    LONGEST,
+    Replayed,
+    alarm_limit,
+    even_stream,
+    limit_passed,
+)
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.survival import failing_by, kaplan_meier
@@ -93,6 +101,15 @@ def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
     return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
 
 
+def _limit_passed(peak: float, seen: Sightings, luck: Luck) -> float | None:
+    """The limit if `peak` lies above it. Busy updates share theirs, so it is worked out once in full."""
+    replayed = replayed_for(seen, luck)
+    if peak <= LEAST_LIMIT or seen.start.size <= LONGEST:
+        return limit_passed(peak, replayed)
+    limit = alarm_limit(replayed)
+    return limit if peak > limit else None
+
+
 def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
     """The first day on which the watch passes its limit, if it has by `as_of`."""
     first = int(seen.start.min()) if after is None else after.toordinal() + 1
@@ -101,7 +118,7 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    limit = limit_passed(float(path.max()), replayed_for(seen, luck))
+    limit = _limit_passed(float(path.max()), seen, luck)
     if limit is None:
         return None
     over = np.flatnonzero(path > limit)

@@ -149,6 +149,7 @@ def measure(outcomes: int, updates: int, folder: Path) -> None:
     print(f"{outcomes:,} outcomes of {updates} updates")
     shop = RunningShop.open(url)
     replays.limit_passed.cache_clear()
+    replays.alarm_limit.cache_clear()
     timed("review, cold", lambda: ask(shop))
     timed("review, warm", lambda: ask(shop))
     timed("  one make, cold", lambda: ask(shop, make="norvane"))

@@ -17,7 +17,7 @@ from web import charts
 
 
 def table_rows(page: Page) -> list[list[str]]:
-    body = page.html.split("<tbody>")[-1].split("</tbody>")[0]
+    body = page.html.split("<tbody>")[1].split("</tbody>")[0]
     rows = ET.fromstring(f"<t>{body}</t>")  # noqa: S314  # our own page
     return [["".join(cell.itertext()).strip() for cell in row] for row in rows.findall("tr")]
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import date
+from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import curves, reports
+from kb.desk import curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
 from web import charts
-from web.visits import Somebody
+from web.visits import Somebody, Visit
 
 router = APIRouter()
 
@@ -24,12 +26,18 @@ def show(visit: Somebody) -> Response:
     """The table by update, best first, with what the numbers bear as sentences."""
     if not visit.may("lead", "owner"):
         return visit.page("review/not_yours.html", place="/review", status=403)
-    asked = {name: visit.request.query_params.get(name, "").strip() for name in _FIELDS}
+    asked = asked_of(visit)
     refused, named = None, None
+    more: dict[str, Any] = {}
     try:
-        wanted = _filter(asked)
+        wanted = filter_of(asked)
         with visit.reading() as desk:
             named = reports.reflash_report(desk, wanted)
+            more = {
+                "funnel": review_tables.funnel_table(desk, wanted),
+                "months": review_tables.month_table(desk, wanted),
+                "money": money_report.money_report(desk, wanted),
+            }
     except BadInput as wrong:
         refused = wrong
     return visit.page(
@@ -41,6 +49,8 @@ def show(visit: Somebody) -> Response:
         report=named.report if named else None,
         rows=sorted(named.report.rows, key=_lower_end, reverse=True) if named else (),
         names=named.names if named else {},
+        query=query_of(asked),
+        **more,
     )
 
 
@@ -50,6 +60,7 @@ def show_update(visit: Somebody, note_id: int) -> Response:
     with visit.reading() as desk:
         named = reports.reflash_report(desk, reports.ReportFilter())
         curve = curves.update_curve(desk, note_id)
+        vehicles = review_tables.vehicles_of_update(desk, note_id)
     row = next((row for row in named.report.rows if row.update == note_id), None)
     if row is None:
         raise NotFound("No reflash with this update is recorded.")
@@ -61,6 +72,8 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         name=named.names.get(note_id, ("", row.title)),
         note_id=note_id,
         curve=curve,
+        vehicles=vehicles,
+        most=review_tables.MOST_VEHICLES,
     )
 
 
@@ -92,21 +105,32 @@ def _lower_end(row: ReportRow) -> float:
     return row.shrunken_interval[0]
 
 
-def _filter(asked: dict[str, str]) -> reports.ReportFilter:
+def asked_of(visit: Visit) -> dict[str, str]:
+    """What the address asks for, as typed."""
+    return {name: visit.request.query_params.get(name, "").strip() for name in _FIELDS}
+
+
+def query_of(asked: dict[str, str]) -> str:
+    """The same as the end of an address, empty where nothing is asked."""
+    said = urlencode({name: value for name, value in asked.items() if value})
+    return f"?{said}" if said else ""
+
+
+def filter_of(asked: dict[str, str]) -> reports.ReportFilter:
     window = asked["window_days"]
     if window and not window.isdecimal():
         raise BadInput("The window is a number of days.", fields={"window_days": "a whole number"})
     return reports.ReportFilter(
         window_days=int(window) if window else None,
-        since=_day(asked, "from"),
-        until=_day(asked, "to"),
+        since=day_of(asked, "from"),
+        until=day_of(asked, "to"),
         make=asked["make"],
         module=asked["module"],
-        as_of=_day(asked, "as_of"),
+        as_of=day_of(asked, "as_of"),
     )
 
 
-def _day(asked: dict[str, str], name: str) -> date | None:
+def day_of(asked: dict[str, str], name: str) -> date | None:
     try:
         return date.fromisoformat(asked[name]) if asked[name] else None
     except ValueError:

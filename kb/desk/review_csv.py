@@ -1,0 +1,162 @@
+"""The tables of the review as CSV files, whose cells no spreadsheet takes for formulas.
+
+Chances are 0..1 and unrounded, money in whole units, days ISO dates.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+
+from kb.desk import advice_report, curves, money_report, reports, review_tables, subscription_use
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.reports import ReportFilter
+from kb.errors import NotFound
+from kb.intake.cells import write_cell
+from kb.nouns.currency import to_major
+
+Cell = str | int | float | bool | date | None
+Table = tuple[Sequence[str], Iterable[Sequence[Cell]]]
+
+
+@lead_or_owner
+def table_csv(desk: Desk, name: str, asked: ReportFilter, note_id: int | None = None) -> str:
+    """One table as text. Raises NotFound for an unknown name, or for a table of an update without its id."""
+    if name in OF_AN_UPDATE and note_id is not None:
+        return written(OF_AN_UPDATE[name](desk, note_id))
+    if name not in TABLES:
+        raise NotFound(f"There is no table {name!r}.")
+    return written(TABLES[name](desk, asked))
+
+
+def written(table: Table) -> str:
+    """Head and rows as CSV text (RFC 4180)."""
+    head, rows = table
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow([write_cell(one) for one in head])
+    writer.writerows([[_cell(one) for one in row] for row in rows])
+    return out.getvalue()
+
+
+def _cell(value: Cell) -> str:
+    """Numbers are written as they are: a minus before digits is a number, not a formula."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value is None:
+        return ""
+    return write_cell(value) if isinstance(value, str) else str(value)
+
+
+def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
+    named = reports.reflash_report(desk, asked)
+    counts = ("tried", "failed_at_road_test", "comebacks", "in_window", "overdue", "followed_to_window")
+    head = (
+        *("update", "title", *counts, "cured_with_other_work", "cure_rate", "low", "high"),
+        *(
+            "rate_if_silence_is_fine",
+            "shrunken_rate",
+            "shrunken_low",
+            "shrunken_high",
+            "comeback_cost",
+            "alarm",
+        ),
+    )
+    rows = [
+        (
+            *(("shop", "") if row.update is None else named.names[row.update]),
+            *(getattr(row, one) for one in counts),
+            row.cured_with_other_work,
+            row.cure_rate,
+            *row.interval,
+            row.rate_if_silence_is_fine,
+            row.shrunken_rate,
+            *row.shrunken_interval,
+            to_major(row.comeback_cost, desk.shop.currency),
+            row.alarm.sentence if row.alarm else "",
+        )
+        for row in (*named.report.rows, named.report.shop)
+    ]
+    return head, rows
+
+
+def _funnel(desk: Desk, asked: ReportFilter) -> Table:
+    found = review_tables.funnel_table(desk, asked)
+    head = ("update", "title", "vehicles", "cure_rate", "low_by_luck", "high_by_luck", "outside", "shop_rate")
+    return head, [
+        (one.number, one.title, one.vehicles, one.rate, one.low, one.high, one.flagged, found.target)
+        for one in found.points
+    ]
+
+
+def _months(desk: Desk, asked: ReportFilter) -> Table:
+    head = ("month", "reflashes", "cured", "not_cured", "waiting", "not_asked", "ended", "with_other_work")
+    return head, [
+        (
+            f"{one.month:%Y-%m}",
+            *(one.reflashes, one.cured, one.not_cured, one.waiting, one.not_asked, one.ended, one.other_work),
+        )
+        for one in review_tables.month_table(desk, asked)
+    ]
+
+
+def _money(desk: Desk, asked: ReportFilter) -> Table:
+    head = ("what", "count", "amount", "rests_on")
+    return head, [
+        (one.what, one.count, to_major(one.amount_minor, desk.shop.currency), one.rests_on)
+        for one in money_report.money_report(desk, asked)
+    ]
+
+
+def _subscriptions(desk: Desk, _asked: ReportFilter) -> Table:
+    used = subscription_use.subscription_report(desk).used
+    head = (
+        *("make", "plan", "bought_on", "ends_on", "price", "reflashes", "concerns", "nothing_newer"),
+        "bought_for_nothing",
+    )
+    return head, [
+        (
+            *(said.make, said.plan, said.bought_on, said.ends_on),
+            to_major(said.price_minor, desk.shop.currency),
+            *(one.reflashes, one.concerns, one.nothing_newer, one.for_nothing),
+        )
+        for one in used
+        for said in [one.subscription.content]
+    ]
+
+
+def _reliability(desk: Desk, _asked: ReportFilter) -> Table:
+    head = ("said_from", "said_to", "concerns", "said_on_average", "cured", "low", "high")
+    bins = advice_report.advice_report(desk).chances.bins
+    return head, [(b.low, b.high, b.n, b.mean_chance, b.share_cured, *b.interval) for b in bins]
+
+
+def _curve(desk: Desk, note_id: int) -> Table:
+    head = ("day", "watched", "failed", "free_of_it", "low", "high")
+    days = curves.update_curve(desk, note_id).days
+    return head, [(one.day, one.at_risk, one.failed, one.cured, one.low, one.high) for one in days]
+
+
+def _vehicles(desk: Desk, note_id: int) -> Table:
+    head = ("concern", "complaint", "make", "model", "year", "vin", "reflashed_on", "standing", "day", "cost")
+    return head, [
+        (
+            *(one.concern.ref, one.concern.complaint, one.concern.vehicle.make, one.concern.vehicle.model),
+            *(one.concern.vehicle.year, one.concern.vehicle.vin, one.reflashed_on),
+            *(one.standing.name.lower(), one.days, to_major(one.cost_minor, desk.shop.currency)),
+        )
+        for one in review_tables.vehicles_of_update(desk, note_id)
+    ]
+
+
+TABLES: dict[str, Callable[[Desk, ReportFilter], Table]] = {
+    "reflashes": _reflashes,
+    "funnel": _funnel,
+    "months": _months,
+    "money": _money,
+    "subscriptions": _subscriptions,
+    "reliability": _reliability,
+}
+OF_AN_UPDATE: dict[str, Callable[[Desk, int], Table]] = {"curve": _curve, "vehicles": _vehicles}

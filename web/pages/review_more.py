@@ -1,0 +1,127 @@
+"""More of the review: its pictures, its tables as files, subscriptions, and two groups side by side."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import timedelta
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import comparison, reports, review_csv, review_tables, subscription_use
+from kb.desk.comparison import Group
+from kb.desk.review_tables import MonthRow
+from kb.errors import BadInput, KbError, NotFound
+from web import charts
+from web.pages.review import asked_of, day_of, filter_of
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/review")
+
+_KINDS = (("cured", "cured"), ("waiting or not asked", "open"), ("not cured", "not_cured"))
+
+
+@router.get("/subscriptions")
+def subscriptions(visit: Somebody) -> Response:
+    """What programming subscriptions cost, what they served, and the cheapest plan for days like the last."""
+    with visit.reading() as desk:
+        report = subscription_use.subscription_report(desk)
+    return visit.page("review/subscriptions.html", place="/review", report=report)
+
+
+@router.get("/compare")
+def compare(visit: Somebody) -> Response:
+    """Two updates, or one update before and since a day."""
+    asked = {name: visit.request.query_params.get(name, "").strip() for name in ("first", "second", "day")}
+    refused: KbError | None = None
+    found = None
+    with visit.reading() as desk:
+        updates = reports.updates_counted(desk)
+        try:
+            groups = _groups(asked)
+            if groups is not None:
+                found = comparison.compare_groups(desk, *groups)
+        except BadInput as wrong:
+            refused = wrong
+    return visit.page(
+        "review/compare.html",
+        place="/review",
+        status=422 if refused else 200,
+        asked=asked,
+        updates=updates,
+        found=found,
+        refused=refused,
+    )
+
+
+@router.get("/tables/{name}.csv")
+def table(visit: Somebody, name: str, note: int | None = None) -> Response:
+    """A table as a CSV file, under the filters of the page."""
+    asked = filter_of(asked_of(visit))
+    with visit.reading() as desk:
+        text = review_csv.table_csv(desk, name, asked, note)
+    headers = {
+        "Content-Disposition": f'attachment; filename="review-{name}.csv"',
+        "Cache-Control": "no-store",
+    }
+    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+
+
+@router.get("/funnel-{theme}-{size}.svg")
+def draw_funnel(visit: Somebody, theme: str, size: str) -> Response:
+    with visit.reading() as desk:
+        found = review_tables.funnel_table(desk, filter_of(asked_of(visit)))
+    rows = [asdict(point) | {"name": point.number or point.title} for point in found.points]
+    return _drawn(visit, "funnel", found, lambda ink: charts.funnel(rows, found.target, ink), theme, size)
+
+
+@router.get("/months-{theme}-{size}.svg")
+def draw_months(visit: Somebody, theme: str, size: str) -> Response:
+    with visit.reading() as desk:
+        found = review_tables.month_table(desk, filter_of(asked_of(visit)))
+    rows = [one for month in found for one in _bars(month)]
+    return _drawn(visit, "months", found, lambda ink: charts.months(rows, ink), theme, size)
+
+
+def _bars(month: MonthRow) -> list[dict[str, Any]]:
+    open_ = month.waiting + month.not_asked + month.ended
+    counts = {"cured": month.cured, "open": open_, "not_cured": month.not_cured}
+    return [
+        {"month": f"{month.month:%b %y}", "what": what, "count": counts[kind], "order": order}
+        for order, (what, kind) in enumerate(_KINDS)
+    ]
+
+
+def _drawn(visit: Visit, name: str, found: Any, draw: charts.Draw, theme: str, size: str) -> Response:
+    """The picture, drawn once for what it shows."""
+    if theme not in charts.INKS or size not in charts.SHEETS:
+        raise NotFound("There is no such picture.")
+    drawn = visit.shop.memory.recall((name, theme, size), found, lambda: charts.svg(draw, theme, size))
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
+
+
+def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
+    """The two groups that the form names; None before anything is chosen."""
+    if not any(asked.values()):
+        return None
+    first = _update(asked, "first")
+    day = day_of(asked, "day")
+    if day is not None:
+        return Group(first, until=day - timedelta(days=1)), Group(first, since=day)
+    second = _update(asked, "second")
+    if first is None or second is None:
+        raise BadInput(
+            "Choose two updates, or one update (or all) and a day.", fields={"second": "choose one, or a day"}
+        )
+    if first == second:
+        raise BadInput("These are the same update. Choose two, or a day.", fields={"second": "the same"})
+    return Group(first), Group(second)
+
+
+def _update(asked: dict[str, str], name: str) -> int | None:
+    if not asked[name]:
+        return None
+    if not asked[name].isdecimal():
+        raise BadInput("Choose an update of the list.", fields={name: "not in the list"})
+    return int(asked[name])
