@@ -26,7 +26,7 @@ class CountsOut(Out):
 
 
 class EvidenceOut(Out):
-    """One push: toward the update if positive. Pushes add up."""
+    """One push: toward the update if positive. Pushes add up. `guess`: whose guess it starts from."""
 
     name: str
     key: str
@@ -35,6 +35,7 @@ class EvidenceOut(Out):
     counts: CountsOut
     is_guess: bool
     remark: str
+    guess: str
 
 
 class CureRecordOut(Out):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +14,7 @@ from kb.advice import belief, evidence
 from kb.advice.belief import Floats, UpdateRecord
 from kb.advice.evidence import CheckBelief
 from kb.advice.learn import Learned
+from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start
 from kb.advice.sharing import shares
 from kb.nouns.advice import (
     AdviceSettings,
@@ -79,7 +80,10 @@ def chances(
     for candidate in candidates:
         record = learned.record(candidate.note_id)
         start = belief.starting_mean(learned.common, record)
-        why = _reasons(candidate, record, start, said, aside, learned)
+        why = (
+            *_beginnings(candidate, record, start, learned, settings),
+            *_pushes(candidate, said, aside, learned),
+        )
         starting.append(start)
         reasons.append(why)
         alone.append(sum(e.log_odds for e in why))
@@ -118,36 +122,44 @@ def _grade_draws(
     return np.asarray(np.log(np.maximum(up, 1e-9) / np.maximum(down, 1e-9)))
 
 
-def _reasons(
+def _beginnings(
     candidate: CandidateInHand,
     record: UpdateRecord,
     start: float,
-    said: Sequence[CheckInHand],
-    aside: dict[str, str],
     learned: Learned,
+    settings: AdviceSettings,
 ) -> tuple[Evidence, ...]:
-    """Every push in log odds; they add up to the log odds of the chance alone."""
+    """What is known before any finding. With the findings it adds up to the log odds of the chance alone."""
     fit, grades = learned.tempering, learned.grades
     i = evidence.GRADES.index(candidate.grade)
     known = EvidenceCounts(cured=round(record.cured), not_cured=round(record.not_cured))
     of_grade = EvidenceCounts(grades.cured[i], sum(grades.cured), grades.not_cured[i], sum(grades.not_cured))
-    reasons = [
-        Evidence("Starting belief", "", math.log(start / (1 - start)), known, known.total == 0, "start"),
+    odds, match = math.log(start / (1 - start)), fit.b * grades.log_ratio(candidate.grade)
+    past = EvidenceCounts(cured=learned.closed)
+    begun = (
+        Evidence(
+            "Starting belief", "", odds, known, known.total == 0, "start", guess=guess_of_start(settings)
+        ),
         Evidence(
             "Search match",
             candidate.grade.value,
-            fit.b * grades.log_ratio(candidate.grade),
+            match,
             of_grade,
             of_grade.total == 0,
             "grade",
+            guess=guess_of_grade(settings, i),
         ),
-    ]
-    if learned.closed:
-        overall = EvidenceCounts(cured=learned.closed)
-        reasons.append(Evidence("How past advice came out", "", fit.a, overall, False, "past"))
+    )
+    if not learned.closed:
+        return begun
+    return (*begun, Evidence("How past advice came out", "", fit.a, past, False, "past"))
+
+
+def _pushes(
+    candidate: CandidateInHand, said: Sequence[CheckInHand], aside: dict[str, str], learned: Learned
+) -> Iterator[Evidence]:
     names = {c.definition.key: c.definition.name for c in said}
-    pushes = (_reason(check, candidate, aside, names, learned) for check in said)
-    return (*reasons, *pushes)
+    return (_reason(check, candidate, aside, names, learned) for check in said)
 
 
 def _reason(
@@ -165,4 +177,6 @@ def _reason(
         push, remark = 0.0, f"tells much the same as {names[aside[key]]}, which counts"
     elif not attached(check, candidate):
         push, remark = 0.0, "says nothing of this update"
-    return Evidence(check.definition.name, word, push, known.counts, known.counts.total == 0, key, remark)
+    guess = guess_of_check(check.definition)
+    counts = known.counts
+    return Evidence(check.definition.name, word, push, counts, counts.total == 0, key, remark, guess)

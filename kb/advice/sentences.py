@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from kb.nouns.advice import CandidateAdvice, Verdict
+from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, Verdict
 
 GUESSES = "No outcomes counted yet: these are guesses."
+SETTINGS = "the shop's settings"
 LEADS = {
     Verdict.REFLASH: "Reflash",
     Verdict.KEEP_DIAGNOSING: "Keep diagnosing",
@@ -38,3 +39,27 @@ def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) 
     """The verdict, its first step, and the chance of the leading update."""
     head = f"{LEADS[verdict]}: {what.rstrip('.')}." if what else f"{LEADS[verdict]}."
     return f"{head} {lead.sentence}" if lead else head
+
+
+def guess_of_check(check: CheckDefinition) -> str:
+    """Such as "2 of 10 cured, 6 of 10 not; weight 8, by the lead"."""
+    return _two_sided(check.yes_if_cured, check.yes_if_not)
+
+
+def guess_of_start(settings: AdviceSettings) -> str:
+    start = settings.starting
+    return f"{start.k:g} of 10; weight {start.weight:g}, by {start.author or SETTINGS}"
+
+
+def guess_of_grade(settings: AdviceSettings, at: int) -> str:
+    """Of one grade: strong 0, partial 1, weak 2."""
+    up, down = settings.grades_if_cured, settings.grades_if_not
+    weight = settings.grades_weight
+    return _two_sided(Guess(10 * up[at] / sum(up), weight), Guess(10 * down[at] / sum(down), weight))
+
+
+def _two_sided(cured: Guess, other: Guess) -> str:
+    weight = f"{cured.weight:g}" if cured.weight == other.weight else f"{cured.weight:g} and {other.weight:g}"
+    return (
+        f"{cured.k:.3g} of 10 cured, {other.k:.3g} of 10 not; weight {weight}, by {cured.author or SETTINGS}"
+    )

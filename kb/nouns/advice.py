@@ -80,7 +80,10 @@ class EvidenceCounts:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """One push toward (positive) or away (negative) in log odds, already tempered, so pushes add up."""
+    """One push toward (positive) or away (negative) in log odds, already tempered, so pushes add up.
+
+    `guess` says in words whose guess it starts from and what that guess weighs.
+    """
 
     name: str
     result: str
@@ -89,6 +92,7 @@ class Evidence:
     is_guess: bool
     key: str = ""
     remark: str = ""
+    guess: str = ""
 
 
 class Zones(NamedTuple):

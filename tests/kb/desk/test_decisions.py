@@ -45,13 +45,13 @@ def test_a_decision_replays_to_the_same_numbers_after_the_shop_has_learned_more(
 ) -> None:
     """Guesses, counts, settings, notes and findings all change after it; the frozen inputs do not."""
     concern = open_case(shop)
-    _live_through(shop, clock, FollowUpResult.CAME_BACK)
+    live_through(shop, clock, FollowUpResult.CAME_BACK)
     with shop.writing(actor_of(shop, "tech")) as desk:
         findings.put_finding(desk, concern, "smoke_test", FindingResult.NO)
         learned_then = advice.give_advice(desk, concern)
         taken = advice.decide(desk, concern, "nothing", "asked to wait")
     for result in (FollowUpResult.FINE, FollowUpResult.CAME_BACK):
-        _live_through(shop, clock, result)
+        live_through(shop, clock, result)
     with shop.writing(actor_of(shop, "lead")) as desk:
         settings.change_setting(desk, "labor_rate_minor_per_hour", "210", "new rate")
         update = notes.read_note(desk, 1)
@@ -63,13 +63,15 @@ def test_a_decision_replays_to_the_same_numbers_after_the_shop_has_learned_more(
     assert kept != advised(shop, concern)
 
 
-def _live_through(shop: RunningShop, clock: Any, result: FollowUpResult) -> None:
+def live_through(shop: RunningShop, clock: Any, result: FollowUpResult) -> None:
     """Another vehicle reflashed with the same update, and what was heard of it."""
     tech = actor_of(shop, "tech")
     with shop.writing(tech) as desk:
         number = f"{desk.now:%m%d%H%M}"
         concern = concerns_desk.open_concern(desk, a_concern(ro_number=number)).id
         findings.put_finding(desk, concern, "smoke_test", FindingResult.NO)
+    clock.now += timedelta(minutes=1)
+    with shop.writing(tech) as desk:
         done = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(concern,))
         programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
     clock.move(days=91 if result is FollowUpResult.FINE else 20)
