@@ -13,6 +13,7 @@ from starlette.requests import Request
 
 from kb.errors import BadInput
 from kb.nouns.currency import to_minor
+from kb.nouns.typed_numbers import without_commas
 
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _MOST_FIELDS = 2000
@@ -49,7 +50,7 @@ class TypedForm:
 
     def whole(self, name: str, what: str = "number") -> int | None:
         """A whole number, thousands commas allowed; None when left empty."""
-        typed = self.text(name).replace(",", "").replace(" ", "")
+        typed = without_commas(self.text(name).replace(" ", ""), name)
         if not typed:
             return None
         if not re.fullmatch(r"-?[0-9]{1,12}", typed):
@@ -58,7 +59,7 @@ class TypedForm:
 
     def number(self, name: str, what: str = "number") -> float | None:
         """A decimal number; None when left empty."""
-        typed = self.text(name).replace(",", "")
+        typed = without_commas(self.text(name), name)
         if not typed:
             return None
         if not re.fullmatch(r"-?[0-9]{0,12}(\.[0-9]{0,9})?", typed) or typed in {"-", ".", "-."}:
@@ -67,7 +68,7 @@ class TypedForm:
 
     def minor(self, name: str, currency: str, what: str = "amount") -> int | None:
         """Money as typed ("$1,250.50") in minor units; None when left empty."""
-        typed = re.sub(r"[$€£¥,\s]", "", self.text(name))
+        typed = without_commas(re.sub(r"[$€£¥\s]", "", self.text(name)), name)
         if not typed:
             return None
         if not re.fullmatch(r"-?[0-9]{1,10}(\.[0-9]{0,3})?", typed):

@@ -14,6 +14,7 @@ from kb.desk.setting_definitions import BY_KEY, DEFINITIONS, Definition, Kind
 from kb.desk.shop_settings import ShopSettings
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.currency import to_minor
+from kb.nouns.typed_numbers import without_commas
 from kb.records.store import shop as store
 
 __all__ = [
@@ -120,7 +121,7 @@ def parsed_value(definition: Definition, value: Any, currency: str) -> Any:
 
 def _number(definition: Definition, value: Any) -> float:
     try:
-        number = float(str(value).replace(",", "").strip().lstrip("$"))
+        number = float(without_commas(str(value).strip().lstrip("$"), definition.key))
     except ValueError:
         raise _bad(definition, "a number") from None
     if not (math.isfinite(number) and definition.low <= number <= definition.high):

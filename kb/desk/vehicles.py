@@ -9,7 +9,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.records.store import concerns as store
 from kb.records.tables import VehicleRow
 from kb.vehicle.decode import decode
-from kb.vehicle.vin import check_vin, check_year, normalise
+from kb.vehicle.vin import VIN_LENGTH, check_vin, check_year, normalise
 
 SHORTEST_ENDING = 4
 
@@ -24,6 +24,30 @@ def find_vehicles(desk: Desk, typed: str) -> tuple[Vehicle, ...]:
     if known or len(ending) != 17:
         return tuple(vehicle_of(row) for row in known)
     return (decode(ending, desk.today.year).vehicle,)
+
+
+@anyone_in_the_shop
+def look_alikes(desk: Desk, typed: str) -> tuple[Vehicle, ...]:
+    """Known vehicles whose VIN is one character off the typed one, has one more or less, or two swapped.
+
+    Empty where the typed VIN itself is known.
+    """
+    vin = normalise(typed)
+    if len(vin) < VIN_LENGTH - 1 or store.vehicle_by_vin(desk.session, desk.shop.id, vin):
+        return ()
+    near = store.vehicles_like(desk.session, desk.shop.id, vin[:7], vin[-7:])
+    return tuple(vehicle_of(row) for row in near if is_one_slip(vin, row.vin))[:4]
+
+
+def is_one_slip(typed: str, known: str) -> bool:
+    """One character replaced, left out or doubled, or two neighbors swapped."""
+    if len(typed) == len(known):
+        off = [place for place, (a, b) in enumerate(zip(typed, known, strict=True)) if a != b]
+        neighbors = len(off) == 2 and off[1] == off[0] + 1
+        swapped = neighbors and [typed[place] for place in off] == [known[place] for place in reversed(off)]
+        return len(off) == 1 or swapped
+    longer, shorter = sorted((typed, known), key=len, reverse=True)
+    return any(longer[:place] + longer[place + 1 :] == shorter for place in range(len(longer)))
 
 
 def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> tuple[Vehicle, tuple[str, ...]]:

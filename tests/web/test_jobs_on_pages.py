@@ -38,6 +38,7 @@ def test_failed_programming_keeps_the_exact_error_and_who_was_called(
         "error_1": "E-0447: block 12 NOT verified <0x7F>",
         "who_was_called": "manufacturer's help line",
         "duplicated_before": "yes",
+        "why_in_words": "seen it before",
     }
     page = tech.send("/concerns/1/programming?result=stopped", "/concerns/1/programming", typed)
     assert "Tell the lead." in page.text
@@ -62,6 +63,7 @@ def test_other_work_in_the_same_visit_is_said_and_takes_the_reflash_out_of_the_r
         "duplicated_before": "yes",
         "road_test": "gone",
         "other_work": ["spark plugs or coils"],
+        "why_in_words": "customer insists",
     }
     tech = signed_in("tech")
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed)

@@ -6,13 +6,12 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from kb.desk import vehicles
 from kb.desk.context import Desk
 from kb.desk.views import ConcernView
-from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
+from web.vin_form import vehicle_typed
 from web.words import vehicle as vehicle_words
 
 _Begin = dict[str, str | tuple[str, ...]]
@@ -81,7 +80,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         line=_ro_number(typed)[1],
         complaint=typed.text("complaint"),
         technician_words=typed.text("technician_words"),
-        vehicle=_vehicle(desk, typed),
+        vehicle=vehicle_typed(desk, typed),
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
         codes=tuple(ReportedCode(code) for code in codes if code),
@@ -131,30 +130,3 @@ def _ro_number(typed: TypedForm) -> tuple[str, str]:
     number = re.sub(r"^RO\s*", "", typed.text("ro_number"), flags=re.IGNORECASE)
     with_line = re.fullmatch(r"(.+)-([A-Za-z])", number)
     return (with_line[1], with_line[2].upper()) if with_line else (number, "")
-
-
-def _vehicle(desk: Desk, typed: TypedForm) -> Vehicle:
-    vin = re.sub(r"[\s-]", "", typed.text("vin")).upper()
-    if 4 <= len(vin) <= 8:
-        vin = _by_ending(desk, vin)
-    return Vehicle(
-        make=typed.text("make"),
-        model=typed.text("model"),
-        year=typed.whole("year", "model year"),
-        engine=typed.text("engine"),
-        vin=vin,
-    )
-
-
-def _by_ending(desk: Desk, ending: str) -> str:
-    """The whole VIN of the one vehicle known by this ending."""
-    found = vehicles.find_vehicles(desk, ending)
-    if len(found) == 1:
-        return found[0].vin
-    if not found:
-        said = f"No vehicle here has a VIN ending in {ending}. Enter all 17, or leave it empty."
-    else:
-        said = (
-            f"{len(found)} vehicles end in {ending}: {', '.join(one.vin for one in found[:4])}. Enter all 17."
-        )
-    raise BadInput(said, fields={"vin": said})

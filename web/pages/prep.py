@@ -18,13 +18,20 @@ by_number = APIRouter()
 @by_number.get("/exact")
 def find_exact(visit: Somebody, ro: str = "") -> Response:
     """The exact entries by RO number, for the computer that has no list of concerns open."""
-    wanted = re.sub(r"^RO\s*", "", ro.strip(), flags=re.IGNORECASE).upper()
+    wanted = _folded(ro)
+    number = re.sub(r"^RO[\s#]*", "", ro.strip(), flags=re.IGNORECASE).partition("-")[0].strip()
+    digits = re.match(r"\d+", number)
     with visit.reading() as desk:
-        found = concerns.list_concerns(desk, "", wanted.partition("-")[0]) if wanted else ()
-    mine = [one for one in found if wanted in (one.ref[3:].upper(), one.ref[3:].upper().rpartition("-")[0])]
+        found = concerns.list_concerns(desk, "", digits[0] if digits else number) if wanted else ()
+    mine = [one for one in found if wanted in (_folded(one.ref), _folded(one.ref.rpartition("-")[0]))]
     if len(mine) == 1:
         return visit.go(f"/concerns/{mine[0].id}/exact")
     return visit.page("programming/find.html", place="/concerns", ro=ro, lines=mine)
+
+
+def _folded(ref: str) -> str:
+    """RO 2087-A, ro2087a and 2087 a are one number."""
+    return re.sub(r"^RO", "", re.sub(r"[\s#-]", "", ref).upper())
 
 
 @router.get("/prep")

@@ -21,6 +21,13 @@ function say(text, buttonText, onPress) {
   document.body.append(toast);
 }
 
+// Only the result: what comes after it stands in small print on the same button.
+function resultWord(button) {
+  const copy = button.cloneNode(true);
+  for (const small of copy.querySelectorAll("small")) small.remove();
+  return copy.textContent.trim();
+}
+
 function hush() {
   clearTimeout(timer);
   if (toast) toast.remove();
@@ -63,7 +70,7 @@ async function save(form, button, body) {
   const item = form.closest("[data-keep]");
   const before = item ? item.dataset.result || "" : "";
   const name = item ? item.dataset.name || "" : "";
-  const word = button.textContent.trim();
+  const word = resultWord(button);
   button.disabled = true;
   say("Saving…");
   try {

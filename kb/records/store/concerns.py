@@ -114,6 +114,24 @@ def vehicles_by_ending(session: Session, shop_id: int, ending: str, limit: int =
     )
 
 
+def vehicles_like(
+    session: Session, shop_id: int, beginning: str, ending: str, limit: int = 2000
+) -> list[VehicleRow]:
+    """Vehicles whose VIN begins or ends so: one slip of the pen leaves one of both as it is."""
+    vin = col(VehicleRow.vin)
+    return list(
+        session.execute(
+            select(VehicleRow)
+            .where(
+                col(VehicleRow.shop_id) == shop_id,
+                vin.startswith(beginning, autoescape=True) | vin.endswith(ending, autoescape=True),
+            )
+            .order_by(col(VehicleRow.id).desc())
+            .limit(limit)
+        ).scalars()
+    )
+
+
 def add_vehicle(session: Session, shop_id: int, vehicle: Vehicle) -> VehicleRow:
     row = VehicleRow(
         shop_id=shop_id,
