@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from pydantic import TypeAdapter
 
 from kb.advice import costs
 from kb.desk import learning
+from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.nouns.advice import PastConcern, Verdict
@@ -28,7 +30,9 @@ class AdviceReport:
     """The audit of the best candidate's chance, and the money against the two habits (whole units).
 
     One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
-    the same visit, or whose answer is not known, are left out. `sentences` are empty below 30 outcomes.
+    the same visit, or whose answer is not known, are left out; so are those decided less than a window ago,
+    of which failures would be known and cures not yet. A vehicle reflashed and heard of stands for those that
+    fell silent. `sentences` are empty below 30 outcomes.
     """
 
     chances: Audit
@@ -44,6 +48,10 @@ class Costs:
     advice: float
     reflash_first: float
     diagnose_first: float
+
+    def times(self, weight: float) -> Costs:
+        """Of so many concerns like this one."""
+        return Costs(self.advice * weight, self.reflash_first * weight, self.diagnose_first * weight)
 
 
 @lead_or_owner
@@ -65,25 +73,42 @@ def _look_back(desk: Desk) -> AdviceReport:
     frozen: dict[int, list[FrozenDecision]] = {}
     for decision in store.every_decision(desk.session, desk.shop.id):
         frozen.setdefault(decision.concern_id, []).append(decision)
+    until = desk.now - timedelta(days=settings_desk.current(desk).window_days)
+    told_of = [
+        (past, taken)
+        for past in learning.past_concerns(desk)
+        for taken in [_before_the_answer(frozen.get(past.concern_id, ()), past)]
+        if taken and taken[-1].at <= until and not past.other_work
+    ]
+    stands_for = 1.0 / share_heard_of([past for past, _taken in told_of])
     chances: list[float] = []
     cured: list[float] = []
+    weights: list[float] = []
     money: list[Costs] = []
-    for past in learning.past_concerns(desk):
-        taken = _before_the_answer(frozen.get(past.concern_id, ()), past)
-        if not taken or not past.answer_known or past.other_work:
+    for past, taken in told_of:
+        if not past.answer_known:
             continue
+        weight = stands_for if past.reflashed else 1.0
         best = next(iter(taken[-1].advice["candidates"]), None)
         if best is not None:
             chances.append(best["chance"])
             cured.append(float(kept(best["note"]) == past.cured_by))
+            weights.append(weight)
         followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
         if followed is not None:
-            money.append(followed)
-    told = audit(chances, cured, _LEVEL)
+            money.append(followed.times(weight))
+    told = audit(chances, cured, _LEVEL, weights)
     by_advice = [one.advice for one in money]
     first = saved([one.reflash_first for one in money], by_advice, _LEVEL)
     diagnosed = saved([one.diagnose_first for one in money], by_advice, _LEVEL)
     return AdviceReport(told, first, diagnosed, _sentences(told, first, diagnosed))
+
+
+def share_heard_of(concerns: Sequence[PastConcern]) -> float:
+    """Of the concerns reflashed, the share whose answer is known, above 0; silence is taken to be no sign."""
+    reflashed = [past for past in concerns if past.reflashed]
+    known = sum(past.answer_known for past in reflashed)
+    return known / len(reflashed) if known else 1.0
 
 
 def _before_the_answer(taken: Sequence[FrozenDecision], past: PastConcern) -> list[FrozenDecision]:

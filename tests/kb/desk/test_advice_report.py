@@ -103,6 +103,10 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
         advice.decide(desk, concern, "keep_diagnosing", "it did not cure it")
         followups.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
     with shop.reading(OWNER) as desk:
+        too_early = advice_report.advice_report(desk)
+    assert too_early.chances.n == 0
+    clock.move(days=91)
+    with shop.reading(OWNER) as desk:
         report = advice_report.advice_report(desk)
     assert report.chances.n == 1
     assert report.chances.brier == pytest.approx(chance**2)

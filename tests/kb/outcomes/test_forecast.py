@@ -116,3 +116,15 @@ def test_costs_that_are_not_paired_or_not_numbers_are_refused() -> None:
     for habit, advice in (([1.0], [1.0, 2.0]), ([float("inf")], [1.0])):
         with pytest.raises(BadInput):
             saved(habit, advice)
+
+
+@given(st.lists(st.tuples(st.floats(0.01, 0.99), st.booleans(), st.integers(1, 4)), min_size=1, max_size=30))
+def test_a_weight_is_as_good_as_so_many_answers_alike(answers: list[tuple[float, bool, int]]) -> None:
+    chances, cured, weights = (list(column) for column in zip(*answers, strict=True))
+    once = audit(chances, np.array(cured, dtype=float), weights=weights)
+    often = audit(np.repeat(chances, weights), np.repeat(np.array(cured, dtype=float), weights))
+    assert once.brier == pytest.approx(often.brier)
+    assert once.log_loss == pytest.approx(often.log_loss)
+    assert [b.share_cured for b in once.bins] == pytest.approx([b.share_cured for b in often.bins])
+    pairs = zip(once.bins, often.bins, strict=True)
+    assert all(few.interval[0] <= many.share_cured <= few.interval[1] for few, many in pairs)
