@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from pydantic import TypeAdapter
 
@@ -120,7 +120,10 @@ def _notes(taken: Sequence[FrozenDecision]) -> set[int]:
 
 
 def _cost(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[int, int]) -> Costs | None:
-    """By the shop's costs of that day; None where the advice never came to reflash or diagnosis."""
+    """By the shop's costs of that day; None where the advice never came to reflash or diagnosis.
+
+    Costs count from the first advice on: a check done before it is sunk under the advice and both habits.
+    """
     settled = [one for one in taken if one.verdict != Verdict.CHECK_FIRST.value]
     if not settled:
         return None
@@ -139,10 +142,14 @@ def _cost(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[i
     checks = sum(
         costs.check(one.definition, in_hand.costs).total
         for one in in_hand.checks
-        if one.result is not FindingResult.NOT_DONE
+        if one.result is not FindingResult.NOT_DONE and _since(one.recorded_at, taken[0].at)
     )
     reflashes = settled[-1].verdict == Verdict.REFLASH.value
     return Costs(checks + (reflash_first if reflashes else diagnose_first), reflash_first, diagnose_first)
+
+
+def _since(recorded_at: datetime | None, moment: datetime) -> bool:
+    return recorded_at is not None and recorded_at > moment
 
 
 def _sentences(told: Audit, first: Saving, diagnosed: Saving) -> tuple[str, ...]:

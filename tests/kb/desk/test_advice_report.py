@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -27,7 +27,8 @@ from tests.factories import a_concern, an_update
 TECH, OWNER = Actor(0, "tom", "tech"), Actor(0, "maria", "owner")
 NOW = datetime(2026, 10, 31, 16, tzinfo=UTC)
 
-# At 60 an hour a minute costs 1: reflash 100, diagnosis 300, rework 20, the check that was done 10.
+# At 60 an hour a minute costs 1: reflash 100, diagnosis 300, rework 20, a check 10. What was checked before
+# the first advice is sunk; one was done after it.
 ROUND = CostSettings(
     labor_rate=60,
     reflash_minutes=100,
@@ -41,7 +42,9 @@ ROUND = CostSettings(
 
 def frozen(verdict: str) -> FrozenDecision:
     guess = Guess(5, 4)
-    done, left = (CheckDefinition(key, key, guess, guess, minutes=10) for key in ("done", "left"))
+    before, done, left = (
+        CheckDefinition(key, key, guess, guess, minutes=10) for key in ("before", "done", "left")
+    )
     in_hand = ConcernInHand(
         concern_id=1,
         as_of=date(2026, 10, 31),
@@ -49,7 +52,11 @@ def frozen(verdict: str) -> FrozenDecision:
             CandidateInHand(7, "NV-1", "first", "PCM", Grade.STRONG),
             CandidateInHand(8, "NV-2", "second", "PCM", Grade.WEAK),
         ),
-        checks=(CheckInHand(done, (7,), FindingResult.NO), CheckInHand(left, (7,))),
+        checks=(
+            CheckInHand(before, (7,), FindingResult.YES, recorded_at=NOW - timedelta(hours=1)),
+            CheckInHand(done, (7,), FindingResult.NO, recorded_at=NOW + timedelta(hours=1)),
+            CheckInHand(left, (7,)),
+        ),
         costs=ROUND,
     )
     inputs: dict[str, Any] = {"concern": TypeAdapter(ConcernInHand).dump_python(in_hand, mode="json")}
