@@ -17,6 +17,7 @@ from api.schemas.outcomes import (
     EventBody,
     FollowUpBody,
     PaymentBody,
+    PromiseBody,
     RecordedOut,
 )
 from kb.desk import case, followups, money, programming
@@ -51,9 +52,16 @@ def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> 
         return RecordedOut(id=followups.record_follow_up(desk, concern_id, draft))
 
 
+@router.post("/concerns/{concern_id}/promised-call", status_code=204)
+def promise_call(concern_id: Id, body: PromiseBody, call: SignedInCall) -> None:
+    """On that day the vehicle stands on the list of those to ask."""
+    with call.writing() as desk:
+        followups.promise_call(desk, concern_id, body.on)
+
+
 @router.get("/follow-ups")
 def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
-    """Vehicles whose window has closed by that day without anybody knowing how they did."""
+    """Vehicles to ask by that day: the window has closed, a call was promised, or they are here again."""
     with call.reading() as desk:
         return [DueOut.model_validate(one) for one in followups.due(desk, due)]
 

@@ -85,7 +85,10 @@ class FollowUpBody(In):
 
 
 class DueOut(Out):
-    """A vehicle to ask about: its window has closed, and nobody knows how it is since `last_seen_on`."""
+    """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
+
+    `why`: window (it has closed), promise (a call was promised), visit (it is here again).
+    """
 
     concern_id: int
     ref: str
@@ -97,6 +100,13 @@ class DueOut(Out):
     last_seen_on: date | None
     due_on: date
     days_over: int
+    why: str
+
+
+class PromiseBody(In):
+    """The day on which the customer was promised a call."""
+
+    on: date
 
 
 class AuthorizationBody(In):

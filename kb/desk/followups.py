@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Literal
 
 from kb.desk import concerns as concerns_desk
 from kb.desk import programming
@@ -12,7 +13,7 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput
+from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
@@ -21,11 +22,16 @@ from kb.records.store import outcomes as store
 from kb.records.tables import FollowUpRow, Outcome
 
 _MOST_COST_MINOR = 100_000_000
+DueBecause = Literal["window", "promise", "visit"]
 
 
 @dataclass(frozen=True, slots=True)
 class DueFollowUp:
-    """A vehicle to ask about: its window has closed and nobody knows how it is since `last_seen_on`."""
+    """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
+
+    `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
+    day of that.
+    """
 
     concern_id: int
     ref: str
@@ -37,6 +43,7 @@ class DueFollowUp:
     last_seen_on: date | None
     due_on: date
     days_over: int
+    why: DueBecause = "window"
 
 
 @anyone_in_the_shop
@@ -57,6 +64,9 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
         recorded_at=desk.now,
     )
     case_store.add(desk.session, [row])
+    if draft.result is not FollowUpResult.NO_ANSWER:
+        for outcome, *_ in done:
+            outcome.ask_on = None
     programming.renew_outcomes(desk, held)
     if draft.result is FollowUpResult.CAME_BACK and held.concern.ending == Ending.CURED_BY_REFLASH.value:
         _reopen(desk, concern_id)
@@ -67,15 +77,21 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
 
 @anyone_in_the_shop
 def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
-    """Every vehicle whose window has closed by `on` (today) without anybody knowing how it did."""
+    """Every vehicle to ask by `on` (today): its window has closed, a call was promised, or it is here again.
+
+    Whoever was promised a call on a day is not asked before it, unless the vehicle is here.
+    """
     day = on or desk.today
     rule = settings_desk.current(desk).window_rule()
     updates = updates_desk.on_file(desk).by_id
     found: list[DueFollowUp] = []
-    waiting = store.waiting_outcomes(desk.session, desk.shop.id, day - timedelta(days=rule.days))
+    waiting = store.waiting_outcomes(desk.session, desk.shop.id, day - timedelta(days=rule.days), day)
+    here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
     for outcome, concern, order, vehicle in waiting:
-        due_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
-        if due_on > day or (outcome.last_seen_on or outcome.reflashed_on) >= due_on:
+        ends_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
+        why, due_on = _because(outcome, ends_on, here.get(vehicle.id or 0))
+        seen_on = outcome.last_seen_on or outcome.reflashed_on
+        if due_on > day or seen_on >= min(due_on, ends_on):
             continue
         update = updates.get(outcome.update_id or 0)
         found.append(
@@ -92,9 +108,33 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
                 last_seen_on=outcome.last_seen_on,
                 due_on=due_on,
                 days_over=(day - due_on).days,
+                why=why,
             )
         )
-    return tuple(found)
+    return tuple(sorted(found, key=lambda one: one.why == "window"))
+
+
+@anyone_in_the_shop
+def promise_call(desk: Desk, concern_id: int, on: date) -> None:
+    """The customer was promised a call on a day; the next answer settles it."""
+    concerns_desk.on_file(desk, concern_id)
+    done = store.outcomes_of_concern(desk.session, concern_id)
+    if not done:
+        raise NotFound("No reflash is recorded for this concern, so there is nothing to ask about.")
+    if on < desk.today:
+        raise BadInput(f"{on} is over. Enter a day from today on.", fields={"on": "is over"})
+    for outcome, *_ in done:
+        outcome.ask_on = on
+    desk.session.flush()
+    desk.note_down("promised a call", "concern", concern_id, on=str(on))
+
+
+def _because(outcome: Outcome, ends_on: date, here: date | None) -> tuple[DueBecause, date]:
+    if here is not None and here > outcome.reflashed_on:
+        return "visit", here
+    if outcome.ask_on is not None:
+        return "promise", outcome.ask_on
+    return "window", ends_on
 
 
 @anyone_in_the_shop

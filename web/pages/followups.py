@@ -16,10 +16,22 @@ router = APIRouter()
 
 @router.get("/follow-ups")
 def due(visit: Somebody) -> Response:
-    """Vehicles whose window has closed without anybody knowing how they did."""
+    """Vehicles to ask: their window has closed, a call was promised, or they are here again."""
     with visit.reading() as desk:
         calls = followups.due(desk)
     return visit.page("followups/due.html", place="/follow-ups", calls=calls)
+
+
+@router.post("/concerns/{concern_id}/promised-call")
+def promise(visit: Somebody, concern_id: int) -> Response:
+    """A call promised for a day: the list asks again on it."""
+    try:
+        on = visit.typed.must_day("on", "day of the call")
+        with visit.writing() as desk:
+            followups.promise_call(desk, concern_id, on)
+    except KbError as refused:
+        return _form(visit, concern_id, "list", refused)
+    return visit.go("/follow-ups", said="Written down; the list asks again on that day.")
 
 
 @router.get("/concerns/{concern_id}/follow-up")

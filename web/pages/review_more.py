@@ -102,15 +102,15 @@ def _drawn(visit: Visit, name: str, found: Any, draw: charts.Draw, theme: str, s
 
 
 def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
-    """The two groups that the form names; None before anything is chosen."""
-    if not any(asked.values()):
+    """The two groups that the form names; None before both are chosen."""
+    if not asked["second"] and not asked["day"]:
         return None
     first = _update(asked, "first")
     day = day_of(asked, "day")
     if day is not None:
         return Group(first, until=day - timedelta(days=1)), Group(first, since=day)
     second = _update(asked, "second")
-    if first is None or second is None:
+    if first is None:
         raise BadInput(
             "Choose two updates, or one update (or all) and a day.", fields={"second": "choose one, or a day"}
         )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from sqlalchemy import and_, exists, func, or_, select, update
 from sqlmodel import Session, col
 
+from kb.records.store.bulk import runs, table_of
 from kb.records.store.outcome_counts import OPEN_KINDS
 from kb.records.tables import (
     Authorization,
@@ -105,13 +107,35 @@ def superseding_day(session: Session, vehicle_id: int, module: str, after: Outco
     return found
 
 
+def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]:
+    """Of these vehicles the ones with an open concern, and the last day on which one was opened."""
+    found: dict[int, date] = {}
+    for some in runs(sorted(set(vehicle_ids))):
+        query = (
+            select(col(RepairOrder.vehicle_id), func.max(col(ConcernRow.opened_on)))
+            .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+            .where(col(RepairOrder.vehicle_id).in_(some), col(ConcernRow.state) == "open")
+            .group_by(col(RepairOrder.vehicle_id))
+        )
+        found.update((row[0], row[1]) for row in session.execute(query))
+    return found
+
+
 def waiting_outcomes(
-    session: Session, shop_id: int, reflashed_until: date
+    session: Session, shop_id: int, reflashed_until: date, asked_by: date
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
-    """Installed reflashes without a failure or an end, done on or before a day, oldest first.
+    """Installed reflashes without a failure or an end, oldest first: done on or before a day, promised a call
+    by a day, or of a vehicle that is here again with an open concern.
 
     A vehicle that was sold is nobody's to ask.
     """
+    later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
+    here = exists().where(
+        later.c.repair_order_id == visit.c.id,
+        visit.c.vehicle_id == col(RepairOrder.vehicle_id),
+        later.c.state == "open",
+        later.c.opened_on > col(Outcome.reflashed_on),
+    )
     sold = exists().where(
         col(FollowUpRow.concern_id) == col(Outcome.concern_id), col(FollowUpRow.result) == "sold"
     )
@@ -123,7 +147,11 @@ def waiting_outcomes(
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
-            col(Outcome.reflashed_on) <= reflashed_until,
+            or_(
+                and_(col(Outcome.reflashed_on) <= reflashed_until, col(Outcome.ask_on).is_(None)),
+                col(Outcome.ask_on) <= asked_by,
+                here,
+            ),
             col(Outcome.event_kind).in_(OPEN_KINDS),
             ~sold,
         )

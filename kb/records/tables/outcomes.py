@@ -57,7 +57,8 @@ class Outcome(SQLModel, table=True):
 
     The columns from `counted_as` on are whole numbers that reports group by, renewed with the dates
     (kb.outcomes.events): `counted_as` 0 not installed, 1 with equal ones, 2 read one by one; `reflashed_day`
-    and `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1.
+    and `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1. `ask_on` is the day on which
+    the customer was promised a call; it goes with the next answer.
     """
 
     __tablename__ = "outcome"
@@ -102,6 +103,7 @@ class Outcome(SQLModel, table=True):
     event_day: int = 0
     heard_day: int = 0
     comeback_cost_minor: int = 0
+    ask_on: date | None = None
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
 
 

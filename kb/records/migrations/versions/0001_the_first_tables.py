@@ -983,6 +983,7 @@ def _create_tables() -> None:
         sa.Column("event_day", sa.Integer(), nullable=False),
         sa.Column("heard_day", sa.Integer(), nullable=False),
         sa.Column("comeback_cost_minor", sa.Integer(), nullable=False),
+        sa.Column("ask_on", sa.Date(), nullable=True),
         sa.Column("import_id", sa.Integer(), nullable=True),
         sa.ForeignKeyConstraint(
             ["concern_id"],

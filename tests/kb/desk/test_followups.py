@@ -1,0 +1,144 @@
+"""Who is to be asked, and what one answer changes (design.md section 6: follow-up)."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from kb.desk import concerns, counted, followups, notes, programming
+from kb.desk.context import Desk, RunningShop
+from kb.errors import BadInput
+from kb.nouns.concerns import (
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from kb.nouns.outcomes import Standing
+from tests.conftest import StandingClock
+from tests.factories import a_concern, a_vehicle, actor_of, an_update
+from tests.kb.desk.importing import LEAD, TECH
+
+VIN = "1G4AH59H45G118341"
+
+
+def reflash(desk: Desk, number: str = "1", **said: object) -> int:
+    vehicle = a_vehicle(year=2005, vin=VIN)
+    concern = concerns.open_concern(desk, a_concern(ro_number=number, vehicle=vehicle, **said)).id
+    module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(concern,))
+    programming.record_event(desk, ProgrammingEventDraft((module,), desk.today, road_test=RoadTest.GONE))
+    return concern
+
+
+@pytest.fixture
+def done(shop: RunningShop) -> RunningShop:
+    """Concern 1 was reflashed today with note 1."""
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        notes.write_note(desk, an_update())
+        reflash(desk)
+    return shop
+
+
+def reasons(shop: RunningShop) -> list[tuple[int, str]]:
+    with shop.reading(TECH) as desk:
+        return [(one.concern_id, one.why) for one in followups.due(desk)]
+
+
+def hear(shop: RunningShop, result: FollowUpResult, concern: int = 1) -> None:
+    with shop.writing(TECH) as desk:
+        followups.record_follow_up(desk, concern, FollowUpDraft(result, desk.today))
+
+
+def standing(shop: RunningShop) -> list[tuple[int, int]]:
+    with shop.reading(LEAD) as desk:
+        found = counted.count(desk, desk.today).counts
+    return list(zip(found.standing.tolist(), found.day.tolist(), strict=True))
+
+
+def test_a_vehicle_is_asked_on_the_last_day_of_its_window_and_not_before(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=89)
+    assert reasons(done) == []
+    clock.move(days=1)
+    assert reasons(done) == [(1, "window")]
+    hear(done, FollowUpResult.NO_ANSWER)
+    assert reasons(done) == [(1, "window")]
+    hear(done, FollowUpResult.FINE)
+    assert reasons(done) == []
+    assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
+
+
+def test_a_promised_call_comes_on_its_day_and_goes_with_the_answer(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    with done.writing(TECH) as desk:
+        followups.promise_call(desk, 1, desk.today + timedelta(days=30))
+    clock.move(days=29)
+    assert reasons(done) == []
+    clock.move(days=1)
+    assert reasons(done) == [(1, "promise")]
+    hear(done, FollowUpResult.FINE)
+    assert reasons(done) == []
+    clock.move(days=60)
+    assert reasons(done) == [(1, "window")]
+
+
+def test_a_vehicle_that_is_here_again_is_asked_while_it_is_here(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=20)
+    with done.writing(TECH) as desk:
+        vehicle = a_vehicle(year=2005, vin=VIN)
+        other = concerns.open_concern(desk, a_concern(ro_number="9", complaint="squeaks", vehicle=vehicle)).id
+    assert reasons(done) == [(1, "visit")]
+    hear(done, FollowUpResult.NEW_COMPLAINT)
+    assert reasons(done) == []
+    assert standing(done) == [(Standing.IN_WINDOW, 20)]
+    assert other == 2
+
+
+def test_nobody_asks_for_a_vehicle_that_was_sold_and_it_counts_to_when_it_was_seen(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=10)
+    hear(done, FollowUpResult.FINE)
+    clock.move(days=50)
+    hear(done, FollowUpResult.SOLD)
+    clock.move(days=100)
+    assert reasons(done) == []
+    assert standing(done) == [(Standing.ENDED, 10)]
+
+
+def test_a_later_reflash_on_another_repair_order_ends_the_count_and_the_asking(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=40)
+    with done.writing(TECH) as desk:
+        later = reflash(desk, "2", complaint="stalls")
+        followups.record_follow_up(desk, later, FollowUpDraft(FollowUpResult.FINE, desk.today))
+    clock.move(days=60)
+    assert reasons(done) == []
+    assert sorted(standing(done)) == [(Standing.IN_WINDOW, 0), (Standing.ENDED, 40)]
+
+
+@pytest.mark.parametrize(
+    ("days", "miles", "field"),
+    [(1, None, "seen_on"), (-1, None, "seen_on"), (0, -4, "odometer")],
+)
+def test_a_day_or_a_reading_that_cannot_be_is_refused(
+    done: RunningShop, days: int, miles: int | None, field: str
+) -> None:
+    with done.writing(TECH) as desk:
+        draft = FollowUpDraft(FollowUpResult.CAME_BACK, desk.today + timedelta(days=days), miles)
+        with pytest.raises(BadInput) as refused:
+            followups.record_follow_up(desk, 1, draft)
+    assert field in refused.value.fields
+
+
+def test_a_call_is_promised_for_a_day_to_come(done: RunningShop) -> None:
+    with done.writing(TECH) as desk, pytest.raises(BadInput):
+        followups.promise_call(desk, 1, date(2026, 1, 1))
