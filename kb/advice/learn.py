@@ -11,7 +11,7 @@ import numpy as np
 from kb.advice import alike, belief, evidence, tempering
 from kb.advice.belief import Hierarchy, UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
-from kb.advice.looking_back import LookingBack
+from kb.advice.looking_back import LookingBack, Waiting
 from kb.advice.selection import Considered, reflashed_anyway, told_by
 from kb.nouns.advice import (
     AdviceSettings,
@@ -57,7 +57,7 @@ def learn(
     """All beliefs at once. Concerns without a known answer count only by their open windows."""
     every = tuple(concerns)
     closed = tuple(c for c in every if evidence.answer_counts(c))
-    records = update_records(every, curve or ReturnCurve(), settings)
+    records, waiting = update_records(every, curve or ReturnCurve(), settings)
     counted = evidence.counted(closed)
     counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
@@ -67,7 +67,8 @@ def learn(
     same = alike.grouped(checks) | {(p.first, p.second) for p in agreeing}
     strengths = {key: known.strength for key, known in beliefs.items()}
     looking_back = LookingBack(common, records, beliefs, strengths, grades, same)
-    fitted = tempering.fit(*looking_back.rows(counted[-settings.tempering_concerns :]))
+    latest = settings.tempering_concerns
+    fitted = tempering.fit(*looking_back.rows(counted[-latest:], waiting[-latest:]))
     return Learned(
         revision,
         len(closed),
@@ -84,32 +85,35 @@ def learn(
 
 def update_records(
     concerns: Iterable[PastConcern], curve: ReturnCurve, settings: AdviceSettings
-) -> dict[int, UpdateRecord]:
+) -> tuple[dict[int, UpdateRecord], list[Waiting]]:
     """Per update: cured, not cured, and what the open windows of its vehicles tell.
 
-    A vehicle still free tells more than its days: that it was reflashed at all (kb/advice/selection.py).
+    A vehicle still free tells more than its days: that it was reflashed at all (kb/advice/selection.py). The
+    concerns of those come beside it, with what each tells.
     """
     cured: Counter[int] = Counter()
     failed: Counter[int] = Counter()
     other: Counter[int] = Counter()
-    windows: dict[int, list[float]] = {}
+    free: list[tuple[PastConcern, int, float]] = []
     for concern in concerns:
         if evidence.answer_counts(concern):
             for update in evidence.answered_for(concern):
                 _side(concern, update, cured, failed, other)[update] += 1
         elif not concern.other_work:
-            for seen in concern.in_window:
-                windows.setdefault(seen.update_id, []).append(shown_by(seen.days, curve, settings))
-    shown = [v for some in windows.values() for v in some]
+            free += [(concern, w.update_id, shown_by(w.days, curve, settings)) for w in concern.in_window]
+    shown = [v for _concern, _update, v in free]
     anyway = reflashed_anyway(Considered(cured.total(), failed.total(), other.total(), shown))
-    return {
+    waiting = [Waiting(concern, update, told_by(v, anyway)) for concern, update, v in free]
+    windows: dict[int, list[float]] = {}
+    for one in waiting:
+        windows.setdefault(one.update_id, []).append(one.told)
+    records = {
         update: UpdateRecord(
-            cured[update],
-            failed[update] + other[update],
-            tuple(sorted(told_by(v, anyway) for v in windows.get(update, ()))),
+            cured[update], failed[update] + other[update], tuple(sorted(windows.get(update, ())))
         )
         for update in sorted(cured.keys() | failed.keys() | other.keys() | windows.keys())
     }
+    return records, waiting
 
 
 def _side(

@@ -16,6 +16,15 @@ from kb.nouns.concerns import FindingResult
 
 
 @dataclass(frozen=True, slots=True)
+class Waiting:
+    """A concern reflashed with one update, not heard of: `told` as the update's open windows hold it."""
+
+    concern: PastConcern
+    update_id: int
+    told: float
+
+
+@dataclass(frozen=True, slots=True)
 class LookingBack:
     """Everything learned from all closed concerns, to be asked with one of them left out."""
 
@@ -25,30 +34,27 @@ class LookingBack:
     strengths: Mapping[str, float]
     grades: GradeBelief
     alike: frozenset[tuple[str, str]]
-    _starts: dict[tuple[UpdateRecord, bool, bool], float] = field(default_factory=dict)
+    _starts: dict[tuple[UpdateRecord, UpdateRecord], float] = field(default_factory=dict)
 
-    def rows(self, concerns: Sequence[Counted]) -> tuple[Floats, Floats, Floats]:
-        """Logit of the start, summed log likelihood ratios and outcome (1 cured), one entry per concern.
+    def rows(
+        self, concerns: Sequence[Counted], waiting: Sequence[Waiting] = ()
+    ) -> tuple[Floats, Floats, Floats, Floats]:
+        """Logit of the start, summed log likelihood ratios, outcome (1 cured), silence: an entry per concern.
 
-        Of the candidate that led at the last advice before the first reflash or conclusion.
+        Of the candidate that led at the last advice before the first reflash or conclusion. Where the answer
+        is not known yet, silence is the chance of hearing nothing so far if it did not cure; else nan.
         """
-        found = (self._row(concern, counted) for concern, counted in concerns if concern.candidates)
-        table = np.array([row for row in found if row is not None]).reshape(-1, 3)
-        return table[:, 0], table[:, 1], table[:, 2]
+        found = [self._row(concern, counted) for concern, counted in concerns if concern.candidates]
+        still = [self._waiting_row(one) for one in waiting]
+        table = np.array([row for row in (*found, *still) if row is not None]).reshape(-1, 4)
+        return table[:, 0], table[:, 1], table[:, 2], table[:, 3]
 
     def _row(
         self, concern: PastConcern, counted: tuple[PastFinding, ...]
-    ) -> tuple[float, float, float] | None:
+    ) -> tuple[float, float, float, float] | None:
         """None where another candidate than the leading one cured it: no answer on the leading one."""
-        before = evidence.findings_before(concern, concern.decided_at)
-        findings = [f for f in before if f.check in self.checks]
-        aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
         added = {f.check: f for f in counted}
-        kept = [
-            (f.attached_to, self._push(concern, f, added.get(f.check)))
-            for f in findings
-            if f.check not in aside
-        ]
+        kept = [(f.attached_to, self._push(concern, f, added.get(f.check))) for f in self._findings(concern)]
         answered, rows = evidence.answered_for(concern), []
         for candidate in concern.candidates:
             update = candidate.update_id
@@ -58,19 +64,50 @@ class LookingBack:
             start = self._start(update, update == concern.cured_by, update in answered)
             rows.append((start, push, float(update == concern.cured_by), update))
         *lead, update = max(rows, key=lambda row: row[0] + row[1])
-        return (lead[0], lead[1], lead[2]) if update in answered else None
+        return (lead[0], lead[1], lead[2], math.nan) if update in answered else None
+
+    def _waiting_row(self, one: Waiting) -> tuple[float, float, float, float] | None:
+        """Of a vehicle not heard of; None where another candidate led, or two updates went in."""
+        if len(one.concern.in_window) > 1 or not one.concern.candidates:
+            return None
+        kept = [(f.attached_to, self._push(one.concern, f, None)) for f in self._findings(one.concern)]
+        rows = []
+        for candidate in one.concern.candidates:
+            update = candidate.update_id
+            push = self.grades.log_ratio(candidate.grade) if candidate.grade else 0.0
+            push += sum(value for attached, value in kept if update in attached)
+            told = one.told if update == one.update_id else None
+            rows.append((self._start_without_window(update, told), push, update))
+        start, push, update = max(rows, key=lambda row: row[0] + row[1])
+        return (start, push, 0.0, 1.0 - one.told) if update == one.update_id else None
+
+    def _findings(self, concern: PastConcern) -> list[PastFinding]:
+        """Those that the last advice before the decision rested on."""
+        before = evidence.findings_before(concern, concern.decided_at)
+        findings = [f for f in before if f.check in self.checks]
+        aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
+        return [f for f in findings if f.check not in aside]
+
+    def _start_without_window(self, update_id: int, told: float | None) -> float:
+        record = self.records.get(update_id, UpdateRecord())
+        windows = list(record.in_window)
+        if told in windows:
+            windows.remove(told)
+        return self._logit(record, UpdateRecord(record.cured, record.not_cured, tuple(windows)))
 
     def _start(self, update_id: int, cured: bool, counted: bool) -> float:
-        """Logit of an update's starting chance without one of its concerns; computed once for each."""
-        record = self.records.get(update_id, UpdateRecord())
-        key = (record, cured, counted)
-        if key not in self._starts:
-            left = record
-            if counted:
-                left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
+        """Logit of an update's starting chance without one of its concerns."""
+        record = left = self.records.get(update_id, UpdateRecord())
+        if counted:
+            left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
+        return self._logit(record, left)
+
+    def _logit(self, record: UpdateRecord, left: UpdateRecord) -> float:
+        """Of the starting chance had this record been `left`; computed once for each pair."""
+        if (record, left) not in self._starts:
             chance = belief.starting_mean(belief.without(self.common, record, left), left)
-            self._starts[key] = math.log(chance / (1.0 - chance))
-        return self._starts[key]
+            self._starts[record, left] = math.log(chance / (1.0 - chance))
+        return self._starts[record, left]
 
     def _push(self, concern: PastConcern, finding: PastFinding, added: PastFinding | None) -> float:
         """Log likelihood ratio of a finding with what this concern added to the counts taken out."""

@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 PRIOR_MEAN = np.array([0.0, 1.0])
 PRIOR_PRECISION = np.diag([1 / 0.5**2, 1 / 0.3**2])
 LEAST_B = 0.1
+_ROUNDS = 100
+_CLOSE = 1e-8
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,15 +34,28 @@ class Tempering:
         return both[:, 0], np.maximum(both[:, 1], LEAST_B)
 
 
-def fit(start: Floats, push: Floats, cured: Floats) -> Tempering:
-    """MAP of (a, b) from one row per concern: logit of its starting chance, summed log LR, cured 0 or 1."""
+def fit(start: Floats, push: Floats, cured: Floats, silence: Floats | None = None) -> Tempering:
+    """MAP of (a, b) from one row per concern: logit of its starting chance, summed log LR, cured 0 or 1.
+
+    `silence` is not nan where the answer is not known yet: the chance of having heard nothing so far of a
+    vehicle that it did not cure. Such a row has the likelihood p + (1 - p) silence, by
+    expectation-maximisation (Dempster, Laird & Rubin 1977), its information by Louis (1982, J. R. Stat. Soc.
+    B 44:226-233): leaving these rows out counts failures at once and cures late, and pulls chances down.
+    """
     if start.size == 0:
         return Tempering()
     design = np.column_stack([np.ones_like(push), push])
-    at = _newton(design, start, cured, PRIOR_MEAN, np.array([True, True]))
-    if at[1] < LEAST_B:
-        at = _newton(design, start, cured, np.array([at[0], LEAST_B]), np.array([True, False]))
-    inverse = np.linalg.inv(_curvature(design, start, at))
+    waiting = np.zeros(start.size, dtype=bool) if silence is None else ~np.isnan(silence)
+    unheard = np.zeros(start.size) if silence is None else np.where(waiting, silence, 0.0)
+    outcome = np.where(waiting, 0.5, cured)
+    at = _fitted(design, start, outcome)
+    for _ in range(_ROUNDS if waiting.any() else 0):
+        before, outcome = at, np.where(waiting, _cured_given_silence(design, start, at, unheard), cured)
+        at = _fitted(design, start, outcome)
+        if np.abs(at - before).max() < _CLOSE:
+            break
+    told = np.where(waiting, outcome * (1 - outcome), 0.0)
+    inverse = np.linalg.inv(_curvature(design, start, at, told))
     return Tempering(
         float(at[0]),
         float(at[1]),
@@ -51,9 +66,23 @@ def fit(start: Floats, push: Floats, cured: Floats) -> Tempering:
     )
 
 
-def _curvature(design: Floats, start: Floats, at: Floats) -> Floats:
+def _fitted(design: Floats, start: Floats, cured: Floats) -> Floats:
+    at = _newton(design, start, cured, PRIOR_MEAN, np.array([True, True]))
+    if at[1] < LEAST_B:
+        at = _newton(design, start, cured, np.array([at[0], LEAST_B]), np.array([True, False]))
+    return at
+
+
+def _cured_given_silence(design: Floats, start: Floats, at: Floats, silence: Floats) -> Floats:
     chance = expit(start + design @ at)
-    return np.asarray((design.T * (chance * (1 - chance))) @ design + PRIOR_PRECISION)
+    return np.asarray(chance / (chance + (1 - chance) * silence))
+
+
+def _curvature(design: Floats, start: Floats, at: Floats, unknown: Floats | float = 0.0) -> Floats:
+    """Information and prior precision; `unknown` is the part of it that open answers keep back."""
+    chance = expit(start + design @ at)
+    weight = np.maximum(chance * (1 - chance) - unknown, 0.0)
+    return np.asarray((design.T * weight) @ design + PRIOR_PRECISION)
 
 
 def _slope(design: Floats, start: Floats, cured: Floats, at: Floats) -> Floats:

@@ -9,6 +9,8 @@ import pytest
 import statsmodels.api as sm
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import minimize
+from scipy.special import expit
 
 from kb.advice.tempering import LEAST_B, Tempering, fit, tempered
 
@@ -94,3 +96,35 @@ def test_a_tempered_check_pushes_exactly_b_times_its_log_ratio(cured: float, oth
         assert math.log(up / base) == pytest.approx(b * math.log(cured / other), abs=1e-6)
         against = math.log((1 - cured) / (1 - other))
         assert math.log((1 - up) / (1 - base)) == pytest.approx(b * against, abs=1e-6)
+
+
+def test_vehicles_not_heard_of_take_the_bias_out_that_leaving_them_out_puts_in() -> None:
+    """True (a, b) = (.3, 1). Nearly all failures are heard of, half the cures never.
+
+    Of cures .5 stay silent, of failures .05: silence if not cured is .1 times as likely.
+    """
+    start, push, cured = rows(20_000, 1.0)
+    random = np.random.default_rng(7)
+    heard = np.where(cured == 1, random.random(cured.size) < 0.5, random.random(cured.size) < 0.95)
+    silence = np.where(heard, np.nan, 0.05 / 0.5)
+    known = fit(start[heard], push[heard], cured[heard])
+    whole = fit(start, push, np.where(heard, cured, 0.0), silence)
+    assert known.a < 0.0
+    assert abs(whole.a - 0.3) < 0.06
+    assert abs(whole.b - 1.0) < 0.06
+
+
+def test_open_answers_are_fitted_to_the_top_of_their_own_likelihood() -> None:
+    """scipy.optimize.minimize on log(p + (1 - p) s) for the open rows, the prior of (a, b) added."""
+    start, push, cured = rows(200, 1.0)
+    silence = np.where(np.arange(cured.size) % 3 == 0, 0.3, np.nan)
+    waiting = ~np.isnan(silence)
+
+    def loss(x: Array) -> float:
+        p = expit(start + x[0] + x[1] * push)
+        likelihood = np.where(waiting, p + (1 - p) * 0.3, np.where(cured == 1, p, 1 - p))
+        return float(0.5 * (x[0] / 0.5) ** 2 + 0.5 * ((x[1] - 1) / 0.3) ** 2 - np.log(likelihood).sum())
+
+    found = minimize(loss, np.array([0.0, 1.0]), tol=1e-10).x
+    fitted = fit(start, push, cured, silence)
+    assert (fitted.a, fitted.b) == pytest.approx(tuple(found), abs=1e-4)
