@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
-from demo_data.sheets import Sheet, sheets
+from demo_data.sheets import Sheet, in_days, sheets
 from demo_data.shop import Shop, Subscription
 from demo_data.simulate import simulate
 from demo_data.story import (
@@ -25,6 +25,7 @@ from demo_data.story import (
     Programmed,
     Story,
 )
+from demo_data.visits import ADVISED_DAYS
 from kb.advice.learn import Learned
 from kb.desk import (
     accounts,
@@ -48,7 +49,6 @@ from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.notes import NoteDraft, NoteState
 from kb.nouns.people import Actor
 
-ADVISED_DAYS = 150
 _NOON_UTC = time(17)
 
 
@@ -79,18 +79,20 @@ def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
 
 def _replay(desk: Desk, story: Story, loading: Loading, start: date) -> None:
     waiting = sorted(story.notes, key=lambda note: note.published_on or start, reverse=True)
-    for event in sheets(story.events):
+    for place, event in in_days(sheets(story.events)):
         while waiting and (waiting[-1].published_on or start) <= event.day:
             _publish(desk, waiting.pop(), loading, start)
-        _RECORD[type(event.what)](_on(desk, event.day, loading.people[event.by]), event.what, loading)
+        here = _on(desk, event.day, loading.people[event.by], place)
+        _RECORD[type(event.what)](here, event.what, loading)
     while waiting:
         _publish(desk, waiting.pop(), loading, start)
 
 
-def _on(desk: Desk, day: date, actor: Actor) -> Desk:
-    """The same transaction on another day, by another person. Instants rise as they would in a shop."""
+def _on(desk: Desk, day: date, actor: Actor, place: int = 0) -> Desk:
+    """The same transaction on another day, by another person, at this place among that day's events."""
     noon = datetime.combine(day, _NOON_UTC, tzinfo=UTC)
-    return replace(desk, now=min(noon, desk.now) if day >= desk.today else noon, today=day, actor=actor)
+    begun = min(noon, desk.now - timedelta(seconds=1)) if day >= desk.today else noon
+    return replace(desk, now=begun + timedelta(milliseconds=place), today=day, actor=actor)
 
 
 def _people(desk: Desk, shop: Shop) -> dict[str, Actor]:

@@ -13,6 +13,9 @@ from demo_data.truth import DIAGNOSIS_FINDS, LEFT_UNDONE, UPDATES
 from kb.nouns.concerns import Finding, FindingResult
 from kb.nouns.vehicles import LookUp
 
+ADVISED_DAYS = 300
+"""Since so many days the shop has used the advice, and looks up by VIN where it asks for that."""
+LOOKED_UP, LOOKED_UP_SINCE = 0.7, 0.95
 _GATES = ("battery", "codes_saved", "recall_checked", "warranty_checked", "module_original")
 
 
@@ -58,7 +61,9 @@ def _settle(case: Case, desk: Desk) -> list[StoryEvent]:
         for gate in _GATES
         if desk.rng.random() < (0.8 if gate in ("battery", "codes_saved") else 0.55)
     ]
-    if case.considered and desk.rng.random() < 0.7:
+    days_ago = (desk.garage.today - day).days
+    asked = LOOKED_UP_SINCE if days_ago <= ADVISED_DAYS else LOOKED_UP
+    if case.considered and desk.rng.random() < asked:
         module = case.considered.steps[0].module
         newest = desk.garage.newest(case.car, module, day)
         told.append(StoryEvent(day, "lead", LookedUp(case.concern, LookUp(module, day, "lead", newest))))
