@@ -38,6 +38,13 @@ def moment(context: Context, when: datetime | None) -> str:
 
 
 @pass_context
+def person(context: Context, name: str) -> str:
+    """A user name as the shop calls that person."""
+    called: str = context["name_of"](name)
+    return called
+
+
+@pass_context
 def form_token(context: Context) -> Markup:
     """The hidden field that every form carries."""
     return Markup('<input type="hidden" name="form_token" value="{}">').format(context["form_token_value"])

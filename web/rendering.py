@@ -16,6 +16,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "minor_money": filters.minor_money,
         "day": filters.day,
         "moment": filters.moment,
+        "person": filters.person,
         "percent": words.percent,
         "in_ten": words.in_ten,
         "count": words.count,

@@ -73,6 +73,7 @@ class Visit:
             "visitor": self.visitor,
             "form_token_value": form_token,
             "place": place,
+            "name_of": self.name_of,
             "here": self.request.url.path if self.request.method == "GET" else "/",
             "said": said,
             "typed": None,
@@ -86,6 +87,17 @@ class Visit:
         if self.visitor is None:
             self._set(response, FORM_COOKIE, form_token)
         return response
+
+    def name_of(self, user_name: str) -> str:
+        """What a person of the shop is called; names of nobody here (an import) stay as they are."""
+        if self.visitor is None:
+            return user_name
+        state = self.request.state
+        if not hasattr(state, "names"):
+            with self.reading() as desk:
+                state.names = {one.name: one.display_name for one in people.list_users(desk)}
+        called: str = state.names.get(user_name, user_name)
+        return called
 
     def go(self, path: str, said: str = "", **query: str) -> Response:
         """See the result elsewhere (303), with a sentence to be said there once."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
@@ -34,6 +35,25 @@ class Standing:
 
     authorized_minor: int | None
     used_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentView:
+    kind: str
+    amount_minor: int
+    who_paid: str
+    remark: str
+    by: str
+    at: datetime
+
+
+@anyone_in_the_shop
+def list_payments(desk: Desk, repair_order_id: int) -> tuple[PaymentView, ...]:
+    """Everything billed, spent and credited on a repair order, oldest first."""
+    return tuple(
+        PaymentView(one.kind, one.amount_minor, one.who_paid, one.remark, one.by, one.at)
+        for one in store.payments(desk.session, repair_order_id)
+    )
 
 
 @anyone_in_the_shop

@@ -6,12 +6,13 @@ only with a name and a reason.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from kb.desk import accounts, prep_lines
 from kb.desk import case as case_desk
 from kb.desk import concerns as concerns_desk
-from kb.desk import prep_lines
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
@@ -112,11 +113,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         tuple((place, tuple(item for item in items if item.line.place == place)) for place in PLACES),
         note.content.exact_entries if note else (),
         note.content.relearns if note else (),
-        tuple(
-            f"{stop.kind.value.replace('_', ' ')}: override by {stop.lifted_by}, {stop.lifted_because}"
-            for stop in stops
-            if not stop.is_open
-        ),
+        _overrides(desk, stops),
         tuple(stop for stop in stops if stop.is_open),
     )
 
@@ -191,6 +188,16 @@ def untick(desk: Desk, concern_id: int, item: str) -> None:
     concerns_desk.on_file(desk, concern_id)
     store.clear_tick(desk.session, concern_id, item)
     desk.note_down("reopened prep line", "concern", concern_id, item=item)
+
+
+def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
+    called = {one.name: one.display_name for one in accounts.list_users(desk)}
+    return tuple(
+        f"{stop.kind.value.replace('_', ' ')}: override by {called.get(stop.lifted_by, stop.lifted_by)}, "
+        f"{stop.lifted_because}"
+        for stop in stops
+        if not stop.is_open
+    )
 
 
 def _update(desk: Desk, held: ConcernOnFile, note_id: int | None) -> UpdateOnFile | None:

@@ -33,12 +33,20 @@ def show(visit: Somebody, concern_id: int, asked: Asked = "", for_concern: Conce
 
 
 def concern_page(
-    visit: Visit, concern_id: int, refused: KbError | None = None, status: int = 200
+    visit: Visit, concern_id: int, refused: KbError | None = None, status: int = 200, at: str = "decide"
 ) -> Response:
-    """The page of one concern; `refused` says what could not be saved on it."""
+    """The page of one concern; `refused` says what could not be saved on it, `at` in which form."""
     with visit.reading() as desk:
         context = _gather(desk, concern_id)
-    return visit.page("concern/page.html", place="/concerns", status=status, refused=refused, **context)
+    return visit.page(
+        "concern/page.html",
+        place="/concerns",
+        status=status,
+        refused=refused,
+        refused_at=at if refused else "",
+        typed=visit.typed or None,
+        **context,
+    )
 
 
 def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:

@@ -53,7 +53,9 @@ def put_calibration(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             facts.put_calibration(desk, concern_id, reading)
     except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422)
+        return concern_page(
+            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "calibration"
+        )
     return visit.go(f"/concerns/{concern_id}", said=f"{reading.module} {reading.calibration_id} saved.")
 
 
@@ -71,7 +73,9 @@ def put_look_up(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             facts.put_look_up(desk, concern_id, look_up)
     except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422)
+        return concern_page(
+            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "look_up"
+        )
     return visit.go(f"/concerns/{concern_id}", said="Look-up saved.")
 
 
@@ -83,7 +87,7 @@ def put_codes(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             facts.put_codes(desk, concern_id, typed.text("codes"), scanned)
     except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422)
+        return concern_page(visit, concern_id, refused, 422, "codes")
     return visit.go(f"/concerns/{concern_id}", said="Codes saved.")
 
 
@@ -94,9 +98,9 @@ def lift_stop(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             advice.lift_stop(desk, concern_id, typed.text("stop"), typed.text("reason"))
     except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422)
+        return concern_page(visit, concern_id, refused, 422, "lift-" + typed.text("stop"))
     there = f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else "")
-    return visit.go(there, said=f"Overridden by {visit.visitor.display_name if visit.visitor else ''}.")
+    return visit.go(there, said=f"Overridden by {visit.name_of(visit.actor.name)}.")
 
 
 @router.post("/forget-phone")

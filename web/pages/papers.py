@@ -7,7 +7,8 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, finding_views, prep, settings
+from kb.desk import advice, case, finding_views, money, prep, settings
+from kb.desk.views import ConcernView
 from web.visits import Somebody
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -25,11 +26,23 @@ def customer_paper(visit: Somebody, concern_id: int) -> Response:
 def repair_order(visit: Somebody, concern_id: int) -> Response:
     """Findings, advice, decisions, overrides and results, for the file."""
     with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
         context: dict[str, Any] = {
-            "concern": case.read_concern(desk, concern_id),
+            "concern": concern,
+            "payments": money.list_payments(desk, concern.repair_order_id),
+            "not_checked": _not_checked(concern),
             "advice": advice.give_advice(desk, concern_id),
             "decisions": advice.list_decisions(desk, concern_id),
             "findings": [f for f in finding_views.list_findings(desk, concern_id) if f.result],
             "prep": prep.prep_list(desk, concern_id),
         }
     return visit.page("papers/repair_order.html", place="/concerns", **context)
+
+
+def _not_checked(concern: ConcernView) -> list[str]:
+    """Said out loud on paper: what nobody looked up never reads as clear."""
+    said = {
+        "recall_checked": "Recalls not checked for this VIN.",
+        "warranty_checked": "Free coverage not checked.",
+    }
+    return [said[gate.key] for gate in concern.gates if gate.key in said and not gate.result]

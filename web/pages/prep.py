@@ -71,7 +71,11 @@ def sign(visit: Somebody, concern_id: int) -> Response:
     update = typed.whole("update")
     with visit.writing() as desk:
         signed = prep.sign_place(desk, concern_id, typed.text("place"), update)
-    said = f"{signed} signed by {visit.actor.name}." if signed else "What is left needs a value or a reason."
+    said = (
+        f"{signed} signed by {visit.name_of(visit.actor.name)}."
+        if signed
+        else "What is left needs a value or a reason."
+    )
     return _back(visit, concern_id, update, said)
 
 

@@ -32,7 +32,7 @@ def test_an_open_battery_fault_stops_the_start_until_somebody_overrides_it(shop:
         assert not prep.prep_list(desk, concern).ready
         advice.lift_stop(desk, concern, "battery", "new battery goes in after this")
         prep.start(desk, concern)
-        assert "override by tech, new battery" in prep.prep_list(desk, concern).overrides[0]
+        assert "override by Technician, new battery" in prep.prep_list(desk, concern).overrides[0]
 
 
 def test_a_blocking_line_is_passed_with_a_reason_and_plain_ones_are_confirmed_by_name(
