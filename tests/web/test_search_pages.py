@@ -9,9 +9,8 @@ import pytest
 from sqlalchemy import select
 from sqlmodel import col
 
-from kb.desk import concerns, followups, notes
+from kb.desk import concerns, notes
 from kb.desk.context import RunningShop
-from kb.nouns.concerns import Ending
 from kb.records.tables import SearchLog
 from tests.factories import a_concern, a_note, actor_of
 from tests.web.browsing import Page, Visitor
@@ -110,10 +109,10 @@ def test_a_note_tells_the_lead_which_words_led_to_it(searched: RunningShop) -> N
     with searched.writing(actor_of(searched, "tech")) as desk:
         concern_id = concerns.open_concern(desk, opened).id
     tech.see(link(tech.see(f"/concerns/{concern_id}"), "/notes/1"))
-    with searched.writing(actor_of(searched, "tech")) as desk:
-        followups.close_concern(
-            desk, concern_id, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=1
-        )
+    at = f"/concerns/{concern_id}/close"
+    answer = {"ending": "other_cause", "other_cause": "split hose", "explained_by": "1"}
+    assert ("option", {"value": "1"}) in tech.see(at).tags
+    tech.send(at, at, answer)
     assert "Words that led" not in tech.see("/notes/1").text
     lead = Visitor(searched).sign_in("lead")
     page = lead.see("/notes/1")

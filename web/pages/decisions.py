@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, followups, money
+from kb.desk import advice, case, followups, money, search
+from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
 from web.forms import TypedForm
@@ -135,6 +136,7 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         candidates = advice.give_advice(desk, concern_id).candidates
+        notes = search.search(desk, _about(concern)).results
     updates = {one.note: one.number or one.title for one in candidates}
     updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
     return visit.page(
@@ -144,6 +146,17 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
         concern=concern,
         ending=ending or ("cured_by_reflash" if concern.reflashes else ""),
         updates=tuple((str(note), name) for note, name in updates.items()),
+        notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
         typed=visit.typed or None,
         refused=refused,
+    )
+
+
+def _about(concern: ConcernView) -> search.SearchRequest:
+    """The notes that may have explained it."""
+    return search.SearchRequest(
+        text=" ".join((concern.complaint, concern.technician_words)),
+        codes=tuple(one.code for one in concern.codes),
+        kinds=search.NOTE_KINDS,
+        vehicle=concern.vehicle,
     )
