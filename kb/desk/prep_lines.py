@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kb.desk import settings as settings_desk
 from kb.desk.context import Desk
 from kb.desk.equipment import EquipmentKind, EquipmentView, list_equipment, supports_programming
 from kb.desk.requirements import RequirementView
@@ -40,7 +39,7 @@ def lines(
     return (
         *_of_bulletin(note),
         *_of_make(requirements, module),
-        *_of_practice(settings_desk.current(desk).battery_window_text),
+        *_of_practice(),
         _device(list_equipment(desk), make),
         _support_unit(list_equipment(desk)),
         _subscription(desk, make),
@@ -71,17 +70,9 @@ def _of_make(requirements: Sequence[RequirementView], module: str) -> list[PrepL
     ]
 
 
-def _of_practice(window: str) -> list[PrepLine]:
-    return [
-        PrepLine(
-            one.key,
-            one.place,
-            f"{one.text} ({window})" if one.key == "support_voltage" and window else one.text,
-            "common practice",
-            one.unit,
-        )
-        for one in STARTING_PREP
-    ]
+def _of_practice() -> list[PrepLine]:
+    """The voltage window stands in no line of practice: it is the bulletin's or the manufacturer's own."""
+    return [PrepLine(one.key, one.place, one.text, "common practice", one.unit) for one in STARTING_PREP]
 
 
 def _device(equipment: Sequence[EquipmentView], make: str) -> PrepLine:

@@ -19,7 +19,6 @@ class Kind(StrEnum):
     WHOLE = "whole"
     NUMBER = "number"
     SHARE = "share"
-    TEXT = "text"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ class Definition:
 
 
 _RATE, _FAILED, _PAYS = "Labor and reflash", "When programming fails", "Who pays"
-_WINDOW, _LEARN, _PREP = "Window and look-up", "How the shop learns", "Preparation"
+_WINDOW, _LEARN = "Window and look-up", "How the shop learns"
 _M, _W, _N, _S = Kind.MONEY, Kind.WHOLE, Kind.NUMBER, Kind.SHARE
 
 # One setting a line reads as the table it is.
@@ -103,8 +102,6 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("alike_count", "seen in at least", 20, "concerns", DESIGN, _LEARN, _W, 2, 100_000),
     Definition("carry_over", "The record of a replaced calibration counts for the newer one with", 0.5,
         "0 to 1", GUESS, _LEARN, _S, 0, 1),
-    Definition("battery_window_text", "Support voltage, as the manufacturer prints it", "", "", NOT_SET,
-        _PREP, Kind.TEXT),
 )
 # fmt: on
 

@@ -104,8 +104,6 @@ def _read(desk: Desk) -> ShopSettings:
 def parsed_value(definition: Definition, value: Any, currency: str) -> Any:
     """A value as typed, as it is kept: money in minor units. Raises BadInput naming the setting."""
     match definition.kind:
-        case Kind.TEXT:
-            return str(value).strip()[:500]
         case Kind.MONEY_BY_NAME:
             return _prices(definition, value, currency)
         case Kind.MONEY:

@@ -57,7 +57,6 @@ class ShopSettings:
     alike_phi: float = _default("alike_phi")
     alike_count: int = _default("alike_count")
     carry_over: float = _default("carry_over")
-    battery_window_text: str = _default("battery_window_text")
 
     def module_price_minor_of(self, module: str) -> int:
         """The price of this module where the shop entered one, else of any module."""
