@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.nouns.advice import CandidateAdvice, CureRecord, Evidence, PlanNode
+from kb.nouns.advice import CandidateAdvice, CureRecord, Evidence, PlanNode, Zones
 from web.words import count, half_up, money, percent, plural
 
 _SOLID = 0.75  # share of draws above which a call is called solid; a choice of wording
@@ -58,3 +58,16 @@ def range_words(holds: tuple[float, float | None], currency: str) -> str:
     if low <= 0:
         return f"Holds while diagnosis costs up to {money(high, currency)}."
     return f"Holds while diagnosis costs {money(low, currency)} to {money(high, currency)}."
+
+
+def zone_words(zones: Zones) -> str:
+    """What the plan begins with by the chance of the update; the middle zone may be empty."""
+    low, high = zones
+    if high - low < 0.005:
+        return f"Below {percent(high)} the diagnosis goes on, above it a reflash pays."
+    between = f"between {percent(low)} and {percent(high)} a check comes first"
+    if low <= 0.0:
+        return f"Up to {percent(high)} a check comes first, above that a reflash pays."
+    if high >= 1.0:
+        return f"Below {percent(low)} the diagnosis goes on, above that a check comes first."
+    return f"Below {percent(low)} the diagnosis goes on, {between}, above that a reflash pays."

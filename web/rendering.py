@@ -43,6 +43,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "evidence_name": advice_words.evidence_name,
         "steady_words": advice_words.steady_words,
         "range_words": advice_words.range_words,
+        "zone_words": advice_words.zone_words,
     }
 )
 

@@ -38,9 +38,11 @@ def show(visit: Somebody) -> Response:
 @router.post("")
 def ask(visit: Somebody) -> Response:
     typed, refused, answer = visit.typed, None, None
+    asked: dict[str, Any] = {}
     try:
+        asked = _asked(typed)
         with visit.reading() as desk:
-            answer = advice.what_if(desk, _asked(typed))
+            answer = advice.what_if(desk, asked)
     except BadInput as wrong:
         refused = wrong
     return visit.page(
@@ -50,6 +52,7 @@ def ask(visit: Somebody) -> Response:
         begin={},
         rows=ROWS,
         answer=answer,
+        many=bool(answer) and len(asked["updates"]) > 1,
         tree=_tree(answer["plan"]) if answer else None,
         typed=typed,
         refused=refused,
