@@ -19,6 +19,7 @@ from kb.words.normalise import words
 
 LONGEST = 300
 """Letters of a search that are kept."""
+_READ = 1_000
 
 _PERSONAL = re.compile(
     r"\S+@\S+"  # an address of electronic mail
@@ -71,7 +72,7 @@ def notes_among(view: SearchView) -> tuple[int, str]:
 
 def without_personal(text: str) -> str:
     """A text as it is kept: on one line, not too long, without phone numbers, addresses and VINs."""
-    return " ".join(_PERSONAL.sub(" ", text).split())[:LONGEST]
+    return " ".join(_PERSONAL.sub(" ", text[:_READ].replace("\x00", " ")).split())[:LONGEST]
 
 
 def _row_for(desk: Desk, text: str) -> SearchLog | None:
