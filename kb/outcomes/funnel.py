@@ -22,7 +22,8 @@ class Funnel:
     """One position per update: vehicles that count in full, their cure rate, its limits, and the flags.
 
     Vehicles in the window count by the share of failures that would have shown, so `vehicles` is rounded.
-    An update without vehicles has rate = target and is not flagged.
+    An update without vehicles has rate = target and is not flagged. Flagged: luck alone would give so few
+    or so many cured with a chance below .001, exactly; the interpolated limits would flag one vehicle of one.
     """
 
     target: float
@@ -56,6 +57,8 @@ def funnel(counts: DayCounts, tails: tuple[float, float] = OUTER_TAILS) -> Funne
     told = exposed > 0
     rate = np.where(told, 1.0 - vehicles.failed / np.maximum(exposed, 1.0), target)
     lower, upper = (funnel_limit(target, exposed, tail) for tail in tails)
-    outer = [funnel_limit(target, exposed, tail) for tail in OUTER_TAILS]
-    flagged = told & ((rate < outer[0]) | (rate > outer[1]))
+    cured = np.round(rate * exposed)
+    seldom = stats.binom.cdf(cured, exposed, target) < OUTER_TAILS[0]
+    often = stats.binom.sf(cured - 1.0, exposed, target) < 1.0 - OUTER_TAILS[1]
+    flagged = told & (seldom | often)
     return Funnel(target, exposed, rate, lower, upper, flagged)

@@ -12,6 +12,8 @@ from web.forms import TypedForm
 from web.visits import Somebody, Visit
 
 router = APIRouter()
+AT_ONCE = 25
+"""Vehicles on the list before somebody asks for all of them."""
 
 
 @router.get("/follow-ups")
@@ -19,7 +21,9 @@ def due(visit: Somebody) -> Response:
     """Vehicles to ask: their window has closed, a call was promised, or they are here again."""
     with visit.reading() as desk:
         calls = followups.due(desk)
-    return visit.page("followups/due.html", place="/follow-ups", calls=calls)
+    everyone = visit.request.query_params.get("all", "") == "yes"
+    shown = calls if everyone else calls[:AT_ONCE]
+    return visit.page("followups/due.html", place="/follow-ups", calls=shown, count=len(calls))
 
 
 @router.post("/concerns/{concern_id}/promised-call")
