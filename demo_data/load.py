@@ -46,6 +46,7 @@ from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.requirements import RequirementDraft
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.nouns.days import day_words
 from kb.nouns.notes import NoteDraft, NoteState
 from kb.nouns.people import Actor
 
@@ -131,7 +132,7 @@ def _equip(desk: Desk, loading: Loading) -> None:
     for draft in drafts:
         loading.equipment[draft.name] = equipment.add_equipment(desk, draft).id
     for one in shop.requirements:
-        source = f"{one.make}, looked up {one.looked_up_on.isoformat()}"
+        source = f"{one.make}, looked up {day_words(one.looked_up_on)}"
         place = "battery" if "voltage" in one.text.lower() else "computer"
         requirements.add_requirement(desk, RequirementDraft(one.make, place, one.text, source_line=source))
 

@@ -18,17 +18,19 @@ from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
 from kb.desk import people
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
-from kb.errors import NotAllowed, NotSignedIn
+from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web.forms import TypedForm, form_and_files
 from web.rendering import render
 
 FORM_COOKIE = "beforeflash_form"
 SAID_COOKIE = "beforeflash_said"
+_CALLED = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +65,11 @@ class Visit:
     def may(self, *roles: str) -> bool:
         return self.actor.role in roles
 
+    def only(self, *roles: str) -> None:
+        """Raise NotAllowed for anybody else: a form that cannot be saved is not shown either."""
+        if not self.may(*roles):
+            raise NotAllowed(f"This is for the {' or the '.join(_CALLED[one] for one in roles)}.")
+
     def page(self, template: str, *, place: str = "", status: int = 200, **context: Any) -> Response:
         """The template as a page. `place` is the address in the bar that this page belongs to."""
         said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
@@ -76,6 +83,7 @@ class Visit:
             "name_of": self.name_of,
             "here": self.request.url.path if self.request.method == "GET" else "/",
             "said": said,
+            "address": self.request.url.path,
             "typed": None,
             "refused": None,
             **context,
@@ -137,6 +145,7 @@ class Visit:
 
 def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Visit:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
+    _refuse_long_ids(request)
     visit = _arrive(request, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
@@ -162,6 +171,13 @@ def _arrive(request: Request, typed: TypedForm) -> Visit:
         with shop.reading() as desk:
             visitor = people.who_holds_cookie(desk, cookie)
     return Visit(request, shop, request.app.state.env, typed, visitor)
+
+
+def _refuse_long_ids(request: Request) -> None:
+    """An id that no database column holds names nothing."""
+    for value in request.path_params.values():
+        if str(value).isdecimal() and int(str(value)[:20]) > BIGGEST_ID:
+            raise NotFound("There is no page at this address.")
 
 
 def _came_from_our_page(visit: Visit) -> None:

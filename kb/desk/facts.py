@@ -6,17 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from kb.desk import concerns as concerns_desk
-from kb.desk.case import last_readings
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, ReportedCode
+from kb.nouns.days import day_words
 from kb.nouns.starting_checks import GATES
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
 from kb.records.tables import Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
-from kb.vehicle.lineage import fold_id
 
 LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")
@@ -49,21 +48,13 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
     held = concerns_desk.on_file(desk, concern_id)
     if look_up.looked_up_on > desk.today:
         raise BadInput(
-            f"A look-up on {look_up.looked_up_on} lies in the future. Enter the day it was made.",
+            f"A look-up on {day_words(look_up.looked_up_on)} lies in the future. Enter the day it was made.",
             fields={"looked_up_on": "in the future"},
         )
     if not look_up.newest_id.strip() and not look_up.nothing_newer:
         raise BadInput(
             "Enter the newest calibration ID the manufacturer offers, or say that nothing is newer.",
             fields={"newest_id": "empty"},
-        )
-    reading = last_readings(store.calibrations(desk.session, concern_id)).get(fold_id(look_up.module))
-    typed = reading and reading.source is CalibrationSource.TYPED and not reading.confirmed
-    if look_up.nothing_newer and reading and typed:
-        raise BadInput(
-            f"{reading.module} {reading.calibration_id} was typed and is not confirmed. Read it again and "
-            "confirm it first: nothing newer than a wrong ID says nothing.",
-            fields={"module": "confirm its ID first"},
         )
     row = LookUpRow(
         concern_id=concern_id,

@@ -15,6 +15,7 @@ from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.nouns.days import day_words
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import case as case_store
@@ -196,12 +197,12 @@ def _check(desk: Desk, draft: FollowUpDraft, earliest: date) -> None:
     wrong: dict[str, str] = {}
     if draft.seen_on > desk.today:
         wrong["seen_on"] = (
-            f"{draft.seen_on} lies in the future. Enter the day the vehicle was seen or heard of."
+            f"{day_words(draft.seen_on)} lies in the future. Enter the day the vehicle was seen or heard of."
         )
     elif draft.seen_on < earliest:
         wrong["seen_on"] = (
-            f"{draft.seen_on} is before {earliest}, when the work was done. A vehicle that came back "
-            "before its reflash came for something else; check the day."
+            f"{day_words(draft.seen_on)} is before {day_words(earliest)}, when the work was done. "
+            "A vehicle that came back before its reflash came for something else; check the day."
         )
     if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
         wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from kb.desk.context import Desk
 from kb.desk.equipment import EquipmentKind, EquipmentView, list_equipment, supports_programming
 from kb.desk.requirements import RequirementView
 from kb.desk.subscriptions import SubscriptionKind, active_subscription
+from kb.nouns.days import day_words
 from kb.nouns.notes import Note
 from kb.nouns.starting_prep import STARTING_PREP
 from kb.vehicle.coverage import fold
@@ -86,7 +86,7 @@ def _device(equipment: Sequence[EquipmentView], make: str) -> PrepLine:
     if not listed:
         text = f"No pass-thru device here is known to be listed by {make or 'this manufacturer'}. Look it up."
         return PrepLine("device", "computer", text, "equipment", blocks=True)
-    said = ", ".join(f"{name} (listed, looked up {_day(day)})" for name, day in listed)
+    said = ", ".join(f"{name} (listed, looked up {day_words(day)})" for name, day in listed)
     return PrepLine("device", "computer", f"Pass-thru device: {said}", "equipment")
 
 
@@ -104,7 +104,7 @@ def _subscription(desk: Desk, make: str) -> PrepLine:
         who = make or "this manufacturer"
         text = f"No programming subscription runs for {who}. Look up by VIN before buying one."
         return PrepLine("subscription", "computer", text, "subscriptions", blocks=True)
-    ends = _day(active.content.ends_on)
+    ends = day_words(active.content.ends_on)
     return PrepLine(
         "subscription", "computer", f"Programming subscription runs until {ends}", "subscriptions"
     )
@@ -115,7 +115,3 @@ def _place_of(text: str) -> str:
     if any(word in said for word in _AT_THE_COMPUTER):
         return "computer"
     return "battery" if any(word in said for word in _AT_THE_BATTERY) else "cabin"
-
-
-def _day(day: date) -> str:
-    return f"{day:%b} {day.day}, {day.year}"

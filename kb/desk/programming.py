@@ -21,6 +21,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
+from kb.nouns.days import day_words
 from kb.records.store import case as case_store
 from kb.records.store import history_undo
 from kb.records.store import outcomes as store
@@ -122,10 +123,14 @@ def _concerns(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFi
 def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernOnFile]) -> None:
     wrong: dict[str, str] = {}
     if draft.performed_on > desk.today:
-        wrong["performed_on"] = f"{draft.performed_on} lies in the future. Enter the day it was done."
+        wrong["performed_on"] = (
+            f"{day_words(draft.performed_on)} lies in the future. Enter the day it was done."
+        )
     earliest = min(one.concern.opened_on for one in held.values())
     if draft.performed_on < earliest:
-        wrong["performed_on"] = f"{draft.performed_on} is before the concern was opened ({earliest})."
+        wrong["performed_on"] = (
+            f"{day_words(draft.performed_on)} is before the concern was opened ({day_words(earliest)})."
+        )
     if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
         wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
     if draft.support_unit_id is not None and draft.support_unit_id not in support_units(desk):

@@ -21,7 +21,7 @@ def test_a_stop_is_passed_only_with_a_reason_and_the_name_stands_on_prep_and_pap
     for path in ("/concerns/1/prep", "/concerns/1/print"):
         page = tech.see(path).text
         assert "new battery goes in tomorrow" in page, path
-        assert "tech" in page, path
+        assert "Technician" in page, path
 
 
 def test_failed_programming_keeps_the_exact_error_and_who_was_called(

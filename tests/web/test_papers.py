@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from kb.desk import advice, facts, followups, money, programming
+from kb.desk import advice, facts, followups, money, notes, programming
 from kb.desk.context import RunningShop
 from kb.desk.money import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
 from kb.nouns.concerns import ReflashResult as Ended
-from tests.factories import actor_of
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource
+from tests.factories import actor_of, an_update
 from tests.web.conftest import SignIn
 
 
@@ -114,3 +115,34 @@ def test_an_open_stop_must_be_overridden_before_programming_is_written_down(
     typed["override_battery"] = "charged it"
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed)
     assert "override by Technician, charged it" in tech.see("/concerns/1/print").text
+
+
+def test_unknown_cameras_and_open_relearns_are_said_before_the_vehicle_leaves(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        other = notes.write_note(desk, an_update(number="NV-9", relearns=("idle relearn, 20 min",)))
+    worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, other.id, "NV10A", "NV10B", concern_ids=(1,)))
+    tech = signed_in("tech")
+    path = "/concerns/1/release"
+    relearn = f"release-relearn-{other.id}-1"
+    tech.send(path, path, {"item": "release-cameras", "result": "unknown"})
+    page = tech.send(path, path, {"item": relearn, "result": "done"})
+    still = page.text.split("Still open before it leaves:")[1]
+    assert "look it up before release" in still
+    assert "idle relearn" in page.text
+    assert "idle relearn" not in still
+    page = tech.send(path, path, {"item": "release-cameras", "result": "not required"})
+    assert "look it up" not in page.text
+
+
+def test_nothing_newer_than_a_typed_id_asks_to_confirm_it_first_and_keeps_the_module(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        facts.put_calibration(desk, 1, CalibrationReading("TCM", "TV77", CalibrationSource.TYPED))
+    typed = {"module": "tcm", "nothing_newer": "yes", "looked_up_on": "2026-10-31"}
+    page = signed_in("tech").send("/concerns/1", "/concerns/1/look-ups", typed, expect=422)
+    form = page.html.split('id="look-up"')[1].split("</details>")[0]
+    assert "TCM TV77 was typed and is not confirmed" in form
+    assert 'value="tcm"' in form

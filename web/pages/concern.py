@@ -43,6 +43,7 @@ def concern_page(
         place="/concerns",
         status=status,
         refused=refused,
+        address=f"/concerns/{concern_id}",
         refused_at=at if refused else "",
         typed=visit.typed or None,
         **context,

@@ -127,6 +127,7 @@ def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -
         status=422 if refused else 200,
         concern=concern,
         standing=standing,
+        address=f"/concerns/{concern_id}/authorization",
         typed=visit.typed or None,
         refused=refused,
     )

@@ -142,6 +142,7 @@ def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbErr
         update=update,
         typed=visit.typed or None,
         refused=refused,
+        address=f"/concerns/{concern_id}/prep" + ("" if update is None else f"?update={update}"),
     )
 
 

@@ -9,6 +9,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice, case, equipment, programming
+from kb.desk import release as release_desk
 from kb.desk.context import Desk
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
@@ -83,7 +84,16 @@ def release(visit: Somebody, concern_id: int) -> Response:
     """What must be true before the vehicle leaves, and the ways to close."""
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
-    return visit.page("programming/release.html", place="/concerns", concern=concern)
+        release = release_desk.release_list(desk, concern_id)
+    return visit.page("programming/release.html", place="/concerns", concern=concern, release=release)
+
+
+@router.post("/release")
+def settle_release(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    with visit.writing() as desk:
+        release_desk.settle_release(desk, concern_id, typed.text("item"), typed.text("result"))
+    return visit.go(f"/concerns/{concern_id}/release")
 
 
 def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:

@@ -7,6 +7,10 @@ import { start as startSuggestions } from "./suggestions.js";
 const refusal = document.querySelector("[data-focus]");
 if (refusal) refusal.focus();
 
+// A refused form was answered at its own address; going back to it later shows the page, and sends nothing again.
+const address = document.querySelector("main").dataset.address;
+if (address) history.replaceState(null, "", address);
+
 // On a wide screen there is room for what a phone folds away.
 if (matchMedia("(min-width: 62rem)").matches) {
   for (const fold of document.querySelectorAll("details[data-open-when-wide]")) fold.open = true;
