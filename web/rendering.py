@@ -29,7 +29,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "word": labels.word,
         "capitals": filters.capitals,
         "svg": filters.svg_number,
-        "coverage": note_form.coverage_lines,
+        "coverage": note_form.coverage_said,
         "changes": note_form.changes,
         "met": filters.met,
         "twice": filters.twice,

@@ -11,12 +11,12 @@ from kb.desk.note_checks import folded_makes, refuse_circle, tidy_note
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep
-from kb.records.store import note_references as references
 from kb.records.store import notes as store
 from kb.records.store.note_content import from_content, to_content
 from kb.records.store.note_writing import Stamp, insert_notes, replace_notes
 
 PAGE = 50
+MOST_PAGES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ class StepOnFile:
 @anyone_in_the_shop
 def list_notes(desk: Desk, wanted: NoteFilter) -> NotePage:
     """One page of the notes that fit."""
-    page = max(1, wanted.page)
+    page = min(max(1, wanted.page), MOST_PAGES)
     total, rows = store.page_of_notes(
         desk.session,
         desk.shop.id,
@@ -96,6 +96,15 @@ def list_notes(desk: Desk, wanted: NoteFilter) -> NotePage:
         limit=PAGE,
     )
     return NotePage(tuple(_line(row) for row in rows), total, page, max(1, -(-total // PAGE)))
+
+
+@anyone_in_the_shop
+def lines_for(desk: Desk, typed: str, most: int) -> tuple[NoteLine, ...]:
+    """Notes whose number, title or symptom has every typed word, the newest change first."""
+    rows = store.page_of_notes(
+        desk.session, desk.shop.id, kind="", state="", make="", text=typed, offset=0, limit=most
+    )[1]
+    return tuple(_line(row) for row in rows)
 
 
 @anyone_in_the_shop
@@ -158,7 +167,9 @@ def change_note(desk: Desk, note_id: int, version: int, draft: NoteDraft, why: s
 
 @lead_or_owner
 def publish_note(desk: Desk, note_id: int, version: int, why: str = "") -> Note:
-    """Offer a draft (or a retired note again) to everybody."""
+    """Offer a draft (or a retired note again) to everybody; a merged one only once that is taken back."""
+    if store.merged_into_of(desk.session, desk.shop.id, note_id) is not None:
+        raise BadInput("This note was merged into another one. Take the merge back instead.")
     return _put_state(desk, note_id, version, NoteState.PUBLISHED, why)
 
 
@@ -171,20 +182,9 @@ def retire_note(desk: Desk, note_id: int, version: int, why: str) -> Note:
 
 
 @lead_or_owner
-def merge_notes(desk: Desk, keep_id: int, duplicate_id: int) -> Note:
-    """Retire the duplicate; its outcomes and the concerns it was a candidate of count to the kept note."""
-    if keep_id == duplicate_id:
-        raise BadInput("A note cannot be merged with itself.", fields={"duplicate_id": "the same note"})
-    kept, duplicate = read_note(desk, keep_id), read_note(desk, duplicate_id)
-    if kept.content.state is NoteState.RETIRED:
-        raise BadInput("The note to keep is retired. Publish it first.", fields={"keep_id": "retired"})
-    retired = replace(duplicate.content, state=NoteState.RETIRED)
-    _save(desk, duplicate, retired, "merged", f"Duplicate of note {keep_id}: {kept.content.title}")
-    store.set_merged_into(desk.session, duplicate_id, keep_id)
-    moved = references.move_records(desk.session, duplicate_id, keep_id)
-    desk.bump("outcomes")
-    desk.note_down("merged", "note", keep_id, duplicate=duplicate_id, moved=moved)
-    return kept
+def save_content(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
+    """Save a note's content as its next version; `before` is what was just read."""
+    return _save(desk, before, draft, action, why)
 
 
 def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: str) -> Note:

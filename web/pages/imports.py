@@ -24,6 +24,7 @@ FORMATS = (
 
 @router.get("")
 def show_list(visit: Somebody) -> Response:
+    visit.only("lead", "owner")
     return _list_page(visit)
 
 
@@ -48,6 +49,7 @@ def bring_in(visit: Somebody) -> Response:
 
 @router.get("/{import_id}")
 def show(visit: Somebody, import_id: int) -> Response:
+    visit.only("lead", "owner")
     with visit.reading() as desk:
         job = imports.read_import(desk, import_id)
     if visit.wants_part == "state":

@@ -18,6 +18,7 @@ router = APIRouter()
 
 @router.get("/notes/new/{kind}")
 def show_new(visit: Somebody, kind: str) -> Response:
+    visit.only("lead", "owner")
     known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
     return _form(visit, note_form.as_typed(NoteDraft(known, "")))
 
@@ -35,6 +36,7 @@ def write(visit: Somebody, kind: str) -> Response:
 
 @router.get("/notes/{note_id}/edit")
 def show_edit(visit: Somebody, note_id: int) -> Response:
+    visit.only("lead", "owner")
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
     return _form(visit, note_form.as_typed(note.content), note_id=note_id, version=note.version)

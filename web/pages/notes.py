@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import lexicon, notes, search_words
+from kb.desk import lexicon, merging, notes, search_words
 from kb.desk.notes import NoteFilter
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
@@ -72,29 +72,19 @@ def retire(visit: Somebody, note_id: int) -> Response:
     return visit.go(f"/notes/{note_id}", said="Retired. It is kept, and no longer found.")
 
 
-@router.post("/notes/{note_id}/merge")
-def merge(visit: Somebody, note_id: int) -> Response:
-    """Here is the duplicate; the note named is kept."""
-    try:
-        keep = visit.typed.must_whole("keep", "id of the note to keep")
-        with visit.writing() as desk:
-            notes.merge_notes(desk, keep, note_id)
-    except KbError as refused:
-        return _note_page(visit, note_id, refused)
-    return visit.go(f"/notes/{keep}", said="Merged: what was counted for the duplicate counts here now.")
-
-
 def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
+        went_to = merging.merged_into(desk, note_id)
     status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
     return visit.page(
         "notes/note.html",
         place="/notes",
         status=status,
         note=note,
+        went_to=went_to,
         writer=_writes(visit),
         led_here=led_here,
         concept=concepts[0] if concepts else "",

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
 
-from sqlalchemy import select, update
+from sqlalchemy import func, select, update
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.tables import CheckAttachment, ConcernCandidate, ConcernRow, NoteRow, Outcome, Reflash
@@ -21,20 +20,58 @@ _POINTING_AT_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (CheckAttachment, "note_id"),
     (NoteRow, "merged_into_id"),
 )
+_CANDIDATES = "concern_candidate.note_id"
 
 
-def move_records(session: Session, duplicate_id: int, keep_id: int) -> dict[str, int]:
-    """Let what happened under the duplicate count to the kept note; how many rows of each moved."""
+def move_records(session: Session, duplicate_id: int, keep_id: int) -> dict[str, list[int]]:
+    """Let what happened under the duplicate count to the kept note; which rows of each table moved."""
     moved = {}
     for table, name in _COUNTED_TO_A_NOTE:
-        column = getattr(table, name)
-        change = update(table).where(column == duplicate_id).values({name: keep_id})
-        moved[f"{table.__tablename__}.{name}"] = _count(session.execute(change))
-    concern, note = col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id)
-    already = select(concern).where(note == keep_id)
-    candidates = update(ConcernCandidate).where(note == duplicate_id, concern.not_in(already))
-    moved["concern_candidate.note_id"] = _count(session.execute(candidates.values(note_id=keep_id)))
+        ids = _ids(session, table, name, duplicate_id)
+        _point(session, table, name, ids, keep_id)
+        moved[f"{table.__tablename__}.{name}"] = ids
+    moved[_CANDIDATES] = _move_candidates(session, duplicate_id, keep_id, None)
     return moved
+
+
+def move_back(session: Session, duplicate_id: int, keep_id: int, moved: Mapping[str, Sequence[int]]) -> None:
+    """Give the duplicate back what `move_records` moved, where it still stands with the kept note."""
+    for table, name in _COUNTED_TO_A_NOTE:
+        still = set(_ids(session, table, name, keep_id))
+        rows = [one for one in moved.get(f"{table.__tablename__}.{name}", ()) if one in still]
+        _point(session, table, name, rows, duplicate_id)
+    _move_candidates(session, keep_id, duplicate_id, moved.get(_CANDIDATES, ()))
+
+
+def count_records(session: Session, note_id: int) -> int:
+    """How many rows a merge of this note would move."""
+    own = sum(len(_ids(session, table, name, note_id)) for table, name in _COUNTED_TO_A_NOTE)
+    of_it = select(func.count()).where(col(ConcernCandidate.note_id) == note_id)
+    return own + int(session.execute(of_it).scalar_one())
+
+
+def _ids(session: Session, table: type[SQLModel], name: str, note_id: int) -> list[int]:
+    key, column = table.id, getattr(table, name)  # type: ignore[attr-defined]
+    return [int(one) for one in session.execute(select(key).where(column == note_id).order_by(key)).scalars()]
+
+
+def _point(session: Session, table: type[SQLModel], name: str, ids: Sequence[int], note_id: int) -> None:
+    key = table.id  # type: ignore[attr-defined]
+    for start in range(0, len(ids), 500):
+        session.execute(update(table).where(key.in_(ids[start : start + 500])).values({name: note_id}))
+
+
+def _move_candidates(session: Session, old: int, new: int, only: Sequence[int] | None) -> list[int]:
+    """A concern that has the other note as a candidate already keeps both."""
+    concern, note = col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id)
+    already = set(session.execute(select(concern).where(note == new)).scalars())
+    found = list(session.execute(select(concern).where(note == old).order_by(concern)).scalars())
+    wanted = set(found if only is None else only)
+    ids = [one for one in found if one in wanted and one not in already]
+    for start in range(0, len(ids), 500):
+        some = concern.in_(ids[start : start + 500])
+        session.execute(update(ConcernCandidate).where(note == old, some).values(note_id=new))
+    return ids
 
 
 def in_use(session: Session, ids: Sequence[int]) -> set[int]:
@@ -46,7 +83,3 @@ def in_use(session: Session, ids: Sequence[int]) -> set[int]:
             pointed = select(column).where(column.in_(ids[start : start + 500])).distinct()
             used.update(session.execute(pointed).scalars())
     return used
-
-
-def _count(result: Any) -> int:
-    return int(result.rowcount)

@@ -124,6 +124,14 @@ def set_merged_into(session: Session, note_id: int, keep_id: int | None) -> None
     session.execute(update(NoteRow).where(col(NoteRow.id) == note_id).values(merged_into_id=keep_id))
 
 
+def merged_into_of(session: Session, shop_id: int, note_id: int) -> int | None:
+    """The note that this duplicate went to, or None."""
+    target = col(NoteRow.merged_into_id)
+    return session.execute(
+        select(target).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.id) == note_id)
+    ).scalar_one_or_none()
+
+
 def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
     """The makes that each of these notes covers, as written."""
     found: dict[int, set[str]] = defaultdict(set)

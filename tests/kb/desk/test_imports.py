@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kb.desk import import_undo, imports, notes
+from kb.desk import import_undo, imports, merging, notes
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.search import SearchRequest, search
@@ -92,7 +92,7 @@ def test_a_note_used_since_is_kept_and_listed(shop: RunningShop) -> None:
     first = take(shop, "notes", FILE)
     with shop.writing(LEAD) as desk:
         duplicate = notes.write_note(desk, an_update()).id
-        notes.merge_notes(desk, note_id(shop, "NV-2"), duplicate)
+        merging.merge_notes(desk, note_id(shop, "NV-2"), duplicate)
     import_undo.undo_import(shop, LEAD, first.id)
     assert [one.why for one in view(shop, first.id).kept] == ["used since"]
 

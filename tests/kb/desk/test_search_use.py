@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import select
 from sqlmodel import col
 
-from kb.desk import concerns, followups, lexicon, notes, search_use, search_words
+from kb.desk import concerns, followups, lexicon, merging, notes, search_use, search_words
 from kb.desk.context import Desk, RunningShop
 from kb.desk.search import SearchRequest, search
 from kb.desk.search_words import LedHere, Unanswered
@@ -92,7 +92,7 @@ def test_a_kept_duplicate_keeps_the_words_of_the_merged_one(shop: RunningShop) -
     first, second = write(shop, a_note()), write(shop, a_note(title="Idle hunts, again"))
     open_from(shop, "blorpts", second)
     with shop.writing(LEAD) as desk:
-        notes.merge_notes(desk, first, second)
+        merging.merge_notes(desk, first, second)
     assert list(led_to(shop, first)) == ["blorpts"]
 
 
@@ -125,6 +125,13 @@ def test_a_vin_is_not_kept_and_long_words_are(sqlite_shop: RunningShop) -> None:
     """ISO 3779: 17 letters and digits, without I, O and Q."""
     send_off(sqlite_shop, "1NVTS52G8KR104477 intermittentlyish electrohydraulics stall")
     assert logged(sqlite_shop) == ["intermittentlyish electrohydraulics stall"]
+
+
+def test_anything_typed_can_be_kept_on_both_databases(shop: RunningShop) -> None:
+    send_off(shop, "stall\x00idle 🚗 المحرك " + "x" * 10_000)
+    [kept] = logged(shop)
+    assert kept.startswith("stall idle 🚗 المحرك xxx")
+    assert len(kept) == search_use.LONGEST
 
 
 def test_what_is_too_old_is_not_shown(sqlite_shop: RunningShop, clock: StandingClock) -> None:
