@@ -61,6 +61,7 @@ class SearchResult:
     record: CureRecord | None = None
     is_update: bool = False
     ending: str = ""
+    other_cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +145,7 @@ def _shown(desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit]) 
                         _words(hit.applies),
                         hit.why,
                         ending=line.ending,
+                        other_cause=line.other_cause,
                     )
                 )
         elif hit.id in notes:

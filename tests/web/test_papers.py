@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from kb.desk import advice, facts, followups, money, notes, programming
+from kb.desk import advice, concerns, facts, followups, money, notes, programming
 from kb.desk.context import RunningShop
 from kb.desk.money import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
 from kb.nouns.concerns import ReflashResult as Ended
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource
-from tests.factories import actor_of, an_update
+from tests.factories import a_concern, actor_of, an_update
 from tests.web.conftest import SignIn
 
 
@@ -146,3 +146,10 @@ def test_nothing_newer_than_a_typed_id_asks_to_confirm_it_first_and_keeps_the_mo
     form = page.html.split('id="look-up"')[1].split("</details>")[0]
     assert "TCM TV77 was typed and is not confirmed" in form
     assert 'value="tcm"' in form
+
+
+def test_a_past_vehicle_with_the_like_complaint_says_what_it_was(bay: RunningShop, signed_in: SignIn) -> None:
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        followups.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
+        concerns.open_concern(desk, a_concern(ro_number="61"))
+    assert "split PCV hose" in signed_in("tech").see("/concerns/2").text
