@@ -7,11 +7,14 @@ tells of an update whose cure chance was halved.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Standing
+from demo_data.outcomes import Outcomes, draw_outcomes
+from demo_data.truth import UPDATES
+from kb.nouns.outcomes import ReportRow, Standing
 from kb.outcomes.review import review
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.tally import Floats, Ints, tally_rows
@@ -69,6 +72,73 @@ def coverage(seeds: int) -> None:
     print(f"{count} intervals of nominal 90 %: shrunken {shrunken / count:.3f}, raw {raw / count:.3f}")
 
 
+def demo_counts(update: int, drawn: Outcomes) -> Ints:
+    """The vehicles of an update of the demo shop as rows of counts; every window is over."""
+    failing = np.where(drawn.days == 0, Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK)
+    quiet = np.where(drawn.days == WINDOW, Standing.FOLLOWED_TO_WINDOW, Standing.OVERDUE)
+    standing = np.where(drawn.failed, failing, quiet)
+    silent = np.where(drawn.failed, drawn.days, WINDOW)
+    zero = np.zeros_like(standing)
+    return np.column_stack([zero + update, zero, drawn.days, silent, standing, zero, zero + 1])
+
+
+def demo_coverage(seeds: int) -> None:
+    """Nominal 90 % intervals against the true cure chances of the demo shop, the drifting update left out.
+
+    Vehicles are followed at the window independently of what came; once as in the demo, once all of them.
+    """
+    for words, how in (("followed as in the demo", {}), ("all followed", {"silent": 0.0, "seen_once": 0.0})):
+        shrunken, raw, count = 0, 0, 0
+        for seed in range(seeds):
+            drawn = draw_outcomes(seed, **how)
+            table = np.concatenate([demo_counts(i, one) for i, one in enumerate(drawn, start=1)])
+            for row, one in zip(review(tally_rows(table, WINDOW), AS_OF).rows, drawn, strict=True):
+                if UPDATES[one.update].later_cures is not None:
+                    continue
+                shrunken += row.shrunken_interval[0] <= one.true_rate <= row.shrunken_interval[1]
+                raw += row.interval[0] <= one.true_rate <= row.interval[1]
+                count += 1
+        print(
+            f"demo shop, {words}: {count} intervals, shrunken {shrunken / count:.3f}, raw {raw / count:.3f}"
+        )
+
+
+def silence(seeds: int, returns: float) -> None:
+    """30 % of the vehicles are never asked; of their failures after a pass a share `returns` comes by itself.
+
+    The truth is the share of these very vehicles that were free of the concern to the window.
+    """
+    inside, whole, count = 0, 0, 0
+    for seed in range(seeds):
+        rng = np.random.default_rng(seed)
+        drawn = draw_outcomes(seed, silent=0.0, seen_once=0.0)
+        heard = [_unasked(one, rng, returns) for one in drawn]
+        table = np.concatenate([demo_counts(i, one) for i, one in enumerate(heard, start=1)])
+        told = review(tally_rows(table, WINDOW), AS_OF)
+        every = np.concatenate([one.failed for one in drawn])
+        whole += _between(told.shop, 1.0 - float(every.mean()))
+        for row, one in zip(told.rows, drawn, strict=True):
+            inside += _between(row, 1.0 - float(one.failed.mean()))
+            count += 1
+    print(
+        f"30 % never asked, {returns:.0%} of their comebacks told: truth between the bounds in "
+        f"{inside / count:.3f} of updates, {whole} of {seeds} shops"
+    )
+
+
+def _unasked(one: Outcomes, rng: np.random.Generator, returns: float) -> Outcomes:
+    silent = rng.random(one.days.size) < 0.3
+    silent &= ~(one.failed & ((one.days == 0) | (rng.random(one.days.size) < returns)))
+    return replace(one, days=np.where(silent, 0, one.days), failed=one.failed & ~silent)
+
+
+def _between(row: ReportRow, truth: float) -> bool:
+    if row.cure_rate is None or row.rate_if_silence_is_fine is None:
+        return True
+    low, high = sorted((row.cure_rate, row.rate_if_silence_is_fine))
+    return low - 1e-9 <= truth <= high + 1e-9
+
+
 def alarms(seeds: int) -> None:
     reflashes, false, told, delay = 0, 0, 0, []
     for seed in range(1000, 1000 + seeds):
@@ -89,4 +159,7 @@ def alarms(seeds: int) -> None:
 
 if __name__ == "__main__":
     coverage(200)
+    demo_coverage(200)
+    for share in (1.0, 0.7, 0.5):
+        silence(200, share)
     alarms(100)
