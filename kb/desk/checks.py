@@ -7,12 +7,23 @@ from dataclasses import asdict, dataclass, fields
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.named_faults import named
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.currency import to_major
 from kb.nouns.in_hand import CheckDefinition, Guess
 from kb.nouns.starting_checks import System
 from kb.records.store import checks as store
+from kb.records.store import notes as note_store
 from kb.records.tables import CheckRow
+
+_RANGES = {
+    "yes_in_10_cured": (0, 10, "from 0 to 10"),
+    "yes_in_10_not": (0, 10, "from 0 to 10"),
+    "minutes": (0, 10_080, "from 0 to 10,080 minutes, a week"),
+    "wait_minutes": (0, 10_080, "from 0 to 10,080 minutes, a week"),
+    "cost_minor": (0, 10**8, "not below 0, and no more than a vehicle costs"),
+    "saved_minor": (0, 10**8, "not below 0, and no more than a vehicle costs"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +104,13 @@ def _every_check(desk: Desk) -> tuple[CheckView, ...]:
     return tuple(_view(row, tuple(attached.get(row.id or 0, ()))) for row in rows)
 
 
+def tells_nothing(draft: CheckDraft) -> str:
+    """A warning where both guesses are the same, so that no result moves the advice; else empty."""
+    if draft.yes_in_10_cured != draft.yes_in_10_not:
+        return ""
+    return "Both guesses are the same: it tells nothing until the shop's own concerns say otherwise."
+
+
 @anyone_in_the_shop
 def read_check(desk: Desk, check_id: int) -> CheckView:
     """One check, retired or not; raises NotFound."""
@@ -103,7 +121,7 @@ def read_check(desk: Desk, check_id: int) -> CheckView:
 @lead_or_owner
 def add_check(desk: Desk, draft: CheckDraft) -> CheckView:
     """A new check; its key is made from its name. Raises BadInput for a guess or a word that cannot be."""
-    _refuse_bad(draft)
+    _refuse_bad(desk, draft)
     row = CheckRow(
         shop_id=desk.shop.id, key=_free_key(desk, draft.name), author=desk.actor.name, **_columns(draft)
     )
@@ -114,7 +132,7 @@ def add_check(desk: Desk, draft: CheckDraft) -> CheckView:
 @lead_or_owner
 def change_check(desk: Desk, check_id: int, version: int, draft: CheckDraft) -> CheckView:
     """Save the check anew. A stale version raises Conflict with both texts."""
-    _refuse_bad(draft)
+    _refuse_bad(desk, draft)
     row = _row(desk, check_id)
     if row.version != version:
         theirs = read_check(desk, check_id)
@@ -163,23 +181,26 @@ def _free_key(desk: Desk, name: str) -> str:
     return key
 
 
-def _refuse_bad(draft: CheckDraft) -> None:
+def _refuse_bad(desk: Desk, draft: CheckDraft) -> None:
     wrong: dict[str, str] = {}
     for name in ("name", "question", "yes_word", "no_word"):
         if not getattr(draft, name).strip():
             wrong[name] = "needed"
-    for name in ("yes_in_10_cured", "yes_in_10_not"):
-        if not 0 <= getattr(draft, name) <= 10:
-            wrong[name] = "0 to 10"
-    for name in ("minutes", "wait_minutes", "cost_minor", "saved_minor"):
-        if not 0 <= getattr(draft, name) < 1e9:
-            wrong[name] = "not below 0"
+    if draft.yes_word.strip() and draft.yes_word.strip().casefold() == draft.no_word.strip().casefold():
+        wrong["no_word"] = "must differ from the word for yes"
+    for name, (low, high, said) in _RANGES.items():
+        if not low <= getattr(draft, name) <= high:
+            wrong[name] = said
     if not 0 < draft.weight <= 1000:
         wrong["weight"] = "over 0, at most 1,000"
     if draft.system not in {system.value for system in System}:
         wrong["system"] = "one of " + ", ".join(system.value for system in System)
+    known = note_store.notes_with_ids(desk.session, desk.shop.id, draft.attached_to)
+    missing = [str(one) for one in draft.attached_to if one not in known]
+    if missing:
+        wrong["attached_to"] = f"there is no note {', '.join(missing)}"
     if wrong:
-        raise BadInput("The check cannot be saved like this.", fields=wrong)
+        raise BadInput(named("The check cannot be saved like this", wrong), fields=wrong)
 
 
 def _columns(draft: CheckDraft) -> dict[str, Any]:

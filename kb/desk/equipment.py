@@ -109,8 +109,8 @@ def supports_programming(one: EquipmentDraft) -> bool:
 
 @lead_or_owner
 def add_equipment(desk: Desk, draft: EquipmentDraft) -> EquipmentView:
-    """Raises BadInput without a name."""
-    row = store.save(desk.session, Equipment(shop_id=desk.shop.id, **_columns(draft)))
+    """Raises BadInput without a name, or for a look-up on a day to come."""
+    row = store.save(desk.session, Equipment(shop_id=desk.shop.id, **_columns(draft, desk.today)))
     return _saved(desk, row, "added")
 
 
@@ -118,7 +118,7 @@ def add_equipment(desk: Desk, draft: EquipmentDraft) -> EquipmentView:
 def change_equipment(desk: Desk, equipment_id: int, version: int, draft: EquipmentDraft) -> EquipmentView:
     """Save it anew. A stale version raises Conflict with both texts."""
     row = _row(desk, equipment_id)
-    columns = _columns(draft)
+    columns = _columns(draft, desk.today)
     if row.version != version:
         raise Conflict(
             "Somebody else changed this equipment meanwhile.",
@@ -151,9 +151,15 @@ def _row(desk: Desk, equipment_id: int) -> Equipment:
     return row
 
 
-def _columns(draft: EquipmentDraft) -> dict[str, Any]:
+def _columns(draft: EquipmentDraft, today: date) -> dict[str, Any]:
     if not draft.name.strip():
         raise BadInput("Equipment needs a name.", fields={"name": "needed"})
+    for make, day in draft.validated.items():
+        if day > today:
+            raise BadInput(
+                f"{make}: {day} is still to come. Enter the day on which somebody looked it up.",
+                fields={"validated": "not after today"},
+            )
     return {
         "kind": draft.kind.value,
         "name": draft.name.strip(),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import date
 
 from kb.errors import BadInput
 from kb.nouns.notes import NoteDraft, NoteKind
@@ -50,6 +51,16 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         relearns=_lines(draft.relearns),
         exact_entries=tuple(entry for entry in draft.exact_entries if entry.strip()),
     )
+
+
+def refuse_future(draft: NoteDraft, today: date) -> NoteDraft:
+    """The draft; BadInput where it says that it was published on a day to come."""
+    if draft.published_on is not None and draft.published_on > today:
+        raise BadInput(
+            f"Published on {draft.published_on} is still to come. Enter the day that is printed on it.",
+            fields={"published_on": "not after today"},
+        )
+    return draft
 
 
 def secret_warnings(draft: NoteDraft) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.desk.note_checks import folded_makes, refuse_circle, tidy_note
+from kb.desk.note_checks import folded_makes, refuse_circle, refuse_future, tidy_note
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep
@@ -147,7 +147,7 @@ def closes_circle(desk: Desk, draft: NoteDraft, note_id: int) -> bool:
 @lead_or_owner
 def write_note(desk: Desk, draft: NoteDraft) -> Note:
     """Save a new note. BadInput where a field is wrong or a published step would close a circle."""
-    draft = tidy_note(draft, desk.today.year)
+    draft = tidy_note(refuse_future(draft, desk.today), desk.today.year)
     _refuse_circle(desk, draft)
     [note_id] = insert_notes(desk.session, desk.shop.id, [draft], _stamp(desk))
     desk.note_down("wrote", "note", note_id, title=draft.title, state=draft.state.value)
@@ -162,7 +162,7 @@ def change_note(desk: Desk, note_id: int, version: int, draft: NoteDraft, why: s
     """
     before = _at_version(desk, note_id, version, draft)
     draft = replace(draft, source=before.content.source, identity=before.content.identity)
-    return _save(desk, before, tidy_note(draft, desk.today.year), "changed", why)
+    return _save(desk, before, tidy_note(refuse_future(draft, desk.today), desk.today.year), "changed", why)
 
 
 @lead_or_owner

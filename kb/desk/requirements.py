@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.named_faults import named
 from kb.errors import BadInput, NotFound
 from kb.records.store import equipment as store
 from kb.records.tables import MakeRequirement
@@ -47,7 +48,7 @@ def add_requirement(desk: Desk, draft: RequirementDraft) -> RequirementView:
     if draft.place not in PLACES:
         wrong["place"] = "one of " + ", ".join(PLACES)
     if wrong:
-        raise BadInput("The requirement cannot be saved like this.", fields=wrong)
+        raise BadInput(named("The requirement cannot be saved like this", wrong), fields=wrong)
     row = MakeRequirement(
         shop_id=desk.shop.id,
         make=draft.make.strip(),

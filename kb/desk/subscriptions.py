@@ -7,6 +7,7 @@ from datetime import date
 from enum import StrEnum
 
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.named_faults import named
 from kb.errors import BadInput
 from kb.records.store import equipment as store
 from kb.records.tables import Subscription
@@ -56,7 +57,7 @@ def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
     if draft.ends_on < draft.bought_on:
         wrong["ends_on"] = "not before the day it was bought"
     if wrong:
-        raise BadInput("The subscription cannot be saved like this.", fields=wrong)
+        raise BadInput(named("The subscription cannot be saved like this", wrong), fields=wrong)
     row = Subscription(
         shop_id=desk.shop.id,
         make=draft.make.strip(),

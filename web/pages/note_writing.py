@@ -7,7 +7,7 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import note_checks, notes
+from kb.desk import note_checks, notes, slips
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
 from web import note_form
@@ -27,6 +27,7 @@ def show_new(visit: Somebody, kind: str) -> Response:
 def write(visit: Somebody, kind: str) -> Response:
     try:
         draft = note_form.draft(visit.typed)
+        _ask_about_twin(visit, draft, None)
         with visit.writing() as desk:
             note = notes.write_note(desk, draft)
     except BadInput as refused:
@@ -48,6 +49,7 @@ def save(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
     try:
         draft = note_form.draft(typed)
+        _ask_about_twin(visit, draft, note_id)
         with visit.writing() as desk:
             kept = notes.read_note(desk, note_id).content.documents  # the form does not show them
             version, why = typed.must_whole("version", "version"), typed.text("why")
@@ -57,6 +59,20 @@ def save(visit: Somebody, note_id: int) -> Response:
     except Conflict as conflict:
         return _conflict(visit, note_id, conflict)
     return visit.go(f"/notes/{note_id}", said=_saved(draft))
+
+
+def _ask_about_twin(visit: Visit, draft: NoteDraft, note_id: int | None) -> None:
+    """Raise BadInput once where this number is published already; ticking the box saves it all the same."""
+    if visit.typed.ticked("second"):
+        return
+    with visit.reading() as desk:
+        twin = slips.published_already(desk, draft, note_id)
+    if twin:
+        raise BadInput(
+            f"{draft.number} of this make is published already: “{twin}”. Correct that one, or tick "
+            "“save it as a second one” below.",
+            fields={"second": twin},
+        )
 
 
 def _conflict(visit: Visit, note_id: int, conflict: Conflict) -> Response:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import checks
+from kb.desk import checks, slips
 from kb.desk.checks import CheckDraft, CheckView
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.currency import to_major
@@ -35,7 +38,7 @@ def add(visit: Somebody) -> Response:
             added = checks.add_check(desk, _draft(visit))
     except BadInput as refused:
         return _form(visit, None, refused)
-    return visit.go("/shop/checks", said=f"{added.content.name}: added.")
+    return visit.go("/shop/checks", said=_said(added, "added."))
 
 
 @router.get("/{check_id}")
@@ -51,7 +54,7 @@ def save(visit: Somebody, check_id: int) -> Response:
             saved = checks.change_check(desk, check_id, version, _draft(visit))
     except (BadInput, Conflict) as refused:
         return _form(visit, _read(visit, check_id), refused)
-    return visit.go("/shop/checks", said=f"{saved.content.name}: saved.")
+    return visit.go("/shop/checks", said=_said(saved, "saved."))
 
 
 @router.post("/{check_id}/retire")
@@ -61,7 +64,11 @@ def retire(visit: Somebody, check_id: int) -> Response:
     return visit.go("/shop/checks", said=f"{gone.content.name}: no longer offered.")
 
 
-def as_typed(content: CheckDraft, currency: str) -> dict[str, str]:
+def _said(check: CheckView, done: str) -> str:
+    return " ".join((f"{check.content.name}: {done}", checks.tells_nothing(check.content))).strip()
+
+
+def as_typed(content: CheckDraft, currency: str, names: Mapping[int, str]) -> dict[str, str]:
     """A check as the form would have it."""
     numbers = {
         name: f"{getattr(content, name):g}"
@@ -79,7 +86,7 @@ def as_typed(content: CheckDraft, currency: str) -> dict[str, str]:
         "cost": f"{to_major(content.cost_minor, currency):g}",
         "saved": f"{to_major(content.saved_minor, currency):g}",
         "source_line": content.source_line,
-        "attached_to": " ".join(map(str, content.attached_to)),
+        "attached_to": ", ".join(names.get(one, f"#{one}") for one in content.attached_to),
     }
 
 
@@ -102,8 +109,15 @@ def _draft(visit: Visit) -> CheckDraft:
         saved_minor=typed.minor("saved", currency) or 0,
         weight=_must(typed, "weight"),
         source_line=typed.text("source_line"),
-        attached_to=tuple(int(one) for one in typed.text("attached_to").split() if one.isdecimal()),
+        attached_to=_notes_named(visit),
     )
+
+
+def _notes_named(visit: Visit) -> tuple[int, ...]:
+    """Notes by their printed numbers, or #12 for one without; raises BadInput for one that is not on file."""
+    named = [part.strip() for part in re.split(r"[,;\n]", visit.typed.text("attached_to")) if part.strip()]
+    with visit.reading() as desk:
+        return tuple(dict.fromkeys(one for name in named for one in slips.notes_called(desk, name)))
 
 
 def _must(typed: TypedForm, name: str) -> float:
@@ -120,12 +134,14 @@ def _read(visit: Visit, check_id: int) -> CheckView:
 
 def _form(visit: Visit, check: CheckView | None, refused: KbError | None = None) -> Response:
     content = check.content if check else CheckDraft("", "", "", "", 5, 5)
+    with visit.reading() as desk:
+        names = slips.numbers_of(desk, content.attached_to)
     return visit.page(
         "shop/check.html",
         place="/shop",
         status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
         check=check,
-        begin=as_typed(content, visit.shop.facts.currency),
+        begin=as_typed(content, visit.shop.facts.currency, names),
         systems=tuple((one.value, one.value) for one in System),
         writer=visit.may("lead", "owner"),
         typed=visit.typed or None,

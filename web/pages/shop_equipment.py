@@ -7,7 +7,7 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import equipment
+from kb.desk import equipment, slips
 from kb.desk.equipment import (
     EquipmentDraft,
     EquipmentKind,
@@ -35,6 +35,10 @@ def save_equipment(visit: Somebody) -> Response:
     try:
         draft = _equipment(typed)
         with visit.writing() as desk:
+            slipped = (
+                *slips.unknown_makes(desk, draft.validated),
+                *slips.same_name(desk, draft.name, known),
+            )
             if known is None:
                 equipment.add_equipment(desk, draft)
             else:
@@ -42,7 +46,7 @@ def save_equipment(visit: Somebody) -> Response:
                 equipment.change_equipment(desk, known, version, draft)
     except (BadInput, Conflict) as refused:
         return _equipment_page(visit, refused)
-    return visit.go("/shop/equipment", said=f"{draft.name}: saved.")
+    return visit.go("/shop/equipment", said=" ".join((f"{draft.name}: saved.", *slipped)))
 
 
 @router.post("/equipment/{equipment_id}/retire")
@@ -63,10 +67,11 @@ def add_requirement(visit: Somebody) -> Response:
     draft = RequirementDraft(**{name: visit.typed.text(name) for name in names})
     try:
         with visit.writing() as desk:
+            slipped = slips.unknown_makes(desk, (draft.make,))
             equipment.add_requirement(desk, draft)
     except BadInput as refused:
         return _requirements_page(visit, refused)
-    return visit.go("/shop/requirements", said="Saved; prep lists show it from now on.")
+    return visit.go("/shop/requirements", said=" ".join(("Saved; prep lists show it from now on.", *slipped)))
 
 
 @router.post("/requirements/{requirement_id}/retire")
@@ -95,10 +100,11 @@ def add_subscription(visit: Somebody) -> Response:
             remark=typed.text("remark"),
         )
         with visit.writing() as desk:
+            slipped = slips.unknown_makes(desk, (draft.make,))
             equipment.add_subscription(desk, draft)
     except BadInput as refused:
         return _subscriptions_page(visit, refused)
-    return visit.go("/shop/subscriptions", said="Saved; the plan counts its fee once.")
+    return visit.go("/shop/subscriptions", said=" ".join(("Saved; the plan counts its fee once.", *slipped)))
 
 
 def _equipment(typed: TypedForm) -> EquipmentDraft:

@@ -1,0 +1,55 @@
+"""Which makes the shop's records speak of, and notes by their printed numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import ColumnElement, func, select
+from sqlmodel import Session, col
+
+from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, VehicleRow
+
+_LEFT_OUT_OF_NUMBERS = ("-", " ", ".", "/", "_")
+
+
+def makes_on_record(session: Session, shop_id: int) -> set[str]:
+    """Makes of notes, vehicles and requirements in force, as written."""
+    of_notes = (
+        select(col(NoteCoverage.make))
+        .join(NoteRow, col(NoteRow.id) == col(NoteCoverage.note_id))
+        .where(col(NoteRow.shop_id) == shop_id)
+    )
+    of_vehicles = select(col(VehicleRow.make)).where(col(VehicleRow.shop_id) == shop_id)
+    asked_for = select(col(MakeRequirement.make)).where(
+        col(MakeRequirement.shop_id) == shop_id, col(MakeRequirement.retired_on).is_(None)
+    )
+    return {
+        make
+        for wanted in (of_notes, of_vehicles, asked_for)
+        for make in session.execute(wanted.distinct()).scalars()
+        if make
+    }
+
+
+def fold_number(number: str) -> str:
+    """A printed number for comparing: capitals, blanks, hyphens, points and strokes aside."""
+    folded = number.strip().lower()
+    for sign in _LEFT_OUT_OF_NUMBERS:
+        folded = folded.replace(sign, "")
+    return folded
+
+
+def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> list[tuple[int, str, str]]:
+    """(id, number, state) of the notes with one of these printed numbers, however they are written."""
+    wanted = {fold_number(number) for number in numbers} - {""}
+    if not wanted:
+        return []
+    folded: ColumnElement[str] = func.lower(col(NoteRow.number))
+    for sign in _LEFT_OUT_OF_NUMBERS:
+        folded = func.replace(folded, sign, "")
+    found = session.execute(
+        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.state))
+        .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.number) != "", folded.in_(sorted(wanted)))
+        .order_by(col(NoteRow.id))
+    )
+    return [(row.id, row.number, row.state) for row in found]

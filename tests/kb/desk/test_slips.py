@@ -1,0 +1,65 @@
+"""Slips of the set-up: refused where they cannot be meant, said where they can."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from kb.desk import checks, equipment, notes, slips
+from kb.desk.context import RunningShop
+from kb.desk.equipment import EquipmentDraft, EquipmentKind
+from kb.errors import BadInput
+from kb.nouns.people import Actor
+from tests.factories import an_update
+from tests.kb.desk.test_checks_and_equipment import DRAFT
+
+LEAD = Actor(0, "lead", "lead")
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"no_word": DRAFT.yes_word.lower()}, "no_word"),
+        ({"minutes": 10_081.0}, "minutes"),
+        ({"attached_to": (999,)}, "attached_to"),
+    ],
+)
+def test_a_check_that_cannot_be_meant_is_refused_by_its_field(
+    sqlite_shop: RunningShop, change: dict[str, object], field: str
+) -> None:
+    with pytest.raises(BadInput) as refused, sqlite_shop.writing(LEAD) as desk:
+        checks.add_check(desk, replace(DRAFT, **change))  # type: ignore[arg-type]
+    assert list(refused.value.fields) == [field]
+
+
+def test_equal_guesses_are_said_to_tell_nothing() -> None:
+    assert checks.tells_nothing(replace(DRAFT, yes_in_10_cured=4, yes_in_10_not=4))
+    assert not checks.tells_nothing(DRAFT)
+
+
+def test_a_look_up_is_not_of_tomorrow(sqlite_shop: RunningShop) -> None:
+    with sqlite_shop.writing(LEAD) as desk:
+        tomorrow = desk.today + timedelta(days=1)
+    draft = EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, "VCI", validated={"Tarn": tomorrow})
+    with pytest.raises(BadInput, match="still to come"), sqlite_shop.writing(LEAD) as desk:
+        equipment.add_equipment(desk, draft)
+
+
+def test_a_make_that_nobody_knows_and_a_bulletin_entered_again_are_said(sqlite_shop: RunningShop) -> None:
+    draft = an_update()
+    with sqlite_shop.writing(LEAD) as desk:
+        note = notes.write_note(desk, draft)
+        make = draft.coverage[0].make
+        assert slips.unknown_makes(desk, (make.upper(), f"{make}x")) == (
+            f"No note or vehicle here is of make {make}x: check the spelling.",
+        )
+        again = replace(draft, number=draft.number.lower().replace("-", " "), title="Again")
+        assert slips.published_already(desk, again, None) == draft.title
+        assert slips.published_already(desk, again, note.id) == ""
+        other = (replace(draft.coverage[0], make="Else"),)
+        assert slips.published_already(desk, replace(again, coverage=other), None) == ""
+        assert slips.notes_called(desk, again.number) == slips.notes_called(desk, f"#{note.id}") == (note.id,)
+        with pytest.raises(BadInput, match="still to come"):
+            notes.write_note(desk, replace(draft, published_on=date(2999, 1, 1)))
