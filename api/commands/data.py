@@ -26,7 +26,11 @@ FORMATS = (
 
 def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """0 when something could be read, with row errors listed on stderr; 1 when nothing could."""
+    if asked.format not in FORMATS:
+        raise BadInput(f"There is no format {asked.format!r}. Choose one of {', '.join(FORMATS)}.")
     file = Path(asked.file)
+    if file.is_dir():
+        raise Unreadable(f"{file} is a folder. Name a file in it.")
     if not file.is_file():
         raise Unreadable(f"There is no file {file}.")
     with closing(RunningShop.open(process.shop_url)) as shop:
@@ -44,6 +48,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """JSON lines to the file, or to standard output."""
+    if asked.file:
+        _refuse_bad_target(Path(asked.file))
     count = -1
     with (
         closing(RunningShop.open(process.shop_url)) as shop,
@@ -58,6 +64,7 @@ def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """A checked copy; the server may go on."""
+    _refuse_bad_target(Path(asked.file))
     with closing(RunningShop.open(process.shop_url)) as shop:
         upkeep.back_up(shop, Path(asked.file))
     say(f"Copied to {asked.file}, checked.")
@@ -73,6 +80,14 @@ def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     RunningShop.open(process.shop_url).close()
     say(f"{asked.file} is now the shop." + (f" The old one is kept as {kept}." if kept else ""))
     return 0
+
+
+def _refuse_bad_target(file: Path) -> None:
+    """A mistyped folder is not made: nobody would find the copy in it."""
+    if file.is_dir():
+        raise BadInput(f"{file} is a folder. Name the file to write in it.")
+    if not file.parent.is_dir():
+        raise BadInput(f"There is no folder {file.parent}. Make it first, or name another one.")
 
 
 def _opened(file: str | None) -> AbstractContextManager[TextIO]:

@@ -29,7 +29,7 @@ def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 
 def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
-    """List people, add one, set a password, or disable one. Passwords are read, never arguments."""
+    """List, add, disable or enable people, set a password. Passwords are read, never arguments."""
     if asked.action != "list" and not asked.name:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
     password = _read_password() if asked.action in ("add", "password") else ""
@@ -40,6 +40,8 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
             people.set_password(desk, _named(desk, asked.name), password)
         elif asked.action == "disable":
             people.disable_user(desk, _named(desk, asked.name))
+        elif asked.action == "enable":
+            people.enable_user(desk, _named(desk, asked.name))
         listed = people.list_users(desk)
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")

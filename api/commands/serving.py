@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import secrets
+import socket
 import threading
 from datetime import date
 from pathlib import Path
@@ -13,7 +15,7 @@ from zoneinfo import ZoneInfo
 import uvicorn
 
 from api.commands import say
-from api.settings import LOOPBACK, ProcessSettings
+from api.settings import LOOPBACK, BadSettings, ProcessSettings
 from kb.desk import people
 from kb.desk.context import CONSOLE, RunningShop
 
@@ -24,6 +26,7 @@ LONGEST_WAIT_SECONDS = 30  # the pages answer within a minute of the start
 def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """The shop's own database; while no account has a password, the set-up code is printed."""
     process = process.at(asked.host, asked.port)
+    refuse_bad_address(process)
     shop = RunningShop.open(process.shop_url)
     with shop.writing(CONSOLE) as desk:
         code = people.issue_set_up_code(desk) if people.first_run_open(desk) else ""
@@ -37,6 +40,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
 def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, dated back from today. The shop's own database is not touched."""
     process = process.at(asked.host, asked.port)
+    refuse_bad_address(process)
     _remove(process.demo_file)
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
@@ -81,6 +85,27 @@ def _run(process: ProcessSettings, url: str) -> int:
         timeout_graceful_shutdown=SHUTDOWN_SECONDS,
     )
     return 0
+
+
+def refuse_bad_address(process: ProcessSettings) -> None:
+    """Raise BadSettings in a sentence before anything is said or made, where nobody could listen."""
+    if not 1 <= process.port <= 65535:
+        raise BadSettings(f"The port is {process.port}; it must be a whole number from 1 to 65535.")
+    try:
+        found = socket.getaddrinfo(process.host, process.port, type=socket.SOCK_STREAM)
+    except (OSError, UnicodeError):
+        raise BadSettings(f"There is no address {process.host!r} to listen at.") from None
+    family, kind, protocol, _, address = found[0]
+    with socket.socket(family, kind, protocol) as one:
+        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            one.bind(address)
+        except OSError as error:
+            if error.errno == errno.EADDRINUSE:
+                said = f"Port {process.port} is in use already. Stop that server, or take another --port."
+            else:
+                said = f"Nothing can listen at {process.host} port {process.port}: {error.strerror}."
+            raise BadSettings(said) from None
 
 
 def _address(process: ProcessSettings) -> str:

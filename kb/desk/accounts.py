@@ -49,7 +49,12 @@ def list_users(desk: Desk) -> tuple[UserView, ...]:
 @owner_only
 def add_user(desk: Desk, name: str, display_name: str, role: str, password: str) -> UserView:
     """A new account. Raises BadInput for a bad name, role or password, Conflict for a name in use."""
-    if store.user_named(desk.session, desk.shop.id, good_name(name)) is not None:
+    there = store.user_named(desk.session, desk.shop.id, good_name(name))
+    if there is not None and there.disabled_at is not None:
+        raise Conflict(
+            f"{there.name} has an account that is disabled. Enable it instead.", fields={"name": "disabled"}
+        )
+    if there is not None:
         raise Conflict(f"Somebody here is called {name!r} already.", fields={"name": "in use"})
     user = make_account(desk, name, display_name, _good_role(role), secrets.hash_password(password))
     desk.note_down("added", "user", user.id, role=role)
@@ -88,12 +93,24 @@ def disable_user(desk: Desk, user_id: int) -> UserView:
     return _view(user)
 
 
+@owner_only
+def enable_user(desk: Desk, user_id: int) -> UserView:
+    """Let a disabled person in again, with the password and role they had; tokens have to be made anew."""
+    user = user_with_id(desk, user_id)
+    if user.disabled_at is not None:
+        user.disabled_at, user.version = None, user.version + 1
+        desk.note_down("enabled", "user", user.id)
+    return _view(user)
+
+
 @anyone_in_the_shop
 def set_password(desk: Desk, user_id: int, password: str) -> None:
     """A new password: one's own, or anybody's by an owner. It ends that person's other sessions."""
     if desk.actor.user_id != user_id and desk.actor.role != Role.OWNER.value:
         raise NotAllowed("Everybody sets their own password; the owner may set anybody's.")
     user = user_with_id(desk, user_id)
+    if user.disabled_at is not None:
+        raise BadInput(f"{user.name} is disabled. Enable the account first, then set its password.")
     user.password_hash, user.version = secrets.hash_password(password), user.version + 1
     store.end_sign_ins_of(desk.session, user.id or 0)
     desk.note_down("set the password of", "user", user.id)

@@ -86,11 +86,13 @@ def put_summary(row: ImportJob, desk: Desk, **said: Any) -> None:
 
 def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: ReadSummary | None) -> None:
     errors = sum(one.severity is Severity.ERROR for one in met)
+    lines = {one.line for one in met if one.severity is Severity.ERROR}
     said = row.summary
     put_summary(
         row,
         desk,
         errors=said.get("errors", 0) + errors,
+        left_out=said.get("left_out", 0) + len(lines),
         warnings=said.get("warnings", 0) + len(met) - errors,
         **({"rows": summary.rows, "doubles": summary.doubles} if summary else {}),
     )

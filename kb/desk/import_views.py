@@ -53,7 +53,8 @@ class Undone:
 class ImportView:
     """One import. `done` and `total` count notes or history rows; `errors` lists at most the first thousand.
 
-    `rows` counts the rows of the file and `doubles` exact repeats among them. After an undo `removed` and
+    `rows` counts the rows of the file, `doubles` exact repeats among them and `left_out` rows with errors,
+    each once however many errors it has. After an undo `removed` and
     `reverted` say what went, `kept` what stayed. `last_progress_at` tells a working job from a dead one.
     """
 
@@ -69,6 +70,7 @@ class ImportView:
     unchanged: int
     rows: int
     doubles: int
+    left_out: int
     error_count: int
     warning_count: int
     errors: tuple[ImportRowError, ...]
@@ -109,6 +111,7 @@ def view_of(row: ImportJob) -> ImportView:
         unchanged=row.unchanged,
         rows=said.get("rows", 0),
         doubles=said.get("doubles", 0),
+        left_out=said.get("left_out", said.get("errors", 0)),
         error_count=said.get("errors", 0),
         warning_count=said.get("warnings", 0),
         errors=tuple(ImportRowError(**one) for one in row.row_errors),
@@ -124,12 +127,14 @@ def view_of(row: ImportJob) -> ImportView:
 
 
 def _ended(view: ImportView) -> str:
+    if not view.rows and view.nothing_taken and not view.left_out:
+        return "The file has no rows below its header: nothing taken."
     would = "would be " if view.dry_run else ""
     took = (
         f"{view.created:,} {would}new, {view.changed:,} {would}changed, {view.unchanged:,} unchanged "
         f"({view.rows:,} rows read)."
     )
-    left = f" Left out: {view.error_count:,} {_rows(view.error_count)} with errors"
+    left = f" Left out: {view.left_out:,} {_rows(view.left_out)} with errors"
     left += f", {view.doubles:,} exact repeats." if view.doubles else "."
     looked = f" {view.warning_count:,} to look at again." if view.warning_count else ""
     return took + left + looked

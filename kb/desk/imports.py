@@ -107,6 +107,11 @@ def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
     return tuple(view_of(row) for row in store.jobs(desk.session, desk.shop.id, limit))
 
 
+def columns_by_format() -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What each format with a header is called, and the columns that it reads."""
+    return tuple((one.title, tuple(one.columns)) for one in FORMATS.values() if one.columns)
+
+
 def _importer(format_name: str) -> Importer:
     importer = FORMATS.get(format_name)
     if importer is None:

@@ -15,6 +15,7 @@ from kb.desk.accounts import (
     add_user,
     change_user,
     disable_user,
+    enable_user,
     good_name,
     list_users,
     make_account,
@@ -35,6 +36,7 @@ __all__ = [
     "add_user",
     "change_user",
     "disable_user",
+    "enable_user",
     "first_run_open",
     "issue_set_up_code",
     "list_users",
@@ -164,13 +166,16 @@ def new_token(desk: Desk, name: str) -> str:
     """A new API token of a person; it is shown once and only its hash is kept.
 
     In a database without users, `tech`, `lead` or `owner` is made first, with the role of that name and no
-    password. Raises NotFound for any other name.
+    password. Raises NotFound for any other name,
+    NotAllowed for somebody who is disabled.
     """
     name = name.strip().lower()
     if name in STARTING_PEOPLE and not store.users(desk.session, desk.shop.id):
         make_account(desk, name, STARTING_PEOPLE[name], name, None)
     user = store.user_named(desk.session, desk.shop.id, name)
-    if user is None or user.disabled_at is not None:
+    if user is not None and user.disabled_at is not None:
+        raise NotAllowed(f"{name} is disabled. Enable the account first.", fields={"name": "disabled"})
+    if user is None:
         raise NotFound(
             f"Nobody here is called {name!r}. Make the account first.", fields={"name": "not known"}
         )

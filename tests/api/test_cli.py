@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import io
 import json
+import socket
 import sqlite3
 from pathlib import Path
 
@@ -207,6 +208,12 @@ def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_ar
         "maria\towner\tMaria O.",
         "tom\ttech\ttom (disabled)",
     ]
+    for refused in (["token", "tom"], ["user", "password", "tom"], ["user", "add", "tom"]):
+        monkeypatch.setattr("sys.stdin", io.StringIO("battery staple 9\n"))
+        assert cli.main(refused) == 1
+        assert "disabled" in capsys.readouterr().err
+    assert cli.main(["user", "enable", "tom"]) == 0
+    assert capsys.readouterr().out.splitlines()[-1] == "tom\ttech\ttom"
     shop = open_shop(folder)
     with shop.writing() as desk:
         assert people.sign_in(desk, "maria", "correct horse 7").actor.role == "owner"
@@ -237,3 +244,33 @@ def test_a_note_saved_in_one_worker_is_found_in_every_worker(start_server: Start
             assert [one["id"] for one in found][:1] == [made["id"]]
     server.stop()
     assert server.printed.count("Search index ready: ") == 2  # one a worker
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["serve", "--port", "99999"], "1 to 65535"),
+        (["serve", "--port", "0"], "1 to 65535"),
+        (["serve", "--host", "no such host", "--port", "8001"], "no address"),
+        (["import", "histori", "."], "history, notes"),
+        (["import", "history", "."], "is a folder"),
+        (["backup", "missing/copy.db"], "no folder missing"),
+        (["export", "missing/all.jsonl"], "no folder missing"),
+    ],
+)
+def test_a_command_that_cannot_work_says_why_in_a_sentence_before_anything_else(
+    folder: Path, capsys: pytest.CaptureFixture[str], typed: list[str], said: str
+) -> None:
+    assert cli.main(typed) == 1
+    told = capsys.readouterr()
+    assert said in told.err
+    assert told.out == ""
+    assert not (Path.cwd() / "missing").exists()
+
+
+def test_a_port_that_somebody_listens_at_is_said_to_be_in_use(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        assert cli.main(["serve", "--port", str(other.getsockname()[1])]) == 1
+    assert "in use already" in capsys.readouterr().err

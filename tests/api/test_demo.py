@@ -38,6 +38,7 @@ def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
         seen.served.append({"app": app, "url": os.environ["BEFOREFLASH_DATABASE_URL"], **how})
 
     monkeypatch.setattr("uvicorn.run", serve)
+    monkeypatch.setattr("api.commands.serving.refuse_bad_address", lambda process: None)
     return seen
 
 

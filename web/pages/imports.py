@@ -86,6 +86,7 @@ def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
         status=422 if refused else 200,
         jobs=jobs,
         formats=FORMATS,
+        columns_of=imports.columns_by_format(),
         typed=visit.typed or None,
         refused=refused,
     )

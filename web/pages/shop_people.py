@@ -64,6 +64,13 @@ def disable(visit: Somebody, user_id: int) -> Response:
     return visit.go("/shop/people", said=f"{gone.display_name} can no longer sign in.")
 
 
+@router.post("/{user_id}/enable")
+def enable(visit: Somebody, user_id: int) -> Response:
+    with visit.writing() as desk:
+        back = people.enable_user(desk, user_id)
+    return visit.go("/shop/people", said=f"{back.display_name} may sign in again.")
+
+
 @router.post("/{user_id}/revoke-tokens")
 def revoke(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
