@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -19,6 +19,7 @@ from kb.nouns.days import day_words
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import case as case_store
+from kb.records.store import notes as note_store
 from kb.records.store import outcomes as store
 from kb.records.tables import FollowUpRow, Outcome
 
@@ -160,6 +161,7 @@ def close_concern(
             )
     if ending is Ending.OTHER_CAUSE and not other_cause.strip():
         raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
+    _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
     row = held.concern
     row.state, row.ending = "closed", ending.value
     row.cured_by_note_id = cured_by if ending is Ending.CURED_BY_REFLASH else None
@@ -170,6 +172,18 @@ def close_concern(
     row.changed_revision = desk.bump("concerns")
     desk.bump("outcomes")
     desk.note_down("closed", "concern", concern_id, ending=ending.value, other_cause=row.other_cause)
+
+
+def _refuse_unknown_notes(desk: Desk, named: Mapping[str, int | None]) -> None:
+    ids = [one for one in named.values() if one is not None]
+    on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
+    wrong = {
+        field: f"There is no note {one}."
+        for field, one in named.items()
+        if one is not None and one not in on_file
+    }
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
 
 
 @anyone_in_the_shop

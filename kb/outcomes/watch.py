@@ -135,7 +135,7 @@ def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> s
     age = np.minimum(day - seen.start[counted], seen.open_to[counted])
     expected = float(luck.not_cured * luck.shown[age].sum())
     return (
-        f"More comebacks than bad luck explains since {since:%b} {since.day}, {since.year}: {failed} of "
-        f"{int(counted.sum())} not cured, about {expected:.0f} expected from the shop's other reflashes. "
+        f"More comebacks than bad luck explains: by {since:%b} {since.day}, {since.year}, {failed} of "
+        f"{int(counted.sum())} were not cured, about {expected:.0f} expected by the shop's other reflashes. "
         f"A false alarm comes about once in {BETWEEN_ALARMS} reflashes."
     )

@@ -133,3 +133,13 @@ def test_an_event_needs_a_concern_and_no_day_to_come(shop: RunningShop) -> None:
             programming.record_event(
                 desk, event(concern, update, ReflashResult.COMPLETED, desk.today + timedelta(1))
             )
+
+
+def test_a_note_that_is_not_on_file_cannot_explain_a_concern(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern, _update = opened_with_update(desk)
+        with pytest.raises(BadInput, match="no note 9999"):
+            followups.close_concern(
+                desk, concern, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=9999
+            )
+        assert case.read_concern(desk, concern).state == "open"
