@@ -74,7 +74,7 @@ def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
         shop.records.keep_rows(desk.session)
         loading = Loading(story.shop, _people(desk, story.shop), today - timedelta(days=ADVISED_DAYS))
         start = min(event.day for event in story.events) - timedelta(days=1)
-        _equip(_on(desk, start, loading.people["lead"]), loading)
+        _equip(_on(desk, today, loading.people["lead"]), loading)
         _replay(desk, story, loading, start)
 
 
