@@ -75,8 +75,25 @@ def add_entry(desk: Desk, concept: str, phrase: str) -> Entry:
 
 @lead_or_owner
 def remove_entry(desk: Desk, concept: str, phrase: str) -> Entry:
-    """Let a phrase no longer mean a concept, whether the shop added it or the program came with it."""
+    """Let a phrase no longer mean a concept, whether the shop added it or the program came with it.
+
+    Raises BadInput where it does not mean that.
+    """
+    key, said = _checked(desk, concept, phrase)
+    if key not in _meanings(desk, said):
+        known = lexicon_in_force(desk).concepts
+        what = (
+            f"“{said}” does not mean {key.replace('_', ' ')} here" if key in known else f"Nothing means {key}"
+        )
+        raise BadInput(f"{what}, so there is nothing to take out.", fields={"phrase": "no such phrase"})
     return _put(desk, concept, phrase, removes=True)
+
+
+@anyone_in_the_shop
+def is_new_meaning(desk: Desk, concept: str) -> bool:
+    """Whether no concept has this name or a phrase of it, so that an entry would make a new one."""
+    key = "_".join(words(concept.replace("_", " ")))
+    return bool(key) and _meant(desk, key) not in lexicon_in_force(desk).concepts
 
 
 @lead_or_owner
@@ -150,6 +167,12 @@ def _checked(desk: Desk, concept: str, phrase: str) -> tuple[str, str]:
     if faults:
         raise BadInput(" ".join(faults.values()), fields=faults)
     return _meant(desk, key), said
+
+
+def _meanings(desk: Desk, phrase: str) -> frozenset[str]:
+    stems = phrase_stems(phrase)
+    pairs = lexicon_in_force(desk).starting_with(stems[0])
+    return frozenset(name for found, names in pairs if found == stems for name in names)
 
 
 def _meant(desk: Desk, key: str) -> str:

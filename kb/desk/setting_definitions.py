@@ -23,7 +23,10 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Definition:
-    """One setting: what it is called, what it starts from, in which unit and range, and why."""
+    """One setting: what it is called, what it starts from, in which unit and range, and why.
+
+    The range of money is in whole units, a hundredfold in a currency without cents.
+    """
 
     key: str
     label: str
@@ -43,14 +46,16 @@ _M, _W, _N, _S = Kind.MONEY, Kind.WHOLE, Kind.NUMBER, Kind.SHARE
 # One setting a line reads as the table it is.
 # fmt: off
 DEFINITIONS: tuple[Definition, ...] = (
-    Definition("labor_rate_minor_per_hour", "Labor rate", 15000, "an hour", GUESS, _RATE, _M),
+    Definition("labor_rate_minor_per_hour", "Labor rate", 15000, "an hour", GUESS, _RATE, _M, 0, 1000),
     Definition("reflash_minutes", "Work for one reflash", 60.0, "min", GUESS, _RATE, _N, 0, 1440),
-    Definition("relearn_cost_minor", "Relearns and drive after a reflash", 3000, "", GUESS, _RATE, _M),
+    Definition("relearn_cost_minor", "Relearns and drive after a reflash", 3000, "", GUESS, _RATE, _M,
+        0, 10_000),
     Definition("diagnosis_minutes", "Diagnosis to a conclusion", 150.0, "min", GUESS, _RATE, _N, 0, 6000),
     Definition("subscription_fee_minor", "Programming subscription, where no price is entered for the make",
-        4000, "a plan", GUESS, _RATE, _M),
-    Definition("comeback_cost_minor", "One comeback", 25000, "", GUESS, _RATE, _M),
-    Definition("road_test_failure_cost_minor", "Reflash not cured at road test", 6000, "", GUESS, _RATE, _M),
+        4000, "a plan", GUESS, _RATE, _M, 0, 20_000),
+    Definition("comeback_cost_minor", "One comeback", 25000, "", GUESS, _RATE, _M, 0, 20_000),
+    Definition("road_test_failure_cost_minor", "Reflash not cured at road test", 6000, "", GUESS, _RATE, _M,
+        0, 20_000),
     Definition("road_test_failure_share", "Of reflashes that do not cure, those that the road test shows",
         0.5, "0 to 1", GUESS, _RATE, _S, 0, 1),
     Definition("recovery_chance", "Chance that a failed programming needs recovery", 0.03, "0 to 1",
@@ -58,9 +63,9 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("recovery_minutes", "Extra work for a recovery", 60.0, "min", GUESS, _FAILED, _N, 0, 6000),
     Definition("module_lost_chance", "Chance that the module is lost", 0.005, "0 to 1",
         "guess, 5 in 1,000, common practice, no source", _FAILED, _S, 0, 1),
-    Definition("module_price_minor", "A module, programmed", 90000, "", GUESS, _FAILED, _M),
+    Definition("module_price_minor", "A module, programmed", 90000, "", GUESS, _FAILED, _M, 0, 50_000),
     Definition("module_prices_minor", "A module by name, where it differs", {}, "MODULE = price", NOT_SET,
-        _FAILED, Kind.MONEY_BY_NAME),
+        _FAILED, Kind.MONEY_BY_NAME, 0, 50_000),
     Definition("customer_reflash", "Reflash: the customer's share", 1.0, "0 to 1", GUESS, _PAYS, _S, 0, 1),
     Definition("customer_diagnosis", "Diagnosis: the customer's share", 1.0, "0 to 1", GUESS, _PAYS,
         _S, 0, 1),

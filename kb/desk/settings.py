@@ -13,7 +13,7 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.setting_definitions import BY_KEY, DEFINITIONS, Definition, Kind
 from kb.desk.shop_settings import ShopSettings
 from kb.errors import BadInput, Conflict, NotFound
-from kb.nouns.currency import to_minor
+from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
 from kb.records.store import shop as store
 
@@ -107,24 +107,42 @@ def parsed_value(definition: Definition, value: Any, currency: str) -> Any:
         case Kind.MONEY_BY_NAME:
             return _prices(definition, value, currency)
         case Kind.MONEY:
-            return to_minor(_number(definition, value), currency)
+            return to_minor(_money(definition, value, currency), currency)
         case Kind.WHOLE:
             number = _number(definition, value)
             if number != int(number):
                 raise _bad(definition, "a whole number")
             return int(number)
+        case Kind.SHARE:
+            return _share(definition, value)
         case _:
             return _number(definition, value)
 
 
-def _number(definition: Definition, value: Any) -> float:
+def _number(definition: Definition, value: Any, scale: int = 1) -> float:
     try:
         number = float(without_commas(str(value).strip().lstrip("$"), definition.key))
     except ValueError:
         raise _bad(definition, "a number") from None
-    if not (math.isfinite(number) and definition.low <= number <= definition.high):
-        raise _bad(definition, f"from {definition.low:g} to {definition.high:g}")
+    low, high = definition.low * scale, definition.high * scale
+    if not (math.isfinite(number) and low <= number <= high):
+        raise _bad(definition, f"a number from {low:,g} to {high:,.10g}")
     return number
+
+
+def _money(definition: Definition, value: Any, currency: str) -> float:
+    return _number(definition, value, 1 if decimals(currency) else 100)
+
+
+def _share(definition: Definition, value: Any) -> float:
+    """Also as typed in percent: "60%" is 0.6."""
+    typed = str(value).strip()
+    if not typed.endswith("%"):
+        return _number(definition, typed)
+    try:
+        return _number(definition, f"{float(typed[:-1]) / 100:.10g}")
+    except ValueError:
+        raise _bad(definition, "a share like 0.6 or 60%") from None
 
 
 def _prices(definition: Definition, value: Any, currency: str) -> dict[str, int]:
@@ -134,7 +152,7 @@ def _prices(definition: Definition, value: Any, currency: str) -> dict[str, int]
         lines = [line.partition("=") for line in str(value).splitlines() if line.strip()]
         pairs = [(name, price) for name, _, price in lines]
     return {
-        name.strip().upper(): to_minor(_number(definition, price), currency)
+        name.strip().upper(): to_minor(_money(definition, price, currency), currency)
         for name, price in pairs
         if name.strip()
     }

@@ -30,10 +30,12 @@ def put(visit: Somebody) -> Response:
             if typed.ticked("removes"):
                 lexicon.remove_entry(desk, concept, phrase)
             else:
+                _ask_about_meaning(visit, desk, concept)
                 lexicon.add_entry(desk, concept, phrase)
     except BadInput as refused:
         return _page(visit, q, {}, refused=refused)
-    return visit.go("/lexicon", said=f"“{phrase}” saved; the next search uses it.", q=q or phrase)
+    done = "taken out" if typed.ticked("removes") else "saved"
+    return visit.go("/lexicon", said=f"“{phrase}” {done}; the next search uses it.", q=q or phrase)
 
 
 @router.post("/{entry_id}/undo")
@@ -41,6 +43,15 @@ def undo(visit: Somebody, entry_id: int) -> Response:
     with visit.writing() as desk:
         entry = lexicon.undo_entry(desk, entry_id)
     return visit.go("/lexicon", said=f"“{entry.phrase}” taken back.", q=entry.phrase)
+
+
+def _ask_about_meaning(visit: Visit, desk: Desk, concept: str) -> None:
+    """A slip of the pen must not found a meaning that no note has: raise BadInput unless it is ticked."""
+    if not visit.typed.ticked("new_meaning") and lexicon.is_new_meaning(desk, concept):
+        raise BadInput(
+            f"There is no meaning “{concept}” yet. Tick “make it a new meaning”, or choose one of the list.",
+            fields={"new_meaning": "no such meaning; make a new one?"},
+        )
 
 
 def _page(

@@ -47,6 +47,15 @@ def test_a_phrase_that_came_with_the_program_can_be_taken_out(shop: RunningShop)
     assert found(shop, "flame out") == []
 
 
+def test_what_nobody_says_is_not_taken_out_and_a_new_meaning_is_known_as_new(shop: RunningShop) -> None:
+    with pytest.raises(BadInput, match="nothing to take out"), shop.writing(LEAD) as desk:
+        lexicon.remove_entry(desk, "stall", "flumps")
+    with shop.writing(LEAD) as desk:
+        assert (lexicon.is_new_meaning(desk, "stal"), lexicon.is_new_meaning(desk, "Stall")) == (True, False)
+        with pytest.raises(BadInput, match="80"):
+            lexicon.add_entry(desk, "stall", "x" * 81)
+
+
 def test_adding_what_was_taken_out_puts_it_back_and_the_other_way_round(shop: RunningShop) -> None:
     with_notes(shop)
     for _ in range(2):

@@ -94,3 +94,18 @@ def test_money_is_rounded_as_it_is_written_and_by_the_decimals_of_its_currency()
     """1.005 is 1.00499... as a float; a person wrote half a cent. ISO 4217 (from memory): JPY 0, KWD 3."""
     assert [to_minor(1.005, code) for code in ("USD", "JPY", "KWD")] == [101, 1, 1005]
     assert [to_major(1005, code) for code in ("USD", "JPY", "KWD")] == [10.05, 1005.0, 1.005]
+
+
+@pytest.mark.parametrize("typed", ["1001", "-1", "0,5"])
+def test_a_labor_rate_that_nobody_charges_is_refused_with_its_range(typed: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        settings.parsed_value(BY_KEY["labor_rate_minor_per_hour"], typed, "USD")
+    assert typed == "0,5" or "from 0 to 1,000" in refused.value.message
+
+
+def test_a_share_may_be_typed_in_percent_and_a_comma_never_makes_it_ten_times_as_much() -> None:
+    share = BY_KEY["road_test_failure_share"]
+    assert settings.parsed_value(share, "60%", "USD") == settings.parsed_value(share, "0.6", "USD") == 0.6
+    for typed in ("0,5", "160%", "%"):
+        with pytest.raises(BadInput):
+            settings.parsed_value(share, typed, "USD")
