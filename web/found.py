@@ -49,6 +49,7 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
     message = view.notes.message
     if message and view.past.results:
         message = "No bulletin or lesson matches that; past vehicles do."
+    message = " ".join(one for one in (view.notes.not_on_file, message) if one)
     return Found(view.notes.results, view.past.results, view.notes.corrections, message, **more)
 
 

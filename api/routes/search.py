@@ -63,4 +63,5 @@ def search(
         "results": [ResultOut.model_validate(result).model_dump() for result in found.results],
         "corrections": list(found.corrections),
     }
-    return told | ({"message": found.message} if found.message else {})
+    message = " ".join(one for one in (found.not_on_file, found.message) if one)
+    return told | ({"message": message} if message else {})

@@ -8,6 +8,7 @@ from kb.desk import search_memory
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.records_of_updates import records_of
+from kb.desk.search_numbers import NOTHING_ASKED, numbered_first, numbers_asked
 from kb.errors import BadInput
 from kb.nouns.advice import CureRecord
 from kb.nouns.notes import Grade, Note
@@ -69,6 +70,7 @@ class SearchView:
     results: tuple[SearchResult, ...]
     corrections: tuple[Correction, ...] = field(default=())
     message: str = ""
+    not_on_file: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +112,15 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
         )
     )
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
-    results = _shown(desk, asked, vehicle, hits)
-    return SearchView(results[:limit], answer.corrections, answer.message)
+    numbers = numbers_asked(desk, asked.text) if _for_notes(asked) else NOTHING_ASKED
+    results = _shown(desk, asked, vehicle, numbered_first(hits, numbers.ids), numbers.ids)
+    corrections = () if numbers.ids else answer.corrections
+    message = answer.message if not numbers.ids else ""
+    return SearchView(results[:limit], corrections, message, numbers.sentence)
+
+
+def _for_notes(asked: SearchRequest) -> bool:
+    return not asked.kinds or set(NOTE_KINDS) <= set(asked.kinds)
 
 
 def matching_updates(
@@ -123,7 +132,10 @@ def matching_updates(
     return search_memory.index(desk, kinds).search(asked).results
 
 
-def _shown(desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit]) -> tuple[SearchResult, ...]:
+def _shown(
+    desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit], numbered: tuple[int, ...]
+) -> tuple[SearchResult, ...]:
+    """Results as shown; what does not apply is left out unless asked for, or named by its number."""
     note_ids = [hit.id for hit in hits if hit.kind != search_memory.CONCERN]
     notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
     lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == search_memory.CONCERN])
@@ -150,7 +162,7 @@ def _shown(desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit]) 
                 )
         elif hit.id in notes:
             result = _note_result(hit, notes[hit.id], asked, vehicle, records.get(hit.id))
-            if result.applies is not Applies.NO or asked.include_not_applying:
+            if result.applies is not Applies.NO or asked.include_not_applying or hit.id in numbered:
                 results.append(result)
     return tuple(results)
 

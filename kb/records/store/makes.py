@@ -53,3 +53,16 @@ def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> li
         .order_by(col(NoteRow.id))
     )
     return [(row.id, row.number, row.state) for row in found]
+
+
+def has_series(session: Session, shop_id: int, letters: str) -> bool:
+    """Whether a note on file has a number of these letters and then no further letter."""
+    found = session.execute(
+        select(col(NoteRow.number))
+        .where(
+            col(NoteRow.shop_id) == shop_id,
+            func.lower(col(NoteRow.number)).startswith(letters.lower(), autoescape=True),
+        )
+        .limit(200)
+    ).scalars()
+    return any(not number[len(letters) : len(letters) + 1].isalpha() for number in found)
