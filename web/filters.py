@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Protocol
@@ -48,6 +49,11 @@ def person(context: Context, name: str) -> str:
 def form_token(context: Context) -> Markup:
     """The hidden field that every form carries."""
     return Markup('<input type="hidden" name="form_token" value="{}">').format(context["form_token_value"])
+
+
+def once() -> Markup:
+    """The hidden field of a form that is taken only once, however often it is sent."""
+    return Markup('<input type="hidden" name="once" value="{}">').format(secrets.token_urlsafe(12))
 
 
 def svg_number(value: float) -> str:

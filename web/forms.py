@@ -107,7 +107,7 @@ class TypedForm:
 
     def worth_keeping(self) -> tuple[tuple[str, str], ...]:
         """What must not be lost when the form cannot be saved: names and texts, without secrets."""
-        secret = {"form_token", "password", "next", "version"}
+        secret = {"form_token", "password", "next", "version", "once"}
         return tuple(
             (name.replace("_", " "), text)
             for name, texts in self.values.items()

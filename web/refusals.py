@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from kb.errors import KbError, NotSignedIn
 from web.forms import form_of
+from web.once import SentAlready
 from web.visits import Visit
 
 _log = logging.getLogger("beforeflash")
@@ -47,6 +48,7 @@ def add_refusals(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _bad_address)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(OperationalError, _busy)
+    app.add_exception_handler(SentAlready, _sent_already)
     app.add_exception_handler(Exception, _broken)
 
 
@@ -56,6 +58,11 @@ async def _kb_error(request: Request, error: Exception) -> Response:
         here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
         return RedirectResponse(f"/sign-in?{urlencode({'next': here})}", status_code=303)
     return await _page(request, _STATUS.get(error.code, 400), error.message)
+
+
+async def _sent_already(request: Request, error: Exception) -> Response:
+    assert isinstance(error, SentAlready)  # noqa: S101  # Starlette's handler type is wider than the registration
+    return RedirectResponse(error.path, status_code=303)
 
 
 async def _bad_address(request: Request, error: Exception) -> Response:

@@ -69,6 +69,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         bar_of=shapes.bar,
         chance_words=shapes.chance_words,
         form_token=filters.form_token,
+        once=filters.once,
     )
     return env
 

@@ -26,6 +26,7 @@ from kb.desk.people import SignedIn, Visitor
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web.forms import TypedForm, form_and_files
+from web.once import SentForms, key_of
 from web.rendering import render
 
 FORM_COOKIE = "beforeflash_form"
@@ -113,6 +114,8 @@ class Visit:
         response = RedirectResponse(address, status_code=303)
         if said:
             self._set(response, SAID_COOKIE, quote(said), seconds=60)
+        if key := getattr(self.request.state, "once", ""):
+            self.request.app.state.sent_forms.taken(key, address)
         return response
 
     def let_in(self, signed_in: SignedIn, path: str) -> Response:
@@ -143,13 +146,23 @@ class Visit:
         response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure)
 
 
-def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Visit:
+def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Iterator[Visit]:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
     _refuse_long_ids(request)
     visit = _arrive(request, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
-    return visit
+    key = key_of(visit.actor.name, request.url.path, typed)
+    if not key:
+        yield visit
+        return
+    sent: SentForms = request.app.state.sent_forms
+    sent.claim(key)
+    request.state.once = key
+    try:
+        yield visit
+    finally:
+        sent.release(key)
 
 
 def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:

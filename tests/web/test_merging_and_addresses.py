@@ -40,3 +40,16 @@ def test_an_id_that_no_database_holds_leads_nowhere(bay: RunningShop, signed_in:
         lead.see(path.format("999999999999999999999"), expect=404)
     lead.see("/notes?page=999999999999999999999")
     lead.see("/notes/1?for_concern=999999999999999999999", expect=404)
+
+
+def test_the_same_lesson_sent_twice_is_one_lesson_and_another_text_is_another(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    lead = signed_in("lead")
+    fields = lead.see("/notes/new/lesson").form("/notes/new/lesson").fields | {"title": ["Check the strap"]}
+    answers = [lead.client.post("/notes/new/lesson", data=fields, follow_redirects=False) for _ in range(2)]
+    assert [one.status_code for one in answers] == [303, 303]
+    assert len({one.headers["location"] for one in answers}) == 1
+    other = fields | {"title": ["Check the other strap"]}
+    third = lead.client.post("/notes/new/lesson", data=other, follow_redirects=False)
+    assert third.headers["location"] != answers[0].headers["location"]
