@@ -13,7 +13,7 @@ from demo_data.truth import DIAGNOSIS_FINDS, LEFT_UNDONE, UPDATES
 from kb.nouns.concerns import Finding, FindingResult
 from kb.nouns.vehicles import LookUp
 
-ADVISED_DAYS = 300
+ADVISED_DAYS = 180
 """Since so many days the shop has used the advice, and looks up by VIN where it asks for that."""
 LOOKED_UP, LOOKED_UP_SINCE = 0.7, 0.95
 _GATES = ("battery", "codes_saved", "recall_checked", "warranty_checked", "module_original")

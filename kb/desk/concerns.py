@@ -8,10 +8,11 @@ from kb.desk import candidates as candidates_desk
 from kb.desk import search_use, vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.search import grades_of_notes
 from kb.desk.views import ConcernLine
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
+from kb.nouns.notes import Grade
 from kb.records.store import case as case_store
 from kb.records.store import concerns as store
 from kb.records.store import outcome_counts as count_store
@@ -104,11 +105,10 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     desk.note_down("forgot phone", "concern", concern_id)
 
 
-def _seen(desk: Desk, draft: ConcernDraft) -> SearchView:
-    """What the complaint finds for its vehicle, before anything is saved."""
+def _seen(desk: Desk, draft: ConcernDraft) -> tuple[Grade, ...]:
+    """How well the notes match that the complaint finds for its vehicle, before anything is saved."""
     codes = tuple(one.code for one in draft.codes)
-    asked = SearchRequest(candidates_desk.words_of(draft), codes, kinds=NOTE_KINDS, vehicle=draft.vehicle)
-    return search(desk, asked)
+    return grades_of_notes(desk, candidates_desk.words_of(draft), codes, draft.vehicle)
 
 
 def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:

@@ -132,6 +132,15 @@ def matching_updates(
     return search_memory.index(desk, kinds).search(asked).results
 
 
+def grades_of_notes(
+    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int = 10
+) -> tuple[Grade, ...]:
+    """Grades of the best notes alone, best first, for a vehicle on record; nothing else is looked up."""
+    kinds = ("lesson", *_INDEXED_AS["bulletin"])
+    asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
+    return tuple(hit.grade for hit in search_memory.index(desk, kinds).search(asked).results)
+
+
 def _shown(
     desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit], numbered: tuple[int, ...]
 ) -> tuple[SearchResult, ...]:

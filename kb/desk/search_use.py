@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Sequence
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.search import KINDS, NOTE_KINDS, SearchView
@@ -55,19 +56,24 @@ def record_opened_from_concern(desk: Desk, kind: str, result_id: int, concern_id
 
 
 @anyone_in_the_shop
-def record_concern(desk: Desk, concern_id: int, complaint: str, seen: SearchView) -> None:
+def record_concern(desk: Desk, concern_id: int, complaint: str, seen: Sequence[Grade]) -> None:
     """Keep the words by which a concern was opened, with what they found for its vehicle."""
     said = without_personal(complaint)
     if words(said):
         mark = f"concern {concern_id}"
-        found, best = notes_among(seen)
-        store.add(desk.session, _row(desk, mark, said, found=found, best=best, concern_id=concern_id))
+        row = _row(desk, mark, said, found=len(seen), best=best_of(seen), concern_id=concern_id)
+        store.add(desk.session, row)
 
 
 def notes_among(view: SearchView) -> tuple[int, str]:
     """How many notes an answer holds, and the best grade among them (empty: none)."""
     grades = [result.grade for result in view.results if result.kind in NOTE_KINDS]
-    return len(grades), min(grades, key=list(Grade).index).value if grades else ""
+    return len(grades), best_of(grades)
+
+
+def best_of(grades: Sequence[Grade]) -> str:
+    """The best of some grades as a word; empty where there is none."""
+    return min(grades, key=list(Grade).index).value if grades else ""
 
 
 def without_personal(text: str) -> str:
