@@ -40,9 +40,7 @@ def notes_to_keep(desk: Desk, duplicate_id: int, typed: str) -> tuple[NoteLine, 
     Database ids are never looked at. Raises BadInput where nothing was typed.
     """
     if not typed.strip():
-        raise BadInput(
-            "Type the number, or words of the title.", fields={"like": "needed"}
-        )
+        raise BadInput("Type the number, or words of the title.", fields={"like": "needed"})
     found = [
         one
         for one in lines_for(desk, typed, MOST_CANDIDATES * 2)
@@ -104,9 +102,7 @@ def _pair(desk: Desk, keep_id: int, duplicate_id: int) -> tuple[Note, Note]:
     if kept.content.state is NoteState.RETIRED:
         raise BadInput("The note to keep is retired. Publish it first.", fields={"keep_id": "retired"})
     if merged_into(desk, duplicate_id) is not None:
-        raise BadInput(
-            "This note was merged already. Take that back.", fields={"duplicate_id": "merged"}
-        )
+        raise BadInput("This note was merged already. Take that back.", fields={"duplicate_id": "merged"})
     return kept, duplicate
 
 
