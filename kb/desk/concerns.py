@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kb.desk import candidates as candidates_desk
@@ -40,7 +41,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     draft = replace(draft, vehicle=vehicle)
     offered = candidates_desk.offered_at_opening(desk, draft)
-    seen = _seen(desk, draft)
+    seen = _seen(desk, draft, [one.grade for one in offered])
     order = _repair_order(desk, draft)
     row = _concern_row(desk, draft, order)
     desk.session.add(row)
@@ -105,8 +106,10 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     desk.note_down("forgot phone", "concern", concern_id)
 
 
-def _seen(desk: Desk, draft: ConcernDraft) -> tuple[Grade, ...]:
-    """How well the notes match that the complaint finds for its vehicle, before anything is saved."""
+def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence[Grade]:
+    """How well the notes match that the complaint finds: the updates offered, or every note if none fits."""
+    if any(grade is not Grade.WEAK for grade in offered):
+        return offered
     codes = tuple(one.code for one in draft.codes)
     return grades_of_notes(desk, candidates_desk.words_of(draft), codes, draft.vehicle)
 
