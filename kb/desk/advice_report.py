@@ -15,6 +15,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.nouns.advice import PastConcern, Verdict
 from kb.nouns.concerns import FindingResult
+from kb.nouns.currency import symbol
 from kb.nouns.in_hand import ConcernInHand
 from kb.outcomes.forecast import ENOUGH_OUTCOMES, Audit, audit
 from kb.outcomes.saving import Saving, saved
@@ -101,7 +102,7 @@ def _look_back(desk: Desk) -> AdviceReport:
     by_advice = [one.advice for one in money]
     first = saved([one.reflash_first for one in money], by_advice, _LEVEL)
     diagnosed = saved([one.diagnose_first for one in money], by_advice, _LEVEL)
-    return AdviceReport(told, first, diagnosed, _sentences(told, first, diagnosed))
+    return AdviceReport(told, first, diagnosed, _sentences(told, first, diagnosed, desk.shop.currency))
 
 
 def share_heard_of(concerns: Sequence[PastConcern]) -> float:
@@ -152,13 +153,22 @@ def _since(recorded_at: datetime | None, moment: datetime) -> bool:
     return recorded_at is not None and recorded_at > moment
 
 
-def _sentences(told: Audit, first: Saving, diagnosed: Saving) -> tuple[str, ...]:
+def _sentences(told: Audit, first: Saving, diagnosed: Saving, currency: str) -> tuple[str, ...]:
     if told.cannot_tell_yet:
         return ()
     habits = ((first, "reflashing first"), (diagnosed, "always diagnosing first"))
     return tuple(
-        f"The advice {'saved' if one.saved >= 0 else 'cost'} {abs(one.saved):,.0f} "
-        f"({one.interval[0]:,.0f} to {one.interval[1]:,.0f}) against {habit} on {one.concerns} concerns."
+        f"The advice {_saved_or_cost(one, symbol(currency))} against {habit} on {one.concerns} concerns."
         for one, habit in habits
         if one.concerns >= ENOUGH_OUTCOMES
     )
+
+
+def _saved_or_cost(one: Saving, sign: str) -> str:
+    """In words: saved $2,211 (−$205 to $4,597), or what it cost, the interval told the same way round."""
+    low, high = one.interval
+    word, amount = "saved", one.saved
+    if amount < 0:
+        word, amount, low, high = "cost", -amount, -high, -low
+    ends = [f"{'−' if end < 0 else ''}{sign}{abs(end):,.0f}" for end in (low, high)]
+    return f"{word} {sign}{amount:,.0f} ({ends[0]} to {ends[1]})"

@@ -21,6 +21,7 @@ from kb.nouns.concerns import (
 from kb.nouns.in_hand import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand, CostSettings, Guess
 from kb.nouns.notes import Grade
 from kb.nouns.people import Actor
+from kb.outcomes.saving import Saving
 from kb.records.store.decisions import FrozenDecision
 from tests.factories import a_concern, an_update
 
@@ -118,3 +119,14 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
     assert report.chances.n == 1
     assert report.chances.brier == pytest.approx(chance**2)
     assert report.chances.cannot_tell_yet
+
+
+@pytest.mark.parametrize(
+    ("saving", "said"),
+    [
+        (Saving(43, 2211.3, (-204.8, 4596.9)), "saved $2,211 (−$205 to $4,597)"),
+        (Saving(43, -8044.6, (-9430.2, -6580.0)), "cost $8,045 ($6,580 to $9,430)"),
+    ],
+)
+def test_money_lost_is_told_as_a_cost_with_its_interval_the_same_way_round(saving: Saving, said: str) -> None:
+    assert advice_report._saved_or_cost(saving, "$") == said
