@@ -18,14 +18,19 @@ _NO_PAGES = ("/api/", "/static/", "tel:", "#", "http")
 
 
 def crawl(visitor: Visitor, start: str = "/") -> dict[str, Page]:
-    """Every page reachable by links, by address."""
+    """Every page reachable by links, by address. Files to download are fetched too, but are no pages."""
     seen: dict[str, Page] = {}
+    files: set[str] = set()
     waiting = [start]
     while waiting:
         path = waiting.pop()
-        if path in seen:
+        if path in seen or path in files:
             continue
-        seen[path] = visitor.see(path)
+        page = visitor.see(path)
+        if "html" not in visitor.answer.headers["content-type"]:
+            files.add(path)
+            continue
+        seen[path] = page
         found = (link.split("#")[0] for link in seen[path].links)
         waiting += [link for link in found if link and not link.startswith(_NO_PAGES)]
     return seen
