@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Route, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 
 from kb.desk import notes, people
 from kb.desk.context import CONSOLE, RunningShop
@@ -81,15 +81,17 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     page.wait_for_url("**/concerns/1/prep*")
     expect(page.locator("h1")).to_contain_text("PCM")
     expect(page.locator(".stop")).to_contain_text("A battery support unit, not a charger.")
-    page.click("text=sign as tech >> nth=0")
+    signs = page.locator("button:has-text('sign as tech')")
+    press(page, signs.first)
     page.fill(".measure input[name=measured]", "13.4")
     page.click(".measure button >> nth=0")
     expect(page.locator("text=13.4 V")).to_be_visible()
-    for _passed in range(page.locator("text=Blocks:").count()):
-        page.locator(".prep-line", has_text="Blocks:").first.locator("[name=reason]").fill("borrowed one")
-        page.locator(".prep-line", has_text="Blocks:").first.locator("button:has-text('Pass as')").click()
-    while page.locator("button:has-text('sign as tech')").count():
-        page.locator("button:has-text('sign as tech')").first.click()
+    blocks = page.locator(".prep-line", has_text="Blocks:")
+    while blocks.count():
+        blocks.first.locator("[name=reason]").fill("borrowed one")
+        press(page, blocks.first.locator("button:has-text('Pass as')"))
+    while signs.count():
+        press(page, signs.first)
     page.click("text=Start programming")
     expect(page.locator("h1")).to_have_text("Don't touch key, doors, cables or computer.")
     page.click("a:has-text('record it')")
@@ -123,6 +125,12 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     row = owner.page.locator("tbody tr", has_text="NV-24-101")
     assert row.locator("td").all_inner_texts()[:4] == ["1", "0", "1", "0"]
     assert bay.troubles == owner.troubles == []
+
+
+def press(page: Page, button: Locator) -> None:
+    """Press a button that sends its form, and wait for the page that answers."""
+    with page.expect_navigation():
+        button.click()
 
 
 def reflash_anyway(page: Page) -> None:
