@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-import logging
-import threading
-from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Form, UploadFile
 
+from api.apart import run_apart
 from api.deps import Id, SignedInCall
 from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut
@@ -21,8 +19,6 @@ router = APIRouter(prefix="/imports", tags=["imports"])
 
 SECONDS_TO_WAIT = 10
 """A file that is taken within this time is answered when it is done; a bigger one while it runs."""
-
-_log = logging.getLogger("beforeflash")
 
 
 @router.post("", status_code=201)
@@ -43,8 +39,9 @@ def bring_in(
     run = imports.begin_import(
         call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, mapping=columns
     )
-    _in_the_background(
-        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data, mapping=columns)
+    run_apart(
+        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data, mapping=columns),
+        SECONDS_TO_WAIT,
     )
     return _out(call, run.job_id)
 
@@ -70,20 +67,6 @@ def undo_import(import_id: Id, call: SignedInCall) -> ImportOut:
 def _out(call: Call, import_id: int) -> ImportOut:
     with call.reading() as desk:
         return ImportOut.model_validate(imports.read_import(desk, import_id))
-
-
-def _in_the_background(work: Callable[[], None]) -> None:
-    """A daemon thread: a server that stops does not wait for it, and the job is carried on later."""
-
-    def quietly() -> None:
-        try:
-            work()
-        except Exception:
-            _log.exception("an import stopped; its job says why")
-
-    thread = threading.Thread(target=quietly, name="import", daemon=True)
-    thread.start()
-    thread.join(SECONDS_TO_WAIT)
 
 
 def _columns(mapping: str) -> dict[str, str]:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
+from api.apart import run_apart
 from kb.desk import import_undo, imports
 from kb.errors import BadInput, KbError, Unreadable
-from web.apart import run_apart
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
+
+SECONDS_TO_WAIT = 5
+"""Short work is done before the answer, so that its page shows the end of it."""
 
 router = APIRouter(prefix="/imports")
 
@@ -43,7 +46,10 @@ def bring_in(visit: Somebody) -> Response:
         )
     except (BadInput, Unreadable) as refused:
         return _list_page(visit, refused)
-    run_apart(lambda: imports.carry_on_import(visit.shop, visit.actor, run, kind, data, mapping=columns))
+    run_apart(
+        lambda: imports.carry_on_import(visit.shop, visit.actor, run, kind, data, mapping=columns),
+        SECONDS_TO_WAIT,
+    )
     return visit.go(f"/imports/{run.job_id}")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import delete, select, update
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import add_rows, runs
@@ -102,13 +102,6 @@ def taken_by(session: Session, import_id: int, noun: str, after: int, limit: int
             .limit(limit)
         ).scalars()
     )
-
-
-def count_taken(session: Session, import_id: int) -> int:
-    counted: int = session.execute(
-        select(func.count()).select_from(ImportedRow).where(col(ImportedRow.import_id) == import_id)
-    ).scalar_one()
-    return counted
 
 
 def forget(session: Session, ids: Iterable[int]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from sqlalchemy import and_, exists, func, or_, select, update
+from sqlalchemy import and_, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
@@ -60,16 +60,6 @@ def outcomes_of_concern(session: Session, concern_id: int) -> list[tuple[Outcome
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
     return [(outcome, reflash, event) for outcome, reflash, event in rows]
-
-
-def events_of_vehicle(session: Session, vehicle_id: int) -> list[ProgrammingEvent]:
-    return list(
-        session.execute(
-            select(ProgrammingEvent)
-            .where(col(ProgrammingEvent.vehicle_id) == vehicle_id)
-            .order_by(col(ProgrammingEvent.performed_on), col(ProgrammingEvent.id))
-        ).scalars()
-    )
 
 
 def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
@@ -158,11 +148,6 @@ def waiting_outcomes(
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
     return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
-
-
-def move_outcomes(session: Session, from_note: int, to_note: int) -> None:
-    """Count the outcomes of a merged duplicate to the note that was kept."""
-    session.execute(update(Outcome).where(col(Outcome.update_id) == from_note).values(update_id=to_note))
 
 
 def acknowledged(session: Session, shop_id: int) -> dict[int, date]:

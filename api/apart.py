@@ -6,14 +6,14 @@ import logging
 import threading
 from collections.abc import Callable
 
-SECONDS_TO_WAIT = 5
-"""Short work is done before the answer, so that its page shows the end of it."""
-
 _log = logging.getLogger("beforeflash")
 
 
-def run_apart(work: Callable[[], None]) -> None:
-    """Run `work` in a daemon thread and wait a little: a server that stops does not wait for it."""
+def run_apart(work: Callable[[], None], wait_seconds: float) -> None:
+    """Run `work` in a daemon thread and wait a little for it: short work is then done before the answer.
+
+    A server that stops does not wait for the rest; an import's job is carried on later.
+    """
 
     def quietly() -> None:
         try:
@@ -23,4 +23,4 @@ def run_apart(work: Callable[[], None]) -> None:
 
     thread = threading.Thread(target=quietly, name="import", daemon=True)
     thread.start()
-    thread.join(SECONDS_TO_WAIT)
+    thread.join(wait_seconds)
