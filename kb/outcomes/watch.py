@@ -13,7 +13,7 @@ from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import (
     BETWEEN_ALARMS,
     LEAST_LIMIT,
-    LONGEST,
+    OWN_DATES_TO,
     Replayed,
     alarm_limit,
     even_stream,
@@ -47,15 +47,18 @@ def watch(
     the other updates were followed to the window there is none. After `acknowledged` the watch of an update
     starts anew from nothing the next day.
     """
+    if not sightings:
+        return {}
     since = acknowledged or {}
     known, silent = Others(sightings, silence_is_fine=False), Others(sightings, silence_is_fine=True)
+    usual = failing_by(kaplan_meier(silent.together()))
     alarms = {}
     for update, seen in sightings.items():
         others = known.without(update)
         if cannot_tell_yet(others) or not _worse(known.of(update), others):
             continue
         luck = luck_of(silent.without(update))
-        alarm = _alarm(seen, luck, as_of, since.get(update))
+        alarm = _alarm(seen, luck, replayed_for(seen, luck, usual), as_of, since.get(update))
         if alarm is not None:
             alarms[update] = alarm
     return alarms
@@ -77,6 +80,9 @@ class Others:
         self._failed = np.sum([each.failed for each in self._own.values()], axis=0)
         self._free = np.sum([each.free for each in self._own.values()], axis=0)
 
+    def together(self) -> DayCounts:
+        return DayCounts(self._failed, self._free)
+
     def of(self, update: int) -> DayCounts:
         return self._own[update]
 
@@ -89,28 +95,31 @@ def _worse(own: DayCounts, others: DayCounts) -> bool:
     return bool(kaplan_meier(own).at_window < kaplan_meier(others).at_window)
 
 
-def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
-    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck."""
-    if seen.start.size <= LONGEST:
+def replayed_for(seen: Sightings, luck: Luck, usual: Floats) -> Replayed:
+    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck.
+
+    `usual`: how failures show in the whole shop. The even stream takes this, so that all such streams of a
+    shop are alike.
+    """
+    if seen.start.size <= OWN_DATES_TO:
         order = np.argsort(seen.start, kind="stable")
         starts = (seen.start[order] - seen.start[order[0]]).tolist()
         open_to = seen.open_to[order].tolist()
         shown = tuple(luck.shown.tolist())
         return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
     span = max(int(seen.start.max() - seen.start.min()), 1)
-    return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
+    return even_stream(seen.start.size / span, usual, luck.not_cured, luck.known_from)
 
 
-def _limit_passed(peak: float, seen: Sightings, luck: Luck) -> float | None:
+def _limit_passed(peak: float, seen: Sightings, replayed: Replayed) -> float | None:
     """The limit if `peak` lies above it. Busy updates share theirs, so it is worked out once in full."""
-    replayed = replayed_for(seen, luck)
-    if peak <= LEAST_LIMIT or seen.start.size <= LONGEST:
+    if peak <= LEAST_LIMIT or seen.start.size <= OWN_DATES_TO:
         return limit_passed(peak, replayed)
     limit = alarm_limit(replayed)
     return limit if peak > limit else None
 
 
-def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
+def _alarm(seen: Sightings, luck: Luck, replayed: Replayed, as_of: date, after: date | None) -> Alarm | None:
     """The first day on which the watch passes its limit, if it has by `as_of`."""
     first = int(seen.start.min()) if after is None else after.toordinal() + 1
     days = as_of.toordinal() - first + 1
@@ -118,7 +127,7 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    limit = _limit_passed(float(path.max()), seen, luck)
+    limit = _limit_passed(float(path.max()), seen, replayed)
     if limit is None:
         return None
     over = np.flatnonzero(path > limit)

@@ -15,9 +15,9 @@ from kb.nouns.outcomes import Standing
 from kb.outcomes.observe import observe_all
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import (
-    LONGEST,
+    STREAM,
     Replayed,
-    _failing_ages,
+    _failures,
     _highest,
     alarm_limit,
     even_stream,
@@ -134,7 +134,7 @@ def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() ->
     few = Replayed((0, 3, 9), (90, 90, 81), tuple(SHOWN.tolist()), 0.25, 80.0)
     assert alarm_limit(few) == alarm_limit.__wrapped__(few)
     assert even_stream(1.01, SHOWN, 0.2502, 900) == even_stream(0.9, SHOWN, 0.2649, 1100)
-    assert len(even_stream(5.0, SHOWN, 0.2, 500).start) == LONGEST
+    assert len(even_stream(5.0, SHOWN, 0.2, 500).start) == STREAM
 
 
 def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:
@@ -221,12 +221,24 @@ def test_replays_go_from_failure_to_failure_as_they_would_day_by_day() -> None:
         days = int(start.max() - start.min()) + width
         draws, fast = np.random.default_rng(0), _highest(replayed, np.random.default_rng(0))
         for highest in itertools.islice(fast, 1):
-            ages = _failing_ages(draws, replayed, shown, open_to)
+            replay, vehicle, age = _failures(draws, replayed, shown, open_to)
+            ages = np.full((highest.size, n), -1)
+            ages[replay, vehicle] = age
             slow = [
                 cusum(daily_changes(Histories(start, failed, open_to), ratio, int(start.min()), days)).max()
                 for failed in ages
             ]
             assert_allclose(highest, slow, atol=1e-9)
+
+
+@pytest.mark.parametrize(("span", "clumps"), [(300, 0), (2000, 0), (1000, 6)])
+def test_a_busy_update_s_shared_limit_is_near_that_of_its_own_dates(span: int, clumps: int) -> None:
+    rng = np.random.default_rng(span + clumps)
+    days = rng.integers(0, span, clumps)[rng.integers(0, clumps, 80)] if clumps else rng.integers(0, span, 80)
+    start = np.sort(days + rng.integers(0, 14, 80))
+    own = Replayed(tuple((start - start[0]).tolist()), (WINDOW,) * 80, tuple(SHOWN.tolist()), 0.24, 700.0)
+    busy = even_stream(80 / (start[-1] - start[0]), SHOWN, 0.24, 700.0)
+    assert alarm_limit(busy) == pytest.approx(alarm_limit(own), abs=0.3)
 
 
 def test_a_peak_passes_the_limit_only_above_it() -> None:
