@@ -13,6 +13,7 @@ from api import settings
 from api.commands import data, people, serving
 from api.settings import ProcessSettings
 from kb.errors import KbError
+from kb.nouns.imports import DaysWritten
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]
 if TYPE_CHECKING:
@@ -66,6 +67,19 @@ def _add_data(commands: _Commands) -> None:
     one.add_argument("format", metavar="FORMAT", help=", ".join(data.FORMATS))
     one.add_argument("file", metavar="FILE")
     one.add_argument("--dry-run", action="store_true", help="say what would come in; save nothing")
+    one.add_argument(
+        "--column",
+        action="append",
+        default=[],
+        metavar="THEIRS=OURS",
+        help="a column of the file under another name; repeat for more, leave out OURS to skip it",
+    )
+    one.add_argument(
+        "--days",
+        choices=[each.value for each in DaysWritten],
+        default=DaysWritten.YEAR_FIRST.value,
+        help="the order in which the file writes its days",
+    )
     one.set_defaults(command=data.import_file)
     one = commands.add_parser("export", help="the whole shop as JSON lines")
     one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")

@@ -14,6 +14,7 @@ from api.settings import ProcessSettings
 from kb.desk import imports, upkeep
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.errors import BadInput, Unreadable
+from kb.nouns.imports import DaysWritten, HowToRead
 
 FORMATS = (
     "history",
@@ -33,9 +34,10 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         raise Unreadable(f"{file} is a folder. Name a file in it.")
     if not file.is_file():
         raise Unreadable(f"There is no file {file}.")
+    how = HowToRead(_columns(asked.column), DaysWritten(asked.days))
     with closing(RunningShop.open(process.shop_url)) as shop:
         job = imports.run_import(
-            shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run
+            shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run, how=how
         )
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
@@ -44,6 +46,17 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         say_aside(f"{error.severity}: {place}: {error.message}")
     say(view.sentence)
     return 1 if view.nothing_taken else 0
+
+
+def _columns(asked: list[str]) -> dict[str, str]:
+    """What each --column says: THEIRS=OURS, or THEIRS= to leave a column out."""
+    columns = {}
+    for pair in asked:
+        theirs, equals, ours = (part.strip() for part in pair.rpartition("="))
+        if not (theirs and equals):
+            raise BadInput(f"--column {pair!r} should read like 'Their column=our_column'.")
+        columns[theirs] = ours
+    return columns
 
 
 def export(process: ProcessSettings, asked: argparse.Namespace) -> int:

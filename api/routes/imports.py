@@ -14,6 +14,7 @@ from api.schemas.imports import ImportOut
 from api.security import Call
 from kb.desk import import_undo, imports
 from kb.errors import BadInput
+from kb.nouns.imports import DaysWritten, HowToRead
 
 router = APIRouter(prefix="/imports", tags=["imports"])
 
@@ -28,19 +29,21 @@ def bring_in(
     format: Annotated[Word, Form()],  # noqa: A002  # the field's name
     dry_run: Annotated[bool, Form()] = False,
     mapping: Annotated[Text, Form()] = "",
+    days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,
 ) -> ImportOut:
     """Take a file. A big one goes on after the answer; ask for the import again to see how far it is.
 
-    `mapping` is a JSON object: a column's name in the file to its name in the format. Giving the same file
-    again carries on with an import that did not end.
+    `mapping` is a JSON object: a column's name in the file to its name in the format, or to "" to leave it
+    out. `days` is the order in which the file writes its days. Giving the same file again carries on with an
+    import that did not end.
     """
     data = file.file.read()
-    columns = _columns(mapping)
+    how = HowToRead(_columns(mapping), days)
     run = imports.begin_import(
-        call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, mapping=columns
+        call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, how=how
     )
     run_apart(
-        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data, mapping=columns),
+        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data, how=how),
         SECONDS_TO_WAIT,
     )
     return _out(call, run.job_id)

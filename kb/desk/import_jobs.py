@@ -14,6 +14,7 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.import_views import ImportState
 from kb.errors import KbError, NotFound
 from kb.intake.rows import ReadSummary, RowError, Severity
+from kb.nouns.imports import HowToRead
 from kb.records.store import imports as store
 from kb.records.tables import ImportJob
 
@@ -38,7 +39,10 @@ class TurnIsOver(KbError):
 
 
 @lead_or_owner
-def open_job(desk: Desk, format_name: str, file_name: str, file_hash: str, dry_run: bool) -> Run:
+def open_job(
+    desk: Desk, format_name: str, file_name: str, file_hash: str, dry_run: bool, how: HowToRead
+) -> Run:
+    """A new job, or the one that began to take this very file and did not end."""
     row = None
     if not dry_run:
         row = store.unfinished_job(desk.session, desk.shop.id, format_name, file_hash)
@@ -55,7 +59,7 @@ def open_job(desk: Desk, format_name: str, file_name: str, file_hash: str, dry_r
         )
         store.add_job(desk.session, row)
     turn = row.summary.get("turn", 0) + 1
-    put_summary(row, desk, turn=turn, trouble="")
+    put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns))
     row.state, row.ended_at = ImportState.RUNNING.value, None
     desk.session.flush()
     desk.note_down("began", "import", row.id, format=format_name, file=file_name, turn=turn)

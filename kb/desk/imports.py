@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
 
 from kb.desk import import_history, import_history_changes, import_notes
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
@@ -24,6 +23,7 @@ from kb.intake import history, notes
 from kb.intake.formats import FORMATS, Importer
 from kb.intake.history_row import HistoryRow
 from kb.intake.rows import ParsedNote, ReadOptions
+from kb.nouns.imports import AS_IT_STANDS, HowToRead
 from kb.nouns.people import Actor
 from kb.records.store import imports as store
 from kb.records.tables import ImportJob
@@ -40,15 +40,15 @@ def run_import(
     data: bytes,
     *,
     dry_run: bool = False,
-    mapping: Mapping[str, str] | None = None,
+    how: HowToRead = AS_IT_STANDS,
 ) -> int:
-    """Take a whole file and give the job's id. `mapping`: a column's name in the file → in the format.
+    """Take a whole file and give the job's id. `how`: columns of other names, days of another order.
 
     Raises Unreadable (and leaves no job) where nothing can be read, BadInput for an unknown format. A dry run
     writes nothing but the job with what would happen.
     """
-    run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, mapping=mapping)
-    carry_on_import(shop, actor, run, format_name, data, mapping=mapping)
+    run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, how=how)
+    carry_on_import(shop, actor, run, format_name, data, how=how)
     return run.job_id
 
 
@@ -60,16 +60,16 @@ def begin_import(
     data: bytes,
     *,
     dry_run: bool = False,
-    mapping: Mapping[str, str] | None = None,
+    how: HowToRead = AS_IT_STANDS,
 ) -> Run:
     """Look whether the file can be read at all, and open its job (or take over the one left unfinished)."""
-    importer = _importer(format_name)
+    importer = importer_of(format_name)
     with shop.reading(actor) as desk:
-        options = _options(desk, mapping)
+        options = read_options(desk, how)
     importer.read(data, options)
     file_hash = hashlib.sha256(data).hexdigest()
     with shop.writing(actor) as desk:
-        return open_job(desk, format_name, file_name, file_hash, dry_run)
+        return open_job(desk, format_name, file_name, file_hash, dry_run, how)
 
 
 def carry_on_import(
@@ -79,12 +79,12 @@ def carry_on_import(
     format_name: str,
     data: bytes,
     *,
-    mapping: Mapping[str, str] | None = None,
+    how: HowToRead = AS_IT_STANDS,
 ) -> None:
     """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
-    importer = _importer(format_name)
+    importer = importer_of(format_name)
     with shop.reading(actor) as desk:
-        options = _options(desk, mapping)
+        options = read_options(desk, how)
     try:
         _take_all(shop, actor, run, importer, data, options)
     except TurnIsOver:
@@ -107,12 +107,8 @@ def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
     return tuple(view_of(row) for row in store.jobs(desk.session, desk.shop.id, limit))
 
 
-def columns_by_format() -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """What each format with a header is called, and the columns that it reads."""
-    return tuple((one.title, tuple(one.columns)) for one in FORMATS.values() if one.columns)
-
-
-def _importer(format_name: str) -> Importer:
+def importer_of(format_name: str) -> Importer:
+    """The importer of that name; BadInput that lists the names where there is none."""
     importer = FORMATS.get(format_name)
     if importer is None:
         known = ", ".join(FORMATS)
@@ -122,8 +118,9 @@ def _importer(format_name: str) -> Importer:
     return importer
 
 
-def _options(desk: Desk, mapping: Mapping[str, str] | None) -> ReadOptions:
-    return ReadOptions(desk.today, dict(mapping or {}))
+def read_options(desk: Desk, how: HowToRead) -> ReadOptions:
+    """What an importer is told beside the file."""
+    return ReadOptions(desk.today, how.columns, how.days)
 
 
 def _take_all(

@@ -25,12 +25,16 @@ Named = tuple[int, dict[str, str]]
 
 
 def column_places(header: list[str], known: Collection[str], own: Mapping[str, str]) -> dict[str, int]:
-    """Where each known column stands. `own` maps the shop's names to ours; case, spaces and hyphens fold."""
-    ours = {_fold(name): name for name in known} | {_fold(k): v for k, v in own.items() if v in known}
+    """Where each known column stands. `own` maps the shop's names to ours; case, spaces and hyphens fold.
+
+    A column that `own` maps to nothing is left out, whatever its name.
+    """
+    ours = {fold(name): name for name in known} | {fold(k): v for k, v in own.items() if v in known}
+    ours = {name: column for name, column in ours.items() if name not in {fold(k) for k in own if not own[k]}}
     places: dict[str, int] = {}
     for place, name in enumerate(header):
-        if _fold(name) in ours:
-            places.setdefault(ours[_fold(name)], place)
+        if fold(name) in ours:
+            places.setdefault(ours[fold(name)], place)
     return places
 
 
@@ -73,7 +77,9 @@ def read_day(text: str) -> date | None:
             return date.fromisoformat(found[1])
         except ValueError:
             pass
-    raise BadInput(f'"{text}" is no day. Write days as year-month-day: 2026-03-31.')
+    raise BadInput(
+        f'"{text}" is no day. Write days as year-month-day: 2026-03-31, or say how the file writes them.'
+    )
 
 
 def read_yes_no(text: str) -> bool | None:
@@ -108,7 +114,8 @@ def read_money(text: str) -> Decimal | None:
     raise BadInput(f'"{text}" is no amount. Write it as 128.50.')
 
 
-def _fold(name: str) -> str:
+def fold(name: str) -> str:
+    """A column's name without what people write differently."""
     return re.sub(r"[\s_\-]+", "", name).casefold()
 
 

@@ -17,21 +17,24 @@ Read = Callable[[bytes, ReadOptions], Iterator[NoteItem | HistoryItem]]
 class Importer:
     """One format: its name, what it is in a few words, its reader, and the columns a shop may map to its own.
 
-    `columns` is empty for the formats of the government, whose columns are fixed.
+    `columns` is empty for the formats of the government, whose columns are fixed; `days` are those with days.
     """
 
     name: str
     title: str
     read: Read
     columns: tuple[str, ...] = ()
+    days: tuple[str, ...] = ()
 
 
 FORMATS: Mapping[str, Importer] = MappingProxyType(
     {
         importer.name: importer
         for importer in (
-            Importer(history.NAME, "the shop's history (CSV)", history.read, history.COLUMNS),
-            Importer(notes.NAME, "bulletins and lessons in bulk (CSV)", notes.read, notes.COLUMNS),
+            Importer(history.NAME, "the shop's history (CSV)", history.read, history.COLUMNS, history.DAYS),
+            Importer(
+                notes.NAME, "bulletins and lessons in bulk (CSV)", notes.read, notes.COLUMNS, notes.DAYS
+            ),
             Importer(
                 recall_communications.NAME,
                 "recall communications (6-field CSV or its zip)",

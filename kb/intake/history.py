@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from kb.intake.days import iso_days
 from kb.intake.fields import column_places, named_rows, require_columns
 from kb.intake.history_reading import row_of
 from kb.intake.history_row import HistoryRow
@@ -28,6 +29,7 @@ from kb.intake.tables import header_of
 __all__ = ["COLUMNS", "NAME", "HistoryItem", "HistoryRow", "read"]
 
 NAME = "history"
+DAYS = ("opened_on", "reflashed_on", "returned_on", "last_seen_on")
 COLUMNS = (
     "ro_number",
     "line",
@@ -73,7 +75,7 @@ def _items(source: TextFile, places: Mapping[str, int], options: ReadOptions) ->
     yield from source.warnings
     for named in named_rows(source, places):
         counted += 1
-        row, troubles = (None, (named,)) if isinstance(named, RowError) else row_of(*named, options.today)
+        row, troubles = (None, (named,)) if isinstance(named, RowError) else _row_of(*named, options)
         yield from troubles
         errors += sum(t.severity is Severity.ERROR for t in troubles)
         warnings += sum(t.severity is Severity.WARNING for t in troubles)
@@ -83,3 +85,9 @@ def _items(source: TextFile, places: Mapping[str, int], options: ReadOptions) ->
             seen.add(row.identity)
             yield row
     yield ReadSummary(counted, doubles, len(seen), errors, warnings)
+
+
+def _row_of(
+    line: int, cells: Mapping[str, str], options: ReadOptions
+) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
+    return row_of(line, iso_days(cells, DAYS, options.days), options.today)

@@ -17,13 +17,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from kb.intake.days import iso_days
 from kb.intake.fields import column_places, named_rows, require_columns
 from kb.intake.notes_row import NoteRow, draft_of, group_key, read_row
 from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
 from kb.intake.source import TextFile, open_text
 from kb.intake.tables import header_of
+from kb.nouns.imports import DaysWritten
 
 NAME = "notes"
+DAYS = ("published_on", "built_from", "built_to")
 _EXACT = ("exact_entries",)
 COLUMNS = (
     "kind",
@@ -57,10 +60,10 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     source = open_text(data)
     places = column_places(header_of(source), COLUMNS, options.columns)
     require_columns(places, ["title"], NAME)
-    return _items(source, places)
+    return _items(source, places, options.days)
 
 
-def _items(source: TextFile, places: Mapping[str, int]) -> Iterator[NoteItem]:
+def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:
     last = {group_key(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)}
     open_notes: dict[str, list[NoteRow]] = {}
     counted = taken = errors = 0
@@ -73,7 +76,7 @@ def _items(source: TextFile, places: Mapping[str, int]) -> Iterator[NoteItem]:
             yield named
             continue
         key = group_key(named[1])
-        row, troubles = read_row(*named)
+        row, troubles = read_row(named[0], iso_days(named[1], DAYS, days))
         errors += len(troubles)
         yield from troubles
         if row is not None:

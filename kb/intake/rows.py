@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from kb.nouns.imports import DaysWritten
 from kb.nouns.notes import NoteDraft
 
 
@@ -53,13 +54,14 @@ class ReadSummary:
 
 @dataclass(frozen=True, slots=True)
 class ReadOptions:
-    """What an importer cannot know from the file: the shop's date, and its own names of columns.
+    """What an importer cannot know from the file: the shop's date, its names of columns, how it writes days.
 
-    `columns` maps a column name as it stands in the file to the name in this format.
+    `columns` and `days` as in HowToRead; the formats of the government have their own.
     """
 
     today: date
     columns: Mapping[str, str] = field(default_factory=dict)
+    days: DaysWritten = DaysWritten.YEAR_FIRST
 
 
 NoteItem = ParsedNote | RowError | ReadSummary

@@ -107,8 +107,12 @@ def test_a_file_comes_in_with_its_bad_rows_listed_and_goes_out_again(
         "9001,A,2026-05-01,,Norvane,Tessel,2019,bucks,NV-24-101,reflash,2026-05-02,yes\n"
         "9002,A,not a day,,Norvane,Tessel,2019,bucks,NV-24-101,reflash,2026-05-02,yes\n"
     )
-    sent = {"format": "history", "columns": "Order No = ro_number"}
-    job = lead.send("/imports", "/imports", sent, file=("history.csv", rows.encode(), "text/csv"))
+    file = ("history.csv", rows.encode(), "text/csv")
+    looked = lead.send("/imports", "/imports", {"format": "history"}, file=file)
+    assert "1 new" in looked.text
+    assert "RO 9001-A" in looked.text
+    assert "RO 9001-A" not in lead.see("/concerns?state=all").text
+    job = lead.send("/imports/waiting/1", "/imports/waiting/1", {"do": "bring_in"})
     assert "1 new" in job.text
     assert "opened_on" in job.text
     assert "RO 9001-A" in lead.see("/concerns?state=all").text

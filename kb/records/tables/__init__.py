@@ -27,6 +27,7 @@ from kb.records.tables.notes import (
     NoteRow,
     NoteStep,
     SearchLog,
+    WaitingFile,
 )
 from kb.records.tables.outcomes import (
     Authorization,
@@ -93,5 +94,6 @@ __all__ = [
     "Trail",
     "User",
     "VehicleRow",
+    "WaitingFile",
     "WatchAcknowledged",
 ]

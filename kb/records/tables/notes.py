@@ -156,6 +156,20 @@ class ImportJob(SQLModel, table=True):
     ended_at: datetime | None = maybe_instant()
 
 
+class WaitingFile(SQLModel, table=True):
+    """A file that somebody looks at before it is brought in; gone when it was, or a day later."""
+
+    __tablename__ = "waiting_file"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    format: str
+    file_name: str
+    data: bytes
+    author: str
+    kept_at: datetime = instant()
+
+
 class ImportedRow(SQLModel, table=True):
     """One row that an import made or changed, with the version it left behind.
 

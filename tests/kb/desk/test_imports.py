@@ -11,6 +11,7 @@ from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.search import SearchRequest, search
 from kb.errors import BadInput, NotAllowed, Unreadable
+from kb.nouns.imports import HowToRead
 from kb.nouns.notes import NoteState
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, notes_file, take, view
@@ -139,7 +140,7 @@ def test_what_cannot_be_read_leaves_no_job(sqlite_shop: RunningShop) -> None:
 
 def test_columns_may_have_names_of_their_own(sqlite_shop: RunningShop) -> None:
     file = notes_file({"Nr": "NV-9", "title": "Stall"})
-    take(sqlite_shop, "notes", file, mapping={"Nr": "number"})
+    take(sqlite_shop, "notes", file, how=HowToRead({"Nr": "number"}))
     assert found(sqlite_shop, "stall") == ["NV-9"]
 
 

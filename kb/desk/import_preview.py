@@ -1,0 +1,149 @@
+"""Looking at a file before it is brought in: its columns, what each is read as, and what would come of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from kb.desk import import_history, import_notes
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.import_batches import Batch, batches
+from kb.desk.imports import importer_of, read_options
+from kb.errors import BadInput, NotFound, Unreadable
+from kb.intake import columns as columns_room
+from kb.intake import notes
+from kb.intake.columns import FileColumn, columns_of, suggest
+from kb.intake.days import order_of
+from kb.intake.formats import Importer
+from kb.intake.history_row import HistoryRow
+from kb.intake.rows import RowError
+from kb.nouns.imports import DaysWritten, HowToRead
+from kb.nouns.notes import NoteDraft
+from kb.records.store import imports as job_store
+from kb.records.store import waiting_files as store
+from kb.records.tables import WaitingFile
+
+LOOK_AT = 1000
+"""Notes or history rows that are read for a preview; the file itself may have many more."""
+SHOWN = 5
+ERRORS_SHOWN = 20
+KEPT_FOR = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class FileInHand:
+    """A file that waits to be brought in."""
+
+    id: int
+    format: str
+    file_name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What a file holds and what would come of it, from its first thousand rows or notes.
+
+    `how` says what each of `columns` is read as; both are empty for a format with fixed columns. `notes` and
+    `rows` are the first few, `trouble` why nothing can be read in this way. `to_the_end`: all of the file was
+    looked at.
+    """
+
+    columns: tuple[FileColumn, ...]
+    known: tuple[str, ...]
+    how: HowToRead
+    trouble: str = ""
+    notes: tuple[NoteDraft, ...] = ()
+    rows: tuple[HistoryRow, ...] = ()
+    to_the_end: bool = True
+    new: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    errors: tuple[RowError, ...] = ()
+    error_count: int = 0
+
+
+@lead_or_owner
+def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> int:
+    """Keep a file for a day, to be looked at. Raises Unreadable or BadInput where no choice would help."""
+    importer = importer_of(format_name)
+    if importer.columns:
+        columns_of(data)
+    else:
+        importer.read(data, read_options(desk, HowToRead()))
+    store.forget_older(desk.session, desk.shop.id, desk.now - KEPT_FOR)
+    row = WaitingFile(
+        shop_id=desk.shop.id,
+        format=format_name,
+        file_name=file_name,
+        data=data,
+        author=desk.actor.name,
+        kept_at=desk.now,
+    )
+    return store.keep(desk.session, row)
+
+
+@lead_or_owner
+def file_in_hand(desk: Desk, file_id: int) -> FileInHand:
+    """The waiting file; NotFound where it was brought in, let go or is older than a day."""
+    row = store.waiting(desk.session, desk.shop.id, file_id)
+    if row is None:
+        raise NotFound("This file waits no more: it was brought in, or a day has passed. Choose it again.")
+    return FileInHand(file_id, row.format, row.file_name, row.data)
+
+
+@lead_or_owner
+def let_go(desk: Desk, file_id: int) -> None:
+    store.forget(desk.session, desk.shop.id, file_id)
+
+
+@lead_or_owner
+def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Preview:
+    """The file as it would be read by what was `chosen`, or else by what its columns suggest."""
+    importer = importer_of(file.format)
+    columns = _named(columns_of(file.data)) if importer.columns else ()
+    how = _suggested(desk, importer, columns) if chosen is None else chosen
+    try:
+        columns_room.refuse_double(how.columns)
+        items = importer.read(file.data, read_options(desk, how))
+    except (BadInput, Unreadable) as wrong:
+        return Preview(columns, importer.columns, how, trouble=wrong.message)
+    return _seen(desk, importer, Preview(columns, importer.columns, how), next(batches(items, LOOK_AT)))
+
+
+def refuse_double(how: HowToRead) -> None:
+    """Raise BadInput where two columns are to be read as one."""
+    columns_room.refuse_double(how.columns)
+
+
+def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Preview:
+    of_notes = import_notes.plan_notes(desk, batch.notes, importer.name == notes.NAME)
+    of_history = import_history.plan_history(desk, batch.rows)
+    errors = [*batch.errors, *of_notes.errors]
+    return Preview(
+        so_far.columns,
+        so_far.known,
+        so_far.how,
+        notes=tuple(item.draft for item in batch.notes[:SHOWN]),
+        rows=tuple(batch.rows[:SHOWN]),
+        to_the_end=batch.summary is not None,
+        new=len(of_notes.new) + len(of_history.new),
+        changed=len(of_notes.changed) + len(of_history.changed),
+        unchanged=of_notes.unchanged + of_history.unchanged,
+        errors=tuple(errors[:ERRORS_SHOWN]),
+        error_count=len(errors),
+    )
+
+
+def _suggested(desk: Desk, importer: Importer, columns: tuple[FileColumn, ...]) -> HowToRead:
+    """What was chosen for such files before, then what names suggest; days tell their own order."""
+    before = job_store.last_columns(desk.session, desk.shop.id, importer.name)
+    read_as = suggest([one.name for one in columns], importer.columns, before)
+    days = [text for one in columns if read_as[one.name] in importer.days for text in one.examples]
+    return HowToRead(read_as, order_of(days) if days else DaysWritten.YEAR_FIRST)
+
+
+def _named(columns: tuple[FileColumn, ...]) -> tuple[FileColumn, ...]:
+    """Columns with a name, each name once: a reader takes the first of them."""
+    first = {one.name: one for one in reversed(columns) if one.name}
+    return tuple(one for one in columns if first.get(one.name) is one)
