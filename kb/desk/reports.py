@@ -7,22 +7,22 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.advice import costs
+from kb.desk import alarms as alarms_desk
 from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.counted import Counted, Selection
 from kb.desk.observed import NO_UPDATE
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import Alarm, ReflashReport, WindowRule
+from kb.nouns.outcomes import ReflashReport, WindowRule
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
-from kb.outcomes.watch import watch
-from kb.records.store import case as case_store
+from kb.records.store import outcome_counts as counts_store
 from kb.records.store import outcomes as store
-from kb.records.tables import WatchAcknowledged
+from kb.vehicle.coverage import fold
 
 NOT_NAMED = ("not named", "Reflashes whose update nobody named")
 
@@ -80,7 +80,7 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
         thresholds=_thresholds(desk, names),
         comeback_costs=shown.costs,
-        alarms=alarms(desk, as_of, rule),
+        alarms=alarms_desk.alarms(desk, as_of, rule),
     )
     prior = HyperPrior(
         settings.prior_cured_in_10, settings.prior_weight, settings.spread_center, settings.spread_sd
@@ -114,27 +114,19 @@ def updates_counted(desk: Desk) -> tuple[tuple[int, str], ...]:
 
 
 @lead_or_owner
-def acknowledge_alarm(desk: Desk, update_id: int, remark: str) -> None:
-    """Answer an alarm; the watch of that update starts anew tomorrow."""
-    if update_id not in store.numbers_and_titles(desk.session, desk.shop.id):
-        raise NotFound(f"No reflash is counted for update {update_id}.")
-    row = WatchAcknowledged(
-        shop_id=desk.shop.id, update_id=update_id, on=desk.today, by=desk.actor.name, remark=remark.strip()
-    )
-    case_store.add(desk.session, [row])
-    desk.bump("outcomes")
-    desk.note_down("acknowledged alarm", "note", update_id, remark=row.remark)
+def makes_and_modules(desk: Desk) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Makes and modules with a programming event, each in one writing, for choosing rows of a report."""
+    revisions = desk.revisions()
+
+    def look() -> tuple[tuple[str, ...], tuple[str, ...]]:
+        makes, modules = counts_store.names_programmed(desk.session, desk.shop.id)
+        return _in_one_writing(makes), _in_one_writing(modules)
+
+    return desk.memory.recall("programmed", (revisions["outcomes"], revisions["concerns"]), look)
 
 
-def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[int, Alarm]:
-    """More comebacks than bad luck explains, by update; remembered until an outcome is added."""
-    key = (desk.revisions()["outcomes"], desk.revisions()["notes"], as_of, rule)
-
-    def look() -> dict[int, Alarm]:
-        acknowledged = store.acknowledged(desk.session, desk.shop.id)
-        return watch(counted_desk.count(desk, as_of, rule).sightings(as_of), as_of, acknowledged)
-
-    return desk.memory.recall("alarms", key, look)
+def _in_one_writing(names: Iterable[str]) -> tuple[str, ...]:
+    return tuple({fold(name): name for name in sorted(names, reverse=True) if name}.values())[::-1]
 
 
 def _check(desk: Desk, asked: ReportFilter) -> date:

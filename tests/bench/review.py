@@ -18,7 +18,7 @@ import numpy as np
 from sqlalchemy import insert
 from sqlmodel import Session, SQLModel
 
-from kb.desk import counted, reports, settings
+from kb.desk import alarms, counted, reports, settings
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.reports import ReportFilter
 from kb.nouns.outcomes import Standing
@@ -159,7 +159,7 @@ def measure(outcomes: int, updates: int, folder: Path) -> None:
     with shop.reading(CONSOLE) as desk:
         rule = settings.current(desk).window_rule()
         timed("  of that the counts", lambda: counted.count(desk, desk.today))
-        timed("  of that the watch", lambda: reports.alarms(desk, desk.today, rule))
+        timed("  of that the watch", lambda: alarms.alarms(desk, desk.today, rule))
     shop.close()
 
 

@@ -94,4 +94,14 @@ def test_the_review_puts_the_surest_first_and_a_technician_is_told_whose_it_is(
 def test_a_wrong_filter_is_said_and_kept(reflashed: RunningShop, signed_in: SignIn) -> None:
     page = signed_in("owner").see("/review?from=2026-13-40&make=Norvane", expect=422)
     kept = {found["name"]: found["value"] for found in page.all("input") if found.get("name")}
-    assert (kept["from"], kept["make"]) == ("2026-13-40", "Norvane")
+    assert kept["from"] == "2026-13-40"
+    assert "<option selected>Norvane</option>" in page.html
+
+
+def test_a_make_that_was_never_programmed_is_kept_in_the_choice_and_said_to_have_none(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    page = signed_in("owner").see("/review?make=Quellen")
+    assert "<option selected>Quellen</option>" in page.html
+    assert "No reflash fits this choice." in page.text
+    assert "<option selected>Norvane</option>" in signed_in("owner").see("/review?make=norvane").html

@@ -10,13 +10,15 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import curves, money_report, reports, review_tables
+from kb.desk import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
 from web import charts
 from web.visits import Somebody, Visit
 
 router = APIRouter()
+
+SHOWN_ANSWERS = 5
 
 _FIELDS = ("from", "to", "make", "module", "window_days", "as_of")
 
@@ -37,6 +39,7 @@ def show(visit: Somebody) -> Response:
                 "funnel": review_tables.funnel_table(desk, wanted),
                 "months": review_tables.month_table(desk, wanted),
                 "money": money_report.money_report(desk, wanted),
+                "answers": alarms.answers(desk)[:SHOWN_ANSWERS],
             }
     except BadInput as wrong:
         refused = wrong
@@ -50,6 +53,7 @@ def show(visit: Somebody) -> Response:
         rows=sorted(named.report.rows, key=_lower_end, reverse=True) if named else (),
         names=named.names if named else {},
         query=query_of(asked),
+        programmed=_programmed(visit),
         **more,
     )
 
@@ -61,6 +65,7 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         named = reports.reflash_report(desk, reports.ReportFilter())
         curve = curves.update_curve(desk, note_id)
         vehicles = review_tables.vehicles_of_update(desk, note_id)
+        answered = [one for one in alarms.answers(desk) if one.update == note_id]
     row = next((row for row in named.report.rows if row.update == note_id), None)
     if row is None:
         raise NotFound("No reflash with this update is recorded.")
@@ -73,6 +78,7 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         note_id=note_id,
         curve=curve,
         vehicles=vehicles,
+        answered=answered,
         most=review_tables.MOST_VEHICLES,
     )
 
@@ -95,10 +101,22 @@ def draw_curve(visit: Somebody, note_id: int, theme: str, size: str) -> Response
 
 
 @router.post("/review/alarms/{update_id}")
-def acknowledge(visit: Somebody, update_id: int) -> Response:
-    with visit.writing() as desk:
-        reports.acknowledge_alarm(desk, update_id, visit.typed.text("remark"))
-    return visit.go("/review", said="Written down. The watch of that update starts anew tomorrow.")
+def answer(visit: Somebody, update_id: int) -> Response:
+    """Take an answer to an alarm; without words of what is done about it the alarm stays."""
+    try:
+        with visit.writing() as desk:
+            alarms.answer_alarm(desk, update_id, visit.typed.text("remark"))
+    except BadInput as refused:
+        return visit.page(
+            "review/answer.html", place="/review", status=422, refused=refused, note_id=update_id
+        )
+    return visit.go("/review", said="Written down. That update is watched anew from tomorrow.")
+
+
+def _programmed(visit: Visit) -> dict[str, tuple[str, ...]]:
+    with visit.reading() as desk:
+        makes, modules = reports.makes_and_modules(desk)
+    return {"make": makes, "module": modules}
 
 
 def _lower_end(row: ReportRow) -> float:

@@ -130,6 +130,17 @@ def names_in_use(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
     return sorted(session.execute(makes).scalars()), sorted(session.execute(modules).scalars())
 
 
+def names_programmed(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
+    """Makes and modules as stored, of vehicles that were programmed."""
+    makes = (
+        select(col(VehicleRow.make))
+        .join(ProgrammingEvent, col(ProgrammingEvent.vehicle_id) == col(VehicleRow.id))
+        .where(col(ProgrammingEvent.shop_id) == shop_id)
+        .distinct()
+    )
+    return list(session.execute(makes).scalars()), names_in_use(session, shop_id)[1]
+
+
 def _chosen(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ...]:
     start = col(Outcome.reflashed_day)
     chosen = [col(Outcome.shop_id) == shop_id, start <= wanted.as_of.toordinal()]

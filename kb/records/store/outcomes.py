@@ -150,14 +150,13 @@ def waiting_outcomes(
     return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
 
 
-def acknowledged(session: Session, shop_id: int) -> dict[int, date]:
-    """The last day on which each update's alarm was acknowledged."""
-    rows = session.execute(
-        select(col(WatchAcknowledged.update_id), func.max(col(WatchAcknowledged.on)))
-        .where(col(WatchAcknowledged.shop_id) == shop_id)
-        .group_by(col(WatchAcknowledged.update_id))
+def answers(session: Session, shop_id: int, by_day: date) -> list[WatchAcknowledged]:
+    """What was answered to alarms up to that day, newest first."""
+    found = select(WatchAcknowledged).where(
+        col(WatchAcknowledged.shop_id) == shop_id, col(WatchAcknowledged.on) <= by_day
     )
-    return {row.update_id: row[1] for row in rows}
+    newest = found.order_by(col(WatchAcknowledged.on).desc(), col(WatchAcknowledged.id).desc())
+    return list(session.execute(newest).scalars())
 
 
 def numbers_and_titles(session: Session, shop_id: int) -> dict[int, tuple[str, str]]:

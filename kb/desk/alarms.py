@@ -1,0 +1,70 @@
+"""Alarms of the watch, and what somebody answered to each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from kb.desk import counted as counted_desk
+from kb.desk import updates as updates_desk
+from kb.desk.context import Desk, lead_or_owner
+from kb.errors import BadInput, NotFound
+from kb.nouns.outcomes import Alarm, WindowRule
+from kb.outcomes.watch import watch
+from kb.records.store import case as case_store
+from kb.records.store import outcomes as store
+from kb.records.tables import WatchAcknowledged
+
+LONGEST_REMARK = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was answered to an alarm: from the next day on the update is watched anew."""
+
+    update: int
+    on: date
+    by: str
+    remark: str
+
+
+@lead_or_owner
+def answer_alarm(desk: Desk, update_id: int, remark: str) -> None:
+    """Write down what is done about an alarm; the watch of that update starts anew tomorrow.
+
+    Raises NotFound for an update without reflashes, BadInput without a remark: the next person must see why.
+    """
+    if update_id not in store.numbers_and_titles(desk.session, desk.shop.id):
+        raise NotFound(f"No reflash is counted for update {update_id}.")
+    said = " ".join(remark.split())
+    if not 0 < len(said) <= LONGEST_REMARK:
+        sentence = f"Say what you do about it, in up to {LONGEST_REMARK} letters."
+        raise BadInput(sentence, fields={"remark": sentence})
+    row = WatchAcknowledged(
+        shop_id=desk.shop.id, update_id=update_id, on=desk.today, by=desk.actor.name, remark=said
+    )
+    case_store.add(desk.session, [row])
+    desk.bump("outcomes")
+    desk.note_down("acknowledged alarm", "note", update_id, remark=said)
+
+
+@lead_or_owner
+def answers(desk: Desk, as_of: date | None = None) -> tuple[Answer, ...]:
+    """Every answer given by `as_of`, newest first; of merged notes under the one that is kept."""
+    kept = updates_desk.on_file(desk).kept
+    rows = store.answers(desk.session, desk.shop.id, as_of or desk.today)
+    return tuple(Answer(kept(row.update_id), row.on, row.by, row.remark) for row in rows)
+
+
+@lead_or_owner
+def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[int, Alarm]:
+    """More comebacks than bad luck explains, by update; remembered until an outcome is added."""
+    revisions = desk.revisions()
+    key = (revisions["outcomes"], revisions["notes"], revisions["notes_removed"], as_of, rule)
+
+    def look() -> dict[int, Alarm]:
+        last = {one.update: one.on for one in reversed(answers(desk, as_of))}
+        return watch(counted_desk.count(desk, as_of, rule).sightings(as_of), as_of, last)
+
+    return desk.memory.recall("alarms", key, look)
