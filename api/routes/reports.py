@@ -7,11 +7,11 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query
 
-from api.deps import SignedInCall
+from api.deps import Id, SignedInCall
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
-from api.schemas.reports import ReflashReportOut, report_out
-from kb.desk import advice_report, reports
+from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, ReflashReportOut, report_out
+from kb.desk import advice_report, alarms, reports
 
 router = APIRouter(prefix="/reports", tags=["reports"])
 
@@ -34,6 +34,14 @@ def reflash_report(
     asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of)
     with call.reading() as desk:
         return report_out(reports.reflash_report(desk, asked), desk.shop.currency)
+
+
+@router.post("/reflashes/{note_id}/alarm", status_code=201)
+def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[AlarmAnswerOut]:
+    """Say what is done about an update's alarm; it is watched anew from tomorrow. Gives all answers to it."""
+    with call.writing() as desk:
+        alarms.answer_alarm(desk, note_id, body.remark)
+        return [AlarmAnswerOut.model_validate(one) for one in alarms.answers(desk) if one.update == note_id]
 
 
 @router.get("/advice")

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from api.schemas.base import Out
+from pydantic import Field
+
+from api.schemas.base import In, Out, Text
 from kb.desk.reports import NamedReport
 from kb.nouns.currency import to_major
 from kb.nouns.outcomes import ReportRow
@@ -15,6 +17,19 @@ Interval = tuple[float, float]
 class AlarmOut(Out):
     since: date
     sentence: str
+
+
+class AlarmAnswerIn(In):
+    remark: Text
+
+
+class AlarmAnswerOut(Out):
+    """`note` is the id of the update's note."""
+
+    note: int = Field(validation_alias="update")
+    on: date
+    by: str
+    remark: str
 
 
 class RowOut(Out):
