@@ -49,8 +49,11 @@ def _over(rows: Rows) -> Chart:
     return alt.Chart({"values": list(rows)})
 
 
-def curve(rows: Rows, window: int, ink: Ink) -> Chart:
-    """Share still free of the concern by day since the reflash. A row: day, cured, low, high (0..1)."""
+def curve(rows: Rows, watched: Rows, window: int, ink: Ink) -> Chart:
+    """Share still free of the concern by day since the reflash. A row: day, cured, low, high (0..1).
+
+    Below stands how many vehicles were still watched. A row of those: day, count.
+    """
     days = alt.X("day:Q", title="days since the reflash", scale=alt.Scale(domain=[0, window]))
     share = alt.Scale(domain=[0, 1])
     base = _over(rows)
@@ -61,7 +64,11 @@ def curve(rows: Rows, window: int, ink: Ink) -> Chart:
         x=days,
         y=alt.Y("cured:Q", scale=share, title="free of the concern", axis=alt.Axis(format="%")),
     )
-    return alt.layer(band, line)
+    numbers = _over(watched).mark_text(color=ink.text, fontSize=12, y=alt.expr("height + 56"))
+    label = _over([{"day": 0, "said": "vehicles still watched"}]).mark_text(
+        color=ink.soft, fontSize=12, align="left", y=alt.expr("height + 42")
+    )
+    return alt.layer(band, line, numbers.encode(x=days, text="count:Q"), label.encode(x=days, text="said:N"))
 
 
 def reliability(rows: Rows, ink: Ink) -> Chart:

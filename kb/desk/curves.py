@@ -14,6 +14,9 @@ from kb.outcomes.interval import band
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import day_counts
 
+PARTS = 3
+"""The row of numbers at risk has one more."""
+
 
 @dataclass(frozen=True, slots=True)
 class CurveDay:
@@ -31,11 +34,15 @@ class CurveDay:
 
 @dataclass(frozen=True, slots=True)
 class UpdateCurve:
-    """The curve from day 0 to the window, `level` the level of its interval; no vehicles: no days."""
+    """The curve from day 0 to the window, `level` the level of its interval; no vehicles: no days.
+
+    `watched` is the row of numbers at risk: evenly spaced days with the vehicles still watched on each.
+    """
 
     window_days: int
     level: float
     days: tuple[CurveDay, ...]
+    watched: tuple[tuple[int, int], ...] = ()
 
 
 @lead_or_owner
@@ -64,4 +71,9 @@ def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
             )
             for day in shown
         ),
+        watched=tuple((day, int(curve.at_risk[day])) for day in _evenly(rule.days)),
     )
+
+
+def _evenly(window_days: int) -> list[int]:
+    return sorted({round(window_days * part / PARTS) for part in range(PARTS + 1)})

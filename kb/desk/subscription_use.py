@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,7 +11,7 @@ from kb.desk import subscriptions
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.subscriptions import SubscriptionKind, SubscriptionView
 from kb.nouns.concerns import ReflashResult
-from kb.outcomes.subscriptions import SubscriptionAnswer, SubscriptionPlan, subscription_answer
+from kb.outcomes.subscriptions import SubscriptionAnswer, SubscriptionPlan, spread, subscription_answer
 from kb.records.store import subscription_use as store
 from kb.records.store.subscription_use import ModuleDone
 from kb.vehicle.coverage import fold
@@ -36,15 +36,38 @@ class SubscriptionUse:
 
 @dataclass(frozen=True, slots=True)
 class NextTime:
-    """For a make: the days of the last year on which it was needed, and what covering them costs by plan."""
+    """For a make, what covering the days of programming costs by plan.
+
+    `answer`: days of the last year. `waiting`: open concerns with an update in question, not reflashed yet;
+    if all of them came to a reflash, `together` is what one day for all would cost and `apart` a day for
+    each, spread over a month. None where none waits.
+    """
 
     make: str
     answer: SubscriptionAnswer
+    waiting: int = 0
+    together: SubscriptionAnswer | None = None
+    apart: SubscriptionAnswer | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MakeUse:
+    """All subscriptions of one make together."""
+
+    make: str
+    bought: int
+    price_minor: int
+    reflashes: int
+    concerns: int
+    for_nothing: int
 
 
 @dataclass(frozen=True, slots=True)
 class SubscriptionReport:
+    """Every subscription, newest first; the same by make; and what would be cheapest next time."""
+
     used: tuple[SubscriptionUse, ...]
+    by_make: tuple[MakeUse, ...]
     next_time: tuple[NextTime, ...]
 
     @property
@@ -67,7 +90,9 @@ def subscription_report(desk: Desk) -> SubscriptionReport:
         under[module.subscription_id or 0].append(module)
     used = tuple(_use(one, under.get(one.id, ()), desk.today) for one in bought)
     since = desk.today - timedelta(days=LOOK_BACK_DAYS)
-    return SubscriptionReport(used, _next_time(bought, [one for one in done if one.performed_on > since]))
+    lately = [one for one in done if one.performed_on > since]
+    waiting = store.waiting_by_make(desk.session, desk.shop.id)
+    return SubscriptionReport(used, _by_make(used), _next_time(bought, lately, waiting))
 
 
 def _use(one: SubscriptionView, done: Sequence[ModuleDone], today: date) -> SubscriptionUse:
@@ -83,7 +108,26 @@ def _use(one: SubscriptionView, done: Sequence[ModuleDone], today: date) -> Subs
     )
 
 
-def _next_time(bought: Sequence[SubscriptionView], done: Iterable[ModuleDone]) -> tuple[NextTime, ...]:
+def _by_make(used: Iterable[SubscriptionUse]) -> tuple[MakeUse, ...]:
+    makes: dict[str, list[SubscriptionUse]] = defaultdict(list)
+    for one in used:
+        makes[fold(one.subscription.content.make)].append(one)
+    return tuple(
+        MakeUse(
+            some[0].subscription.content.make,
+            len(some),
+            sum(one.subscription.content.price_minor for one in some),
+            sum(one.reflashes for one in some),
+            sum(one.concerns for one in some),
+            sum(one.for_nothing for one in some),
+        )
+        for _, some in sorted(makes.items())
+    )
+
+
+def _next_time(
+    bought: Sequence[SubscriptionView], done: Iterable[ModuleDone], waiting: Iterable[str]
+) -> tuple[NextTime, ...]:
     """Plans as last bought: equal length is one plan."""
     days: dict[str, set[date]] = defaultdict(set)
     for module in done:
@@ -95,8 +139,23 @@ def _next_time(bought: Sequence[SubscriptionView], done: Iterable[ModuleDone]) -
         name = one.content.plan or f"{length} days"
         plans[fold(one.content.make)][length] = SubscriptionPlan(name, length, one.content.price_minor)
         names[fold(one.content.make)] = one.content.make
-    return tuple(_answer(names[make], days.get(make, set()), plans[make]) for make in sorted(names))
+    counts = Counter(fold(make) for make in waiting)
+    return tuple(
+        _answer(names[make], days.get(make, set()), plans[make], counts[make]) for make in sorted(names)
+    )
 
 
-def _answer(make: str, used_on: Iterable[date], plans: Mapping[int, SubscriptionPlan]) -> NextTime:
-    return NextTime(make, subscription_answer(used_on, [plans[length] for length in sorted(plans)]))
+def _answer(
+    make: str, used_on: Iterable[date], plans: Mapping[int, SubscriptionPlan], waiting: int
+) -> NextTime:
+    offered = [plans[length] for length in sorted(plans)]
+    answer = subscription_answer(used_on, offered)
+    if not waiting:
+        return NextTime(make, answer)
+    return NextTime(
+        make,
+        answer,
+        waiting,
+        together=subscription_answer(spread(1), offered),
+        apart=subscription_answer(spread(waiting), offered),
+    )

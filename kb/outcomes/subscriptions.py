@@ -49,6 +49,12 @@ def subscription_answer(used_on: Iterable[date], plans: Sequence[SubscriptionPla
     return SubscriptionAnswer(len(days), alone, _cheapest(days, plans))
 
 
+def spread(concerns: int, over_days: int = 30) -> tuple[date, ...]:
+    """A day for each of so many concerns, evenly over a month; those beyond a month's days share one."""
+    steps = min(concerns, over_days)
+    return tuple(date.fromordinal(1 + place * over_days // steps) for place in range(steps))
+
+
 def _cheapest(days: Sequence[int], plans: Sequence[SubscriptionPlan]) -> SubscriptionCost:
     """Exact: a plan is best begun on a day of use, so best(i) = least of price + best(next day left).
 

@@ -67,7 +67,7 @@ def test_every_drawing_is_plain_svg_in_both_themes_and_sizes(theme: str, size: s
     said = [{"said": 0.2, "came": 0.3, "low": 0.1, "high": 0.5, "n": 9}]
     month = [{"month": "Jan 26", "what": "cured", "count": 3, "order": 0}]
     drawings: tuple[charts.Draw, ...] = (
-        lambda ink: charts.curve(curve, 90, ink),
+        lambda ink: charts.curve(curve, [{"day": 0, "count": 9}, {"day": 90, "count": 4}], 90, ink),
         lambda ink: charts.reliability(said, ink),
         lambda ink: charts.months(month, ink),
     )
@@ -78,7 +78,7 @@ def test_every_drawing_is_plain_svg_in_both_themes_and_sizes(theme: str, size: s
         assert not [name for element in root.iter() for name in element.attrib if "style" in name.lower()]
         assert float(root.attrib["width"]) < (360 if size == "narrow" else 760)
         hues = {element.attrib.get("fill", "") for element in root.iter() if element.tag.endswith("text")}
-        assert hues <= {charts.INKS[theme].text, ""}
+        assert hues <= {charts.INKS[theme].text, charts.INKS[theme].soft, ""}
 
 
 def test_the_review_puts_the_surest_first_and_a_technician_is_told_whose_it_is(

@@ -91,10 +91,11 @@ def draw_curve(visit: Somebody, note_id: int, theme: str, size: str) -> Response
     with visit.reading() as desk:
         curve = curves.update_curve(desk, note_id)
     rows = [asdict(day) for day in curve.days]
+    watched = [{"day": day, "count": count} for day, count in curve.watched]
     key = ("curve", note_id, theme, size)
 
     def draw() -> str:
-        return charts.svg(lambda ink: charts.curve(rows, curve.window_days, ink), theme, size)
+        return charts.svg(lambda ink: charts.curve(rows, watched, curve.window_days, ink), theme, size)
 
     drawn = visit.shop.memory.recall(key, curve, draw)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})

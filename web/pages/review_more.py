@@ -19,6 +19,9 @@ from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/review")
 
+NEWEST = 20
+"""Subscriptions shown one by one before all are asked for."""
+
 _KINDS = (("cured", "cured"), ("waiting or not asked", "open"), ("not cured", "not_cured"))
 
 
@@ -27,7 +30,8 @@ def subscriptions(visit: Somebody) -> Response:
     """What programming subscriptions cost, what they served, and the cheapest plan for days like the last."""
     with visit.reading() as desk:
         report = subscription_use.subscription_report(desk)
-    return visit.page("review/subscriptions.html", place="/review", report=report)
+    shown = report.used if visit.request.query_params.get("all") else report.used[:NEWEST]
+    return visit.page("review/subscriptions.html", place="/review", report=report, shown=shown)
 
 
 @router.get("/compare")

@@ -8,7 +8,16 @@ from typing import NamedTuple
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
-from kb.records.tables import ConcernRow, DecisionRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
+from kb.records.tables import (
+    ConcernCandidate,
+    ConcernRow,
+    DecisionRow,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+    RepairOrder,
+    VehicleRow,
+)
 
 
 class ModuleDone(NamedTuple):
@@ -48,6 +57,24 @@ def modules_done(session: Session, shop_id: int) -> list[ModuleDone]:
         .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
     )
     return [ModuleDone(*row) for row in rows]
+
+
+def waiting_by_make(session: Session, shop_id: int) -> list[str]:
+    """The make of each open concern that has an update in question and was not reflashed yet."""
+    reflashed = select(col(Outcome.concern_id)).where(col(Outcome.shop_id) == shop_id)
+    in_question = select(col(ConcernCandidate.concern_id))
+    rows = session.execute(
+        select(col(VehicleRow.make))
+        .join(RepairOrder, col(RepairOrder.vehicle_id) == col(VehicleRow.id))
+        .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+        .where(
+            col(ConcernRow.shop_id) == shop_id,
+            col(ConcernRow.state) == "open",
+            col(ConcernRow.id).in_(in_question),
+            col(ConcernRow.id).not_in(reflashed),
+        )
+    )
+    return list(rows.scalars())
 
 
 def avoided(session: Session, shop_id: int) -> int:
