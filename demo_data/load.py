@@ -30,6 +30,7 @@ from kb.advice.learn import Learned
 from kb.desk import (
     accounts,
     advice,
+    closing,
     concerns,
     equipment,
     facts,
@@ -225,7 +226,7 @@ def _followed_up(desk: Desk, what: FollowedUp, loading: Loading) -> None:
 
 def _closed(desk: Desk, what: Closed, loading: Loading) -> None:
     concern = loading.concerns[what.concern]
-    followups.close_concern(
+    closing.close_concern(
         desk,
         concern,
         what.ending,

@@ -20,7 +20,7 @@ from api.schemas.outcomes import (
     PromiseBody,
     RecordedOut,
 )
-from kb.desk import case, followups, money, programming
+from kb.desk import case, closing, followups, money, programming
 from kb.nouns.currency import to_minor
 
 router = APIRouter(tags=["outcomes"])
@@ -70,7 +70,7 @@ def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
 def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLineOut:
     """Close it with its answer. Sent to the dealer is a valid ending."""
     with call.writing() as desk:
-        followups.close_concern(
+        closing.close_concern(
             desk,
             concern_id,
             body.ending,
@@ -84,7 +84,7 @@ def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> Concer
 @router.post("/concerns/{concern_id}/reopen")
 def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLineOut:
     with call.writing() as desk:
-        followups.reopen_concern(desk, concern_id)
+        closing.reopen_concern(desk, concern_id)
         return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
 
 

@@ -9,6 +9,8 @@ from datetime import date
 from kb.desk import counted as counted_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.observed import NO_UPDATE
+from kb.desk.update_names import counted_names
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import Alarm, WindowRule
 from kb.outcomes.watch import watch
@@ -35,7 +37,7 @@ def answer_alarm(desk: Desk, update_id: int, remark: str) -> None:
 
     Raises NotFound for an update without reflashes, BadInput without a remark: the next person must see why.
     """
-    if update_id not in store.numbers_and_titles(desk.session, desk.shop.id):
+    if update_id == NO_UPDATE or update_id not in counted_names(desk):
         raise NotFound(f"No reflash is counted for update {update_id}.")
     said = " ".join(remark.split())
     if not 0 < len(said) <= LONGEST_REMARK:

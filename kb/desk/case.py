@@ -10,6 +10,7 @@ from kb.desk import updates as updates_desk
 from kb.desk import vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.update_names import names_of
 from kb.desk.views import (
     AuthorizationView,
     CalibrationView,
@@ -161,10 +162,10 @@ def _calibration_view(
 
 
 def _reflashes(desk: Desk, concern_id: int) -> tuple[ReflashView, ...]:
-    updates = updates_desk.on_file(desk).by_id
+    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    names = names_of(desk, [reflash.update_id for _, reflash, _ in done])
     views = []
-    for outcome, reflash, event in outcome_store.outcomes_of_concern(desk.session, concern_id):
-        update = updates.get(reflash.update_id or 0)
+    for outcome, reflash, event in done:
         views.append(
             ReflashView(
                 outcome_id=outcome.id,
@@ -174,7 +175,7 @@ def _reflashes(desk: Desk, concern_id: int) -> tuple[ReflashView, ...]:
                 module=reflash.module,
                 result=ReflashResult(reflash.result),
                 update_id=reflash.update_id,
-                update_number=update.number if update else "",
+                update_number=names.get(reflash.update_id or 0, ("", ""))[0],
                 calibration_before=reflash.calibration_before,
                 calibration_after=reflash.calibration_after,
                 duplicated_before=outcome.duplicated_before,

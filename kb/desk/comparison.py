@@ -17,6 +17,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.observed import Observed
 from kb.errors import BadInput
+from kb.nouns.outcomes import Standing
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.interval import beta_product
 from kb.outcomes.survival import kaplan_meier
@@ -64,8 +65,9 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
             "One of the two groups holds no vehicle that tells anything.",
             fields={"first" if not told[0] else "second": "no vehicle"},
         )
+    compared = [[one for one in some if _in_the_rate(one)] for some in groups]
     mixes = {
-        name: (_mix(groups[0], name), _mix(groups[1], name))
+        name: (_mix(compared[0], name), _mix(compared[1], name))
         for name in ("make", "module", "mileage", "update")
     }
     if first.update != second.update:
@@ -103,6 +105,10 @@ def _by_day(members: Sequence[Observed], window_days: int) -> DayCounts:
 def _rate(counts: DayCounts, vehicles: int) -> GroupRate:
     low, high = beta_product(counts, LEVEL)
     return GroupRate(vehicles, float(kaplan_meier(counts).at_window), (float(low), float(high)))
+
+
+def _in_the_rate(one: Observed) -> bool:
+    return not one.observation.other_work and one.observation.standing is not Standing.NOT_KNOWN
 
 
 def _mix(members: Sequence[Observed], name: str) -> Counter[str]:

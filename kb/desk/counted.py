@@ -17,7 +17,7 @@ from kb.desk.observed import NO_UPDATE, Observed, gather_chosen
 from kb.nouns.outcomes import WindowRule
 from kb.outcomes.events import tally_of_events
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
-from kb.outcomes.tally import COLUMNS, Ints, Tally, tally_rows
+from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally_rows
 from kb.records.store import outcome_counts as store
 from kb.records.store.outcome_counts import CountsWanted
 from kb.vehicle.coverage import fold
@@ -43,7 +43,8 @@ EVERYTHING = Selection()
 class Counted:
     """Counts of the chosen reflashes, and what comebacks cost by update, in minor units.
 
-    `start` is the day number of each group's reflashes, None in a shop with too many of them.
+    `start` is the day number from which the days of each group count (of the reflash, save where a longer
+    window is laid later), None in a shop with too many of them.
     """
 
     counts: Tally
@@ -86,7 +87,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     alone = gather_chosen(desk, as_of, *store.one_by_one(desk.shop.id, wanted), rule=rule)
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
-    return Counted(_joined(grouped, singles, rule.days), start, _costs(table, singles))
+    return Counted(_joined(grouped, singles, rule.days), start, _costs(table, singles, rule.days))
 
 
 def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
@@ -126,14 +127,18 @@ def _part(counts: Tally, places: Ints) -> Tally:
 
 
 def _days(singles: Iterable[Observed]) -> Ints:
-    return np.array([one.facts.reflashed_on.toordinal() for one in singles], dtype=np.int64)
+    days = [one.facts.reflashed_on.toordinal() + one.observation.shift for one in singles]
+    return np.array(days, dtype=np.int64)
 
 
-def _costs(table: Ints, singles: Iterable[Observed]) -> dict[int, int]:
+def _costs(table: Ints, singles: Iterable[Observed], window_days: int) -> dict[int, int]:
+    """What reflashes that failed within their window cost the shop, other work in the same visit apart."""
     spent: Counter[int] = Counter()
-    some = table[table[:, 7] > 0]
+    failed = np.isin(table[:, 2], FAILURES) & (table[:, 3] <= window_days) & (table[:, 5] == 0)
+    some = table[failed & (table[:, 7] > 0)]
     for update, cost in zip(some[:, 0].tolist(), some[:, 7].tolist(), strict=True):
         spent[update] += cost
     for one in singles:
-        spent[one.facts.update_id] += one.cost_minor
+        if one.observation.standing in FAILURES and not one.observation.other_work and one.cost_minor:
+            spent[one.facts.update_id] += one.cost_minor
     return dict(spent)

@@ -2,28 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
+from typing import Any, Literal
 
+from sqlmodel import col
+
+from kb.desk import closing, programming
 from kb.desk import concerns as concerns_desk
-from kb.desk import programming
 from kb.desk import settings as settings_desk
-from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import gather_chosen
+from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.days import day_words
+from kb.nouns.outcomes import Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import case as case_store
-from kb.records.store import notes as note_store
 from kb.records.store import outcomes as store
+from kb.records.store.outcome_counts import ONE_BY_ONE
+from kb.records.store.searching import in_chunks
 from kb.records.tables import FollowUpRow, Outcome
 
 _MOST_COST_MINOR = 100_000_000
+_MOST_MILES_A_DAY = 2_000
+FURTHEST_CALL = timedelta(days=366)
 DueBecause = Literal["window", "promise", "visit"]
 
 
@@ -54,6 +61,8 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
     held = concerns_desk.on_file(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
     _check(desk, draft, done[0][0].reflashed_on if done else held.concern.opened_on)
+    if done:
+        _check_odometer(draft, done)
     row = FollowUpRow(
         concern_id=concern_id,
         result=draft.result.value,
@@ -71,7 +80,7 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
             outcome.ask_on = None
     programming.renew_outcomes(desk, held)
     if draft.result is FollowUpResult.CAME_BACK and held.concern.ending == Ending.CURED_BY_REFLASH.value:
-        _reopen(desk, concern_id)
+        closing.reopen(desk, concern_id)
     desk.bump("outcomes")
     desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
     return row.id or 0
@@ -85,17 +94,17 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
     """
     day = on or desk.today
     rule = settings_desk.current(desk).window_rule()
-    updates = updates_desk.on_file(desk).by_id
     found: list[DueFollowUp] = []
-    waiting = store.waiting_outcomes(desk.session, desk.shop.id, day - timedelta(days=rule.days), day)
+    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day)
+    over = _followed_by_miles(desk, waiting, day)
+    names = names_of(desk, [outcome.update_id for outcome, *_ in waiting])
     here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
     for outcome, concern, order, vehicle in waiting:
         ends_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
         why, due_on = _because(outcome, ends_on, here.get(vehicle.id or 0))
         seen_on = outcome.last_seen_on or outcome.reflashed_on
-        if due_on > day or seen_on >= min(due_on, ends_on):
+        if due_on > day or seen_on >= min(due_on, ends_on) or outcome.id in over:
             continue
-        update = updates.get(outcome.update_id or 0)
         found.append(
             DueFollowUp(
                 concern_id=outcome.concern_id,
@@ -105,7 +114,7 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
                     vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin
                 ),
                 phone=order.phone,
-                update_number=update.number if update else "",
+                update_number=names.get(outcome.update_id or 0, ("", ""))[0],
                 reflashed_on=outcome.reflashed_on,
                 last_seen_on=outcome.last_seen_on,
                 due_on=due_on,
@@ -117,6 +126,26 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
 
 
 @anyone_in_the_shop
+def how_many_due(desk: Desk) -> int:
+    """Vehicles to ask today; remembered until something is heard or somebody comes in."""
+    revisions = desk.revisions()
+    key = (desk.today, *(revisions[topic] for topic in ("outcomes", "concerns", "settings")))
+    return desk.memory.recall("how many due", key, lambda: len(due(desk)))
+
+
+def _followed_by_miles(desk: Desk, waiting: Sequence[tuple[Outcome, Any, Any, Any]], day: date) -> set[int]:
+    """Of those read one by one, the outcomes whose window the miles have ended without the concern."""
+    alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == ONE_BY_ONE]
+    over: set[int] = set()
+    for some in in_chunks(alone):
+        found = gather_chosen(desk, day, col(Outcome.id).in_(some))
+        for one in (one for told in found.values() for one in told):
+            if one.observation.standing is Standing.FOLLOWED_TO_WINDOW:
+                over.add(one.outcome_id)
+    return over
+
+
+@anyone_in_the_shop
 def promise_call(desk: Desk, concern_id: int, on: date) -> None:
     """The customer was promised a call on a day; the next answer settles it."""
     concerns_desk.on_file(desk, concern_id)
@@ -125,9 +154,15 @@ def promise_call(desk: Desk, concern_id: int, on: date) -> None:
         raise NotFound("No reflash is recorded for this concern, so there is nothing to ask about.")
     if on < desk.today:
         raise BadInput(f"{on} is over. Enter a day from today on.", fields={"on": "is over"})
+    if on > desk.today + FURTHEST_CALL:
+        raise BadInput(
+            f"{day_words(on)} is more than a year away. Promise a call within a year.",
+            fields={"on": "within a year"},
+        )
     for outcome, *_ in done:
         outcome.ask_on = on
     desk.session.flush()
+    desk.bump("outcomes")
     desk.note_down("promised a call", "concern", concern_id, on=str(on))
 
 
@@ -137,74 +172,6 @@ def _because(outcome: Outcome, ends_on: date, here: date | None) -> tuple[DueBec
     if outcome.ask_on is not None:
         return "promise", outcome.ask_on
     return "window", ends_on
-
-
-@anyone_in_the_shop
-def close_concern(
-    desk: Desk,
-    concern_id: int,
-    ending: Ending,
-    *,
-    cured_by: int | None = None,
-    other_cause: str = "",
-    explained_by: int | None = None,
-) -> None:
-    """Close a concern with its answer. "Sent to the dealer" is a valid ending, not a failure."""
-    held = concerns_desk.on_file(desk, concern_id)
-    done = store.outcomes_of_concern(desk.session, concern_id)
-    if ending is Ending.CURED_BY_REFLASH:
-        cured_by = cured_by or _last_update(done)
-        if cured_by is None:
-            raise BadInput(
-                "Which update cured it? Record the programming event, or name the update.",
-                fields={"cured_by": "empty"},
-            )
-    if ending is Ending.OTHER_CAUSE and not other_cause.strip():
-        raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
-    _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
-    row = held.concern
-    row.state, row.ending = "closed", ending.value
-    row.cured_by_note_id = cured_by if ending is Ending.CURED_BY_REFLASH else None
-    row.explained_by_note_id = explained_by
-    row.other_cause = other_cause.strip()
-    row.closed_on, row.closed_at = desk.today, desk.now
-    row.version += 1
-    row.changed_revision = desk.bump("concerns")
-    desk.bump("outcomes")
-    desk.note_down("closed", "concern", concern_id, ending=ending.value, other_cause=row.other_cause)
-
-
-def _refuse_unknown_notes(desk: Desk, named: Mapping[str, int | None]) -> None:
-    ids = [one for one in named.values() if one is not None]
-    on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
-    wrong = {
-        field: f"There is no note {one}."
-        for field, one in named.items()
-        if one is not None and one not in on_file
-    }
-    if wrong:
-        raise BadInput(" ".join(wrong.values()), fields=wrong)
-
-
-@anyone_in_the_shop
-def reopen_concern(desk: Desk, concern_id: int) -> None:
-    """Take the answer back and work on."""
-    concerns_desk.on_file(desk, concern_id)
-    _reopen(desk, concern_id)
-    desk.bump("outcomes")
-
-
-def _reopen(desk: Desk, concern_id: int) -> None:
-    row = concerns_desk.on_file(desk, concern_id).concern
-    row.state, row.ending, row.cured_by_note_id, row.other_cause = "open", "", None, ""
-    row.closed_on = row.closed_at = None
-    row.version += 1
-    row.changed_revision = desk.bump("concerns")
-    desk.note_down("reopened", "concern", concern_id)
-
-
-def _last_update(done: Sequence[tuple[Outcome, object, object]]) -> int | None:
-    return next((outcome.update_id for outcome, *_ in reversed(done) if outcome.update_id), None)
 
 
 def _check(desk: Desk, draft: FollowUpDraft, earliest: date) -> None:
@@ -224,3 +191,17 @@ def _check(desk: Desk, draft: FollowUpDraft, earliest: date) -> None:
         wrong["cost"] = "The cost is 0 or more."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def _check_odometer(draft: FollowUpDraft, done: Sequence[tuple[Outcome, Any, Any]]) -> None:
+    """Hold a reading against that of the last reflash before it: a slip of the pen would end a window."""
+    before = [one for one, *_ in done if one.reflashed_on <= draft.seen_on and one.odometer is not None]
+    if draft.odometer is None or not before:
+        return
+    start, days = before[-1].odometer or 0, (draft.seen_on - before[-1].reflashed_on).days
+    if not start <= draft.odometer <= start + _MOST_MILES_A_DAY * (days + 1):
+        sentence = (
+            f"{draft.odometer:,} miles does not fit the {start:,} at the reflash, {days} days before. "
+            "Check both readings; the one at the reflash can be corrected on the concern."
+        )
+        raise BadInput(sentence, fields={"odometer": sentence})

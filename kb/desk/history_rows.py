@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
 
+from kb.desk.comeback_costs import FAILING
 from kb.desk.context import Desk
 from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
 from kb.desk.observed import NO_UPDATE, event_columns
@@ -170,7 +171,7 @@ def outcome(
         "reflashed_on": row.reflashed_on,
         **outcome_facts(row),
         **outcome_dates(desk, row),
-        **event_columns(_as_told(desk, row, update)),
+        **event_columns(_as_told(desk, row, update), _failure_cost(desk, row)),
         "import_id": import_id,
     }
 
@@ -182,8 +183,12 @@ def outcome_facts(row: HistoryRow) -> Columns:
         "road_test": (row.gone_at_road_test or RoadTest.CANNOT_SAY).value,
         "other_work": bool(row.other_work),
         "installed": True,
-        "miles_ended": False,
     }
+
+
+def _failure_cost(desk: Desk, row: HistoryRow) -> int:
+    told = follow_ups_of(row, desk.shop.currency)
+    return sum(one.cost_minor or 0 for one in told if one.result.value in FAILING)
 
 
 def _as_told(desk: Desk, row: HistoryRow, update: int | None) -> ReflashOutcome:

@@ -30,7 +30,7 @@ class AuthorizationDraft:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Agreed:
     """Authorized and used so far on a repair order, in minor units; None where nothing was authorized."""
 
     authorized_minor: int | None
@@ -113,10 +113,10 @@ def record_payment(
 
 
 @anyone_in_the_shop
-def standing(desk: Desk, repair_order_id: int) -> Standing:
+def standing(desk: Desk, repair_order_id: int) -> Agreed:
     """What may still be spent: the newest authorization against what was billed."""
     agreed = store.authorizations(desk.session, repair_order_id)
     billed = sum(
         one.amount_minor for one in store.payments(desk.session, repair_order_id) if one.kind == "billed"
     )
-    return Standing(agreed[-1].amount_minor if agreed else None, billed)
+    return Agreed(agreed[-1].amount_minor if agreed else None, billed)

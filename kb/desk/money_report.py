@@ -31,13 +31,17 @@ class MoneyLine:
 
 @lead_or_owner
 def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
-    """The reflashes that are asked for; subscriptions and avoided reflashes are of all time."""
+    """The reflashes that are asked for, other work in the same visit apart.
+
+    Subscriptions and avoided reflashes are of all time.
+    """
     shown = reports.counts_of(desk, asked)
     counts = shown.counts
     each = _reflash_minor(desk)
 
     def those(*standings: Standing) -> int:
-        return int(counts.count[np.isin(counts.standing, standings)].sum())
+        counted = np.isin(counts.standing, standings) & (counts.other_work == 0)
+        return int(counts.count[counted].sum())
 
     comebacks = those(Standing.COMEBACK, Standing.OTHER_CAUSE)
     needless = those(Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
@@ -48,13 +52,13 @@ def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
         MoneyLine("Comebacks", comebacks, sum(shown.costs.values()), "what the shop bore, as recorded"),
         MoneyLine("Reflashes that did not cure", needless, needless * each, usual),
         MoneyLine(
-            "Programming subscriptions that no reflash came of",
+            "Programming subscriptions that no reflash came of, of all time",
             sum(one.for_nothing for one in unused.used),
             unused.for_nothing_minor,
             "their price",
         ),
         MoneyLine(
-            "Reflashes avoided: diagnosed first as advised, another cause found",
+            "Reflashes avoided: diagnosed first as advised, another cause found, of all time",
             avoided,
             avoided * each,
             usual,

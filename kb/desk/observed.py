@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -11,11 +12,12 @@ from sqlmodel import col
 
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
+from kb.desk.comeback_costs import costs_by_outcome
 from kb.desk.context import Desk
+from kb.desk.outcome_dates import other_cause_at_the_end
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
 from kb.outcomes.events import event_of
-from kb.outcomes.facts import comeback_cost
 from kb.outcomes.observe import observe
 from kb.records.store import learning as store
 from kb.records.store import outcome_counts as count_store
@@ -29,8 +31,12 @@ NO_UPDATE = 0
 
 @dataclass(frozen=True, slots=True)
 class Observed:
-    """One reflash of one concern with what it says on the day of the gathering."""
+    """One reflash of one concern with what it says on the day of the gathering.
 
+    `cost_minor` is its share of what the shop bore for failures, within the window or after it.
+    """
+
+    outcome_id: int
     concern_id: int
     recorded_at: datetime
     facts: ReflashOutcome
@@ -67,15 +73,19 @@ def renew_events(desk: Desk, concern_ids: Iterable[int]) -> None:
         found = store.outcomes(desk.session, desk.shop.id, col(Outcome.concern_id).in_(some))
         heard = _heard(desk, list(found), None)
         events = [
-            {"outcome": one.id, **event_columns(_facts(one, one.update_id or NO_UPDATE, heard))}
-            for outcomes in found.values()
+            {
+                "outcome": one.id,
+                **event_columns(_facts(one, one.update_id or NO_UPDATE, heard), costs[one.id]),
+            }
+            for concern_id, outcomes in found.items()
+            for costs in [costs_by_outcome(outcomes, heard.get(concern_id, ()))]
             for one in outcomes
         ]
         count_store.renew(desk.session, events)
 
 
-def event_columns(facts: ReflashOutcome) -> dict[str, int]:
-    """What reports count by, as columns of an installed outcome."""
+def event_columns(facts: ReflashOutcome, cost_minor: int) -> dict[str, int]:
+    """What reports count by, as columns of an installed outcome, with its share of what failures cost."""
     event = event_of(facts)
     day = facts.reflashed_on
     return {
@@ -85,7 +95,7 @@ def event_columns(facts: ReflashOutcome) -> dict[str, int]:
         "event_kind": int(event.kind),
         "event_day": event.day,
         "heard_day": event.heard_on.toordinal(),
-        "comeback_cost_minor": comeback_cost(facts),
+        "comeback_cost_minor": cost_minor,
     }
 
 
@@ -105,23 +115,45 @@ def _observe_all(
 ) -> dict[int, tuple[Observed, ...]]:
     window = rule or settings_desk.current(desk).window_rule()
     kept = updates_desk.on_file(desk).kept
+    costs = _costs(desk, heard, as_of)
     return {
         concern_id: tuple(
-            _observed(one, _facts(one, kept(one.update_id or NO_UPDATE), heard), window, as_of)
+            _observed(one, _facts(one, kept(one.update_id or NO_UPDATE), heard, as_of), window, as_of, costs)
             for one in outcomes
         )
         for concern_id, outcomes in found.items()
     }
 
 
-def _observed(one: OutcomeFacts, facts: ReflashOutcome, rule: WindowRule, as_of: date) -> Observed:
+def _costs(desk: Desk, heard: Mapping[int, Sequence[FollowUpFacts]], as_of: date) -> Counter[int]:
+    """By outcome, of the few concerns of which money was heard; they are read with all their reflashes."""
+    some = [concern for concern, told in heard.items() if any(one.cost_minor for one in told)]
+    costs: Counter[int] = Counter()
+    for concerns in in_chunks(some):
+        chosen = (col(Outcome.concern_id).in_(concerns), col(Outcome.reflashed_on) <= as_of)
+        for concern, done in store.outcomes(desk.session, desk.shop.id, *chosen).items():
+            costs += costs_by_outcome(done, heard[concern])
+    return costs
+
+
+def _observed(
+    one: OutcomeFacts, facts: ReflashOutcome, rule: WindowRule, as_of: date, costs: Mapping[int, int]
+) -> Observed:
     observation = observe(facts, rule, as_of)
-    cost = comeback_cost(facts)
-    return Observed(one.concern_id, one.recorded_at, facts, observation, cost, one.make, one.module)
+    cost = costs.get(one.id, 0)
+    return Observed(one.id, one.concern_id, one.recorded_at, facts, observation, cost, one.make, one.module)
 
 
-def _facts(one: OutcomeFacts, update_id: int, heard: Mapping[int, Sequence[FollowUpFacts]]) -> ReflashOutcome:
-    """What was heard after the reflash counts; on its own day only what was not recorded before it."""
+def _facts(
+    one: OutcomeFacts,
+    update_id: int,
+    heard: Mapping[int, Sequence[FollowUpFacts]],
+    as_of: date | None = None,
+) -> ReflashOutcome:
+    """What was heard after the reflash counts; on its own day only what was not recorded before it.
+
+    A concern closed with another cause after its reflash says the same as a follow-up that tells of one.
+    """
     since = [
         f
         for f in heard.get(one.concern_id, ())
@@ -133,9 +165,12 @@ def _facts(one: OutcomeFacts, update_id: int, heard: Mapping[int, Sequence[Follo
         road_test=RoadTest(one.road_test),
         duplicated_before=Duplicated(one.duplicated_before),
         other_work=one.other_work,
-        follow_ups=tuple(
-            FollowUpDraft(FollowUpResult(f.result), f.seen_on, f.odometer, cost_minor=f.cost_minor)
-            for f in since
+        follow_ups=(
+            *(
+                FollowUpDraft(FollowUpResult(f.result), f.seen_on, f.odometer, cost_minor=f.cost_minor)
+                for f in since
+            ),
+            *other_cause_at_the_end(one.other_cause_on, one.reflashed_on, since, as_of),
         ),
         odometer=one.odometer,
         usual_gap_days=one.usual_gap_days,

@@ -5,10 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Protocol
 
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 
+FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
 SIGHTINGS = frozenset({FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT})
+
+
+class Failing(Protocol):
+    """Anything heard, with its result."""
+
+    @property
+    def result(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +48,19 @@ def dates_of(
         count_ends_on=min(ends, default=None),
         cost_minor=sum(one.cost_minor or 0 for one in heard),
     )
+
+
+def other_cause_at_the_end(
+    closed_on: date | None, reflashed_on: date, heard: Iterable[Failing], as_of: date | None = None
+) -> tuple[FollowUpDraft, ...]:
+    """The follow-up that closing a concern with another cause amounts to: none where it was closed before the
+    reflash or after `as_of`, or a failure was heard of anyway. Taken back when the concern is opened again.
+    """
+    if closed_on is None or closed_on < reflashed_on or (as_of is not None and closed_on > as_of):
+        return ()
+    if any(one.result in FAILED for one in heard):
+        return ()
+    return (FollowUpDraft(FollowUpResult.OTHER_CAUSE, closed_on),)
 
 
 def _first(heard: Iterable[FollowUpDraft], result: FollowUpResult) -> date | None:

@@ -9,11 +9,12 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.equipment import support_units
 from kb.desk.observed import renew_events
-from kb.desk.outcome_dates import dates_of
+from kb.desk.outcome_dates import dates_of, other_cause_at_the_end
 from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
     Duplicated,
+    Ending,
     FollowUpDraft,
     FollowUpResult,
     ModuleResult,
@@ -56,14 +57,15 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft) -> int:
 def record_road_test(
     desk: Desk, concern_id: int, road_test: RoadTest, duplicated_before: Duplicated | None = None
 ) -> None:
-    """What the road test said of the last reflash done for a concern."""
+    """What the road test said after the last programming event for a concern, of every module in it."""
     done = [one for one in store.outcomes_of_concern(desk.session, concern_id) if one[0].installed]
     if not done:
         raise NotFound("No reflash is recorded for this concern. Record the programming event first.")
-    outcome = done[-1][0]
-    outcome.road_test = road_test.value
-    if duplicated_before is not None:
-        outcome.duplicated_before = duplicated_before.value
+    last_event = done[-1][2].id
+    for outcome in (outcome for outcome, _, event in done if event.id == last_event):
+        outcome.road_test = road_test.value
+        if duplicated_before is not None:
+            outcome.duplicated_before = duplicated_before.value
     renew_events(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
@@ -79,11 +81,14 @@ def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
     """Bring the dates of a concern's outcomes up to what has been heard."""
     concern_id = held.concern.id or 0
     heard = store.follow_ups(desk.session, concern_id)
+    closed_on = held.concern.closed_on if held.concern.ending == Ending.OTHER_CAUSE.value else None
     for outcome, reflash, event in store.outcomes_of_concern(desk.session, concern_id):
+        since = _after(heard, event)
+        since += other_cause_at_the_end(closed_on, outcome.reflashed_on, since)
         superseded = store.superseding_day(
             desk.session, held.repair_order.vehicle_id, reflash.module, outcome
         )
-        dates = dates_of(outcome.reflashed_on, _after(heard, event), superseded)
+        dates = dates_of(outcome.reflashed_on, since, superseded)
         outcome.came_back_on = dates.came_back_on
         outcome.other_cause_on = dates.other_cause_on
         outcome.last_seen_on = dates.last_seen_on

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
-from kb.desk import observed as observed_desk
+import numpy as np
+
+from kb.desk import counted as counted_desk
+from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.nouns.advice import CureRecord
 from kb.nouns.outcomes import Standing
@@ -16,14 +18,14 @@ def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
     """By update id: followed to the window without the concern, of those whose answer is known."""
     if not update_ids:
         return {}
-    cured: Counter[int] = Counter()
-    tried: Counter[int] = Counter()
-    for some in observed_desk.gather_of(desk, update_ids, desk.today).values():
-        for one in some:
-            if one.observation.other_work:
-                continue
-            known = one.observation.standing is Standing.FOLLOWED_TO_WINDOW
-            if known or one.observation.standing in FAILURES:
-                tried[one.facts.update_id] += 1
-                cured[one.facts.update_id] += known
-    return {update: CureRecord(cured[update], count) for update, count in tried.items()}
+    counts = counted_desk.count(desk, desk.today).counts
+    kept = updates_desk.on_file(desk).kept
+    clean = counts.other_work == 0
+    cured = clean & (counts.standing == Standing.FOLLOWED_TO_WINDOW)
+    known = cured | (clean & np.isin(counts.standing, FAILURES))
+    found = {}
+    for update in update_ids:
+        mine = counts.update == kept(update)
+        if tried := int(counts.count[mine & known].sum()):
+            found[update] = CureRecord(int(counts.count[mine & cured].sum()), tried)
+    return found

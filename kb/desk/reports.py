@@ -13,6 +13,7 @@ from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.counted import Counted, Selection
 from kb.desk.observed import NO_UPDATE
+from kb.desk.update_names import counted_names
 from kb.errors import BadInput
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
@@ -21,10 +22,7 @@ from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
-from kb.records.store import outcomes as store
 from kb.vehicle.coverage import fold
-
-NOT_NAMED = ("not named", "Reflashes whose update nobody named")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +63,12 @@ def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
     return counted_desk.count(desk, as_of, _rule(desk, asked), chosen)
 
 
-def names_of(desk: Desk) -> dict[int, tuple[str, str]]:
-    """Number and title of every update that is counted."""
-    return {NO_UPDATE: NOT_NAMED, **store.numbers_and_titles(desk.session, desk.shop.id)}
-
-
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     rule = _rule(desk, asked)
     in_time = counted_desk.count(desk, as_of, rule, Selection(asked.since, asked.until))
     shown = counts_of(desk, asked)
     settings = settings_desk.current(desk)
-    names = names_of(desk)
+    names = counted_names(desk)
     about = AboutUpdates(
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
         thresholds=_thresholds(desk, names),
@@ -107,7 +100,7 @@ def _changed(report: ReflashReport, names: Mapping[int, tuple[str, str]]) -> lis
 @lead_or_owner
 def updates_counted(desk: Desk) -> tuple[tuple[int, str], ...]:
     """Id and name of every update with a reflash, by number."""
-    named = store.numbers_and_titles(desk.session, desk.shop.id)
+    named = {one: name for one, name in counted_names(desk).items() if one != NO_UPDATE}
     return tuple(
         sorted(((one, " ".join(filter(None, name))) for one, name in named.items()), key=lambda pair: pair[1])
     )

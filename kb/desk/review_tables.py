@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -14,11 +14,12 @@ from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
+from kb.desk.update_names import counted_names
 from kb.desk.views import ConcernLine
 from kb.nouns.outcomes import Standing
 from kb.outcomes.funnel import funnel
 from kb.outcomes.shrinkage import cannot_tell_yet
-from kb.outcomes.tally import FAILURES, day_counts, updates_of
+from kb.outcomes.tally import FAILURES, Flags, day_counts, updates_of
 from kb.records.tables import Outcome
 
 MOST_VEHICLES = 500
@@ -43,7 +44,9 @@ class FunnelPoint:
 
 @dataclass(frozen=True, slots=True)
 class FunnelTable:
-    """`target` is the shop's cure rate at the window; `told` only once ten vehicles were followed to it."""
+    """`target` is the cure rate of the whole shop at the window, whatever make or module is asked for; `told`
+    only once ten of its vehicles were followed to it.
+    """
 
     target: float
     points: tuple[FunnelPoint, ...]
@@ -66,7 +69,7 @@ class MonthRow:
 
 @dataclass(frozen=True, slots=True)
 class VehicleLine:
-    """One reflash of an update: the concern, how it stands, and the last day that says so."""
+    """One reflash of an update: the concern, how it stands, and real days to the failure or last sighting."""
 
     concern: ConcernLine
     reflashed_on: date
@@ -86,7 +89,9 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
     if not ids.size:
         return FunnelTable(0.0, (), told=False)
     by_day = day_counts(counts, ids)
-    found, names = funnel(by_day), reports.names_of(desk)
+    everything = reports.counts_of(desk, replace(asked, make="", module="")).counts
+    shop = day_counts(everything, updates_of(everything))
+    found, names = funnel(by_day, shop), counted_names(desk)
     points = [
         FunnelPoint(
             update,
@@ -101,7 +106,7 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
         if found.vehicles[i] > 0
     ]
     ordered = tuple(sorted(points, key=lambda point: -point.vehicles))
-    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(by_day))
+    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(shop))
 
 
 @lead_or_owner
@@ -110,22 +115,21 @@ def month_table(desk: Desk, asked: ReportFilter) -> tuple[MonthRow, ...]:
     counts = reports.counts_of(desk, asked).counts
     months, place = np.unique(counts.month, return_inverse=True)
     clean = counts.other_work == 0
+    open_ = counts.silent_day < counts.window_days
+    unknown = counts.standing == Standing.NOT_KNOWN
 
-    def those(*standings: Standing) -> list[int]:
-        which = clean & np.isin(counts.standing, standings)
+    def those(which: Flags) -> list[int]:
         found = np.bincount(place[which], weights=counts.count[which], minlength=months.size)
         return [int(one) for one in found]
 
-    total = those(*Standing)
-    apart = np.bincount(place[~clean], weights=counts.count[~clean], minlength=months.size)
     columns = (
-        total,
-        those(Standing.FOLLOWED_TO_WINDOW),
-        those(*FAILURES),
-        those(Standing.IN_WINDOW),
-        those(Standing.OVERDUE, Standing.NOT_KNOWN),
-        those(Standing.ENDED),
-        [int(one) for one in apart],
+        those(clean),
+        those(clean & (counts.standing == Standing.FOLLOWED_TO_WINDOW)),
+        those(clean & np.isin(counts.standing, FAILURES)),
+        those(clean & ((counts.standing == Standing.IN_WINDOW) | (unknown & open_))),
+        those(clean & ((counts.standing == Standing.OVERDUE) | (unknown & ~open_))),
+        those(clean & (counts.standing == Standing.ENDED)),
+        those(~clean),
     )
     return tuple(
         MonthRow(date(int(month) // 12, int(month) % 12 + 1, 1), *numbers)
@@ -148,7 +152,7 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             lines[one.concern_id],
             one.facts.reflashed_on,
             one.observation.standing,
-            one.observation.day,
+            one.observation.days_after,
             one.observation.other_work,
             one.observation.reason,
             one.cost_minor,

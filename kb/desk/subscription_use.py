@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kb.desk import subscriptions
@@ -24,7 +24,7 @@ _INSTALLED = {ReflashResult.COMPLETED.value, ReflashResult.RECOVERED.value}
 class SubscriptionUse:
     """One subscription: modules reflashed and concerns served under it, and visits where nothing was newer.
 
-    `for_nothing`: it has ended or was used, and no module was ever reflashed under it.
+    `for_nothing`: it has ended, and no module was reflashed under it.
     """
 
     subscription: SubscriptionView
@@ -40,7 +40,8 @@ class NextTime:
 
     `answer`: days of the last year. `waiting`: open concerns with an update in question, not reflashed yet;
     if all of them came to a reflash, `together` is what one day for all would cost and `apart` a day for
-    each, spread over a month. None where none waits.
+    each, spread over a month. None where none waits. `paid_until`: the last day of one that runs today, until
+    which nothing need be bought.
     """
 
     make: str
@@ -48,6 +49,7 @@ class NextTime:
     waiting: int = 0
     together: SubscriptionAnswer | None = None
     apart: SubscriptionAnswer | None = None
+    paid_until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,19 +94,18 @@ def subscription_report(desk: Desk) -> SubscriptionReport:
     since = desk.today - timedelta(days=LOOK_BACK_DAYS)
     lately = [one for one in done if one.performed_on > since]
     waiting = store.waiting_by_make(desk.session, desk.shop.id)
-    return SubscriptionReport(used, _by_make(used), _next_time(bought, lately, waiting))
+    return SubscriptionReport(used, _by_make(used), _next_time(bought, lately, waiting, desk.today))
 
 
 def _use(one: SubscriptionView, done: Sequence[ModuleDone], today: date) -> SubscriptionUse:
     installed = [module for module in done if module.result in _INSTALLED]
     nothing = [module for module in done if module.result == ReflashResult.NOTHING_NEWER.value]
-    over = bool(done) or one.content.ends_on < today
     return SubscriptionUse(
         one,
         len(installed),
-        sum(module.concerns for module in installed),
+        len({concern for module in installed for concern in module.concerns}),
         len(nothing),
-        over and not installed,
+        one.content.ends_on < today and not installed,
     )
 
 
@@ -126,7 +127,7 @@ def _by_make(used: Iterable[SubscriptionUse]) -> tuple[MakeUse, ...]:
 
 
 def _next_time(
-    bought: Sequence[SubscriptionView], done: Iterable[ModuleDone], waiting: Iterable[str]
+    bought: Sequence[SubscriptionView], done: Iterable[ModuleDone], waiting: Iterable[str], today: date
 ) -> tuple[NextTime, ...]:
     """Plans as last bought: equal length is one plan."""
     days: dict[str, set[date]] = defaultdict(set)
@@ -136,13 +137,24 @@ def _next_time(
     names: dict[str, str] = {}
     for one in reversed(bought):
         length = (one.content.ends_on - one.content.bought_on).days + 1
-        name = one.content.plan or f"{length} days"
+        name = _plan_name(one.content.plan, length)
         plans[fold(one.content.make)][length] = SubscriptionPlan(name, length, one.content.price_minor)
         names[fold(one.content.make)] = one.content.make
     counts = Counter(fold(make) for make in waiting)
-    return tuple(
+    running = [one.content for one in bought if one.runs_on(today)]
+    paid = {fold(one.make): one.ends_on for one in sorted(running, key=lambda one: one.ends_on)}
+    answers = [
         _answer(names[make], days.get(make, set()), plans[make], counts[make]) for make in sorted(names)
-    )
+    ]
+    return tuple(replace(one, paid_until=paid.get(fold(one.make))) for one in answers)
+
+
+def _plan_name(said: str, length: int) -> str:
+    """With the length where the shop's words leave it out: plans of one name may differ in it."""
+    days = f"{length} day" if length == 1 else f"{length} days"
+    if not said:
+        return days
+    return said if any(sign.isdigit() for sign in said) else f"{said}, {days}"
 
 
 def _answer(

@@ -64,8 +64,10 @@ class Observation:
 
     `day`: for a failure the day it failed, otherwise the last day known to be free of the concern, both
     counted from the reflash and in days of the report's window (0..window; a longer window of an
-    intermittent is shrunk to it). `silent_day`: the same, were silence fine. `month` = year * 12 + month - 1
-    of the reflash. `reason` says in words what ended the count.
+    intermittent is shrunk to it). `silent_day`: the same, were silence fine. `days_after`: the real days
+    from the reflash to the failure or the last sighting. `shift`: days by which such a longer window is laid
+    later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
+    reflash. `reason` says in words what ended the count.
     """
 
     update_id: int
@@ -75,6 +77,8 @@ class Observation:
     silent_day: int
     other_work: bool
     reason: str
+    days_after: int = 0
+    shift: int = 0
 
     @property
     def month(self) -> int:

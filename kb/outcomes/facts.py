@@ -43,12 +43,6 @@ def history_follow_ups(
     return tuple(seen)
 
 
-def comeback_cost(outcome: ReflashOutcome) -> int:
-    """What the shop bore at the follow-ups that told of a failure, in minor units."""
-    failing = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
-    return sum(each.cost_minor or 0 for each in outcome.follow_ups if each.result in failing)
-
-
 def _refuse_follow_up(outcome: ReflashOutcome, follow_up: FollowUpDraft) -> None:
     if follow_up.seen_on < outcome.reflashed_on:
         raise BadInput(

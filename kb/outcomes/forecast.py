@@ -114,7 +114,7 @@ def reliability(
     Sampling; the beta quantiles take fractions.
     """
     weight = np.ones_like(p) if w is None else w
-    edges = np.linspace(0.0, 1.0, BINS + 1)
+    edges = np.arange(BINS + 1) / BINS
     place = np.clip(np.digitize(p, edges[1:-1]), 0, BINS - 1)
     found = []
     for i in np.unique(place):
@@ -123,7 +123,9 @@ def reliability(
         share = float(np.average(y[inside], weights=mine))
         ends = _clopper_pearson(share, float(mine.sum() ** 2 / (mine**2).sum()), level)
         mean = float(np.average(p[inside], weights=mine))
-        found.append(ReliabilityBin(edges[i], edges[i + 1], int(inside.sum()), mean, share, ends))
+        found.append(
+            ReliabilityBin(float(edges[i]), float(edges[i + 1]), int(inside.sum()), mean, share, ends)
+        )
     return tuple(found)
 
 

@@ -49,14 +49,21 @@ def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
     return np.asarray(np.where(n > 0, limit, float(tail > 0.5)), dtype=np.float64)
 
 
-def funnel(counts: DayCounts, tails: tuple[float, float] = OUTER_TAILS) -> Funnel:
-    """Every update against the shop's cure rate at the window; flagged outside the 99.8 % limits."""
-    vehicles = vehicles_of(counts, counts)
+def funnel(counts: DayCounts, shop: DayCounts | None = None) -> Funnel:
+    """Every update against the shop's cure rate at the window; flagged outside the 99.8 % limits.
+
+    `shop` holds the whole shop if `counts` are a part of it. The upper limit is the lower one of the
+    failures, so that both stand where a flag begins.
+    """
+    whole = counts if shop is None else shop
+    vehicles = vehicles_of(counts, whole)
     exposed = np.round(vehicles.failed + vehicles.free @ vehicles.shown)
-    target = float(kaplan_meier(counts.pooled()).at_window)
+    target = float(kaplan_meier(whole.pooled()).at_window)
     told = exposed > 0
     rate = np.where(told, 1.0 - vehicles.failed / np.maximum(exposed, 1.0), target)
-    lower, upper = (funnel_limit(target, exposed, tail) for tail in tails)
+    tail = OUTER_TAILS[0]
+    lower = funnel_limit(target, exposed, tail)
+    upper = 1.0 - funnel_limit(1.0 - target, exposed, tail)
     cured = np.round(rate * exposed)
     seldom = stats.binom.cdf(cured, exposed, target) < OUTER_TAILS[0]
     often = stats.binom.sf(cured - 1.0, exposed, target) < 1.0 - OUTER_TAILS[1]

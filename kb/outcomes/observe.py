@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.errors import BadInput
@@ -53,7 +53,7 @@ def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observati
         raise BadInput("This reflash is dated after the day of the report.", fields={"as_of": "too early"})
     window = own_window(rule, outcome.usual_gap_days)
     if outcome.road_test == RoadTest.STILL_THERE:
-        return _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, 0, "still there at road test")
+        return _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, "still there at road test")
     return _after_a_pass(outcome, window, age)
 
 
@@ -71,39 +71,44 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
         if follow_up.result in FAILURES:
             if day <= window.days and miles <= window.miles:
                 failed = window.failed_day(day)
-                return _observation(outcome, FAILURES[follow_up.result], failed, failed, "not cured")
-            return _followed(outcome, window, "came back after the window")
+                told = _observation(outcome, FAILURES[follow_up.result], failed, "not cured")
+                return replace(told, days_after=day, shift=day - failed)
+            return _followed(outcome, window, day, "came back after the window")
         if follow_up.result in SIGHTINGS:
             if day >= window.days or miles >= window.miles:
-                return _followed(outcome, window, "free of the concern to the window")
+                return _followed(outcome, window, day, "free of the concern to the window")
             last = day if day > 0 else last
         sold = sold or follow_up.result == FollowUpResult.SOLD
-    if end is not None:
+    if end is not None and last is not None:
         return _ended(outcome, window, end, "updated again")
     if sold and last is not None:
         return _ended(outcome, window, last, "sold")
     return _silent(outcome, window, last, age)
 
 
-def _followed(outcome: ReflashOutcome, window: OwnWindow, reason: str) -> Observation:
-    return _observation(outcome, FOLLOWED, window.report_days, window.report_days, reason)
+def _followed(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
+    seen = _observation(outcome, FOLLOWED, window.report_days, reason)
+    return replace(seen, days_after=min(day, window.days), shift=window.days - window.report_days)
 
 
 def _ended(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
     if day >= window.days:
-        return _followed(outcome, window, reason + " after the window")
+        return _followed(outcome, window, day, reason + " after the window")
     free = window.free_day(day)
-    return _observation(outcome, Standing.ENDED, free, free, reason)
+    return replace(_observation(outcome, Standing.ENDED, free, reason), days_after=day, shift=day - free)
 
 
 def _silent(outcome: ReflashOutcome, window: OwnWindow, last: int | None, age: int) -> Observation:
     silent = window.free_day(age)
+    shift = min(age, window.days) - silent
     if last is None:
-        return _observation(outcome, Standing.NOT_KNOWN, 0, silent, "road test could not say, not seen since")
+        unknown = _observation(outcome, Standing.NOT_KNOWN, 0, "road test could not say, not seen since")
+        return replace(unknown, silent_day=silent, shift=shift)
     waiting = age < window.days
     standing = Standing.IN_WINDOW if waiting else Standing.OVERDUE
     reason = "window still open" if waiting else "not asked since the window closed"
-    return _observation(outcome, standing, window.free_day(last), silent, reason)
+    seen = _observation(outcome, standing, window.free_day(last), reason)
+    return replace(seen, silent_day=silent, days_after=min(last, window.days), shift=shift)
 
 
 def _seen_at_road_test(outcome: ReflashOutcome) -> int | None:
@@ -130,9 +135,7 @@ def _miles_since(outcome: ReflashOutcome, follow_up: FollowUpDraft) -> int:
     return follow_up.odometer - outcome.odometer
 
 
-def _observation(
-    outcome: ReflashOutcome, standing: Standing, day: int, silent_day: int, reason: str
-) -> Observation:
+def _observation(outcome: ReflashOutcome, standing: Standing, day: int, reason: str) -> Observation:
     return Observation(
-        outcome.update_id, outcome.reflashed_on, standing, day, silent_day, outcome.other_work, reason
+        outcome.update_id, outcome.reflashed_on, standing, day, day, outcome.other_work, reason
     )

@@ -26,7 +26,7 @@ from kb.outcomes.shrinkage import (
 from kb.outcomes.tally import DayCounts, Tally, updates_of
 
 Places = NDArray[np.intp]
-NOT_NAMED = 0
+NO_UPDATE = 0
 """The id under which reflashes of no named update are counted; no sentence is of it."""
 
 
@@ -66,7 +66,7 @@ def review(
     rows = report_rows(figures, beside, how.level)
     unsure = cannot_tell_yet(of_shop[0])
     limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])
-    named = np.flatnonzero(shown != NOT_NAMED)
+    named = np.flatnonzero(shown != NO_UPDATE)
     known, silent = (CureChances(one.edges, one.mass[named]) for one in chances)
     ranking = rank(known, silent, how.level, limits[named])
     return ReflashReport(
@@ -89,10 +89,10 @@ def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
     said = []
     if ranking.best is not None:
         best = rows[ranking.best]
-        said.append(f"Cures best: {_name(best)}, at least {_of_100(best.shrunken_interval[0])}.")
+        said.append(f"Cures best: {_name(best)}, very likely at least {_of_100(best.shrunken_interval[0])}.")
     if ranking.worst is not None and ranking.worst != ranking.best:
         worst = rows[ranking.worst]
-        said.append(f"Cures worst: {_name(worst)}, at most {_of_100(worst.shrunken_interval[1])}.")
+        said.append(f"Cures worst: {_name(worst)}, very likely at most {_of_100(worst.shrunken_interval[1])}.")
     said += [
         f"Stop selling without more diagnosis: {_name(rows[i])}. It cures too seldom to go first."
         for i in ranking.stop_selling

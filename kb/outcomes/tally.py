@@ -13,6 +13,7 @@ from kb.nouns.outcomes import Observation, Standing
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 FAILURES = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
 COLUMNS = 7

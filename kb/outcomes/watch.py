@@ -22,7 +22,7 @@ from kb.outcomes.replays import (
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.survival import failing_by, kaplan_meier
-from kb.outcomes.tally import DayCounts, Floats
+from kb.outcomes.tally import DayCounts, Flags, Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +135,24 @@ def _alarm(seen: Sightings, luck: Luck, replayed: Replayed, as_of: date, after: 
     return Alarm(since, _sentence(seen, luck, since, after))
 
 
+def _expected(seen: Sightings, luck: Luck, counted: Flags, begin: int, day: int) -> Floats:
+    """Each counted vehicle's chance to fail from `begin` to `day` by the shop's luck, not having so far."""
+    start, open_to = seen.start[counted], seen.open_to[counted]
+    shown = np.concatenate([[0.0], luck.not_cured * luck.shown])
+    so_far = shown[np.minimum(begin - 1 - start, open_to).clip(-1) + 1]
+    by_then = shown[np.minimum(day - start, open_to) + 1]
+    value: Floats = (by_then - so_far) / (1.0 - so_far)
+    return value
+
+
 def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> str:
     """In words, with what had happened by the day of the alarm."""
     begin, day = 0 if after is None else after.toordinal() + 1, since.toordinal()
-    counted = (seen.start <= day) & (seen.start + seen.open_to >= begin)
     fell = seen.start + seen.failed_on
-    failed = int(np.sum((seen.failed_on >= 0) & (fell >= begin) & (fell <= day)))
-    age = np.minimum(day - seen.start[counted], seen.open_to[counted])
-    expected = float(luck.not_cured * luck.shown[age].sum())
+    failing = seen.failed_on >= 0
+    counted = (seen.start <= day) & (seen.start + seen.open_to >= begin) & ~(failing & (fell < begin))
+    failed = int(np.sum(failing & counted & (fell >= begin) & (fell <= day)))
+    expected = float(_expected(seen, luck, counted, begin, day).sum())
     return (
         f"More comebacks than bad luck explains: by {since:%b} {since.day}, {since.year}, {failed} of "
         f"{int(counted.sum())} were not cured, about {expected:.0f} expected by the shop's other reflashes. "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.desk import advice, concerns, facts, followups, money, notes, programming
+from kb.desk import advice, closing, concerns, facts, followups, money, notes, programming
 from kb.desk.context import RunningShop
 from kb.desk.money import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
@@ -29,7 +29,7 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)))
     with bay.writing(actor_of(bay, "tech")) as desk:
         followups.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
-        followups.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
+        closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
     said = signed_in("lead").see("/concerns/1/print").text
     for wanted in (
         "The cause: split PCV hose",
@@ -66,7 +66,7 @@ def test_a_closed_concern_shows_its_cause_and_nothing_to_tap_but_reopen(
     bay: RunningShop, signed_in: SignIn
 ) -> None:
     with bay.writing(actor_of(bay, "tech")) as desk:
-        followups.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
+        closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
     tech = signed_in("tech")
     page = tech.see("/concerns/1")
     actions = {
@@ -150,6 +150,6 @@ def test_nothing_newer_than_a_typed_id_asks_to_confirm_it_first_and_keeps_the_mo
 
 def test_a_past_vehicle_with_the_like_complaint_says_what_it_was(bay: RunningShop, signed_in: SignIn) -> None:
     with bay.writing(actor_of(bay, "tech")) as desk:
-        followups.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
+        closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
         concerns.open_concern(desk, a_concern(ro_number="61"))
     assert "split PCV hose" in signed_in("tech").see("/concerns/2").text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, followups, money, search
+from kb.desk import advice, case, closing, money, search
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
@@ -83,7 +83,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
         with visit.writing() as desk:
-            followups.close_concern(
+            closing.close_concern(
                 desk,
                 concern_id,
                 _ending(typed),
@@ -99,7 +99,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
 @router.post("/reopen")
 def reopen(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
-        followups.reopen_concern(desk, concern_id)
+        closing.reopen_concern(desk, concern_id)
     return visit.go(f"/concerns/{concern_id}", said="Open again.")
 
 

@@ -33,5 +33,5 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "") -> Response
     wanted = "" if state == "all" else state
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
-        calls = len(followups.due(desk))
+        calls = followups.how_many_due(desk)
     return visit.page("home.html", place="/concerns", lines=lines, state=state, q=q, calls=calls)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, case, select
 from sqlmodel import Session, col
 
 from kb.records.tables import (
@@ -47,6 +47,7 @@ class OutcomeFacts(NamedTuple):
     make: str
     module: str
     usual_gap_days: int | None
+    other_cause_on: date | None
 
 
 class FollowUpFacts(NamedTuple):
@@ -119,6 +120,7 @@ def outcomes(session: Session, shop_id: int, *chosen: ColumnElement[bool]) -> di
             col(VehicleRow.make),
             col(Reflash.module),
             col(ConcernRow.usual_gap_days),
+            case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
         )
         .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))

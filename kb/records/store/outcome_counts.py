@@ -23,7 +23,7 @@ from sqlalchemy import (
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
-from kb.records.tables import Outcome, ProgrammingEvent, Reflash, VehicleRow
+from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
 TOGETHER, ONE_BY_ONE = 1, 2
 OPEN_KINDS = (4, 7)
@@ -99,6 +99,22 @@ def read_one_by_one(session: Session, concern_id: int) -> None:
         .where(table.c.concern_id == concern_id, table.c.counted_as == TOGETHER)
         .values(counted_as=ONE_BY_ONE)
     )
+
+
+def correct_odometers(session: Session, repair_order_id: int, before: int | None, now: int) -> int:
+    """Put the reading of a repair order's reflashes right where they had the one before, and read them one by
+    one from now on. Gives how many there were.
+    """
+    table = table_of(Outcome)
+    ids = select(table.c.id).join(ConcernRow, col(ConcernRow.id) == table.c.concern_id)
+    ids = ids.where(
+        col(ConcernRow.repair_order_id) == repair_order_id, table.c.odometer.is_not_distinct_from(before)
+    )
+    found = list(session.execute(ids).scalars())
+    session.execute(update(table).where(table.c.id.in_(found)).values(odometer=now))
+    told = (table.c.id.in_(found), table.c.counted_as == TOGETHER)
+    session.execute(update(table).where(*told).values(counted_as=ONE_BY_ONE))
+    return len(found)
 
 
 def told_together(session: Session, import_id: int) -> list[int]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from sqlalchemy import and_, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
-from kb.records.store.outcome_counts import OPEN_KINDS
+from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS
 from kb.records.tables import (
     Authorization,
     ConcernRow,
@@ -112,13 +112,16 @@ def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]
 
 
 def waiting_outcomes(
-    session: Session, shop_id: int, reflashed_until: date, asked_by: date
+    session: Session, shop_id: int, window_days: int, on: date
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
-    """Installed reflashes without a failure or an end, oldest first: done on or before a day, promised a call
-    by a day, or of a vehicle that is here again with an open concern.
+    """Installed reflashes without a failure or an end, oldest first: with a window that is over `on` that
+    day, promised a call by it, or of a vehicle that is here again with an open concern.
 
-    A vehicle that was sold is nobody's to ask.
+    Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
+    A vehicle that was sold is nobody's to ask, nor is one that was updated again.
     """
+    alone = col(Outcome.counted_as) == ONE_BY_ONE
+    long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
     later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
     here = exists().where(
         later.c.repair_order_id == visit.c.id,
@@ -138,11 +141,13 @@ def waiting_outcomes(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
             or_(
-                and_(col(Outcome.reflashed_on) <= reflashed_until, col(Outcome.ask_on).is_(None)),
-                col(Outcome.ask_on) <= asked_by,
+                long_ago,
+                col(Outcome.ask_on) <= on,
                 here,
             ),
+            or_(col(Outcome.event_day) < window_days, alone),
             col(Outcome.event_kind).in_(OPEN_KINDS),
+            col(Outcome.count_ends_on).is_(None),
             ~sold,
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
@@ -159,13 +164,21 @@ def answers(session: Session, shop_id: int, by_day: date) -> list[WatchAcknowled
     return list(session.execute(newest).scalars())
 
 
-def numbers_and_titles(session: Session, shop_id: int) -> dict[int, tuple[str, str]]:
-    """Number and title of every note that an outcome counts to, drafts and retired ones included."""
-    counted = select(col(Outcome.update_id)).where(col(Outcome.shop_id) == shop_id).distinct()
-    rows = session.execute(
-        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.title)).where(col(NoteRow.id).in_(counted))
-    )
-    return {note_id or 0: (number, title) for note_id, number, title in rows}
+def updates_reflashed(session: Session, shop_id: int) -> list[int]:
+    """Every update that an outcome names."""
+    named = (col(Outcome.shop_id) == shop_id, col(Outcome.update_id).is_not(None))
+    found = session.execute(select(col(Outcome.update_id)).where(*named).distinct())
+    return [one for one in found.scalars() if one is not None]
+
+
+def numbers_and_titles(session: Session, note_ids: Iterable[int]) -> dict[int, tuple[str, str]]:
+    """Of notes in whatever state."""
+    found: dict[int, tuple[str, str]] = {}
+    for some in runs(sorted(note_ids)):
+        query = select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.title))
+        for note_id, number, title in session.execute(query.where(col(NoteRow.id).in_(some))):
+            found[note_id or 0] = (number, title)
+    return found
 
 
 def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:

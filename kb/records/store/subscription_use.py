@@ -23,40 +23,38 @@ from kb.records.tables import (
 class ModuleDone(NamedTuple):
     """One module of an event, with the make of its vehicle and the concerns it was done for."""
 
-    event_id: int
     subscription_id: int | None
     performed_on: date
     make: str
     result: str
-    concerns: int
+    concerns: frozenset[int]
 
 
 def modules_done(session: Session, shop_id: int) -> list[ModuleDone]:
     """Every module that people (not a history) recorded, oldest first."""
     rows = session.execute(
         select(
-            col(ProgrammingEvent.id),
+            col(Reflash.id),
             col(ProgrammingEvent.subscription_id),
             col(ProgrammingEvent.performed_on),
             col(VehicleRow.make),
             col(Reflash.result),
-            func.count(func.distinct(col(Outcome.concern_id))),
+            col(Outcome.concern_id),
         )
-        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
         .join(Outcome, col(Outcome.reflash_id) == col(Reflash.id), isouter=True)
         .where(col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.import_id).is_(None))
-        .group_by(
-            col(ProgrammingEvent.id),
-            col(ProgrammingEvent.subscription_id),
-            col(ProgrammingEvent.performed_on),
-            col(VehicleRow.make),
-            col(Reflash.id),
-            col(Reflash.result),
-        )
         .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
     )
-    return [ModuleDone(*row) for row in rows]
+    made: dict[tuple[int | None, int | None, date, str, str], set[int]] = {}
+    for reflash, subscription, day, make, result, concern in rows:
+        concerns = made.setdefault((reflash, subscription, day, make, result), set())
+        concerns.update([] if concern is None else [concern])
+    return [
+        ModuleDone(subscription, day, make, result, frozenset(concerns))
+        for (_, subscription, day, make, result), concerns in made.items()
+    ]
 
 
 def waiting_by_make(session: Session, shop_id: int) -> list[str]:

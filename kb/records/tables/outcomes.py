@@ -94,7 +94,6 @@ class Outcome(SQLModel, table=True):
     other_cause_on: date | None = None
     last_seen_on: date | None = None
     count_ends_on: date | None = None
-    miles_ended: bool = False
     cost_minor: int = 0
     counted_as: int = 0
     reflashed_day: int = 0

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from kb.desk import advice, advice_report, concerns, followups, notes, programming
+from kb.desk import advice, advice_report, closing, concerns, notes, programming
 from kb.desk.advice_report import Costs
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
@@ -109,7 +109,7 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
     clock.move(hours=1)
     with shop.writing(TECH) as desk:
         advice.decide(desk, concern, "keep_diagnosing", "it did not cure it")
-        followups.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
+        closing.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
     with shop.reading(OWNER) as desk:
         too_early = advice_report.advice_report(desk)
     assert too_early.chances.n == 0

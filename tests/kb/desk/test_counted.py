@@ -23,7 +23,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.outcomes import WindowRule
-from kb.outcomes.tally import Tally, tally
+from kb.outcomes.tally import FAILURES, Tally, tally
 from tests.factories import a_concern, a_vehicle
 from tests.kb.desk.importing import LEAD, TECH, history, take
 from tests.kb.outcomes.test_events import groups
@@ -70,7 +70,8 @@ def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[
     ]
     spent: Counter[int] = Counter()
     for one in kept:
-        spent[one.facts.update_id] += one.cost_minor
+        failed = one.observation.standing in FAILURES and not one.observation.other_work
+        spent[one.facts.update_id] += one.cost_minor if failed else 0
     costs = {update: cost for update, cost in spent.items() if cost}
     return tally([one.observation for one in kept], rule.days), costs
 

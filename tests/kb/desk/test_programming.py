@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import case, concerns, followups, notes, observed, programming
+from kb.desk import case, closing, concerns, followups, notes, observed, programming
 from kb.desk.context import Clock, Desk, RunningShop
 from kb.errors import BadInput
 from kb.nouns.concerns import (
@@ -89,7 +89,7 @@ def test_a_comeback_reopens_what_was_closed_as_cured(shop: RunningShop) -> None:
     with shop.writing(actor_of(shop, "lead")) as desk:
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
-        followups.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
+        closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
         followups.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, DAY + timedelta(5)))
         assert case.read_concern(desk, concern).state == "open"
 
@@ -139,7 +139,7 @@ def test_a_note_that_is_not_on_file_cannot_explain_a_concern(shop: RunningShop) 
     with shop.writing(actor_of(shop, "lead")) as desk:
         concern, _update = opened_with_update(desk)
         with pytest.raises(BadInput, match="no note 9999"):
-            followups.close_concern(
+            closing.close_concern(
                 desk, concern, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=9999
             )
         assert case.read_concern(desk, concern).state == "open"

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import select
 from sqlmodel import col
 
-from kb.desk import concerns, followups, lexicon, merging, notes, search_use, search_words
+from kb.desk import closing, concerns, lexicon, merging, notes, search_use, search_words
 from kb.desk.context import Desk, RunningShop
 from kb.desk.search import SearchRequest, search
 from kb.desk.search_words import LedHere, Unanswered
@@ -80,8 +80,8 @@ def test_words_that_led_to_a_note_are_those_it_was_opened_from_and_those_it_expl
         bucks = concerns.open_concern(desk, a_concern(complaint="bucks", ro_number="2")).id
         search_use.record_opened_from_concern(desk, "lesson", lesson, hunts)
         cause = {"other_cause": "split hose", "explained_by": lesson}
-        followups.close_concern(desk, hunts, Ending.OTHER_CAUSE, **cause)  # type: ignore[arg-type]
-        followups.close_concern(desk, bucks, Ending.CURED_BY_REFLASH, cured_by=update)
+        closing.close_concern(desk, hunts, Ending.OTHER_CAUSE, **cause)  # type: ignore[arg-type]
+        closing.close_concern(desk, bucks, Ending.CURED_BY_REFLASH, cured_by=update)
         search_use.record_opened_from_concern(desk, "lesson", lesson, bucks)  # too late to have led anywhere
     counted = {text: (one.opened, one.explained) for text, one in led_to(shop, lesson).items()}
     assert counted == {"idle hunts": (1, 1), "blorpts in the morning": (1, 0)}
