@@ -171,16 +171,15 @@ class RunningShop:
     @contextmanager
     def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:
         """One transaction. What is remembered of one that is rolled back is forgotten with it."""
-        with self.records.writing() as session:
-            try:
-                yield self._desk(session, actor)
-            except BaseException:
-                if pending.has_counted(session):
-                    self.memory.forget()
-                raise
+        with self.records.writing(self._forget_what_was_counted) as session:
+            yield self._desk(session, actor)
 
     def close(self) -> None:
         self.records.close()
+
+    def _forget_what_was_counted(self, session: Session) -> None:
+        if pending.has_counted(session):
+            self.memory.forget()
 
     def _desk(self, session: Session, actor: Actor) -> Desk:
         now = self.clock()

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -74,22 +74,28 @@ class Records:
             yield session
 
     @contextmanager
-    def writing(self) -> Iterator[Session]:
-        """One transaction: committed when the block ends well, rolled back when it raises."""
-        if self.is_sqlite:
-            with self._pen:
-                yield from self._write()
-        else:
-            yield from self._write()
+    def writing(self, undoing: Callable[[Session], object] = lambda _session: None) -> Iterator[Session]:
+        """One transaction: committed when the block ends well, rolled back when it or the commit raises.
 
-    def _write(self) -> Iterator[Session]:
-        with Session(self._writing_engine, expire_on_commit=False) as session, session.begin():
-            if not self.is_sqlite:
-                session.execute(
-                    select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
-                )
-            yield session
-            write_pending(session)
+        `undoing` is called just before the rollback, while nobody else may write yet.
+        """
+        pen = self._pen if self.is_sqlite else nullcontext()
+        with pen, Session(self._writing_engine, expire_on_commit=False) as session:
+            try:
+                self._take_the_pen(session)
+                yield session
+                write_pending(session)
+                session.commit()
+            except BaseException:
+                undoing(session)
+                session.rollback()
+                raise
+
+    def _take_the_pen(self, session: Session) -> None:
+        if not self.is_sqlite:
+            session.execute(
+                select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
+            )
 
     @staticmethod
     def keep_rows(session: Session) -> None:

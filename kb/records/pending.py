@@ -37,7 +37,7 @@ def bump(session: Session, shop_id: int, topic: str) -> int:
 
 
 def has_counted(session: Session) -> bool:
-    """Whether this transaction has counted a topic up and not written it yet."""
+    """Whether this transaction has counted a topic up; true until the end, so that a failed commit knows."""
     return bool(session.info.get(_CHANGED))
 
 
@@ -49,7 +49,7 @@ def append_trail(session: Session, entry: Mapping[str, Any]) -> None:
 def write_pending(session: Session) -> None:
     """Write the counters and the trail of this transaction."""
     session.flush()
-    changed: dict[tuple[int, str], int] = session.info.pop(_CHANGED, {})
+    changed: dict[tuple[int, str], int] = session.info.get(_CHANGED, {})
     for (shop_id, topic), number in changed.items():
         session.execute(
             update(Revision)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -89,8 +89,8 @@ def reflashes_of_events(session: Session, event_ids: Iterable[int]) -> dict[tupl
 
 def notes_by_number(session: Session, shop_id: int, numbers: Iterable[str]) -> dict[str, int]:
     """Bulletins by folded number: of several a published one before a draft, then the first; a merged one
-    stands for the note that was kept. Numbers are found as typed, in capitals and in small letters, and
-    drafts of an earlier history in any writing.
+    stands for the note that was kept in the end. Numbers are found as typed, in capitals and in small
+    letters, and drafts of an earlier history in any writing.
     """
     plain = {" ".join(number.split()) for number in numbers if number.strip()}
     asked = {way for number in plain for way in (number, number.upper(), number.lower())}
@@ -98,14 +98,40 @@ def notes_by_number(session: Session, shop_id: int, numbers: Iterable[str]) -> d
     rows: list[Any] = []
     for column, values in ((col(NoteRow.number), asked), (col(NoteRow.identity), identities)):
         for some in runs(sorted(values)):
-            query = select(
-                col(NoteRow.id), col(NoteRow.number), col(NoteRow.state), col(NoteRow.merged_into_id)
-            ).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.kind) == "bulletin", column.in_(some))
+            query = select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.state)).where(
+                col(NoteRow.shop_id) == shop_id, col(NoteRow.kind) == "bulletin", column.in_(some)
+            )
             rows.extend(session.execute(query))
+    merged = _merged_from(session, {row.id for row in rows})
     found: dict[str, int] = {}
     for row in sorted(rows, key=lambda one: (_RANK.get(one.state, 3), one.id)):
-        found.setdefault(fold(row.number), row.merged_into_id or row.id)
+        found.setdefault(fold(row.number), _in_the_end(row.id, merged))
     return found
+
+
+def _merged_from(session: Session, note_ids: set[int]) -> dict[int, int]:
+    """Which of these notes, and of those they went into, and so on, were merged into which."""
+    into: dict[int, int] = {}
+    asked: set[int] = set()
+    while note_ids:
+        asked |= note_ids
+        step: dict[int, int] = {}
+        for some in runs(sorted(note_ids)):
+            merged = select(col(NoteRow.id), col(NoteRow.merged_into_id)).where(
+                col(NoteRow.id).in_(some), col(NoteRow.merged_into_id).is_not(None)
+            )
+            step.update((row[0] or 0, row[1] or 0) for row in session.execute(merged))
+        into |= step
+        note_ids = set(step.values()) - asked
+    return into
+
+
+def _in_the_end(note_id: int, into: Mapping[int, int]) -> int:
+    seen: set[int] = set()
+    while note_id in into and note_id not in seen:
+        seen.add(note_id)
+        note_id = into[note_id]
+    return note_id
 
 
 _RANK = {"published": 0, "draft": 1, "retired": 2}

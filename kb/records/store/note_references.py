@@ -7,7 +7,15 @@ from collections.abc import Mapping, Sequence
 from sqlalchemy import func, select, update
 from sqlmodel import Session, SQLModel, col
 
-from kb.records.tables import CheckAttachment, ConcernCandidate, ConcernRow, NoteRow, Outcome, Reflash
+from kb.records.tables import (
+    CheckAttachment,
+    ConcernCandidate,
+    ConcernRow,
+    NoteRow,
+    Outcome,
+    Reflash,
+    WatchAcknowledged,
+)
 
 _COUNTED_TO_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (Outcome, "update_id"),
@@ -19,7 +27,10 @@ _POINTING_AT_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (ConcernCandidate, "note_id"),
     (CheckAttachment, "note_id"),
     (NoteRow, "merged_into_id"),
+    (WatchAcknowledged, "update_id"),
 )
+KEEPING_A_NOTE = (*_COUNTED_TO_A_NOTE, *_POINTING_AT_A_NOTE)
+"""Every column that points at a note, save those of its own parts, which go with it."""
 _CANDIDATES = "concern_candidate.note_id"
 
 
@@ -75,9 +86,11 @@ def _move_candidates(session: Session, old: int, new: int, only: Sequence[int] |
 
 
 def in_use(session: Session, ids: Sequence[int]) -> set[int]:
-    """Which of these notes something else points at: concerns, reflashes, outcomes, checks, duplicates."""
+    """Which of these notes something else points at: concerns, reflashes, outcomes, checks, duplicates,
+    answered alarms.
+    """
     used: set[int] = set()
-    for table, name in (*_COUNTED_TO_A_NOTE, *_POINTING_AT_A_NOTE):
+    for table, name in KEEPING_A_NOTE:
         column = getattr(table, name)
         for start in range(0, len(ids), 500):
             pointed = select(column).where(column.in_(ids[start : start + 500])).distinct()

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, select
 
-from kb.desk import followups, import_undo, notes
+from kb.desk import alarms, followups, import_undo, merging, notes
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.notes import NoteFilter
@@ -58,6 +58,26 @@ def test_an_unknown_update_makes_one_draft_bulletin_under_the_number_as_typed(sh
     assert (line.number, line.title) == ("NV-24-101", "NV-24-101 (from history)")
     assert line.state is NoteState.DRAFT
     assert {one.update_id for one in outcomes(shop)} == {line.id}
+
+
+def test_a_history_that_names_a_note_merged_twice_counts_to_the_one_that_is_left(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        a, b, c = (notes.write_note(desk, an_update(number=f"NV-{n}", title=n)).id for n in "ABC")
+        merging.merge_notes(desk, b, a)
+        merging.merge_notes(desk, c, b)
+    take(shop, HISTORY, history({"update": "NV-A"}, {"update": "nv-b", "ro_number": "2"}))
+    assert [one.update_id for one in outcomes(shop)] == [c, c]
+
+
+def test_an_update_whose_alarm_was_answered_stays_after_undo(shop: RunningShop) -> None:
+    first = take(shop, HISTORY, history({"returned_on": "2026-03-20"}))
+    [outcome] = outcomes(shop)
+    with shop.writing(LEAD) as desk:
+        alarms.answer_alarm(desk, outcome.update_id or 0, "we stop using it")
+    import_undo.undo_import(shop, LEAD, first.id)
+    undone = view(shop, first.id)
+    assert undone.state is ImportState.UNDONE
+    assert [(one.noun, one.id, one.why) for one in undone.kept] == [("note", outcome.update_id, "used since")]
 
 
 def test_a_bulletin_that_comes_after_the_history_fills_the_draft(shop: RunningShop) -> None:

@@ -8,18 +8,20 @@ from pathlib import Path
 
 import pytest
 from alembic import command
-from sqlalchemy import inspect, select, text
+from sqlalchemy import event, inspect, select, text
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
-from sqlmodel import SQLModel, col
+from sqlmodel import Session, SQLModel, col
 
-from kb.desk import notes
+from kb.desk import notes, updates
 from kb.desk.context import RunningShop
 from kb.errors import NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
 from kb.records.engine import Records, open_engine
+from kb.records.store import note_references
 from kb.records.store import shop as shop_store
 from kb.records.tables import CheckRow, NoteRow, Revision, Trail
+from tests.factories import an_update
 
 LEAD = Actor(0, "lead", "lead")
 WRITERS, TIMES = 8, 12
@@ -70,6 +72,50 @@ def test_what_raises_saves_nothing(shop: RunningShop) -> None:
     with shop.reading() as desk:
         assert desk.revisions()["notes"] == 0
         assert desk.session.execute(select(col(Trail.action))).scalars().all() == []
+
+
+def test_what_was_remembered_of_a_transaction_is_forgotten_when_its_commit_fails(shop: RunningShop) -> None:
+    """The next transaction counts up to the same number, so what was remembered there would be believed."""
+
+    def the_disk_is_full(_session: Session) -> None:
+        raise OSError("no space left")
+
+    with pytest.raises(OSError, match="no space"), shop.writing(LEAD) as desk:  # noqa: PT012
+        notes.write_note(desk, an_update(number="NEVER-SAVED"))
+        assert list(updates.on_file(desk).by_id)
+        event.listen(desk.session, "before_commit", the_disk_is_full)
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update(number="SAVED"))
+    with shop.reading() as desk:
+        assert [one.number for one in updates.on_file(desk).by_id.values()] == ["SAVED"]
+
+
+def test_a_commit_that_the_database_refuses_leaves_nothing_and_frees_the_pen(
+    sqlite_shop: RunningShop,
+) -> None:
+    with pytest.raises(IntegrityError), sqlite_shop.writing() as desk:  # noqa: PT012
+        desk.bump("notes")
+        desk.session.execute(text("PRAGMA defer_foreign_keys=ON"))
+        desk.session.execute(text("UPDATE revision SET shop_id = 999 WHERE topic = 'lexicon'"))
+    with sqlite_shop.writing() as desk:
+        assert desk.bump("notes") == 1
+
+
+def test_every_column_that_points_at_a_note_keeps_it_from_undo_or_goes_with_it(shop: RunningShop) -> None:
+    """A note that something else points at cannot be deleted, so an undo must know every such column.
+
+    The databases' own catalogs are asked, not the list in the code.
+    """
+    found = inspect(shop.records.engine)
+    pointing = {
+        (name, key["constrained_columns"][0])
+        for name in found.get_table_names()
+        for key in found.get_foreign_keys(name)
+        if key["referred_table"] == "note"
+    }
+    known = {(str(one.__tablename__), column) for one, column in note_references.KEEPING_A_NOTE}
+    parts = ("note_code", "note_coverage", "note_document", "note_revision", "note_step")
+    assert pointing == known | {(part, "note_id") for part in parts}
 
 
 def test_the_trail_is_only_ever_appended_to(shop: RunningShop) -> None:
