@@ -15,6 +15,7 @@ from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import gather_chosen
+from kb.desk.outcome_dates import FAILED
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
@@ -57,7 +58,10 @@ class DueFollowUp:
 
 @anyone_in_the_shop
 def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
-    """Record what was heard, on the day it was true. Order does not matter; the dates are renewed."""
+    """Record what was heard, on the day it was true. Order does not matter; the dates are renewed.
+
+    A failure opens a concern again that was closed as cured by its reflash.
+    """
     held = concerns_desk.on_file(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
     _check(desk, draft, done[0][0].reflashed_on if done else held.concern.opened_on)
@@ -79,7 +83,7 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
         for outcome, *_ in done:
             outcome.ask_on = None
     programming.renew_outcomes(desk, held)
-    if draft.result is FollowUpResult.CAME_BACK and held.concern.ending == Ending.CURED_BY_REFLASH.value:
+    if draft.result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
         closing.reopen(desk, concern_id)
     desk.bump("outcomes")
     desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))

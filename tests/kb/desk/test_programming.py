@@ -85,12 +85,13 @@ def test_silence_after_the_window_is_due_and_asking_settles_it(shop: RunningShop
         assert followups.due(desk) == ()
 
 
-def test_a_comeback_reopens_what_was_closed_as_cured(shop: RunningShop) -> None:
+@pytest.mark.parametrize("result", [FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE])
+def test_a_failure_reopens_what_was_closed_as_cured(shop: RunningShop, result: FollowUpResult) -> None:
     with shop.writing(actor_of(shop, "lead")) as desk:
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
-        followups.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, DAY + timedelta(5)))
+        followups.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
         assert case.read_concern(desk, concern).state == "open"
 
 
