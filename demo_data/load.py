@@ -39,12 +39,14 @@ from kb.desk import (
     learning,
     money,
     notes,
+    plan_offers,
     programming,
     requirements,
     subscriptions,
 )
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.plan_offers import PlanOfferDraft
 from kb.desk.requirements import RequirementDraft
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.days import day_words
@@ -132,6 +134,10 @@ def _equip(desk: Desk, loading: Loading) -> None:
     ]
     for draft in drafts:
         loading.equipment[draft.name] = equipment.add_equipment(desk, draft).id
+    for offer in shop.offers:
+        plan_offers.add_plan_offer(
+            desk, PlanOfferDraft(offer.make, offer.days, offer.price_minor, offer.name)
+        )
     for one in shop.requirements:
         source = f"{one.make}, looked up {day_words(one.looked_up_on)}"
         place = "battery" if "voltage" in one.text.lower() else "computer"

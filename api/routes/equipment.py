@@ -11,12 +11,14 @@ from api.schemas.shop import (
     EquipmentBody,
     EquipmentChange,
     EquipmentOut,
+    PlanOfferBody,
+    PlanOfferOut,
     RequirementBody,
     RequirementOut,
     SubscriptionBody,
     SubscriptionOut,
 )
-from kb.desk import equipment
+from kb.desk import equipment, plan_offers
 
 router = APIRouter(tags=["equipment"])
 
@@ -71,6 +73,29 @@ def list_subscriptions(call: SignedInCall) -> list[SubscriptionOut]:
     with call.reading() as desk:
         found = equipment.list_subscriptions(desk)
         return [SubscriptionOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
+
+
+@router.get("/subscription-plans")
+def list_plan_offers(call: SignedInCall) -> list[PlanOfferOut]:
+    """Programming plans that manufacturers sell, as looked up."""
+    with call.reading() as desk:
+        found = plan_offers.list_plan_offers(desk)
+        return [PlanOfferOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
+
+
+@router.post("/subscription-plans", status_code=201)
+def add_plan_offer(body: PlanOfferBody, call: SignedInCall) -> PlanOfferOut:
+    """A plan of the same make and length is replaced."""
+    with call.writing() as desk:
+        made = plan_offers.add_plan_offer(desk, body.draft(desk.shop.currency))
+        return PlanOfferOut.model_validate(in_whole_units(made, desk.shop.currency))
+
+
+@router.post("/subscription-plans/{offer_id}/retire")
+def retire_plan_offer(offer_id: Id, call: SignedInCall) -> PlanOfferOut:
+    with call.writing() as desk:
+        gone = plan_offers.retire_plan_offer(desk, offer_id)
+        return PlanOfferOut.model_validate(in_whole_units(gone, desk.shop.currency))
 
 
 @router.post("/subscriptions", status_code=201)

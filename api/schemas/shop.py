@@ -16,6 +16,7 @@ from kb.desk.equipment import (
     SubscriptionDraft,
     SubscriptionKind,
 )
+from kb.desk.plan_offers import LONGEST_DAYS, PlanOfferDraft
 from kb.nouns.currency import to_minor
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
@@ -198,3 +199,29 @@ class SubscriptionContentOut(Out):
 class SubscriptionOut(Out):
     id: int
     content: SubscriptionContentOut
+
+
+class PlanOfferBody(In):
+    """A programming plan on offer: days in a row that it covers, and its price."""
+
+    make: Word
+    days: Annotated[int, Field(ge=1, le=LONGEST_DAYS)]
+    price: Money
+    plan: Word = ""
+
+    def draft(self, currency: str) -> PlanOfferDraft:
+        return PlanOfferDraft(self.make, self.days, to_minor(self.price, currency), self.plan)
+
+
+class PlanOfferContentOut(Out):
+    make: str
+    days: int
+    price: float
+    plan: str
+
+
+class PlanOfferOut(Out):
+    id: int
+    content: PlanOfferContentOut
+    looked_up_on: date
+    by: str

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from kb.desk import subscriptions
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.plan_offers import list_plan_offers
 from kb.desk.subscriptions import SubscriptionKind, SubscriptionView
 from kb.nouns.concerns import ReflashResult
 from kb.outcomes.subscriptions import SubscriptionAnswer, SubscriptionPlan, spread, subscription_answer
@@ -94,7 +95,7 @@ def subscription_report(desk: Desk) -> SubscriptionReport:
     since = desk.today - timedelta(days=LOOK_BACK_DAYS)
     lately = [one for one in done if one.performed_on > since]
     waiting = store.waiting_by_make(desk.session, desk.shop.id)
-    return SubscriptionReport(used, _by_make(used), _next_time(bought, lately, waiting, desk.today))
+    return SubscriptionReport(used, _by_make(used), _next_time(desk, bought, lately, waiting))
 
 
 def _use(one: SubscriptionView, done: Sequence[ModuleDone], today: date) -> SubscriptionUse:
@@ -127,9 +128,9 @@ def _by_make(used: Iterable[SubscriptionUse]) -> tuple[MakeUse, ...]:
 
 
 def _next_time(
-    bought: Sequence[SubscriptionView], done: Iterable[ModuleDone], waiting: Iterable[str], today: date
+    desk: Desk, bought: Sequence[SubscriptionView], done: Iterable[ModuleDone], waiting: Iterable[str]
 ) -> tuple[NextTime, ...]:
-    """Plans as last bought: equal length is one plan."""
+    """Plans as last bought and as on offer; equal length is one plan, and what is on offer counts."""
     days: dict[str, set[date]] = defaultdict(set)
     for module in done:
         days[fold(module.make)].add(module.performed_on)
@@ -140,8 +141,12 @@ def _next_time(
         name = _plan_name(one.content.plan, length)
         plans[fold(one.content.make)][length] = SubscriptionPlan(name, length, one.content.price_minor)
         names[fold(one.content.make)] = one.content.make
+    for offer in (one.content for one in list_plan_offers(desk)):
+        plan = SubscriptionPlan(_plan_name(offer.plan, offer.days), offer.days, offer.price_minor)
+        plans[fold(offer.make)][offer.days] = plan
+        names.setdefault(fold(offer.make), offer.make)
     counts = Counter(fold(make) for make in waiting)
-    running = [one.content for one in bought if one.runs_on(today)]
+    running = [one.content for one in bought if one.runs_on(desk.today)]
     paid = {fold(one.make): one.ends_on for one in sorted(running, key=lambda one: one.ends_on)}
     answers = [
         _answer(names[make], days.get(make, set()), plans[make], counts[make]) for make in sorted(names)

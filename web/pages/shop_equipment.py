@@ -7,7 +7,7 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import equipment, slips
+from kb.desk import equipment, plan_offers, slips
 from kb.desk.equipment import (
     EquipmentDraft,
     EquipmentKind,
@@ -15,6 +15,7 @@ from kb.desk.equipment import (
     SubscriptionDraft,
     SubscriptionKind,
 )
+from kb.desk.plan_offers import PlanOfferDraft
 from kb.errors import BadInput, Conflict, KbError
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
@@ -107,6 +108,30 @@ def add_subscription(visit: Somebody) -> Response:
     return visit.go("/shop/subscriptions", said=" ".join(("Saved; the plan counts its fee once.", *slipped)))
 
 
+@router.post("/plan-offers")
+def add_plan_offer(visit: Somebody) -> Response:
+    typed = visit.typed
+    try:
+        draft = PlanOfferDraft(
+            typed.text("offer_make"),
+            typed.whole("days", "number of days") or 0,
+            typed.minor("offer_price", visit.shop.facts.currency, "price") or 0,
+            typed.text("offer_plan"),
+        )
+        with visit.writing() as desk:
+            plan_offers.add_plan_offer(desk, draft)
+    except BadInput as refused:
+        return _subscriptions_page(visit, refused)
+    return visit.go("/shop/subscriptions", said="Saved; the review weighs it from now on.")
+
+
+@router.post("/plan-offers/{offer_id}/retire")
+def retire_plan_offer(visit: Somebody, offer_id: int) -> Response:
+    with visit.writing() as desk:
+        plan_offers.retire_plan_offer(desk, offer_id)
+    return visit.go("/shop/subscriptions", said="No longer on offer.")
+
+
 def _equipment(typed: TypedForm) -> EquipmentDraft:
     """`validated` is one make a line with the day it was looked up: "Tarn 2026-10-12"."""
     validated: dict[str, date] = {}
@@ -140,7 +165,8 @@ def _requirements_page(visit: Visit, refused: KbError | None = None) -> Response
 def _subscriptions_page(visit: Visit, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         found = equipment.list_subscriptions(desk)
-    return _page(visit, "shop/subscriptions.html", refused, subscriptions=found)
+        offers = plan_offers.list_plan_offers(desk)
+    return _page(visit, "shop/subscriptions.html", refused, subscriptions=found, offers=offers)
 
 
 def _page(visit: Visit, template: str, refused: KbError | None, **context: object) -> Response:

@@ -150,3 +150,19 @@ class Subscription(SQLModel, table=True):
     ends_on: date
     remark: str = ""
     version: int = 1
+
+
+class PlanOffer(SQLModel, table=True):
+    """A programming plan as a manufacturer sells it: days in a row that it covers, and its price."""
+
+    __tablename__ = "plan_offer"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    make: str
+    plan: str = ""
+    days: int
+    price_minor: int
+    looked_up_on: date
+    by: str
+    retired_on: date | None = None

@@ -16,4 +16,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    op.add_column("outcome", sa.Column("miles_ended", sa.Boolean(), nullable=False, server_default=sa.false()))
+    op.add_column(
+        "outcome", sa.Column("miles_ended", sa.Boolean(), nullable=False, server_default=sa.false())
+    )

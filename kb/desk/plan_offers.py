@@ -1,0 +1,87 @@
+"""What manufacturers ask for access by the day, month or year, as somebody looked it up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.named_faults import named
+from kb.errors import BadInput, NotFound
+from kb.records.store import plan_offers as store
+from kb.records.tables import PlanOffer
+from kb.vehicle.coverage import fold
+
+LONGEST_DAYS = 3_660
+
+
+@dataclass(frozen=True, slots=True)
+class PlanOfferDraft:
+    """A programming plan: `days` in a row that it covers, `price_minor` in the currency's smallest unit."""
+
+    make: str
+    days: int
+    price_minor: int
+    plan: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanOfferView:
+    id: int
+    content: PlanOfferDraft
+    looked_up_on: date
+    by: str
+
+
+@anyone_in_the_shop
+def list_plan_offers(desk: Desk) -> tuple[PlanOfferView, ...]:
+    """Every plan that still stands, by make and length."""
+    return tuple(_view(row) for row in store.offers(desk.session, desk.shop.id))
+
+
+@lead_or_owner
+def add_plan_offer(desk: Desk, draft: PlanOfferDraft) -> PlanOfferView:
+    """Write a plan down as looked up today; one of the same make and length is replaced."""
+    wrong: dict[str, str] = {}
+    if not draft.make.strip():
+        wrong["make"] = "needed"
+    if not 1 <= draft.days <= LONGEST_DAYS:
+        wrong["days"] = f"1 to {LONGEST_DAYS:,}"
+    if not 0 <= draft.price_minor < 10**9:
+        wrong["price"] = "not below 0"
+    if wrong:
+        raise BadInput(named("The plan cannot be saved like this", wrong), fields=wrong)
+    for row in store.offers(desk.session, desk.shop.id):
+        if (fold(row.make), row.days) == (fold(draft.make), draft.days):
+            row.retired_on = desk.today
+    made = store.add(
+        desk.session,
+        PlanOffer(
+            shop_id=desk.shop.id,
+            make=draft.make.strip(),
+            plan=draft.plan.strip(),
+            days=draft.days,
+            price_minor=draft.price_minor,
+            looked_up_on=desk.today,
+            by=desk.actor.name,
+        ),
+    )
+    desk.note_down("added", "plan on offer", made.id, make=made.make, days=made.days)
+    return _view(made)
+
+
+@lead_or_owner
+def retire_plan_offer(desk: Desk, offer_id: int) -> PlanOfferView:
+    """It is not sold any more."""
+    row = store.offer(desk.session, desk.shop.id, offer_id)
+    if row is None:
+        raise NotFound("There is no such plan.")
+    row.retired_on = row.retired_on or desk.today
+    desk.session.flush()
+    desk.note_down("retired", "plan on offer", row.id)
+    return _view(row)
+
+
+def _view(row: PlanOffer) -> PlanOfferView:
+    content = PlanOfferDraft(row.make, row.days, row.price_minor, row.plan)
+    return PlanOfferView(row.id or 0, content, row.looked_up_on, row.by)

@@ -1,0 +1,71 @@
+"""Plans that manufacturers sell enter the choice of the cheapest one, bought before or not."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from kb.desk import concerns, notes, plan_offers, subscription_use, subscriptions
+from kb.desk.context import Desk, RunningShop
+from kb.desk.plan_offers import PlanOfferDraft
+from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.errors import BadInput
+from tests.conftest import StandingClock
+from tests.factories import a_concern, an_update
+from tests.kb.desk.importing import LEAD
+
+
+def waiting(desk: Desk, how_many: int) -> None:
+    notes.write_note(desk, an_update())
+    for number in range(how_many):
+        concerns.open_concern(desk, a_concern(ro_number=str(number)))
+
+
+def cheapest(desk: Desk) -> tuple[tuple[tuple[str, int], ...], int]:
+    [make] = subscription_use.subscription_report(desk).next_time
+    assert make.apart is not None
+    return make.apart.cheapest.bought, make.apart.cheapest.cost_minor
+
+
+def test_a_month_on_offer_beats_five_days_apart_and_a_new_price_turns_it_round(
+    shop: RunningShop, clock: StandingClock
+) -> None:
+    """Five concerns on days of their own: 5 x 30 = 150 by the day, against 120 and then 180 for a month."""
+    with shop.writing(LEAD) as desk:
+        waiting(desk, 5)
+        day = desk.today - timedelta(50)
+        bought = SubscriptionDraft("Norvane", SubscriptionKind.PROGRAMMING, 3_000, day, day, "day")
+        subscriptions.add_subscription(desk, bought)
+        assert cheapest(desk) == ((("day, 1 day", 5),), 15_000)
+        plan_offers.add_plan_offer(desk, PlanOfferDraft("norvane", 30, 12_000, "month"))
+        assert cheapest(desk) == ((("month, 30 days", 1),), 12_000)
+        dearer = plan_offers.add_plan_offer(desk, PlanOfferDraft("Norvane", 30, 18_000, "month"))
+        assert cheapest(desk) == ((("day, 1 day", 5),), 15_000)
+        assert [one.content.price_minor for one in plan_offers.list_plan_offers(desk)] == [18_000]
+        plan_offers.retire_plan_offer(desk, dearer.id)
+        assert plan_offers.list_plan_offers(desk) == ()
+
+
+def test_what_runs_today_need_not_be_bought(shop: RunningShop) -> None:
+    with shop.writing(LEAD) as desk:
+        waiting(desk, 1)
+        until = desk.today + timedelta(5)
+        running = SubscriptionDraft("Norvane", SubscriptionKind.PROGRAMMING, 9_900, desk.today, until)
+        subscriptions.add_subscription(desk, running)
+        [make] = subscription_use.subscription_report(desk).next_time
+        assert (make.paid_until, make.waiting) == (until, 1)
+
+
+@pytest.mark.parametrize(
+    ("draft", "field"),
+    [
+        (PlanOfferDraft(" ", 30, 100), "make"),
+        (PlanOfferDraft("Norvane", 0, 100), "days"),
+        (PlanOfferDraft("Norvane", 30, -1), "price"),
+    ],
+)
+def test_a_plan_that_cannot_be_is_refused(shop: RunningShop, draft: PlanOfferDraft, field: str) -> None:
+    with shop.writing(LEAD) as desk, pytest.raises(BadInput) as refused:
+        plan_offers.add_plan_offer(desk, draft)
+    assert field in refused.value.fields
