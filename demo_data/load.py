@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
+from demo_data.equip import equip
 from demo_data.sheets import Sheet, in_days, sheets
 from demo_data.shop import Shop, Subscription
 from demo_data.simulate import simulate
@@ -32,24 +33,17 @@ from kb.desk import (
     advice,
     closing,
     concerns,
-    equipment,
     facts,
     findings,
     followups,
     learning,
     money,
     notes,
-    plan_offers,
     programming,
-    requirements,
     subscriptions,
 )
 from kb.desk.context import CONSOLE, Desk, RunningShop
-from kb.desk.equipment import EquipmentDraft, EquipmentKind
-from kb.desk.plan_offers import PlanOfferDraft
-from kb.desk.requirements import RequirementDraft
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
-from kb.nouns.days import day_words
 from kb.nouns.notes import NoteDraft, NoteState
 from kb.nouns.people import Actor
 
@@ -77,7 +71,7 @@ def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
         shop.records.keep_rows(desk.session)
         loading = Loading(story.shop, _people(desk, story.shop), today - timedelta(days=ADVISED_DAYS))
         start = min(event.day for event in story.events) - timedelta(days=1)
-        _equip(_on(desk, today, loading.people["lead"]), loading)
+        loading.equipment |= equip(_on(desk, today, loading.people["lead"]), story.shop)
         _replay(desk, story, loading, start)
 
 
@@ -110,38 +104,6 @@ def _people(desk: Desk, shop: Shop) -> dict[str, Actor]:
         else:
             accounts.make_account(desk, person.user_name, person.display_name, person.role.value, None)
     return {user.name: Actor(user.id, user.name, user.role) for user in accounts.list_users(desk)}
-
-
-def _equip(desk: Desk, loading: Loading) -> None:
-    shop = loading.shop
-    drafts = [
-        *(
-            EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, d.name, d.serial, dict(d.validated))
-            for d in shop.devices
-        ),
-        *(
-            EquipmentDraft(
-                EquipmentKind.BATTERY_SUPPORT_UNIT if u.clean_supply else EquipmentKind.CHARGER,
-                u.name,
-                f"{u.amperes} A. {u.remark}".strip(),
-            )
-            for u in shop.support_units
-        ),
-        *(
-            EquipmentDraft(EquipmentKind.COMPUTER, c.name, f"{c.operating_system}. {c.remark}".strip())
-            for c in shop.computers
-        ),
-    ]
-    for draft in drafts:
-        loading.equipment[draft.name] = equipment.add_equipment(desk, draft).id
-    for offer in shop.offers:
-        plan_offers.add_plan_offer(
-            desk, PlanOfferDraft(offer.make, offer.days, offer.price_minor, offer.name)
-        )
-    for one in shop.requirements:
-        source = f"{one.make}, looked up {day_words(one.looked_up_on)}"
-        place = "battery" if "voltage" in one.text.lower() else "computer"
-        requirements.add_requirement(desk, RequirementDraft(one.make, place, one.text, source_line=source))
 
 
 def _publish(desk: Desk, note: NoteDraft, loading: Loading, start: date) -> None:

@@ -92,7 +92,9 @@ def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
         said.append(f"Cures best: {_name(best)}, very likely at least {_of_100(best.shrunken_interval[0])}.")
     if ranking.worst is not None and ranking.worst != ranking.best:
         worst = rows[ranking.worst]
-        said.append(f"Cures worst: {_name(worst)}, very likely at most {_of_100(worst.shrunken_interval[1])}.")
+        said.append(
+            f"Cures worst: {_name(worst)}, very likely at most {_of_100(worst.shrunken_interval[1])}."
+        )
     said += [
         f"Stop selling without more diagnosis: {_name(rows[i])}. It cures too seldom to go first."
         for i in ranking.stop_selling

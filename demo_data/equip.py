@@ -1,0 +1,44 @@
+"""What the invented shop programs with, and what its manufacturers ask for and sell."""
+
+from __future__ import annotations
+
+from demo_data.shop import Shop
+from kb.desk import equipment, plan_offers, requirements
+from kb.desk.context import Desk
+from kb.desk.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.plan_offers import PlanOfferDraft
+from kb.desk.requirements import RequirementDraft
+from kb.nouns.days import day_words
+
+
+def equip(desk: Desk, shop: Shop) -> dict[str, int]:
+    """Enter it all; gives the ids of equipment by name."""
+    for offer in shop.offers:
+        plan = PlanOfferDraft(offer.make, offer.days, offer.price_minor, offer.name)
+        plan_offers.add_plan_offer(desk, plan)
+    for one in shop.requirements:
+        source = f"{one.make}, looked up {day_words(one.looked_up_on)}"
+        place = "battery" if "voltage" in one.text.lower() else "computer"
+        requirements.add_requirement(desk, RequirementDraft(one.make, place, one.text, source_line=source))
+    return {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
+
+
+def _equipment(shop: Shop) -> list[EquipmentDraft]:
+    return [
+        *(
+            EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, d.name, d.serial, dict(d.validated))
+            for d in shop.devices
+        ),
+        *(
+            EquipmentDraft(
+                EquipmentKind.BATTERY_SUPPORT_UNIT if u.clean_supply else EquipmentKind.CHARGER,
+                u.name,
+                f"{u.amperes} A. {u.remark}".strip(),
+            )
+            for u in shop.support_units
+        ),
+        *(
+            EquipmentDraft(EquipmentKind.COMPUTER, c.name, f"{c.operating_system}. {c.remark}".strip())
+            for c in shop.computers
+        ),
+    ]
