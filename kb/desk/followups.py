@@ -14,6 +14,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.csv_text import written
 from kb.desk.observed import gather_chosen
 from kb.desk.outcome_dates import FAILED
 from kb.desk.update_names import names_of
@@ -127,6 +128,23 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
             )
         )
     return tuple(sorted(found, key=lambda one: one.why == "window"))
+
+
+@anyone_in_the_shop
+def call_list_csv(desk: Desk) -> str:
+    """Everybody to ask today, as a CSV file for whoever makes the calls."""
+    head = (
+        *("concern", "complaint", "make", "model", "year", "vin", "phone", "update"),
+        *("reflashed_on", "last_seen_on", "why", "due_on"),
+    )
+    rows = [
+        (
+            *(one.ref, one.complaint, one.vehicle.make, one.vehicle.model, one.vehicle.year, one.vehicle.vin),
+            *(one.phone, one.update_number, one.reflashed_on, one.last_seen_on, one.why, one.due_on),
+        )
+        for one in due(desk)
+    ]
+    return written((head, rows))
 
 
 @anyone_in_the_shop

@@ -5,20 +5,14 @@ Chances are 0..1 and unrounded, money in whole units, days ISO dates.
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Iterable, Sequence
-from datetime import date
+from collections.abc import Callable
 
-from kb.desk import advice_report, curves, money_report, reports, review_tables, subscription_use
+from kb.desk import advice_report, comparison, curves, money_report, reports, review_tables, subscription_use
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.csv_text import Table, written
 from kb.desk.reports import ReportFilter
 from kb.errors import NotFound
-from kb.intake.cells import write_cell
 from kb.nouns.currency import to_major
-
-Cell = str | int | float | bool | date | None
-Table = tuple[Sequence[str], Iterable[Sequence[Cell]]]
 
 
 @lead_or_owner
@@ -29,25 +23,6 @@ def table_csv(desk: Desk, name: str, asked: ReportFilter, note_id: int | None = 
     if name not in TABLES:
         raise NotFound(f"There is no table {name!r}.")
     return written(TABLES[name](desk, asked))
-
-
-def written(table: Table) -> str:
-    """Head and rows as CSV text (RFC 4180)."""
-    head, rows = table
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow([write_cell(one) for one in head])
-    writer.writerows([[_cell(one) for one in row] for row in rows])
-    return out.getvalue()
-
-
-def _cell(value: Cell) -> str:
-    """Numbers are written as they are: a minus before digits is a number, not a formula."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if value is None:
-        return ""
-    return write_cell(value) if isinstance(value, str) else str(value)
 
 
 def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
@@ -127,6 +102,53 @@ def _subscriptions(desk: Desk, _asked: ReportFilter) -> Table:
     ]
 
 
+def _by_make(desk: Desk, _asked: ReportFilter) -> Table:
+    head = ("make", "bought", "cost", "reflashes", "concerns", "bought_for_nothing")
+    return head, [
+        (
+            *(one.make, one.bought, to_major(one.price_minor, desk.shop.currency)),
+            *(one.reflashes, one.concerns, one.for_nothing),
+        )
+        for one in subscription_use.subscription_report(desk).by_make
+    ]
+
+
+def _next_time(desk: Desk, _asked: ReportFilter) -> Table:
+    """A row for each make and question: the last year's days, and the concerns that wait."""
+    head = ("make", "for", "days", "cheapest", "cost")
+    return head, [
+        (one.make, question, answer.use_days, bought, to_major(cost.cost_minor, desk.shop.currency))
+        for one in subscription_use.subscription_report(desk).next_time
+        for question, answer in (
+            ("days of the last year", one.answer),
+            ("concerns that wait, on one day", one.together),
+            ("concerns that wait, on a day each", one.apart),
+        )
+        if answer is not None
+        for cost in [answer.cheapest]
+        for bought in [", ".join(f"{count} x {name}" for name, count in cost.bought)]
+    ]
+
+
+def _savings(desk: Desk, _asked: ReportFilter) -> Table:
+    head = ("against", "concerns", "saved", "low", "high")
+    told = advice_report.advice_report(desk)
+    habits = (("reflash first", told.against_reflash_first), ("diagnose first", told.against_diagnose_first))
+    return head, [(name, one.concerns, one.saved, *one.interval) for name, one in habits]
+
+
+def comparison_csv(found: comparison.Compared) -> str:
+    """Both groups and their difference."""
+    head = ("group", "vehicles", "cure_rate", "low", "high", "log_rank_p")
+    groups = [
+        (name, one.vehicles, one.cure_rate, *one.interval, None)
+        for name, one in (("first", found.first), ("second", found.second))
+    ]
+    both = found.comparison
+    difference = ("first less second", None, both.difference, *both.interval, both.p_value)
+    return written((head, [*groups, difference]))
+
+
 def _reliability(desk: Desk, _asked: ReportFilter) -> Table:
     head = ("said_from", "said_to", "concerns", "said_on_average", "cured", "low", "high")
     bins = advice_report.advice_report(desk).chances.bins
@@ -157,6 +179,9 @@ TABLES: dict[str, Callable[[Desk, ReportFilter], Table]] = {
     "months": _months,
     "money": _money,
     "subscriptions": _subscriptions,
+    "subscriptions-by-make": _by_make,
+    "subscriptions-next-time": _next_time,
+    "savings": _savings,
     "reliability": _reliability,
 }
 OF_AN_UPDATE: dict[str, Callable[[Desk, int], Table]] = {"curve": _curve, "vehicles": _vehicles}

@@ -8,6 +8,7 @@ from starlette.responses import Response
 from kb.desk import case, followups
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from web.files import csv_file
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
 
@@ -24,6 +25,13 @@ def due(visit: Somebody) -> Response:
     everyone = visit.request.query_params.get("all", "") == "yes"
     shown = calls if everyone else calls[:AT_ONCE]
     return visit.page("followups/due.html", place="/follow-ups", calls=shown, count=len(calls))
+
+
+@router.get("/follow-ups.csv")
+def call_list(visit: Somebody) -> Response:
+    """The same list as a CSV file."""
+    with visit.reading() as desk:
+        return csv_file(followups.call_list_csv(desk), "follow-ups")
 
 
 @router.post("/concerns/{concern_id}/promised-call")

@@ -14,6 +14,7 @@ from kb.desk.comparison import Group
 from kb.desk.review_tables import MonthRow
 from kb.errors import BadInput, KbError, NotFound
 from web import charts
+from web.files import csv_file
 from web.pages.review import asked_of, day_of, filter_of
 from web.visits import Somebody, Visit
 
@@ -37,7 +38,7 @@ def subscriptions(visit: Somebody) -> Response:
 @router.get("/compare")
 def compare(visit: Somebody) -> Response:
     """Two updates, or one update before and since a day."""
-    asked = {name: visit.request.query_params.get(name, "").strip() for name in ("first", "second", "day")}
+    asked = _asked(visit)
     refused: KbError | None = None
     found = None
     with visit.reading() as desk:
@@ -59,17 +60,24 @@ def compare(visit: Somebody) -> Response:
     )
 
 
+@router.get("/compare.csv")
+def compare_as_file(visit: Somebody) -> Response:
+    """Both groups as a CSV file."""
+    groups = _groups(_asked(visit))
+    if groups is None:
+        raise NotFound("Choose two groups first.")
+    with visit.reading() as desk:
+        text = review_csv.comparison_csv(comparison.compare_groups(desk, *groups))
+    return csv_file(text, "comparison")
+
+
 @router.get("/tables/{name}.csv")
 def table(visit: Somebody, name: str, note: int | None = None) -> Response:
     """A table as a CSV file, under the filters of the page."""
     asked = filter_of(asked_of(visit))
     with visit.reading() as desk:
         text = review_csv.table_csv(desk, name, asked, note)
-    headers = {
-        "Content-Disposition": f'attachment; filename="review-{name}.csv"',
-        "Cache-Control": "no-store",
-    }
-    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+    return csv_file(text, f"review-{name}")
 
 
 @router.get("/funnel-{theme}-{size}.svg")
@@ -103,6 +111,10 @@ def _drawn(visit: Visit, name: str, found: Any, draw: charts.Draw, theme: str, s
         raise NotFound("There is no such picture.")
     drawn = visit.shop.memory.recall((name, theme, size), found, lambda: charts.svg(draw, theme, size))
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
+
+
+def _asked(visit: Visit) -> dict[str, str]:
+    return {name: visit.request.query_params.get(name, "").strip() for name in ("first", "second", "day")}
 
 
 def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
