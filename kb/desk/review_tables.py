@@ -20,6 +20,7 @@ from kb.nouns.outcomes import Standing
 from kb.outcomes.funnel import funnel
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.tally import FAILURES, Flags, day_counts, updates_of
+from kb.records.store import outcome_counts as count_store
 from kb.records.tables import Outcome
 
 MOST_VEHICLES = 500
@@ -143,10 +144,11 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     updates = updates_desk.on_file(desk)
     kept = updates.kept(note_id)
     ids = {kept, *(one for one in updates.merged if updates.kept(one) == kept)}
-    found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.update_id).in_(ids))
+    newest = count_store.newest_with(desk.session, desk.shop.id, ids, desk.today, MOST_VEHICLES)
+    found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.id).in_(newest))
     seen = [one for some in found.values() for one in some]
     seen = sorted(seen, key=lambda one: (one.facts.reflashed_on, one.concern_id), reverse=True)
-    lines = concern_lines(desk, sorted({one.concern_id for one in seen[:MOST_VEHICLES]}))
+    lines = concern_lines(desk, sorted({one.concern_id for one in seen}))
     return tuple(
         VehicleLine(
             lines[one.concern_id],
@@ -157,5 +159,5 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             one.observation.reason,
             one.cost_minor,
         )
-        for one in seen[:MOST_VEHICLES]
+        for one in seen
     )

@@ -79,6 +79,20 @@ def how_many(session: Session, shop_id: int) -> int:
     return int(session.execute(query).scalar_one())
 
 
+def newest_with(
+    session: Session, shop_id: int, update_ids: Iterable[int], until: date, most: int
+) -> list[int]:
+    """Ids of the newest installed outcomes of some updates."""
+    query = select(col(Outcome.id)).where(
+        col(Outcome.shop_id) == shop_id,
+        col(Outcome.update_id).in_(sorted(update_ids)),
+        col(Outcome.reflashed_on) <= until,
+        col(Outcome.installed).is_(True),
+    )
+    newest = query.order_by(col(Outcome.reflashed_on).desc(), col(Outcome.id).desc()).limit(most)
+    return [one for one in session.execute(newest).scalars() if one is not None]
+
+
 def renew(session: Session, events: Sequence[Mapping[str, Any]]) -> None:
     """Put the columns of counts of some outcomes; each mapping holds them and the `outcome` id."""
     if not events:
