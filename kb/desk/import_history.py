@@ -36,11 +36,21 @@ Key = TypeVar("Key", bound=Hashable)
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """A concern's row as the import `told_by` took it before, and as a file tells it now."""
+
+    concern_id: int
+    told_by: int
+    before: HistoryRow
+    now: HistoryRow
+
+
+@dataclass(frozen=True, slots=True)
 class HistoryPlan:
-    """What would happen to the rows of one batch. `changed` holds (concern id, row before, row now)."""
+    """What would happen to the rows of one batch."""
 
     new: tuple[HistoryRow, ...]
-    changed: tuple[tuple[int, HistoryRow, HistoryRow], ...]
+    changed: tuple[Change, ...]
     unchanged: int
 
 
@@ -50,13 +60,14 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
     by_hash = {identity_hash(row.identity): row for row in rows}
     taken = import_store.last_taken(desk.session, desk.shop.id, NOUN, by_hash)
     new: list[HistoryRow] = []
-    changed: list[tuple[int, HistoryRow, HistoryRow]] = []
+    changed: list[Change] = []
     for key, row in by_hash.items():
         before = taken.get(key)
         if before is None:
             new.append(row)
         elif before.content != to_content(row):
-            changed.append((before.noun_id, from_content(before.content or {}), row))
+            said = from_content(before.content or {})
+            changed.append(Change(before.noun_id, before.import_id, said, row))
     return HistoryPlan(tuple(new), tuple(changed), len(rows) - len(new) - len(changed))
 
 

@@ -5,51 +5,68 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from kb.desk import concerns as concerns_desk
 from kb.desk import history_rows as made
-from kb.desk import history_updates, import_history, programming
+from kb.desk import history_updates, import_history
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import follow_ups_of, from_content
+from kb.desk.import_history import Change, HistoryPlan
+from kb.desk.import_history_dates import renew_dates
 from kb.desk.observed import renew_events
 from kb.intake.history_row import HistoryRow
 from kb.records.store import history as store
 from kb.records.store import history_changes as change_store
+from kb.records.store import history_undo as undo_store
 from kb.records.store import outcome_counts as count_store
-
-Change = tuple[int, HistoryRow, HistoryRow]
-"""A concern's id, its row as it was taken before, and as the file tells it now."""
+from kb.records.store.history_changes import ToldAnew
 
 
 @lead_or_owner
-def take_changed(desk: Desk, import_id: int, changes: Sequence[Change]) -> None:
-    """Bring what earlier imports made up to what the rows say now."""
-    for change in changes:
-        change_records(desk, import_id, change)
-    import_history.remember(desk, import_id, [(concern, now) for concern, _, now in changes], "changed")
-    renew_concerns(desk, {concern for concern, _, _ in changes})
+def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
+    """Take a batch: what its new rows make, and what earlier imports made brought up to what it says now.
+
+    What it wrote counts at once, so that a file which stops half-way looks the same to every process.
+    """
+    if not plan.new and not plan.changed:
+        return
+    touched = import_history.take_new(desk, import_id, plan.new)
+    change_records(desk, import_id, plan.changed)
+    pairs = [(one.concern_id, one.now) for one in plan.changed]
+    import_history.remember(desk, import_id, pairs, "changed")
+    touched |= {one.concern_id for one in plan.changed}
+    renew_concerns(desk, touched)
+    renew_dates(desk, touched | of_same_vehicles(desk, [one.concern_id for one in plan.changed]))
+    desk.bump("outcomes")
 
 
 @lead_or_owner
-def change_records(desk: Desk, import_id: int, change: Change) -> None:
-    """The outcome, reflash and follow-ups of one row; what people added beside them stays."""
-    concern_id, before, now = change
-    [update] = history_updates.updates_of(desk, import_id, [now])
-    change_store.drop_follow_ups(desk.session, concern_id, follow_ups_of(before, desk.shop.currency))
-    import_history.add_follow_ups(desk, import_id, [(concern_id, now)])
-    if now.reflashed_on is not None:
-        change_store.put_outcome(
-            desk.session,
-            concern_id,
-            update,
-            now.reflashed_on,
-            made.outcome_facts(now),
-            {
-                "module": made.module(now),
-                "calibration_before": now.calibration_before,
-                "calibration_after": now.calibration_after,
-            },
+def change_records(desk: Desk, import_id: int, changes: Sequence[Change]) -> None:
+    """Outcomes, reflashes and follow-ups of these rows; what people added beside them stays.
+
+    The dates of the outcomes are to be renewed afterwards.
+    """
+    updates = history_updates.updates_of(desk, import_id, [one.now for one in changes])
+    currency = desk.shop.currency
+    heard = [
+        (one.concern_id, one.told_by, said) for one in changes for said in follow_ups_of(one.before, currency)
+    ]
+    change_store.drop_follow_ups(desk.session, heard)
+    import_history.add_follow_ups(desk, import_id, [(one.concern_id, one.now) for one in changes])
+    told = [
+        ToldAnew(
+            one.concern_id, update, one.now.reflashed_on, made.outcome_facts(one.now), _reflash_facts(one.now)
         )
-    programming.renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
+        for one, update in zip(changes, updates, strict=True)
+        if one.now.reflashed_on is not None
+    ]
+    change_store.put_outcomes(desk.session, told)
+
+
+def _reflash_facts(row: HistoryRow) -> dict[str, str]:
+    return {
+        "module": made.module(row),
+        "calibration_before": row.calibration_before,
+        "calibration_after": row.calibration_after,
+    }
 
 
 @lead_or_owner
@@ -76,10 +93,11 @@ def renew_concerns(desk: Desk, concern_ids: Iterable[int], without: Iterable[int
 
 
 @lead_or_owner
-def renew_dates(desk: Desk, concern_ids: Iterable[int]) -> None:
-    """Outcomes of a concern with several rows rest on what all of them heard, as anybody's do."""
-    for concern_id in sorted(set(concern_ids)):
-        programming.renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
+def of_same_vehicles(desk: Desk, concern_ids: Iterable[int]) -> set[int]:
+    """Reflashed concerns of these concerns' vehicles: a reflash ends the count of one before it."""
+    places = undo_store.places_of(desk.session, concern_ids)
+    vehicles = {vehicle for _, vehicle, _ in places.values()}
+    return set(undo_store.concerns_reflashed(desk.session, vehicles))
 
 
 @lead_or_owner

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
-from kb.desk import concerns as concerns_desk
-from kb.desk import programming
+from kb.desk import import_history_changes
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import from_content
-from kb.desk.import_history import NOUN
-from kb.desk.import_history_changes import change_records, renew_concerns
+from kb.desk.import_history import NOUN, Change
+from kb.desk.import_history_dates import renew_dates
 from kb.desk.import_views import Kept, Undone
 from kb.records.store import history_undo as store
 from kb.records.store import imports as import_store
@@ -21,27 +21,31 @@ MOST_LISTED = 1000
 
 @lead_or_owner
 def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
-    """One batch of what one import took of a history."""
+    """One batch of what one import took of a history; it counts no more from this batch on.
+
+    A row that told more of a concern made by somebody else stays too where somebody worked on that since.
+    """
     import_id = taken[0].import_id
     undone = Undone()
     _go_back(desk, import_id, [row for row in taken if row.action == "changed"], undone)
     made = [row for row in taken if row.action == "created"]
     places = store.places_of(desk.session, [row.noun_id for row in made])
-    used = store.used_since(desk.session, places, import_id)
     own = {one for one in places if places[one][2] == import_id}
-    keep = own & used
-    gone, guests = own - keep, set(places) - own
+    keep = store.used_since(desk.session, own, import_id)
+    keep |= store.touched_since(desk.session, places, import_id)
+    gone, guests = own - keep, set(places) - own - keep
+    beside = import_history_changes.of_same_vehicles(desk, [row.noun_id for row in taken]) - gone
     store.delete_told(desk.session, gone | guests, import_id)
     store.delete_concerns(desk.session, gone)
     store.delete_empty_orders(desk.session, {places[one][0] for one in gone}, import_id)
-    vehicles = {places[one][1] for one in gone | guests}
-    store.delete_empty_vehicles(desk.session, vehicles, import_id)
-    _renew(desk, vehicles)
+    store.delete_empty_vehicles(desk.session, {places[one][1] for one in gone | guests}, import_id)
     undone.kept += _kept(desk, keep)
     settled = [row for row in made if row.noun_id not in keep]
     undone.settled += [row.id or 0 for row in settled]
     undone.removed = len(settled)
-    renew_concerns(desk, {row.noun_id for row in taken} - gone, undone.settled)
+    import_history_changes.renew_concerns(desk, {row.noun_id for row in taken} - gone, undone.settled)
+    renew_dates(desk, beside)
+    desk.bump("outcomes")
     return undone
 
 
@@ -57,6 +61,7 @@ def _go_back(desk: Desk, import_id: int, changed: Sequence[ImportedRow], undone:
     hashes = [row.identity_hash for row in changed]
     before = import_store.last_taken(desk.session, desk.shop.id, NOUN, hashes, before=import_id)
     newest = import_store.last_taken(desk.session, desk.shop.id, NOUN, hashes)
+    changes: dict[int, list[Change]] = defaultdict(list)
     for row in changed:
         earlier = before.get(row.identity_hash)
         if newest[row.identity_hash].import_id != import_id:
@@ -64,15 +69,11 @@ def _go_back(desk: Desk, import_id: int, changed: Sequence[ImportedRow], undone:
             undone.kept.append(Kept(NOUN, row.noun_id, _title(row), why))
         elif earlier is not None:
             now, then = from_content(row.content or {}), from_content(earlier.content or {})
-            change_records(desk, earlier.import_id, (row.noun_id, now, then))
+            changes[earlier.import_id].append(Change(row.noun_id, import_id, now, then))
             undone.settled.append(row.id or 0)
             undone.reverted += 1
-
-
-def _renew(desk: Desk, vehicles: Iterable[int]) -> None:
-    """A reflash that the removed one had superseded counts on."""
-    for concern_id in store.concerns_reflashed(desk.session, vehicles):
-        programming.renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
+    for told_by, some in changes.items():
+        import_history_changes.change_records(desk, told_by, some)
 
 
 def _kept(desk: Desk, concerns: Iterable[int]) -> list[Kept]:

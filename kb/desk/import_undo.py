@@ -38,6 +38,10 @@ def undo_import(shop: RunningShop, actor: Actor, import_id: int) -> None:
             _undo_noun(shop, actor, import_id, turn, noun, undo)
     except TurnIsOver:
         return
+    except Exception:
+        with shop.writing(actor) as desk:
+            _make_caches_anew(desk)
+        raise
     with shop.writing(actor) as desk:
         _end(desk, import_id, turn)
 
@@ -82,15 +86,19 @@ def _undo_noun(
 
 @lead_or_owner
 def _end(desk: Desk, import_id: int, turn: int) -> None:
-    """Every cache is made anew: what it holds may be gone."""
     row = row_in_turn(desk, import_id, turn)
     row.state, row.ended_at = ImportState.UNDONE.value, desk.now
     left = [asdict(one) for one in import_history_undo.left_over(desk, import_id)]
     put_summary(row, desk, kept=[*row.summary["kept"], *left])
     desk.session.flush()
+    _make_caches_anew(desk)
+    desk.note_down("undid", "import", import_id, kept=len(row.summary["kept"]))
+
+
+def _make_caches_anew(desk: Desk) -> None:
+    """What they hold may be gone. Once for all batches: the index of the search is built from nothing."""
     for topic in ("notes", "notes_removed", "concerns", "outcomes"):
         desk.bump(topic)
-    desk.note_down("undid", "import", import_id, kept=len(row.summary["kept"]))
 
 
 def _undo_notes(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:

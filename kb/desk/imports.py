@@ -146,10 +146,7 @@ def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
     of_history = import_history.plan_history(desk, batch.rows)
     if not row.dry_run:
         import_notes.take_notes(desk, row.id or 0, of_notes)
-        several = import_history.take_new(desk, row.id or 0, of_history.new)
-        import_history_changes.renew_concerns(desk, several)
-        import_history_changes.renew_dates(desk, several)
-        import_history_changes.take_changed(desk, row.id or 0, of_history.changed)
+        import_history_changes.take_history(desk, row.id or 0, of_history)
     row.created += len(of_notes.new) + len(of_history.new)
     row.changed += len(of_notes.changed) + len(of_history.changed)
     row.unchanged += of_notes.unchanged + of_history.unchanged

@@ -1,37 +1,81 @@
-"""Changing what a history brought: one concern's outcome, reflash and follow-ups."""
+"""Changing what a history brought: outcomes, reflashes and follow-ups of a whole batch at a time."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from datetime import date
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import case, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import FollowUpDraft
-from kb.records.store.bulk import runs
-from kb.records.tables import ConcernCandidate, ConcernRow, FollowUpRow, ImportedRow, Outcome, Reflash
+from kb.records.store.bulk import delete_where, runs
+from kb.records.tables import (
+    ConcernCandidate,
+    ConcernRow,
+    FollowUpRow,
+    ImportedRow,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+    RepairOrder,
+)
 
 
-def drop_follow_ups(session: Session, concern_id: int, heard: Iterable[FollowUpDraft]) -> None:
-    """Take out one follow-up of a history for each of these; another row may have told the very same."""
-    for one in heard:
-        same = select(FollowUpRow).where(
-            col(FollowUpRow.concern_id) == concern_id,
-            col(FollowUpRow.import_id).is_not(None),
-            col(FollowUpRow.result) == one.result.value,
-            col(FollowUpRow.seen_on) == one.seen_on,
-            col(FollowUpRow.remark) == one.remark,
-            col(FollowUpRow.cost_minor) == one.cost_minor
-            if one.cost_minor is not None
-            else col(FollowUpRow.cost_minor).is_(None),
+@dataclass(frozen=True, slots=True)
+class ToldAnew:
+    """A reflash of a concern, and the columns of its outcome and of itself as a history now tells them."""
+
+    concern_id: int
+    update_id: int | None
+    reflashed_on: date
+    facts: Mapping[str, Any]
+    reflash: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Reflashed:
+    """An outcome with what its dates rest on beside the follow-ups. `closed_on`: with another cause."""
+
+    outcome: Outcome
+    module: str
+    performed_on: date
+    recorded_at: datetime
+    vehicle_id: int
+    closed_on: date | None
+
+
+def drop_follow_ups(session: Session, heard: Sequence[tuple[int, int, FollowUpDraft]]) -> None:
+    """Take out one follow-up of a history for each (concern, import, what was heard).
+
+    Another row may have told the very same: the import's own goes, else the newest.
+    """
+    on_file: dict[Any, list[tuple[int, int]]] = defaultdict(list)
+    for some in runs(sorted({concern_id for concern_id, _, _ in heard})):
+        rows = session.execute(
+            select(
+                col(FollowUpRow.concern_id),
+                col(FollowUpRow.result),
+                col(FollowUpRow.seen_on),
+                col(FollowUpRow.remark),
+                col(FollowUpRow.cost_minor),
+                col(FollowUpRow.import_id),
+                col(FollowUpRow.id),
+            ).where(col(FollowUpRow.concern_id).in_(some), col(FollowUpRow.import_id).is_not(None))
         )
-        found = session.execute(same.order_by(col(FollowUpRow.import_id).desc())).scalars().first()
-        if found is not None:
-            session.delete(found)
-            session.flush()
+        for *same, import_id, row_id in rows:
+            on_file[tuple(same)].append((import_id or 0, row_id or 0))
+    gone: list[int] = []
+    for concern_id, import_id, one in heard:
+        alike = on_file[concern_id, one.result.value, one.seen_on, one.remark, one.cost_minor]
+        if alike:
+            found = max(alike, key=lambda row: (row[0] == import_id, row))
+            alike.remove(found)
+            gone.append(found[1])
+    delete_where(session, FollowUpRow, "id", gone)
 
 
 def contents_of(
@@ -82,29 +126,68 @@ def untouched_concerns(session: Session, concern_ids: Iterable[int]) -> list[Con
     return found
 
 
-def put_outcome(
-    session: Session,
-    concern_id: int,
-    update_id: int | None,
-    reflashed_on: date,
-    facts: Mapping[str, Any],
-    calibrations: Mapping[str, Any],
-) -> None:
-    """Set the facts of the outcome that a history brought, and the calibrations of its reflash."""
-    same = col(Outcome.update_id).is_(None) if update_id is None else col(Outcome.update_id) == update_id
-    rows = session.execute(
-        select(Outcome, Reflash)
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .where(
-            col(Outcome.concern_id) == concern_id,
-            col(Outcome.import_id).is_not(None),
-            col(Outcome.reflashed_on) == reflashed_on,
-            same,
+def put_outcomes(session: Session, told: Sequence[ToldAnew]) -> None:
+    """Set the facts of outcomes that a history brought, and the columns of their reflashes."""
+    on_file: dict[Any, list[tuple[Outcome, Reflash]]] = defaultdict(list)
+    for some in runs(sorted({one.concern_id for one in told})):
+        rows = session.execute(
+            select(Outcome, Reflash)
+            .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+            .where(col(Outcome.concern_id).in_(some), col(Outcome.import_id).is_not(None))
         )
-    )
-    for outcome, reflash in rows:
-        for name, value in facts.items():
-            setattr(outcome, name, value)
-        for name, value in calibrations.items():
-            setattr(reflash, name, value)
+        for outcome, reflash in rows:
+            on_file[outcome.concern_id, outcome.update_id, outcome.reflashed_on].append((outcome, reflash))
+    for one in told:
+        for outcome, reflash in on_file[one.concern_id, one.update_id, one.reflashed_on]:
+            for name, value in one.facts.items():
+                setattr(outcome, name, value)
+            for name, value in one.reflash.items():
+                setattr(reflash, name, value)
     session.flush()
+
+
+def reflashed(session: Session, concern_ids: Sequence[int]) -> list[Reflashed]:
+    """What was reflashed for these concerns."""
+    other_cause = case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None)
+    rows = session.execute(
+        select(
+            Outcome,
+            col(Reflash.module),
+            col(ProgrammingEvent.performed_on),
+            col(ProgrammingEvent.recorded_at),
+            col(RepairOrder.vehicle_id),
+            other_cause,
+        )
+        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .where(col(Outcome.concern_id).in_(concern_ids))
+    )
+    return [Reflashed(*row) for row in rows]
+
+
+def installed_days(
+    session: Session, vehicle_ids: Iterable[int]
+) -> dict[tuple[int, str], list[tuple[date, int]]]:
+    """By vehicle and named module the (day, reflash id) of every installed reflash, in order of time."""
+    found: dict[tuple[int, str], list[tuple[date, int]]] = defaultdict(list)
+    for some in runs(sorted(set(vehicle_ids))):
+        rows = session.execute(
+            select(
+                col(ProgrammingEvent.vehicle_id),
+                col(Reflash.module),
+                col(ProgrammingEvent.performed_on),
+                col(Reflash.id),
+            )
+            .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+            .where(
+                col(ProgrammingEvent.vehicle_id).in_(some),
+                col(Reflash.module) != "",
+                col(Reflash.result).in_(("completed", "recovered")),
+            )
+            .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
+        )
+        for vehicle_id, module, day, reflash_id in rows:
+            found[vehicle_id, module].append((day, reflash_id or 0))
+    return found

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
-from sqlalchemy import and_, delete, exists, or_, select
+from sqlalchemy import Select, and_, delete, exists, or_, select
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.bulk import delete_where, runs, table_of
@@ -18,6 +19,7 @@ from kb.records.tables import (
     FindingRow,
     FollowUpRow,
     Gate,
+    ImportedRow,
     LookUpRow,
     OtherWork,
     Outcome,
@@ -27,6 +29,7 @@ from kb.records.tables import (
     Reflash,
     RepairOrder,
     StopLift,
+    Trail,
     VehicleRow,
 )
 
@@ -70,12 +73,55 @@ def used_since(session: Session, concern_ids: Iterable[int], import_id: int) -> 
         for model in _WORK_ON_A_CONCERN:
             column = table_of(model).c.concern_id
             used.update(session.execute(select(column).where(column.in_(some)).distinct()).scalars())
-        for model in (Outcome, FollowUpRow):
-            table = table_of(model)
-            elsewhere = or_(table.c.import_id.is_(None), table.c.import_id != import_id)
-            query = select(table.c.concern_id).where(table.c.concern_id.in_(some), elsewhere)
-            used.update(session.execute(query.distinct()).scalars())
+        for query in (*_told_elsewhere(some, import_id), *_money_or_promise(some, import_id)):
+            used.update(one or 0 for one in session.execute(query.distinct()).scalars())
     return used
+
+
+def touched_since(session: Session, concern_ids: Iterable[int], import_id: int) -> set[int]:
+    """Concerns that the trail tells something of after the import began, such as a road test."""
+    about_it = and_(col(Trail.noun) == "import", col(Trail.noun_id) == import_id)
+    began = session.execute(select(col(Trail.id)).where(about_it).order_by(col(Trail.id)).limit(1)).scalar()
+    touched: set[int] = set()
+    for some in runs(sorted(set(concern_ids))):
+        since = select(col(Trail.noun_id)).where(
+            col(Trail.id) > (began or 0), col(Trail.noun) == "concern", col(Trail.noun_id).in_(some)
+        )
+        touched.update(one or 0 for one in session.execute(since.distinct()).scalars())
+    return touched
+
+
+def _told_elsewhere(some: list[int], import_id: int) -> list[Select[Any]]:
+    """Concerns with an outcome or follow-up that is not of this import, or a row that another one changed."""
+    queries: list[Select[Any]] = []
+    for model in (Outcome, FollowUpRow):
+        table = table_of(model)
+        elsewhere = or_(table.c.import_id.is_(None), table.c.import_id != import_id)
+        queries.append(select(table.c.concern_id).where(table.c.concern_id.in_(some), elsewhere))
+    changed = select(col(ImportedRow.noun_id)).where(
+        col(ImportedRow.noun) == "history row",
+        col(ImportedRow.noun_id).in_(some),
+        col(ImportedRow.import_id) != import_id,
+    )
+    return [*queries, changed]
+
+
+def _money_or_promise(some: list[int], import_id: int) -> list[Select[Any]]:
+    """Concerns with a promised call, or with money on the order that this import made for them."""
+    queries: list[Select[Any]] = [
+        select(col(Outcome.concern_id)).where(
+            col(Outcome.concern_id).in_(some), col(Outcome.ask_on).is_not(None)
+        )
+    ]
+    for model in (Authorization, Payment):
+        of_order = table_of(model).c.repair_order_id == col(ConcernRow.repair_order_id)
+        queries.append(
+            select(col(ConcernRow.id))
+            .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+            .join(table_of(model), of_order)
+            .where(col(ConcernRow.id).in_(some), col(RepairOrder.import_id) == import_id)
+        )
+    return queries
 
 
 def delete_told(session: Session, concern_ids: Iterable[int], import_id: int) -> None:

@@ -1,0 +1,104 @@
+"""A history that stops half-way: every process counts the same, it can be carried on, and taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+
+from kb.desk import import_undo, imports
+from kb.desk.context import RunningShop
+from kb.desk.import_views import ImportState
+from kb.desk.reports import ReportFilter, reflash_report
+from tests.kb.desk.importing import LEAD, counts, everything, history, take, view
+
+FILE = history(*({"ro_number": str(number)} for number in range(8)))
+
+
+def tried(shop: RunningShop) -> int:
+    with shop.reading(LEAD) as desk:
+        return reflash_report(desk, ReportFilter()).report.shop.tried
+
+
+@contextmanager
+def another_process(shop: RunningShop) -> Iterator[RunningShop]:
+    other = RunningShop.open(shop.records.engine.url.render_as_string(hide_password=False), clock=shop.clock)
+    yield other
+    other.close()
+
+
+class DiskFull:
+    """Stands for a function that fails at its nth call, once."""
+
+    def __init__(self, real: Any, at: int) -> None:
+        self.real, self.left = real, at
+
+    def __call__(self, *args: Any, **more: Any) -> Any:
+        self.left -= 1
+        if self.left == 0:
+            raise OSError("no space left")
+        return self.real(*args, **more)
+
+
+def stopped(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
+    """An import that failed in its third batch, and the batch was written when it did."""
+    monkeypatch.setattr(imports, "ROWS_A_BATCH", 2)
+    with monkeypatch.context() as patched:
+        patched.setattr(imports, "count_batch", DiskFull(imports.count_batch, 3))
+        with pytest.raises(OSError, match="no space"):
+            take(shop, "history", FILE)
+    with shop.reading(LEAD) as desk:
+        [job] = imports.list_imports(desk)
+    assert (job.state, job.done) == (ImportState.STOPPED, 4)
+    return job.id
+
+
+def test_every_process_counts_the_same_of_an_import_that_stopped(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with another_process(shop) as other:
+        assert (tried(shop), tried(other)) == (0, 0)
+        stopped(shop, monkeypatch)
+        with another_process(shop) as fresh:
+            assert [tried(one) for one in (shop, other, fresh)] == [4, 4, 4]
+
+
+def test_every_process_counts_the_same_of_an_undo_that_stopped_and_it_can_be_carried_on(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = everything(shop)
+    job = take(shop, "history", FILE).id
+    monkeypatch.setattr(import_undo, "_IN_A_BATCH", 3)
+    with another_process(shop) as other:
+        assert (tried(shop), tried(other)) == (8, 8)
+        with monkeypatch.context() as patched:
+            patched.setattr(import_undo.store, "forget", DiskFull(import_undo.store.forget, 2))
+            with pytest.raises(OSError, match="no space"):
+                import_undo.undo_import(shop, LEAD, job)
+        with another_process(shop) as fresh:
+            assert [tried(one) for one in (shop, other, fresh)] == [5, 5, 5]
+    import_undo.undo_import(shop, LEAD, job)
+    assert (everything(shop), view(shop, job).removed) == (before, 9)
+
+
+def test_an_import_that_stopped_is_carried_on_as_if_it_had_not(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = everything(shop)
+    job = stopped(shop, monkeypatch)
+    import_undo.undo_import(shop, LEAD, job)
+    assert everything(shop) == before
+    whole = take(shop, "history", FILE)
+    taken = {name: len(rows) for name, rows in everything(shop).items()}
+    import_undo.undo_import(shop, LEAD, whole.id)
+    assert everything(shop) == before
+    monkeypatch.setattr(imports, "count_batch", DiskFull(imports.count_batch, 3))
+    with pytest.raises(OSError, match="no space"):
+        take(shop, "history", FILE)
+    carried_on = take(shop, "history", FILE)
+    assert (counts(carried_on), carried_on.done, carried_on.state) == ((8, 0, 0), 8, ImportState.DONE)
+    assert {name: len(rows) for name, rows in everything(shop).items()} == taken
+    import_undo.undo_import(shop, LEAD, carried_on.id)
+    assert everything(shop) == before
