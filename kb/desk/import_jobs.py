@@ -6,13 +6,15 @@ a run whose turn is over stops by itself. So a dead process leaves nothing that 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.import_views import ImportState
-from kb.errors import KbError, NotFound
+from kb.errors import BadInput, KbError, NotFound
+from kb.intake.fields import fold
+from kb.intake.formats import FORMATS
 from kb.intake.rows import ReadSummary, RowError, Severity
 from kb.nouns.imports import HowToRead
 from kb.records.store import imports as store
@@ -42,10 +44,14 @@ class TurnIsOver(KbError):
 def open_job(
     desk: Desk, format_name: str, file_name: str, file_hash: str, dry_run: bool, how: HowToRead
 ) -> Run:
-    """A new job, or the one that began to take this very file and did not end."""
+    """A new job, or the one that began to take this very file and did not end.
+
+    BadInput where that one took part of it by other columns or days: half a file each way would be neither.
+    """
     row = None
     if not dry_run:
         row = store.unfinished_job(desk.session, desk.shop.id, format_name, file_hash)
+        _refuse_another_way(row, how)
     if row is None:
         row = ImportJob(
             shop_id=desk.shop.id,
@@ -59,11 +65,32 @@ def open_job(
         )
         store.add_job(desk.session, row)
     turn = row.summary.get("turn", 0) + 1
-    put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns))
+    put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns), days=how.days.value)
     row.state, row.ended_at = ImportState.RUNNING.value, None
     desk.session.flush()
     desk.note_down("began", "import", row.id, format=format_name, file=file_name, turn=turn)
     return Run(row.id or 0, turn, dry_run, row.done)
+
+
+def _refuse_another_way(row: ImportJob | None, how: HowToRead) -> None:
+    """A job of an earlier program did not note its days down; those are taken for the same."""
+    if row is None or not row.done:
+        return
+    known = FORMATS[row.format].columns
+    said = row.summary
+    before = (_chosen(said.get("columns", {}), known), said.get("days", how.days.value))
+    if before != (_chosen(how.columns, known), how.days.value):
+        raise BadInput(
+            f"Import {row.id} took part of this very file with other columns or days. Undo that import "
+            "first, or bring the file in with the same choices to carry it on.",
+            fields={"columns": "not as before"},
+        )
+
+
+def _chosen(columns: Mapping[str, str], known: Sequence[str]) -> dict[str, str]:
+    """The choices that differ from what would be read anyway: our own names as themselves, no others."""
+    own = {fold(name): name for name in known}
+    return {name: ours for name, ours in columns.items() if ours != own.get(fold(name), "")}
 
 
 @anyone_in_the_shop

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy import RowMapping
@@ -88,3 +89,16 @@ def everything(shop: RunningShop) -> dict[str, list[dict[str, Any]]]:
 def _values(table_name: str, row: RowMapping) -> dict[str, Any]:
     nameless = {"id"} if table_name in _PARTS else set()
     return {str(name): value for name, value in row.items() if name not in _STAMPS | nameless}
+
+
+class FailsOnce:
+    """Stands for a function that fails at its nth call, as on a full disk, and works again afterwards."""
+
+    def __init__(self, real: Callable[..., Any], at: int) -> None:
+        self.real, self.left = real, at
+
+    def __call__(self, *args: Any, **more: Any) -> Any:
+        self.left -= 1
+        if self.left == 0:
+            raise OSError("no space left")
+        return self.real(*args, **more)

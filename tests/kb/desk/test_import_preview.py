@@ -8,11 +8,12 @@ import pytest
 
 from kb.desk import import_preview, imports
 from kb.desk.context import RunningShop
-from kb.desk.import_preview import Preview
-from kb.errors import NotFound, Unreadable
+from kb.desk.import_jobs import Run
+from kb.desk.import_preview import FileInHand, Preview
+from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 from tests.conftest import StandingClock
-from tests.kb.desk.importing import LEAD, everything, history, take
+from tests.kb.desk.importing import LEAD, FailsOnce, counts, everything, history, take, view
 
 THEIRS = (
     b"Ticket;Customer states;TSB;Date reflashed;Tech pay\n"
@@ -80,6 +81,49 @@ def test_a_waiting_file_is_gone_a_day_later_or_when_let_go(
         import_preview.let_go(desk, new)
     with pytest.raises(NotFound):
         look(sqlite_shop, new)
+
+
+def bring_in(shop: RunningShop, file: FileInHand, how: HowToRead) -> Run:
+    run = imports.begin_import(shop, LEAD, file.format, file.file_name, file.data, how=how)
+    with shop.writing(LEAD) as desk:
+        import_preview.let_go(desk, file.id)
+    return run
+
+
+def test_two_browsers_that_bring_the_same_waiting_file_in_bring_it_in_once(shop: RunningShop) -> None:
+    waiting = kept(shop, history({}, {"ro_number": "2088"}))
+    with shop.reading(LEAD) as desk:
+        file = import_preview.file_in_hand(desk, waiting)
+        how = import_preview.preview(desk, file).how
+    first, second = bring_in(shop, file, how), bring_in(shop, file, how)
+    for run in (first, second):
+        imports.carry_on_import(shop, LEAD, run, file.format, file.data, how=how)
+    assert first.job_id == second.job_id
+    assert counts(view(shop, first.job_id)) == (2, 0, 0)
+    late = bring_in(shop, file, how)
+    imports.carry_on_import(shop, LEAD, late, file.format, file.data, how=how)
+    assert counts(view(shop, late.job_id)) == (0, 0, 2)
+
+
+def test_a_file_is_not_carried_on_with_other_columns_or_days_than_it_began(
+    sqlite_shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file of which half is read in one way and half in another would be neither."""
+    needed = {"Ticket": "ro_number", "Customer states": "complaint", "Date reflashed": "reflashed_on"}
+    began = HowToRead(needed | {"TSB": "update", "Tech pay": ""}, DaysWritten.MONTH_FIRST)
+    with monkeypatch.context() as patched:
+        patched.setattr(imports, "ROWS_A_BATCH", 1)
+        patched.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 2))
+        with pytest.raises(OSError, match="no space"):
+            take(sqlite_shop, "history", THEIRS, how=began)
+    for other in (
+        replace(began, columns=needed),
+        replace(began, days=DaysWritten.YEAR_FIRST),
+    ):
+        with pytest.raises(BadInput, match="Import 1 took part of this very file"):
+            take(sqlite_shop, "history", THEIRS, how=other)
+    same = replace(began, columns=needed | {"TSB": "update"})
+    assert counts(take(sqlite_shop, "history", THEIRS, how=same)) == (2, 0, 0)
 
 
 def test_what_no_choice_of_columns_could_mend_is_refused_at_once(sqlite_shop: RunningShop) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 import pytest
 
@@ -12,7 +11,7 @@ from kb.desk import import_undo, imports
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.reports import ReportFilter, reflash_report
-from tests.kb.desk.importing import LEAD, counts, everything, history, take, view
+from tests.kb.desk.importing import LEAD, FailsOnce, counts, everything, history, take, view
 
 FILE = history(*({"ro_number": str(number)} for number in range(8)))
 
@@ -29,24 +28,11 @@ def another_process(shop: RunningShop) -> Iterator[RunningShop]:
     other.close()
 
 
-class DiskFull:
-    """Stands for a function that fails at its nth call, once."""
-
-    def __init__(self, real: Any, at: int) -> None:
-        self.real, self.left = real, at
-
-    def __call__(self, *args: Any, **more: Any) -> Any:
-        self.left -= 1
-        if self.left == 0:
-            raise OSError("no space left")
-        return self.real(*args, **more)
-
-
 def stopped(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
     """An import that failed in its third batch, and the batch was written when it did."""
     monkeypatch.setattr(imports, "ROWS_A_BATCH", 2)
     with monkeypatch.context() as patched:
-        patched.setattr(imports, "count_batch", DiskFull(imports.count_batch, 3))
+        patched.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 3))
         with pytest.raises(OSError, match="no space"):
             take(shop, "history", FILE)
     with shop.reading(LEAD) as desk:
@@ -74,7 +60,7 @@ def test_every_process_counts_the_same_of_an_undo_that_stopped_and_it_can_be_car
     with another_process(shop) as other:
         assert (tried(shop), tried(other)) == (8, 8)
         with monkeypatch.context() as patched:
-            patched.setattr(import_undo.store, "forget", DiskFull(import_undo.store.forget, 2))
+            patched.setattr(import_undo.store, "forget", FailsOnce(import_undo.store.forget, 2))
             with pytest.raises(OSError, match="no space"):
                 import_undo.undo_import(shop, LEAD, job)
         with another_process(shop) as fresh:
@@ -94,7 +80,7 @@ def test_an_import_that_stopped_is_carried_on_as_if_it_had_not(
     taken = {name: len(rows) for name, rows in everything(shop).items()}
     import_undo.undo_import(shop, LEAD, whole.id)
     assert everything(shop) == before
-    monkeypatch.setattr(imports, "count_batch", DiskFull(imports.count_batch, 3))
+    monkeypatch.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 3))
     with pytest.raises(OSError, match="no space"):
         take(shop, "history", FILE)
     carried_on = take(shop, "history", FILE)
