@@ -108,9 +108,7 @@ def update_records(
     for one in waiting:
         windows.setdefault(one.update_id, []).append(one.told)
     records = {
-        update: UpdateRecord(
-            cured[update], failed[update] + other[update], tuple(sorted(windows.get(update, ())))
-        )
+        update: belief.counted_windows(cured[update], failed[update] + other[update], windows.get(update, ()))
         for update in sorted(cured.keys() | failed.keys() | other.keys() | windows.keys())
     }
     return records, waiting

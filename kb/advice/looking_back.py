@@ -14,6 +14,8 @@ from kb.advice.evidence import CheckBelief, Counted, GradeBelief
 from kb.nouns.advice import PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult
 
+_NOTHING, _CURED, _NOT_CURED = UpdateRecord(), UpdateRecord(cured=1), UpdateRecord(not_cured=1)
+
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
@@ -34,7 +36,8 @@ class LookingBack:
     strengths: Mapping[str, float]
     grades: GradeBelief
     alike: frozenset[tuple[str, str]]
-    _starts: dict[tuple[UpdateRecord, UpdateRecord], float] = field(default_factory=dict)
+    _densities: dict[UpdateRecord, Floats] = field(default_factory=dict)
+    _starts: dict[tuple[int, UpdateRecord], float] = field(default_factory=dict)
 
     def rows(
         self, concerns: Sequence[Counted], waiting: Sequence[Waiting] = ()
@@ -61,8 +64,8 @@ class LookingBack:
             cured = update == concern.cured_by
             push = self.grades.log_ratio_without(candidate.grade, cured) if candidate.grade else 0.0
             push += sum(value for attached, value in kept if update in attached)
-            start = self._start(update, update == concern.cured_by, update in answered)
-            rows.append((start, push, float(update == concern.cured_by), update))
+            left_out = (_CURED if cured else _NOT_CURED) if update in answered else _NOTHING
+            rows.append((self._start(update, left_out), push, float(cured), update))
         *lead, update = max(rows, key=lambda row: row[0] + row[1])
         return (lead[0], lead[1], lead[2], math.nan) if update in answered else None
 
@@ -76,8 +79,8 @@ class LookingBack:
             update = candidate.update_id
             push = self.grades.log_ratio(candidate.grade) if candidate.grade else 0.0
             push += sum(value for attached, value in kept if update in attached)
-            told = one.told if update == one.update_id else None
-            rows.append((self._start_without_window(update, told), push, update))
+            left_out = UpdateRecord(in_window=(one.told,)) if update == one.update_id else _NOTHING
+            rows.append((self._start(update, left_out), push, update))
         start, push, update = max(rows, key=lambda row: row[0] + row[1])
         return (start, push, 0.0, 1.0 - one.told) if update == one.update_id else None
 
@@ -88,26 +91,20 @@ class LookingBack:
         aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
         return [f for f in findings if f.check not in aside]
 
-    def _start_without_window(self, update_id: int, told: float | None) -> float:
-        record = self.records.get(update_id, UpdateRecord())
-        windows = list(record.in_window)
-        if told in windows:
-            windows.remove(told)
-        return self._logit(record, UpdateRecord(record.cured, record.not_cured, tuple(windows)))
+    def _start(self, update_id: int, left_out: UpdateRecord) -> float:
+        """Logit of an update's starting chance without one of its concerns; once for each kind of concern."""
+        key = (update_id, left_out)
+        if key not in self._starts:
+            density = self._density(self.records.get(update_id, _NOTHING))
+            self._starts[key] = belief.log_odds_without(density, left_out)
+        return self._starts[key]
 
-    def _start(self, update_id: int, cured: bool, counted: bool) -> float:
-        """Logit of an update's starting chance without one of its concerns."""
-        record = left = self.records.get(update_id, UpdateRecord())
-        if counted:
-            left = UpdateRecord(record.cured - cured, record.not_cured - (not cured), record.in_window)
-        return self._logit(record, left)
-
-    def _logit(self, record: UpdateRecord, left: UpdateRecord) -> float:
-        """Of the starting chance had this record been `left`; computed once for each pair."""
-        if (record, left) not in self._starts:
-            chance = belief.starting_mean(belief.without(self.common, record, left), left)
-            self._starts[record, left] = math.log(chance / (1.0 - chance))
-        return self._starts[record, left]
+    def _density(self, record: UpdateRecord) -> Floats:
+        """Of all records together the first time it is asked for."""
+        if not self._densities:
+            every = list({*self.records.values(), _NOTHING})
+            self._densities.update(zip(every, belief.log_densities(self.common, every), strict=True))
+        return self._densities[record]
 
     def _push(self, concern: PastConcern, finding: PastFinding, added: PastFinding | None) -> float:
         """Log likelihood ratio of a finding with what this concern added to the counts taken out."""
