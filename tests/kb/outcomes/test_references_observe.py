@@ -1,0 +1,148 @@
+"""What is observed of random facts, against a twin that lives through the days one by one."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from datetime import date, timedelta
+
+import pytest
+
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
+from kb.outcomes.facts import history_follow_ups
+from kb.outcomes.observe import observe
+from tests.kb.outcomes.made import REFLASHED
+
+FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
+SEEN = {FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT}
+DAYS = (-3, 0, 0, 1, 5, 29, 30, 31, 60, 89, 90, 91, 120, 210)
+MILES = (None, None, 10_000, 12_999, 13_000, 13_001, 20_000)
+Told = tuple[Standing, int, int | None, int | None]
+"""Standing, day and silent day in days of the report, and real days to it; None: the design does not say."""
+
+
+def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
+    """Design, section 6, and the docstring of ReflashOutcome, day by day from the reflash to `as_of`.
+
+    Days of a longer window of an intermittent are told in the report's: a failure's rounded up, others down.
+    """
+    if outcome.road_test is RoadTest.STILL_THERE:
+        return Standing.FAILED_AT_ROAD_TEST, 0, 0, 0
+    days = max(rule.days, 3 * (outcome.usual_gap_days or 0))
+    limit = rule.miles * days / rule.days
+    sure = outcome.road_test is RoadTest.GONE and outcome.duplicated_before is Duplicated.YES
+    free_to = 0 if sure else None
+    sold, age = False, (as_of - outcome.reflashed_on).days
+    for day in range(age + 1):
+        answer = answer_of(outcome, day, days, limit)
+        if answer is Standing.FOLLOWED_TO_WINDOW:
+            return answer, rule.days, rule.days, min(day, days)
+        if answer is not None:
+            told = next(d for d in range(rule.days + 1) if d * days >= day * rule.days)
+            return answer, told, told, day
+        results = {each.result for each in heard_on(outcome, day)}
+        free_to = day if day > 0 and results & SEEN else free_to
+        sold = sold or FollowUpResult.SOLD in results
+        if FollowUpResult.UPDATED_BY_AIR in results or outcome.superseded_on == on_day(outcome, day):
+            return ended(free_to, day, days, rule.days)
+    if sold and free_to is not None:
+        return ended(free_to, free_to, days, rule.days)
+    silent = min(age, days) * rule.days // days
+    if free_to is None:
+        return Standing.NOT_KNOWN, 0, silent, None
+    waiting = Standing.IN_WINDOW if age < days else Standing.OVERDUE
+    return waiting, free_to * rule.days // days, silent, free_to
+
+
+def answer_of(outcome: ReflashOutcome, day: int, days: int, limit: float) -> Standing | None:
+    """What the day's news decides: a failure before a sighting; None where nothing is decided."""
+    today = heard_on(outcome, day)
+    for each in today:
+        if each.result in FAILURES:
+            inside = day <= days and driven(outcome, each) <= limit
+            return FAILURES[each.result] if inside else Standing.FOLLOWED_TO_WINDOW
+    for each in today:
+        if each.result in SEEN and (day >= days or driven(outcome, each) >= limit):
+            return Standing.FOLLOWED_TO_WINDOW
+    return None
+
+
+def ended(free_to: int | None, day: int, days: int, report_days: int) -> Told:
+    if free_to is None:
+        return Standing.NOT_KNOWN, 0, None, None
+    if day >= days:
+        return Standing.FOLLOWED_TO_WINDOW, report_days, report_days, days
+    told = day * report_days // days
+    return Standing.ENDED, told, told, day
+
+
+def on_day(outcome: ReflashOutcome, day: int) -> date:
+    return outcome.reflashed_on + timedelta(day)
+
+
+def heard_on(outcome: ReflashOutcome, day: int) -> list[FollowUpDraft]:
+    return [each for each in outcome.follow_ups if each.seen_on == on_day(outcome, day)]
+
+
+def driven(outcome: ReflashOutcome, heard: FollowUpDraft) -> int:
+    if outcome.odometer is None or heard.odometer is None:
+        return 0
+    return heard.odometer - outcome.odometer
+
+
+def some_facts(rng: random.Random) -> ReflashOutcome:
+    """Follow-ups in no order, some before the reflash or after the report; at most one failure a day."""
+    heard: list[FollowUpDraft] = []
+    for _ in range(rng.choice([0, 0, 1, 1, 2, 3, 4])):
+        on = REFLASHED + timedelta(rng.choice([*DAYS, rng.randint(0, 220)]))
+        one = FollowUpDraft(rng.choice(list(FollowUpResult)), on, rng.choice(MILES))
+        taken = any(each.seen_on == on and each.result in FAILURES for each in heard)
+        if not (taken and one.result in FAILURES):
+            heard.append(one)
+    return ReflashOutcome(
+        1,
+        REFLASHED,
+        rng.choice([RoadTest.GONE, RoadTest.GONE, *RoadTest]),
+        rng.choice([Duplicated.YES, Duplicated.YES, *Duplicated]),
+        False,
+        tuple(heard),
+        rng.choice([None, 10_000]),
+        rng.choice([None, None, 0, 5, 10, 11, 31, 60]),
+        rng.choice([None, None, None, REFLASHED + timedelta(rng.randint(0, 150))]),
+    )
+
+
+@pytest.mark.parametrize("window", [1, 30, 90])
+def test_any_facts_are_observed_as_by_living_through_the_days(window: int) -> None:
+    rng, met = random.Random(40 + window), Counter[Standing]()
+    for _ in range(1500):
+        outcome, rule = some_facts(rng), WindowRule(window, rng.choice([3000, 10**6]))
+        as_of = REFLASHED + timedelta(rng.choice([0, 29, 30, 89, 90, 91, 150, 300]))
+        found = observe(outcome, rule, as_of)
+        standing, day, silent_day, real = slow(outcome, rule, as_of)
+        assert (found.standing, found.day) == (standing, day), outcome
+        if silent_day is not None:
+            assert found.silent_day == silent_day, outcome
+        if real is not None:
+            assert found.days_after == real, outcome
+        met[found.standing] += 1
+    wanted = set(Standing) - ({Standing.IN_WINDOW} if window == 1 else set())
+    assert wanted <= met.keys()
+
+
+def test_another_cause_is_dated_by_the_return_else_the_last_sighting_else_the_reflash() -> None:
+    # Design, section 6, read for every mix of dates.
+    rng, rule, later = random.Random(44), WindowRule(), REFLASHED + timedelta(400)
+    for _ in range(300):
+        returned, last = (rng.choice([None, REFLASHED + timedelta(rng.randint(0, 130))]) for _ in range(2))
+        cause = rng.choice(["", " ", "cracked hose"])
+        heard = history_follow_ups(REFLASHED, returned, last, cause)
+        found = observe(ReflashOutcome(1, REFLASHED, RoadTest.GONE, follow_ups=heard), rule, later)
+        failed = returned or (last or REFLASHED if cause.strip() else None)
+        if failed is not None and (failed - REFLASHED).days <= 90:
+            assert found.standing == (Standing.OTHER_CAUSE if cause.strip() else Standing.COMEBACK)
+            assert found.day == (failed - REFLASHED).days
+        else:
+            followed = failed is not None or (last is not None and (last - REFLASHED).days >= 90)
+            assert found.standing == (Standing.FOLLOWED_TO_WINDOW if followed else Standing.OVERDUE)
