@@ -1,8 +1,8 @@
 """How long learning takes as outcomes add up: python -m tests.bench.learning.
 
-Invented histories, most over 20 updates with half of the vehicles not heard of; learned is all that the advice
-rests on (kb/advice/learn.py). The peer is the same leave-one-out chances the slow obvious way: for every concern
-its update's likelihood integrated again, on a fine grid of the chance, without its factor.
+Invented histories, most over 20 updates with half of the vehicles not heard of; learned is all that the
+advice rests on (kb/advice/learn.py). The peer is the same leave-one-out chances one by one: for every
+concern its update's likelihood integrated again, on a fine grid of the chance, without its factor.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def starts(concerns: list[PastConcern], learned: Learned) -> Floats:
 
 
 def slow_starts(concerns: list[PastConcern]) -> Floats:
-    """The same one by one: each concern's factor taken out, and its update integrated under every beta again."""
+    """Each concern's factor taken out, and what is left integrated under every beta again."""
     records, waiting = update_records(concerns, ReturnCurve(), SETTINGS)
     grid = starting_grid(SETTINGS)
     odds = np.linspace(-300.0, 300.0, 12_001)
@@ -111,10 +111,8 @@ def main() -> None:
     learned = taught(few)
     quick, slow = timed(lambda: starts(few, learned)), timed(lambda: slow_starts(few))
     apart = np.abs(starts(few, learned) - slow_starts(few)).max()
-    print(f"{PEER_AT} outcomes of {UPDATES} updates, half of them silent, each left out once (processor)")
-    print(
-        f"  as the advice does {quick:.4f} s of a processor, one by one {slow:.2f} s: {slow / quick:,.0f} times"
-    )
+    print(f"{PEER_AT} outcomes of {UPDATES} updates, half of them silent, each left out once")
+    print(f"  as the advice does {quick:.4f} s, one by one {slow:.2f} s: {slow / quick:,.0f} times as long")
     print(f"  largest difference of a chance's log odds {apart:.1e}")
     print("learning, seconds of a processor (growth per outcome against the line before)")
     before = (0, 0.0)
@@ -127,9 +125,8 @@ def main() -> None:
         took = timed(lambda some=concerns: taught(some))  # type: ignore[misc]
         growth = (took / outcomes) / (before[1] / before[0]) if before[0] else 1.0
         before = (outcomes, took)
-        print(
-            f"  {outcomes:7,} over {updates:2} updates, {100 * silent:.0f} % silent: {took:6.3f} s, x{growth:.2f}"
-        )
+        size = f"{outcomes:7,} over {updates:2} updates, {100 * silent:.0f} % silent"
+        print(f"  {size}: {took:6.3f} s, x{growth:.2f}")
 
 
 if __name__ == "__main__":
