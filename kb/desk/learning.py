@@ -23,7 +23,7 @@ from kb.nouns.advice import (
     PastFinding,
     ReturnCurve,
 )
-from kb.nouns.concerns import Ending, FindingResult
+from kb.nouns.concerns import Ending, FindingResult, FollowUpResult
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import Standing
 from kb.outcomes.survival import failing_by, kaplan_meier
@@ -97,7 +97,11 @@ def _past(
     }
     tried = [one for one in observed if one.facts.update_id != NO_UPDATE]
     cured = next((one for one in tried if _cured(one)), None)
-    failed = {one.facts.update_id for one in tried if one.observation.standing in FAILURES}
+    failed = {
+        one.facts.update_id
+        for one in tried
+        if one.observation.standing in FAILURES or _explained_otherwise(one)
+    }
     concluded = facts.ending == Ending.OTHER_CAUSE.value and facts.closed_at is not None
     known = cured is not None or concluded or (bool(offered) and offered.keys() <= failed)
     return PastConcern(
@@ -119,7 +123,12 @@ def _past(
 
 
 def _cured(one: Observed) -> bool:
-    return one.observation.standing is Standing.FOLLOWED_TO_WINDOW
+    """Free of the concern to the window, and no other cause was found for it later."""
+    return one.observation.standing is Standing.FOLLOWED_TO_WINDOW and not _explained_otherwise(one)
+
+
+def _explained_otherwise(one: Observed) -> bool:
+    return any(heard.result is FollowUpResult.OTHER_CAUSE for heard in one.facts.follow_ups)
 
 
 def _answered_at(

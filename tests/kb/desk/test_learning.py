@@ -40,3 +40,14 @@ def test_vehicles_of_a_history_count_for_the_update_and_say_nothing_of_grades(sh
     assert after.closed == 12
     assert after.grades == before.grades
     assert starting_mean(after.common, record) > starting_mean(before.common, before.record(note.id))
+
+
+def test_another_cause_found_after_the_window_teaches_that_the_update_did_not_cure(shop: RunningShop) -> None:
+    """Design, section 5: "other cause found without it = 0". The rate at the window stays what it was."""
+    with shop.writing(LEAD) as desk:
+        note = notes.write_note(desk, UPDATE)
+    late = [one | {"other_cause": "cracked hose"} for one in CURED[:3]]
+    take(shop, "history", history(*late, *CURED[3:]))
+    with shop.reading(LEAD) as desk:
+        record = learning.learned(desk).records[note.id]
+    assert (record.cured, record.not_cured) == (5, 3)
