@@ -1,0 +1,54 @@
+"""Advice from many vehicles not heard of, frozen and worked out again."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from pydantic import TypeAdapter
+
+from kb.advice.advise import advise
+from kb.advice.frozen import FrozenInputs, freeze, replay
+from kb.advice.learn import Learned, learn
+from kb.nouns.advice import AdviceSettings, InWindow
+from tests.kb.advice.makers import candidate, in_hand, past
+
+SETTINGS = AdviceSettings()
+INPUTS = TypeAdapter(FrozenInputs)
+
+
+def with_silent(silent: int) -> Learned:
+    """Thirty answers and so many vehicles free when last seen on one of ninety days."""
+    known = [past(i, 1 if i % 3 else None) for i in range(30)]
+    waiting = [
+        past(100 + i, None, answer_known=False, in_window=(InWindow(1, float(i % 90)),), reflashed=(1,))
+        for i in range(silent)
+    ]
+    return learn([*known, *waiting], (), SETTINGS)
+
+
+@pytest.mark.parametrize("silent", [20, 200, 20_000])
+def test_advice_from_any_number_of_silent_vehicles_replays_from_a_small_json_to_the_same_numbers(
+    silent: int,
+) -> None:
+    learned = with_silent(silent)
+    concern = in_hand((candidate(1), candidate(2)))
+    kept = json.dumps(INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json"))
+    assert len(kept) < 20_000
+    assert replay(INPUTS.validate_json(kept)) == advise(concern, learned, SETTINGS)
+
+
+def test_inputs_frozen_with_one_window_a_vehicle_still_replay() -> None:
+    """As decisions were kept before equal windows were counted: every vehicle's share on its own."""
+    learned = with_silent(40)
+    concern = in_hand((candidate(1),))
+    kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
+    for records in (kept["records"], kept["carried"]):
+        for record in records.values():
+            counts = record.pop("vehicles")
+            record["in_window"] = [
+                v for v, n in zip(record["in_window"], counts, strict=True) for _ in range(n)
+            ]
+    again, first = replay(INPUTS.validate_python(kept)), advise(concern, learned, SETTINGS)
+    assert again.candidates[0].chance == pytest.approx(first.candidates[0].chance, abs=1e-12)
+    assert again.candidates[0].interval == pytest.approx(first.candidates[0].interval, abs=1e-9)
