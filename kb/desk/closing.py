@@ -52,21 +52,21 @@ def close_concern(
     row.closed_on, row.closed_at = desk.today, desk.now
     row.version += 1
     row.changed_revision = desk.bump("concerns")
-    programming.renew_outcomes(desk, held)
+    if ending is Ending.OTHER_CAUSE and done:
+        programming.renew_outcomes(desk, held)
     desk.bump("outcomes")
     desk.note_down("closed", "concern", concern_id, ending=ending.value, other_cause=row.other_cause)
 
 
 def _refuse_unknown_notes(desk: Desk, named: Mapping[str, int | None]) -> None:
     ids = [one for one in named.values() if one is not None]
-    on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
+    on_file = note_store.kinds_of(desk.session, desk.shop.id, ids)
     wrong = {
         field: f"There is no note {one}."
         for field, one in named.items()
         if one is not None and one not in on_file
     }
-    cure = on_file.get(named["cured_by"] or 0)
-    if cure is not None and cure.content.kind is not NoteKind.BULLETIN:
+    if on_file.get(named["cured_by"] or 0) == NoteKind.LESSON.value:
         wrong["cured_by"] = "A lesson cannot be installed; name the update."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
@@ -84,11 +84,13 @@ def reopen(desk: Desk, concern_id: int) -> None:
     """The same within another use case, which bumps what it changes."""
     held = concerns_desk.on_file(desk, concern_id)
     row = held.concern
+    counted_against = row.ending == Ending.OTHER_CAUSE.value
     row.state, row.ending, row.cured_by_note_id, row.other_cause = "open", "", None, ""
     row.closed_on = row.closed_at = None
     row.version += 1
     row.changed_revision = desk.bump("concerns")
-    programming.renew_outcomes(desk, held)
+    if counted_against:
+        programming.renew_outcomes(desk, held)
     desk.note_down("reopened", "concern", concern_id)
 
 

@@ -86,7 +86,8 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
     programming.renew_outcomes(desk, held)
     if draft.result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
         closing.reopen(desk, concern_id)
-    desk.bump("outcomes")
+    if draft.result is not FollowUpResult.NO_ANSWER:
+        desk.bump("outcomes")
     desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
     return row.id or 0
 

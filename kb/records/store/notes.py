@@ -23,6 +23,14 @@ from kb.records.tables import (
 Part = TypeVar("Part", bound=SQLModel)
 
 
+def kinds_of(session: Session, shop_id: int, note_ids: Iterable[int]) -> dict[int, str]:
+    """The kind of each of these notes that is on file."""
+    query = select(col(NoteRow.id), col(NoteRow.kind)).where(
+        col(NoteRow.shop_id) == shop_id, col(NoteRow.id).in_(sorted(set(note_ids)))
+    )
+    return {note_id or 0: kind for note_id, kind in session.execute(query)}
+
+
 def notes_with_ids(session: Session, shop_id: int, ids: Iterable[int]) -> dict[int, Note]:
     """Whole notes by id; an id of nothing is left out. Meant for at most some hundreds at a time."""
     wanted = list(dict.fromkeys(ids))
