@@ -66,6 +66,6 @@ def funnel(counts: DayCounts, shop: DayCounts | None = None) -> Funnel:
     upper = 1.0 - funnel_limit(1.0 - target, exposed, tail)
     cured = np.round(rate * exposed)
     seldom = stats.binom.cdf(cured, exposed, target) < OUTER_TAILS[0]
-    often = stats.binom.sf(cured - 1.0, exposed, target) < 1.0 - OUTER_TAILS[1]
+    often = stats.binom.sf(cured - 1.0, exposed, target) < OUTER_TAILS[0]
     flagged = told & (seldom | often)
     return Funnel(target, exposed, rate, lower, upper, flagged)
