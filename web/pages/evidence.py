@@ -8,13 +8,14 @@ from starlette.responses import Response
 from kb.desk import evidence
 from kb.errors import NotFound
 from kb.nouns.notes import Grade
+from web.asked import OptionalId
 from web.visits import Somebody
 
 router = APIRouter(prefix="/evidence")
 
 
 @router.get("/{key}")
-def show(visit: Somebody, key: str, update: int | None = None, grade: str = "") -> Response:
+def show(visit: Somebody, key: str, update: OptionalId = None, grade: str = "") -> Response:
     if grade and grade not in set(Grade):
         raise NotFound("A match was strong, partial or weak.")
     with visit.reading() as desk:

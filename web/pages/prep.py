@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from kb.desk import advice, case, concerns, prep
 from kb.errors import BadInput, KbError
+from web.asked import OptionalId
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -35,7 +36,7 @@ def _folded(ref: str) -> str:
 
 
 @router.get("/prep")
-def show(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+def show(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
     return _prep_page(visit, concern_id, update)
 
 
@@ -87,7 +88,7 @@ def untick(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.get("/during")
-def during(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+def during(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
     """Big words while the module is being programmed, and one button; nobody gets here past an open line."""
     with visit.reading() as desk:
         ready = prep.prep_list(desk, concern_id, update).ready
@@ -109,12 +110,12 @@ def start(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.get("/failed")
-def failed(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+def failed(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
     return _plain(visit, concern_id, "programming/failed.html", update)
 
 
 @router.get("/exact")
-def exact(visit: Somebody, concern_id: int, update: int | None = None) -> Response:
+def exact(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
     """What is typed at the programming computer, exactly as printed."""
     return _plain(visit, concern_id, "programming/exact.html", update)
 

@@ -15,6 +15,7 @@ from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.vehicles import CalibrationSource
+from web.asked import OptionalId, number_asked
 from web.forms import TypedForm
 from web.labels import WHY_NOT
 from web.visits import Somebody, Visit
@@ -38,7 +39,7 @@ _Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 @router.get("/programming")
-def show(visit: Somebody, concern_id: int, result: str = "completed", update: int | None = None) -> Response:
+def show(visit: Somebody, concern_id: int, result: str = "completed", update: OptionalId = None) -> Response:
     return _form(visit, concern_id, begin={"result": result, "update": update})
 
 
@@ -138,7 +139,7 @@ def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
 def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
     if typed.text(f"after_{n}") and typed.text(f"after_source_{n}") not in set(CalibrationSource):
         raise BadInput("Say where the ID after is from.", fields={f"after_source_{n}": "tap one"})
-    others = tuple(int(one) for one in typed.all(f"concerns_{n}") if one.isdecimal())
+    others = tuple(number_asked(one, f"concerns_{n}") or 0 for one in typed.all(f"concerns_{n}"))
     return ModuleResult(
         module=typed.text(f"module_{n}"),
         result=_chosen(typed, f"result_{n}", ReflashResult, "Say how it ended."),

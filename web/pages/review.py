@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
@@ -14,6 +13,7 @@ from kb.desk import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
 from web import charts
+from web.asked import day_asked, number_asked
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -136,21 +136,11 @@ def query_of(asked: dict[str, str]) -> str:
 
 
 def filter_of(asked: dict[str, str]) -> reports.ReportFilter:
-    window = asked["window_days"]
-    if window and not window.isdecimal():
-        raise BadInput("The window is a number of days.", fields={"window_days": "a whole number"})
     return reports.ReportFilter(
-        window_days=int(window) if window else None,
-        since=day_of(asked, "from"),
-        until=day_of(asked, "to"),
+        window_days=number_asked(asked["window_days"], "window_days", 3650),
+        since=day_asked(asked["from"], "from"),
+        until=day_asked(asked["to"], "to"),
         make=asked["make"],
         module=asked["module"],
-        as_of=day_of(asked, "as_of"),
+        as_of=day_asked(asked["as_of"], "as_of"),
     )
-
-
-def day_of(asked: dict[str, str], name: str) -> date | None:
-    try:
-        return date.fromisoformat(asked[name]) if asked[name] else None
-    except ValueError:
-        raise BadInput("A day reads like 2026-10-31.", fields={name: "like 2026-10-31"}) from None

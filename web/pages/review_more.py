@@ -14,8 +14,9 @@ from kb.desk.comparison import Group
 from kb.desk.review_tables import MonthRow
 from kb.errors import BadInput, KbError, NotFound
 from web import charts
+from web.asked import OptionalId, day_asked, number_asked
 from web.files import csv_file
-from web.pages.review import asked_of, day_of, filter_of
+from web.pages.review import asked_of, filter_of
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/review")
@@ -72,7 +73,7 @@ def compare_as_file(visit: Somebody) -> Response:
 
 
 @router.get("/tables/{name}.csv")
-def table(visit: Somebody, name: str, note: int | None = None) -> Response:
+def table(visit: Somebody, name: str, note: OptionalId = None) -> Response:
     """A table as a CSV file, under the filters of the page."""
     asked = filter_of(asked_of(visit))
     with visit.reading() as desk:
@@ -122,7 +123,7 @@ def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
     if not asked["second"] and not asked["day"]:
         return None
     first = _update(asked, "first")
-    day = day_of(asked, "day")
+    day = day_asked(asked["day"], "day")
     if day is not None:
         return Group(first, until=day - timedelta(days=1)), Group(first, since=day)
     second = _update(asked, "second")
@@ -136,8 +137,4 @@ def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
 
 
 def _update(asked: dict[str, str], name: str) -> int | None:
-    if not asked[name]:
-        return None
-    if not asked[name].isdecimal():
-        raise BadInput("Choose an update of the list.", fields={name: "not in the list"})
-    return int(asked[name])
+    return number_asked(asked[name], name)
