@@ -16,10 +16,11 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
 from kb.desk.update_names import counted_names
 from kb.desk.views import ConcernLine
-from kb.nouns.outcomes import Standing
+from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.funnel import funnel
 from kb.outcomes.shrinkage import cannot_tell_yet
-from kb.outcomes.tally import FAILURES, Flags, day_counts, updates_of
+from kb.outcomes.survival import chance_from_here, kaplan_meier
+from kb.outcomes.tally import FAILURES, DayCounts, Flags, day_counts, updates_of
 from kb.records.store import outcome_counts as count_store
 from kb.records.tables import Outcome
 
@@ -70,7 +71,10 @@ class MonthRow:
 
 @dataclass(frozen=True, slots=True)
 class VehicleLine:
-    """One reflash of an update: the concern, how it stands, and real days to the failure or last sighting."""
+    """One reflash of an update: the concern, how it stands, and real days to the failure or last sighting.
+
+    `stays_fine`: for one whose window is open, the chance that it stays free of the concern to its end.
+    """
 
     concern: ConcernLine
     reflashed_on: date
@@ -79,6 +83,7 @@ class VehicleLine:
     other_work: bool
     reason: str
     cost_minor: int
+    stays_fine: float | None
 
 
 @lead_or_owner
@@ -149,6 +154,8 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     seen = [one for some in found.values() for one in some]
     seen = sorted(seen, key=lambda one: (one.facts.reflashed_on, one.concern_id), reverse=True)
     lines = concern_lines(desk, sorted({one.concern_id for one in seen}))
+    everything = reports.counts_of(desk, ReportFilter()).counts
+    shop = day_counts(everything, updates_of(everything)).pooled()
     return tuple(
         VehicleLine(
             lines[one.concern_id],
@@ -158,6 +165,14 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             one.observation.other_work,
             one.observation.reason,
             one.cost_minor,
+            _stays_fine(shop, one.observation),
         )
         for one in seen
     )
+
+
+def _stays_fine(shop: DayCounts, seen: Observation) -> float | None:
+    """By the shop's pooled curve, once ten of its vehicles were followed to the window."""
+    if seen.standing is not Standing.IN_WINDOW or cannot_tell_yet(shop):
+        return None
+    return chance_from_here(kaplan_meier(shop), seen.day)

@@ -14,7 +14,6 @@ from kb.outcomes.tally import DayCounts, Floats
 
 OUTER_TAILS = (0.001, 0.999)
 """Limits outside which a rate is flagged: 99.8 %."""
-INNER_TAILS = (0.025, 0.975)
 
 
 @dataclass(frozen=True, slots=True)

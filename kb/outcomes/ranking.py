@@ -38,12 +38,6 @@ def rank(known: CureChances, silent: CureChances, level: float, thresholds: Floa
     return Ranking(best, worst, tuple(int(i) for i in np.flatnonzero(both)))
 
 
-def straddles(rate: float, rate_if_silence_is_fine: float, decision: float) -> bool:
-    """Whether the decision lies between the rate as known and the rate if silence is fine."""
-    low, high = sorted((rate, rate_if_silence_is_fine))
-    return low < decision <= high
-
-
 def _same(first: int, second: int) -> int | None:
     return first if first == second else None
 

@@ -71,14 +71,3 @@ def standing_counts(counts: Tally, updates: Ints) -> StandingCounts:
         followed_to_window=by_standing[:, Standing.FOLLOWED_TO_WINDOW],
         cured_with_other_work=standings(counts, updates, other_work=True)[:, Standing.FOLLOWED_TO_WINDOW],
     )
-
-
-def silence_words(rate: float, rate_if_silence_is_fine: float, overdue: int, followed_to_window: int) -> str:
-    """What silence could hide, in one line: "between 69 and 81 of 100; 14 of 20 not asked yet".
-
-    The second part counts vehicles past their window without a failure, and those of them not asked.
-    """
-    low, high = sorted((round(100 * rate), round(100 * rate_if_silence_is_fine)))
-    first = f"{low} of 100" if low == high else f"between {low} and {high} of 100"
-    due = overdue + followed_to_window
-    return f"{first}; {overdue} of {due} not asked yet" if overdue else first

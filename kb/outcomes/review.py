@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from kb.nouns.outcomes import ReflashReport, ReportRow
 from kb.outcomes.hyper import HyperPrior
-from kb.outcomes.kept import without_months
 from kb.outcomes.ranking import Ranking, rank
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
@@ -23,7 +22,7 @@ from kb.outcomes.shrinkage import (
     vehicles_of,
     what_others_say,
 )
-from kb.outcomes.tally import DayCounts, Tally, updates_of
+from kb.outcomes.tally import DayCounts, Tally, updates_of, without_months
 
 Places = NDArray[np.intp]
 NO_UPDATE = 0

@@ -37,17 +37,6 @@ def kaplan_meier(counts: DayCounts) -> Curve:
     return Curve(at_risk, counts.failed, np.asarray(survival, dtype=np.float64))
 
 
-def greenwood(curve: Curve) -> Floats:
-    """Standard error of the curve by Greenwood (1926), as in Kaplan & Meier (1958).
-
-    S * sqrt(sum of d / (n (n - d))). Undefined once the curve is 0; given as 0 there, with the curve.
-    """
-    exact = curve.at_risk * (curve.at_risk - curve.failed)
-    step = np.divide(curve.failed, exact, out=np.zeros_like(exact), where=exact > 0)
-    error: Floats = curve.survival * np.sqrt(np.cumsum(step, axis=-1))
-    return error
-
-
 def failing_by(curve: Curve) -> Floats:
     """Of the failures within the window, the share that has shown by each day: (1 - S(t)) / (1 - S(W)).
 

@@ -125,3 +125,17 @@ def _grid(counts: Tally, row: Ints, day: Ints, which: NDArray[np.bool_], groups:
     key = row[which] * width + day[which]
     flat = np.bincount(key, weights=counts.count[which], minlength=groups * width)
     return flat.astype(np.float64).reshape(groups, width)
+
+
+def without_months(counts: Tally) -> Tally:
+    """The same groups with the months (set to 0) counted together: all that rates need."""
+    span = counts.window_days + 1
+    key = counts.update * 2 + counts.other_work
+    for column, width in ((counts.standing, len(Standing)), (counts.day, span), (counts.silent_day, span)):
+        key = key * width + column
+    _, first, group = np.unique(key, return_index=True, return_inverse=True)
+    columns = (counts.update, counts.day, counts.silent_day, counts.standing, counts.other_work)
+    update, day, silent_day, standing, other_work = (column[first] for column in columns)
+    count = np.bincount(group, weights=counts.count, minlength=first.size).astype(np.int64)
+    month = np.zeros_like(update)
+    return Tally(counts.window_days, update, month, day, silent_day, standing, other_work, count)

@@ -169,3 +169,24 @@ def test_the_vehicles_of_an_update_stand_as_they_are_counted(told: RunningShop) 
         + [Standing.COMEBACK, Standing.FAILED_AT_ROAD_TEST, Standing.OVERDUE, Standing.NOT_KNOWN]
     )
     assert lines[0].reflashed_on == date(2026, 10, 20)
+
+
+def test_a_waiting_vehicle_has_the_chance_that_the_curve_leaves_it(shop: RunningShop) -> None:
+    """S(90)/S(10) by lifelines, of fifteen followed to the window, one back on day 5 and four on day 40."""
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update(number="A"))
+        recently = desk.today - timedelta(20)
+    days, failed = [90] * 15 + [5] + [40] * 4 + [10], [0] * 15 + [1] * 5 + [0]
+    rows = [
+        *(row(n, update="A", last_seen_on=after(95)) for n in range(15)),
+        row(20, update="A", returned_on=after(5)),
+        *(row(30 + n, update="A", returned_on=after(40)) for n in range(4)),
+        row(40, update="A", opened_on=str(recently), reflashed_on=str(recently))
+        | {"last_seen_on": str(recently + timedelta(10))},
+    ]
+    take(shop, "history", history(*(one | {"make": "Norvane", "module": "PCM"} for one in rows)))
+    curve = KaplanMeierFitter().fit(days, failed)
+    with shop.reading(LEAD) as desk:
+        [waits] = [one for one in review_tables.vehicles_of_update(desk, A) if one.stays_fine is not None]
+    assert waits.days == 10
+    assert waits.stays_fine == pytest.approx(curve.predict(90) / curve.predict(10))

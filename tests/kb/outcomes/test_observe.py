@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from kb.errors import BadInput
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
-from kb.outcomes.facts import history_follow_ups, refuse_impossible
 from kb.outcomes.observe import observe, observe_all
 from tests.kb.outcomes.made import (
     REFLASHED,
@@ -119,38 +118,13 @@ def test_no_answer_says_nothing_and_a_new_complaint_is_a_sighting() -> None:
     assert seen(passed(heard(FollowUpResult.NEW_COMPLAINT, 35))) == (Standing.OVERDUE, 35)
 
 
-def test_other_cause_of_a_history_counts_on_return_else_last_seen_else_day_0() -> None:
-    for returned, last, day in ((30, 50, 30), (None, 50, 50), (None, None, 0)):
-        told = history_follow_ups(
-            REFLASHED,
-            after(returned) if returned is not None else None,
-            after(last) if last is not None else None,
-            "wiring",
-        )
-        assert seen(passed(*told)) == (Standing.OTHER_CAUSE, day)
-    assert seen(passed(*history_follow_ups(REFLASHED, after(12), after(60), " "))) == (Standing.COMEBACK, 12)
-    assert seen(passed(*history_follow_ups(REFLASHED, None, after(95), ""))) == (
-        Standing.FOLLOWED_TO_WINDOW,
-        90,
-    )
-
-
 def test_other_work_in_the_same_visit_is_kept_apart() -> None:
     assert observe(passed(fine(95), other_work=True), RULE, TODAY).other_work
 
 
-def test_what_cannot_be_is_refused_at_entry_and_passed_over_in_a_report() -> None:
-    for wrong in (
-        passed(came_back(-5)),
-        passed(fine(10, 40_000), odometer=50_000),
-        passed(superseded_on=after(-1)),
-        passed(odometer=-1),
-    ):
-        with pytest.raises(BadInput) as refusal:
-            refuse_impossible(wrong)
-        assert refusal.value.fields
+def test_what_cannot_be_is_passed_over_in_a_report() -> None:
+    for wrong in (passed(came_back(-5)), passed(fine(10, 40_000), odometer=50_000), passed(odometer=-1)):
         assert seen(wrong)[0] in {Standing.OVERDUE, Standing.IN_WINDOW}
-    refuse_impossible(passed(fine(60), fine(20)))
 
 
 def test_a_reflash_after_the_day_of_the_report_is_refused_alone_and_left_out_among_many() -> None:

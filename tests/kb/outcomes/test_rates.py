@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -14,10 +13,8 @@ from scipy import stats
 
 from kb.errors import BadInput
 from kb.nouns.outcomes import ReflashOutcome, ReflashReport, ReportRow, Standing
-from kb.outcomes.kept import tally_aged
 from kb.outcomes.observe import observe_all
-from kb.outcomes.ranking import rank, straddles
-from kb.outcomes.rates import silence_words
+from kb.outcomes.ranking import rank
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.outcomes.shrinkage import CureChances
@@ -76,11 +73,6 @@ def test_the_rate_is_scipys_kaplan_meier_and_silence_is_bracketed() -> None:
     assert surge.rate_if_silence_is_fine == pytest.approx(12 / 17)
 
 
-def test_the_words_for_silence() -> None:
-    assert silence_words(0.69, 0.81, 14, 6) == "between 69 and 81 of 100; 14 of 20 not asked yet"
-    assert silence_words(0.8, 0.8, 0, 6) == "80 of 100"
-
-
 def test_best_worst_and_stop_selling_are_said_only_when_enough_were_followed() -> None:
     told = report(thresholds={4: 0.95, 9: 0.5})
     assert not told.cannot_tell_yet
@@ -107,8 +99,6 @@ def test_nothing_is_named_that_hangs_on_silence() -> None:
     assert (firm.best, firm.worst, firm.stop_selling) == (1, 0, (0,))
     open_ = rank(belief(0.205, 0.805), belief(0.905, 0.805), 0.9, limits)
     assert (open_.best, open_.worst, open_.stop_selling) == (None, None, ())
-    assert straddles(0.6, 0.8, 0.7)
-    assert not straddles(0.6, 0.8, 0.5)
 
 
 def test_costs_and_alarms_are_those_given() -> None:
@@ -164,23 +154,6 @@ def check_rates(row: ReportRow) -> None:
     if row.cure_rate is not None:
         assert row.rate_if_silence_is_fine is not None
         assert 0.0 <= row.cure_rate <= row.rate_if_silence_is_fine + 1e-12 <= 1.0 + 1e-9
-
-
-@settings(max_examples=30, deadline=None)
-@given(st.lists(outcomes, max_size=20), st.integers(0, 150))
-def test_counts_kept_from_an_earlier_day_grow_old_as_the_facts_do(
-    facts: list[ReflashOutcome], later: int
-) -> None:
-    # Twin: observing the same facts on the later day. Facts of days between are left out of both.
-    known = [replace(f, superseded_on=None, usual_gap_days=None) for f in facts if f.reflashed_on <= TODAY]
-    known = [replace(f, follow_ups=tuple(e for e in f.follow_ups if e.seen_on <= TODAY)) for f in known]
-    day = TODAY + timedelta(later)
-    rows = [
-        (o.update_id, o.month, o.day, (day - o.reflashed_on).days, o.standing, o.other_work, 1)
-        for o in observe_all(known, RULE, TODAY)
-    ]
-    twin = tally(observe_all(known, RULE, day), RULE.days)
-    assert review(tally_aged(rows, RULE.days), day) == review(twin, day)
 
 
 @settings(max_examples=30, deadline=None)

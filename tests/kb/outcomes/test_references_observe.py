@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
+from kb.desk.history_facts import follow_ups_of
+from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
-from kb.outcomes.facts import history_follow_ups
 from kb.outcomes.observe import observe
 from tests.kb.outcomes.made import REFLASHED
 
@@ -137,7 +139,8 @@ def test_another_cause_is_dated_by_the_return_else_the_last_sighting_else_the_re
     for _ in range(300):
         returned, last = (rng.choice([None, REFLASHED + timedelta(rng.randint(0, 130))]) for _ in range(2))
         cause = rng.choice(["", " ", "cracked hose"])
-        heard = history_follow_ups(REFLASHED, returned, last, cause)
+        told = HistoryRow(2, "1", reflashed_on=REFLASHED, returned_on=returned, last_seen_on=last)
+        heard = follow_ups_of(replace(told, other_cause=cause.strip()), "USD")
         found = observe(ReflashOutcome(1, REFLASHED, RoadTest.GONE, follow_ups=heard), rule, later)
         failed = returned or (last or REFLASHED if cause.strip() else None)
         if failed is not None and (failed - REFLASHED).days <= 90:
