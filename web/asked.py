@@ -11,7 +11,6 @@ from api.deps import BIGGEST_ID
 from kb.errors import BadInput
 
 OptionalId = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]
-PageNumber = Annotated[int, Query(ge=1, le=100_000)]
 FIRST_DAY, LAST_DAY = date(1980, 1, 1), date(2199, 12, 31)
 
 

@@ -24,6 +24,7 @@ from kb.nouns.days import day_words
 from kb.nouns.outcomes import Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
+from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
 from kb.records.store import outcomes as store
 from kb.records.store.outcome_counts import ONE_BY_ONE
@@ -129,6 +130,13 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
             )
         )
     return tuple(sorted(found, key=lambda one: one.why == "window"))
+
+
+@anyone_in_the_shop
+def counts_as_failed(desk: Desk, concern_id: int) -> bool:
+    """Whether a reflash of the concern counts as a failure, by the window of days and miles."""
+    found = gather_chosen(desk, desk.today, col(Outcome.concern_id) == concern_id).get(concern_id, ())
+    return not found or any(one.observation.standing in FAILURES for one in found)
 
 
 @anyone_in_the_shop

@@ -12,7 +12,7 @@ from kb.desk.imports import importer_of, read_options
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.intake import columns as columns_room
 from kb.intake import notes
-from kb.intake.columns import FileColumn, columns_of, suggest
+from kb.intake.columns import FileColumn, columns_of, suggest, values_of
 from kb.intake.days import order_of
 from kb.intake.formats import Importer
 from kb.intake.history_row import HistoryRow
@@ -25,6 +25,8 @@ from kb.records.tables import WaitingFile
 
 LOOK_AT = 1000
 """Notes or history rows that are read for a preview; the file itself may have many more."""
+DAYS_LOOKED_AT = 20_000
+"""Rows whose days are looked through for one that can be read in one order only."""
 SHOWN = 5
 ERRORS_SHOWN = 20
 KEPT_FOR = timedelta(days=1)
@@ -93,6 +95,11 @@ def file_in_hand(desk: Desk, file_id: int) -> FileInHand:
 
 
 @lead_or_owner
+def still_waits(desk: Desk, file_id: int) -> bool:
+    return store.waiting(desk.session, desk.shop.id, file_id) is not None
+
+
+@lead_or_owner
 def let_go(desk: Desk, file_id: int) -> None:
     store.forget(desk.session, desk.shop.id, file_id)
 
@@ -102,7 +109,7 @@ def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Pr
     """The file as it would be read by what was `chosen`, or else by what its columns suggest."""
     importer = importer_of(file.format)
     columns = _named(columns_of(file.data)) if importer.columns else ()
-    how = _suggested(desk, importer, columns) if chosen is None else chosen
+    how = _suggested(desk, importer, file.data, columns) if chosen is None else chosen
     try:
         columns_room.refuse_double(how.columns)
         items = importer.read(file.data, read_options(desk, how))
@@ -135,12 +142,18 @@ def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Prev
     )
 
 
-def _suggested(desk: Desk, importer: Importer, columns: tuple[FileColumn, ...]) -> HowToRead:
+def _suggested(desk: Desk, importer: Importer, data: bytes, columns: tuple[FileColumn, ...]) -> HowToRead:
     """What was chosen for such files before, then what names suggest; days tell their own order."""
-    before = job_store.last_columns(desk.session, desk.shop.id, importer.name)
+    if not columns:
+        return HowToRead()
+    before, days_before = job_store.last_chosen(desk.session, desk.shop.id, importer.name)
     read_as = suggest([one.name for one in columns], importer.columns, before)
-    days = [text for one in columns if read_as[one.name] in importer.days for text in one.examples]
-    return HowToRead(read_as, order_of(days) if days else DaysWritten.YEAR_FIRST)
+    with_days = {name for name, ours in read_as.items() if ours in importer.days}
+    days = list(values_of(data, with_days, DAYS_LOOKED_AT)) if with_days else []
+    told = order_of(days)
+    if told is DaysWritten.YEAR_FIRST and any("/" in day for day in days):
+        told = DaysWritten(days_before) if days_before else DaysWritten.YEAR_FIRST
+    return HowToRead(read_as, told)
 
 
 def _named(columns: tuple[FileColumn, ...]) -> tuple[FileColumn, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from types import MappingProxyType
@@ -98,6 +98,15 @@ def columns_of(data: bytes) -> tuple[FileColumn, ...]:
             if text and len(values) < EXAMPLES:
                 values.setdefault(text)
     return tuple(FileColumn(name, tuple(values)) for name, values in zip(header, seen, strict=True))
+
+
+def values_of(data: bytes, names: Collection[str], rows: int) -> Iterator[str]:
+    """What stands under the named columns in the first so many rows."""
+    source = open_text(data)
+    places = [place for place, name in enumerate(header_of(source)) if name in names]
+    for row in islice(csv_rows(source), 1, rows + 1):
+        if not isinstance(row, RowError):
+            yield from (row[1][place].strip() for place in places if place < len(row[1]))
 
 
 def suggest(

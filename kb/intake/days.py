@@ -24,6 +24,8 @@ def iso_days(cells: Mapping[str, str], columns: Collection[str], written: DaysWr
 def order_of(days: Iterable[str]) -> DaysWritten:
     """The order in which days like these must be written; year first where they do not tell."""
     found = [parts for parts in map(_PARTED.fullmatch, days) if parts]
+    if found and all("." in parts[0] for parts in found):
+        return DaysWritten.DAY_FIRST
     firsts, seconds = ([int(parts[n]) for parts in found] for n in (1, 2))
     if max(seconds, default=0) > _LAST_MONTH:
         return DaysWritten.MONTH_FIRST
@@ -32,8 +34,8 @@ def order_of(days: Iterable[str]) -> DaysWritten:
 
 def _iso(text: str, written: DaysWritten) -> str:
     parts = _PARTED.fullmatch(text)
-    if parts is None:
-        return text
+    if parts is None or (written is DaysWritten.MONTH_FIRST and "." in text):
+        return text  # nobody writes 3.31.2026: in such a file a dotted day stands the other way round
     first, second, year = parts.groups()
     month, day = (first, second) if written is DaysWritten.MONTH_FIRST else (second, first)
     century = "" if len(year) > len("26") else "20"

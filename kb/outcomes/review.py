@@ -86,11 +86,12 @@ def _chances(own: DayCounts, shop: DayCounts, where: Places, how: ReviewSettings
 
 def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
     said = []
-    if ranking.best is not None:
-        best = rows[ranking.best]
+    best, worst = (None if i is None else rows[i] for i in (ranking.best, ranking.worst))
+    if best is not None and worst is not None and best is not worst and _alike(best, worst):
+        best = worst = None
+    if best is not None:
         said.append(f"Cures best: {_name(best)}, very likely at least {_of_100(best.shrunken_interval[0])}.")
-    if ranking.worst is not None and ranking.worst != ranking.best:
-        worst = rows[ranking.worst]
+    if worst is not None and worst is not best:
         said.append(
             f"Cures worst: {_name(worst)}, very likely at most {_of_100(worst.shrunken_interval[1])}."
         )
@@ -99,6 +100,13 @@ def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
         for i in ranking.stop_selling
     ]
     return said
+
+
+def _alike(best: ReportRow, worst: ReportRow) -> bool:
+    """Each may well be as good as the other: neither bar is clear of the other's rate."""
+    return (
+        best.shrunken_interval[0] <= worst.shrunken_rate or worst.shrunken_interval[1] >= best.shrunken_rate
+    )
 
 
 def _name(row: ReportRow) -> str:

@@ -22,7 +22,6 @@ PAGES = (
     "/concerns/1/prep?update={}",
     "/concerns/1/programming?update={}",
     "/concerns/1/evidence/grade?update={}",
-    "/notes?page={}",
     "/search?q=stall&year={}",
     "/review/updates/{}",
     "/imports/waiting/{}",

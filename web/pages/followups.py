@@ -62,9 +62,19 @@ def record(visit: Somebody, concern_id: int) -> Response:
         return _form(visit, concern_id, typed.text("back"), refused)
     came_back = draft.result is FollowUpResult.CAME_BACK
     if came_back or typed.text("back") != "list":
-        said = "Comeback counted; look at the next step." if came_back else "Written down."
+        said = _counted(visit, concern_id) if came_back else "Written down."
         return visit.go(f"/concerns/{concern_id}", said=said)
     return visit.go("/follow-ups", said="Written down.")
+
+
+def _counted(visit: Visit, concern_id: int) -> str:
+    with visit.reading() as desk:
+        if followups.counts_as_failed(desk, concern_id):
+            return "Comeback counted; look at the next step."
+    return (
+        "Written down. It came back after the window of days or miles, so it counts as no comeback; "
+        "check the day and the odometer if that is wrong."
+    )
 
 
 def _draft(typed: TypedForm, currency: str) -> FollowUpDraft:

@@ -63,6 +63,9 @@ def look(visit: Somebody, file_id: int) -> Response:
 def choose(visit: Somebody, file_id: int) -> Response:
     """Look again with other columns, bring the file in, or let it go."""
     what = visit.typed.text("do")
+    with visit.reading() as desk:
+        if not import_preview.still_waits(desk, file_id):
+            return visit.go("/imports", "That file was brought in already or let go; see the list below.")
     if what == "let_go":
         with visit.writing() as desk:
             import_preview.let_go(desk, file_id)

@@ -9,7 +9,6 @@ from kb.desk import lexicon, merging, notes, search_words
 from kb.desk.notes import NoteFilter
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
-from web.asked import PageNumber
 from web.found import Asked, ConcernId, with_opening
 from web.visits import Somebody, Visit
 
@@ -18,7 +17,7 @@ router = APIRouter()
 
 @router.get("/notes")
 def show_list(
-    visit: Somebody, kind: str = "", state: str = "", make: str = "", text: str = "", page: PageNumber = 1
+    visit: Somebody, kind: str = "", state: str = "", make: str = "", text: str = "", page: int = 1
 ) -> Response:
     wanted = NoteFilter(
         kind=NoteKind(kind) if kind in set(NoteKind) else None,

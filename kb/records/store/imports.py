@@ -34,13 +34,14 @@ def jobs(session: Session, shop_id: int, limit: int) -> list[ImportJob]:
     return list(session.execute(newest.order_by(col(ImportJob.id).desc()).limit(limit)).scalars())
 
 
-def last_columns(session: Session, shop_id: int, format_name: str) -> dict[str, str]:
-    """What the columns were read as in the last file of this format that named any."""
+def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[str, str], str]:
+    """What the columns were read as in the last file of this format that named any, and its order of days."""
     newest = select(col(ImportJob.summary)).where(
         col(ImportJob.shop_id) == shop_id, col(ImportJob.format) == format_name
     )
     said = session.execute(newest.order_by(col(ImportJob.id).desc()).limit(20)).scalars()
-    return next((one["columns"] for one in said if one.get("columns")), {})
+    chosen: dict[str, Any] = next((one for one in said if one.get("columns")), {})
+    return chosen.get("columns", {}), chosen.get("days", "")
 
 
 def unfinished_job(session: Session, shop_id: int, format_name: str, file_hash: str) -> ImportJob | None:

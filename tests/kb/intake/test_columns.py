@@ -77,7 +77,11 @@ def test_a_day_is_read_in_the_order_that_was_chosen(day: date, short: bool, sign
         (DaysWritten.DAY_FIRST, (day.day, day.month, year)),
     ):
         text = sign.join(str(one) for one in parts)
-        assert iso_days({"on": text, "no": text}, ("on",), order) == {"on": day.isoformat(), "no": text}
+        dotted = (
+            order is DaysWritten.MONTH_FIRST and sign == "."
+        )  # stands the other way round: left to be refused
+        read = text if dotted else day.isoformat()
+        assert iso_days({"on": text, "no": text}, ("on",), order) == {"on": read, "no": text}
         assert iso_days({"on": text}, ("on",), DaysWritten.YEAR_FIRST) == {"on": text}
     assert iso_days({"on": day.isoformat()}, ("on",), DaysWritten.DAY_FIRST) == {"on": day.isoformat()}
 
@@ -86,6 +90,7 @@ def test_days_tell_their_order_only_where_one_of_them_can_be_read_in_one_way() -
     assert order_of(["3/4/2026", "3/14/2026"]) is DaysWritten.MONTH_FIRST
     assert order_of(["3/4/2026", "14/3/2026"]) is DaysWritten.DAY_FIRST
     assert order_of(["3/4/2026", "2026-03-14", "soon"]) is DaysWritten.YEAR_FIRST
+    assert order_of(["3.4.2026"]) is DaysWritten.DAY_FIRST
     assert order_of([]) is DaysWritten.YEAR_FIRST
 
 
