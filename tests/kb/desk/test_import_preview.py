@@ -130,3 +130,13 @@ def test_what_no_choice_of_columns_could_mend_is_refused_at_once(sqlite_shop: Ru
     for name, data in (("history", b""), ("notes", b"\0\1"), ("recall-communications", b"a,b\n")):
         with pytest.raises(Unreadable):
             kept(sqlite_shop, data, name)
+
+
+def test_the_order_of_days_is_found_far_down_the_file_and_else_remembered(sqlite_shop: RunningShop) -> None:
+    head = b"ro_number,complaint,reflashed_on\n"
+    early = b"".join(b"%d,bucks,1/2/2026\n" % n for n in range(300))
+    told = look(sqlite_shop, kept(sqlite_shop, head + early + b"900,bucks,1/28/2026\n"))
+    assert told.how.days is DaysWritten.MONTH_FIRST
+    assert look(sqlite_shop, kept(sqlite_shop, head + early)).how.days is DaysWritten.YEAR_FIRST
+    imports.run_import(sqlite_shop, LEAD, "history", "shop.csv", head + b"1,x,1/28/2026\n", how=told.how)
+    assert look(sqlite_shop, kept(sqlite_shop, head + early)).how.days is DaysWritten.MONTH_FIRST

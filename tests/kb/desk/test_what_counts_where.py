@@ -257,3 +257,19 @@ def test_a_vehicle_nobody_ever_saw_is_in_no_rate_though_it_was_updated_again(
         [row] = reports.reflash_report(desk, ReportFilter()).report.rows
         assert (row.tried, row.followed_to_window, row.cure_rate) == (1, 0, None)
         assert followups.due(desk) == ()
+
+
+def test_a_comeback_after_the_miles_is_told_to_count_as_none(desk_of: Any, clock: StandingClock) -> None:
+    with desk_of() as desk:
+        first, second = two_updates(desk)
+        far = reflash(desk, (first,), odometer=42_910)
+        near = reflash(desk, (second,), odometer=42_910)
+    clock.move(days=20)
+    with desk_of() as desk:
+        hear(desk, far, CAME_BACK, odometer=46_910)
+        hear(desk, near, CAME_BACK, odometer=45_909)
+        assert {name: row[:2] for name, row in rows(desk).items() if name} == {
+            "NV-24-101": (1, 0),
+            "NV-25-7": (1, 1),
+        }
+        assert [followups.counts_as_failed(desk, one) for one in (far, near)] == [False, True]
