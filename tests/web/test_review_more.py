@@ -10,10 +10,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk import notes, review_csv, subscriptions
+from kb.desk import advice, followups, notes, programming, review_csv, subscriptions
 from kb.desk.context import RunningShop
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.intake.cells import read_cell
+from kb.nouns.concerns import (
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from tests.conftest import StandingClock
 from tests.factories import actor_of, an_update
 from tests.kb.desk.importing import history, take
 from tests.web.conftest import SignIn
@@ -32,15 +41,32 @@ def test_what_is_written_to_a_file_comes_back_equal_and_is_no_formula(rows: list
         assert not [cell for cell in row if cell[:1] in tuple("=+-@\t\r\n")]
 
 
+@pytest.fixture
+def told_of_everything(reflashed: RunningShop, clock: StandingClock) -> RunningShop:
+    """The same shop with a subscription, and concern 1 advised on, reflashed and followed to its window."""
+    with reflashed.writing(actor_of(reflashed, "lead")) as desk:
+        draft = SubscriptionDraft("Norvane", SubscriptionKind.PROGRAMMING, 4500, desk.today, desk.today)
+        subscriptions.add_subscription(desk, draft)
+        advice.decide(desk, 1, "reflash", "the customer wants it first")
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(1,))
+        event = ProgrammingEventDraft((module,), desk.today, road_test=RoadTest.GONE)
+        programming.record_event(desk, event)
+    clock.move(days=95)
+    with reflashed.writing(actor_of(reflashed, "tech")) as desk:
+        followups.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
+    return reflashed
+
+
 @pytest.mark.parametrize("name", [*review_csv.TABLES, *review_csv.OF_AN_UPDATE])
 def test_every_table_can_be_taken_along_by_the_owner_and_by_no_technician(
-    reflashed: RunningShop, signed_in: SignIn, name: str
+    told_of_everything: RunningShop, signed_in: SignIn, name: str
 ) -> None:
     owner = signed_in("owner")
     owner.see(f"/review/tables/{name}.csv?note=1")
     assert owner.answer is not None
     assert owner.answer.headers["content-type"].startswith("text/csv")
     head, *rows = read(owner.answer.text)
+    assert rows
     assert all(len(row) == len(head) for row in rows)
     signed_in("tech").see(f"/review/tables/{name}.csv?note=1", expect=403)
     owner.see("/review/tables/nothing.csv", expect=404)
