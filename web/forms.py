@@ -7,6 +7,8 @@ from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from enum import StrEnum
+from typing import TypeVar
 
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
@@ -15,6 +17,7 @@ from kb.errors import BadInput
 from kb.nouns.currency import to_minor
 from kb.nouns.typed_numbers import without_commas
 
+Choice = TypeVar("Choice", bound=StrEnum)
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _MOST_FIELDS = 2000
 _LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
@@ -86,6 +89,16 @@ class TypedForm:
             raise BadInput(
                 f"The {what} must be a date, like 2026-10-31.", fields={name: "like 2026-10-31"}
             ) from None
+
+    def one_of(self, name: str, kind: type[Choice], otherwise: Choice) -> Choice:
+        """One of a few values; `otherwise` when left empty."""
+        typed = self.text(name)
+        if not typed:
+            return otherwise
+        try:
+            return kind(typed)
+        except ValueError:
+            raise BadInput("That choice is not known here; tap one.", fields={name: "tap one"}) from None
 
     def must_text(self, name: str, what: str) -> str:
         typed = self.text(name)

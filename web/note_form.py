@@ -19,7 +19,7 @@ _STEP = "PCM: 0447B, 0447C -> 0447D"
 def draft(typed: TypedForm) -> NoteDraft:
     """The form as a note. Raises BadInput naming the line that cannot be read."""
     return NoteDraft(
-        kind=NoteKind(typed.text("kind") or NoteKind.LESSON.value),
+        kind=typed.one_of("kind", NoteKind, NoteKind.LESSON),
         title=typed.text("title"),
         number=typed.text("number"),
         symptom=typed.text("symptom"),

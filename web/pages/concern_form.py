@@ -84,7 +84,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
         codes=tuple(ReportedCode(code) for code in codes if code),
-        codes_scanned=CodesScanned(typed.text("codes_scanned") or CodesScanned.NOT_SCANNED.value),
+        codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,
         usual_gap_days=typed.whole("usual_gap_days", "usual gap") or _USUAL_GAP.get(frequency),

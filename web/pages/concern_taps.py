@@ -86,7 +86,7 @@ def put_look_up(visit: Somebody, concern_id: int) -> Response:
 def put_codes(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
-        scanned = CodesScanned(typed.text("codes_scanned") or CodesScanned.NOT_SCANNED.value)
+        scanned = typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED)
         with visit.writing() as desk:
             facts.put_codes(desk, concern_id, typed.text("codes"), scanned)
     except BadInput as refused:

@@ -129,7 +129,7 @@ def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
         duplicated_before=_chosen(
             typed, "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
         ),
-        road_test=RoadTest(typed.text("road_test")) if typed.text("road_test") else RoadTest.NOT_DONE,
+        road_test=typed.one_of("road_test", RoadTest, RoadTest.NOT_DONE),
         other_work=other,
         who_was_called=typed.text("who_was_called"),
         remark=typed.text("remark"),

@@ -93,7 +93,7 @@ def add_subscription(visit: Somebody) -> Response:
     try:
         draft = SubscriptionDraft(
             make=typed.text("make"),
-            kind=SubscriptionKind(typed.text("kind") or SubscriptionKind.PROGRAMMING.value),
+            kind=typed.one_of("kind", SubscriptionKind, SubscriptionKind.PROGRAMMING),
             price_minor=typed.minor("price", visit.shop.facts.currency, "price") or 0,
             bought_on=typed.must_day("bought_on", "day it was bought"),
             ends_on=typed.must_day("ends_on", "last day"),

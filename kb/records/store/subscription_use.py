@@ -76,7 +76,7 @@ def waiting_by_make(session: Session, shop_id: int) -> list[str]:
 
 
 def avoided(session: Session, shop_id: int) -> int:
-    """Concerns never reflashed where the advice to go on diagnosing was followed and found another cause."""
+    """Concerns with an update in question, never reflashed: diagnosing as advised found another cause."""
     reflashed = select(col(Outcome.concern_id)).where(col(Outcome.shop_id) == shop_id)
     found = session.execute(
         select(func.count(func.distinct(col(ConcernRow.id))))
@@ -87,6 +87,7 @@ def avoided(session: Session, shop_id: int) -> int:
             col(DecisionRow.verdict) == "keep_diagnosing",
             col(DecisionRow.followed).is_(True),
             col(ConcernRow.id).not_in(reflashed),
+            col(ConcernRow.id).in_(select(col(ConcernCandidate.concern_id))),
         )
     )
     return int(found.scalar_one())
