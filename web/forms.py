@@ -92,13 +92,16 @@ class TypedForm:
 
     def one_of(self, name: str, kind: type[Choice], otherwise: Choice) -> Choice:
         """One of a few values; `otherwise` when left empty."""
-        typed = self.text(name)
-        if not typed:
+        if not self.text(name):
             return otherwise
+        return self.must_be_one_of(name, kind, "That choice is not known here; tap one.")
+
+    def must_be_one_of(self, name: str, kind: type[Choice], what: str) -> Choice:
+        """One of a few values; `what` is the sentence for anything else, nothing included."""
         try:
-            return kind(typed)
+            return kind(self.text(name))
         except ValueError:
-            raise BadInput("That choice is not known here; tap one.", fields={name: "tap one"}) from None
+            raise BadInput(what, fields={name: "tap one"}) from None
 
     def must_text(self, name: str, what: str) -> str:
         typed = self.text(name)

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from kb.desk import concerns as concerns_desk
-from kb.desk import programming
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.renewing import renew_outcomes
 from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
@@ -53,7 +53,7 @@ def close_concern(
     row.version += 1
     row.changed_revision = desk.bump("concerns")
     if ending is Ending.OTHER_CAUSE and done:
-        programming.renew_outcomes(desk, held)
+        renew_outcomes(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("closed", "concern", concern_id, ending=ending.value, other_cause=row.other_cause)
 
@@ -90,7 +90,7 @@ def reopen(desk: Desk, concern_id: int) -> None:
     row.version += 1
     row.changed_revision = desk.bump("concerns")
     if counted_against:
-        programming.renew_outcomes(desk, held)
+        renew_outcomes(desk, [concern_id])
     desk.note_down("reopened", "concern", concern_id)
 
 

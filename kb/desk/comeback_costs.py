@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from kb.nouns.concerns import FollowUpResult
+from kb.desk.outcome_dates import FAILED
 from kb.records.store.learning import FollowUpFacts, OutcomeFacts
-
-FAILING = frozenset({FollowUpResult.CAME_BACK.value, FollowUpResult.OTHER_CAUSE.value})
 
 
 def costs_by_outcome(done: Sequence[OutcomeFacts], heard: Iterable[FollowUpFacts]) -> Counter[int]:
@@ -19,7 +17,7 @@ def costs_by_outcome(done: Sequence[OutcomeFacts], heard: Iterable[FollowUpFacts
     """
     costs: Counter[int] = Counter()
     for one in heard:
-        if one.result not in FAILING or not one.cost_minor:
+        if one.result not in FAILED or not one.cost_minor:
             continue
         before = [o for o in done if (o.reflashed_on, o.recorded_at) <= (one.seen_on, one.recorded_at)]
         if not before:

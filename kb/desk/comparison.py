@@ -83,11 +83,8 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
 def _members(desk: Desk, group: Group) -> list[Observed]:
     chosen: list[ColumnElement[bool]] = []
     if group.update is not None:
-        updates = updates_desk.on_file(desk)
-        kept = updates.kept(group.update)
-        chosen.append(
-            col(Outcome.update_id).in_({kept, *(one for one in updates.merged if updates.kept(one) == kept)})
-        )
+        ids = updates_desk.on_file(desk).counting_for(group.update)
+        chosen.append(col(Outcome.update_id).in_(ids))
     if group.since is not None:
         chosen.append(col(Outcome.reflashed_on) >= group.since)
     if group.until is not None:

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from sqlmodel import col
 
-from kb.desk import closing, programming
+from kb.desk import closing
 from kb.desk import concerns as concerns_desk
 from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
@@ -17,6 +17,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
 from kb.desk.observed import gather_chosen
 from kb.desk.outcome_dates import FAILED
+from kb.desk.renewing import renew_outcomes
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
@@ -84,7 +85,7 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
     if draft.result is not FollowUpResult.NO_ANSWER:
         for outcome, *_ in done:
             outcome.ask_on = None
-    programming.renew_outcomes(desk, held)
+    renew_outcomes(desk, [concern_id])
     if draft.result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
         closing.reopen(desk, concern_id)
     if draft.result is not FollowUpResult.NO_ANSWER:

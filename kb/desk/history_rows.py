@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
 
-from kb.desk.comeback_costs import FAILING
 from kb.desk.context import Desk
 from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
 from kb.desk.observed import NO_UPDATE, event_columns
-from kb.desk.outcome_dates import dates_of
+from kb.desk.outcome_dates import FAILED, dates_of
 from kb.intake.history_row import HistoryRow
-from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, ReflashResult, RoadTest
+from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, FollowUpDraft, ReflashResult, RoadTest
 from kb.nouns.outcomes import ReflashOutcome
 from kb.records.store.history import fold
 
@@ -163,6 +162,8 @@ def reflash(row: HistoryRow, event_id: int, update: int | None, position: int) -
 def outcome(
     desk: Desk, import_id: int, row: HistoryRow, concern_id: int, reflash_id: int, update: int | None
 ) -> Columns:
+    told = follow_ups_of(row, desk.shop.currency)
+    failures_cost = sum(one.cost_minor or 0 for one in told if one.result in FAILED)
     return {
         "shop_id": desk.shop.id,
         "reflash_id": reflash_id,
@@ -170,8 +171,8 @@ def outcome(
         "update_id": update,
         "reflashed_on": row.reflashed_on,
         **outcome_facts(row),
-        **outcome_dates(desk, row),
-        **event_columns(_as_told(desk, row, update), _failure_cost(desk, row)),
+        **outcome_dates(row, told),
+        **event_columns(_as_told(row, update, told), failures_cost),
         "import_id": import_id,
     }
 
@@ -186,12 +187,7 @@ def outcome_facts(row: HistoryRow) -> Columns:
     }
 
 
-def _failure_cost(desk: Desk, row: HistoryRow) -> int:
-    told = follow_ups_of(row, desk.shop.currency)
-    return sum(one.cost_minor or 0 for one in told if one.result.value in FAILING)
-
-
-def _as_told(desk: Desk, row: HistoryRow, update: int | None) -> ReflashOutcome:
+def _as_told(row: HistoryRow, update: int | None, told: tuple[FollowUpDraft, ...]) -> ReflashOutcome:
     """By this row alone; where more tells of the concern, it is renewed at the end of the import."""
     return ReflashOutcome(
         update_id=update or NO_UPDATE,
@@ -199,12 +195,12 @@ def _as_told(desk: Desk, row: HistoryRow, update: int | None) -> ReflashOutcome:
         road_test=row.gone_at_road_test or RoadTest.CANNOT_SAY,
         duplicated_before=row.duplicated_before,
         other_work=bool(row.other_work),
-        follow_ups=follow_ups_of(row, desk.shop.currency),
+        follow_ups=told,
     )
 
 
-def outcome_dates(desk: Desk, row: HistoryRow) -> Columns:
-    dates = dates_of(row.reflashed_on or date.min, follow_ups_of(row, desk.shop.currency), None)
+def outcome_dates(row: HistoryRow, told: tuple[FollowUpDraft, ...]) -> Columns:
+    dates = dates_of(row.reflashed_on or date.min, told, None)
     return {
         "came_back_on": dates.came_back_on,
         "other_cause_on": dates.other_cause_on,

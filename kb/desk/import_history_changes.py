@@ -10,8 +10,8 @@ from kb.desk import history_updates, import_history
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import follow_ups_of, from_content
 from kb.desk.import_history import Change, HistoryPlan
-from kb.desk.import_history_dates import renew_dates
 from kb.desk.observed import renew_events
+from kb.desk.renewing import renew_outcomes
 from kb.intake.history_row import HistoryRow
 from kb.records.store import history as store
 from kb.records.store import history_changes as change_store
@@ -34,7 +34,7 @@ def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
     import_history.remember(desk, import_id, pairs, "changed")
     touched |= {one.concern_id for one in plan.changed}
     renew_concerns(desk, touched)
-    renew_dates(desk, touched | of_same_vehicles(desk, [one.concern_id for one in plan.changed]))
+    renew_outcomes(desk, touched | of_same_vehicles(desk, [one.concern_id for one in plan.changed]))
     desk.bump("outcomes")
 
 

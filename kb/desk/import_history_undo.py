@@ -10,8 +10,8 @@ from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import from_content
 from kb.desk.import_history import NOUN, Change
-from kb.desk.import_history_dates import renew_dates
 from kb.desk.import_views import Kept, Undone
+from kb.desk.renewing import renew_outcomes
 from kb.records.store import history_undo as store
 from kb.records.store import imports as import_store
 from kb.records.tables import ImportedRow
@@ -44,7 +44,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     undone.settled += [row.id or 0 for row in settled]
     undone.removed = len(settled)
     import_history_changes.renew_concerns(desk, {row.noun_id for row in taken} - gone, undone.settled)
-    renew_dates(desk, beside)
+    renew_outcomes(desk, beside)
     desk.bump("outcomes")
     return undone
 

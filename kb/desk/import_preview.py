@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from kb.desk import import_history, import_notes
@@ -96,7 +96,7 @@ def file_in_hand(desk: Desk, file_id: int) -> FileInHand:
 
 @lead_or_owner
 def still_waits(desk: Desk, file_id: int) -> bool:
-    return store.waiting(desk.session, desk.shop.id, file_id) is not None
+    return store.waits(desk.session, desk.shop.id, file_id)
 
 
 @lead_or_owner
@@ -110,12 +110,13 @@ def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Pr
     importer = importer_of(file.format)
     columns = _named(columns_of(file.data)) if importer.columns else ()
     how = _suggested(desk, importer, file.data, columns) if chosen is None else chosen
+    so_far = Preview(columns, importer.columns, how)
     try:
         columns_room.refuse_double(how.columns)
         items = importer.read(file.data, read_options(desk, how))
     except (BadInput, Unreadable) as wrong:
-        return Preview(columns, importer.columns, how, trouble=wrong.message)
-    return _seen(desk, importer, Preview(columns, importer.columns, how), next(batches(items, LOOK_AT)))
+        return replace(so_far, trouble=wrong.message)
+    return _seen(desk, importer, so_far, next(batches(items, LOOK_AT)))
 
 
 def refuse_double(how: HowToRead) -> None:
@@ -127,10 +128,8 @@ def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Prev
     of_notes = import_notes.plan_notes(desk, batch.notes, importer.name == notes.NAME)
     of_history = import_history.plan_history(desk, batch.rows)
     errors = [*batch.errors, *of_notes.errors]
-    return Preview(
-        so_far.columns,
-        so_far.known,
-        so_far.how,
+    return replace(
+        so_far,
         notes=tuple(item.draft for item in batch.notes[:SHOWN]),
         rows=tuple(batch.rows[:SHOWN]),
         to_the_end=batch.summary is not None,

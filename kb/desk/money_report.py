@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from kb.advice import costs
 from kb.desk import reports
 from kb.desk import settings as settings_desk
@@ -15,7 +13,8 @@ from kb.desk.subscription_use import subscription_report
 from kb.nouns.currency import to_minor
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import Standing
+from kb.outcomes.rates import standing_counts
+from kb.outcomes.tally import updates_of
 from kb.records.store import subscription_use as store
 
 
@@ -36,15 +35,10 @@ def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
     Subscriptions and avoided reflashes are of all time.
     """
     shown = reports.counts_of(desk, asked)
-    counts = shown.counts
+    stand = standing_counts(shown.counts, updates_of(shown.counts))
+    comebacks = int(stand.comebacks.sum())
+    needless = comebacks + int(stand.failed_at_road_test.sum())
     each = _reflash_minor(desk)
-
-    def those(*standings: Standing) -> int:
-        counted = np.isin(counts.standing, standings) & (counts.other_work == 0)
-        return int(counts.count[counted].sum())
-
-    comebacks = those(Standing.COMEBACK, Standing.OTHER_CAUSE)
-    needless = those(Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
     avoided = store.avoided(desk.session, desk.shop.id)
     unused = subscription_report(desk)
     usual = "at what a reflash costs by the shop's settings"

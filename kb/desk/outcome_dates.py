@@ -8,9 +8,10 @@ from datetime import date
 from typing import Protocol
 
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from kb.outcomes.observe import FAILURES, SIGHTINGS
 
-FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
-SIGHTINGS = frozenset({FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT})
+FAILED = frozenset(FAILURES)
+"""What tells of a failure when it is heard."""
 
 
 class Failing(Protocol):

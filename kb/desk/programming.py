@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.equipment import support_units
 from kb.desk.observed import renew_events
-from kb.desk.outcome_dates import dates_of, other_cause_at_the_end
 from kb.desk.programming_facts import INSTALLED, what_was_learned
+from kb.desk.renewing import renew_outcomes
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
     Duplicated,
-    Ending,
-    FollowUpDraft,
-    FollowUpResult,
     ModuleResult,
     ProgrammingEventDraft,
     ReflashResult,
@@ -28,7 +25,6 @@ from kb.records.store import history_undo
 from kb.records.store import outcomes as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import (
-    FollowUpRow,
     OtherWork,
     Outcome,
     ProgrammingEvent,
@@ -73,43 +69,7 @@ def record_road_test(
 
 def _renew_vehicle(desk: Desk, vehicle_id: int) -> None:
     """A reflash ends the count of an earlier one of the same module, of whatever concern."""
-    for concern_id in history_undo.concerns_reflashed(desk.session, [vehicle_id]):
-        renew_outcomes(desk, concerns_desk.on_file(desk, concern_id))
-
-
-def renew_outcomes(desk: Desk, held: ConcernOnFile) -> None:
-    """Bring the dates of a concern's outcomes up to what has been heard."""
-    concern_id = held.concern.id or 0
-    heard = store.follow_ups(desk.session, concern_id)
-    closed_on = held.concern.closed_on if held.concern.ending == Ending.OTHER_CAUSE.value else None
-    for outcome, reflash, event in store.outcomes_of_concern(desk.session, concern_id):
-        since = _after(heard, event)
-        since += other_cause_at_the_end(closed_on, outcome.reflashed_on, since)
-        superseded = store.superseding_day(
-            desk.session, held.repair_order.vehicle_id, reflash.module, outcome
-        )
-        dates = dates_of(outcome.reflashed_on, since, superseded)
-        outcome.came_back_on = dates.came_back_on
-        outcome.other_cause_on = dates.other_cause_on
-        outcome.last_seen_on = dates.last_seen_on
-        outcome.count_ends_on = dates.count_ends_on
-        outcome.cost_minor = dates.cost_minor
-    renew_events(desk, [concern_id])
-
-
-def _after(heard: Iterable[FollowUpRow], event: ProgrammingEvent) -> list[FollowUpDraft]:
-    """What was heard since; on the day of the reflash only what was recorded after it."""
-    return [
-        draft_of(row)
-        for row in heard
-        if row.seen_on > event.performed_on or row.recorded_at >= event.recorded_at
-    ]
-
-
-def draft_of(row: FollowUpRow) -> FollowUpDraft:
-    return FollowUpDraft(
-        FollowUpResult(row.result), row.seen_on, row.odometer, row.how, row.remark, row.cost_minor
-    )
+    renew_outcomes(desk, history_undo.concerns_reflashed(desk.session, [vehicle_id]))
 
 
 def _concerns(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:

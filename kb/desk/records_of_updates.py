@@ -10,8 +10,7 @@ from kb.desk import counted as counted_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.nouns.advice import CureRecord
-from kb.nouns.outcomes import Standing
-from kb.outcomes.tally import FAILURES
+from kb.outcomes.rates import standing_counts
 
 
 def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
@@ -20,12 +19,14 @@ def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
         return {}
     counts = counted_desk.count(desk, desk.today).counts
     kept = updates_desk.on_file(desk).kept
-    clean = counts.other_work == 0
-    cured = clean & (counts.standing == Standing.FOLLOWED_TO_WINDOW)
-    known = cured | (clean & np.isin(counts.standing, FAILURES))
-    found = {}
-    for update in update_ids:
-        mine = counts.update == kept(update)
-        if tried := int(counts.count[mine & known].sum()):
-            found[update] = CureRecord(int(counts.count[mine & cured].sum()), tried)
-    return found
+    ids = np.unique([kept(one) for one in update_ids])
+    stand = standing_counts(counts, ids)
+    known = stand.followed_to_window + stand.failed_at_road_test + stand.comebacks
+    records = {
+        update: CureRecord(cured, tried)
+        for update, cured, tried in zip(
+            ids.tolist(), stand.followed_to_window.tolist(), known.tolist(), strict=True
+        )
+        if tried
+    }
+    return {one: records[kept(one)] for one in update_ids if kept(one) in records}

@@ -18,9 +18,10 @@ from kb.desk.update_names import counted_names
 from kb.desk.views import ConcernLine
 from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.funnel import funnel
+from kb.outcomes.rates import standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
-from kb.outcomes.survival import chance_from_here, kaplan_meier
-from kb.outcomes.tally import FAILURES, DayCounts, Flags, day_counts, updates_of
+from kb.outcomes.survival import Curve, chance_from_here, kaplan_meier
+from kb.outcomes.tally import day_counts, standings, updates_of
 from kb.records.store import outcome_counts as count_store
 from kb.records.tables import Outcome
 
@@ -119,26 +120,20 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
 def month_table(desk: Desk, asked: ReportFilter) -> tuple[MonthRow, ...]:
     """Oldest first; months without a reflash are left out."""
     counts = reports.counts_of(desk, asked).counts
-    months, place = np.unique(counts.month, return_inverse=True)
-    clean = counts.other_work == 0
-    open_ = counts.silent_day < counts.window_days
-    unknown = counts.standing == Standing.NOT_KNOWN
-
-    def those(which: Flags) -> list[int]:
-        found = np.bincount(place[which], weights=counts.count[which], minlength=months.size)
-        return [int(one) for one in found]
-
+    months = np.unique(counts.month)
+    by_month = replace(counts, update=counts.month)
+    stand = standing_counts(by_month, months)
     columns = (
-        those(clean),
-        those(clean & (counts.standing == Standing.FOLLOWED_TO_WINDOW)),
-        those(clean & np.isin(counts.standing, FAILURES)),
-        those(clean & ((counts.standing == Standing.IN_WINDOW) | (unknown & open_))),
-        those(clean & ((counts.standing == Standing.OVERDUE) | (unknown & ~open_))),
-        those(clean & (counts.standing == Standing.ENDED)),
-        those(~clean),
+        stand.tried,
+        stand.followed_to_window,
+        stand.failed_at_road_test + stand.comebacks,
+        stand.in_window,
+        stand.overdue,
+        standings(by_month, months)[:, Standing.ENDED],
+        standings(by_month, months, other_work=True).sum(axis=1),
     )
     return tuple(
-        MonthRow(date(int(month) // 12, int(month) % 12 + 1, 1), *numbers)
+        MonthRow(date(int(month) // 12, int(month) % 12 + 1, 1), *(int(one) for one in numbers))
         for month, *numbers in zip(months, *columns, strict=True)
     )
 
@@ -146,9 +141,7 @@ def month_table(desk: Desk, asked: ReportFilter) -> tuple[MonthRow, ...]:
 @lead_or_owner
 def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     """The newest reflashes with the update (or with those merged into it), at most MOST_VEHICLES."""
-    updates = updates_desk.on_file(desk)
-    kept = updates.kept(note_id)
-    ids = {kept, *(one for one in updates.merged if updates.kept(one) == kept)}
+    ids = updates_desk.on_file(desk).counting_for(note_id)
     newest = count_store.newest_with(desk.session, desk.shop.id, ids, desk.today, MOST_VEHICLES)
     found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.id).in_(newest))
     seen = [one for some in found.values() for one in some]
@@ -156,6 +149,7 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     lines = concern_lines(desk, sorted({one.concern_id for one in seen}))
     everything = reports.counts_of(desk, ReportFilter()).counts
     shop = day_counts(everything, updates_of(everything)).pooled()
+    curve = None if cannot_tell_yet(shop) else kaplan_meier(shop)
     return tuple(
         VehicleLine(
             lines[one.concern_id],
@@ -165,14 +159,14 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             one.observation.other_work,
             one.observation.reason,
             one.cost_minor,
-            _stays_fine(shop, one.observation),
+            _stays_fine(curve, one.observation),
         )
         for one in seen
     )
 
 
-def _stays_fine(shop: DayCounts, seen: Observation) -> float | None:
-    """By the shop's pooled curve, once ten of its vehicles were followed to the window."""
-    if seen.standing is not Standing.IN_WINDOW or cannot_tell_yet(shop):
+def _stays_fine(curve: Curve | None, seen: Observation) -> float | None:
+    """By the shop's pooled curve, which there is once ten of its vehicles were followed to the window."""
+    if seen.standing is not Standing.IN_WINDOW or curve is None:
         return None
-    return chance_from_here(kaplan_meier(shop), seen.day)
+    return chance_from_here(curve, seen.day)

@@ -66,6 +66,11 @@ class UpdatesOnFile:
             note_id = self.merged[note_id]
         return note_id
 
+    def counting_for(self, note_id: int) -> set[int]:
+        """Every note whose reflashes count to the one that counts for this: it, and those merged into it."""
+        kept = self.kept(note_id)
+        return {kept, *(one for one in self.merged if self.kept(one) == kept)}
+
 
 def on_file(desk: Desk) -> UpdatesOnFile:
     """Every published update, from memory while no note has changed."""

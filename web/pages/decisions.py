@@ -9,7 +9,6 @@ from kb.desk import advice, case, closing, money, search
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
-from web.forms import TypedForm
 from web.pages.concern import concern_page
 from web.visits import Somebody, Visit
 
@@ -86,7 +85,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
             closing.close_concern(
                 desk,
                 concern_id,
-                _ending(typed),
+                typed.must_be_one_of("ending", Ending, "Say how it ended."),
                 cured_by=typed.whole("cured_by", "update"),
                 other_cause=typed.text("other_cause"),
                 explained_by=typed.whole("explained_by", "lesson"),
@@ -108,13 +107,6 @@ def _must_minor(visit: Visit, name: str) -> int:
     if amount is None:
         raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
     return amount
-
-
-def _ending(typed: TypedForm) -> Ending:
-    try:
-        return Ending(typed.text("ending"))
-    except ValueError:
-        raise BadInput("Say how it ended.", fields={"ending": "tap one"}) from None
 
 
 def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:

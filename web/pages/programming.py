@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -35,7 +34,6 @@ OTHER_WORK = (
     "part replaced",
 )
 _INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
-_Choice = TypeVar("_Choice", bound=StrEnum)
 
 
 @router.get("/programming")
@@ -71,8 +69,8 @@ def show_road_test(visit: Somebody, concern_id: int) -> Response:
 def record_road_test(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
-        road_test = _chosen(typed, "road_test", RoadTest, "Say how it drove.")
-        before = _chosen(typed, "duplicated_before", Duplicated, "Say whether you saw it before.")
+        road_test = typed.must_be_one_of("road_test", RoadTest, "Say how it drove.")
+        before = typed.must_be_one_of("duplicated_before", Duplicated, "Say whether you saw it before.")
         with visit.writing() as desk:
             programming.record_road_test(desk, concern_id, road_test, before)
     except KbError as refused:
@@ -126,8 +124,8 @@ def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
         computer_id=typed.whole("computer_id"),
         support_unit_id=typed.whole("support_unit_id"),
         subscription_id=typed.whole("subscription_id"),
-        duplicated_before=_chosen(
-            typed, "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
+        duplicated_before=typed.must_be_one_of(
+            "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
         ),
         road_test=typed.one_of("road_test", RoadTest, RoadTest.NOT_DONE),
         other_work=other,
@@ -142,7 +140,7 @@ def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
     others = tuple(number_asked(one, f"concerns_{n}") or 0 for one in typed.all(f"concerns_{n}"))
     return ModuleResult(
         module=typed.text(f"module_{n}"),
-        result=_chosen(typed, f"result_{n}", ReflashResult, "Say how it ended."),
+        result=typed.must_be_one_of(f"result_{n}", ReflashResult, "Say how it ended."),
         update_id=typed.whole(f"update_{n}", "update"),
         calibration_before=typed.text(f"before_{n}"),
         calibration_after=typed.text(f"after_{n}"),
@@ -152,13 +150,6 @@ def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
         calibration_source=CalibrationSource(typed.text(f"after_source_{n}") or CalibrationSource.TYPED),
         calibration_confirmed=typed.ticked(f"after_confirmed_{n}"),
     )
-
-
-def _chosen(typed: TypedForm, name: str, kind: type[_Choice], what: str) -> _Choice:
-    try:
-        return kind(typed.text(name))
-    except ValueError:
-        raise BadInput(what, fields={name: "tap one"}) from None
 
 
 def _form(

@@ -31,9 +31,10 @@ def show(visit: Somebody) -> Response:
     asked = asked_of(visit)
     refused, named = None, None
     more: dict[str, Any] = {}
-    try:
-        wanted = filter_of(asked)
-        with visit.reading() as desk:
+    with visit.reading() as desk:
+        makes, modules = reports.makes_and_modules(desk)
+        try:
+            wanted = filter_of(asked)
             named = reports.reflash_report(desk, wanted)
             more = {
                 "funnel": review_tables.funnel_table(desk, wanted),
@@ -41,8 +42,8 @@ def show(visit: Somebody) -> Response:
                 "money": money_report.money_report(desk, wanted),
                 "answers": alarms.answers(desk)[:SHOWN_ANSWERS],
             }
-    except BadInput as wrong:
-        refused = wrong
+        except BadInput as wrong:
+            refused = wrong
     return visit.page(
         "review/reflashes.html",
         place="/review",
@@ -53,7 +54,7 @@ def show(visit: Somebody) -> Response:
         rows=sorted(named.report.rows, key=_lower_end, reverse=True) if named else (),
         names=named.names if named else {},
         query=query_of(asked),
-        programmed=_programmed(visit),
+        programmed={"make": makes, "module": modules},
         **more,
     )
 
@@ -112,12 +113,6 @@ def answer(visit: Somebody, update_id: int) -> Response:
             "review/answer.html", place="/review", status=422, refused=refused, note_id=update_id
         )
     return visit.go("/review", said="Written down. That update is watched anew from tomorrow.")
-
-
-def _programmed(visit: Visit) -> dict[str, tuple[str, ...]]:
-    with visit.reading() as desk:
-        makes, modules = reports.makes_and_modules(desk)
-    return {"make": makes, "module": modules}
 
 
 def _lower_end(row: ReportRow) -> float:

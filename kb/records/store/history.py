@@ -10,6 +10,7 @@ from sqlalchemy import bindparam, or_, select, update
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
+from kb.records.store.outcome_dates import installed
 from kb.records.tables import (
     ConcernCandidate,
     ConcernRow,
@@ -161,27 +162,7 @@ def reflash_days(session: Session, import_id: int) -> list[tuple[int, str, date,
         .where(col(ProgrammingEvent.import_id) == import_id)
         .distinct()
     )
-    rows = session.execute(
-        select(
-            col(ProgrammingEvent.vehicle_id),
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(Reflash.id),
-        )
-        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
-        .where(
-            col(ProgrammingEvent.vehicle_id).in_(touched),
-            col(Reflash.module) != "",
-            col(Reflash.result).in_(("completed", "recovered")),
-        )
-        .order_by(
-            col(ProgrammingEvent.vehicle_id),
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(Reflash.id),
-        )
-    )
-    return [(row[0], row[1], row[2], row[3] or 0) for row in rows]
+    return installed(session, touched)
 
 
 def end_counts(session: Session, ends: Sequence[tuple[int, date]]) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
-from sqlalchemy import case, select
+from sqlalchemy import select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import FollowUpDraft
@@ -19,9 +19,7 @@ from kb.records.tables import (
     FollowUpRow,
     ImportedRow,
     Outcome,
-    ProgrammingEvent,
     Reflash,
-    RepairOrder,
 )
 
 
@@ -34,18 +32,6 @@ class ToldAnew:
     reflashed_on: date
     facts: Mapping[str, Any]
     reflash: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Reflashed:
-    """An outcome with what its dates rest on beside the follow-ups. `closed_on`: with another cause."""
-
-    outcome: Outcome
-    module: str
-    performed_on: date
-    recorded_at: datetime
-    vehicle_id: int
-    closed_on: date | None
 
 
 def drop_follow_ups(session: Session, heard: Sequence[tuple[int, int, FollowUpDraft]]) -> None:
@@ -144,50 +130,3 @@ def put_outcomes(session: Session, told: Sequence[ToldAnew]) -> None:
             for name, value in one.reflash.items():
                 setattr(reflash, name, value)
     session.flush()
-
-
-def reflashed(session: Session, concern_ids: Sequence[int]) -> list[Reflashed]:
-    """What was reflashed for these concerns."""
-    other_cause = case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None)
-    rows = session.execute(
-        select(
-            Outcome,
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(ProgrammingEvent.recorded_at),
-            col(RepairOrder.vehicle_id),
-            other_cause,
-        )
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-        .where(col(Outcome.concern_id).in_(concern_ids))
-    )
-    return [Reflashed(*row) for row in rows]
-
-
-def installed_days(
-    session: Session, vehicle_ids: Iterable[int]
-) -> dict[tuple[int, str], list[tuple[date, int]]]:
-    """By vehicle and named module the (day, reflash id) of every installed reflash, in order of time."""
-    found: dict[tuple[int, str], list[tuple[date, int]]] = defaultdict(list)
-    for some in runs(sorted(set(vehicle_ids))):
-        rows = session.execute(
-            select(
-                col(ProgrammingEvent.vehicle_id),
-                col(Reflash.module),
-                col(ProgrammingEvent.performed_on),
-                col(Reflash.id),
-            )
-            .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
-            .where(
-                col(ProgrammingEvent.vehicle_id).in_(some),
-                col(Reflash.module) != "",
-                col(Reflash.result).in_(("completed", "recovered")),
-            )
-            .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
-        )
-        for vehicle_id, module, day, reflash_id in rows:
-            found[vehicle_id, module].append((day, reflash_id or 0))
-    return found

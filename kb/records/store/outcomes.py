@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import and_, exists, func, or_, select
+from sqlalchemy import exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
@@ -71,30 +71,6 @@ def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
             .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
         ).scalars()
     )
-
-
-def superseding_day(session: Session, vehicle_id: int, module: str, after: Outcome) -> date | None:
-    """The day of the next installed reflash of that module in that vehicle, if any, in whatever order they
-    were recorded; an unnamed module is nobody's next.
-    """
-    if not module:
-        return None
-    day = col(ProgrammingEvent.performed_on)
-    later = or_(
-        day > after.reflashed_on,
-        and_(day == after.reflashed_on, col(Reflash.id) > after.reflash_id),
-    )
-    found: date | None = session.execute(
-        select(func.min(col(ProgrammingEvent.performed_on)))
-        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
-        .where(
-            col(ProgrammingEvent.vehicle_id) == vehicle_id,
-            col(Reflash.module) == module,
-            col(Reflash.result).in_(("completed", "recovered")),
-            later,
-        )
-    ).scalar()
-    return found
 
 
 def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import delete
+from sqlalchemy import delete, select
 from sqlmodel import Session, col
 
 from kb.records.tables import WaitingFile
@@ -19,6 +19,14 @@ def keep(session: Session, row: WaitingFile) -> int:
 def waiting(session: Session, shop_id: int, file_id: int) -> WaitingFile | None:
     row = session.get(WaitingFile, file_id)
     return row if row is not None and row.shop_id == shop_id else None
+
+
+def waits(session: Session, shop_id: int, file_id: int) -> bool:
+    """Whether it is there, without reading it."""
+    found = select(col(WaitingFile.id)).where(
+        col(WaitingFile.shop_id) == shop_id, col(WaitingFile.id) == file_id
+    )
+    return session.execute(found).first() is not None
 
 
 def forget(session: Session, shop_id: int, file_id: int) -> None:

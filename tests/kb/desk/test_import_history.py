@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, select
 
-from kb.desk import alarms, concerns, followups, import_undo, merging, notes, programming
+from kb.desk import alarms, followups, import_undo, merging, notes
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.notes import NoteFilter
@@ -23,6 +23,7 @@ from kb.nouns.notes import NoteState
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, VehicleRow
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, notes_file, take, view
+from tests.kb.desk.slow_dates import renew_slowly
 
 # The sample of 49 CFR 565.15 table V with its check digit; the other differs at positions 9 and 17.
 VIN, OTHER_VIN = "1G4AH59H45G118341", "1G4AH59H65G118342"
@@ -279,10 +280,10 @@ DIFFERENTLY: list[dict[str, str]] = [
 
 
 def renew_one_by_one(shop: RunningShop) -> None:
-    """The slow twin: each concern's dates as anybody's follow-up renews them."""
+    """The slow twin: each concern's dates by themselves."""
     with shop.writing(LEAD) as desk:
         for concern_id in desk.session.exec(select(ConcernRow.id)).all():
-            programming.renew_outcomes(desk, concerns.on_file(desk, concern_id or 0))
+            renew_slowly(desk, concern_id or 0)
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -1,4 +1,4 @@
-"""The dates of many outcomes at once, as `programming.renew_outcomes` renews those of one concern."""
+"""The dates of outcomes brought up to what was heard and done since, for one concern or a whole batch."""
 
 from __future__ import annotations
 
@@ -6,22 +6,22 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from kb.desk.context import Desk, lead_or_owner
+from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import renew_events
 from kb.desk.outcome_dates import dates_of, other_cause_at_the_end
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
-from kb.records.store import history_changes as store
 from kb.records.store import learning as learning_store
-from kb.records.store.history_changes import Reflashed
+from kb.records.store import outcome_dates as store
 from kb.records.store.learning import FollowUpFacts
+from kb.records.store.outcome_dates import Reflashed
 from kb.records.store.searching import in_chunks
 
 Days = Mapping[tuple[int, str], Sequence[tuple[date, int]]]
 """(day, reflash id) of installed reflashes in order of time, by vehicle and module."""
 
 
-@lead_or_owner
-def renew_dates(desk: Desk, concern_ids: Iterable[int]) -> None:
+@anyone_in_the_shop
+def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
     """Bring the dates of these concerns' outcomes up to what all has been heard, read a batch at a time."""
     ids = sorted(set(concern_ids))
     for some in in_chunks(ids):
