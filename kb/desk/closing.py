@@ -18,6 +18,12 @@ from kb.records.store import outcomes as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import Outcome
 
+_NOTHING_INSTALLED = (
+    "No completed programming is on record for this concern, so no update can have cured it. "
+    "Record the programming event first; if it was done elsewhere or on an earlier day, record it with "
+    "that day. If nothing was programmed, choose another ending."
+)
+
 
 @anyone_in_the_shop
 def close_concern(
@@ -31,8 +37,9 @@ def close_concern(
 ) -> None:
     """Close a concern with its answer. "Sent to the dealer" is a valid ending, not a failure.
 
-    Raises Conflict where it is closed already with another answer. Another cause found after a reflash counts
-    against that reflash from today on.
+    Raises Conflict where it is closed already with another answer, and BadInput for a cure by a reflash
+    without completed programming on record. Another cause found after a reflash counts against that
+    reflash from today on.
     """
     held = concerns_desk.on_file(desk, concern_id)
     row = held.concern
@@ -108,17 +115,22 @@ def _refuse_another_answer(
 
 
 def _cure(desk: Desk, done: Sequence[tuple[Outcome, Any, Any]], named: int | None) -> int:
-    """The update that cured: of those installed for the concern the one named, else the last."""
-    kept = updates_desk.on_file(desk).kept
+    """The update that cured: of those installed for the concern the one named, else the last.
+
+    Raises BadInput where no programming is on record that installed anything: then nothing can have cured it.
+    """
     installed = [outcome.update_id for outcome, *_ in done if outcome.installed]
     updates = [one for one in installed if one]
-    if named is None and updates:
+    if not installed:
+        raise BadInput(_NOTHING_INSTALLED, fields={"cured_by": "no completed programming is on record"})
+    if named is None:
+        if not updates:
+            raise BadInput(
+                "Which update cured it? The programming on record names none; name it here.",
+                fields={"cured_by": "name the update"},
+            )
         return updates[-1]
-    if named is None or (done and not installed):
-        raise BadInput(
-            "Which update cured it? Record the programming event that was completed, or name the update.",
-            fields={"cured_by": "no completed reflash"},
-        )
+    kept = updates_desk.on_file(desk).kept
     if updates and kept(named) not in {kept(one) for one in updates}:
         raise BadInput(
             "That update was not installed for this concern.", fields={"cured_by": "not installed here"}

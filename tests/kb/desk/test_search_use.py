@@ -6,12 +6,12 @@ import pytest
 from sqlalchemy import select
 from sqlmodel import col
 
-from kb.desk import closing, concerns, lexicon, merging, notes, search_use, search_words
+from kb.desk import closing, concerns, lexicon, merging, notes, programming, search_use, search_words
 from kb.desk.context import Desk, RunningShop
 from kb.desk.search import SearchRequest, search
 from kb.desk.search_words import LedHere, Unanswered
 from kb.errors import BadInput, NotAllowed
-from kb.nouns.concerns import Ending
+from kb.nouns.concerns import Ending, ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.notes import NoteDraft
 from kb.nouns.people import Actor
 from kb.records.tables import SearchLog
@@ -81,6 +81,8 @@ def test_words_that_led_to_a_note_are_those_it_was_opened_from_and_those_it_expl
         search_use.record_opened_from_concern(desk, "lesson", lesson, hunts)
         cause = {"other_cause": "split hose", "explained_by": lesson}
         closing.close_concern(desk, hunts, Ending.OTHER_CAUSE, **cause)  # type: ignore[arg-type]
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, update, concern_ids=(bucks,))
+        programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
         closing.close_concern(desk, bucks, Ending.CURED_BY_REFLASH, cured_by=update)
         search_use.record_opened_from_concern(desk, "lesson", lesson, bucks)  # too late to have led anywhere
     counted = {text: (one.opened, one.explained) for text, one in led_to(shop, lesson).items()}

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kb.desk import case, closing, concerns, counted, followups, notes, programming, reports
+from kb.desk import case, closing, concerns, counted, followups, hearing, notes, programming, reports
 from kb.desk.context import Desk, RunningShop
 from kb.desk.reports import ReportFilter
 from kb.errors import BadInput, Conflict
@@ -70,7 +70,7 @@ def rows(desk: Desk, **asked: Any) -> dict[str, tuple[int, int, int]]:
 
 
 def hear(desk: Desk, concern: int, result: FollowUpResult, cost: int | None = None, **said: Any) -> None:
-    followups.record_follow_up(desk, concern, FollowUpDraft(result, desk.today, cost_minor=cost, **said))
+    hearing.record_follow_up(desk, concern, FollowUpDraft(result, desk.today, cost_minor=cost, **said))
 
 
 def test_one_comeback_of_a_visit_with_two_modules_costs_its_money_once(
@@ -156,9 +156,24 @@ def test_only_an_update_that_was_installed_can_have_cured(desk_of: Any) -> None:
         stopped = concerns.open_concern(desk, a_concern(ro_number="77")).id
         module = ModuleResult("PCM", ReflashResult.STOPPED, first, concern_ids=(stopped,))
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
-        with pytest.raises(BadInput, match="Which update cured it"):
+        with pytest.raises(BadInput, match="Record the programming event first"):
             closing.close_concern(desk, stopped, Ending.CURED_BY_REFLASH)
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
+
+
+def test_no_update_cures_a_concern_for_which_no_programming_is_on_record(desk_of: Any) -> None:
+    with desk_of() as desk:
+        update = notes.write_note(desk, an_update()).id
+        concern = concerns.open_concern(desk, a_concern()).id
+        for named in (update, None):
+            with pytest.raises(BadInput, match="done elsewhere or on an earlier day") as refused:
+                closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH, cured_by=named)
+            assert "cured_by" in refused.value.fields
+        assert case.read_concern(desk, concern).state == "open"
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, update, concern_ids=(concern,))
+        programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
+        closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH, cured_by=update)
+        assert case.read_concern(desk, concern).state == "closed"
 
 
 def test_no_alarm_is_dated_before_the_comebacks_of_intermittents_that_raised_it(
@@ -272,4 +287,4 @@ def test_a_comeback_after_the_miles_is_told_to_count_as_none(desk_of: Any, clock
             "NV-24-101": (1, 0),
             "NV-25-7": (1, 1),
         }
-        assert [followups.counts_as_failed(desk, one) for one in (far, near)] == [False, True]
+        assert [hearing.counts_as_failed(desk, one) for one in (far, near)] == [False, True]
