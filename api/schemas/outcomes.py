@@ -26,6 +26,8 @@ class ModuleBody(In):
     """One module of the sitting: how it ended, and for which concerns it was done.
 
     `calibration_source` says where the ID after is from; a typed one is no "latest" until it is confirmed.
+    An ID after that the update does not install is answered with 422 and `details.unlike_bulletin` until
+    `calibration_confirmed` says that it was read again and is right.
     """
 
     module: Word
@@ -44,6 +46,8 @@ class EventBody(In):
     """One sitting at one vehicle, its modules in order.
 
     `other_work`: what else was done in the same visit; then nobody can know what cured it.
+    `done_twice`: the same module, update and day is on record for this vehicle, and it was really done again;
+    without it that is answered with 409, and `details` names the first.
     """
 
     modules: list[ModuleBody] = Field(min_length=1, max_length=50)
@@ -58,9 +62,10 @@ class EventBody(In):
     other_work: list[Word] = Field(default_factory=list, max_length=50)
     who_was_called: Word = ""
     remark: Text = ""
+    done_twice: bool = False
 
     def draft(self) -> ProgrammingEventDraft:
-        said = self.model_dump(exclude={"modules", "other_work"})
+        said = self.model_dump(exclude={"modules", "other_work", "done_twice"})
         modules = tuple(_module(one) for one in self.modules)
         return ProgrammingEventDraft(modules=modules, other_work=tuple(self.other_work), **said)
 

@@ -10,6 +10,8 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.equipment import support_units
 from kb.desk.observed import renew_events
 from kb.desk.programming_facts import INSTALLED, what_was_learned
+from kb.desk.programming_ids import ask_about_ids
+from kb.desk.programming_twice import refuse_the_same_again
 from kb.desk.renewing import renew_outcomes
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
@@ -33,10 +35,17 @@ from kb.records.tables import (
 
 
 @anyone_in_the_shop
-def record_event(desk: Desk, draft: ProgrammingEventDraft) -> int:
-    """Record a programming event; each installed module gets an outcome per concern it was done for."""
+def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool = False) -> int:
+    """Record a programming event; each installed module gets an outcome per concern it was done for.
+
+    Raises BadInput where the ID after is not the bulletin's and nobody confirmed it, and Conflict where the
+    same is on record for that day already, unless it was `done_twice`.
+    """
     held = _concerns(desk, draft)
     _check(desk, draft, held)
+    ask_about_ids(desk, draft, held)
+    if not done_twice:
+        refuse_the_same_again(desk, draft, held)
     event = _event_row(desk, draft, next(iter(held.values())))
     case_store.add(desk.session, [event])
     event_id = event.id or 0

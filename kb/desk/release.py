@@ -7,6 +7,7 @@ from datetime import datetime
 
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.programming_ids import unlike_bulletin
 from kb.errors import BadInput, NotFound
 from kb.records.store import case as store
 from kb.records.store import notes as note_store
@@ -52,7 +53,7 @@ class Release:
 
 @anyone_in_the_shop
 def release_list(desk: Desk, concern_id: int) -> Release:
-    """The lines of a concern, with the relearns that the bulletins of its reflashes list."""
+    """The lines of a concern: relearns that the bulletins of its reflashes list, IDs that are not theirs."""
     concerns_desk.on_file(desk, concern_id)
     ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
 
@@ -60,7 +61,7 @@ def release_list(desk: Desk, concern_id: int) -> Release:
         tick = ticks.get(key)
         return ReleaseItem(key, text, tick.measured, tick.by, tick.at) if tick else ReleaseItem(key, text)
 
-    lines = (*_relearns(desk, concern_id), *_ALWAYS)
+    lines = (*_ids_to_look_up(desk, concern_id), *_relearns(desk, concern_id), *_ALWAYS)
     return Release(item(CAMERAS, "Camera and radar calibration"), tuple(item(*line) for line in lines))
 
 
@@ -79,6 +80,27 @@ def settle_release(desk: Desk, concern_id: int, key: str, answer: str) -> None:
         by, now = desk.actor.name, desk.now
         store.put_tick(desk.session, concern_id, item=key, measured=kept, passed_over="", by=by, at=now)
     desk.note_down("before release", "concern", concern_id, item=key, answer=answer)
+
+
+def _ids_to_look_up(desk: Desk, concern_id: int) -> list[tuple[str, str]]:
+    """A line for each module whose last installed ID is not the one of its bulletin."""
+    held = concerns_desk.on_file(desk, concern_id)
+    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    last = {reflash.module: reflash for outcome, reflash, _ in done if outcome.installed}
+    found = [
+        (
+            one.id,
+            unlike_bulletin(
+                desk, held, one.module, one.update_id, one.calibration_before, one.calibration_after
+            ),
+        )
+        for one in last.values()
+    ]
+    return [
+        (f"release-id-{reflash_id}", f"{unlike.sentence} Looked up by VIN: it is right for this vehicle")
+        for reflash_id, unlike in found
+        if unlike
+    ]
 
 
 def _relearns(desk: Desk, concern_id: int) -> list[tuple[str, str]]:

@@ -1,0 +1,71 @@
+"""The same module, update and day for one vehicle is recorded a second time only when it was done twice."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from kb.desk import case, concerns, notes, programming
+from kb.desk.context import Desk, RunningShop
+from kb.errors import Conflict
+from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from tests.factories import a_concern, a_vehicle, actor_of, an_update
+
+DAY = date(2026, 7, 1)  # the tests' clock stands at Oct 31, 2026
+DONE, STOPPED = ReflashResult.COMPLETED, ReflashResult.STOPPED
+VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
+
+
+def opened(desk: Desk, line: str = "A", ro_number: str = "2087") -> int:
+    vehicle = a_vehicle(vin=VIN)
+    draft = a_concern(ro_number=ro_number, line=line, vehicle=vehicle, opened_on=DAY - timedelta(1))
+    return concerns.open_concern(desk, draft).id
+
+
+def event(
+    concern: int, update: int, result: ReflashResult = DONE, module: str = "PCM", day: date = DAY
+) -> ProgrammingEventDraft:
+    return ProgrammingEventDraft((ModuleResult(module, result, update, concern_ids=(concern,)),), day)
+
+
+def test_the_same_again_is_refused_with_the_first_one_named_until_it_was_done_twice(
+    shop: RunningShop,
+) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern, update = opened(desk), notes.write_note(desk, an_update()).id
+        first = programming.record_event(desk, event(concern, update))
+        for same in (event(concern, update, module=" pcm"), event(concern, update, ReflashResult.RECOVERED)):
+            with pytest.raises(Conflict, match="PCM with NV-24-101 on Jul 1, 2026 is on record") as refused:
+                programming.record_event(desk, same)
+        details = refused.value.details
+        assert (details["event_id"], details["concerns"]) == (first, [{"id": concern, "ref": "RO 2087-A"}])
+        assert len(case.read_concern(desk, concern).reflashes) == 1
+        programming.record_event(desk, event(concern, update), done_twice=True)
+        assert len(case.read_concern(desk, concern).reflashes) == 2
+
+
+def test_another_line_of_the_repair_order_is_the_same_vehicle(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        first, second, update = opened(desk), opened(desk, "B"), notes.write_note(desk, an_update()).id
+        programming.record_event(desk, event(first, update))
+        with pytest.raises(Conflict, match="RO 2087-A"):
+            programming.record_event(desk, event(second, update))
+
+
+def test_another_end_module_update_day_or_vehicle_is_no_repetition(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern, update = opened(desk), notes.write_note(desk, an_update()).id
+        other = notes.write_note(desk, an_update(number="NV-25-3")).id
+        elsewhere = concerns.open_concern(desk, a_concern(ro_number="9", opened_on=DAY)).id
+        for different in (
+            event(concern, update, STOPPED),
+            event(concern, update),
+            event(concern, other),
+            event(concern, update, module="TCM"),
+            event(concern, update, day=DAY + timedelta(1)),
+            event(elsewhere, update),
+        ):
+            programming.record_event(desk, different)
+        with pytest.raises(Conflict):
+            programming.record_event(desk, event(concern, update, STOPPED))
