@@ -115,6 +115,13 @@ class TypedForm:
             raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
         return number
 
+    def must_minor(self, name: str, currency: str, what: str) -> int:
+        """Money in minor units. An empty field is no 0: what is given free is typed as 0."""
+        minor = self.minor(name, currency, what)
+        if minor is None:
+            raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
+        return minor
+
     def must_day(self, name: str, what: str) -> date:
         typed = self.day(name, what)
         if typed is None:

@@ -18,6 +18,7 @@ from api.routes import (
     reports,
     search,
     shop,
+    subscriptions,
     whatif,
 )
 
@@ -38,4 +39,5 @@ ROUTERS = (
     imports.router,
     shop.router,
     equipment.router,
+    subscriptions.router,
 )

@@ -1,4 +1,4 @@
-"""What the shop programs with: equipment, requirements of makes, subscriptions."""
+"""What the shop programs with: equipment, and requirements of makes."""
 
 from __future__ import annotations
 
@@ -6,19 +6,14 @@ from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
 from api.schemas.base import Word
-from api.schemas.money import in_whole_units
 from api.schemas.shop import (
     EquipmentBody,
     EquipmentChange,
     EquipmentOut,
-    PlanOfferBody,
-    PlanOfferOut,
     RequirementBody,
     RequirementOut,
-    SubscriptionBody,
-    SubscriptionOut,
 )
-from kb.desk import equipment, plan_offers
+from kb.desk import equipment
 
 router = APIRouter(tags=["equipment"])
 
@@ -66,41 +61,3 @@ def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut
 def retire_requirement(requirement_id: Id, call: SignedInCall) -> RequirementOut:
     with call.writing() as desk:
         return RequirementOut.model_validate(equipment.retire_requirement(desk, requirement_id))
-
-
-@router.get("/subscriptions")
-def list_subscriptions(call: SignedInCall) -> list[SubscriptionOut]:
-    with call.reading() as desk:
-        found = equipment.list_subscriptions(desk)
-        return [SubscriptionOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
-
-
-@router.get("/subscription-plans")
-def list_plan_offers(call: SignedInCall) -> list[PlanOfferOut]:
-    """Programming plans that manufacturers sell, as looked up."""
-    with call.reading() as desk:
-        found = plan_offers.list_plan_offers(desk)
-        return [PlanOfferOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
-
-
-@router.post("/subscription-plans", status_code=201)
-def add_plan_offer(body: PlanOfferBody, call: SignedInCall) -> PlanOfferOut:
-    """A plan of the same make and length is replaced."""
-    with call.writing() as desk:
-        made = plan_offers.add_plan_offer(desk, body.draft(desk.shop.currency))
-        return PlanOfferOut.model_validate(in_whole_units(made, desk.shop.currency))
-
-
-@router.post("/subscription-plans/{offer_id}/retire")
-def retire_plan_offer(offer_id: Id, call: SignedInCall) -> PlanOfferOut:
-    with call.writing() as desk:
-        gone = plan_offers.retire_plan_offer(desk, offer_id)
-        return PlanOfferOut.model_validate(in_whole_units(gone, desk.shop.currency))
-
-
-@router.post("/subscriptions", status_code=201)
-def add_subscription(body: SubscriptionBody, call: SignedInCall) -> SubscriptionOut:
-    with call.writing() as desk:
-        currency = desk.shop.currency
-        made = equipment.add_subscription(desk, body.draft(currency))
-        return SubscriptionOut.model_validate(in_whole_units(made, currency))

@@ -1,4 +1,4 @@
-"""Bodies about settings, checks, equipment and subscriptions. Money is in whole units."""
+"""Bodies about settings, checks, equipment and what makes ask for. Money is in whole units."""
 
 from __future__ import annotations
 
@@ -9,14 +9,7 @@ from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
 from kb.desk.checks import CheckDraft
-from kb.desk.equipment import (
-    EquipmentDraft,
-    EquipmentKind,
-    RequirementDraft,
-    SubscriptionDraft,
-    SubscriptionKind,
-)
-from kb.desk.plan_offers import LONGEST_DAYS, PlanOfferDraft
+from kb.desk.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
 from kb.nouns.currency import to_minor
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
@@ -168,60 +161,3 @@ class RequirementContentOut(Out):
 class RequirementOut(Out):
     id: int
     content: RequirementContentOut
-
-
-class SubscriptionBody(In):
-    """`ends_on` is the last day that it works."""
-
-    make: Word
-    kind: SubscriptionKind
-    price: Money
-    bought_on: date
-    ends_on: date
-    plan: Word = ""
-    remark: Text = ""
-
-    def draft(self, currency: str) -> SubscriptionDraft:
-        said = self.model_dump(exclude={"price"})
-        return SubscriptionDraft(price_minor=to_minor(self.price, currency), **said)
-
-
-class SubscriptionContentOut(Out):
-    make: str
-    kind: str
-    price: float
-    bought_on: date
-    ends_on: date
-    plan: str
-    remark: str
-
-
-class SubscriptionOut(Out):
-    id: int
-    content: SubscriptionContentOut
-
-
-class PlanOfferBody(In):
-    """A programming plan on offer: days in a row that it covers, and its price."""
-
-    make: Word
-    days: Annotated[int, Field(ge=1, le=LONGEST_DAYS)]
-    price: Money
-    plan: Word = ""
-
-    def draft(self, currency: str) -> PlanOfferDraft:
-        return PlanOfferDraft(self.make, self.days, to_minor(self.price, currency), self.plan)
-
-
-class PlanOfferContentOut(Out):
-    make: str
-    days: int
-    price: float
-    plan: str
-
-
-class PlanOfferOut(Out):
-    id: int
-    content: PlanOfferContentOut
-    looked_up_on: date
-    by: str

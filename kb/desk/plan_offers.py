@@ -7,12 +7,11 @@ from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
+from kb.desk.subscriptions import LONGEST_DAYS, wrong_price
 from kb.errors import BadInput, NotFound
 from kb.records.store import plan_offers as store
 from kb.records.tables import PlanOffer
 from kb.vehicle.coverage import fold
-
-LONGEST_DAYS = 3_660
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +32,13 @@ class PlanOfferView:
     by: str
 
 
+@dataclass(frozen=True, slots=True)
+class PlanOfferSaved(PlanOfferView):
+    """A plan just written down; `replaced` is the one of the same make and length that stood before."""
+
+    replaced: PlanOfferView | None = None
+
+
 @anyone_in_the_shop
 def list_plan_offers(desk: Desk) -> tuple[PlanOfferView, ...]:
     """Every plan that still stands, by make and length."""
@@ -40,20 +46,27 @@ def list_plan_offers(desk: Desk) -> tuple[PlanOfferView, ...]:
 
 
 @lead_or_owner
-def add_plan_offer(desk: Desk, draft: PlanOfferDraft) -> PlanOfferView:
-    """Write a plan down as looked up today; one of the same make and length is replaced."""
+def add_plan_offer(desk: Desk, draft: PlanOfferDraft) -> PlanOfferSaved:
+    """Write a plan down as looked up today; one of the same make and length is replaced.
+
+    Raises BadInput for a missing make, or a price or number of days that cannot be.
+    """
     wrong: dict[str, str] = {}
     if not draft.make.strip():
         wrong["make"] = "needed"
     if not 1 <= draft.days <= LONGEST_DAYS:
         wrong["days"] = f"1 to {LONGEST_DAYS:,}"
-    if not 0 <= draft.price_minor < 10**9:
-        wrong["price"] = "not below 0"
+    if price := wrong_price(draft.price_minor, desk.shop.currency):
+        wrong["price"] = price
     if wrong:
         raise BadInput(named("The plan cannot be saved like this", wrong), fields=wrong)
-    for row in store.offers(desk.session, desk.shop.id):
-        if (fold(row.make), row.days) == (fold(draft.make), draft.days):
-            row.retired_on = desk.today
+    before = [
+        row
+        for row in store.offers(desk.session, desk.shop.id)
+        if (fold(row.make), row.days) == (fold(draft.make), draft.days)
+    ]
+    for row in before:
+        row.retired_on = desk.today
     made = store.add(
         desk.session,
         PlanOffer(
@@ -67,7 +80,9 @@ def add_plan_offer(desk: Desk, draft: PlanOfferDraft) -> PlanOfferView:
         ),
     )
     desk.note_down("added", "plan on offer", made.id, make=made.make, days=made.days)
-    return _view(made)
+    seen = _view(made)
+    replaced = _view(before[-1]) if before else None
+    return PlanOfferSaved(seen.id, seen.content, seen.looked_up_on, seen.by, replaced)
 
 
 @lead_or_owner

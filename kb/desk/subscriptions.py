@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import date, timedelta
 from enum import StrEnum
+from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.named_faults import named
-from kb.errors import BadInput
+from kb.errors import BadInput, NotFound
+from kb.nouns.currency import to_major
 from kb.records.store import equipment as store
 from kb.records.tables import Subscription
+from kb.vehicle.coverage import fold
+
+LONGEST_DAYS = 3_660
+TOO_DEAR_MINOR = 10**9
+_EARLIEST = date(1990, 1, 1)
+_AHEAD = timedelta(days=366)
 
 
 class SubscriptionKind(StrEnum):
@@ -34,6 +43,7 @@ class SubscriptionDraft:
 @dataclass(frozen=True, slots=True)
 class SubscriptionView:
     id: int
+    version: int
     content: SubscriptionDraft
 
     def runs_on(self, day: date) -> bool:
@@ -43,52 +53,93 @@ class SubscriptionView:
 @anyone_in_the_shop
 def list_subscriptions(desk: Desk) -> tuple[SubscriptionView, ...]:
     """Newest first."""
-    return tuple(_view(row) for row in store.subscriptions(desk.session, desk.shop.id))
+    return tuple(view_of(row) for row in store.subscriptions(desk.session, desk.shop.id))
+
+
+@anyone_in_the_shop
+def read_subscription(desk: Desk, subscription_id: int) -> SubscriptionView:
+    return view_of(row_of(desk, subscription_id))
+
+
+@anyone_in_the_shop
+def programmed_under(desk: Desk, subscription_id: int) -> tuple[date, ...]:
+    """The day of each programming event that names it, oldest first."""
+    return tuple(store.days_programmed_under(desk.session, desk.shop.id, subscription_id))
 
 
 @anyone_in_the_shop
 def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
-    """Entered by whoever buys it. Raises BadInput for a missing make, or a price or days that cannot be."""
-    wrong: dict[str, str] = {}
-    if not draft.make.strip():
-        wrong["make"] = "needed"
-    if not 0 <= draft.price_minor < 10**9:
-        wrong["price"] = "not below 0"
-    if draft.ends_on < draft.bought_on:
-        wrong["ends_on"] = "not before the day it was bought"
-    if wrong:
-        raise BadInput(named("The subscription cannot be saved like this", wrong), fields=wrong)
-    row = Subscription(
-        shop_id=desk.shop.id,
-        make=draft.make.strip(),
-        kind=draft.kind.value,
-        plan=draft.plan.strip(),
-        price_minor=draft.price_minor,
-        bought_on=draft.bought_on,
-        ends_on=draft.ends_on,
-        remark=draft.remark.strip(),
-    )
+    """Entered by whoever buys it. Raises BadInput for a missing make, or a price or days that cannot be.
+
+    A price of 0 is a plan given free.
+    """
+    row = Subscription(shop_id=desk.shop.id, **columns_of(desk, draft))
     store.save(desk.session, row)
     desk.note_down("bought", "subscription", row.id, make=row.make, price_minor=row.price_minor)
     desk.bump("settings")
-    return _view(row)
+    return view_of(row)
 
 
 @anyone_in_the_shop
 def active_subscription(desk: Desk, make: str, kind: SubscriptionKind, on: date) -> SubscriptionView | None:
     """The longest one that runs on the day, or None: then a fee is still to be paid."""
-    row = store.active_subscription(desk.session, desk.shop.id, make, kind.value, on)
-    return None if row is None else _view(row)
+    row = store.active_subscription(desk.session, desk.shop.id, fold(make), kind.value, on)
+    return None if row is None else view_of(row)
 
 
 @anyone_in_the_shop
 def last_subscription(desk: Desk, make: str, kind: SubscriptionKind) -> SubscriptionView | None:
     """The newest bought for the make, running or not: what the next one will likely cost."""
-    row = store.last_subscription(desk.session, desk.shop.id, make, kind.value)
-    return None if row is None else _view(row)
+    row = store.last_subscription(desk.session, desk.shop.id, fold(make), kind.value)
+    return None if row is None else view_of(row)
 
 
-def _view(row: Subscription) -> SubscriptionView:
+def wrong_price(price_minor: int, currency: str) -> str:
+    """What is wrong with a price, or empty. 0 is a price: a plan given free."""
+    if price_minor < 0:
+        return "not below 0"
+    if price_minor >= TOO_DEAR_MINOR:
+        return f"below {to_major(TOO_DEAR_MINOR, currency):,.0f}"
+    return ""
+
+
+def columns_of(desk: Desk, draft: SubscriptionDraft) -> dict[str, Any]:
+    """The columns of a row. Raises BadInput for a missing make, or a price or days that cannot be."""
+    if wrong := _faults(draft, desk):
+        raise BadInput(named("The subscription cannot be saved like this", wrong), fields=wrong)
+    return asdict(draft) | {
+        "make": draft.make.strip(),
+        "kind": draft.kind.value,
+        "plan": draft.plan.strip(),
+        "remark": draft.remark.strip(),
+    }
+
+
+def _faults(draft: SubscriptionDraft, desk: Desk) -> Mapping[str, str]:
+    """A date field that is left half typed gives the year 2 or 202, hence the look at the year."""
+    wrong: dict[str, str] = {}
+    if not draft.make.strip():
+        wrong["make"] = "needed"
+    if price := wrong_price(draft.price_minor, desk.shop.currency):
+        wrong["price"] = price
+    if not _EARLIEST <= draft.bought_on <= desk.today + _AHEAD:
+        wrong["bought_on"] = "check the year"
+    elif draft.ends_on < draft.bought_on:
+        wrong["ends_on"] = "not before the day it was bought"
+    elif (draft.ends_on - draft.bought_on).days >= LONGEST_DAYS:
+        wrong["ends_on"] = "check the year; at most 10 years after it was bought"
+    return wrong
+
+
+def row_of(desk: Desk, subscription_id: int) -> Subscription:
+    """Raises NotFound, also for one of another shop."""
+    row = store.subscription_with_id(desk.session, desk.shop.id, subscription_id)
+    if row is None:
+        raise NotFound("There is no such subscription. It may have been removed.")
+    return row
+
+
+def view_of(row: Subscription) -> SubscriptionView:
     content = SubscriptionDraft(
         row.make,
         SubscriptionKind(row.kind),
@@ -98,4 +149,4 @@ def _view(row: Subscription) -> SubscriptionView:
         row.plan,
         row.remark,
     )
-    return SubscriptionView(row.id or 0, content)
+    return SubscriptionView(row.id or 0, row.version, content)

@@ -27,6 +27,7 @@ from web.pages import (
     shop_checks,
     shop_equipment,
     shop_people,
+    shop_subscriptions,
     sign_in,
     what_if,
 )
@@ -57,6 +58,7 @@ ROUTERS = (
     shop.router,
     shop_checks.router,
     shop_equipment.router,
+    shop_subscriptions.router,
     shop_people.router,
     what_if.router,
 )

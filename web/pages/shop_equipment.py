@@ -1,4 +1,4 @@
-"""Equipment, what manufacturers ask for, and subscriptions."""
+"""Equipment, and what manufacturers ask for."""
 
 from __future__ import annotations
 
@@ -7,15 +7,8 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import equipment, plan_offers, slips
-from kb.desk.equipment import (
-    EquipmentDraft,
-    EquipmentKind,
-    RequirementDraft,
-    SubscriptionDraft,
-    SubscriptionKind,
-)
-from kb.desk.plan_offers import PlanOfferDraft
+from kb.desk import equipment, slips
+from kb.desk.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
 from kb.errors import BadInput, Conflict, KbError
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
@@ -82,56 +75,6 @@ def retire_requirement(visit: Somebody, requirement_id: int) -> Response:
     return visit.go("/shop/requirements", said="No longer asked for.")
 
 
-@router.get("/subscriptions")
-def show_subscriptions(visit: Somebody) -> Response:
-    return _subscriptions_page(visit)
-
-
-@router.post("/subscriptions")
-def add_subscription(visit: Somebody) -> Response:
-    typed = visit.typed
-    try:
-        draft = SubscriptionDraft(
-            make=typed.text("make"),
-            kind=typed.one_of("kind", SubscriptionKind, SubscriptionKind.PROGRAMMING),
-            price_minor=typed.minor("price", visit.shop.facts.currency, "price") or 0,
-            bought_on=typed.must_day("bought_on", "day it was bought"),
-            ends_on=typed.must_day("ends_on", "last day"),
-            plan=typed.text("plan"),
-            remark=typed.text("remark"),
-        )
-        with visit.writing() as desk:
-            slipped = slips.unknown_makes(desk, (draft.make,))
-            equipment.add_subscription(desk, draft)
-    except BadInput as refused:
-        return _subscriptions_page(visit, refused)
-    return visit.go("/shop/subscriptions", said=" ".join(("Saved; the plan counts its fee once.", *slipped)))
-
-
-@router.post("/plan-offers")
-def add_plan_offer(visit: Somebody) -> Response:
-    typed = visit.typed
-    try:
-        draft = PlanOfferDraft(
-            typed.text("offer_make"),
-            typed.whole("days", "number of days") or 0,
-            typed.minor("offer_price", visit.shop.facts.currency, "price") or 0,
-            typed.text("offer_plan"),
-        )
-        with visit.writing() as desk:
-            plan_offers.add_plan_offer(desk, draft)
-    except BadInput as refused:
-        return _subscriptions_page(visit, refused)
-    return visit.go("/shop/subscriptions", said="Saved; the review weighs it from now on.")
-
-
-@router.post("/plan-offers/{offer_id}/retire")
-def retire_plan_offer(visit: Somebody, offer_id: int) -> Response:
-    with visit.writing() as desk:
-        plan_offers.retire_plan_offer(desk, offer_id)
-    return visit.go("/shop/subscriptions", said="No longer on offer.")
-
-
 def _equipment(typed: TypedForm) -> EquipmentDraft:
     """`validated` is one make a line with the day it was looked up: "Tarn 2026-10-12"."""
     validated: dict[str, date] = {}
@@ -160,13 +103,6 @@ def _requirements_page(visit: Visit, refused: KbError | None = None) -> Response
     with visit.reading() as desk:
         found = equipment.list_requirements(desk)
     return _page(visit, "shop/requirements.html", refused, requirements=found)
-
-
-def _subscriptions_page(visit: Visit, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        found = equipment.list_subscriptions(desk)
-        offers = plan_offers.list_plan_offers(desk)
-    return _page(visit, "shop/subscriptions.html", refused, subscriptions=found, offers=offers)
 
 
 def _page(visit: Visit, template: str, refused: KbError | None, **context: object) -> Response:

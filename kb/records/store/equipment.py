@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import date
 from typing import TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 from sqlmodel import Session, col
 
-from kb.records.tables import Equipment, MakeRequirement, Subscription
+from kb.records.tables import Equipment, MakeRequirement, ProgrammingEvent, Subscription
 
 Row = TypeVar("Row", Equipment, MakeRequirement, Subscription)
+
+_LEFT_OUT_OF_MAKES = (" ", "-", "_", *map(chr, range(0x2010, 0x2016)))
 
 
 def save(session: Session, row: Row) -> Row:
@@ -58,16 +60,34 @@ def subscriptions(session: Session, shop_id: int) -> list[Subscription]:
     )
 
 
+def subscription_with_id(session: Session, shop_id: int, subscription_id: int) -> Subscription | None:
+    row = session.get(Subscription, subscription_id)
+    return row if row is not None and row.shop_id == shop_id else None
+
+
+def remove(session: Session, row: Subscription) -> None:
+    session.delete(row)
+    session.flush()
+
+
+def days_programmed_under(session: Session, shop_id: int, subscription_id: int) -> list[date]:
+    """The day of each programming event that names the subscription, oldest first."""
+    named = select(col(ProgrammingEvent.performed_on)).where(
+        col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.subscription_id) == subscription_id
+    )
+    return list(session.execute(named.order_by(col(ProgrammingEvent.performed_on))).scalars())
+
+
 def active_subscription(
-    session: Session, shop_id: int, make: str, kind: str, on: date
+    session: Session, shop_id: int, folded_make: str, kind: str, on: date
 ) -> Subscription | None:
-    """The one that lasts longest among those that run on the day."""
+    """The one that lasts longest among those that run on the day; `folded_make` has no blanks or hyphens."""
     return (
         session.execute(
             select(Subscription)
             .where(
                 col(Subscription.shop_id) == shop_id,
-                func.lower(col(Subscription.make)) == make.strip().lower(),
+                _folded(Subscription.make) == folded_make,
                 col(Subscription.kind) == kind,
                 col(Subscription.bought_on) <= on,
                 col(Subscription.ends_on) >= on,
@@ -79,14 +99,14 @@ def active_subscription(
     )
 
 
-def last_subscription(session: Session, shop_id: int, make: str, kind: str) -> Subscription | None:
+def last_subscription(session: Session, shop_id: int, folded_make: str, kind: str) -> Subscription | None:
     """The newest one bought for the make, whether it still runs or not: its price is the best guess."""
     return (
         session.execute(
             select(Subscription)
             .where(
                 col(Subscription.shop_id) == shop_id,
-                func.lower(col(Subscription.make)) == make.strip().lower(),
+                _folded(Subscription.make) == folded_make,
                 col(Subscription.kind) == kind,
             )
             .order_by(col(Subscription.bought_on).desc(), col(Subscription.id).desc())
@@ -94,3 +114,11 @@ def last_subscription(session: Session, shop_id: int, make: str, kind: str) -> S
         .scalars()
         .first()
     )
+
+
+def _folded(make: str) -> ColumnElement[str]:
+    """A make for comparing: capitals, blanks and hyphens aside."""
+    folded: ColumnElement[str] = func.lower(col(make))
+    for sign in _LEFT_OUT_OF_MAKES:
+        folded = func.replace(folded, sign, "")
+    return folded
