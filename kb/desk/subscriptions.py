@@ -62,6 +62,12 @@ def read_subscription(desk: Desk, subscription_id: int) -> SubscriptionView:
 
 
 @anyone_in_the_shop
+def is_entered(desk: Desk, subscription_id: int) -> bool:
+    """Whether it is on file: another person may have removed it while somebody's form still names it."""
+    return store.subscription_with_id(desk.session, desk.shop.id, subscription_id) is not None
+
+
+@anyone_in_the_shop
 def programmed_under(desk: Desk, subscription_id: int) -> tuple[date, ...]:
     """The day of each programming event that names it, oldest first."""
     return tuple(store.days_programmed_under(desk.session, desk.shop.id, subscription_id))
