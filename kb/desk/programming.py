@@ -13,6 +13,7 @@ from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.desk.programming_ids import ask_about_ids
 from kb.desk.programming_twice import refuse_the_same_again
 from kb.desk.renewing import renew_outcomes
+from kb.desk.subscriptions import is_entered
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
     Duplicated,
@@ -41,7 +42,7 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     Raises BadInput where the ID after is not the bulletin's and nobody confirmed it, and Conflict where the
     same is on record for that day already, unless it was `done_twice`.
     """
-    held = _concerns(desk, draft)
+    held = concerns_of(desk, draft)
     _check(desk, draft, held)
     ask_about_ids(desk, draft, held)
     if not done_twice:
@@ -52,7 +53,7 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in draft.other_work])
     for position, module in enumerate(draft.modules, start=1):
         _record_module(desk, draft, event_id, position, module, held)
-    _renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)
+    renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)
     desk.bump("outcomes")
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id
@@ -76,12 +77,13 @@ def record_road_test(
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
 
 
-def _renew_vehicle(desk: Desk, vehicle_id: int) -> None:
+def renew_vehicle(desk: Desk, vehicle_id: int) -> None:
     """A reflash ends the count of an earlier one of the same module, of whatever concern."""
     renew_outcomes(desk, history_undo.concerns_reflashed(desk.session, [vehicle_id]))
 
 
-def _concerns(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
+def concerns_of(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
+    """The concerns that a sitting was for. Raises BadInput for none, and for those of several vehicles."""
     ids = dict.fromkeys(one for module in draft.modules for one in module.concern_ids)
     held = {one: concerns_desk.on_file(desk, one) for one in ids}
     if not held:
@@ -109,6 +111,8 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernO
         wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
     if draft.support_unit_id is not None and draft.support_unit_id not in support_units(desk):
         wrong["support_unit_id"] = "That is no battery support unit. A charger never supports programming."
+    if draft.subscription_id is not None and not is_entered(desk, draft.subscription_id):
+        wrong["subscription_id"] = "That subscription was removed meanwhile. Choose another, or none."
     known = updates_desk.on_file(desk).by_id
     for module in draft.modules:
         if not module.module.strip():
@@ -157,11 +161,11 @@ def _record_module(
     )
     case_store.add(desk.session, [row])
     for concern_id in module.concern_ids:
-        case_store.add(desk.session, [_outcome(desk, draft, row, held[concern_id])])
+        case_store.add(desk.session, [outcome_row(desk, draft, row, held[concern_id])])
         case_store.add(desk.session, what_was_learned(desk, draft, module, held[concern_id]))
 
 
-def _outcome(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
+def outcome_row(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
     return Outcome(
         shop_id=desk.shop.id,
         reflash_id=row.id or 0,

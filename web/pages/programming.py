@@ -7,21 +7,20 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, equipment, programming
+from kb.desk import advice, case, equipment, programming, sittings
 from kb.desk import release as release_desk
 from kb.desk.context import Desk
 from kb.desk.views import ConcernView
-from kb.errors import BadInput, KbError
-from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
-from kb.nouns.vehicles import CalibrationSource
-from web.asked import OptionalId, number_asked
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
+from web.asked import OptionalId
 from web.forms import TypedForm
 from web.labels import WHY_NOT
+from web.pages.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
 
-MOST_MODULES = 3
 # Work in the same visit that makes "cured by the update" unknowable; common practice, no source.
 OTHER_WORK = (
     "spark plugs or coils",
@@ -44,12 +43,12 @@ def show(visit: Somebody, concern_id: int, result: str = "completed", update: Op
 @router.post("/programming")
 def record(visit: Somebody, concern_id: int) -> Response:
     try:
-        event = _draft(visit.typed, concern_id)
+        event = event_typed(visit.typed, concern_id)
         with visit.writing() as desk:
             _answer_for(desk, visit.typed, concern_id, event)
-            programming.record_event(desk, event)
+            _record(desk, visit.typed, event)
     except KbError as refused:
-        return _form(visit, concern_id, refused=refused)
+        return _form(visit, concern_id, refused=beside_its_fields(refused, visit.typed))
     failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
     if failed:
         return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
@@ -58,6 +57,14 @@ def record(visit: Somebody, concern_id: int) -> Response:
     if event.road_test is RoadTest.NOT_DONE:
         return visit.go(f"/concerns/{concern_id}/road-test", said="Programming written down.")
     return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
+
+
+def _record(desk: Desk, typed: TypedForm, event: ProgrammingEventDraft) -> None:
+    sitting = typed.whole("sitting")
+    if typed.text("again") == "same_sitting" and sitting is not None:
+        sittings.join_sitting(desk, sitting, event)
+    else:
+        programming.record_event(desk, event, done_twice=typed.text("again") == "done_twice")
 
 
 @router.get("/road-test")
@@ -111,47 +118,6 @@ def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: Programmin
         advice.decide(desk, concern_id, "reflash", why)
 
 
-def _draft(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
-    rows = [_module(typed, n, concern_id) for n in range(1, MOST_MODULES + 1) if typed.text(f"module_{n}")]
-    if not rows:
-        raise BadInput("Name the module that was programmed.", fields={"module_1": "PCM, TCM, BCM…"})
-    other = (*typed.all("other_work"), *typed.all("other_work_words"))
-    return ProgrammingEventDraft(
-        modules=tuple(rows),
-        performed_on=typed.must_day("performed_on", "day"),
-        minutes=typed.whole("minutes", "minutes"),
-        device_id=typed.whole("device_id"),
-        computer_id=typed.whole("computer_id"),
-        support_unit_id=typed.whole("support_unit_id"),
-        subscription_id=typed.whole("subscription_id"),
-        duplicated_before=typed.must_be_one_of(
-            "duplicated_before", Duplicated, "Say whether the concern was seen before the reflash."
-        ),
-        road_test=typed.one_of("road_test", RoadTest, RoadTest.NOT_DONE),
-        other_work=other,
-        who_was_called=typed.text("who_was_called"),
-        remark=typed.text("remark"),
-    )
-
-
-def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
-    if typed.text(f"after_{n}") and typed.text(f"after_source_{n}") not in set(CalibrationSource):
-        raise BadInput("Say where the ID after is from.", fields={f"after_source_{n}": "tap one"})
-    others = tuple(number_asked(one, f"concerns_{n}") or 0 for one in typed.all(f"concerns_{n}"))
-    return ModuleResult(
-        module=typed.text(f"module_{n}"),
-        result=typed.must_be_one_of(f"result_{n}", ReflashResult, "Say how it ended."),
-        update_id=typed.whole(f"update_{n}", "update"),
-        calibration_before=typed.text(f"before_{n}"),
-        calibration_after=typed.text(f"after_{n}"),
-        cvn_after=typed.text(f"cvn_{n}"),
-        error_text=typed.text(f"error_{n}"),
-        concern_ids=others or (concern_id,),
-        calibration_source=CalibrationSource(typed.text(f"after_source_{n}") or CalibrationSource.TYPED),
-        calibration_confirmed=typed.ticked(f"after_confirmed_{n}"),
-    )
-
-
 def _form(
     visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
 ) -> Response:
@@ -168,11 +134,13 @@ def _form(
             "updates": _updates(desk, concern),
             "stops": advice.give_advice(desk, concern_id).stops,
         }
+    on_record = refused.details if isinstance(refused, Conflict) else {}
     return visit.page(
         "programming/event.html",
         place="/concerns",
-        status=422 if refused else 200,
+        status=409 if on_record else 422 if refused else 200,
         concern=concern,
+        on_record=on_record,
         begin=begin or {"result": "completed", "update": None},
         other_work=OTHER_WORK,
         reasons=[(why, why) for why in WHY_NOT],

@@ -25,3 +25,9 @@ def concerns_of_reflash(session: Session, reflash_id: int) -> list[int]:
     """Ids of the concerns that a module was programmed for."""
     query = select(col(Outcome.concern_id)).where(col(Outcome.reflash_id) == reflash_id)
     return list(session.execute(query.order_by(col(Outcome.id))).scalars())
+
+
+def outcomes_of_event(session: Session, event_id: int) -> list[Outcome]:
+    """The outcomes of every module of a sitting."""
+    query = select(Outcome).join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    return list(session.execute(query.where(col(Reflash.event_id) == event_id)).scalars())

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import case, concerns, notes, programming
+from kb.desk import case, concerns, notes, observed, programming, sittings
 from kb.desk.context import Desk, RunningShop
-from kb.errors import Conflict
-from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.errors import Conflict, NotFound
+from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 
 DAY = date(2026, 7, 1)  # the tests' clock stands at Oct 31, 2026
@@ -69,3 +70,21 @@ def test_another_end_module_update_day_or_vehicle_is_no_repetition(shop: Running
             programming.record_event(desk, different)
         with pytest.raises(Conflict):
             programming.record_event(desk, event(concern, update, STOPPED))
+
+
+def test_a_sitting_that_served_two_concerns_is_one_event_counted_for_both(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        first, second, update = opened(desk), opened(desk, "B"), notes.write_note(desk, an_update()).id
+        sitting = programming.record_event(desk, event(first, update))
+        also = replace(event(second, update), other_work=("fluid service",), road_test=RoadTest.GONE)
+        assert sittings.join_sitting(desk, sitting, also) == sitting
+        views = [case.read_concern(desk, one).reflashes for one in (first, second)]
+        assert [[one.event_id for one in some] for some in views] == [[sitting], [sitting]]
+        assert [[one.road_test for one in some] for some in views] == [["not_done"], ["gone"]]
+        told = observed.gather(desk, desk.today)
+        assert [told[one][0].observation.other_work for one in (first, second)] == [True, True]
+        with pytest.raises(Conflict, match="already"):
+            sittings.join_sitting(desk, sitting, also)
+        elsewhere = concerns.open_concern(desk, a_concern(ro_number="9", opened_on=DAY)).id
+        with pytest.raises(NotFound):
+            sittings.join_sitting(desk, sitting, event(elsewhere, update))

@@ -1,0 +1,79 @@
+"""A sitting on record that served a further concern of the same vehicle: one event, counted for both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.programming import concerns_of, outcome_row, renew_vehicle
+from kb.desk.programming_facts import what_was_learned
+from kb.errors import Conflict, NotFound
+from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.records.store import case as case_store
+from kb.records.store import outcomes as store
+from kb.records.store import sittings
+from kb.records.store.concerns import ConcernOnFile
+from kb.records.tables import OtherWork, Reflash
+from kb.vehicle.lineage import fold_id
+
+
+@anyone_in_the_shop
+def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int:
+    """Count a sitting on record for further concerns of its vehicle; its fee and minutes stay once.
+
+    Of the draft the modules with their concerns, what was seen before and after, and other work are taken;
+    other work is of the visit, so it counts for every concern of the sitting. Returns the sitting's id.
+
+    Raises NotFound where this vehicle has no such sitting, Conflict where it counts for these concerns already.
+    """
+    held = concerns_of(desk, draft)
+    event = store.event(desk.session, desk.shop.id, event_id)
+    if event is None or event.vehicle_id != next(iter(held.values())).repair_order.vehicle_id:
+        raise NotFound(f"No programming event {event_id} is on record for this vehicle.")
+    work = _other_work(desk, event_id, draft.other_work)
+    as_done = replace(draft, performed_on=event.performed_on, other_work=work)
+    asked = {fold_id(module.module): module for module in draft.modules}
+    joined = [
+        concern_id
+        for row in store.reflashes(desk.session, event_id)
+        if fold_id(row.module) in asked
+        for concern_id in _join(desk, as_done, row, asked[fold_id(row.module)], held)
+    ]
+    if not joined:
+        raise Conflict("That sitting counts for this concern already. Nothing more is to be recorded.")
+    renew_vehicle(desk, event.vehicle_id)
+    desk.bump("outcomes")
+    desk.note_down("counted for", "programming event", event_id, concerns=joined)
+    return event_id
+
+
+def _other_work(desk: Desk, event_id: int, typed: Sequence[str]) -> tuple[str, ...]:
+    known = store.other_work(desk.session, event_id)
+    new = [what for what in typed if what not in known]
+    if new:
+        case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in new])
+        for outcome in sittings.outcomes_of_event(desk.session, event_id):
+            outcome.other_work = True
+    return (*known, *new)
+
+
+def _join(
+    desk: Desk,
+    draft: ProgrammingEventDraft,
+    row: Reflash,
+    module: ModuleResult,
+    held: Mapping[int, ConcernOnFile],
+) -> list[int]:
+    known = sittings.concerns_of_reflash(desk.session, row.id or 0)
+    as_done = replace(
+        module,
+        result=ReflashResult(row.result),
+        calibration_after=row.calibration_after or module.calibration_after,
+        cvn_after=row.cvn_after or module.cvn_after,
+    )
+    joined = [one for one in module.concern_ids if one not in known]
+    for concern_id in joined:
+        case_store.add(desk.session, [outcome_row(desk, draft, row, held[concern_id])])
+        case_store.add(desk.session, what_was_learned(desk, draft, as_done, held[concern_id]))
+    return joined
