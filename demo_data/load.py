@@ -35,7 +35,7 @@ from kb.desk import (
     concerns,
     facts,
     findings,
-    followups,
+    hearing,
     learning,
     money,
     notes,
@@ -189,7 +189,7 @@ def _programmed(desk: Desk, what: Programmed, loading: Loading) -> None:
 
 
 def _followed_up(desk: Desk, what: FollowedUp, loading: Loading) -> None:
-    followups.record_follow_up(desk, loading.concerns[what.concern], what.draft)
+    hearing.record_follow_up(desk, loading.concerns[what.concern], what.draft)
 
 
 def _closed(desk: Desk, what: Closed, loading: Loading) -> None:

@@ -20,7 +20,7 @@ from api.schemas.outcomes import (
     PromiseBody,
     RecordedOut,
 )
-from kb.desk import case, closing, followups, money, programming
+from kb.desk import case, closing, followups, hearing, money, programming, sittings
 from kb.nouns.currency import to_minor
 
 router = APIRouter(tags=["outcomes"])
@@ -36,7 +36,9 @@ Day = Annotated[
 def record_event(body: EventBody, call: SignedInCall) -> RecordedOut:
     """One sitting: each installed module becomes an outcome of every concern it was done for."""
     with call.writing() as desk:
-        return RecordedOut(id=programming.record_event(desk, body.draft()))
+        if body.same_sitting_as is not None:
+            return RecordedOut(id=sittings.join_sitting(desk, body.same_sitting_as, body.draft()))
+        return RecordedOut(id=programming.record_event(desk, body.draft(), done_twice=body.done_twice))
 
 
 @router.post("/concerns/{concern_id}/road-test", status_code=204)
@@ -49,7 +51,21 @@ def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> 
 def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> RecordedOut:
     with call.writing() as desk:
         draft = body.draft(desk.shop.currency)
-        return RecordedOut(id=followups.record_follow_up(desk, concern_id, draft))
+        return RecordedOut(id=hearing.record_follow_up(desk, concern_id, draft))
+
+
+@router.put("/follow-ups/{follow_up_id}", status_code=204)
+def correct_follow_up(follow_up_id: Id, body: FollowUpBody, call: SignedInCall) -> None:
+    """Put right what was written down; the trail keeps what it was."""
+    with call.writing() as desk:
+        hearing.correct_follow_up(desk, follow_up_id, body.draft(desk.shop.currency))
+
+
+@router.delete("/follow-ups/{follow_up_id}", status_code=204)
+def take_back_follow_up(follow_up_id: Id, call: SignedInCall) -> None:
+    """As if it had never been written down; a promised call that it settled is promised again."""
+    with call.writing() as desk:
+        hearing.take_back(desk, follow_up_id)
 
 
 @router.post("/concerns/{concern_id}/promised-call", status_code=204)

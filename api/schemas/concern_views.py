@@ -119,6 +119,7 @@ class FollowUpOut(Out):
     remark: str
     cost: float | None
     by: str
+    day_known: bool
 
 
 class AuthorizationOut(Out):

@@ -47,7 +47,8 @@ class EventBody(In):
 
     `other_work`: what else was done in the same visit; then nobody can know what cured it.
     `done_twice`: the same module, update and day is on record for this vehicle, and it was really done again;
-    without it that is answered with 409, and `details` names the first.
+    without it that is answered with 409, and `details` names the first. `same_sitting_as`: the event on
+    record that this was; it is counted for the concerns named here too, and no second event is made.
     """
 
     modules: list[ModuleBody] = Field(min_length=1, max_length=50)
@@ -63,9 +64,10 @@ class EventBody(In):
     who_was_called: Word = ""
     remark: Text = ""
     done_twice: bool = False
+    same_sitting_as: IdIn | None = None
 
     def draft(self) -> ProgrammingEventDraft:
-        said = self.model_dump(exclude={"modules", "other_work", "done_twice"})
+        said = self.model_dump(exclude={"modules", "other_work", "done_twice", "same_sitting_as"})
         modules = tuple(_module(one) for one in self.modules)
         return ProgrammingEventDraft(modules=modules, other_work=tuple(self.other_work), **said)
 
@@ -75,10 +77,15 @@ class RecordedOut(Out):
 
 
 class FollowUpBody(In):
-    """What was heard, and the day it was true."""
+    """What was heard, and the day it was true.
+
+    Of a comeback or another cause since a day that nobody knows, `day_known` is false and `seen_on` the day
+    of hearing; it then counts from the last day that the vehicle was known to be OK, never as a cure.
+    """
 
     result: FollowUpResult
     seen_on: date
+    day_known: bool = True
     odometer: Whole | None = None
     how: Word = ""
     remark: Text = ""
@@ -92,7 +99,8 @@ class FollowUpBody(In):
 class DueOut(Out):
     """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
 
-    `why`: window (it has closed), promise (a call was promised), visit (it is here again).
+    `why`: window (it has closed), promise (a call was promised), visit (it is here again). `tried_on`: the
+    last day somebody asked in vain (`tried`: no_answer) or heard only of something else (new_complaint).
     """
 
     concern_id: int
@@ -106,6 +114,8 @@ class DueOut(Out):
     due_on: date
     days_over: int
     why: str
+    tried_on: date | None
+    tried: str
 
 
 class PromiseBody(In):

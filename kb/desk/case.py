@@ -198,6 +198,8 @@ def _follow_ups(desk: Desk, concern_id: int) -> tuple[FollowUpView, ...]:
             row.remark,
             row.cost_minor,
             row.by,
+            row.day_known,
+            row.import_id is not None,
         )
         for row in outcome_store.follow_ups(desk.session, concern_id)
     )

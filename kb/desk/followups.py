@@ -1,4 +1,4 @@
-"""Closing the loop: what was heard of a vehicle, who is due to be asked, and how a concern ended."""
+"""Closing the loop: who is due to be asked, and the calls that were promised."""
 
 from __future__ import annotations
 
@@ -9,31 +9,24 @@ from typing import Any, Literal
 
 from sqlmodel import col
 
-from kb.desk import closing
 from kb.desk import concerns as concerns_desk
 from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
 from kb.desk.observed import gather_chosen
-from kb.desk.outcome_dates import FAILED
-from kb.desk.renewing import renew_outcomes
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
-from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.days import day_words
 from kb.nouns.outcomes import Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
-from kb.outcomes.tally import FAILURES
-from kb.records.store import case as case_store
+from kb.records.store import hearing as hearing_store
 from kb.records.store import outcomes as store
-from kb.records.store.outcome_counts import ONE_BY_ONE
+from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS
 from kb.records.store.searching import in_chunks
-from kb.records.tables import FollowUpRow, Outcome
+from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
 
-_MOST_COST_MINOR = 100_000_000
-_MOST_MILES_A_DAY = 2_000
 FURTHEST_CALL = timedelta(days=366)
 DueBecause = Literal["window", "promise", "visit"]
 
@@ -43,7 +36,7 @@ class DueFollowUp:
     """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
 
     `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
-    day of that.
+    day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`).
     """
 
     concern_id: int
@@ -57,87 +50,47 @@ class DueFollowUp:
     due_on: date
     days_over: int
     why: DueBecause = "window"
+    tried_on: date | None = None
+    tried: str = ""
 
 
-@anyone_in_the_shop
-def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
-    """Record what was heard, on the day it was true. Order does not matter; the dates are renewed.
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """Why and when a vehicle is to be asked about, and the last try since it was known to be OK.
 
-    A failure opens a concern again that was closed as cured by its reflash.
+    A new complaint answers for the visit that it came up in; the vehicle is asked about again later.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    done = store.outcomes_of_concern(desk.session, concern_id)
-    _check(desk, draft, done[0][0].reflashed_on if done else held.concern.opened_on)
-    if done:
-        _check_odometer(draft, done)
-    row = FollowUpRow(
-        concern_id=concern_id,
-        result=draft.result.value,
-        seen_on=draft.seen_on,
-        odometer=draft.odometer,
-        how=draft.how.strip(),
-        remark=draft.remark.strip(),
-        cost_minor=draft.cost_minor,
-        by=desk.actor.name,
-        recorded_at=desk.now,
-    )
-    case_store.add(desk.session, [row])
-    if draft.result is not FollowUpResult.NO_ANSWER:
-        for outcome, *_ in done:
-            outcome.ask_on = None
-    renew_outcomes(desk, [concern_id])
-    if draft.result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
-        closing.reopen(desk, concern_id)
-    if draft.result is not FollowUpResult.NO_ANSWER:
-        desk.bump("outcomes")
-    desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
-    return row.id or 0
+
+    why: DueBecause
+    due_on: date
+    ends_on: date
+    tried_on: date | None
+    tried: str
 
 
 @anyone_in_the_shop
 def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
     """Every vehicle to ask by `on` (today): its window has closed, a call was promised, or it is here again.
 
-    Whoever was promised a call on a day is not asked before it, unless the vehicle is here.
+    One entry a concern, whatever was programmed for it. A promised call stands until it is answered, however
+    the vehicle does; before its day nobody asks, unless the vehicle is here. Who was tried comes last.
     """
     day = on or desk.today
     rule = settings_desk.current(desk).window_rule()
-    found: list[DueFollowUp] = []
     waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day)
     over = _followed_by_miles(desk, waiting, day)
     names = names_of(desk, [outcome.update_id for outcome, *_ in waiting])
     here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
+    tried = hearing_store.last_tried(desk.session, [outcome.concern_id for outcome, *_ in waiting])
+    found: dict[int, DueFollowUp] = {}
     for outcome, concern, order, vehicle in waiting:
         ends_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
-        why, due_on = _because(outcome, ends_on, here.get(vehicle.id or 0))
-        seen_on = outcome.last_seen_on or outcome.reflashed_on
-        if due_on > day or seen_on >= min(due_on, ends_on) or outcome.id in over:
-            continue
-        found.append(
-            DueFollowUp(
-                concern_id=outcome.concern_id,
-                ref=ref_of(order.number, concern.line),
-                complaint=concern.complaint,
-                vehicle=Vehicle(
-                    vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin
-                ),
-                phone=order.phone,
-                update_number=names.get(outcome.update_id or 0, ("", ""))[0],
-                reflashed_on=outcome.reflashed_on,
-                last_seen_on=outcome.last_seen_on,
-                due_on=due_on,
-                days_over=(day - due_on).days,
-                why=why,
-            )
-        )
-    return tuple(sorted(found, key=lambda one: one.why == "window"))
-
-
-@anyone_in_the_shop
-def counts_as_failed(desk: Desk, concern_id: int) -> bool:
-    """Whether a reflash of the concern counts as a failure, by the window of days and miles."""
-    found = gather_chosen(desk, desk.today, col(Outcome.concern_id) == concern_id).get(concern_id, ())
-    return not found or any(one.observation.standing in FAILURES for one in found)
+        tries = tried.get(outcome.concern_id)
+        question = _question(outcome, ends_on, here.get(vehicle.id or 0), tries, day)
+        if question.due_on <= day and _still_stands(question, outcome, outcome.id in over):
+            update_number = names.get(outcome.update_id or 0, ("", ""))[0]
+            found[outcome.concern_id] = _due(question, day, outcome, concern, order, vehicle, update_number)
+    return tuple(sorted(found.values(), key=lambda one: (one.tried_on or date.min, one.why == "window")))
 
 
 @anyone_in_the_shop
@@ -145,12 +98,13 @@ def call_list_csv(desk: Desk) -> str:
     """Everybody to ask today, as a CSV file for whoever makes the calls."""
     head = (
         *("concern", "complaint", "make", "model", "year", "vin", "phone", "update"),
-        *("reflashed_on", "last_seen_on", "why", "due_on"),
+        *("reflashed_on", "last_seen_on", "why", "due_on", "tried_on"),
     )
     rows = [
         (
             *(one.ref, one.complaint, one.vehicle.make, one.vehicle.model, one.vehicle.year, one.vehicle.vin),
             *(one.phone, one.update_number, one.reflashed_on, one.last_seen_on, one.why, one.due_on),
+            one.tried_on,
         )
         for one in due(desk)
     ]
@@ -198,42 +152,54 @@ def promise_call(desk: Desk, concern_id: int, on: date) -> None:
     desk.note_down("promised a call", "concern", concern_id, on=str(on))
 
 
-def _because(outcome: Outcome, ends_on: date, here: date | None) -> tuple[DueBecause, date]:
-    if here is not None and here > outcome.reflashed_on:
-        return "visit", here
-    if outcome.ask_on is not None:
-        return "promise", outcome.ask_on
-    return "window", ends_on
+def _question(
+    outcome: Outcome, ends_on: date, here: date | None, tries: tuple[date, str] | None, day: date
+) -> _Question:
+    tried_on, tried = tries or (None, "")
+    if tried_on is not None and tried_on < (outcome.last_seen_on or outcome.reflashed_on):
+        tried_on, tried = None, ""
+    promised = outcome.ask_on
+    if here is not None and tried == "new_complaint" and tried_on is not None and tried_on >= here:
+        here = None
+    if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
+        return _Question("visit", here, ends_on, tried_on, tried)
+    if promised is not None:
+        return _Question("promise", promised, ends_on, tried_on, tried)
+    return _Question("window", ends_on, ends_on, tried_on, tried)
 
 
-def _check(desk: Desk, draft: FollowUpDraft, earliest: date) -> None:
-    wrong: dict[str, str] = {}
-    if draft.seen_on > desk.today:
-        wrong["seen_on"] = (
-            f"{day_words(draft.seen_on)} lies in the future. Enter the day the vehicle was seen or heard of."
-        )
-    elif draft.seen_on < earliest:
-        wrong["seen_on"] = (
-            f"{day_words(draft.seen_on)} is before {day_words(earliest)}, when the work was done. "
-            "A vehicle that came back before its reflash came for something else; check the day."
-        )
-    if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
-        wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."
-    if draft.cost_minor is not None and not 0 <= draft.cost_minor <= _MOST_COST_MINOR:
-        wrong["cost"] = "The cost is 0 or more."
-    if wrong:
-        raise BadInput(" ".join(wrong.values()), fields=wrong)
+def _still_stands(question: _Question, outcome: Outcome, followed_by_miles: bool) -> bool:
+    """Whether nobody has answered it yet."""
+    if question.why == "promise":
+        return True
+    if outcome.event_kind not in OPEN_KINDS or outcome.count_ends_on is not None or followed_by_miles:
+        return False
+    return (outcome.last_seen_on or outcome.reflashed_on) < min(question.due_on, question.ends_on)
 
 
-def _check_odometer(draft: FollowUpDraft, done: Sequence[tuple[Outcome, Any, Any]]) -> None:
-    """Hold a reading against that of the last reflash before it: a slip of the pen would end a window."""
-    before = [one for one, *_ in done if one.reflashed_on <= draft.seen_on and one.odometer is not None]
-    if draft.odometer is None or not before:
-        return
-    start, days = before[-1].odometer or 0, (draft.seen_on - before[-1].reflashed_on).days
-    if not start <= draft.odometer <= start + _MOST_MILES_A_DAY * (days + 1):
-        sentence = (
-            f"{draft.odometer:,} miles does not fit the {start:,} at the reflash, {days} days before. "
-            "Check both readings; the one at the reflash can be corrected on the concern."
-        )
-        raise BadInput(sentence, fields={"odometer": sentence})
+def _due(
+    question: _Question,
+    day: date,
+    outcome: Outcome,
+    concern: ConcernRow,
+    order: RepairOrder,
+    vehicle: VehicleRow,
+    update_number: str,
+) -> DueFollowUp:
+    return DueFollowUp(
+        concern_id=outcome.concern_id,
+        ref=ref_of(order.number, concern.line),
+        complaint=concern.complaint,
+        vehicle=Vehicle(
+            vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin
+        ),
+        phone=order.phone,
+        update_number=update_number,
+        reflashed_on=outcome.reflashed_on,
+        last_seen_on=outcome.last_seen_on,
+        due_on=question.due_on,
+        days_over=(day - question.due_on).days,
+        why=question.why,
+        tried_on=question.tried_on,
+        tried=question.tried,
+    )

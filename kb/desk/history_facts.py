@@ -19,7 +19,8 @@ HOW = "history"
 def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
     """What was heard after the reflash; empty where nothing was reflashed.
 
-    Another cause is known on the day of return, else the day last seen, else the day of the reflash. The cost
+    Another cause is known on the day of return, else the day last seen, else the day of the reflash; a
+    comeback without its day was heard of by the day last seen and is of a day that nobody knows. The cost
     goes with what explains it: the failure, else the last thing heard, else a line without a result.
     """
     if row.reflashed_on is None:
@@ -35,7 +36,12 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
     cost = to_minor(row.cost, currency) if row.cost else None
     return tuple(
         FollowUpDraft(
-            result, day, how=HOW, remark=_remark(row, result), cost_minor=cost if at == bears else None
+            result,
+            day,
+            how=HOW,
+            remark=_remark(row, result),
+            cost_minor=cost if at == bears else None,
+            day_known=row.returned_on is not None or result is not FollowUpResult.CAME_BACK,
         )
         for at, (result, day) in enumerate(told)
     )
@@ -80,8 +86,8 @@ def _told(row: HistoryRow, reflashed_on: date) -> list[tuple[FollowUpResult, dat
     day = row.returned_on or seen
     if row.came_of_it in (None, FollowUpResult.FINE):
         return [(FollowUpResult.CAME_BACK, row.returned_on)] if row.returned_on else []
-    if row.came_of_it is FollowUpResult.CAME_BACK and row.returned_on is None:
-        return []
+    if row.came_of_it is FollowUpResult.CAME_BACK:
+        return [(FollowUpResult.CAME_BACK, day or reflashed_on)]
     return [(row.came_of_it, day)] if row.came_of_it and day else []
 
 

@@ -223,6 +223,7 @@ def follow_ups(desk: Desk, import_id: int, row: HistoryRow, concern_id: int) -> 
             "by": desk.actor.name,
             "recorded_at": desk.now,
             "import_id": import_id,
+            "day_known": one.day_known,
         }
 
 

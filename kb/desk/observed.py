@@ -15,7 +15,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.comeback_costs import costs_by_outcome
 from kb.desk.context import Desk
 from kb.desk.outcome_dates import other_cause_at_the_end
-from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
 from kb.outcomes.events import event_of
 from kb.outcomes.observe import observe
@@ -166,10 +166,7 @@ def _facts(
         duplicated_before=Duplicated(one.duplicated_before),
         other_work=one.other_work,
         follow_ups=(
-            *(
-                FollowUpDraft(FollowUpResult(f.result), f.seen_on, f.odometer, cost_minor=f.cost_minor)
-                for f in since
-            ),
+            *(f.draft() for f in since),
             *other_cause_at_the_end(one.other_cause_on, one.reflashed_on, since, as_of),
         ),
         odometer=one.odometer,

@@ -9,7 +9,6 @@ from datetime import date
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import renew_events
 from kb.desk.outcome_dates import dates_of, other_cause_at_the_end
-from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.records.store import learning as learning_store
 from kb.records.store import outcome_dates as store
 from kb.records.store.learning import FollowUpFacts
@@ -36,7 +35,7 @@ def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
 def _renew(one: Reflashed, heard: Iterable[FollowUpFacts], days: Days) -> None:
     """Of what was heard on the day of the reflash only what was recorded after it counts."""
     since = [
-        FollowUpDraft(FollowUpResult(said.result), said.seen_on, cost_minor=said.cost_minor)
+        said.draft()
         for said in heard
         if said.seen_on > one.performed_on or said.recorded_at >= one.recorded_at
     ]

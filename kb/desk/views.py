@@ -91,6 +91,8 @@ class ReflashView:
 
 @dataclass(frozen=True, slots=True)
 class FollowUpView:
+    """What was heard; `seen_on` is the day of hearing where the day it was true is not known."""
+
     id: int
     result: FollowUpResult
     seen_on: date
@@ -99,6 +101,8 @@ class FollowUpView:
     remark: str
     cost_minor: int | None
     by: str
+    day_known: bool
+    imported: bool
 
 
 @dataclass(frozen=True, slots=True)

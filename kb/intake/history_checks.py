@@ -7,7 +7,12 @@ from datetime import date
 
 from kb.intake.history_row import HistoryRow
 from kb.intake.rows import RowError, Severity
-from kb.nouns.concerns import FollowUpResult
+from kb.nouns.concerns import FollowUpResult, RoadTest
+
+_DAY_NOT_SAID = (
+    "It came back, but the day is not said: it counts as a comeback from the reflash on. "
+    "Enter returned_on if it came back later."
+)
 
 
 def look_twice(row: HistoryRow, today: date) -> Iterator[RowError]:
@@ -50,5 +55,6 @@ def _odd(row: HistoryRow) -> Iterator[tuple[str, str]]:
         yield "last_seen_on", "It was last seen before the reflash, so nothing is known of it after."
     if row.reflashed_on and not row.update:
         yield "update", "A reflash without the number of its update counts under no bulletin."
-    if row.came_of_it is FollowUpResult.CAME_BACK and not row.returned_on and row.gone_at_road_test is None:
-        yield "returned_on", "It came back, but the day is not said. Enter returned_on to have it counted."
+    still_there = row.gone_at_road_test is RoadTest.STILL_THERE
+    if row.came_of_it is FollowUpResult.CAME_BACK and not row.returned_on and not still_there:
+        yield "returned_on", _DAY_NOT_SAID

@@ -164,7 +164,11 @@ class ProgrammingEventDraft:
 
 @dataclass(frozen=True, slots=True)
 class FollowUpDraft:
-    """What was heard, and the day it was true (not the day it was typed)."""
+    """What was heard, and the day it was true (not the day it was typed).
+
+    Of a comeback or another cause since a day that nobody knows, `day_known` is False and `seen_on` the day
+    on which it was heard of.
+    """
 
     result: FollowUpResult
     seen_on: date
@@ -172,3 +176,4 @@ class FollowUpDraft:
     how: str = ""
     remark: str = ""
     cost_minor: int | None = None
+    day_known: bool = True

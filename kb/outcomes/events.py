@@ -24,7 +24,8 @@ class Event:
 
     `kind`: a failure, ENDED, IN_WINDOW (free of the concern when last seen) or NOT_KNOWN; `day`: of the
     failure, the end or the last sighting, from the reflash. `heard_on`: the last day of which anything is
-    known. `alone`: miles or the usual gap of an intermittent bear on its window; no count stands for it.
+    known. `alone`: miles or the usual gap of an intermittent bear on its window, or the day of a failure is
+    not known; no count stands for it.
     """
 
     kind: Standing
@@ -40,7 +41,9 @@ def event_of(outcome: ReflashOutcome) -> Event:
     if outcome.superseded_on is not None:
         days.append(outcome.superseded_on)
     by_miles = outcome.odometer is not None and any(f.odometer is not None for f in outcome.follow_ups)
-    return Event(seen.standing, seen.day, max(days), by_miles or outcome.usual_gap_days is not None)
+    day_not_known = any(not each.day_known for each in outcome.follow_ups)
+    alone = by_miles or outcome.usual_gap_days is not None or day_not_known
+    return Event(seen.standing, seen.day, max(days), alone)
 
 
 def tally_of_events(table: Ints, window_days: int, as_of: date) -> Tally:

@@ -11,7 +11,7 @@ from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTes
 from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
 
 FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
-SIGHTINGS = {FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT}
+SIGHTINGS = {FollowUpResult.FINE}
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
 
 
@@ -41,12 +41,14 @@ def own_window(rule: WindowRule, usual_gap_days: int | None) -> OwnWindow:
 def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observation:
     """What is known on `as_of`; later facts and follow-ups dated before the reflash are passed over.
 
-    A failure counts up to and including the window's last day. A road test that could not say, or of a
-    concern nobody had duplicated, is no sighting: such a vehicle enters a rate only once it is seen on a
+    A failure counts up to and including the window's last day. One since a day that nobody knows is put on
+    the last day the vehicle was known to be free of the concern (design.md section 6, for another cause): a
+    vehicle asked after its window must not become a cure by coming back. A road test that could not say, or
+    of a concern nobody had duplicated, is no sighting: such a vehicle enters a rate only once it is seen on a
     later day, and then on the same terms as any other, for counting its failures but never its cures would
-    only ever pull the rate down. A new complaint is a sighting: the concern itself was not back. An update
-    by air or a superseding reflash ends the count that day; a sale ends the waiting, and later news of the
-    vehicle still counts. Raises BadInput for a reflash after `as_of`.
+    only ever pull the rate down. A new complaint says nothing of the first one: neither comeback nor cure.
+    An update by air or a superseding reflash ends the count that day; a sale ends the waiting, and later news
+    of the vehicle still counts. Raises BadInput for a reflash after `as_of`.
     """
     age = (as_of - outcome.reflashed_on).days
     if age < 0:
@@ -69,10 +71,10 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
     for day, follow_up in _in_order(outcome, age if end is None else end):
         miles = _miles_since(outcome, follow_up)
         if follow_up.result in FAILURES:
+            if not follow_up.day_known:
+                return _failed(outcome, window, last or 0, follow_up.result)
             if day <= window.days and miles <= window.miles:
-                failed = window.failed_day(day)
-                told = _observation(outcome, FAILURES[follow_up.result], failed, "not cured")
-                return replace(told, days_after=day, shift=day - failed)
+                return _failed(outcome, window, day, follow_up.result)
             return _followed(outcome, window, day, "came back after the window")
         if follow_up.result in SIGHTINGS:
             if day >= window.days or miles >= window.miles:
@@ -84,6 +86,12 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
     if sold and last is not None:
         return _ended(outcome, window, last, "sold")
     return _silent(outcome, window, last, age)
+
+
+def _failed(outcome: ReflashOutcome, window: OwnWindow, day: int, result: FollowUpResult) -> Observation:
+    failed = window.failed_day(day)
+    told = _observation(outcome, FAILURES[result], failed, "not cured")
+    return replace(told, days_after=day, shift=day - failed)
 
 
 def _followed(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.desk import concerns, facts, findings, followups, notes, programming
+from kb.desk import concerns, facts, findings, hearing, notes, programming
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import (
     FindingResult,
@@ -65,7 +65,7 @@ def reflashed(bay: RunningShop, clock: StandingClock) -> RunningShop:
             days = 91 if heard is FollowUpResult.FINE else 40
             clock.move(days=days)
             with bay.writing(tech) as desk:
-                followups.record_follow_up(desk, opened.id, FollowUpDraft(heard, desk.today))
+                hearing.record_follow_up(desk, opened.id, FollowUpDraft(heard, desk.today))
             clock.move(days=-days)
     clock.move(days=120)
     return bay

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.desk import advice, closing, concerns, facts, followups, money, notes, programming
+from kb.desk import advice, closing, concerns, facts, hearing, money, notes, programming
 from kb.desk.context import RunningShop
 from kb.desk.money import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
@@ -28,7 +28,7 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
         advice.decide(desk, 1, "nothing", "leaving today")
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)))
     with bay.writing(actor_of(bay, "tech")) as desk:
-        followups.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
         closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
     said = signed_in("lead").see("/concerns/1/print").text
     for wanted in (

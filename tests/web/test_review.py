@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from kb.desk import followups
+from kb.desk import hearing
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from tests.factories import actor_of
@@ -54,7 +54,7 @@ def test_a_picture_is_drawn_once_and_again_when_something_was_heard(
     assert owner.client.get(path).text == first.text
     assert drawn == ["lightwide"]
     with reflashed.writing(actor_of(reflashed, "tech")) as desk:
-        followups.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
+        hearing.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
     assert owner.client.get(path).text != first.text
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk import advice, followups, notes, programming, review_csv, subscriptions
+from kb.desk import advice, hearing, notes, programming, review_csv, subscriptions
 from kb.desk.context import RunningShop
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.intake.cells import read_cell
@@ -53,7 +53,7 @@ def told_of_everything(reflashed: RunningShop, clock: StandingClock) -> RunningS
         programming.record_event(desk, event)
     clock.move(days=95)
     with reflashed.writing(actor_of(reflashed, "tech")) as desk:
-        followups.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
     return reflashed
 
 

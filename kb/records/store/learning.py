@@ -10,6 +10,7 @@ from typing import NamedTuple, TypeVar
 from sqlalchemy import ColumnElement, case, select
 from sqlmodel import Session, col
 
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.records.tables import (
     CheckRow,
     ConcernCandidate,
@@ -57,6 +58,17 @@ class FollowUpFacts(NamedTuple):
     odometer: int | None
     recorded_at: datetime
     cost_minor: int | None
+    day_known: bool
+
+    def draft(self) -> FollowUpDraft:
+        """What counts of it."""
+        return FollowUpDraft(
+            FollowUpResult(self.result),
+            self.seen_on,
+            self.odometer,
+            cost_minor=self.cost_minor,
+            day_known=self.day_known,
+        )
 
 
 class FindingFacts(NamedTuple):
@@ -144,6 +156,7 @@ def follow_ups(
             col(FollowUpRow.odometer),
             col(FollowUpRow.recorded_at),
             col(FollowUpRow.cost_minor),
+            col(FollowUpRow.day_known),
         )
         .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
         .where(col(ConcernRow.shop_id) == shop_id)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import exists, func, or_, select
+from sqlalchemy import and_, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
@@ -90,11 +90,12 @@ def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]
 def waiting_outcomes(
     session: Session, shop_id: int, window_days: int, on: date
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
-    """Installed reflashes without a failure or an end, oldest first: with a window that is over `on` that
-    day, promised a call by it, or of a vehicle that is here again with an open concern.
+    """Installed reflashes, oldest first, that may have to be asked about `on` that day: any that was promised
+    a call by it; and without a failure or an end those whose window is over, or of a vehicle that is here
+    again with an open concern.
 
     Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
-    A vehicle that was sold is nobody's to ask, nor is one that was updated again.
+    Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask.
     """
     alone = col(Outcome.counted_as) == ONE_BY_ONE
     long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
@@ -117,14 +118,15 @@ def waiting_outcomes(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
             or_(
-                long_ago,
                 col(Outcome.ask_on) <= on,
-                here,
+                and_(
+                    or_(long_ago, here),
+                    or_(col(Outcome.event_day) < window_days, alone),
+                    col(Outcome.event_kind).in_(OPEN_KINDS),
+                    col(Outcome.count_ends_on).is_(None),
+                    ~sold,
+                ),
             ),
-            or_(col(Outcome.event_day) < window_days, alone),
-            col(Outcome.event_kind).in_(OPEN_KINDS),
-            col(Outcome.count_ends_on).is_(None),
-            ~sold,
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )

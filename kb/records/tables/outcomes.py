@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import Index
+from sqlalchemy import Index, true
 from sqlmodel import Field, SQLModel
 
 from kb.records.tables.columns import NEVER_REUSE_IDS, instant, shop_key
@@ -117,7 +117,11 @@ class OtherWork(SQLModel, table=True):
 
 
 class FollowUpRow(SQLModel, table=True):
-    """What was heard of a vehicle after its reflash, on the day it was true."""
+    """What was heard of a vehicle after its reflash, on the day it was true.
+
+    Where `day_known` is not, `seen_on` is the day of hearing. `settled_call_on`: the day of the promised call
+    that this answered.
+    """
 
     __tablename__ = "follow_up"
     __table_args__ = NEVER_REUSE_IDS
@@ -132,6 +136,8 @@ class FollowUpRow(SQLModel, table=True):
     by: str
     recorded_at: datetime = instant()
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    day_known: bool = Field(default=True, sa_column_kwargs={"server_default": true()})
+    settled_call_on: date | None = None
 
 
 class WatchAcknowledged(SQLModel, table=True):

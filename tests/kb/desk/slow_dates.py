@@ -35,7 +35,13 @@ def renew_slowly(desk: Desk, concern_id: int) -> None:
 
 def _after(heard: Iterable[FollowUpRow], event: ProgrammingEvent) -> list[FollowUpDraft]:
     return [
-        FollowUpDraft(FollowUpResult(row.result), row.seen_on, row.odometer, cost_minor=row.cost_minor)
+        FollowUpDraft(
+            FollowUpResult(row.result),
+            row.seen_on,
+            row.odometer,
+            cost_minor=row.cost_minor,
+            day_known=row.day_known,
+        )
         for row in heard
         if row.seen_on > event.performed_on or row.recorded_at >= event.recorded_at
     ]

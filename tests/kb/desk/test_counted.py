@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb.desk import concerns, counted, followups, observed, programming
+from kb.desk import concerns, counted, hearing, observed, programming
 from kb.desk.context import Desk, RunningShop
 from kb.desk.counted import Selection
 from kb.errors import BadInput
@@ -98,7 +98,7 @@ def visit(desk: Desk, said: Visit) -> None:
     for result, after, miles in heard:
         try:
             seen_on = day + timedelta(after)
-            followups.record_follow_up(desk, concern, FollowUpDraft(result, seen_on, miles, cost_minor=900))
+            hearing.record_follow_up(desk, concern, FollowUpDraft(result, seen_on, miles, cost_minor=900))
         except BadInput:
             assert seen_on > desk.today or miles
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kb.desk import advice, closing, findings, followups, notes, programming, settings
+from kb.desk import advice, closing, findings, hearing, notes, programming, settings
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import RunningShop
 from kb.errors import BadInput
@@ -76,7 +76,7 @@ def live_through(shop: RunningShop, clock: Any, result: FollowUpResult) -> None:
         programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
     clock.move(days=91 if result is FollowUpResult.FINE else 20)
     with shop.writing(tech) as desk:
-        followups.record_follow_up(desk, concern, FollowUpDraft(result, desk.today))
+        hearing.record_follow_up(desk, concern, FollowUpDraft(result, desk.today))
         if result is FollowUpResult.CAME_BACK:
             closing.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
     clock.now += timedelta(minutes=1)

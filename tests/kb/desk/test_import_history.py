@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, select
 
-from kb.desk import alarms, followups, import_undo, merging, notes
+from kb.desk import alarms, hearing, import_undo, merging, notes
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.notes import NoteFilter
@@ -144,7 +144,9 @@ def test_rows_of_one_event_share_it_and_two_updates_share_a_concern(shop: Runnin
         ({"last_seen_on": "2026-02-01"}, None, None, None, None),
         ({"event": "sold", "last_seen_on": "2026-05-01"}, None, None, "2026-05-01", None),
         ({"event": "updated by air", "returned_on": "2026-04-01"}, None, None, None, "2026-04-01"),
-        ({"event": "new complaint", "returned_on": "2026-04-01"}, None, None, "2026-04-01", None),
+        ({"event": "new complaint", "returned_on": "2026-04-01"}, None, None, None, None),
+        ({"event": "came back"}, "2026-03-02", None, None, None),
+        ({"event": "came back", "last_seen_on": "2026-07-01"}, "2026-03-02", None, None, None),
     ],
 )
 def test_the_dates_of_an_outcome_follow_from_its_row(
@@ -194,7 +196,7 @@ def test_a_concern_that_somebody_worked_on_is_kept_and_listed(shop: RunningShop)
     first = take(shop, HISTORY, data)
     worked_on = outcomes(shop)[0].concern_id
     with shop.writing(TECH) as desk:
-        followups.record_follow_up(
+        hearing.record_follow_up(
             desk, worked_on, FollowUpDraft(FollowUpResult.FINE, seen_on=date(2026, 6, 1))
         )
     import_undo.undo_import(shop, LEAD, first.id)

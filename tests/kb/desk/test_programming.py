@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import case, closing, concerns, followups, notes, observed, programming
+from kb.desk import case, closing, concerns, followups, hearing, notes, observed, programming
 from kb.desk.context import Clock, Desk, RunningShop
 from kb.errors import BadInput
 from kb.nouns.concerns import (
@@ -67,7 +67,7 @@ def test_follow_ups_may_come_in_any_order_and_the_first_comeback_counts(shop: Ru
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         for after in days:
             seen = FollowUpDraft(FollowUpResult.CAME_BACK, DAY + timedelta(days=after))
-            followups.record_follow_up(desk, concern, seen)
+            hearing.record_follow_up(desk, concern, seen)
         one = observed.gather(desk, desk.today)[concern][0].observation
     assert (one.standing, one.day) == (Standing.COMEBACK, 10)
 
@@ -78,9 +78,7 @@ def test_silence_after_the_window_is_due_and_asking_settles_it(shop: RunningShop
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         assert standing(desk, concern) == [Standing.OVERDUE]
         assert [one.concern_id for one in followups.due(desk)] == [concern]
-        followups.record_follow_up(
-            desk, concern, FollowUpDraft(FollowUpResult.FINE, DAY + timedelta(days=90))
-        )
+        hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, DAY + timedelta(days=90)))
         assert standing(desk, concern) == [Standing.FOLLOWED_TO_WINDOW]
         assert followups.due(desk) == ()
 
@@ -91,7 +89,7 @@ def test_a_failure_reopens_what_was_closed_as_cured(shop: RunningShop, result: F
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
-        followups.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
+        hearing.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
         assert case.read_concern(desk, concern).state == "open"
 
 
@@ -101,7 +99,7 @@ def test_the_comeback_of_the_first_update_is_not_held_against_the_second(shop: R
     with shop.writing(actor_of(shop, "lead")) as desk:
         concern, first = opened_with_update(desk)
         programming.record_event(desk, event(concern, first, ReflashResult.COMPLETED))
-        followups.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, back))
+        hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, back))
     shop.clock = later(shop)
     with shop.writing(actor_of(shop, "lead")) as desk:
         programming.record_event(desk, event(concern, None, ReflashResult.COMPLETED, back))
@@ -121,7 +119,7 @@ def test_a_day_that_cannot_be_is_refused_in_a_sentence(shop: RunningShop, seen_o
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         with pytest.raises(BadInput, match=word):
-            followups.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, seen_on))
+            hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, seen_on))
 
 
 def test_an_event_needs_a_concern_and_no_day_to_come(shop: RunningShop) -> None:

@@ -141,7 +141,7 @@ def test_closing_with_another_cause_counts_against_the_reflash_until_it_is_opene
         with pytest.raises(Conflict, match="closed already"):
             closing.close_concern(desk, concern, Ending.SENT_TO_DEALER)
         closing.reopen_concern(desk, concern)
-        assert (day, rows(desk)[""]) == ([10], (1, 0, 0))
+        assert (day, rows(desk)[""]) == ([0], (1, 0, 0))
 
 
 def test_only_an_update_that_was_installed_can_have_cured(desk_of: Any) -> None:

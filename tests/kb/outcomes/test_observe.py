@@ -113,9 +113,30 @@ def test_a_sold_vehicle_is_waited_for_no_longer_but_later_news_counts() -> None:
     assert seen(passed(fine(30), sold, came_back(70))) == (Standing.COMEBACK, 70)
 
 
-def test_no_answer_says_nothing_and_a_new_complaint_is_a_sighting() -> None:
-    assert seen(passed(heard(FollowUpResult.NO_ANSWER, 95))) == (Standing.OVERDUE, 0)
-    assert seen(passed(heard(FollowUpResult.NEW_COMPLAINT, 35))) == (Standing.OVERDUE, 35)
+@pytest.mark.parametrize("result", [FollowUpResult.NO_ANSWER, FollowUpResult.NEW_COMPLAINT])
+@pytest.mark.parametrize("day", [35, 95])
+def test_no_answer_and_a_new_complaint_say_nothing_of_the_first_one(result: FollowUpResult, day: int) -> None:
+    assert seen(passed(heard(result, day))) == (Standing.OVERDUE, 0)
+    assert seen(passed(fine(30), heard(result, day), came_back(100))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+
+
+@pytest.mark.parametrize(
+    ("result", "standing"),
+    [
+        (FollowUpResult.CAME_BACK, Standing.COMEBACK),
+        (FollowUpResult.OTHER_CAUSE, Standing.OTHER_CAUSE),
+    ],
+)
+def test_a_failure_since_nobody_knows_when_counts_from_the_last_day_it_was_known_to_be_ok(
+    result: FollowUpResult, standing: Standing
+) -> None:
+    # Design, section 6: another cause found after a pass counts on the day last seen, else on day 0.
+    told = replace(heard(result, 120), day_known=False)
+    assert seen(passed(told)) == (standing, 0)
+    assert seen(passed(told, fine(30), fine(125))) == (standing, 30)
+    assert seen(passed(told, fine(90))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(passed(told, fine(30)), as_of=after(119)) == (Standing.OVERDUE, 30)
+    assert seen(passed(heard(result, 120), fine(30))) == (Standing.FOLLOWED_TO_WINDOW, 90)
 
 
 def test_other_work_in_the_same_visit_is_kept_apart() -> None:

@@ -17,7 +17,7 @@ from kb.outcomes.observe import observe
 from tests.kb.outcomes.made import REFLASHED
 
 FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
-SEEN = {FollowUpResult.FINE, FollowUpResult.NEW_COMPLAINT}
+SEEN = {FollowUpResult.FINE}
 DAYS = (-3, 0, 0, 1, 5, 29, 30, 31, 60, 89, 90, 91, 120, 210)
 MILES = (None, None, 10_000, 12_999, 13_000, 13_001, 20_000)
 Told = tuple[Standing, int, int | None, int | None]
@@ -37,12 +37,12 @@ def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
     free_to = 0 if sure else None
     sold, age = False, (as_of - outcome.reflashed_on).days
     for day in range(age + 1):
-        answer = answer_of(outcome, day, days, limit)
+        answer, failed_on = answer_of(outcome, day, days, limit, free_to or 0)
         if answer is Standing.FOLLOWED_TO_WINDOW:
             return answer, rule.days, rule.days, min(day, days)
         if answer is not None:
-            told = next(d for d in range(rule.days + 1) if d * days >= day * rule.days)
-            return answer, told, told, day
+            told = next(d for d in range(rule.days + 1) if d * days >= failed_on * rule.days)
+            return answer, told, told, failed_on
         results = {each.result for each in heard_on(outcome, day)}
         free_to = day if day > 0 and results & SEEN else free_to
         sold = sold or FollowUpResult.SOLD in results
@@ -57,17 +57,24 @@ def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
     return waiting, free_to * rule.days // days, silent, free_to
 
 
-def answer_of(outcome: ReflashOutcome, day: int, days: int, limit: float) -> Standing | None:
-    """What the day's news decides: a failure before a sighting; None where nothing is decided."""
+def answer_of(
+    outcome: ReflashOutcome, day: int, days: int, limit: float, free_to: int
+) -> tuple[Standing | None, int]:
+    """What the day's news decides, and of which day it is: a failure before a sighting; else None.
+
+    A failure since nobody knows when fell on the last day that the vehicle was known to be free of it.
+    """
     today = heard_on(outcome, day)
     for each in today:
         if each.result in FAILURES:
+            if not each.day_known:
+                return FAILURES[each.result], free_to
             inside = day <= days and driven(outcome, each) <= limit
-            return FAILURES[each.result] if inside else Standing.FOLLOWED_TO_WINDOW
+            return FAILURES[each.result] if inside else Standing.FOLLOWED_TO_WINDOW, day
     for each in today:
         if each.result in SEEN and (day >= days or driven(outcome, each) >= limit):
-            return Standing.FOLLOWED_TO_WINDOW
-    return None
+            return Standing.FOLLOWED_TO_WINDOW, day
+    return None, day
 
 
 def ended(free_to: int | None, day: int, days: int, report_days: int) -> Told:
@@ -98,7 +105,9 @@ def some_facts(rng: random.Random) -> ReflashOutcome:
     heard: list[FollowUpDraft] = []
     for _ in range(rng.choice([0, 0, 1, 1, 2, 3, 4])):
         on = REFLASHED + timedelta(rng.choice([*DAYS, rng.randint(0, 220)]))
-        one = FollowUpDraft(rng.choice(list(FollowUpResult)), on, rng.choice(MILES))
+        result = rng.choice(list(FollowUpResult))
+        known = result not in FAILURES or rng.random() < 0.6
+        one = FollowUpDraft(result, on, rng.choice(MILES), day_known=known)
         taken = any(each.seen_on == on and each.result in FAILURES for each in heard)
         if not (taken and one.result in FAILURES):
             heard.append(one)

@@ -1,0 +1,177 @@
+"""What was heard of a vehicle after its reflash: written down, put right, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from typing import Any
+
+from sqlmodel import col
+
+from kb.desk import closing
+from kb.desk import concerns as concerns_desk
+from kb.desk import settings as settings_desk
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.heard_checks import refuse_what_cannot_be
+from kb.desk.observed import gather_chosen
+from kb.desk.outcome_dates import FAILED
+from kb.desk.renewing import renew_outcomes
+from kb.errors import Conflict, NotFound
+from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.outcomes.observe import own_window
+from kb.outcomes.tally import FAILURES
+from kb.records.store import case as case_store
+from kb.records.store import hearing as hearing_store
+from kb.records.store import outcomes as store
+from kb.records.store.concerns import ConcernOnFile
+from kb.records.tables import FollowUpRow, Outcome
+
+Done = Sequence[tuple[Outcome, Any, Any]]
+
+
+@anyone_in_the_shop
+def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
+    """Record what was heard, on the day it was true; gives its id.
+
+    Order does not matter; the dates are renewed. A failure opens a concern again that was closed as cured by
+    its reflash. Anything but "no answer" settles a promised call. Raises BadInput for a day or a reading that
+    cannot be.
+    """
+    held = concerns_desk.on_file(desk, concern_id)
+    done = store.outcomes_of_concern(desk.session, concern_id)
+    refuse_what_cannot_be(desk, held, done, draft)
+    row = FollowUpRow(
+        concern_id=concern_id,
+        **_columns(draft),
+        by=desk.actor.name,
+        recorded_at=desk.now,
+    )
+    if draft.result is not FollowUpResult.NO_ANSWER:
+        row.settled_call_on = _settle_call(done)
+    case_store.add(desk.session, [row])
+    _take_in(desk, held, draft.result)
+    desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
+    return row.id or 0
+
+
+@anyone_in_the_shop
+def correct_follow_up(desk: Desk, follow_up_id: int, draft: FollowUpDraft) -> int:
+    """Put right what was written down; gives the concern's id. The trail keeps what it was.
+
+    Raises NotFound, BadInput as for a new one, and Conflict for one that an import brought: its file says it.
+    """
+    row, held = _own(desk, follow_up_id)
+    done = store.outcomes_of_concern(desk.session, row.concern_id)
+    refuse_what_cannot_be(desk, held, done, draft, but=follow_up_id)
+    was = {"was": row.result, "was_seen_on": str(row.seen_on)}
+    for name, value in _columns(draft).items():
+        setattr(row, name, value)
+    if draft.result is FollowUpResult.NO_ANSWER:
+        _promise_again(row, done)
+    elif row.settled_call_on is None:
+        row.settled_call_on = _settle_call(done)
+    _take_in(desk, held, draft.result)
+    desk.note_down("corrected a follow-up", "concern", row.concern_id, **was, result=row.result)
+    return row.concern_id
+
+
+@anyone_in_the_shop
+def take_back(desk: Desk, follow_up_id: int) -> int:
+    """As if it had never been written down; gives the concern's id. A call that it settled is promised again.
+
+    A concern that it opened again stays open. Raises NotFound, and Conflict for one that an import brought.
+    """
+    row, held = _own(desk, follow_up_id)
+    concern_id = row.concern_id
+    _promise_again(row, store.outcomes_of_concern(desk.session, concern_id))
+    said = {"result": row.result, "seen_on": str(row.seen_on), "by": row.by, "remark": row.remark}
+    hearing_store.remove(desk.session, row)
+    _take_in(desk, held, FollowUpResult.FINE)
+    desk.note_down("took back a follow-up", "concern", concern_id, **said)
+    return concern_id
+
+
+@anyone_in_the_shop
+def read_follow_up(desk: Desk, follow_up_id: int) -> tuple[int, FollowUpDraft]:
+    """The concern's id, and what was written down."""
+    row, _ = _found(desk, follow_up_id)
+    return row.concern_id, FollowUpDraft(
+        FollowUpResult(row.result),
+        row.seen_on,
+        row.odometer,
+        row.how,
+        row.remark,
+        row.cost_minor,
+        row.day_known,
+    )
+
+
+@anyone_in_the_shop
+def window_ends_on(desk: Desk, concern_id: int) -> date | None:
+    """The last day on which a comeback still counts, by days alone; None where nothing was reflashed."""
+    done = [one for one, *_ in store.outcomes_of_concern(desk.session, concern_id) if one.installed]
+    if not done:
+        return None
+    rule = settings_desk.current(desk).window_rule()
+    gap = concerns_desk.on_file(desk, concern_id).concern.usual_gap_days
+    return done[-1].reflashed_on + timedelta(days=own_window(rule, gap).days)
+
+
+@anyone_in_the_shop
+def counts_as_failed(desk: Desk, concern_id: int) -> bool:
+    """Whether a reflash of the concern counts as a failure, by the window of days and miles."""
+    found = gather_chosen(desk, desk.today, col(Outcome.concern_id) == concern_id).get(concern_id, ())
+    return not found or any(one.observation.standing in FAILURES for one in found)
+
+
+def _columns(draft: FollowUpDraft) -> dict[str, Any]:
+    return {
+        "result": draft.result.value,
+        "seen_on": draft.seen_on,
+        "day_known": draft.day_known,
+        "odometer": draft.odometer,
+        "how": draft.how.strip(),
+        "remark": draft.remark.strip(),
+        "cost_minor": draft.cost_minor,
+    }
+
+
+def _take_in(desk: Desk, held: ConcernOnFile, result: FollowUpResult) -> None:
+    """Everything that follows from a change of what was heard."""
+    concern_id = held.concern.id or 0
+    renew_outcomes(desk, [concern_id])
+    if result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
+        closing.reopen(desk, concern_id)
+    if result is not FollowUpResult.NO_ANSWER:
+        desk.bump("outcomes")
+
+
+def _settle_call(done: Done) -> date | None:
+    """The promised day that is settled now, if there was one."""
+    promised = [outcome.ask_on for outcome, *_ in done if outcome.ask_on is not None]
+    for outcome, *_ in done:
+        outcome.ask_on = None
+    return max(promised, default=None)
+
+
+def _promise_again(row: FollowUpRow, done: Done) -> None:
+    for outcome, *_ in done if row.settled_call_on is not None else ():
+        outcome.ask_on = outcome.ask_on or row.settled_call_on
+    row.settled_call_on = None
+
+
+def _own(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernOnFile]:
+    row, held = _found(desk, follow_up_id)
+    if row.import_id is not None:
+        raise Conflict(
+            "This came with an imported file. Correct the file and bring it in again; "
+            "what it said before is replaced."
+        )
+    return row, held
+
+
+def _found(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernOnFile]:
+    row = hearing_store.follow_up(desk.session, desk.shop.id, follow_up_id)
+    if row is None:
+        raise NotFound("That follow-up is not on file; perhaps somebody took it back.")
+    return row, concerns_desk.on_file(desk, row.concern_id)

@@ -1,0 +1,21 @@
+"""A failure may be of a day that nobody knows, and an answer keeps the call that it settled."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0005"
+down_revision = "0004"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column("follow_up", sa.Column("day_known", sa.Boolean(), nullable=False, server_default=sa.true()))
+    op.add_column("follow_up", sa.Column("settled_call_on", sa.Date(), nullable=True))
+
+
+def downgrade() -> None:
+    op.drop_column("follow_up", "settled_call_on")
+    op.drop_column("follow_up", "day_known")

@@ -1,0 +1,144 @@
+"""What was heard: that a bad answer is never a cure, and that a slip can be put right or taken back."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.desk import closing, counted, followups, hearing
+from kb.desk.context import RunningShop
+from kb.desk.heard_checks import Reading, unfitting
+from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.nouns.outcomes import Standing
+from tests.conftest import StandingClock
+from tests.kb.desk.closing_the_loop import done, reasons, standing
+from tests.kb.desk.importing import LEAD, TECH, history, take
+
+__all__ = ["done"]
+BACK, CAUSE, FINE = FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE, FollowUpResult.FINE
+
+
+@pytest.mark.parametrize(("result", "stands"), [(BACK, Standing.COMEBACK), (CAUSE, Standing.OTHER_CAUSE)])
+def test_a_bad_answer_after_the_window_is_no_cure_while_nobody_knows_since_when(
+    done: RunningShop, clock: StandingClock, result: FollowUpResult, stands: Standing
+) -> None:
+    clock.move(days=30)
+    with done.writing(TECH) as desk:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today))
+    clock.move(days=100)
+    with done.writing(TECH) as desk:
+        said = FollowUpDraft(result, desk.today, day_known=False)
+        heard = hearing.record_follow_up(desk, 1, said)
+        assert hearing.read_follow_up(desk, heard) == (1, said)
+    assert standing(done) == [(stands, 30)]
+    with done.writing(TECH) as desk:
+        hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(80)))
+        assert hearing.counts_as_failed(desk, 1)
+    assert standing(done) == [(stands, 50)]
+    with done.writing(TECH) as desk:
+        hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(10)))
+        assert not hearing.counts_as_failed(desk, 1)
+    assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
+
+
+def test_a_vehicle_with_a_new_complaint_is_neither_comeback_nor_cure(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=100)
+    with done.writing(TECH) as desk:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.NEW_COMPLAINT, desk.today))
+    assert standing(done) == [(Standing.OVERDUE, 0)]
+    assert reasons(done) == [(1, "window")]
+
+
+def test_closing_with_another_cause_long_after_the_window_is_no_cure(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=120)
+    with done.writing(TECH) as desk:
+        closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="cracked hose")
+    assert standing(done) == [(Standing.OTHER_CAUSE, 0)]
+
+
+def test_what_is_taken_back_was_never_said_and_promises_the_call_again(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    with done.writing(TECH) as desk:
+        followups.promise_call(desk, 1, desk.today + timedelta(days=30))
+    clock.move(days=30)
+    before = standing(done)
+    with done.writing(TECH) as desk:
+        heard = hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today))
+    assert reasons(done) == []
+    with done.writing(TECH) as desk:
+        assert hearing.take_back(desk, heard) == 1
+    assert (standing(done), reasons(done)) == (before, [(1, "promise")])
+    with done.writing(TECH) as desk, pytest.raises(NotFound, match="took it back"):
+        hearing.take_back(desk, heard)
+
+
+def test_a_call_put_right_to_no_answer_is_promised_again(done: RunningShop, clock: StandingClock) -> None:
+    with done.writing(TECH) as desk:
+        followups.promise_call(desk, 1, desk.today)
+        heard = hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today))
+    assert reasons(done) == []
+    with done.writing(TECH) as desk:
+        hearing.correct_follow_up(desk, heard, FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today))
+    assert reasons(done) == [(1, "promise")]
+
+
+def test_what_an_import_said_is_put_right_in_its_file(shop: RunningShop) -> None:
+    take(shop, "history", history({"returned_on": "2026-04-01"}))
+    with shop.writing(LEAD) as desk:
+        for change in (
+            lambda: hearing.take_back(desk, 1),
+            lambda: hearing.correct_follow_up(desk, 1, FollowUpDraft(FINE, desk.today)),
+        ):
+            with pytest.raises(Conflict, match="file"):
+                change()
+        assert counted.count(desk, desk.today).counts.standing.tolist() == [Standing.COMEBACK]
+
+
+def test_only_a_failure_can_be_of_a_day_that_nobody_knows(done: RunningShop) -> None:
+    with done.writing(TECH) as desk, pytest.raises(BadInput) as refused:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today, day_known=False))
+    assert "day_known" in refused.value.fields
+
+
+def test_a_reading_is_held_against_those_of_other_days(done: RunningShop, clock: StandingClock) -> None:
+    clock.move(days=20)
+    with done.writing(TECH) as desk:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today, odometer=90_000))
+    clock.move(days=20)
+    with done.writing(TECH) as desk:
+        for miles in (89_999, 90_000 + 21 * 2_000 + 1):
+            with pytest.raises(BadInput) as refused:
+                hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today, odometer=miles))
+            assert "90,000" in refused.value.fields["odometer"]
+        hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today, odometer=90_700))
+
+
+readings = st.builds(
+    Reading,
+    st.dates(min_value=date(2026, 1, 1), max_value=date(2026, 3, 1)),
+    st.integers(0, 60_000),
+    st.booleans(),
+)
+
+
+@given(readings, st.lists(readings, max_size=4))
+def test_a_reading_fits_when_every_pair_of_days_can_be_driven_forward(
+    new: Reading, others: list[Reading]
+) -> None:
+    def can_be(one: Reading) -> bool:
+        days = abs((new.on - one.on).days)
+        if days == 0 and one.heard:
+            return abs(new.miles - one.miles) <= 2_000
+        forward = new.miles - one.miles if new.on >= one.on else one.miles - new.miles
+        return 0 <= forward <= 2_000 * (days + 1)
+
+    assert (unfitting(new, others) == "") == all(can_be(one) for one in others)
