@@ -115,18 +115,22 @@ def _by_make(desk: Desk, _asked: ReportFilter) -> Table:
 
 def _next_time(desk: Desk, _asked: ReportFilter) -> Table:
     """A row for each make and question: the last year's days, and the concerns that wait."""
-    head = ("make", "for", "days", "cheapest", "cost")
+    head = ("make", "for", "days", "cheapest", "cost", "bought", "paid", "paid_until")
+    currency = desk.shop.currency
     return head, [
-        (one.make, question, answer.use_days, bought, to_major(cost.cost_minor, desk.shop.currency))
+        (
+            *(one.make, question, answer.use_days, bought, to_major(answer.cheapest.cost_minor, currency)),
+            *((one.spent.count, to_major(one.spent.price_minor, currency)) if of_last_year else (None, None)),
+            one.paid_until,
+        )
         for one in subscription_use.subscription_report(desk).next_time
-        for question, answer in (
-            ("days of the last year", one.answer),
-            ("concerns that wait, on one day", one.together),
-            ("concerns that wait, on a day each", one.apart),
+        for question, answer, of_last_year in (
+            ("days of the last year", one.answer, True),
+            ("concerns that wait, on one day", one.together, False),
+            ("concerns that wait, on a day each", one.apart, False),
         )
         if answer is not None
-        for cost in [answer.cheapest]
-        for bought in [", ".join(f"{count} x {name}" for name, count in cost.bought)]
+        for bought in [", ".join(f"{count} x {name}" for name, count in answer.cheapest.bought)]
     ]
 
 

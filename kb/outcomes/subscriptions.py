@@ -1,11 +1,11 @@
-"""Which programming subscription would have been cheapest for the days it was used."""
+"""What programming subscriptions cost, and which would have been cheapest for the days of use."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from kb.errors import BadInput
 
@@ -38,6 +38,49 @@ class SubscriptionAnswer:
     use_days: int
     alone: tuple[tuple[str, SubscriptionCost], ...]
     cheapest: SubscriptionCost
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """A subscription as bought: its first and its last day, and its price in minor units."""
+
+    first: date
+    last: date
+    price_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """What was bought within some days: how many, for how much, and how much of that still runs.
+
+    `earlier`: how many were bought before and still ran then, whose price is not in it.
+    """
+
+    count: int
+    price_minor: int
+    running_minor: int
+    earlier: int
+
+
+def spent(bought: Iterable[Purchase], since: date, today: date) -> Spent:
+    """What was bought after `since` and up to `today`, both prices in minor units."""
+    known = [one for one in bought if one.first <= today]
+    lately = [one for one in known if one.first > since]
+    return Spent(
+        len(lately),
+        sum(one.price_minor for one in lately),
+        sum(one.price_minor for one in lately if one.last >= today),
+        sum(one.first <= since < one.last for one in known),
+    )
+
+
+def paid_through(bought: Iterable[Purchase], today: date) -> date | None:
+    """The last of the days from today on that are covered without a gap; None where today is not."""
+    reached = today - timedelta(days=1)
+    for one in sorted(bought, key=lambda one: one.first):
+        if one.first <= reached + timedelta(days=1):
+            reached = max(reached, one.last)
+    return reached if reached >= today else None
 
 
 def subscription_answer(used_on: Iterable[date], plans: Sequence[SubscriptionPlan]) -> SubscriptionAnswer:

@@ -95,6 +95,25 @@ def test_one_is_removed_until_a_programming_event_names_it(
     assert [one["id"] for one in client.get("/api/subscriptions", headers=as_tech).json()] == [used["id"]]
 
 
+def test_programming_under_a_subscription_that_is_gone_is_refused_in_a_sentence(
+    client: TestClient, shop: RunningShop, as_tech: Headers, as_lead: Headers
+) -> None:
+    """Somebody removes it while another's form with it is still open."""
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        notes.write_note(desk, an_update())
+        opened = concerns.open_concern(desk, a_concern())
+    made = buy(client, as_tech)
+    client.delete(f"/api/subscriptions/{made['id']}?version=1", headers=as_lead)
+    event = {
+        "modules": [{"module": "PCM", "result": "completed", "update_id": 1, "concern_ids": [opened.id]}],
+        "performed_on": "2026-10-31",
+        "subscription_id": made["id"],
+    }
+    refused = client.post("/api/programming-events", headers=as_tech, json=event)
+    assert refused.status_code == 422, refused.text
+    assert "subscription_id" in refused.json()["error"]["fields"]
+
+
 def test_a_plan_of_the_same_length_replaces_the_one_before_and_says_so(
     client: TestClient, as_tech: Headers, as_lead: Headers
 ) -> None:

@@ -194,3 +194,29 @@ def test_the_same_again_is_filled_in_from_today_for_as_long(bay: RunningShop, si
     ]
     tech.see(f"{PAGE}?like=77", expect=404)
     tech.see(f"{PAGE}?like=x", expect=422)
+
+
+def test_after_a_year_plan_the_review_says_that_nothing_need_be_bought_and_what_the_year_cost(
+    bay: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """Three days at $45 with one programmed, then a year at $30: $165 paid where the year alone would do."""
+    for ago in (3, 2, 1):
+        bought(bay, bought_on=DAY - timedelta(ago), ends_on=DAY - timedelta(ago), plan="day")
+    owner = signed_in("owner")
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(1,))
+        programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
+    unpaid = said(owner.see("/review/subscriptions"))
+    assert "nothing need be bought" not in unpaid
+    assert "Cheapest for 1 day of programming as in the last year: 1 × day, 1 day for $45." in unpaid
+    bought(bay, ends_on=DAY + timedelta(364), plan="year", price_minor=3_000)
+    page = said(owner.see("/review/subscriptions"))
+    paid = page.index("Paid until Oct 30, 2027: nothing need be bought before.")
+    after = page.index(
+        "After that, cheapest for 1 day of programming as in the last year: 1 × year, 365 days"
+    )
+    assert paid < after
+    assert "4 $165 $30 of it still runs 1 $30 1 × year, 365 days $135 more" in page
+    owner.see("/review/tables/subscriptions-next-time.csv")
+    assert owner.answer is not None
+    assert "30.0,4,165.0,2027-10-30" in owner.answer.text

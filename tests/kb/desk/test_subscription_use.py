@@ -181,3 +181,45 @@ def test_a_longer_plan_is_the_cheapest_where_days_lie_together(
     assert norvane.answer.cheapest.cost_minor == cheapest_by_trying((0, 1, 2, 9), plans) == 10_500
     assert dict(norvane.answer.cheapest.bought) == {"day, 1 day": 1, "short, 3 days": 1}
     assert (norvane.waiting, norvane.together, norvane.apart) == (0, None, None)
+
+
+def test_a_year_plan_that_runs_is_paid_and_stands_beside_what_was_paid_before_it(
+    shop: RunningShop, clock: StandingClock
+) -> None:
+    """Days 0, 100 and 200 under a day at $30 each, then a year at $75 on day 200: 90 + 75 against 75.
+
+    On day 210 both are the last year's; one of $500 for 30 days on day -400 ended before it, one of two years
+    on day -300 ran into it and is not in the sum.
+    """
+    with on_day(shop, clock, -400) as desk:
+        notes.write_note(desk, an_update())
+        buy(desk, "Norvane", 30, 50_000)
+    with on_day(shop, clock, -300) as desk:
+        buy(desk, "Norvane", 730, 9_900, "two years")
+    for day in (0, 100, 200):
+        with on_day(shop, clock, day) as desk:
+            buy(desk, "NORVANE", 1, 3_000, "day")
+            sit(desk, None, {"PCM": DONE}, bring(desk, "Norvane", str(day)))
+    with on_day(shop, clock, 200) as desk:
+        buy(desk, "Norvane", 365, 7_500, "year")
+    with on_day(shop, clock, 210) as desk:
+        [norvane] = subscription_report(desk).next_time
+    assert norvane.answer.cheapest.cost_minor == 7_500
+    paid = norvane.spent
+    assert (paid.count, paid.price_minor, paid.running_minor, paid.earlier) == (4, 16_500, 7_500, 1)
+    assert norvane.more_minor == 16_500 - 7_500
+    assert norvane.paid_until == date(2026, 10, 31) + timedelta(200 + 364)
+
+
+def test_plans_of_one_name_are_told_apart_by_their_length(shop: RunningShop, clock: StandingClock) -> None:
+    """Three days far apart, and both plans are called "2 seats"."""
+    with on_day(shop, clock, 0) as desk:
+        notes.write_note(desk, an_update())
+        buy(desk, "Norvane", 1, 3_000, "2 seats")
+        buy(desk, "Norvane", 10, 5_000, "2 seats")
+    for day in (0, 1, 50):
+        with on_day(shop, clock, day) as desk:
+            sit(desk, None, {"PCM": DONE}, bring(desk, "Norvane", str(day)))
+    with on_day(shop, clock, 60) as desk:
+        [norvane] = subscription_report(desk).next_time
+    assert dict(norvane.answer.cheapest.bought) == {"2 seats, 10 days": 1, "2 seats, 1 day": 1}

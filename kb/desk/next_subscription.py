@@ -1,0 +1,129 @@
+"""For each make: until when it is paid, what the last year cost, and which plan would be cheapest next."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from kb.desk.context import Desk
+from kb.desk.plan_offers import list_plan_offers
+from kb.desk.subscriptions import SubscriptionView
+from kb.outcomes.subscriptions import (
+    Purchase,
+    Spent,
+    SubscriptionAnswer,
+    SubscriptionPlan,
+    paid_through,
+    spent,
+    spread,
+    subscription_answer,
+)
+from kb.records.store.subscription_use import ModuleDone
+from kb.vehicle.coverage import fold
+
+Plans = Mapping[int, SubscriptionPlan]
+"""Plans of one make by the number of days that they cover."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextTime:
+    """For a make, what the last year cost and what covering its days of programming costs by plan.
+
+    `answer`: days of the last year, at today's plans and prices; `spent`: what was bought in it. `waiting`:
+    open concerns with an update in question, not reflashed yet; if all of them came to a reflash, `together`
+    is what one day for all would cost and `apart` a day for each, spread over a month. None where none waits.
+    `paid_until`: the last day covered from today on without a gap, until which nothing need be bought.
+    """
+
+    make: str
+    answer: SubscriptionAnswer
+    spent: Spent
+    waiting: int = 0
+    together: SubscriptionAnswer | None = None
+    apart: SubscriptionAnswer | None = None
+    paid_until: date | None = None
+
+    @property
+    def more_minor(self) -> int:
+        """How much more was spent than the cheapest plans cost; below 0 where it was less."""
+        return self.spent.price_minor - self.answer.cheapest.cost_minor
+
+
+def next_time(
+    desk: Desk,
+    bought: Sequence[SubscriptionView],
+    done: Iterable[ModuleDone],
+    waiting: Iterable[str],
+    since: date,
+) -> tuple[NextTime, ...]:
+    """By make. `bought` newest first; `done` and what was spent are of the days after `since`."""
+    days: dict[str, set[date]] = defaultdict(set)
+    for module in done:
+        days[fold(module.make)].add(module.performed_on)
+    purchases: dict[str, list[Purchase]] = defaultdict(list)
+    for it in (one.content for one in bought):
+        purchases[fold(it.make)].append(Purchase(it.bought_on, it.ends_on, it.price_minor))
+    counts = Counter(fold(make) for make in waiting)
+    names, plans = _plans(desk, bought)
+    return tuple(
+        replace(
+            _answer(name, days[make], plans[make], spent(purchases[make], since, desk.today), counts[make]),
+            paid_until=paid_through(purchases[make], desk.today),
+        )
+        for make, name in sorted(names.items())
+    )
+
+
+def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, str], dict[str, Plans]]:
+    """Makes as written, and plans as last bought and as on offer.
+
+    Equal length is one plan, and what is on offer counts.
+    """
+    plans: dict[str, dict[int, SubscriptionPlan]] = defaultdict(dict)
+    names: dict[str, str] = {}
+    for it in (one.content for one in reversed(bought)):
+        length = (it.ends_on - it.bought_on).days + 1
+        plans[fold(it.make)][length] = SubscriptionPlan(_plan_name(it.plan, length), length, it.price_minor)
+        names[fold(it.make)] = it.make
+    for offer in (one.content for one in list_plan_offers(desk)):
+        plan = SubscriptionPlan(_plan_name(offer.plan, offer.days), offer.days, offer.price_minor)
+        plans[fold(offer.make)][offer.days] = plan
+        names.setdefault(fold(offer.make), offer.make)
+    return names, {make: _told_apart(some) for make, some in plans.items()}
+
+
+def _plan_name(said: str, length: int) -> str:
+    """With the length where the shop's words leave it out: plans of one name may differ in it."""
+    if not said:
+        return _days(length)
+    return said if any(sign.isdigit() for sign in said) else f"{said}, {_days(length)}"
+
+
+def _told_apart(plans: Plans) -> Plans:
+    """Plans that go by one name ("2 seats") get their length as well."""
+    known = Counter(plan.name for plan in plans.values())
+    return {
+        length: plan if known[plan.name] == 1 else replace(plan, name=f"{plan.name}, {_days(length)}")
+        for length, plan in plans.items()
+    }
+
+
+def _days(length: int) -> str:
+    return "1 day" if length == 1 else f"{length} days"
+
+
+def _answer(make: str, used_on: Iterable[date], plans: Plans, cost: Spent, waiting: int) -> NextTime:
+    offered = [plans[length] for length in sorted(plans)]
+    answer = subscription_answer(used_on, offered)
+    if not waiting:
+        return NextTime(make, answer, cost)
+    return NextTime(
+        make,
+        answer,
+        cost,
+        waiting,
+        together=subscription_answer(spread(1), offered),
+        apart=subscription_answer(spread(waiting), offered),
+    )
