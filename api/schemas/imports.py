@@ -26,7 +26,10 @@ class KeptOut(Out):
 
 
 class ImportOut(Out):
-    """One import: running, done, stopped, undoing or undone; at most the first thousand row errors."""
+    """One import: running, done, stopped, undoing or undone; at most the first thousand row errors.
+
+    `standing_still`: it says that it works, and nothing has moved since `last_progress_at`, some minutes ago.
+    """
 
     id: int
     format: str
@@ -51,3 +54,5 @@ class ImportOut(Out):
     author: str
     started_at: datetime
     ended_at: datetime | None
+    last_progress_at: datetime
+    standing_still: bool

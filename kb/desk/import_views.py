@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
+from zoneinfo import ZoneInfo
 
+from kb.desk.context import Desk
+from kb.nouns.days import day_words
 from kb.records.tables import ImportJob
+
+STILL_AFTER = timedelta(minutes=5)
+"""A job that works tells of itself after each batch, which takes seconds; common practice, no source."""
 
 
 class ImportState(StrEnum):
-    """`stopped` ended with an error; a job that runs no more but says `running` died with its process."""
+    """`stopped` ended with an error; a job that says `running` and stands still died with its process."""
 
     RUNNING = "running"
     DONE = "done"
@@ -54,8 +60,9 @@ class ImportView:
     """One import. `done` and `total` count notes or history rows; `errors` lists at most the first thousand.
 
     `rows` counts the rows of the file, `doubles` exact repeats among them and `left_out` rows with errors,
-    each once however many errors it has. After an undo `removed` and
-    `reverted` say what went, `kept` what stayed. `last_progress_at` tells a working job from a dead one.
+    each once however many errors it has. After an undo `removed` and `reverted` say what went, `kept` what
+    stayed. `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
+    is when it moved last, in the shop's own time.
     """
 
     id: int
@@ -82,6 +89,8 @@ class ImportView:
     started_at: datetime
     ended_at: datetime | None
     last_progress_at: datetime
+    last_progress: str
+    standing_still: bool
 
     @property
     def nothing_taken(self) -> bool:
@@ -94,10 +103,12 @@ class ImportView:
         return _SENTENCES[self.state](self)
 
 
-def view_of(row: ImportJob) -> ImportView:
-    """The view of a job's row."""
+def view_of(desk: Desk, row: ImportJob) -> ImportView:
+    """The view of a job's row, now."""
     said = row.summary
     beat = said.get("last_progress_at")
+    moved_at = datetime.fromisoformat(beat) if beat else row.started_at
+    working = row.state in (ImportState.RUNNING.value, ImportState.UNDOING.value)
     return ImportView(
         id=row.id or 0,
         format=row.format,
@@ -122,7 +133,9 @@ def view_of(row: ImportJob) -> ImportView:
         author=row.author,
         started_at=row.started_at,
         ended_at=row.ended_at,
-        last_progress_at=datetime.fromisoformat(beat) if beat else row.started_at,
+        last_progress_at=moved_at,
+        last_progress=_time_words(desk, moved_at),
+        standing_still=working and desk.now - moved_at >= STILL_AFTER,
     )
 
 
@@ -146,15 +159,37 @@ def _undone(view: ImportView) -> str:
 
 
 def _running(view: ImportView) -> str:
-    return f"{view.done:,} of {view.total:,} taken so far. Give the same file again to carry on, or undo it."
+    if view.standing_still:
+        return f"Stopped making progress at {view.last_progress}, with {_so_far(view)} taken. {_AGAIN}"
+    if not view.total:
+        return "Reading the file; nothing is taken yet."
+    return f"{_so_far(view)} taken so far, the last at {view.last_progress}."
 
 
 def _stopped(view: ImportView) -> str:
-    return f"Stopped after {view.done:,} of {view.total:,}: {view.trouble}"
+    return f"Stopped after {_so_far(view)}: {view.trouble.rstrip('.')}. {_AGAIN}"
 
 
 def _undoing(view: ImportView) -> str:
-    return f"Being undone: {view.removed:,} removed so far. Undo again to carry on."
+    if view.standing_still:
+        return (
+            f"The undo stopped making progress at {view.last_progress}, with {view.removed:,} removed. "
+            "Undo it again to carry on."
+        )
+    return f"Being undone: {view.removed:,} removed so far, the last at {view.last_progress}."
+
+
+_AGAIN = "Bring the same file in again to carry on; what was taken is not taken twice. Or undo it."
+
+
+def _so_far(view: ImportView) -> str:
+    return f"{view.done:,} of {view.total:,}" if view.total else "nothing"
+
+
+def _time_words(desk: Desk, moment: datetime) -> str:
+    here = moment.astimezone(ZoneInfo(desk.shop.timezone))
+    clock = f"{here:%I:%M %p}".lstrip("0")
+    return clock if here.date() == desk.today else f"{clock} on {day_words(here.date())}"
 
 
 def _rows(count: int) -> str:

@@ -98,13 +98,22 @@ def carry_on_import(
 @anyone_in_the_shop
 def read_import(desk: Desk, import_id: int) -> ImportView:
     """One import as it stands; NotFound if there is none."""
-    return view_of(job_row(desk, import_id))
+    return view_of(desk, job_row(desk, import_id))
 
 
 @anyone_in_the_shop
 def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
     """The last imports, newest first."""
-    return tuple(view_of(row) for row in store.jobs(desk.session, desk.shop.id, limit))
+    return tuple(view_of(desk, row) for row in store.jobs(desk.session, desk.shop.id, limit))
+
+
+@anyone_in_the_shop
+def half_taken(desk: Desk) -> tuple[ImportView, ...]:
+    """Imports of which a part counts in every report: running, stopped or being undone, with rows taken.
+
+    Newest first. Dry runs take nothing, and so do imports that met only what was here already.
+    """
+    return tuple(view_of(desk, row) for row in store.half_taken_jobs(desk.session, desk.shop.id))
 
 
 def importer_of(format_name: str) -> Importer:

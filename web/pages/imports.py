@@ -100,7 +100,8 @@ def show(visit: Somebody, import_id: int) -> Response:
     with visit.reading() as desk:
         job = imports.read_import(desk, import_id)
     if visit.wants_part == "state":
-        return JSONResponse({"state": job.state.value, "sentence": job.sentence})
+        state = "not_moving" if job.standing_still else job.state.value
+        return JSONResponse({"state": state, "sentence": job.sentence})
     return visit.page("imports/job.html", place="/notes", job=job)
 
 

@@ -34,6 +34,18 @@ def jobs(session: Session, shop_id: int, limit: int) -> list[ImportJob]:
     return list(session.execute(newest.order_by(col(ImportJob.id).desc()).limit(limit)).scalars())
 
 
+def half_taken_jobs(session: Session, shop_id: int) -> list[ImportJob]:
+    """Jobs that wrote something and neither ended nor were undone whole, the newest first."""
+    wrote = col(ImportJob.created) + col(ImportJob.changed) > 0
+    query = select(ImportJob).where(
+        col(ImportJob.shop_id) == shop_id,
+        col(ImportJob.state).in_(("running", "stopped", "undoing")),
+        col(ImportJob.dry_run).is_(False),
+        wrote,
+    )
+    return list(session.execute(query.order_by(col(ImportJob.id).desc())).scalars())
+
+
 def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[str, str], str]:
     """What the columns were read as in the last file of this format that named any, and its order of days."""
     newest = select(col(ImportJob.summary)).where(

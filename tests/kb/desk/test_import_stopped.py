@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -11,6 +12,7 @@ from kb.desk import import_undo, imports
 from kb.desk.context import RunningShop
 from kb.desk.import_views import ImportState
 from kb.desk.reports import ReportFilter, reflash_report
+from tests.conftest import StandingClock
 from tests.kb.desk.importing import LEAD, FailsOnce, counts, everything, history, take, view
 
 FILE = history(*({"ro_number": str(number)} for number in range(8)))
@@ -36,7 +38,7 @@ def stopped(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
         with pytest.raises(OSError, match="no space"):
             take(shop, "history", FILE)
     with shop.reading(LEAD) as desk:
-        [job] = imports.list_imports(desk)
+        job, *_earlier = imports.list_imports(desk)
     assert (job.state, job.done) == (ImportState.STOPPED, 4)
     return job.id
 
@@ -88,3 +90,61 @@ def test_an_import_that_stopped_is_carried_on_as_if_it_had_not(
     assert {name: len(rows) for name, rows in everything(shop).items()} == taken
     import_undo.undo_import(shop, LEAD, carried_on.id)
     assert everything(shop) == before
+
+
+def dies(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
+    """An import whose process was killed after its second batch: nothing more is written, not even that."""
+    monkeypatch.setattr(imports, "ROWS_A_BATCH", 2)
+    with monkeypatch.context() as patched:
+        patched.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 3))
+        patched.setattr(imports, "stop_job", lambda *_: None)
+        with pytest.raises(OSError, match="no space"):
+            take(shop, "history", FILE)
+    with shop.reading(LEAD) as desk:
+        return imports.list_imports(desk)[0].id
+
+
+def test_an_import_that_died_says_when_it_moved_last_and_is_taken_up_without_taking_anything_twice(
+    sqlite_shop: RunningShop, clock: StandingClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = dies(sqlite_shop, monkeypatch)
+    working = view(sqlite_shop, job)
+    assert (working.state, working.standing_still) == (ImportState.RUNNING, False)
+    assert working.sentence.startswith("4 of 8 taken so far, the last at ")
+    began = clock()
+    clock.move(minutes=4)
+    assert not view(sqlite_shop, job).standing_still
+    clock.move(minutes=2)
+    dead = view(sqlite_shop, job)
+    here = began.astimezone(ZoneInfo(sqlite_shop.facts.timezone))
+    hour = here.strftime("%I:%M %p").lstrip("0")
+    assert dead.standing_still
+    assert dead.sentence.startswith(
+        f"Stopped making progress at {hour}, with 4 of 8 taken. Bring the same file"
+    )
+    clock.move(days=1)
+    assert f"{hour} on {here:%b} {here.day}, {here.year}" in view(sqlite_shop, job).sentence
+    again = take(sqlite_shop, "history", FILE)
+    assert (again.id, counts(again), again.standing_still) == (job, (8, 0, 0), False)
+    assert tried(sqlite_shop) == 8
+
+
+def test_imports_half_taken_are_told_and_whole_dry_or_undone_ones_are_not(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def told() -> list[int]:
+        with shop.reading(LEAD) as desk:
+            return [one.id for one in imports.half_taken(desk)]
+
+    take(shop, "history", history({"ro_number": "90"}))
+    take(shop, "history", history({"ro_number": "91"}), dry_run=True)
+    assert told() == []
+    job = stopped(shop, monkeypatch)
+    assert told() == [job]
+    with monkeypatch.context() as patched:
+        patched.setattr(import_undo.store, "forget", FailsOnce(import_undo.store.forget, 1))
+        with pytest.raises(OSError, match="no space"):
+            import_undo.undo_import(shop, LEAD, job)
+    assert told() == [job]
+    import_undo.undo_import(shop, LEAD, job)
+    assert told() == []
