@@ -85,17 +85,21 @@ def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, st
     names: dict[str, str] = {}
     for it in (one.content for one in reversed(bought)):
         length = (it.ends_on - it.bought_on).days + 1
-        plans[fold(it.make)][length] = SubscriptionPlan(_plan_name(it.plan, length), length, it.price_minor)
+        plans[fold(it.make)][length] = SubscriptionPlan(
+            _plan_name(it.make, it.plan, length), length, it.price_minor
+        )
         names[fold(it.make)] = it.make
     for offer in (one.content for one in list_plan_offers(desk)):
-        plan = SubscriptionPlan(_plan_name(offer.plan, offer.days), offer.days, offer.price_minor)
+        plan = SubscriptionPlan(_plan_name(offer.make, offer.plan, offer.days), offer.days, offer.price_minor)
         plans[fold(offer.make)][offer.days] = plan
         names.setdefault(fold(offer.make), offer.make)
     return names, {make: _told_apart(some) for make, some in plans.items()}
 
 
-def _plan_name(said: str, length: int) -> str:
-    """With the length where the shop's words leave it out: plans of one name may differ in it."""
+def _plan_name(make: str, said: str, length: int) -> str:
+    """The shop's words without the make, which stands above, and with the length where they leave it out."""
+    if said.casefold().startswith(f"{make.casefold()} "):
+        said = said[len(make) :].strip()
     if not said:
         return _days(length)
     return said if any(sign.isdigit() for sign in said) else f"{said}, {_days(length)}"

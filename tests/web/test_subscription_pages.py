@@ -14,7 +14,8 @@ from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import actor_of
-from tests.web.browsing import Page
+from tests.web.browsing import PASSWORD, Page
+from tests.web.chromium import chromium, screen, served
 from tests.web.conftest import SignIn
 
 PAGE, OFFERS = "/shop/subscriptions", "/shop/plan-offers"
@@ -220,3 +221,26 @@ def test_after_a_year_plan_the_review_says_that_nothing_need_be_bought_and_what_
     owner.see("/review/tables/subscriptions-next-time.csv")
     assert owner.answer is not None
     assert "30.0,4,165.0,2027-10-30" in owner.answer.text
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_both_pages_fit_a_phone_and_a_desk_without_scrolling_sideways(
+    bay: RunningShop, signed_in: SignIn, dark: bool
+) -> None:
+    lead = signed_in("lead")
+    lead.send(PAGE, OFFERS, OFFER | {"offer_plan": "a year of programming for two seats"})
+    for ago in range(30):
+        bought(
+            bay, bought_on=DAY - timedelta(ago), plan="a day of programming for two seats", price_minor=99_900
+        )
+    with served(bay) as url, chromium() as browser:
+        for width in (360, 390, 1280):
+            seen = screen(browser, url, width, dark=dark)
+            seen.sign_in("lead", PASSWORD)
+            for path in (PAGE, f"{PAGE}?like=1", f"{PAGE}/1", "/review/subscriptions"):
+                seen.open(path)
+                wide = seen.page.evaluate(
+                    "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+                )
+                assert wide == [width, width], path
+            assert seen.troubles == []

@@ -143,6 +143,7 @@ def _list(visit: Visit, refused: KbError | None = None, form: str = "subscriptio
         typed=visit.typed or None,
         refused=refused,
         sent=form if refused else "",
+        address="/shop/subscriptions",
     )
 
 
@@ -171,6 +172,7 @@ def _one(
         one=one,
         under=under,
         begin=as_typed(one.content, visit.shop.facts.currency),
+        address=f"/shop/subscriptions/{subscription_id}",
         typed=(visit.typed or None) if keep_typed else None,
         refused=refused,
     )

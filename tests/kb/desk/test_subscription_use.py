@@ -212,11 +212,11 @@ def test_a_year_plan_that_runs_is_paid_and_stands_beside_what_was_paid_before_it
 
 
 def test_plans_of_one_name_are_told_apart_by_their_length(shop: RunningShop, clock: StandingClock) -> None:
-    """Three days far apart, and both plans are called "2 seats"."""
+    """Three days far apart, and both plans are called "2 seats", one of them after the make."""
     with on_day(shop, clock, 0) as desk:
         notes.write_note(desk, an_update())
         buy(desk, "Norvane", 1, 3_000, "2 seats")
-        buy(desk, "Norvane", 10, 5_000, "2 seats")
+        buy(desk, "Norvane", 10, 5_000, "Norvane 2 seats")
     for day in (0, 1, 50):
         with on_day(shop, clock, day) as desk:
             sit(desk, None, {"PCM": DONE}, bring(desk, "Norvane", str(day)))
