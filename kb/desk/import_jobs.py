@@ -13,9 +13,9 @@ from typing import Any
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.import_views import ImportState
 from kb.errors import BadInput, KbError, NotFound
-from kb.intake.fields import fold
 from kb.intake.formats import FORMATS
 from kb.intake.rows import ReadSummary, RowError, Severity
+from kb.intake.tables import fold
 from kb.nouns.imports import HowToRead
 from kb.records.store import imports as store
 from kb.records.tables import ImportJob

@@ -17,6 +17,8 @@ from kb.intake.days import order_of
 from kb.intake.formats import Importer
 from kb.intake.history_row import HistoryRow
 from kb.intake.rows import RowError
+from kb.intake.tables import first_of
+from kb.intake.words_read import WordRead, words_read
 from kb.nouns.imports import DaysWritten, HowToRead
 from kb.nouns.notes import NoteDraft
 from kb.records.store import imports as job_store
@@ -46,15 +48,18 @@ class FileInHand:
 class Preview:
     """What a file holds and what would come of it, from its first thousand rows or notes.
 
-    `how` says what each of `columns` is read as; both are empty for a format with fixed columns. `notes` and
-    `rows` are the first few, `trouble` why nothing can be read in this way. `to_the_end`: all of the file was
-    looked at.
+    `how` says what each of `columns` is read as; both are empty for a format with fixed columns. `doubled`
+    are the columns whose name stands there before, told apart by a number, `words` the answers as they are
+    read. `notes` and `rows` are the first few, `trouble` why nothing can be read in this way. `to_the_end`:
+    all of the file was looked at.
     """
 
     columns: tuple[FileColumn, ...]
     known: tuple[str, ...]
     how: HowToRead
+    doubled: tuple[str, ...] = ()
     trouble: str = ""
+    words: tuple[WordRead, ...] = ()
     notes: tuple[NoteDraft, ...] = ()
     rows: tuple[HistoryRow, ...] = ()
     to_the_end: bool = True
@@ -108,14 +113,17 @@ def let_go(desk: Desk, file_id: int) -> None:
 def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Preview:
     """The file as it would be read by what was `chosen`, or else by what its columns suggest."""
     importer = importer_of(file.format)
-    columns = _named(columns_of(file.data)) if importer.columns else ()
+    columns = tuple(one for one in columns_of(file.data) if one.name) if importer.columns else ()
     how = _suggested(desk, importer, file.data, columns) if chosen is None else chosen
-    so_far = Preview(columns, importer.columns, how)
+    names = [one.name for one in columns]
+    doubled = tuple(name for name in names if first_of(name, names))
+    so_far = Preview(columns, importer.columns, how, doubled)
     try:
         columns_room.refuse_double(how.columns)
         items = importer.read(file.data, read_options(desk, how))
     except (BadInput, Unreadable) as wrong:
         return replace(so_far, trouble=wrong.message)
+    so_far = replace(so_far, words=words_read(file.data, how, LOOK_AT))
     return _seen(desk, importer, so_far, next(batches(items, LOOK_AT)))
 
 
@@ -146,16 +154,10 @@ def _suggested(desk: Desk, importer: Importer, data: bytes, columns: tuple[FileC
     if not columns:
         return HowToRead()
     before, days_before = job_store.last_chosen(desk.session, desk.shop.id, importer.name)
-    read_as = suggest([one.name for one in columns], importer.columns, before)
+    read_as = suggest(columns, importer.columns, before)
     with_days = {name for name, ours in read_as.items() if ours in importer.days}
     days = list(values_of(data, with_days, DAYS_LOOKED_AT)) if with_days else []
     told = order_of(days)
     if told is DaysWritten.YEAR_FIRST and any("/" in day for day in days):
         told = DaysWritten(days_before) if days_before else DaysWritten.YEAR_FIRST
     return HowToRead(read_as, told)
-
-
-def _named(columns: tuple[FileColumn, ...]) -> tuple[FileColumn, ...]:
-    """Columns with a name, each name once: a reader takes the first of them."""
-    first = {one.name: one for one in reversed(columns) if one.name}
-    return tuple(one for one in columns if first.get(one.name) is one)

@@ -3,78 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from types import MappingProxyType
 
 from rapidfuzz import fuzz, process
 
 from kb.errors import BadInput
 from kb.intake.cells import read_cell
-from kb.intake.fields import fold
+from kb.intake.column_names import LOOSE_NAMES, USUAL_NAMES
+from kb.intake.history_words import read_duplicated, read_road_test
 from kb.intake.rows import RowError
 from kb.intake.source import open_text
-from kb.intake.tables import csv_rows, header_of
+from kb.intake.tables import csv_rows, first_of, fold, header_of
 
 EXAMPLES = 3
 LOOK_THROUGH = 200
 ALIKE = 84.0
 """Likeness of two names, of 100, from which one is taken for a slip of the other ("complant")."""
-
-USUAL_NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "ro_number": (
-            "ro",
-            "ro no",
-            "ro #",
-            "repair order",
-            "order no",
-            "order number",
-            "work order",
-        ),
-        "line": ("ro line", "job line", "concern line"),
-        "opened_on": ("date opened", "opened", "date in", "ro date", "order date"),
-        "vin": ("vehicle id", "vehicle identification number", "chassis no"),
-        "make": ("manufacturer", "brand"),
-        "model": ("vehicle model", "model name"),
-        "year": ("model year", "my", "yr"),
-        "odometer": ("mileage", "miles", "odo", "mileage in", "odometer in"),
-        "complaint": ("concern", "symptom", "customer concern", "customer states", "description"),
-        "codes": ("dtc", "dtcs", "trouble codes", "fault codes"),
-        "module": ("control module", "control unit", "ecu"),
-        "calibration_before": (
-            "old",
-            "old id",
-            "old calibration",
-            "cal before",
-            "calibration id before",
-            "old cal id",
-        ),
-        "calibration_after": (
-            "new",
-            "new id",
-            "new calibration",
-            "cal after",
-            "calibration id after",
-            "new cal id",
-        ),
-        "update": ("bulletin", "bulletin no", "bulletin number", "tsb"),
-        "title": ("headline", "heading", "subject"),
-        "number": ("bulletin", "bulletin no", "bulletin number", "tsb"),
-        "reflashed_on": ("reflash date", "date reflashed", "programmed on", "date programmed", "flash date"),
-        "duplicated_before": ("duplicated", "verified concern", "concern verified"),
-        "gone_at_road_test": ("road test ok", "road test passed", "fixed at road test"),
-        "other_work": ("also done", "other repairs", "additional work"),
-        "returned_on": ("comeback date", "date returned", "came back on", "comeback"),
-        "last_seen_on": ("last seen", "last known ok", "last visit"),
-        "other_cause": ("root cause", "real cause", "cause found"),
-        "cost": ("comeback cost", "cost of comeback"),
-        "published_on": ("date published", "issued", "issue date"),
-        "system": ("component", "component group"),
-    }
-)
-"""What shops call these columns in their own tables (common practice, no source). Only ever a suggestion."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,25 +56,61 @@ def values_of(data: bytes, names: Collection[str], rows: int) -> Iterator[str]:
 
 
 def suggest(
-    names: Sequence[str], known: Sequence[str], before: Mapping[str, str] | None = None
+    columns: Sequence[FileColumn], known: Sequence[str], before: Mapping[str, str] | None = None
 ) -> dict[str, str]:
     """What each column could be read as, empty for none; each of `known` is given out once.
 
-    First come names that are ours, then what a shop chose `before`, then usual names, then slips of any.
+    First come names that are ours, then what a shop chose `before`, then usual names, then names that may
+    mean two things ("Flashed": a day, or yes and no) where the examples fit, then slips of any. A second
+    column of one name ("Date (2)") is only what the shop chose before: nobody can guess which is which.
     """
+    names = [one.name for one in columns]
     chosen = {fold(theirs): ours for theirs, ours in (before or {}).items() if ours in known or not ours}
-    usual = {fold(word): ours for ours in known for word in USUAL_NAMES.get(ours, ())}
+    usual = {_bare(word): ours for ours in known for word in USUAL_NAMES.get(ours, ())}
     own = {fold(ours): ours for ours in known}
     read_as: dict[str, str] = {}
-    for table in (own | chosen, usual):
+    tables: tuple[Mapping[str, str | None], ...] = (
+        {name: (own | chosen).get(fold(name)) for name in names},
+        {name: usual.get(_bare(name)) for name in names},
+        {one.name: _fitting(one, known) for one in columns},
+    )
+    for table in tables:
         for name in names:
-            ours = table.get(fold(name))
+            ours = table[name]
             if name not in read_as and ours is not None and (not ours or ours not in read_as.values()):
                 read_as[name] = ours
     for name in names:
-        if name not in read_as:
+        if name not in read_as and first_of(name, names):
+            read_as[name] = ""
+        elif name not in read_as:
             read_as[name] = _slip_of(name, {**usual, **own}, set(read_as.values()))
     return read_as
+
+
+def _fitting(column: FileColumn, known: Sequence[str]) -> str | None:
+    """What a name that may mean two things is read as; empty where its values do not fit, None for others."""
+    for ours in known:
+        if _bare(column.name) in map(_bare, LOOSE_NAMES.get(ours, ())):
+            return ours if all(_reads_as(ours, text) for text in column.examples) else ""
+    return None
+
+
+def _reads_as(ours: str, text: str) -> bool:
+    read = _ANSWERS.get(ours)
+    if read is None:
+        return _LIKE_A_DAY.match(text) is not None
+    try:
+        read(text)
+    except BadInput:
+        return False
+    return True
+
+
+_ANSWERS: Mapping[str, Callable[[str], object]] = {
+    "duplicated_before": read_duplicated,
+    "gone_at_road_test": read_road_test,
+}
+_LIKE_A_DAY = re.compile(r"[0-9]{1,4}[/.\-][0-9]{1,2}[/.\-][0-9]{1,4}")
 
 
 def refuse_double(read_as: Mapping[str, str]) -> None:
@@ -145,6 +127,10 @@ def refuse_double(read_as: Mapping[str, str]) -> None:
 
 def _slip_of(name: str, words: Mapping[str, str], taken: set[str]) -> str:
     free = {word: ours for word, ours in words.items() if ours not in taken}
-    typed = re.sub(r"\W", "", fold(name))
-    found = process.extractOne(typed, free.keys(), scorer=fuzz.ratio, score_cutoff=ALIKE)
+    found = process.extractOne(_bare(name), free.keys(), scorer=fuzz.ratio, score_cutoff=ALIKE)
     return free[found[0]] if found else ""
+
+
+def _bare(name: str) -> str:
+    """The letters and digits of a name: "RO #" and "Fixed?" as "ro" and "fixed"."""
+    return re.sub(r"\W", "", fold(name))

@@ -13,9 +13,9 @@ from decimal import Decimal, InvalidOperation
 
 from kb.errors import BadInput, Unreadable
 from kb.intake.cells import read_cell
-from kb.intake.rows import RowError
+from kb.intake.rows import RowError, Severity
 from kb.intake.source import TextFile
-from kb.intake.tables import csv_rows, header_of
+from kb.intake.tables import csv_rows, first_of, fold, header_of, told_apart
 
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
@@ -36,6 +36,26 @@ def column_places(header: list[str], known: Collection[str], own: Mapping[str, s
         if fold(name) in ours:
             places.setdefault(ours[fold(name)], place)
     return places
+
+
+def doubled_columns(
+    header: list[str], places: Mapping[str, int], own: Mapping[str, str]
+) -> tuple[RowError, ...]:
+    """A warning for each column that has the name of one that is read, and is left out without a choice."""
+    said = {fold(name) for name in own}
+    read = {header[place] for place in places.values()}
+    return tuple(
+        RowError(
+            1,
+            name,
+            f"The file has another column named “{first}”, which is the one that was read. This one was left "
+            f"out; call it “{name}” to say what it is.",
+            Severity.WARNING,
+        )
+        for name in header
+        for first in [first_of(name, read)]
+        if first and name not in read and fold(name) not in said
+    )
 
 
 def require_columns(places: Collection[str], required: Collection[str], name: str) -> None:
@@ -62,7 +82,7 @@ def named_rows(
             yield row
         elif any(row[1][len(header) :]):
             yield RowError(row[0], "", _TOO_MANY)
-        elif [name.strip() for name in row[1]] != header and any(cell.strip() for cell in row[1]):
+        elif not _is_header(row[1], header) and any(cell.strip() for cell in row[1]):
             cells = {name: _cell(row[1], place) for name, place in places.items()}
             yield row[0], {name: cell if name in exact else cell.strip() for name, cell in cells.items()}
 
@@ -114,9 +134,8 @@ def read_money(text: str) -> Decimal | None:
     raise BadInput(f'"{text}" is no amount. Write it as 128.50.')
 
 
-def fold(name: str) -> str:
-    """A column's name without what people write differently."""
-    return re.sub(r"[\s_\-]+", "", name).casefold()
+def _is_header(fields: list[str], header: list[str]) -> bool:
+    return len(fields) == len(header) and fields[0].strip() == header[0] and told_apart(fields) == header
 
 
 def _cell(fields: list[str], place: int) -> str:

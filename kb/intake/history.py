@@ -17,9 +17,10 @@ cause; new complaint; updated by air; sold; no answer. "none" and empty say noth
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from kb.intake.days import iso_days
-from kb.intake.fields import column_places, named_rows, require_columns
+from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
 from kb.intake.history_reading import row_of
 from kb.intake.history_row import HistoryRow
 from kb.intake.rows import ReadOptions, ReadSummary, RowError, Severity
@@ -62,9 +63,12 @@ HistoryItem = HistoryRow | RowError | ReadSummary
 def read(data: bytes, options: ReadOptions) -> Iterator[HistoryItem]:
     """Rows of a history file. Raises Unreadable at once where nothing can be read."""
     source = open_text(data)
-    places = column_places(header_of(source), COLUMNS, options.columns)
+    header = header_of(source)
+    places = column_places(header, COLUMNS, options.columns)
     told = [name for name in ("complaint", "update") if name in places] or ["complaint"]
     require_columns(places, ["ro_number", *told], NAME)
+    doubled = doubled_columns(header, places, options.columns)
+    source = replace(source, warnings=(*source.warnings, *doubled))
     return _items(source, places, options)
 
 

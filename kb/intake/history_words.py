@@ -17,6 +17,21 @@ _CAME_OF_IT = {
 }
 _WORDS = {word: result for result, words in _CAME_OF_IT.items() for word in words}
 _NOTHING = {"", "none", "-", "n/a"}
+# What technicians write; common practice, no source. Whole answers only, so that "not good" is never "good".
+_ROAD_TEST = {
+    RoadTest.GONE: ("gone", "fixed", "good", "ok", "okay", "cured", "resolved", "pass", "passed", "all good"),
+    RoadTest.STILL_THERE: (
+        *("still there", "not gone", "not fixed", "not cured", "not ok", "not good", "no good", "no change"),
+        *("same", "still does it", "fail", "failed"),
+    ),
+    RoadTest.CANNOT_SAY: ("cannot say", "can't say", "could not tell", "can't tell", "not sure"),
+}
+_ROAD_TEST_WORDS = {word: result for result, words in _ROAD_TEST.items() for word in words}
+_DUPLICATED = {
+    **dict.fromkeys(("not tried", "not checked"), Duplicated.NOT_TRIED),
+    **dict.fromkeys(("duplicated", "verified", "confirmed"), Duplicated.YES),
+    **dict.fromkeys(("could not duplicate", "cnd", "not duplicated", "not verified"), Duplicated.NO),
+}
 
 
 def read_came_of_it(text: str) -> tuple[str, FollowUpResult | None]:
@@ -30,16 +45,18 @@ def read_came_of_it(text: str) -> tuple[str, FollowUpResult | None]:
 
 def read_duplicated(text: str) -> Duplicated:
     """Whether the concern was duplicated before: yes, no, not tried; empty counts as yes."""
-    if _plain(text) == "not tried":
-        return Duplicated.NOT_TRIED
+    if _plain(text) in _DUPLICATED:
+        return _DUPLICATED[_plain(text)]
     return Duplicated.NO if _answer(text, "yes, no or not tried") is False else Duplicated.YES
 
 
 def read_road_test(text: str) -> RoadTest | None:
-    """Whether it was gone at the road test: yes, no, cannot say; empty is not known."""
-    named = {"gone": RoadTest.GONE, "still there": RoadTest.STILL_THERE, "cannot say": RoadTest.CANNOT_SAY}
-    if _plain(text) in named:
-        return named[_plain(text)]
+    """Whether it was gone at the road test: yes, no, cannot say, or what shops write; empty is not known."""
+    word = _plain(text.replace("\u2019", "'"))
+    if word in _ROAD_TEST_WORDS:
+        return _ROAD_TEST_WORDS[word]
+    if word in _NOTHING:
+        return None
     answer = _answer(text, "yes, no or cannot say")
     return None if answer is None else RoadTest.GONE if answer else RoadTest.STILL_THERE
 

@@ -16,9 +16,10 @@ adds its coverage, its step and its lines; for other columns the first text coun
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from kb.intake.days import iso_days
-from kb.intake.fields import column_places, named_rows, require_columns
+from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
 from kb.intake.notes_row import NoteRow, draft_of, group_key, read_row
 from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
 from kb.intake.source import TextFile, open_text
@@ -58,8 +59,11 @@ COLUMNS = (
 def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     """Notes of a file in our own format. Raises Unreadable at once where nothing can be read."""
     source = open_text(data)
-    places = column_places(header_of(source), COLUMNS, options.columns)
+    header = header_of(source)
+    places = column_places(header, COLUMNS, options.columns)
     require_columns(places, ["title"], NAME)
+    doubled = doubled_columns(header, places, options.columns)
+    source = replace(source, warnings=(*source.warnings, *doubled))
     return _items(source, places, options.days)
 
 

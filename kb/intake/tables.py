@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections import deque
-from collections.abc import Iterable, Iterator
-from itertools import islice
+from collections.abc import Collection, Iterable, Iterator
+from itertools import count, islice
 
 from kb.errors import Unreadable
 from kb.intake.rows import RowError
@@ -72,11 +73,38 @@ def tab_rows(source: TextFile) -> Iterator[Row | RowError]:
 
 
 def header_of(source: TextFile) -> list[str]:
-    """The fields of the first row that is not blank; Unreadable where the file has none."""
+    """The names in the first row that is not blank, told apart; Unreadable where the file has none."""
     first = next(csv_rows(source), None)
     if first is None or isinstance(first, RowError):
         raise Unreadable("The first line cannot be read as the names of the columns. Save the table as CSV.")
-    return [name.strip() for name in first[1]]
+    return told_apart(first[1])
+
+
+def told_apart(names: Iterable[str]) -> list[str]:
+    """Names of columns, of which a second "Date" (or "date") is called "Date (2)"; nameless ones stay so."""
+    stripped = [name.strip() for name in names]
+    taken = {fold(name) for name in stripped}
+    met: set[str] = set()
+    told: list[str] = []
+    for name in stripped:
+        apart = name
+        if name and fold(name) in met:
+            apart = next(one for n in count(2) if fold(one := f"{name} ({n})") not in taken)
+        taken.add(fold(apart))
+        met.add(fold(name))
+        told.append(apart)
+    return told
+
+
+def first_of(name: str, names: Collection[str]) -> str:
+    """The column that a doubled one ("Date (2)") has its name from; empty where it is no double."""
+    found = re.fullmatch(r"(.+) \([0-9]+\)", name)
+    return next((one for one in names if found and fold(one) == fold(found[1])), "")
+
+
+def fold(name: str) -> str:
+    """A column's name without what people write differently."""
+    return re.sub(r"[\s_\-]+", "", name).casefold()
 
 
 def require_width(rows: Iterable[Row | RowError], width: int, name: str) -> None:

@@ -29,3 +29,30 @@ def test_an_import_that_died_is_not_shown_as_one_that_runs(
     assert "/imports" in page.links
     assert lead.client.get("/imports/1?part=state").json()["state"] == "not_moving"
     assert "not moving" in lead.see("/imports").text
+
+
+def test_a_second_column_of_one_name_and_the_shop_s_words_are_shown_before_anything_comes_in(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    rows = (
+        "RO,Concern,TSB,Date,Date,Result\n"
+        "1,bucks,NV-24-101,2026-03-01,2026-03-02,Fixed\n"
+        "2,bucks,NV-24-101,2026-03-01,2026-03-02,good\n"
+        "3,bucks,NV-24-101,2026-03-01,2026-03-02,no\n"
+        "4,bucks,NV-24-101,2026-03-01,2026-03-02,sort of\n"
+    )
+    lead = signed_in("lead")
+    page = lead.send("/imports", "/imports", {"format": "history"}, file=("h.csv", rows.encode(), "text/csv"))
+    assert "Date (2): another column of this name stands before it" in page.text
+    assert "this one is left out" in page.text
+    assert "\u201csort of\u201d is not understood: its rows are left out" in page.text
+    form = page.form("/imports/waiting/1").fields
+    chosen = {
+        name.replace("column_", "read_as_"): names[0]
+        for name, names in form.items()
+        if name.startswith("column_")
+    }
+    date_2 = next(field for field, name in chosen.items() if name == "Date (2)")
+    looked = lead.client.post("/imports/waiting/1", data=form | {"do": ["look"], date_2: ["reflashed_on"]})
+    assert "this one is left out" not in looked.text
+    assert "Mar 2" in looked.text

@@ -140,3 +140,24 @@ def test_the_order_of_days_is_found_far_down_the_file_and_else_remembered(sqlite
     assert look(sqlite_shop, kept(sqlite_shop, head + early)).how.days is DaysWritten.YEAR_FIRST
     imports.run_import(sqlite_shop, LEAD, "history", "shop.csv", head + b"1,x,1/28/2026\n", how=told.how)
     assert look(sqlite_shop, kept(sqlite_shop, head + early)).how.days is DaysWritten.MONTH_FIRST
+
+
+def test_a_shop_s_own_words_are_shown_as_they_are_read_before_anything_comes_in(
+    sqlite_shop: RunningShop,
+) -> None:
+    file = (
+        b"RO,Concern,TSB,Flashed,Result,Date,Date\n"
+        b"1,bucks,N-1,3/14/2026,Fixed,a,b\n2,bucks,N-1,3/15/2026,fixed,a,b\n"
+        b"3,bucks,N-1,3/16/2026,no good,a,b\n4,bucks,N-1,3/17/2026,sold it,a,b\n"
+    )
+    seen = look(sqlite_shop, kept(sqlite_shop, file))
+    assert seen.trouble == ""
+    assert seen.doubled == ("Date (2)",)
+    read = [(one.text, one.rows, one.read_as) for one in seen.words]
+    assert read == [
+        ("Fixed", 1, "gone"),
+        ("fixed", 1, "gone"),
+        ("no good", 1, "still_there"),
+        ("sold it", 1, None),
+    ]
+    assert (seen.new, seen.error_count) == (3, 1)

@@ -10,18 +10,26 @@ from hypothesis import strategies as st
 
 from kb.errors import BadInput
 from kb.intake import history
-from kb.intake.columns import columns_of, refuse_double, suggest
+from kb.intake.columns import FileColumn, columns_of, refuse_double, suggest
 from kb.intake.days import iso_days, order_of
-from kb.intake.rows import ReadOptions
+from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.imports import DaysWritten
 
 TODAY = date(2026, 6, 1)
 
 
+def named(*names: str) -> list[FileColumn]:
+    return [FileColumn(name, ()) for name in names]
+
+
+def read_as(file: bytes) -> dict[str, str]:
+    return suggest(columns_of(file), history.COLUMNS)
+
+
 def test_usual_names_slips_and_spaces_are_recognised_and_strange_ones_left_out() -> None:
     # Column names as shops write them: common practice, no source.
     names = ["RO #", "Date Opened", "complant", "Mileage", "TSB", "date-reflashed", "Tech pay", "VIN"]
-    assert suggest(names, history.COLUMNS) == {
+    assert suggest(named(*names), history.COLUMNS) == {
         "RO #": "ro_number",
         "Date Opened": "opened_on",
         "complant": "complaint",
@@ -33,17 +41,104 @@ def test_usual_names_slips_and_spaces_are_recognised_and_strange_ones_left_out()
     }
 
 
+def test_names_of_shop_spreadsheets_are_recognised_whatever_signs_stand_in_them() -> None:
+    # Column names as shops write them: common practice, no source.
+    file = b"""RO#,Flash date,Gone?,Customer concern,Mileage in,TSB #,Eng,Tech,Cause,Old cal ID
+1,3/1/2026,Fixed,bucks,80000,N-1,2.0,Ines,software,A1
+2,3/2/2026,no good,stalls,80000,N-1,2.0,Ines,software,A1
+"""
+    assert read_as(file) == {
+        "RO#": "ro_number",
+        "Flash date": "reflashed_on",
+        "Gone?": "gone_at_road_test",
+        "Customer concern": "complaint",
+        "Mileage in": "odometer",
+        "TSB #": "update",
+        "Eng": "engine",
+        "Tech": "",  # nobody is ranked by a history, and a cause stands on every RO
+        "Cause": "",
+        "Old cal ID": "calibration_before",
+    }
+
+
+@pytest.mark.parametrize(
+    ("column", "values", "ours"),
+    [
+        ("Flashed", ("3/1/26", "2026-03-02"), "reflashed_on"),
+        ("Flashed", ("yes", "no"), ""),
+        ("Result", ("good", "OK", "not fixed"), "gone_at_road_test"),
+        ("Result", ("good", "sent to dealer"), ""),
+        ("Fixed?", ("Yes", "No"), "gone_at_road_test"),
+        ("Fixed", ("3/1/2026",), ""),
+        ("Comeback", ("4/1/2026",), "returned_on"),
+        ("Comeback", ("yes",), ""),
+        ("Verified", ("yes", "CND"), "duplicated_before"),
+    ],
+)
+def test_a_name_that_may_mean_two_things_is_taken_only_where_its_values_fit(
+    column: str, values: tuple[str, ...], ours: str
+) -> None:
+    assert suggest([FileColumn(column, values)], history.COLUMNS) == {column: ours}
+
+
+def test_a_second_column_of_one_name_is_told_apart_seen_and_never_guessed() -> None:
+    file = b"RO,Date,concern,date,Mileage,mileage,Date (2)\n1,a,bucks,b,1,2,c\n"
+    columns = columns_of(file)
+    assert [(one.name, one.examples) for one in columns] == [
+        ("RO", ("1",)),
+        ("Date", ("a",)),
+        ("concern", ("bucks",)),
+        ("date (3)", ("b",)),
+        ("Mileage", ("1",)),
+        ("mileage (2)", ("2",)),
+        ("Date (2)", ("c",)),
+    ]
+    found = suggest(columns, history.COLUMNS)
+    assert (found["Mileage"], found["mileage (2)"], found["date (3)"]) == ("odometer", "", "")
+
+
+def test_each_of_two_columns_of_one_name_can_be_read_as_what_it_is() -> None:
+    file = b"ro_number,complaint,update,Date,Date\n1,bucks,N-1,2026-03-01,2026-03-02\n"
+    both = {"Date": "opened_on", "Date (2)": "reflashed_on"}
+    row, summary = history.read(file, ReadOptions(TODAY, both))
+    assert isinstance(row, history.HistoryRow)
+    assert (row.opened_on, row.reflashed_on) == (date(2026, 3, 1), date(2026, 3, 2))
+    assert (summary.rows, summary.warnings) == (1, 0)  # type: ignore[union-attr]
+
+
+def test_a_second_column_that_nobody_chose_is_left_out_with_a_warning_that_names_it() -> None:
+    file = b"ro_number,complaint,RO Number,odometer\n1,bucks,9,80000\n"
+    warning, row, _summary = history.read(file, ReadOptions(TODAY))
+    assert isinstance(warning, RowError)
+    assert (warning.line, warning.field, warning.severity) == (1, "RO Number (2)", Severity.WARNING)
+    assert "\u201cro_number\u201d, which is the one that was read" in warning.message
+    assert row == history.HistoryRow(file_line=2, ro_number="1", complaint="bucks", odometer=80_000)
+    left_out = ReadOptions(TODAY, {"RO Number (2)": ""})
+    assert not [one for one in history.read(file, left_out) if isinstance(one, RowError)]
+
+
+def test_a_header_that_stands_again_further_down_is_no_row() -> None:
+    file = b"ro_number,complaint,Date,Date\n1,bucks,,\nro_number,complaint,Date,Date\n2,stalls,,\n"
+    rows = [one for one in history.read(file, ReadOptions(TODAY)) if isinstance(one, history.HistoryRow)]
+    assert [one.ro_number for one in rows] == ["1", "2"]
+
+
 def test_what_the_shop_chose_before_goes_before_what_a_name_suggests() -> None:
     before = {"Mileage": "", "Ticket": "ro_number", "gone": "no_such_column"}
-    found = suggest(["mileage", "Ticket", "RO", "gone"], history.COLUMNS, before)
-    assert (found["mileage"], found["Ticket"], found["RO"], found["gone"]) == ("", "ro_number", "", "")
+    found = suggest(named("mileage", "Ticket", "RO", "gone"), history.COLUMNS, before)
+    assert (found["mileage"], found["Ticket"], found["RO"], found["gone"]) == (
+        "",
+        "ro_number",
+        "",
+        "gone_at_road_test",
+    )
 
 
 @given(
     st.lists(st.sampled_from([*history.COLUMNS, "mileage", "odo", "Miles", "ro", "x", "costt"]), unique=True)
 )
 def test_no_two_columns_are_suggested_for_one_and_our_own_names_stay(names: list[str]) -> None:
-    found = suggest(names, history.COLUMNS)
+    found = suggest(named(*names), history.COLUMNS)
     given_out = [ours for ours in found.values() if ours]
     assert len(given_out) == len(set(given_out))
     assert all(found[name] == name for name in names if name in history.COLUMNS)

@@ -209,10 +209,24 @@ def test_every_follow_up_word_of_the_api_is_understood(result: FollowUpResult) -
         ("", None),
         ("cannot say", RoadTest.CANNOT_SAY),
         ("still_there", RoadTest.STILL_THERE),
+        ("Fixed", RoadTest.GONE),
+        ("good", RoadTest.GONE),
+        ("OK", RoadTest.GONE),
+        ("not fixed", RoadTest.STILL_THERE),
+        ("No Good", RoadTest.STILL_THERE),
+        ("can\u2019t say", RoadTest.CANNOT_SAY),
+        ("n/a", None),
     ],
 )
 def test_the_road_test_is_yes_no_cannot_say_or_not_known(word: str, road_test: RoadTest | None) -> None:
     assert one(gone_at_road_test=word).rows[0].gone_at_road_test is road_test
+
+
+@pytest.mark.parametrize("odd", ["goodish", "not sure it is fixed", "ok?", "fixed the hose", "came back"])
+def test_an_answer_that_only_holds_a_known_word_is_not_guessed_at(odd: str) -> None:
+    read = one(gone_at_road_test=odd)
+    assert read.rows == []
+    assert "is not understood" in read.errors[0].message
 
 
 def test_numbers_and_days_as_spreadsheets_leave_them_are_read() -> None:
