@@ -30,7 +30,8 @@ def day_asked(text: str, field: str) -> date | None:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        day = date.min
+        raise BadInput("A day reads like 2026-10-31.", fields={field: "like 2026-10-31"}) from None
     if not FIRST_DAY <= day <= LAST_DAY:
-        raise BadInput("A day reads like 2026-10-31.", fields={field: "like 2026-10-31"})
+        years = f"{FIRST_DAY.year} to {LAST_DAY.year}"
+        raise BadInput(f"Only days of the years {years} can be asked for.", fields={field: years})
     return day

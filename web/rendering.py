@@ -18,6 +18,8 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "moment": filters.moment,
         "person": filters.person,
         "percent": words.percent,
+        "points": words.points,
+        "chance_of_luck": words.chance_of_luck,
         "in_ten": words.in_ten,
         "count": words.count,
         "plural": words.plural,

@@ -32,6 +32,17 @@ def minor_money(minor: int | None, currency: str = "USD") -> str:
     return f"{'−' if minor < 0 else ''}{symbol(currency)}{shown}"
 
 
+def points(difference: float) -> str:
+    """A difference of two chances in points of 100, with a true minus: "−12"."""
+    whole = round(100 * difference)
+    return f"{'−' if whole < 0 else ''}{abs(whole)}"
+
+
+def chance_of_luck(p_value: float) -> str:
+    """A p-value as far as it can be told: "0.034", "under 0.001"."""
+    return "under 0.001" if p_value < 0.001 else f"{p_value:.3f}"
+
+
 def percent(chance: float | None) -> str:
     """A chance 0..1 as "12%"; never "0%" or "100%" for what is only nearly so."""
     if chance is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from kb.advice import costs
 from kb.desk import alarms as alarms_desk
@@ -91,9 +91,10 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
 
 
 def _changed(report: ReflashReport, names: Mapping[int, tuple[str, str]]) -> list[str]:
-    """The newest alarm, in a sentence of its own."""
+    """The newest alarm of the last window's days, in a sentence of its own; an older one is no news."""
+    since = report.as_of - timedelta(days=report.window_days)
     alarms = [(row.alarm, names[row.update or 0][0]) for row in report.rows if row.alarm is not None]
-    newest = sorted(alarms, key=lambda one: one[0].since)[-1:]
+    newest = sorted((one for one in alarms if one[0].since > since), key=lambda one: one[0].since)[-1:]
     return [f"Changed: {number}. {alarm.sentence}" for alarm, number in newest]
 
 

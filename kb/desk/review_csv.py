@@ -11,6 +11,7 @@ from kb.desk import advice_report, comparison, curves, money_report, reports, re
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.csv_text import Table, written
 from kb.desk.reports import ReportFilter
+from kb.desk.update_names import counted_names
 from kb.errors import NotFound
 from kb.nouns.currency import to_major
 
@@ -19,6 +20,8 @@ from kb.nouns.currency import to_major
 def table_csv(desk: Desk, name: str, asked: ReportFilter, note_id: int | None = None) -> str:
     """One table as text. Raises NotFound for an unknown name, or for a table of an update without its id."""
     if name in OF_AN_UPDATE and note_id is not None:
+        if note_id not in counted_names(desk):
+            raise NotFound("No reflash with this update is recorded.")
         return written(OF_AN_UPDATE[name](desk, note_id))
     if name not in TABLES:
         raise NotFound(f"There is no table {name!r}.")
@@ -41,7 +44,7 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
     )
     rows = [
         (
-            *(("shop", "") if row.update is None else named.names[row.update]),
+            *(name or named.names[row.update or 0]),
             *(getattr(row, one) for one in counts),
             row.cured_with_other_work,
             row.cure_rate,
@@ -52,7 +55,11 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
             to_major(row.comeback_cost, desk.shop.currency),
             row.alarm.sentence if row.alarm else "",
         )
-        for row in (*named.report.rows, named.report.shop)
+        for name, row in (
+            *((None, one) for one in named.report.rows),
+            *((("these together", ""), one) for one in (named.report.chosen,) if one is not None),
+            (("shop", ""), named.report.shop),
+        )
     ]
     return head, rows
 
@@ -141,15 +148,15 @@ def _savings(desk: Desk, _asked: ReportFilter) -> Table:
     return head, [(name, one.concerns, one.saved, *one.interval) for name, one in habits]
 
 
-def comparison_csv(found: comparison.Compared) -> str:
-    """Both groups and their difference."""
+def comparison_csv(found: comparison.Compared, first: str, second: str) -> str:
+    """Both groups by what they are called, and their difference."""
     head = ("group", "vehicles", "cure_rate", "low", "high", "log_rank_p")
     groups = [
         (name, one.vehicles, one.cure_rate, *one.interval, None)
-        for name, one in (("first", found.first), ("second", found.second))
+        for name, one in ((first, found.first), (second, found.second))
     ]
     both = found.comparison
-    difference = ("first less second", None, both.difference, *both.interval, both.p_value)
+    difference = (f"{first} less {second}", None, both.difference, *both.interval, both.p_value)
     return written((head, [*groups, difference]))
 
 

@@ -125,6 +125,7 @@ class ReportRow:
 class ReflashReport:
     """The owner's report: the shop's row, one row per update, and the sentences that the numbers bear.
 
+    `chosen`: all rows together where they are only a part of the shop's reflashes, else None.
     `cannot_tell_yet`: fewer than ten vehicles in the shop were followed to the window; then there are
     numbers but no sentences.
     """
@@ -136,3 +137,4 @@ class ReflashReport:
     rows: tuple[ReportRow, ...]
     cannot_tell_yet: bool
     sentences: tuple[str, ...] = ()
+    chosen: ReportRow | None = None

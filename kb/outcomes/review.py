@@ -76,6 +76,7 @@ def review(
         rows=rows,
         cannot_tell_yet=unsure,
         sentences=() if unsure else tuple(_sentences([rows[i] for i in named], ranking)),
+        chosen=None if part is whole else shop_row(part, beside, how.level, how.prior),
     )
 
 
@@ -90,15 +91,15 @@ def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
     if best is not None and worst is not None and best is not worst and _alike(best, worst):
         best = worst = None
     if best is not None:
-        said.append(f"Cures best: {_name(best)}, very likely at least {_of_100(best.shrunken_interval[0])}.")
+        said.append(f"Cures best: {_name(best)}, {_told(best)}.")
     if worst is not None and worst is not best:
-        said.append(
-            f"Cures worst: {_name(worst)}, very likely at most {_of_100(worst.shrunken_interval[1])}."
-        )
+        said.append(f"Cures worst: {_name(worst)}, {_told(worst)}.")
     said += [
         f"Stop selling without more diagnosis: {_name(rows[i])}. It cures too seldom to go first."
         for i in ranking.stop_selling
     ]
+    if rows and not ranking.stop_selling:
+        said.append("Stop selling without more diagnosis: no update is certain enough for that yet.")
     return said
 
 
@@ -113,5 +114,8 @@ def _name(row: ReportRow) -> str:
     return row.title or f"update {row.update}"
 
 
-def _of_100(chance: float) -> str:
-    return f"{round(100 * chance)} of 100, adjusted for few vehicles"
+def _told(row: ReportRow) -> str:
+    """The counts first; the rate never without its ends, for two ends alone can read alike."""
+    rate, low, high = (round(100 * one) for one in (row.shrunken_rate, *row.shrunken_interval))
+    counts = f"{row.followed_to_window} cured and {row.failed_at_road_test + row.comebacks} not"
+    return f"{counts}: about {rate} of 100, very likely {low} to {high}, adjusted for few vehicles"

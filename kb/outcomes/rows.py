@@ -47,7 +47,7 @@ def report_rows(figures: Figures, about: AboutUpdates, level: float) -> tuple[Re
 
 
 def shop_row(counts: Tally, about: AboutUpdates, level: float, prior: HyperPrior) -> ReportRow:
-    """All reflashes of the shop as if of one update; its comeback cost is the sum over the updates."""
+    """All these reflashes as if of one update; its comeback cost is the sum over the updates."""
     pooled = replace(counts, update=np.zeros_like(counts.update))
     nobody = np.zeros(1, dtype=np.int64)
     known, silent = both_readings(pooled, nobody)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from datetime import timedelta
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from kb.desk import hearing
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
-from tests.factories import actor_of
+from tests.factories import actor_of, an_update
 from tests.web.browsing import Page, Visitor
 from tests.web.conftest import SignIn
 from web import charts
@@ -105,3 +106,36 @@ def test_a_make_that_was_never_programmed_is_kept_in_the_choice_and_said_to_have
     assert "<option selected>Quellen</option>" in page.html
     assert "No reflash fits this choice." in page.text
     assert "<option selected>Norvane</option>" in signed_in("owner").see("/review?make=norvane").html
+
+
+def test_an_alarm_is_answered_on_a_page_that_names_its_update_and_can_be_read_again(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    owner, number = signed_in("owner"), an_update().number
+    refused = owner.send("/review/alarms/1", "/review/alarms/1", {"remark": " "}, expect=422)
+    for page in (refused, owner.see("/review/alarms/1")):
+        assert f"Answer the alarm of {number}" in page.text
+    said = owner.send("/review/alarms/1", "/review/alarms/1", {"remark": "checks first"})
+    assert "watched anew" in said.text
+    assert "checks first" in said.text
+    with reflashed.reading(actor_of(reflashed, "owner")) as desk:
+        yesterday = desk.today - timedelta(days=1)
+    assert "checks first" not in owner.see(f"/review?as_of={yesterday}").text
+    owner.see("/review/alarms/99999", expect=404)
+
+
+@pytest.mark.parametrize("table", ["curve", "vehicles"])
+def test_a_table_of_an_update_that_was_never_reflashed_is_not_found(
+    reflashed: RunningShop, signed_in: SignIn, table: str
+) -> None:
+    owner = signed_in("owner")
+    owner.see(f"/review/tables/{table}.csv?note=1")
+    owner.see(f"/review/tables/{table}.csv?note=99999", expect=404)
+
+
+def test_a_day_outside_the_years_is_told_from_one_badly_written(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    owner = signed_in("owner")
+    assert "1980 to 2199" in owner.see("/review?as_of=9999-12-31", expect=422).text
+    assert "reads like" in owner.see("/review?as_of=31.12.2026", expect=422).text

@@ -125,11 +125,15 @@ def test_two_updates_side_by_side_warn_where_the_groups_differ(
     assert "100 points" in page.text
     assert "Luck alone gives so much in fewer than 1 of 10 such pairs" in page.text
     taken = owner.client.get("/review/compare.csv?first=1&second=2").text.splitlines()
-    assert [row.split(",")[:3] for row in taken[1:]] == [
-        ["first", "12", "1.0"],
-        ["second", "12", "0.0"],
-        ["first less second", "", "1.0"],
+    title = an_update().title
+    assert [row[:3] for row in read("\n".join(taken))[1:]] == [
+        [f"A-1 {title}", "12", "1.0"],
+        [f"B-2 {title}", "12", "0.0"],
+        [f"A-1 {title} less B-2 {title}", "", "1.0"],
     ]
+    other_way = owner.see("/review/compare?first=2&second=1")
+    assert "−100 points (−" in other_way.text
+    assert "log-rank p under 0.001" in other_way.text
     before = owner.see("/review/compare?first=1&day=2026-02-01", expect=422)
     assert "holds no vehicle" in before.text
     owner.see("/review/compare?first=1&second=1", expect=422)

@@ -40,7 +40,8 @@ def show(visit: Somebody) -> Response:
                 "funnel": review_tables.funnel_table(desk, wanted),
                 "months": review_tables.month_table(desk, wanted),
                 "money": money_report.money_report(desk, wanted),
-                "answers": alarms.answers(desk)[:SHOWN_ANSWERS],
+                "answers": alarms.answers(desk, wanted.as_of)[:SHOWN_ANSWERS],
+                "wanted": wanted,
             }
         except BadInput as wrong:
             refused = wrong
@@ -102,6 +103,11 @@ def draw_curve(visit: Somebody, note_id: int, theme: str, size: str) -> Response
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
 
 
+@router.get("/review/alarms/{update_id}")
+def show_alarm(visit: Somebody, update_id: int) -> Response:
+    return _alarm_page(visit, update_id)
+
+
 @router.post("/review/alarms/{update_id}")
 def answer(visit: Somebody, update_id: int) -> Response:
     """Take an answer to an alarm; without words of what is done about it the alarm stays."""
@@ -109,10 +115,24 @@ def answer(visit: Somebody, update_id: int) -> Response:
         with visit.writing() as desk:
             alarms.answer_alarm(desk, update_id, visit.typed.text("remark"))
     except BadInput as refused:
-        return visit.page(
-            "review/answer.html", place="/review", status=422, refused=refused, note_id=update_id
-        )
+        return _alarm_page(visit, update_id, refused)
     return visit.go("/review", said="Written down. That update is watched anew from tomorrow.")
+
+
+def _alarm_page(visit: Visit, update_id: int, refused: BadInput | None = None) -> Response:
+    with visit.reading() as desk:
+        named = reports.reflash_report(desk, reports.ReportFilter())
+    row = next((row for row in named.report.rows if row.update == update_id), None)
+    if row is None:
+        raise NotFound("No reflash with this update is recorded.")
+    return visit.page(
+        "review/answer.html",
+        place="/review",
+        status=422 if refused else 200,
+        refused=refused,
+        row=row,
+        name=named.names.get(update_id, ("", row.title)),
+    )
 
 
 def _lower_end(row: ReportRow) -> float:

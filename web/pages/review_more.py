@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import timedelta
 from typing import Any
@@ -13,6 +14,7 @@ from kb.desk import comparison, reports, review_csv, review_tables, subscription
 from kb.desk.comparison import Group
 from kb.desk.review_tables import MonthRow
 from kb.errors import BadInput, KbError, NotFound
+from kb.nouns.days import day_words
 from web import charts
 from web.asked import OptionalId, day_asked, number_asked
 from web.files import csv_file
@@ -55,6 +57,7 @@ def compare(visit: Somebody) -> Response:
         place="/review",
         status=422 if refused else 200,
         asked=asked,
+        called=_called(asked, updates) if found else ("", ""),
         updates=updates,
         found=found,
         refused=refused,
@@ -64,11 +67,13 @@ def compare(visit: Somebody) -> Response:
 @router.get("/compare.csv")
 def compare_as_file(visit: Somebody) -> Response:
     """Both groups as a CSV file."""
-    groups = _groups(_asked(visit))
+    asked = _asked(visit)
+    groups = _groups(asked)
     if groups is None:
         raise NotFound("Choose two groups first.")
     with visit.reading() as desk:
-        text = review_csv.comparison_csv(comparison.compare_groups(desk, *groups))
+        called = _called(asked, reports.updates_counted(desk))
+        text = review_csv.comparison_csv(comparison.compare_groups(desk, *groups), *called)
     return csv_file(text, "comparison")
 
 
@@ -134,6 +139,16 @@ def _groups(asked: dict[str, str]) -> tuple[Group, Group] | None:
     if first == second:
         raise BadInput("These are the same update. Choose two, or a day.", fields={"second": "the same"})
     return Group(first), Group(second)
+
+
+def _called(asked: dict[str, str], updates: Iterable[tuple[int, str]]) -> tuple[str, str]:
+    """Both groups in words."""
+    names = {str(update): title for update, title in updates}
+    first, second = (names.get(asked[one], "all updates") for one in ("first", "second"))
+    day = day_asked(asked["day"], "day")
+    if day is None:
+        return first, second
+    return f"{first}, before {day_words(day)}", f"{first}, since {day_words(day)}"
 
 
 def _update(asked: dict[str, str], name: str) -> int | None:

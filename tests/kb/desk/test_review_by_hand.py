@@ -86,8 +86,14 @@ def test_months_put_every_reflash_in_one_column(told: RunningShop) -> None:
 def test_rows_are_chosen_by_make_and_module_in_any_writing(told: RunningShop) -> None:
     with told.reading(LEAD) as desk:
         for asked in (ReportFilter(make="QUELLEN"), ReportFilter(module="tcm")):
-            [only] = reports.reflash_report(desk, asked).report.rows
+            found = reports.reflash_report(desk, asked).report
+            [only] = found.rows
             assert (only.update, only.tried, only.comebacks, only.comeback_cost) == (B, 2, 1, 5_000)
+            assert found.chosen is not None
+            together = (found.chosen.tried, found.chosen.comebacks, found.chosen.comeback_cost)
+            assert together == (2, 1, 5_000)
+            assert (found.shop.tried, found.shop.comebacks, found.shop.comeback_cost) == (9, 2, 15_000)
+        assert reports.reflash_report(desk, ReportFilter()).report.chosen is None
         assert reports.makes_and_modules(desk) == (("Norvane", "Quellen"), ("PCM", "TCM"))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from datetime import timedelta
 
@@ -81,8 +82,14 @@ def test_best_worst_and_stop_selling_are_said_only_when_enough_were_followed() -
         "Cures worst",
         "Stop selling without more diagnosis",
     ]
-    assert "Harsh shift" in told.sentences[0]
+    assert told.sentences[0].startswith("Cures best: Harsh shift, 30 cured and 1 not: about ")
+    assert told.sentences[1].startswith("Cures worst: Surge, 8 cured and 5 not: about ")
+    for sentence, row in zip(told.sentences, reversed(told.rows), strict=False):
+        rate, low, high = re.findall(r"about (\d+) of 100, very likely (\d+) to (\d+)", sentence)[0]
+        ends = (row.shrunken_rate, *row.shrunken_interval)
+        assert [int(rate), int(low), int(high)] == [pytest.approx(100 * one, abs=0.51) for one in ends]
     assert "Surge" in told.sentences[2]
+    assert "certain enough" in report(thresholds={4: 0.05, 9: 0.05}).sentences[-1]
     few = report([(4, 24300, 90, 90, Standing.FOLLOWED_TO_WINDOW, 0, 9)], thresholds={4: 1.0})
     assert few.cannot_tell_yet
     assert few.sentences == ()
