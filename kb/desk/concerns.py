@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kb.desk import candidates as candidates_desk
-from kb.desk import search_use, vehicles
+from kb.desk import odometers, search_use, vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.search import grades_of_notes
@@ -78,7 +78,7 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
         count_store.read_one_by_one(desk.session, concern_id)
         desk.bump("outcomes")
     _write_words(row, draft)
-    _correct_odometer(desk, held, draft.odometer)
+    warnings = (*warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
     held.repair_order.phone = draft.phone
     row.version += 1
     row.changed_revision = desk.bump("concerns")
@@ -104,16 +104,6 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     held.repair_order.phone = ""
     desk.session.flush()
     desk.note_down("forgot phone", "concern", concern_id)
-
-
-def _correct_odometer(desk: Desk, held: ConcernOnFile, odometer: int | None) -> None:
-    """A reading entered or corrected later is that of the reflashes of this repair order too."""
-    order = held.repair_order
-    if odometer is None or odometer == order.odometer:
-        return
-    before, order.odometer = order.odometer, odometer
-    if count_store.correct_odometers(desk.session, order.id or 0, before, odometer):
-        desk.bump("outcomes")
 
 
 def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence[Grade]:

@@ -8,14 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk import closing, counted, followups, hearing
+from kb.desk import case, closing, concerns, counted, followups, hearing
 from kb.desk.context import RunningShop
 from kb.desk.heard_checks import Reading, unfitting
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.outcomes import Standing
 from tests.conftest import StandingClock
-from tests.kb.desk.closing_the_loop import done, reasons, standing
+from tests.factories import a_concern, a_vehicle
+from tests.kb.desk.closing_the_loop import VIN, done, reasons, standing
 from tests.kb.desk.importing import LEAD, TECH, history, take
 
 __all__ = ["done"]
@@ -142,3 +143,27 @@ def test_a_reading_fits_when_every_pair_of_days_can_be_driven_forward(
         return 0 <= forward <= 2_000 * (days + 1)
 
     assert (unfitting(new, others) == "") == all(can_be(one) for one in others)
+
+
+def test_a_reading_put_right_on_the_order_fits_the_follow_ups_and_says_what_counts_otherwise(
+    done: RunningShop, clock: StandingClock
+) -> None:
+    def put(odometer: int) -> tuple[str, ...]:
+        with done.writing(TECH) as desk:
+            version = case.read_concern(desk, 1).version
+            vehicle = a_vehicle(year=2005, vin=VIN)
+            return concerns.change_concern(
+                desk, 1, version, a_concern(vehicle=vehicle, odometer=odometer)
+            ).warnings
+
+    put(50_000)
+    clock.move(days=40)
+    with done.writing(TECH) as desk:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today, odometer=52_500))
+    assert standing(done) == [(Standing.COMEBACK, 40)]
+    assert "counts as none" in " ".join(put(49_000))
+    assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
+    assert "counts now" in " ".join(put(50_000))
+    with pytest.raises(BadInput, match="52,500"):
+        put(52_501)
+    assert standing(done) == [(Standing.COMEBACK, 40)]
