@@ -173,12 +173,16 @@ def _curve(desk: Desk, note_id: int) -> Table:
 
 
 def _vehicles(desk: Desk, note_id: int) -> Table:
-    head = ("concern", "complaint", "make", "model", "year", "vin", "reflashed_on", "standing", "day", "cost")
+    head = (
+        *("concern", "complaint", "make", "model", "year", "vin", "reflashed_on", "standing", "day"),
+        *("day_known", "cost"),
+    )
     return head, [
         (
             *(one.concern.ref, one.concern.complaint, one.concern.vehicle.make, one.concern.vehicle.model),
             *(one.concern.vehicle.year, one.concern.vehicle.vin, one.reflashed_on),
-            *(one.standing.name.lower(), one.days, to_major(one.cost_minor, desk.shop.currency)),
+            *(one.standing.name.lower(), one.days, one.day_known),
+            to_major(one.cost_minor, desk.shop.currency),
         )
         for one in review_tables.vehicles_of_update(desk, note_id)
     ]

@@ -74,7 +74,8 @@ class MonthRow:
 class VehicleLine:
     """One reflash of an update: the concern, how it stands, and real days to the failure or last sighting.
 
-    `stays_fine`: for one whose window is open, the chance that it stays free of the concern to its end.
+    `day_known`: not where nobody knows since when it failed. `stays_fine`: for one whose window is open, the
+    chance that it stays free of the concern to its end.
     """
 
     concern: ConcernLine
@@ -85,6 +86,7 @@ class VehicleLine:
     reason: str
     cost_minor: int
     stays_fine: float | None
+    day_known: bool
 
 
 @lead_or_owner
@@ -160,6 +162,7 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             one.observation.reason,
             one.cost_minor,
             _stays_fine(curve, one.observation),
+            one.observation.day_known,
         )
         for one in seen
     )

@@ -67,7 +67,8 @@ class Observation:
     intermittent is shrunk to it). `silent_day`: the same, were silence fine. `days_after`: the real days
     from the reflash to the failure or the last sighting. `shift`: days by which such a longer window is laid
     later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
-    reflash. `reason` says in words what ended the count.
+    reflash. `reason` says in words what ended the count. `day_known`: not where nobody knows since when it
+    failed.
     """
 
     update_id: int
@@ -79,6 +80,7 @@ class Observation:
     reason: str
     days_after: int = 0
     shift: int = 0
+    day_known: bool = True
 
     @property
     def month(self) -> int:

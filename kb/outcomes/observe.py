@@ -72,7 +72,7 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
         miles = _miles_since(outcome, follow_up)
         if follow_up.result in FAILURES:
             if not follow_up.day_known:
-                return _failed(outcome, window, last or 0, follow_up.result)
+                return replace(_failed(outcome, window, last or 0, follow_up.result), day_known=False)
             if day <= window.days and miles <= window.miles:
                 return _failed(outcome, window, day, follow_up.result)
             return _followed(outcome, window, day, "came back after the window")

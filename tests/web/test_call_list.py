@@ -67,6 +67,7 @@ def test_a_bad_answer_asks_since_when_and_the_day_decides(
     assert stands(reflashed).count(Standing.COMEBACK) == 1
     assert "Comeback counted" in tech.send(page, page, {"seen_on": "", "nobody_knows": "yes"}).text
     assert "nobody knows since when" in tech.see(f"/concerns/{NEVER_ASKED}").text
+    assert "came back, nobody knows since when" in signed_in("owner").see("/review/updates/1").text
     assert stands(reflashed).count(Standing.COMEBACK) == 2
 
 
