@@ -11,6 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from rapidfuzz.distance import OSA, JaroWinkler
 
+from kb.words.plain import PlainWords, plain_words
+
 FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
 LEAST_LIKENESS = 0.72
 TRADE_COUNT = 3  # how often a word counts as seen that the lexicon has and no note uses
@@ -74,7 +76,8 @@ class Speller:
     """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
 
     `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one of
-    them, and one that is typed is read as a known word where one is near, and as itself besides.
+    them, and one that is typed is read as a known word where one is near, and as itself besides. `plain` are
+    words of English and of the trade that no note needs to use: right as typed, or short for one word.
     """
 
     known: _Known
@@ -84,6 +87,7 @@ class Speller:
     bones: Mapping[str, Sequence[str]]
     heard: frozenset[str] = frozenset()
     spared: frozenset[str] = frozenset()
+    plain: PlainWords = field(default_factory=plain_words, repr=False)
     _cache: dict[str, tuple[Reading, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def extended(self, new: Sequence[str], heard: Sequence[str] = ()) -> Speller:
@@ -132,6 +136,11 @@ class Speller:
             return itself
         if count:
             return itself + self._likelier(word, count)
+        if word in self.plain.right:
+            return itself
+        if word in self.plain.short:
+            meant = (Reading(self.plain.short[word], 0.95, "spelling"),)
+            return meant + (itself if word in self.heard else ())
         parts = self.split(word) if len(word) >= 6 else None
         if parts:
             return tuple(Reading(part, 0.9, "spelling") for part in parts)

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA, JaroWinkler
 
+from kb.words.plain import plain_words
 from kb.words.spelling import NEAR_KEYS, likeness, make_speller
 
 COUNTS = {
@@ -92,3 +93,49 @@ def test_neighbouring_keys_go_both_ways() -> None:
 def test_anything_typed_gets_a_reading(word: str) -> None:
     assert all(0 < reading.likeness <= 1 for reading in SPELLER.read(word))
     assert SPELLER.read(word)
+
+
+# A small shop's notes: the words that a short one was taken for are in them, the short ones are not.
+SHOP = make_speller(
+    {"help": 40, "spec": 60, "grind": 30, "ground": 20, "main": 50, "rear": 90, "drive": 80, "from": 900}
+    | {"keep": 30, "mat": 25, "tach": 20, "relay": 40, "brake": 90, "stop": 80, "leak": 60},
+    heard=("sec", "held", "grnd"),
+)
+
+
+@pytest.mark.parametrize("word", ["held", "sec", "min", "mile", "kpa", "maf", "tech", "wipe", "mpg"])
+def test_a_common_word_a_unit_or_a_term_of_the_trade_is_never_corrected(word: str) -> None:
+    """The words are general knowledge of English and of the trade: common practice, no source."""
+    assert [(one.word, one.by) for one in SHOP.read(word)] == [(word, "as typed")]
+
+
+@pytest.mark.parametrize(
+    ("short", "meant"), [("grnd", "ground"), ("rly", "relay"), ("stp", "stop"), ("brks", "brakes")]
+)
+def test_a_short_form_of_the_trade_is_read_as_its_one_word(short: str, meant: str) -> None:
+    assert SHOP.read(short)[0].word == meant
+    assert "grind" not in [reading.word for reading in SHOP.read(short)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("brak", "brake"), ("fear", "rear"), ("dive", "drive"), ("leka", "leak")]
+)
+def test_a_slip_of_a_short_word_of_the_trade_is_still_mended(typed: str, meant: str) -> None:
+    assert SHOP.read(typed)[0].word == meant
+
+
+def test_the_notes_know_better_what_a_short_word_is() -> None:
+    assert make_speller({"sec": 5, "held": 2}).read("sec")[0].by == "as typed"
+    assert make_speller({"grnd": 9, "ground": 900}).read("grnd")[0].word == "grnd"
+
+
+def test_no_word_that_is_left_alone_is_given_as_a_correction() -> None:
+    """The list says what is right, not what is meant: it adds nothing that a slip could be taken for."""
+    assert make_speller({"stall": 9}).read("hekd")[0].word == "hekd"
+
+
+def test_the_plain_words_do_not_contradict_themselves() -> None:
+    plain = plain_words()
+    assert not plain.right & set(plain.short)
+    assert all(word.isalpha() and word.islower() and len(word) >= 3 for word in (*plain.right, *plain.short))
+    assert not set(plain.short.values()) & set(plain.short)
