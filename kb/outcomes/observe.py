@@ -134,7 +134,7 @@ def _end_day(outcome: ReflashOutcome, age: int) -> int | None:
 def _in_order(outcome: ReflashOutcome, until: int) -> list[tuple[int, FollowUpDraft]]:
     dated = [((each.seen_on - outcome.reflashed_on).days, each) for each in outcome.follow_ups]
     kept = [(day, each) for day, each in dated if 0 <= day <= until]
-    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in FAILURES))
+    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in FAILURES, not pair[1].day_known))
 
 
 def _miles_since(outcome: ReflashOutcome, follow_up: FollowUpDraft) -> int:

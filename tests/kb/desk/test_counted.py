@@ -44,6 +44,7 @@ rows = st.fixed_dictionaries(
         "returned_on": maybe_day.map(lambda day: day or ""),
         "last_seen_on": maybe_day.map(lambda day: day or ""),
         "other_cause": st.sampled_from(["", "", "hose"]),
+        "event": st.sampled_from(["", "", "came back", "new complaint", "sold"]),
         "cost": st.sampled_from(["", "25"]),
     }
 )
@@ -54,7 +55,12 @@ visits = st.tuples(
     st.sampled_from([None, 20]),
     st.sampled_from([None, 50_000]),
     st.lists(
-        st.tuples(st.sampled_from(FollowUpResult), st.integers(0, 200), st.sampled_from([None, 54_000])),
+        st.tuples(
+            st.sampled_from(FollowUpResult),
+            st.integers(0, 200),
+            st.sampled_from([None, 54_000]),
+            st.booleans(),
+        ),
         max_size=3,
     ),
 )
@@ -76,29 +82,31 @@ def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[
     return tally([one.observation for one in kept], rule.days), costs
 
 
-Heard = list[tuple[FollowUpResult, int, int | None]]
+Heard = list[tuple[FollowUpResult, int, int | None, bool]]
 Visit = tuple[date, RoadTest, Duplicated, int | None, int | None, Heard]
 
 
 def visit(desk: Desk, said: Visit) -> None:
     day, road_test, before, gap, odometer, heard = said
-    draft = a_concern(
+    intake = a_concern(
         ro_number=f"7{day:%j}",
         vehicle=a_vehicle(make="Norvane"),
         usual_gap_days=gap,
         odometer=odometer,
         opened_on=day,
     )
-    concern = concerns.open_concern(desk, draft).id
+    concern = concerns.open_concern(desk, intake).id
     module = ModuleResult("PCM", ReflashResult.COMPLETED, concern_ids=(concern,))
     programming.record_event(
         desk, ProgrammingEventDraft((module,), day, None, None, None, None, None, before)
     )
     programming.record_road_test(desk, concern, road_test)
-    for result, after, miles in heard:
+    for result, after, miles, dated in heard:
+        known = dated or result not in (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
         try:
             seen_on = day + timedelta(after)
-            hearing.record_follow_up(desk, concern, FollowUpDraft(result, seen_on, miles, cost_minor=900))
+            draft = FollowUpDraft(result, seen_on, miles, cost_minor=900, day_known=known)
+            hearing.record_follow_up(desk, concern, draft)
         except BadInput:
             assert seen_on > desk.today or miles
 

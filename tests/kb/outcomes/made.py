@@ -63,6 +63,7 @@ follow_ups = st.builds(
     result=st.sampled_from(FollowUpResult),
     seen_on=st.dates(date(2026, 1, 1), date(2027, 6, 1)),
     odometer=st.none() | st.integers(0, 300_000),
+    day_known=st.booleans(),
 )
 
 outcomes = st.builds(
