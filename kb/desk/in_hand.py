@@ -9,7 +9,7 @@ from datetime import date
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
-from kb.desk import concern_costs
+from kb.desk import concern_costs, plan_offers
 from kb.desk import money as money_desk
 from kb.desk import settings as settings_desk
 from kb.desk import subscriptions as subscriptions_desk
@@ -182,10 +182,9 @@ def _costs(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> CostSettings:
     settings, own = concern_costs.settings_on(desk, held.concern)
     kind = subscriptions_desk.SubscriptionKind.PROGRAMMING
     active = subscriptions_desk.active_subscription(desk, vehicle.make, kind, desk.today)
-    last = subscriptions_desk.last_subscription(desk, vehicle.make, kind)
-    as_set = last is None or "subscription_fee_minor" in own
+    as_set = "subscription_fee_minor" in own
     return settings.cost_settings(
         desk.shop.currency,
-        subscription_fee_minor=None if as_set or last is None else last.content.price_minor,
+        subscription_fee_minor=None if as_set else plan_offers.price_of_access(desk, vehicle.make),
         subscription_active=active is not None,
     )

@@ -7,7 +7,7 @@ from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
-from kb.desk.subscriptions import LONGEST_DAYS, wrong_price
+from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionKind, last_subscription, wrong_price
 from kb.errors import BadInput, NotFound
 from kb.records.store import plan_offers as store
 from kb.records.tables import PlanOffer
@@ -95,6 +95,19 @@ def retire_plan_offer(desk: Desk, offer_id: int) -> PlanOfferView:
     desk.session.flush()
     desk.note_down("retired", "plan on offer", row.id)
     return _view(row)
+
+
+@anyone_in_the_shop
+def price_of_access(desk: Desk, make: str) -> int | None:
+    """What one more reflash for the make will likely cost in fees, in minor units; None where nobody knows.
+
+    The cheapest plan on offer, whatever its length, or what was last paid where that is less: after a year
+    plan nobody need buy a year for one vehicle.
+    """
+    last = last_subscription(desk, make, SubscriptionKind.PROGRAMMING)
+    offers = store.offers(desk.session, desk.shop.id)
+    prices = [row.price_minor for row in offers if fold(row.make) == fold(make)]
+    return min([*prices, *([last.content.price_minor] if last else [])], default=None)
 
 
 def _view(row: PlanOffer) -> PlanOfferView:

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from kb.desk import concerns, notes, plan_offers, subscription_use, subscriptions
+from kb.desk import concerns, in_hand, notes, plan_offers, subscription_use, subscriptions
 from kb.desk.context import Desk, RunningShop
 from kb.desk.plan_offers import PlanOfferDraft
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
@@ -69,3 +69,24 @@ def test_a_plan_that_cannot_be_is_refused(shop: RunningShop, draft: PlanOfferDra
     with shop.writing(LEAD) as desk, pytest.raises(BadInput) as refused:
         plan_offers.add_plan_offer(desk, draft)
     assert field in refused.value.fields
+
+
+def test_the_advice_counts_the_cheapest_way_in_not_the_year_that_was_bought_last(
+    shop: RunningShop,
+) -> None:
+    def fee(desk: Desk) -> float:
+        return in_hand.concern_in_hand(desk, concerns.on_file(desk, 1)).costs.subscription_fee
+
+    with shop.writing(LEAD) as desk:
+        waiting(desk, 1)
+        begin = desk.today - timedelta(400)
+        year = SubscriptionDraft(
+            "Norvane", SubscriptionKind.PROGRAMMING, 99_000, begin, begin + timedelta(364)
+        )
+        subscriptions.add_subscription(desk, year)
+        assert fee(desk) == 990.0
+        day = plan_offers.add_plan_offer(desk, PlanOfferDraft("NORVANE", 1, 3_000))
+        plan_offers.add_plan_offer(desk, PlanOfferDraft("Quellen", 1, 100))
+        assert fee(desk) == 30.0
+        plan_offers.retire_plan_offer(desk, day.id)
+        assert fee(desk) == 990.0
