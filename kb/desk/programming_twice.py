@@ -36,7 +36,7 @@ def refuse_the_same_again(
                 and fold_id(reflash.module) == fold_id(module.module)
                 and _same_end(reflash, module)
             ):
-                _refuse(desk, reflash, event)
+                _refuse(desk, reflash, event, set(held))
 
 
 def _same_end(reflash: Reflash, module: ModuleResult) -> bool:
@@ -44,15 +44,16 @@ def _same_end(reflash: Reflash, module: ModuleResult) -> bool:
     return len(ends) == 1 or ends <= INSTALLED
 
 
-def _refuse(desk: Desk, reflash: Reflash, event: ProgrammingEvent) -> None:
+def _refuse(desk: Desk, reflash: Reflash, event: ProgrammingEvent, asked: set[int]) -> None:
     ids = store.concerns_of_reflash(desk.session, reflash.id or 0)
     lines = [concerns_desk.on_file(desk, one) for one in ids]
     refs = [ref_of(line.repair_order.number, line.concern.line) for line in lines]
+    joins = "If it was that sitting, count it for this concern too. " if asked - set(ids) else ""
     number = names_of(desk, [reflash.update_id]).get(reflash.update_id or 0, ("", ""))[0]
     raise Conflict(
         f"{reflash.module}{f' with {number}' if number else ''} on {day_words(event.performed_on)} is on "
-        f"record already: {', '.join(refs) or 'no concern'}, written down by {event.technician}. "
-        "Record it again only if the module was really programmed twice that day, and say so.",
+        f"record already, for {', '.join(refs) or 'no concern'}. "
+        f"{joins}Record it again only if the module was really programmed twice that day, and say so.",
         fields={"done_twice": "only if it was really done twice"},
         details={
             "event_id": event.id,
