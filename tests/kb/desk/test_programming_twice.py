@@ -51,7 +51,7 @@ def test_another_line_of_the_repair_order_is_the_same_vehicle(shop: RunningShop)
         first, second, update = opened(desk), opened(desk, "B"), notes.write_note(desk, an_update()).id
         programming.record_event(desk, event(first, update))
         with pytest.raises(
-            Conflict, match="for RO 2087-A. If it was that sitting, count it for this concern"
+            Conflict, match=r"for RO 2087-A\. If it was that sitting, count it for this concern"
         ):
             programming.record_event(desk, event(second, update))
 
