@@ -160,14 +160,14 @@ def _undone(view: ImportView) -> str:
 
 def _running(view: ImportView) -> str:
     if view.standing_still:
-        return f"Stopped making progress at {view.last_progress}, with {_so_far(view)} taken. {_AGAIN}"
+        return f"Stopped making progress at {view.last_progress}, with {_so_far(view)} taken. {_again(view)}"
     if not view.total:
         return "Reading the file; nothing is taken yet."
     return f"{_so_far(view)} taken so far, the last at {view.last_progress}."
 
 
 def _stopped(view: ImportView) -> str:
-    return f"Stopped after {_so_far(view)}: {view.trouble.rstrip('.')}. {_AGAIN}"
+    return f"Stopped after {_so_far(view)}: {view.trouble.rstrip('.')}. {_again(view)}"
 
 
 def _undoing(view: ImportView) -> str:
@@ -179,7 +179,10 @@ def _undoing(view: ImportView) -> str:
     return f"Being undone: {view.removed:,} removed so far, the last at {view.last_progress}."
 
 
-_AGAIN = "Bring the same file in again to carry on; what was taken is not taken twice. Or undo it."
+def _again(view: ImportView) -> str:
+    if view.dry_run:
+        return "It only looked and saved nothing; choose the file again to look once more."
+    return "Bring the same file in again to carry on; what was taken is not taken twice. Or undo it."
 
 
 def _so_far(view: ImportView) -> str:

@@ -8,8 +8,9 @@ from dataclasses import replace
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.programming import concerns_of, outcome_row, renew_vehicle
 from kb.desk.programming_facts import what_was_learned
-from kb.errors import Conflict, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.nouns.days import day_words
 from kb.records.store import case as case_store
 from kb.records.store import outcomes as store
 from kb.records.store import sittings
@@ -25,12 +26,20 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
     Of the draft the modules with their concerns, what was seen before and after, and other work are taken;
     other work is of the visit, so it counts for every concern of the sitting. Returns the sitting's id.
 
-    Raises NotFound where this vehicle has no such sitting, Conflict where it counts for these concerns already.
+    Raises NotFound where this vehicle has no such sitting, BadInput where it was before a concern was opened,
+    Conflict where it counts for these concerns already.
     """
     held = concerns_of(desk, draft)
     event = store.event(desk.session, desk.shop.id, event_id)
     if event is None or event.vehicle_id != next(iter(held.values())).repair_order.vehicle_id:
         raise NotFound(f"No programming event {event_id} is on record for this vehicle.")
+    late = [one.concern.opened_on for one in held.values() if one.concern.opened_on > event.performed_on]
+    if late:
+        raise BadInput(
+            f"That sitting was on {day_words(event.performed_on)}, before the concern was opened "
+            f"({day_words(max(late))}).",
+            fields={"same_sitting_as": "before the concern was opened"},
+        )
     work = _other_work(desk, event_id, draft.other_work)
     as_done = replace(draft, performed_on=event.performed_on, other_work=work)
     asked = {fold_id(module.module): module for module in draft.modules}

@@ -92,14 +92,24 @@ def test_an_import_that_stopped_is_carried_on_as_if_it_had_not(
     assert everything(shop) == before
 
 
-def dies(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
+def test_a_dry_run_that_died_offers_no_undo_of_nothing(
+    sqlite_shop: RunningShop, clock: StandingClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = dies(sqlite_shop, monkeypatch, dry_run=True)
+    clock.move(minutes=6)
+    said = view(sqlite_shop, job).sentence
+    assert "saved nothing" in said
+    assert "undo" not in said
+
+
+def dies(shop: RunningShop, monkeypatch: pytest.MonkeyPatch, **more: bool) -> int:
     """An import whose process was killed after its second batch: nothing more is written, not even that."""
     monkeypatch.setattr(imports, "ROWS_A_BATCH", 2)
     with monkeypatch.context() as patched:
         patched.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 3))
         patched.setattr(imports, "stop_job", lambda *_: None)
         with pytest.raises(OSError, match="no space"):
-            take(shop, "history", FILE)
+            take(shop, "history", FILE, **more)
     with shop.reading(LEAD) as desk:
         return imports.list_imports(desk)[0].id
 

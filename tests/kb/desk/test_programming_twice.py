@@ -9,7 +9,7 @@ import pytest
 
 from kb.desk import case, concerns, notes, observed, programming, sittings
 from kb.desk.context import Desk, RunningShop
-from kb.errors import Conflict, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 
@@ -87,6 +87,9 @@ def test_a_sitting_that_served_two_concerns_is_one_event_counted_for_both(shop: 
         assert [told[one][0].observation.other_work for one in (first, second)] == [True, True]
         with pytest.raises(Conflict, match="already"):
             sittings.join_sitting(desk, sitting, also)
+        later = a_concern(ro_number="2", vehicle=a_vehicle(vin=VIN), opened_on=DAY + timedelta(days=2))
+        with pytest.raises(BadInput, match="before the concern was opened"):
+            sittings.join_sitting(desk, sitting, event(concerns.open_concern(desk, later).id, update))
         elsewhere = concerns.open_concern(desk, a_concern(ro_number="9", opened_on=DAY)).id
         with pytest.raises(NotFound):
             sittings.join_sitting(desk, sitting, event(elsewhere, update))
