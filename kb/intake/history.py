@@ -1,8 +1,8 @@
 """The shop's history as CSV: one row for a concern and an update.
 
 The columns are those of COLUMNS, in any order. Days are 2026-03-31, answers yes or no (or what shops write
-for them: fixed, no good, CND), empty is not known; a column that is not there reads as empty. Of two columns of
-one name the first is read; the other is called "Date (2)" and is read only where somebody says as what.
+for them: fixed, no good, CND), empty is not known; a column that is not there reads as empty. Of two columns
+of one name the first is read; the other is called "Date (2)" and is read only where somebody says as what.
 
 Required is `ro_number`, since without it a second import of the same file could not tell old rows from new
 (two vehicles without VIN on one day would be taken for one); and one of `complaint` and `update`, since a row
