@@ -16,15 +16,7 @@ from kb.desk.requirements import (
     list_requirements,
     retire_requirement,
 )
-from kb.desk.subscriptions import (
-    SubscriptionDraft,
-    SubscriptionKind,
-    SubscriptionView,
-    active_subscription,
-    add_subscription,
-    last_subscription,
-    list_subscriptions,
-)
+from kb.desk.subscriptions import SubscriptionView, list_subscriptions
 from kb.errors import BadInput, Conflict, NotFound
 from kb.records.store import equipment as store
 from kb.records.tables import Equipment
@@ -35,15 +27,10 @@ __all__ = [
     "EquipmentView",
     "RequirementDraft",
     "RequirementView",
-    "SubscriptionDraft",
-    "SubscriptionKind",
     "SubscriptionView",
-    "active_subscription",
     "add_equipment",
     "add_requirement",
-    "add_subscription",
     "change_equipment",
-    "last_subscription",
     "list_equipment",
     "list_requirements",
     "list_subscriptions",

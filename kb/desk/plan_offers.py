@@ -7,7 +7,7 @@ from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
-from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionKind, last_subscription, wrong_price
+from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionKind, last_paid_for, wrong_price
 from kb.errors import BadInput, NotFound
 from kb.records.store import plan_offers as store
 from kb.records.tables import PlanOffer
@@ -102,9 +102,10 @@ def price_of_access(desk: Desk, make: str) -> int | None:
     """What one more reflash for the make will likely cost in fees, in minor units; None where nobody knows.
 
     The cheapest plan on offer, whatever its length, or what was last paid where that is less: after a year
-    plan nobody need buy a year for one vehicle.
+    plan nobody need buy a year for one vehicle. A plan on offer may cost nothing; what was bought at 0 says
+    nothing of the next time.
     """
-    last = last_subscription(desk, make, SubscriptionKind.PROGRAMMING)
+    last = last_paid_for(desk, make, SubscriptionKind.PROGRAMMING)
     offers = store.offers(desk.session, desk.shop.id)
     prices = [row.price_minor for row in offers if fold(row.make) == fold(make)]
     return min([*prices, *([last.content.price_minor] if last else [])], default=None)

@@ -49,6 +49,10 @@ class SubscriptionView:
     def runs_on(self, day: date) -> bool:
         return self.content.bought_on <= day <= self.content.ends_on
 
+    def is_paid_by(self, day: date) -> bool:
+        """Whether money was given for it, and not only on a later day."""
+        return self.content.price_minor > 0 and self.content.bought_on <= day
+
 
 @anyone_in_the_shop
 def list_subscriptions(desk: Desk) -> tuple[SubscriptionView, ...]:
@@ -89,15 +93,26 @@ def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
 @anyone_in_the_shop
 def active_subscription(desk: Desk, make: str, kind: SubscriptionKind, on: date) -> SubscriptionView | None:
     """The longest one that runs on the day, or None: then a fee is still to be paid."""
-    row = store.active_subscription(desk.session, desk.shop.id, fold(make), kind.value, on)
-    return None if row is None else view_of(row)
+    running = [one for one in bought_for(desk, make, kind) if one.runs_on(on)]
+    return max(running, key=lambda one: (one.content.ends_on, one.id), default=None)
 
 
 @anyone_in_the_shop
-def last_subscription(desk: Desk, make: str, kind: SubscriptionKind) -> SubscriptionView | None:
-    """The newest bought for the make, running or not: what the next one will likely cost."""
-    row = store.last_subscription(desk.session, desk.shop.id, fold(make), kind.value)
-    return None if row is None else view_of(row)
+def last_paid_for(desk: Desk, make: str, kind: SubscriptionKind) -> SubscriptionView | None:
+    """The newest that was paid for, running or not: what the next one will likely cost.
+
+    A free trial is given once, and one of a day still to come may be a slip: neither says what access costs.
+    """
+    paid = (one for one in bought_for(desk, make, kind) if one.is_paid_by(desk.today))
+    return next(paid, None)
+
+
+@anyone_in_the_shop
+def bought_for(desk: Desk, make: str, kind: SubscriptionKind) -> tuple[SubscriptionView, ...]:
+    """Those of one make in any writing, newest first."""
+    written = [one for one in store.makes_subscribed(desk.session, desk.shop.id) if fold(one) == fold(make)]
+    rows = store.subscriptions(desk.session, desk.shop.id, written)
+    return tuple(view_of(row) for row in rows if row.kind == kind.value)
 
 
 def wrong_price(price_minor: int, currency: str) -> str:

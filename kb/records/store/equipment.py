@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 from typing import TypeVar
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import func, select
 from sqlmodel import Session, col
 
 from kb.records.tables import Equipment, MakeRequirement, ProgrammingEvent, Subscription
 
 Row = TypeVar("Row", Equipment, MakeRequirement, Subscription)
-
-_LEFT_OUT_OF_MAKES = (" ", "-", "_", *map(chr, range(0x2010, 0x2016)))
 
 
 def save(session: Session, row: Row) -> Row:
@@ -49,15 +48,19 @@ def requirement_with_id(session: Session, shop_id: int, requirement_id: int) -> 
     return row if row is not None and row.shop_id == shop_id else None
 
 
-def subscriptions(session: Session, shop_id: int) -> list[Subscription]:
-    """Newest first."""
-    return list(
-        session.execute(
-            select(Subscription)
-            .where(col(Subscription.shop_id) == shop_id)
-            .order_by(col(Subscription.bought_on).desc(), col(Subscription.id).desc())
-        ).scalars()
-    )
+def subscriptions(session: Session, shop_id: int, makes: Collection[str] | None = None) -> list[Subscription]:
+    """Newest first, of all makes or of those written as in `makes`."""
+    wanted = select(Subscription).where(col(Subscription.shop_id) == shop_id)
+    if makes is not None:
+        wanted = wanted.where(col(Subscription.make).in_(makes))
+    ordered = wanted.order_by(col(Subscription.bought_on).desc(), col(Subscription.id).desc())
+    return list(session.execute(ordered).scalars())
+
+
+def makes_subscribed(session: Session, shop_id: int) -> list[str]:
+    """Each writing of a make that a subscription is entered for."""
+    wanted = select(col(Subscription.make)).where(col(Subscription.shop_id) == shop_id)
+    return list(session.execute(wanted.distinct()).scalars())
 
 
 def subscription_with_id(session: Session, shop_id: int, subscription_id: int) -> Subscription | None:
@@ -76,49 +79,3 @@ def days_programmed_under(session: Session, shop_id: int, subscription_id: int) 
         col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.subscription_id) == subscription_id
     )
     return list(session.execute(named.order_by(col(ProgrammingEvent.performed_on))).scalars())
-
-
-def active_subscription(
-    session: Session, shop_id: int, folded_make: str, kind: str, on: date
-) -> Subscription | None:
-    """The one that lasts longest among those that run on the day; `folded_make` has no blanks or hyphens."""
-    return (
-        session.execute(
-            select(Subscription)
-            .where(
-                col(Subscription.shop_id) == shop_id,
-                _folded(Subscription.make) == folded_make,
-                col(Subscription.kind) == kind,
-                col(Subscription.bought_on) <= on,
-                col(Subscription.ends_on) >= on,
-            )
-            .order_by(col(Subscription.ends_on).desc(), col(Subscription.id).desc())
-        )
-        .scalars()
-        .first()
-    )
-
-
-def last_subscription(session: Session, shop_id: int, folded_make: str, kind: str) -> Subscription | None:
-    """The newest one bought for the make, whether it still runs or not: its price is the best guess."""
-    return (
-        session.execute(
-            select(Subscription)
-            .where(
-                col(Subscription.shop_id) == shop_id,
-                _folded(Subscription.make) == folded_make,
-                col(Subscription.kind) == kind,
-            )
-            .order_by(col(Subscription.bought_on).desc(), col(Subscription.id).desc())
-        )
-        .scalars()
-        .first()
-    )
-
-
-def _folded(make: str) -> ColumnElement[str]:
-    """A make for comparing: capitals, blanks and hyphens aside."""
-    folded: ColumnElement[str] = func.lower(col(make))
-    for sign in _LEFT_OUT_OF_MAKES:
-        folded = func.replace(folded, sign, "")
-    return folded

@@ -1,20 +1,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 import pytest
 
 from kb.desk import checks, equipment
 from kb.desk.checks import CheckDraft
 from kb.desk.context import RunningShop
-from kb.desk.equipment import (
-    EquipmentDraft,
-    EquipmentKind,
-    RequirementDraft,
-    SubscriptionDraft,
-    SubscriptionKind,
-)
+from kb.desk.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
 from kb.nouns.people import Actor
 from kb.nouns.starting_checks import STARTING_CHECKS
@@ -129,22 +123,3 @@ def test_requirements_are_found_by_make_whatever_the_capitals(shop: RunningShop)
         assert [one.content.text for one in equipment.list_requirements(desk, " NORVANE ")] == ["Hood open"]
         equipment.retire_requirement(desk, made.id)
         assert [one.content.make for one in equipment.list_requirements(desk)] == ["Keldar"]
-
-
-def test_a_subscription_runs_from_the_day_it_was_bought_through_its_last_day(shop: RunningShop) -> None:
-    bought, ends = date(2026, 10, 1), date(2026, 10, 3)
-    programming, information = SubscriptionKind.PROGRAMMING, SubscriptionKind.INFORMATION
-    day = timedelta(days=1)
-    with shop.writing(TECH) as desk:
-        made = equipment.add_subscription(desk, SubscriptionDraft("Norvane", programming, 4500, bought, ends))
-        runs = [
-            equipment.active_subscription(desk, "norvane", programming, on)
-            for on in (bought - day, bought, ends, ends + day)
-        ]
-        assert [one is not None for one in runs] == [False, True, True, False]
-        assert equipment.active_subscription(desk, "Norvane", information, bought) is None
-        assert equipment.active_subscription(desk, "Keldar", programming, bought) is None
-        assert equipment.last_subscription(desk, "NORVANE", programming) == made
-        with pytest.raises(BadInput) as refused:
-            equipment.add_subscription(desk, SubscriptionDraft("", programming, -1, ends, bought))
-    assert set(refused.value.fields) == {"make", "price", "ends_on"}

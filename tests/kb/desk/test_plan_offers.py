@@ -90,3 +90,23 @@ def test_the_advice_counts_the_cheapest_way_in_not_the_year_that_was_bought_last
         assert fee(desk) == 30.0
         plan_offers.retire_plan_offer(desk, day.id)
         assert fee(desk) == 990.0
+
+
+def test_a_free_trial_does_not_make_the_next_one_free_for_the_advice(shop: RunningShop) -> None:
+    """A day at $45, then a month on trial at 0: the next still costs $45. A plan on offer may be free."""
+
+    def buy(desk: Desk, price: int, ago: int, length: int) -> None:
+        begin = desk.today - timedelta(ago)
+        until = begin + timedelta(length - 1)
+        said = SubscriptionDraft("Norvane", SubscriptionKind.PROGRAMMING, price, begin, until)
+        subscriptions.add_subscription(desk, said)
+
+    with shop.writing(LEAD) as desk:
+        buy(desk, 0, 300, 30)
+        assert plan_offers.price_of_access(desk, "Norvane") is None
+        buy(desk, 4_500, 200, 1)
+        buy(desk, 0, 100, 30)
+        buy(desk, 300_000, -300, 1)  # a day still to come says nothing yet
+        assert plan_offers.price_of_access(desk, "Norvane") == 4_500
+        plan_offers.add_plan_offer(desk, PlanOfferDraft("Norvane", 7, 0, "free week"))
+        assert plan_offers.price_of_access(desk, "Norvane") == 0

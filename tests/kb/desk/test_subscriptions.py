@@ -56,7 +56,7 @@ def test_a_corrected_subscription_counts_as_corrected_and_the_trail_keeps_both(s
     with shop.reading(actor_of(shop, "tech")) as desk:
         kind = SubscriptionKind.PROGRAMMING
         assert subscriptions.active_subscription(desk, "Norvane", kind, DAY + timedelta(6)) == saved
-        assert subscriptions.last_subscription(desk, "Norwane", kind) is None
+        assert subscriptions.last_paid_for(desk, "Norwane", kind) is None
         changes = {
             "make": ["Norwane", "Norvane"],
             "price_minor": [450_000, 4_500],
@@ -128,6 +128,27 @@ def test_the_same_entered_twice_is_doubted_and_another_length_is_not(shop: Runni
         assert len(subscription_changes.doubts(desk, twin)) == 1
 
 
+def test_a_subscription_runs_from_the_day_it_was_bought_through_its_last_day(shop: RunningShop) -> None:
+    bought, ends = date(2026, 10, 1), date(2026, 10, 3)
+    programming, information = SubscriptionKind.PROGRAMMING, SubscriptionKind.INFORMATION
+    day = timedelta(days=1)
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        made = subscriptions.add_subscription(
+            desk, SubscriptionDraft("Norvane", programming, 4500, bought, ends)
+        )
+        runs = [
+            subscriptions.active_subscription(desk, "norvane", programming, on)
+            for on in (bought - day, bought, ends, ends + day)
+        ]
+        assert [one is not None for one in runs] == [False, True, True, False]
+        assert subscriptions.active_subscription(desk, "Norvane", information, bought) is None
+        assert subscriptions.active_subscription(desk, "Keldar", programming, bought) is None
+        assert subscriptions.last_paid_for(desk, "NORVANE", programming) == made
+        with pytest.raises(BadInput) as refused:
+            subscriptions.add_subscription(desk, SubscriptionDraft("", programming, -1, ends, bought))
+    assert set(refused.value.fields) == {"make", "price", "ends_on"}
+
+
 @pytest.mark.parametrize("written", ["norvane", "NOR-VANE", "Nor Vane", "Nor\u2013vane"])
 def test_a_make_is_the_same_in_any_writing(shop: RunningShop, written: str) -> None:
     """Case, spaces and hyphens are folded, as everywhere a make is compared."""
@@ -135,7 +156,16 @@ def test_a_make_is_the_same_in_any_writing(shop: RunningShop, written: str) -> N
         made = subscriptions.add_subscription(desk, a_subscription(make=written))
         kind = SubscriptionKind.PROGRAMMING
         assert subscriptions.active_subscription(desk, "Norvane", kind, DAY) == made
-        assert subscriptions.last_subscription(desk, "nor-vane", kind) == made
+        assert subscriptions.last_paid_for(desk, "nor-vane", kind) == made
+
+
+def test_a_make_beyond_ascii_is_the_same_in_capitals(shop: RunningShop) -> None:
+    """SQLite's own lower() and upper() leave Ö alone (sqlite.org/lang_corefunc.html, from memory)."""
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        made = subscriptions.add_subscription(desk, a_subscription(make="ÖRVANE"))
+        kind = SubscriptionKind.PROGRAMMING
+        assert subscriptions.active_subscription(desk, "Örvane", kind, DAY) == made
+        assert subscriptions.last_paid_for(desk, "örvane", kind) == made
 
 
 @pytest.mark.parametrize(
