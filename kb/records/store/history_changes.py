@@ -37,7 +37,8 @@ class ToldAnew:
 def drop_follow_ups(session: Session, heard: Sequence[tuple[int, int, FollowUpDraft]]) -> None:
     """Take out one follow-up of a history for each (concern, import, what was heard).
 
-    Another row may have told the very same: the import's own goes, else the newest.
+    Another row may have told the very same: the import's own goes, else the newest. A failure of a known day
+    and one of a day that nobody knows are not the same.
     """
     on_file: dict[Any, list[tuple[int, int]]] = defaultdict(list)
     for some in runs(sorted({concern_id for concern_id, _, _ in heard})):
@@ -48,6 +49,7 @@ def drop_follow_ups(session: Session, heard: Sequence[tuple[int, int, FollowUpDr
                 col(FollowUpRow.seen_on),
                 col(FollowUpRow.remark),
                 col(FollowUpRow.cost_minor),
+                col(FollowUpRow.day_known),
                 col(FollowUpRow.import_id),
                 col(FollowUpRow.id),
             ).where(col(FollowUpRow.concern_id).in_(some), col(FollowUpRow.import_id).is_not(None))
@@ -56,7 +58,8 @@ def drop_follow_ups(session: Session, heard: Sequence[tuple[int, int, FollowUpDr
             on_file[tuple(same)].append((import_id or 0, row_id or 0))
     gone: list[int] = []
     for concern_id, import_id, one in heard:
-        alike = on_file[concern_id, one.result.value, one.seen_on, one.remark, one.cost_minor]
+        said = (one.result.value, one.seen_on, one.remark, one.cost_minor, one.day_known)
+        alike = on_file[(concern_id, *said)]
         if alike:
             found = max(alike, key=lambda row: (row[0] == import_id, row))
             alike.remove(found)

@@ -236,6 +236,19 @@ def test_two_rows_that_heard_the_same_keep_one_each_when_one_of_them_changes(
     assert everything(sqlite_shop) == before
 
 
+def test_a_comeback_of_a_known_day_stays_when_another_row_takes_back_one_of_an_unknown_day(
+    sqlite_shop: RunningShop,
+) -> None:
+    dated = {"vin": VIN, "returned_on": "2026-05-01"}
+    undated = {"vin": VIN, "update": "NV-24-102", "module": "TCM"}
+    heard = undated | {"event": "came back", "last_seen_on": "2026-05-01"}
+    take(sqlite_shop, HISTORY, history(heard, dated))
+    take(sqlite_shop, HISTORY, history(undated, dated))
+    with sqlite_shop.records.reading() as session:
+        [left] = session.exec(select(FollowUpRow)).all()
+    assert (left.result, left.seen_on, left.day_known) == ("came_back", date(2026, 5, 1), True)
+
+
 def test_an_update_without_a_reflash_was_a_candidate_and_has_no_outcome(sqlite_shop: RunningShop) -> None:
     take(sqlite_shop, HISTORY, history({"reflashed_on": "", "other_cause": "cracked hose"}))
     assert outcomes(sqlite_shop) == []
