@@ -23,6 +23,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import hearing as hearing_store
 from kb.records.store import outcomes as store
+from kb.records.store.hearing import LastHeard
 from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS
 from kb.records.store.searching import in_chunks
 from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
@@ -36,7 +37,8 @@ class DueFollowUp:
     """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
 
     `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
-    day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`).
+    day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`);
+    `heard_on`: the day of the last answer (`heard`).
     """
 
     concern_id: int
@@ -52,11 +54,13 @@ class DueFollowUp:
     why: DueBecause = "window"
     tried_on: date | None = None
     tried: str = ""
+    heard_on: date | None = None
+    heard: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class _Question:
-    """Why and when a vehicle is to be asked about, and the last try since it was known to be OK.
+    """Why and when a vehicle is to be asked about; the last try since it was known to be OK; the last answer.
 
     A new complaint answers for the visit that it came up in; the vehicle is asked about again later.
     """
@@ -66,6 +70,8 @@ class _Question:
     ends_on: date
     tried_on: date | None
     tried: str
+    heard_on: date | None
+    heard: str
 
 
 @anyone_in_the_shop
@@ -81,16 +87,16 @@ def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
     over = _followed_by_miles(desk, waiting, day)
     names = names_of(desk, [outcome.update_id for outcome, *_ in waiting])
     here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
-    tried = hearing_store.last_tried(desk.session, [outcome.concern_id for outcome, *_ in waiting])
+    said = hearing_store.last_heard(desk.session, [outcome.concern_id for outcome, *_ in waiting])
     found: dict[int, DueFollowUp] = {}
     for outcome, concern, order, vehicle in waiting:
         ends_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
-        tries = tried.get(outcome.concern_id)
-        question = _question(outcome, ends_on, here.get(vehicle.id or 0), tries, day)
+        heard = said.get(outcome.concern_id, LastHeard())
+        question = _question(outcome, ends_on, here.get(vehicle.id or 0), heard, day)
         if question.due_on <= day and _still_stands(question, outcome, outcome.id in over):
             update_number = names.get(outcome.update_id or 0, ("", ""))[0]
             found[outcome.concern_id] = _due(question, day, outcome, concern, order, vehicle, update_number)
-    return tuple(sorted(found.values(), key=lambda one: (one.tried_on or date.min, one.why == "window")))
+    return tuple(sorted(found.values(), key=_order))
 
 
 @anyone_in_the_shop
@@ -98,13 +104,13 @@ def call_list_csv(desk: Desk) -> str:
     """Everybody to ask today, as a CSV file for whoever makes the calls."""
     head = (
         *("concern", "complaint", "make", "model", "year", "vin", "phone", "update"),
-        *("reflashed_on", "last_seen_on", "why", "due_on", "tried_on"),
+        *("reflashed_on", "last_seen_on", "why", "due_on", "tried_on", "tried"),
     )
     rows = [
         (
             *(one.ref, one.complaint, one.vehicle.make, one.vehicle.model, one.vehicle.year, one.vehicle.vin),
             *(one.phone, one.update_number, one.reflashed_on, one.last_seen_on, one.why, one.due_on),
-            one.tried_on,
+            *(one.tried_on, one.tried),
         )
         for one in due(desk)
     ]
@@ -152,20 +158,27 @@ def promise_call(desk: Desk, concern_id: int, on: date) -> None:
     desk.note_down("promised a call", "concern", concern_id, on=str(on))
 
 
-def _question(
-    outcome: Outcome, ends_on: date, here: date | None, tries: tuple[date, str] | None, day: date
-) -> _Question:
-    tried_on, tried = tries or (None, "")
+def _order(one: DueFollowUp) -> tuple[date, bool, int]:
+    """Who was not tried comes first; visits and promises, the oldest first, before windows, the newest first:
+    whoever was here lately answers best.
+    """
+    window = one.why == "window"
+    return one.tried_on or date.min, window, -one.due_on.toordinal() if window else one.due_on.toordinal()
+
+
+def _question(outcome: Outcome, ends_on: date, here: date | None, heard: LastHeard, day: date) -> _Question:
+    tried_on, tried = heard.tried or (None, "")
+    answer = heard.answer or (None, "")
     if tried_on is not None and tried_on < (outcome.last_seen_on or outcome.reflashed_on):
         tried_on, tried = None, ""
     promised = outcome.ask_on
     if here is not None and tried == "new_complaint" and tried_on is not None and tried_on >= here:
         here = None
     if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
-        return _Question("visit", here, ends_on, tried_on, tried)
+        return _Question("visit", here, ends_on, tried_on, tried, *answer)
     if promised is not None:
-        return _Question("promise", promised, ends_on, tried_on, tried)
-    return _Question("window", ends_on, ends_on, tried_on, tried)
+        return _Question("promise", promised, ends_on, tried_on, tried, *answer)
+    return _Question("window", ends_on, ends_on, tried_on, tried, *answer)
 
 
 def _still_stands(question: _Question, outcome: Outcome, followed_by_miles: bool) -> bool:
@@ -202,4 +215,6 @@ def _due(
         why=question.why,
         tried_on=question.tried_on,
         tried=question.tried,
+        heard_on=question.heard_on,
+        heard=question.heard,
     )

@@ -79,7 +79,7 @@ def _wrong(today: date, earliest: date, draft: FollowUpDraft) -> Iterable[tuple[
         yield "seen_on", f"{day_words(draft.seen_on)} lies in the future. {_DAY_MEANT}"
     elif draft.seen_on < earliest:
         too_early = f"{day_words(draft.seen_on)} is before {day_words(earliest)}, when the work was done."
-        yield "seen_on", f"{too_early} {_FOR_SOMETHING_ELSE}"
+        yield "seen_on", f"{too_early} {_FOR_SOMETHING_ELSE if draft.result in FAILED else _DAY_MEANT}"
     if not draft.day_known and draft.result not in FAILED:
         yield "day_known", "Only of a comeback or another cause can the day be unknown. Enter the day."
     if draft.odometer is not None and not 0 <= draft.odometer <= _MOST_MILES:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlmodel import col
 
@@ -29,6 +31,15 @@ from kb.records.tables import FollowUpRow, Outcome
 Done = Sequence[tuple[Outcome, Any, Any]]
 
 
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """A follow-up of a concern, and the day on which it was heard of as far as anybody knows."""
+
+    concern_id: int
+    draft: FollowUpDraft
+    heard_on: date
+
+
 @anyone_in_the_shop
 def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
     """Record what was heard, on the day it was true; gives its id.
@@ -50,6 +61,8 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
         row.settled_call_on = _settle_call(done)
     case_store.add(desk.session, [row])
     _take_in(desk, held, draft.result)
+    if draft.result is not FollowUpResult.NO_ANSWER:
+        desk.bump("outcomes")
     desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
     return row.id or 0
 
@@ -71,6 +84,7 @@ def correct_follow_up(desk: Desk, follow_up_id: int, draft: FollowUpDraft) -> in
     elif row.settled_call_on is None:
         row.settled_call_on = _settle_call(done)
     _take_in(desk, held, draft.result)
+    desk.bump("outcomes")
     desk.note_down("corrected a follow-up", "concern", row.concern_id, **was, result=row.result)
     return row.concern_id
 
@@ -83,27 +97,27 @@ def take_back(desk: Desk, follow_up_id: int) -> int:
     """
     row, held = _own(desk, follow_up_id)
     concern_id = row.concern_id
-    _promise_again(row, store.outcomes_of_concern(desk.session, concern_id))
+    if not _settled_by_another(row, store.follow_ups(desk.session, concern_id)):
+        _promise_again(row, store.outcomes_of_concern(desk.session, concern_id))
     said = {"result": row.result, "seen_on": str(row.seen_on), "by": row.by, "remark": row.remark}
     hearing_store.remove(desk.session, row)
     _take_in(desk, held, FollowUpResult.FINE)
+    desk.bump("outcomes")
     desk.note_down("took back a follow-up", "concern", concern_id, **said)
     return concern_id
 
 
 @anyone_in_the_shop
-def read_follow_up(desk: Desk, follow_up_id: int) -> tuple[int, FollowUpDraft]:
-    """The concern's id, and what was written down."""
+def read_follow_up(desk: Desk, follow_up_id: int) -> Heard:
+    """What was written down, as it can be put right."""
     row, _ = _found(desk, follow_up_id)
-    return row.concern_id, FollowUpDraft(
-        FollowUpResult(row.result),
-        row.seen_on,
-        row.odometer,
-        row.how,
-        row.remark,
-        row.cost_minor,
-        row.day_known,
+    result = FollowUpResult(row.result)
+    draft = FollowUpDraft(
+        result, row.seen_on, row.odometer, row.how, row.remark, row.cost_minor, row.day_known
     )
+    dated = result in FAILED and row.day_known
+    written_on = row.recorded_at.astimezone(ZoneInfo(desk.shop.timezone)).date()
+    return Heard(row.concern_id, draft, written_on if dated else row.seen_on)
 
 
 @anyone_in_the_shop
@@ -118,10 +132,14 @@ def window_ends_on(desk: Desk, concern_id: int) -> date | None:
 
 
 @anyone_in_the_shop
-def counts_as_failed(desk: Desk, concern_id: int) -> bool:
-    """Whether a reflash of the concern counts as a failure, by the window of days and miles."""
-    found = gather_chosen(desk, desk.today, col(Outcome.concern_id) == concern_id).get(concern_id, ())
-    return not found or any(one.observation.standing in FAILURES for one in found)
+def counts_as_failed(desk: Desk, concern_id: int, on: date) -> bool:
+    """Whether the concern's last reflash by `on` counts as a failure, by the window of days and miles."""
+    chosen = (col(Outcome.concern_id) == concern_id, col(Outcome.reflashed_on) <= on)
+    found = gather_chosen(desk, desk.today, *chosen).get(concern_id, ())
+    last = max((one.facts.reflashed_on for one in found), default=None)
+    return not found or any(
+        one.observation.standing in FAILURES for one in found if one.facts.reflashed_on == last
+    )
 
 
 def _columns(draft: FollowUpDraft) -> dict[str, Any]:
@@ -142,8 +160,6 @@ def _take_in(desk: Desk, held: ConcernOnFile, result: FollowUpResult) -> None:
     renew_outcomes(desk, [concern_id])
     if result in FAILED and held.concern.ending == Ending.CURED_BY_REFLASH.value:
         closing.reopen(desk, concern_id)
-    if result is not FollowUpResult.NO_ANSWER:
-        desk.bump("outcomes")
 
 
 def _settle_call(done: Done) -> date | None:
@@ -152,6 +168,18 @@ def _settle_call(done: Done) -> date | None:
     for outcome, *_ in done:
         outcome.ask_on = None
     return max(promised, default=None)
+
+
+def _settled_by_another(row: FollowUpRow, heard: Sequence[FollowUpRow]) -> bool:
+    """A later answer settles the promised call as well, and takes over its day."""
+    later = [
+        one for one in heard if one.result != FollowUpResult.NO_ANSWER.value and (one.id or 0) > (row.id or 0)
+    ]
+    if row.settled_call_on is None or not later:
+        return False
+    first = min(later, key=lambda one: one.id or 0)
+    first.settled_call_on = first.settled_call_on or row.settled_call_on
+    return True
 
 
 def _promise_again(row: FollowUpRow, done: Done) -> None:

@@ -14,6 +14,7 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.comeback_costs import costs_by_outcome
 from kb.desk.context import Desk
+from kb.desk.counted_once import counting
 from kb.desk.outcome_dates import other_cause_at_the_end
 from kb.nouns.concerns import Duplicated, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, WindowRule
@@ -47,8 +48,12 @@ class Observed:
 
 
 def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> dict[int, tuple[Observed, ...]]:
-    """Every installed reflash until `as_of` by concern, oldest first, read by the shop's window or `rule`."""
-    found = store.outcomes(desk.session, desk.shop.id, col(Outcome.reflashed_on) <= as_of)
+    """Every installed reflash until `as_of` by concern, oldest first, read by the shop's window or `rule`.
+
+    Modules of one sitting and update are one reflash of their concern.
+    """
+    counts = count_store.counts()
+    found = store.outcomes(desk.session, desk.shop.id, col(Outcome.reflashed_on) <= as_of, counts)
     heard = store.follow_ups(desk.session, desk.shop.id, as_of)
     return _observe_all(desk, found, heard, as_of, rule)
 
@@ -57,7 +62,8 @@ def gather_chosen(
     desk: Desk, as_of: date, *chosen: Any, rule: WindowRule | None = None
 ) -> dict[int, tuple[Observed, ...]]:
     """The same for the outcomes that fulfill conditions of the store, without reading the whole shop."""
-    found = store.outcomes(desk.session, desk.shop.id, col(Outcome.reflashed_on) <= as_of, *chosen)
+    until = col(Outcome.reflashed_on) <= as_of
+    found = store.outcomes(desk.session, desk.shop.id, until, count_store.counts(), *chosen)
     return _observe_all(desk, found, _heard(desk, list(found), as_of), as_of, rule)
 
 
@@ -76,9 +82,11 @@ def renew_events(desk: Desk, concern_ids: Iterable[int]) -> None:
             {
                 "outcome": one.id,
                 **event_columns(_facts(one, one.update_id or NO_UPDATE, heard), costs[one.id]),
+                **({} if one in told else {"counted_as": count_store.WITH_ANOTHER}),
             }
             for concern_id, outcomes in found.items()
-            for costs in [costs_by_outcome(outcomes, heard.get(concern_id, ()))]
+            for told in [counting(outcomes)]
+            for costs in [costs_by_outcome(told, heard.get(concern_id, ()))]
             for one in outcomes
         ]
         count_store.renew(desk.session, events)
@@ -130,7 +138,8 @@ def _costs(desk: Desk, heard: Mapping[int, Sequence[FollowUpFacts]], as_of: date
     some = [concern for concern, told in heard.items() if any(one.cost_minor for one in told)]
     costs: Counter[int] = Counter()
     for concerns in in_chunks(some):
-        chosen = (col(Outcome.concern_id).in_(concerns), col(Outcome.reflashed_on) <= as_of)
+        until = col(Outcome.reflashed_on) <= as_of
+        chosen = (col(Outcome.concern_id).in_(concerns), until, count_store.counts())
         for concern, done in store.outcomes(desk.session, desk.shop.id, *chosen).items():
             costs += costs_by_outcome(done, heard[concern])
     return costs

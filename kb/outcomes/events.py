@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
-from kb.outcomes.observe import observe
+from kb.outcomes.observe import UPDATED_AGAIN, observe
 from kb.outcomes.tally import FAILURES, Ints, Tally, tally_rows
 
 UNLIMITED = WindowRule(days=10**7, miles=10**9, usual_gaps=0)
@@ -24,8 +24,8 @@ class Event:
 
     `kind`: a failure, ENDED, IN_WINDOW (free of the concern when last seen) or NOT_KNOWN; `day`: of the
     failure, the end or the last sighting, from the reflash. `heard_on`: the last day of which anything is
-    known. `alone`: miles or the usual gap of an intermittent bear on its window, or the day of a failure is
-    not known; no count stands for it.
+    known. `alone`: miles or the usual gap of an intermittent bear on its window, the day of a failure is
+    not known, or it was updated again; no count stands for it.
     """
 
     kind: Standing
@@ -42,7 +42,8 @@ def event_of(outcome: ReflashOutcome) -> Event:
         days.append(outcome.superseded_on)
     by_miles = outcome.odometer is not None and any(f.odometer is not None for f in outcome.follow_ups)
     day_not_known = any(not each.day_known for each in outcome.follow_ups)
-    alone = by_miles or outcome.usual_gap_days is not None or day_not_known
+    ends = seen.reason == UPDATED_AGAIN
+    alone = by_miles or outcome.usual_gap_days is not None or day_not_known or ends
     return Event(seen.standing, seen.day, max(days), alone)
 
 

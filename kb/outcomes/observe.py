@@ -13,6 +13,7 @@ from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
 FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
+UPDATED_AGAIN = "updated again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +48,9 @@ def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observati
     of a concern nobody had duplicated, is no sighting: such a vehicle enters a rate only once it is seen on a
     later day, and then on the same terms as any other, for counting its failures but never its cures would
     only ever pull the rate down. A new complaint says nothing of the first one: neither comeback nor cure.
-    An update by air or a superseding reflash ends the count that day; a sale ends the waiting, and later news
-    of the vehicle still counts. Raises BadInput for a reflash after `as_of`.
+    An update by air or a superseding reflash ends the count that day; one after the window makes no cure of a
+    vehicle that nobody had seen by then. A sale ends the waiting, and later news of the vehicle still counts.
+    Raises BadInput for a reflash after `as_of`.
     """
     age = (as_of - outcome.reflashed_on).days
     if age < 0:
@@ -72,7 +74,7 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
         miles = _miles_since(outcome, follow_up)
         if follow_up.result in FAILURES:
             if not follow_up.day_known:
-                return replace(_failed(outcome, window, last or 0, follow_up.result), day_known=False)
+                return _failed_sometime(outcome, window, last or 0, day, follow_up.result)
             if day <= window.days and miles <= window.miles:
                 return _failed(outcome, window, day, follow_up.result)
             return _followed(outcome, window, day, "came back after the window")
@@ -82,7 +84,7 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
             last = day if day > 0 else last
         sold = sold or follow_up.result == FollowUpResult.SOLD
     if end is not None and last is not None:
-        return _ended(outcome, window, end, "updated again")
+        return _ended(outcome, window, end if end < window.days else last, UPDATED_AGAIN)
     if sold and last is not None:
         return _ended(outcome, window, last, "sold")
     return _silent(outcome, window, last, age)
@@ -94,14 +96,20 @@ def _failed(outcome: ReflashOutcome, window: OwnWindow, day: int, result: Follow
     return replace(told, days_after=day, shift=day - failed)
 
 
+def _failed_sometime(
+    outcome: ReflashOutcome, window: OwnWindow, day: int, heard_on: int, result: FollowUpResult
+) -> Observation:
+    """Laid to end on the day it was heard of, so that no alarm is dated before anybody could know."""
+    told = _failed(outcome, window, day, result)
+    return replace(told, shift=heard_on - told.day, day_known=False)
+
+
 def _followed(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
     seen = _observation(outcome, FOLLOWED, window.report_days, reason)
     return replace(seen, days_after=min(day, window.days), shift=window.days - window.report_days)
 
 
 def _ended(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
-    if day >= window.days:
-        return _followed(outcome, window, day, reason + " after the window")
     free = window.free_day(day)
     return replace(_observation(outcome, Standing.ENDED, free, reason), days_after=day, shift=day - free)
 

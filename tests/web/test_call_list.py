@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from kb.desk import counted
+from kb.desk import counted, hearing
 from kb.desk.context import RunningShop
 from kb.nouns.outcomes import Standing
 from tests.conftest import StandingClock
@@ -98,3 +98,39 @@ def test_who_was_tried_says_so_on_the_list(reflashed: RunningShop, signed_in: Si
     with reflashed.reading(actor_of(reflashed, "tech")) as desk:
         today = desk.today
     assert f"tried {today:%b} {today.day}" in tech.see("/follow-ups").text
+
+
+def test_a_mistaken_still_fine_put_right_is_no_cure(reflashed: RunningShop, signed_in: SignIn) -> None:
+    tech, rest = signed_in("tech"), stands(reflashed)
+    rest.remove(Standing.OVERDUE)
+    back = next(one for one in tap(tech, "fine").forms if one.action.endswith("/take-back")).action
+    page = back.removesuffix("/take-back")
+    for result in ("came_back", "other_cause"):
+        refused = tech.send(page, page, {"result": result}, expect=422)
+        assert "was the day of the answer before" in refused.text
+    tech.send(page, page, {"result": "came_back", "nobody_knows": "yes"})
+    assert stands(reflashed) == sorted([*rest, Standing.COMEBACK])
+
+
+def test_a_bad_answer_put_right_later_keeps_the_day_on_which_it_was_heard_of(
+    reflashed: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    tech = signed_in("tech")
+    tap(tech, "came_back")
+    page, heard_on = heard_at(tech), clock().date()
+    tech.send(page, page, {"seen_on": str(heard_on - timedelta(60))})
+    clock.move(days=20)
+    signed_in("tech").send(page, page, {"seen_on": "", "nobody_knows": "yes"})
+    with reflashed.reading(actor_of(reflashed, "tech")) as desk:
+        told = hearing.read_follow_up(desk, int(page.rsplit("/", 1)[1]))
+    assert (told.draft.day_known, told.draft.seen_on) == (False, heard_on)
+
+
+def test_a_good_answer_beside_a_bad_one_says_that_the_bad_one_counts(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech")
+    tap(tech, "came_back")
+    form = f"/concerns/{NEVER_ASKED}/follow-up"
+    said = tech.send(form, form, {"result": "fine"})
+    assert "stands beside it and keeps counting" in said.text

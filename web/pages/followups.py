@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 
 from fastapi import APIRouter
@@ -10,23 +9,24 @@ from starlette.responses import Response
 
 from kb.desk import case, followups, hearing
 from kb.desk.views import ConcernView
-from kb.errors import BadInput, KbError, NotFound
+from kb.errors import KbError, NotFound
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.days import day_words
+from web import heard_form
 from web.files import csv_file
-from web.forms import TypedForm
+from web.heard_form import FAILED
+from web.labels import word
 from web.visits import Somebody, Visit
 from web.words import vehicle
 
 router = APIRouter()
 AT_ONCE = 25
 """Vehicles on the list before somebody asks for all of them."""
-_FAILED = {FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE}
 _SAID = {
     FollowUpResult.FINE: "still fine.",
-    FollowUpResult.NO_ANSWER: "tried, no answer. It stays on the list.",
+    FollowUpResult.NO_ANSWER: "tried, no answer. The list goes on asking.",
     FollowUpResult.NEW_COMPLAINT: (
-        "a new complaint. That says nothing of the first one, so it stays on the list; "
+        "a new complaint. That says nothing of the first one, so the list goes on asking about that; "
         "open a concern for the new one."
     ),
     FollowUpResult.UPDATED_BY_AIR: "updated over the air since; what comes later counts no more.",
@@ -48,10 +48,14 @@ def due(visit: Somebody) -> Response:
     asked = visit.request.query_params
     with visit.reading() as desk:
         calls = followups.due(desk)
-    shown = calls if asked.get("all", "") == "yes" else calls[:AT_ONCE]
-    just_now = asked.get("just_now", "")
+    everyone = asked.get("all", "") == "yes"
     return visit.page(
-        "followups/due.html", place="/follow-ups", calls=shown, count=len(calls), just_now=just_now
+        "followups/due.html",
+        place="/follow-ups",
+        calls=calls if everyone else calls[:AT_ONCE],
+        count=len(calls),
+        everyone=everyone,
+        just_now=asked.get("just_now", ""),
     )
 
 
@@ -85,13 +89,13 @@ def record(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     tapped = typed.ticked("tapped")
     try:
-        draft = _draft(visit, unknown=tapped, heard_on=visit.today())
+        draft = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
         with visit.writing() as desk:
             heard = hearing.record_follow_up(desk, concern_id, draft)
             concern = case.read_concern(desk, concern_id)
     except KbError as refused:
         return _form(visit, concern_id, refused)
-    if tapped and draft.result in _FAILED:
+    if tapped and draft.result in FAILED:
         return visit.go(f"/follow-ups/{heard}", tapped="yes")
     return _answer(visit, concern, draft, heard)
 
@@ -99,24 +103,23 @@ def record(visit: Somebody, concern_id: int) -> Response:
 @router.get("/follow-ups/{follow_up_id}")
 def show_heard(visit: Somebody, follow_up_id: int) -> Response:
     with visit.reading() as desk:
-        concern_id, heard = hearing.read_follow_up(desk, follow_up_id)
-    return _form(visit, concern_id, heard=heard, follow_up_id=follow_up_id)
+        was = hearing.read_follow_up(desk, follow_up_id)
+    return _form(visit, was.concern_id, heard=was.draft, follow_up_id=follow_up_id)
 
 
 @router.post("/follow-ups/{follow_up_id}")
 def put_right(visit: Somebody, follow_up_id: int) -> Response:
     with visit.reading() as desk:
-        concern_id, was = hearing.read_follow_up(desk, follow_up_id)
+        was = hearing.read_follow_up(desk, follow_up_id)
     try:
-        heard_on = visit.today() if was.day_known else was.seen_on
-        draft = _draft(visit, unknown=False, heard_on=heard_on)
+        draft = heard_form.draft(visit.typed, visit.shop.facts.currency, was.heard_on, was.draft)
         with visit.writing() as desk:
             hearing.correct_follow_up(desk, follow_up_id, draft)
-            concern = case.read_concern(desk, concern_id)
+            concern = case.read_concern(desk, was.concern_id)
     except NotFound:
         raise
     except KbError as refused:
-        return _form(visit, concern_id, refused, was, follow_up_id)
+        return _form(visit, was.concern_id, refused, was.draft, follow_up_id)
     return _answer(visit, concern, draft, follow_up_id)
 
 
@@ -130,44 +133,31 @@ def take_back(visit: Somebody, follow_up_id: int) -> Response:
 
 
 def _answer(visit: Visit, concern: ConcernView, draft: FollowUpDraft, heard: int) -> Response:
-    if draft.result in _FAILED:
+    if draft.result in FAILED:
         with visit.reading() as desk:
-            counts = hearing.counts_as_failed(desk, concern.id)
+            counts = hearing.counts_as_failed(desk, concern.id, draft.seen_on)
         said = _COUNTS[draft.result] if counts else _AFTER
         return visit.go(f"/concerns/{concern.id}", said=f"{_name(concern)}: {said}")
-    said = f"{_name(concern)}: {_SAID[draft.result]}"
+    said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}"
     if visit.typed.text("back") == "list":
-        return visit.go("/follow-ups", said=said, just_now=str(heard))
+        more = {"all": "yes"} if visit.typed.ticked("all") else {}
+        return visit.go("/follow-ups", said=said, just_now=str(heard), **more)
     return visit.go(f"/concerns/{concern.id}", said=said)
+
+
+def _contrary(visit: Visit, concern: ConcernView, draft: FollowUpDraft) -> str:
+    """What was written down since the last reflash that a good answer does not undo."""
+    since = concern.reflashes[-1].performed_on if concern.reflashes else date.max
+    failed = [one for one in concern.follow_ups if one.result in FAILED and one.seen_on >= since]
+    if draft.result is not FollowUpResult.FINE or not failed:
+        return ""
+    last = failed[-1]
+    told = f"{word(last.result, 'follow_up')} ({day_words(last.seen_on)}, {visit.name_of(last.by)})"
+    return f" But “{told}” stands beside it and keeps counting; change what is wrong on the concern."
 
 
 def _name(concern: ConcernView) -> str:
     return f"{concern.ref} {vehicle(concern.vehicle)}".strip()
-
-
-def _draft(visit: Visit, *, unknown: bool, heard_on: date) -> FollowUpDraft:
-    """What the form says. Of a failure the day must be said, or that nobody knows: ticked, or `unknown`."""
-    typed, currency = visit.typed, visit.shop.facts.currency
-    result = typed.must_be_one_of("result", FollowUpResult, "Say how the vehicle does.")
-    draft = FollowUpDraft(
-        result=result,
-        seen_on=typed.day("seen_on", "day") or heard_on,
-        odometer=typed.whole("odometer", "odometer"),
-        how=typed.text("how"),
-        remark=typed.text("remark"),
-        cost_minor=typed.minor("cost", currency, "cost"),
-    )
-    return _since(typed, draft, unknown, heard_on) if result in _FAILED else draft
-
-
-def _since(typed: TypedForm, draft: FollowUpDraft, unknown: bool, heard_on: date) -> FollowUpDraft:
-    """A day that is typed wins over the tick: whoever puts it right need not find the tick as well."""
-    if typed.text("seen_on"):
-        return draft
-    if not (typed.ticked("nobody_knows") or unknown):
-        sentence = "Since when? Enter the day, an estimate will do, or tick that nobody knows."
-        raise BadInput(sentence, fields={"seen_on": sentence})
-    return replace(draft, seen_on=heard_on, day_known=False)
 
 
 def _form(
@@ -189,7 +179,7 @@ def _form(
         window_ends_on=window_ends_on,
         heard=heard,
         follow_up_id=follow_up_id,
-        tapped=asked.get("tapped", "") == "yes",
+        tapped=asked.get("tapped", "") == "yes" and heard is not None and not heard.day_known,
         back=visit.typed.text("back") or asked.get("back", ""),
         chosen=heard.result.value if heard else asked.get("result", ""),
         typed=visit.typed or None,

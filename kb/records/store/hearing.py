@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
 from sqlalchemy import select
 from sqlmodel import Session, col
@@ -28,14 +29,24 @@ def remove(session: Session, row: FollowUpRow) -> None:
     session.flush()
 
 
-def last_tried(session: Session, concern_ids: Sequence[int]) -> dict[int, tuple[date, str]]:
-    """By concern the last day on which somebody asked without an answer, and what came of it."""
-    found: dict[int, tuple[date, str]] = {}
+class LastHeard(NamedTuple):
+    """The last answer with its day, and the last try that brought none; None where there was none."""
+
+    answer: tuple[date, str] | None = None
+    tried: tuple[date, str] | None = None
+
+
+def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHeard]:
+    """By concern; concerns of which nothing was heard are left out."""
+    found: dict[int, LastHeard] = {}
     for some in runs(sorted(set(concern_ids))):
         query = (
             select(col(FollowUpRow.concern_id), col(FollowUpRow.seen_on), col(FollowUpRow.result))
-            .where(col(FollowUpRow.concern_id).in_(some), col(FollowUpRow.result).in_(TRIED))
+            .where(col(FollowUpRow.concern_id).in_(some))
             .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
         )
-        found.update({row[0]: (row[1], row[2]) for row in session.execute(query)})
+        for concern_id, day, result in session.execute(query):
+            before = found.get(concern_id, LastHeard())
+            told = {"tried" if result in TRIED else "answer": (day, result)}
+            found[concern_id] = before._replace(**told)
     return found

@@ -49,6 +49,7 @@ class OutcomeFacts(NamedTuple):
     module: str
     usual_gap_days: int | None
     other_cause_on: date | None
+    event_id: int
 
 
 class FollowUpFacts(NamedTuple):
@@ -133,6 +134,7 @@ def outcomes(session: Session, shop_id: int, *chosen: ColumnElement[bool]) -> di
             col(Reflash.module),
             col(ConcernRow.usual_gap_days),
             case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
+            col(Reflash.event_id),
         )
         .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))

@@ -25,7 +25,8 @@ from sqlmodel import Session, col
 from kb.records.store.bulk import runs, table_of
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
-TOGETHER, ONE_BY_ONE = 1, 2
+TOGETHER, ONE_BY_ONE, WITH_ANOTHER = 1, 2, 3
+"""How an outcome is counted: with equal ones, alone, or not: another module of its sitting stands for it."""
 OPEN_KINDS = (4, 7)
 """Waiting and not known: their window may still be open."""
 
@@ -74,6 +75,19 @@ def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool],
     return (*_chosen(shop_id, wanted), col(Outcome.id).in_(union_all(alone, later)))
 
 
+def counts() -> ColumnElement[bool]:
+    """The condition that chooses outcomes which count, leaving out those that another stands for."""
+    return col(Outcome.counted_as) != WITH_ANOTHER
+
+
+def concerns_with_more(session: Session, update_ids: Iterable[int]) -> list[int]:
+    """Concerns with one of these updates that have more than one outcome."""
+    own, other = table_of(Outcome), table_of(Outcome).alias("other")
+    more = exists().where(other.c.concern_id == own.c.concern_id, other.c.id != own.c.id)
+    query = select(own.c.concern_id).where(own.c.update_id.in_(sorted(update_ids)), more)
+    return sorted(set(session.execute(query).scalars()))
+
+
 def how_many(session: Session, shop_id: int) -> int:
     query = select(func.count()).select_from(Outcome).where(col(Outcome.shop_id) == shop_id)
     return int(session.execute(query).scalar_one())
@@ -88,6 +102,7 @@ def newest_with(
         col(Outcome.update_id).in_(sorted(update_ids)),
         col(Outcome.reflashed_on) <= until,
         col(Outcome.installed).is_(True),
+        counts(),
     )
     newest = query.order_by(col(Outcome.reflashed_on).desc(), col(Outcome.id).desc()).limit(most)
     return [one for one in session.execute(newest).scalars() if one is not None]
@@ -179,10 +194,22 @@ def _chosen(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ..
     if wanted.until is not None:
         chosen.append(start <= wanted.until.toordinal())
     if wanted.modules is not None:
-        chosen.append(col(Reflash.module).in_(wanted.modules))
+        chosen.append(_of_a_module(wanted.modules))
     if wanted.makes is not None:
         chosen.append(col(VehicleRow.make).in_(wanted.makes))
     return tuple(chosen)
+
+
+def _of_a_module(modules: Sequence[str]) -> ColumnElement[bool]:
+    """The outcome's own module is one of these, or that of another one which it stands for."""
+    own, same, reflash = table_of(Outcome), table_of(Outcome).alias("same"), table_of(Reflash).alias("done")
+    return exists().where(
+        same.c.concern_id == own.c.concern_id,
+        same.c.reflashed_day == own.c.reflashed_day,
+        same.c.update_id.is_not_distinct_from(own.c.update_id),
+        reflash.c.id == same.c.reflash_id,
+        reflash.c.module.in_(modules),
+    )
 
 
 def _grouped(wanted: CountsWanted, start: Any) -> Select[Any]:
@@ -205,7 +232,7 @@ def _grouped(wanted: CountsWanted, start: Any) -> Select[Any]:
         func.count(),
         func.sum(col(Outcome.comeback_cost_minor)),
     ).group_by(*groups, *([] if start is None else [start]))
-    if wanted.makes is not None or wanted.modules is not None:
+    if wanted.makes is not None:
         query = query.join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         query = query.join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         query = query.join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))

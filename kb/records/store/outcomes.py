@@ -9,7 +9,7 @@ from sqlalchemy import and_, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
-from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS
+from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS, counts
 from kb.records.tables import (
     Authorization,
     ConcernRow,
@@ -125,6 +125,7 @@ def waiting_outcomes(
                     col(Outcome.event_kind).in_(OPEN_KINDS),
                     col(Outcome.count_ends_on).is_(None),
                     ~sold,
+                    counts(),
                 ),
             ),
         )

@@ -56,8 +56,9 @@ class Outcome(SQLModel, table=True):
     it no longer tells of this reflash (updated by air, reflashed again).
 
     The columns from `counted_as` on are whole numbers that reports group by, renewed with the dates
-    (kb.outcomes.events): `counted_as` 0 not installed, 1 with equal ones, 2 read one by one; `reflashed_day`
-    and `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1. `ask_on` is the day on which
+    (kb.outcomes.events): `counted_as` 0 not installed, 1 with equal ones, 2 read one by one, 3 not, since
+    another module of the same sitting, update and concern stands for it; `reflashed_day` and `heard_day` are
+    day numbers, `reflashed_month` is year * 12 + month - 1. `ask_on` is the day on which
     the customer was promised a call; it goes with the next answer.
     """
 

@@ -8,11 +8,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk import case, closing, concerns, counted, followups, hearing
+from kb.desk import case, closing, concerns, counted, followups, hearing, programming
 from kb.desk.context import RunningShop
 from kb.desk.heard_checks import Reading, unfitting
+from kb.desk.hearing import Heard
 from kb.errors import BadInput, Conflict, NotFound
-from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.nouns.concerns import (
+    Duplicated,
+    Ending,
+    FollowUpDraft,
+    FollowUpResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
 from kb.nouns.outcomes import Standing
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle
@@ -34,15 +44,15 @@ def test_a_bad_answer_after_the_window_is_no_cure_while_nobody_knows_since_when(
     with done.writing(TECH) as desk:
         said = FollowUpDraft(result, desk.today, day_known=False)
         heard = hearing.record_follow_up(desk, 1, said)
-        assert hearing.read_follow_up(desk, heard) == (1, said)
+        assert hearing.read_follow_up(desk, heard) == Heard(1, said, desk.today)
     assert standing(done) == [(stands, 30)]
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(80)))
-        assert hearing.counts_as_failed(desk, 1)
+        assert hearing.counts_as_failed(desk, 1, desk.today)
     assert standing(done) == [(stands, 50)]
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(10)))
-        assert not hearing.counts_as_failed(desk, 1)
+        assert not hearing.counts_as_failed(desk, 1, desk.today)
     assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
 
 
@@ -85,11 +95,42 @@ def test_what_is_taken_back_was_never_said_and_promises_the_call_again(
 def test_a_call_put_right_to_no_answer_is_promised_again(done: RunningShop, clock: StandingClock) -> None:
     with done.writing(TECH) as desk:
         followups.promise_call(desk, 1, desk.today)
-        heard = hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today))
-    assert reasons(done) == []
+        heard = hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today))
+    before = standing(done)
+    with done.reading(TECH) as desk:
+        assert followups.how_many_due(desk) == 0
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today))
     assert reasons(done) == [(1, "promise")]
+    assert standing(done) != before
+    with done.reading(TECH) as desk:
+        assert followups.how_many_due(desk) == 1
+
+
+def test_a_call_settled_twice_is_not_promised_again_by_taking_one_answer_back(done: RunningShop) -> None:
+    with done.writing(TECH) as desk:
+        followups.promise_call(desk, 1, desk.today)
+        first, second = (hearing.record_follow_up(desk, 1, FollowUpDraft(FINE, desk.today)) for _ in range(2))
+        hearing.take_back(desk, first)
+        assert followups.due(desk) == ()
+        hearing.take_back(desk, second)
+        assert [one.why for one in followups.due(desk)] == ["promise"]
+
+
+def test_what_counts_is_asked_of_the_last_reflash_before_it(done: RunningShop, clock: StandingClock) -> None:
+    """The first failed at road test; the second held to its window and came back after it."""
+    with done.writing(TECH) as desk:
+        programming.record_road_test(desk, 1, RoadTest.STILL_THERE, Duplicated.YES)
+    clock.move(days=2)
+    with done.writing(TECH) as desk:
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(1,))
+        event = ProgrammingEventDraft((module,), desk.today, road_test=RoadTest.GONE)
+        programming.record_event(desk, event)
+    clock.move(days=120)
+    with done.writing(TECH) as desk:
+        hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today))
+        assert not hearing.counts_as_failed(desk, 1, desk.today)
+        assert hearing.counts_as_failed(desk, 1, desk.today - timedelta(121))
 
 
 def test_what_an_import_said_is_put_right_in_its_file(shop: RunningShop) -> None:

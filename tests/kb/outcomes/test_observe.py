@@ -26,6 +26,8 @@ from tests.kb.outcomes.made import (
     seen,
 )
 
+BY_AIR = FollowUpResult.UPDATED_BY_AIR
+
 
 def test_not_cured_at_road_test_fails_on_day_0_whatever_is_heard_later() -> None:
     outcome = ReflashOutcome(1, REFLASHED, RoadTest.STILL_THERE, follow_ups=(fine(95),))
@@ -103,8 +105,15 @@ def test_an_air_update_or_a_superseding_reflash_ends_the_count_that_day() -> Non
     assert seen(passed(by_air, came_back(40), fine(95))) == (Standing.ENDED, 25)
     assert seen(passed(came_back(20), by_air)) == (Standing.COMEBACK, 20)
     assert seen(passed(fine(95), superseded_on=after(60))) == (Standing.ENDED, 60)
-    assert seen(passed(superseded_on=after(120))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(passed(fine(91), superseded_on=after(120))) == (Standing.FOLLOWED_TO_WINDOW, 90)
     assert seen(passed(superseded_on=after(60)), as_of=after(50)) == (Standing.IN_WINDOW, 0)
+
+
+@pytest.mark.parametrize("day", [90, 120])
+def test_an_end_after_the_window_makes_no_cure_of_a_vehicle_that_nobody_had_seen(day: int) -> None:
+    # Silence is no cure (design, section 6); the day of the update tells nothing of the days before it.
+    for ended in (passed(fine(30), superseded_on=after(day)), passed(fine(30), heard(BY_AIR, day))):
+        assert seen(ended) == (Standing.ENDED, 30)
 
 
 def test_a_sold_vehicle_is_waited_for_no_longer_but_later_news_counts() -> None:

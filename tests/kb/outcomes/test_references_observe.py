@@ -80,8 +80,7 @@ def answer_of(
 def ended(free_to: int | None, day: int, days: int, report_days: int) -> Told:
     if free_to is None:
         return Standing.NOT_KNOWN, 0, None, None
-    if day >= days:
-        return Standing.FOLLOWED_TO_WINDOW, report_days, report_days, days
+    day = free_to if day >= days else day
     told = day * report_days // days
     return Standing.ENDED, told, told, day
 

@@ -1,0 +1,49 @@
+"""A database of an older version counts, once it is upgraded, as one that was always of today's."""
+
+from __future__ import annotations
+
+from alembic import command
+from sqlalchemy import text
+
+from kb.desk import closing, concerns, counted, hearing, observed, settings
+from kb.desk.context import RunningShop
+from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.outcomes.tally import tally
+from kb.records.migrate import alembic_config, migrate
+from tests.conftest import StandingClock
+from tests.factories import a_concern
+from tests.kb.desk.importing import LEAD
+from tests.kb.desk.test_counted_once import a_shop, sitting
+from tests.kb.outcomes.test_events import groups
+
+
+def test_outcomes_counted_by_older_rules_are_counted_by_todays_after_the_upgrade(
+    shop: RunningShop, clock: StandingClock
+) -> None:
+    with shop.writing(LEAD) as desk:
+        _, concern = a_shop(desk)
+        sitting(desk, concern, {"PCM": 1, "TCM": 1})
+        others = [concerns.open_concern(desk, a_concern(ro_number=n)).id for n in ("7", "8", "9")]
+        for one in others:
+            sitting(desk, one, {"PCM": 1})
+    clock.move(days=120)
+    with shop.writing(LEAD) as desk:
+        said = FollowUpDraft(FollowUpResult.NEW_COMPLAINT, desk.today)
+        hearing.record_follow_up(desk, others[0], said)
+        closing.close_concern(desk, others[1], Ending.OTHER_CAUSE, other_cause="hose")
+    engine = shop.records.engine
+    with engine.execution_options(beforeflash_writes=True).begin() as connection:
+        command.downgrade(alembic_config(connection), "0005")
+        # What the rules before wrote: every module of a sitting, and both as free of the concern to day 120.
+        old = "UPDATE outcome SET counted_as = 1, event_kind = 4, event_day = 120, heard_day = :day"
+        told = f"{old} WHERE concern_id IN (:first, :second)"
+        day = {"day": clock().date().toordinal()}
+        connection.execute(text(told), day | {"first": others[0], "second": others[1]})
+        connection.execute(text("UPDATE outcome SET counted_as = 1 WHERE counted_as = 2"))
+    migrate(engine)
+    shop.memory.forget()
+    with shop.reading(LEAD) as desk:
+        rule = settings.current(desk).window_rule()
+        one_by_one = [one.observation for some in observed.gather(desk, desk.today).values() for one in some]
+        assert len(one_by_one) == 4
+        assert groups(counted.count(desk, desk.today).counts) == groups(tally(one_by_one, rule.days))

@@ -1,0 +1,61 @@
+"""What a follow-up form says. Of a bad answer it must say since when, or that nobody knows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from kb.errors import BadInput
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from kb.nouns.days import day_words
+from web.forms import TypedForm
+
+FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
+
+
+def draft(
+    typed: TypedForm,
+    currency: str,
+    heard_on: date,
+    before: FollowUpDraft | None = None,
+    *,
+    unknown: bool = False,
+) -> FollowUpDraft:
+    """The follow-up as typed; `before` is what it said until now, if it is put right.
+
+    A good answer without a day is of `heard_on`; a bad one is refused without its day, unless nobody knows
+    it: by the tick, or `unknown`.
+    """
+    said = FollowUpDraft(
+        result=typed.must_be_one_of("result", FollowUpResult, "Say how the vehicle does."),
+        seen_on=typed.day("seen_on", "day") or heard_on,
+        odometer=typed.whole("odometer", "odometer"),
+        how=typed.text("how"),
+        remark=typed.text("remark"),
+        cost_minor=typed.minor("cost", currency, "cost"),
+    )
+    if said.result not in FAILED:
+        return said
+    if _nobody_knows(typed, said, before) or (unknown and not typed.text("seen_on")):
+        return replace(said, seen_on=heard_on, day_known=False)
+    if not typed.text("seen_on"):
+        raise _since_when("Since when? Enter the day, an estimate will do, or tick that nobody knows.")
+    return said
+
+
+def _nobody_knows(typed: TypedForm, said: FollowUpDraft, before: FollowUpDraft | None) -> bool:
+    """Of a day and the tick together what is new wins: the tick where the answer had its day, the day where
+    it had none. On a new answer somebody must say which. A day that was a good answer's is none of a bad one.
+    """
+    ticked, dated = typed.ticked("nobody_knows"), bool(typed.text("seen_on"))
+    if before is None and ticked and dated:
+        raise _since_when("Either a day, or nobody knows since when: take one of them out.")
+    if ticked:
+        return not dated or (before is not None and before.day_known)
+    if dated and before is not None and before.result not in FAILED and said.seen_on == before.seen_on:
+        raise _since_when(f"Since when? {day_words(said.seen_on)} was the day of the answer before.")
+    return False
+
+
+def _since_when(sentence: str) -> BadInput:
+    return BadInput(sentence, fields={"seen_on": sentence})
