@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -17,11 +17,13 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.observed import Observed
 from kb.errors import BadInput
-from kb.nouns.outcomes import Standing
-from kb.outcomes.comparison import Comparison, compare
+from kb.nouns.outcomes import Standing, WindowRule
+from kb.outcomes.comparison import FEW, Answers, Comparison, Conclusion, compare, conclude, warnings
 from kb.outcomes.interval import beta_product
+from kb.outcomes.observe import own_window
+from kb.outcomes.rates import standing_counts
 from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import DayCounts, day_counts, tally
+from kb.outcomes.tally import FAILURES, DayCounts, Tally, day_counts, standings, tally, updates_of
 from kb.records.tables import Outcome
 
 LEVEL = 0.9
@@ -38,45 +40,77 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class GroupRate:
-    vehicles: int
-    cure_rate: float
-    interval: tuple[float, float]
+    """How a group stands, the day of its oldest reflash that tells anything, and its cure rate at the window.
+
+    No rate and no interval where it is too early: nobody could have reached the window's end.
+    """
+
+    answers: Answers
+    oldest: date
+    cure_rate: float | None
+    interval: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Both rates at the window, and the first minus the second with its interval and log-rank p-value."""
+    """Both groups, the first less the second (None where it is too early), and what they bear together.
+
+    `needed`: known answers in each group before anything is concluded.
+    """
 
     window_days: int
+    level: float
+    needed: int
     first: GroupRate
     second: GroupRate
-    comparison: Comparison
+    comparison: Comparison | None
+    conclusion: Conclusion
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """A group as the statistics take it; `telling` are the vehicles that its rate is made of."""
+
+    answers: Answers
+    counts: DayCounts
+    telling: Sequence[Observed]
 
 
 @lead_or_owner
 def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
     """Raises BadInput where a group holds no vehicle that tells anything."""
     rule = settings_desk.current(desk).window_rule()
-    groups = [_members(desk, one) for one in (first, second)]
-    counts = [_by_day(members, rule.days) for members in groups]
-    told = [int((one.failed + one.free).sum()) for one in counts]
-    if not all(told):
+    one, other = (_gathered(desk, group, rule) for group in (first, second))
+    if not one.telling or not other.telling:
         raise BadInput(
             "One of the two groups holds no vehicle that tells anything.",
-            fields={"first" if not told[0] else "second": "no vehicle"},
+            fields={"second" if one.telling else "first": "no vehicle"},
         )
-    compared = [[one for one in some if _in_the_rate(one)] for some in groups]
-    mixes = {
-        name: (_mix(compared[0], name), _mix(compared[1], name))
-        for name in ("make", "module", "mileage", "update")
-    }
-    if first.update != second.update:
-        mixes.pop("update")
+    early = one.answers.too_early or other.answers.too_early
+    found = None if early else compare(one.counts, other.counts, LEVEL)
+    names = ("make", "module", "mileage", *(("update",) if first.update == second.update else ()))
+    mixes = {name: (_mix(one.telling, name), _mix(other.telling, name)) for name in names}
     return Compared(
         rule.days,
-        _rate(counts[0], told[0]),
-        _rate(counts[1], told[1]),
-        compare(counts[0], counts[1], LEVEL, mixes),
+        LEVEL,
+        FEW,
+        _rate(one),
+        _rate(other),
+        found,
+        conclude(found, one.answers, other.answers, LEVEL),
+        warnings(one.answers, other.answers, mixes),
+    )
+
+
+def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:
+    members = _members(desk, group)
+    seen = tally([one.observation for one in members], rule.days)
+    as_one = replace(seen, update=np.zeros_like(seen.update))
+    return _Gathered(
+        _answers(members, as_one, rule, desk.today),
+        day_counts(as_one, updates_of(as_one)).pooled(),
+        [one for one in members if _in_the_rate(one)],
     )
 
 
@@ -93,15 +127,35 @@ def _members(desk: Desk, group: Group) -> list[Observed]:
     return [one for some in found.values() for one in some]
 
 
-def _by_day(members: Sequence[Observed], window_days: int) -> DayCounts:
-    seen = [one.observation for one in members]
-    updates = np.unique(np.array([one.update_id for one in seen], dtype=np.int64))
-    return day_counts(tally(seen, window_days), updates).pooled()
+def _answers(members: Sequence[Observed], counts: Tally, rule: WindowRule, today: date) -> Answers:
+    stand = standing_counts(counts, updates_of(counts))
+    ended = int(standings(counts, updates_of(counts))[:, Standing.ENDED].sum())
+    due = [one.observation.standing for one in members if _is_due(one, rule, today)]
+    return Answers(
+        int(stand.followed_to_window.sum()),
+        int((stand.failed_at_road_test + stand.comebacks).sum()),
+        int(stand.in_window.sum()),
+        int(stand.overdue.sum()),
+        ended,
+        len(due),
+        sum(one in (*FAILURES, Standing.FOLLOWED_TO_WINDOW) for one in due),
+    )
 
 
-def _rate(counts: DayCounts, vehicles: int) -> GroupRate:
-    low, high = beta_product(counts, LEVEL)
-    return GroupRate(vehicles, float(kaplan_meier(counts).at_window), (float(low), float(high)))
+def _is_due(one: Observed, rule: WindowRule, today: date) -> bool:
+    """Whether this vehicle is past its own window, and its count did not end before."""
+    if one.observation.other_work or one.observation.standing is Standing.ENDED:
+        return False
+    return (today - one.facts.reflashed_on).days >= own_window(rule, one.facts.usual_gap_days).days
+
+
+def _rate(group: _Gathered) -> GroupRate:
+    oldest = min(one.facts.reflashed_on for one in group.telling)
+    if group.answers.too_early:
+        return GroupRate(group.answers, oldest, None, None)
+    low, high = beta_product(group.counts, LEVEL)
+    rate = float(kaplan_meier(group.counts).at_window)
+    return GroupRate(group.answers, oldest, rate, (float(low), float(high)))
 
 
 def _in_the_rate(one: Observed) -> bool:

@@ -95,14 +95,14 @@ def _money(desk: Desk, asked: ReportFilter) -> Table:
 def _subscriptions(desk: Desk, _asked: ReportFilter) -> Table:
     used = subscription_use.subscription_report(desk).used
     head = (
-        *("make", "plan", "bought_on", "ends_on", "price", "reflashes", "concerns", "nothing_newer"),
-        "bought_for_nothing",
+        *("make", "plan", "bought_on", "ends_on", "price", "modules_programmed", "concerns"),
+        *("nothing_newer", "bought_for_nothing", "bought_while_one_ran"),
     )
     return head, [
         (
             *(said.make, said.plan, said.bought_on, said.ends_on),
             to_major(said.price_minor, desk.shop.currency),
-            *(one.reflashes, one.concerns, one.nothing_newer, one.for_nothing),
+            *(one.modules, one.concerns, one.nothing_newer, one.for_nothing, one.while_one_ran),
         )
         for one in used
         for said in [one.subscription.content]
@@ -110,11 +110,15 @@ def _subscriptions(desk: Desk, _asked: ReportFilter) -> Table:
 
 
 def _by_make(desk: Desk, _asked: ReportFilter) -> Table:
-    head = ("make", "bought", "cost", "reflashes", "concerns", "bought_for_nothing")
+    head = (
+        *("make", "bought", "cost", "modules_programmed", "concerns", "bought_for_nothing"),
+        *("bought_while_one_ran", "cost_while_one_ran"),
+    )
     return head, [
         (
             *(one.make, one.bought, to_major(one.price_minor, desk.shop.currency)),
-            *(one.reflashes, one.concerns, one.for_nothing),
+            *(one.modules, one.concerns, one.for_nothing, len(one.while_one_ran)),
+            to_major(one.while_one_ran_minor, desk.shop.currency),
         )
         for one in subscription_use.subscription_report(desk).by_make
     ]
@@ -149,14 +153,22 @@ def _savings(desk: Desk, _asked: ReportFilter) -> Table:
 
 
 def comparison_csv(found: comparison.Compared, first: str, second: str) -> str:
-    """Both groups by what they are called, and their difference."""
-    head = ("group", "vehicles", "cure_rate", "low", "high", "log_rank_p")
+    """Both groups by what they are called, then their difference with the conclusion that it bears."""
+    head = (
+        *("group", "reflashes", "cured", "not_cured", "waiting", "not_asked", "ended"),
+        *("cure_rate", "low", "high", "log_rank_p", "conclusion"),
+    )
     groups = [
-        (name, one.vehicles, one.cure_rate, *one.interval, None)
+        (
+            *(name, told.reflashes, told.cured, told.failed, told.waiting, told.not_asked, told.ended),
+            *(one.cure_rate, *(one.interval or (None, None)), None, "too early" if told.too_early else ""),
+        )
         for name, one in ((first, found.first), (second, found.second))
+        for told in [one.answers]
     ]
     both = found.comparison
-    difference = (f"{first} less {second}", None, both.difference, *both.interval, both.p_value)
+    figures = (both.difference, *both.interval, both.p_value) if both else (None,) * 4
+    difference = (f"{first} less {second}", *(None,) * 6, *figures, found.conclusion.value)
     return written((head, [*groups, difference]))
 
 

@@ -1,9 +1,10 @@
-"""Two updates, or before and after: the difference in cure rate, and whether the groups are alike."""
+"""Two updates, or before and after: the difference in cure rate, and the one conclusion that it bears."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
@@ -13,30 +14,72 @@ from kb.outcomes.survival import kaplan_meier, log_rank
 from kb.outcomes.tally import DayCounts
 
 FEW = 10
+"""Known answers of a group below which nothing is concluded."""
 UNLIKE = 0.2
 """Share of vehicles that would have to change kind to make the groups alike, from which to warn."""
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """First minus second cure rate at the window, its interval, the log-rank p-value, and warnings.
+    """First minus second cure rate at the window, its interval, and the log-rank test of the whole curves.
 
-    What followed the reflash is no proof of what caused it; the warnings say where the groups differ.
+    `more_failed`: failures of the first group beyond those that the log-rank test expects, were both alike.
     """
 
     difference: float
     interval: Interval
     p_value: float
-    warnings: tuple[str, ...]
+    more_failed: float
 
 
-def compare(
-    first: DayCounts,
-    second: DayCounts,
-    level: float = 0.9,
-    mixes: Mapping[str, tuple[Mapping[str, int], Mapping[str, int]]] | None = None,
-) -> Comparison:
-    """Day counts of shape (W+1,) with the same window; `mixes`: by name (make, mileage), vehicles per kind.
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """How the reflashes of a group stand; those with other work in the same visit are in none of the counts.
+
+    `ended`: sold, updated by air or superseded within the window. `due` are past their window and not ended;
+    an answer is known of `due_known` of them.
+    """
+
+    cured: int
+    failed: int
+    waiting: int
+    not_asked: int
+    ended: int
+    due: int
+    due_known: int
+
+    @property
+    def reflashes(self) -> int:
+        return self.cured + self.failed + self.waiting + self.not_asked + self.ended
+
+    @property
+    def known(self) -> int:
+        """Vehicles with an answer: cured or not."""
+        return self.cured + self.failed
+
+    @property
+    def too_few(self) -> bool:
+        """Whether too few answers are known for a conclusion."""
+        return self.known < FEW
+
+    @property
+    def too_early(self) -> bool:
+        """Whether no vehicle could have reached the end of the window, by days or by miles."""
+        return not self.due and not self.cured
+
+
+class Conclusion(Enum):
+    """What two groups bear, in the order in which one goes before the next."""
+
+    TOO_EARLY = "too early"
+    CANNOT_TELL_YET = "cannot tell yet"
+    TESTS_DISAGREE = "the two tests disagree"
+    DIFFER = "more than luck alone explains"
+    LUCK = "luck alone can give that"
+
+
+def compare(first: DayCounts, second: DayCounts, level: float = 0.9) -> Comparison:
+    """Day counts of shape (W+1,) with the same window.
 
     The interval squares and adds the distances to both rates' ends: Newcombe (1998), Stat. Med. 17:873-890,
     method 10; with other limits than Wilson's: Zou & Donner (2008), Stat. Med. 27:1693-1702.
@@ -47,8 +90,43 @@ def compare(
     down = np.hypot(rates[0] - low1, high2 - rates[1])
     up = np.hypot(high1 - rates[0], rates[1] - low2)
     interval = (max(-1.0, float(difference - down)), min(1.0, float(difference + up)))
-    return Comparison(
-        difference, interval, log_rank(first, second).p_value, _warnings(first, second, mixes or {})
+    curves = log_rank(first, second)
+    more_failed = float(first.failed.sum()) - curves.expected_first
+    return Comparison(difference, interval, curves.p_value, more_failed)
+
+
+def conclude(found: Comparison | None, first: Answers, second: Answers, level: float = 0.9) -> Conclusion:
+    """One conclusion of both tests, each at `level`: of the rates at the window, and of the whole curves.
+
+    They agree where both tell the groups apart the same way round, or neither does.
+    """
+    if found is None or first.too_early or second.too_early:
+        return Conclusion.TOO_EARLY
+    if first.too_few or second.too_few:
+        return Conclusion.CANNOT_TELL_YET
+    by_rates = float(found.interval[0] > 0.0) - float(found.interval[1] < 0.0)
+    by_curves = -float(np.sign(found.more_failed)) if found.p_value < 1.0 - level else 0.0
+    if by_rates != by_curves:
+        return Conclusion.TESTS_DISAGREE
+    return Conclusion.DIFFER if by_rates else Conclusion.LUCK
+
+
+def warnings(
+    first: Answers,
+    second: Answers,
+    mixes: Mapping[str, tuple[Mapping[str, int], Mapping[str, int]]] | None = None,
+) -> tuple[str, ...]:
+    """Where the groups differ besides; `mixes` holds vehicles per kind by name (make, mileage).
+
+    What followed the reflash is no proof of what caused it.
+    """
+    return (
+        *_follow_up(first, second),
+        *(
+            f"The groups differ by {name}: the difference may come from that."
+            for name, (one, other) in (mixes or {}).items()
+            if unlikeness(one, other) > UNLIKE
+        ),
     )
 
 
@@ -61,26 +139,24 @@ def unlikeness(first: Mapping[str, int], second: Mapping[str, int]) -> float:
     return sum(abs(first.get(kind, 0) / n1 - second.get(kind, 0) / n2) for kind in kinds) / 2.0
 
 
+def _follow_up(first: Answers, second: Answers) -> list[str]:
+    """Only vehicles past their window are held against each other: one that waits cannot be asked yet."""
+    if not first.due or not second.due:
+        return []
+    better, other = (first.due_known, first.due), (second.due_known, second.due)
+    names = ("first", "second")
+    if better[0] / better[1] < other[0] / other[1]:
+        better, other, names = other, better, names[::-1]
+    if better[0] / better[1] - other[0] / other[1] <= UNLIKE:
+        return []
+    said = (
+        f"The {names[0]} group was followed up much better: past their window, an answer is known of "
+        f"{better[0]} of its {better[1]} vehicles, in the {names[1]} group of {other[0]} of {other[1]}. "
+        "Those not heard of may have fared otherwise."
+    )
+    return [said]
+
+
 def _ends(counts: DayCounts, level: float) -> tuple[float, float]:
     low, high = beta_product(counts, level)
     return float(low), float(high)
-
-
-def _warnings(
-    first: DayCounts,
-    second: DayCounts,
-    mixes: Mapping[str, tuple[Mapping[str, int], Mapping[str, int]]],
-) -> tuple[str, ...]:
-    followed = [float(each.free[-1] + each.failed.sum()) for each in (first, second)]
-    known = [float((each.free + each.failed).sum()) for each in (first, second)]
-    said = []
-    if min(followed) < FEW:
-        said.append(f"Fewer than {FEW} vehicles of a group have a known answer.")
-    if min(known) > 0 and abs(followed[0] / known[0] - followed[1] / known[1]) > UNLIKE:
-        said.append("One group was followed up much better than the other.")
-    said += [
-        f"The groups differ by {name}: the difference may come from that."
-        for name, (one, other) in mixes.items()
-        if unlikeness(one, other) > UNLIKE
-    ]
-    return tuple(said)

@@ -123,13 +123,15 @@ def test_two_updates_side_by_side_warn_where_the_groups_differ(
     page = owner.see("/review/compare?first=1&second=2")
     assert "The groups differ by make" in page.text
     assert "100 points" in page.text
-    assert "Luck alone gives so much in fewer than 1 of 10 such pairs" in page.text
+    assert "More cured in the first group than luck alone explains." in page.text
     taken = owner.client.get("/review/compare.csv?first=1&second=2").text.splitlines()
     title = an_update().title
-    assert [row[:3] for row in read("\n".join(taken))[1:]] == [
-        [f"A-1 {title}", "12", "1.0"],
-        [f"B-2 {title}", "12", "0.0"],
-        [f"A-1 {title} less B-2 {title}", "", "1.0"],
+    head, *rows = read("\n".join(taken))
+    columns = ("group", "reflashes", "cured", "not_cured", "cure_rate", "conclusion")
+    assert [[row[head.index(one)] for one in columns] for row in rows] == [
+        [f"A-1 {title}", "12", "12", "0", "1.0", ""],
+        [f"B-2 {title}", "12", "0", "12", "0.0", ""],
+        [f"A-1 {title} less B-2 {title}", "", "", "", "1.0", "more than luck alone explains"],
     ]
     other_way = owner.see("/review/compare?first=2&second=1")
     assert "−100 points (−" in other_way.text

@@ -56,13 +56,14 @@ def test_the_difference_and_its_interval_are_those_of_newcombes_method_10(two: R
     high = 0.9 - 0.6 + hypot(u1 - 0.9, 0.6 - l2)
     assert found.first.interval == pytest.approx((l1, u1), abs=1e-9)
     assert found.second.interval == pytest.approx((l2, u2), abs=1e-9)
+    assert found.comparison is not None
     assert found.comparison.difference == pytest.approx(0.3)
     assert found.comparison.interval == pytest.approx((low, high), abs=1e-9)
     days = [[*some, *[90] * (n - len(some))] for some, n in zip(failed, (20, 15), strict=True)]
     events = [[1] * len(some) + [0] * (n - len(some)) for some, n in zip(failed, (20, 15), strict=True)]
     expected = logrank_test(days[0], days[1], events[0], events[1]).p_value
     assert found.comparison.p_value == pytest.approx(expected)
-    assert found.comparison.warnings == ()
+    assert found.warnings == ()
 
 
 def test_before_a_day_and_since_it_share_no_vehicle(two: RunningShop) -> None:
@@ -77,7 +78,7 @@ def test_before_a_day_and_since_it_share_no_vehicle(two: RunningShop) -> None:
         found = comparison.compare_groups(desk, Group(1, until=day - timedelta(1)), Group(1, since=day))
         everything = comparison.compare_groups(desk, Group(until=day - timedelta(1)), Group(since=day))
     for one in (found, everything):
-        assert (one.first.vehicles, one.second.vehicles) == (12, 13)
+        assert (one.first.answers.reflashes, one.second.answers.reflashes) == (12, 13)
         fitted = KaplanMeierFitter().fit([30, 31, *[90] * 10], [1, 1, *[0] * 10])
         assert one.first.cure_rate == pytest.approx(float(fitted.predict(90)))
         assert one.second.cure_rate == pytest.approx(12 / 13)
@@ -97,7 +98,7 @@ def test_groups_that_differ_in_more_than_a_fifth_are_said_to_differ(
         row[name] = said
     take(two, "history", history(*told))
     with two.reading(LEAD) as desk:
-        found = comparison.compare_groups(desk, Group(1), Group(2)).comparison.warnings
+        found = comparison.compare_groups(desk, Group(1), Group(2)).warnings
     assert [name in one for one in found] == ([True] if warned else [])
 
 

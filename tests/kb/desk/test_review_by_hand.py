@@ -142,10 +142,11 @@ def test_two_updates_differ_as_the_log_rank_test_says(told: RunningShop) -> None
     rates = [KaplanMeierFitter().fit(*one).predict(90) for one in (first, second)]
     with told.reading(LEAD) as desk:
         found = comparison.compare_groups(desk, Group(A), Group(B))
+    assert found.comparison is not None
     assert found.comparison.p_value == pytest.approx(expected)
     assert found.comparison.difference == pytest.approx(float(np.subtract(*rates)))
-    assert (found.first.vehicles, found.second.vehicles) == (6, 2)
-    assert any("make" in warning for warning in found.comparison.warnings)
+    assert (found.first.answers.reflashes, found.second.answers.reflashes) == (7, 2)
+    assert any("make" in warning for warning in found.warnings)
 
 
 def test_other_work_makes_no_groups_differ(shop: RunningShop) -> None:
@@ -161,7 +162,7 @@ def test_other_work_makes_no_groups_differ(shop: RunningShop) -> None:
     take(shop, "history", history(*(one | {"module": "PCM"} for one in (*same, *like, *odd))))
     with shop.reading(LEAD) as desk:
         found = comparison.compare_groups(desk, Group(A), Group(B))
-    assert (found.second.vehicles, found.comparison.warnings) == (12, ())
+    assert (found.second.answers.reflashes, found.warnings) == (12, ())
 
 
 def test_the_vehicles_of_an_update_stand_as_they_are_counted(told: RunningShop) -> None:

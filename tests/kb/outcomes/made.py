@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
+from kb.outcomes.comparison import Answers
 from kb.outcomes.observe import observe
 from kb.outcomes.tally import DayCounts
 
@@ -52,6 +53,12 @@ def counts_of(times: list[int], failed: list[bool], window: int) -> DayCounts:
         else:
             free[min(time, window)] += 1
     return DayCounts(failures, free)
+
+
+def answers(cured: int, failed: int, waiting: int = 0, not_asked: int = 0) -> Answers:
+    """Of a group whose failures are all past their window."""
+    known = cured + failed
+    return Answers(cured, failed, waiting, not_asked, 0, known + not_asked, known)
 
 
 def stacked(groups: list[DayCounts]) -> DayCounts:

@@ -1,0 +1,115 @@
+"""One conclusion of two tests, held against reference libraries, and which group was followed up better."""
+
+from __future__ import annotations
+
+from math import hypot
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from lifelines.statistics import logrank_test
+from scipy import stats
+
+from kb.outcomes.comparison import Answers, Comparison, Conclusion, compare, conclude, warnings
+from tests.kb.outcomes.made import answers, counts_of
+
+WINDOW = 90
+
+Group = tuple[tuple[int, ...], int]
+"""Days of the failures, and how many others were followed to the window."""
+
+
+def judged(first: Group, second: Group) -> tuple[Conclusion, int, float]:
+    """The conclusion, and independently of it: which way round the interval of the difference (-1, 0, 1) and
+    the log-rank test of lifelines tell the groups apart, the latter signed by the rate of failures.
+
+    Nobody is out of sight, so each rate's ends are Clopper & Pearson's (scipy), squared and added: Newcombe
+    (1998), Stat. Med. 17:873-890, method 10.
+    """
+    days, events, ends, rates, known = [], [], [], [], []
+    for failed, free in (first, second):
+        days.append([*failed, *[WINDOW] * free])
+        events.append([1] * len(failed) + [0] * free)
+        exact = stats.binomtest(free, free + len(failed)).proportion_ci(0.9, method="exact")
+        ends.append((exact.low, exact.high))
+        rates.append(free / (free + len(failed)))
+        known.append(answers(free, len(failed)))
+    gap = rates[0] - rates[1]
+    low = gap - hypot(rates[0] - ends[0][0], ends[1][1] - rates[1])
+    high = gap + hypot(ends[0][1] - rates[0], rates[1] - ends[1][0])
+    counts = [counts_of(d, [bool(e) for e in es], WINDOW) for d, es in zip(days, events, strict=True)]
+    p_value = logrank_test(days[0], days[1], events[0], events[1]).p_value
+    return conclude(compare(*counts), *known), int(low > 0) - int(high < 0), float(p_value)
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        # 26 and 2 of 28 against 9 and 7 of 16: both tests tell them apart.
+        (((10, 40), 26), ((5, 9, 20, 20, 60, 61, 88), 9), Conclusion.DIFFER),
+        (((5, 9, 20, 20, 60, 61, 88), 9), ((10, 40), 26), Conclusion.DIFFER),
+        (((10, 40), 18), ((20, 30, 60), 17), Conclusion.LUCK),
+        # Both lose about as many by day 90, but the second at once: the curves differ, their ends do not.
+        (((90,) * 18, 18), ((0,) * 20, 16), Conclusion.TESTS_DISAGREE),
+        # Nine answers in the second group are too few, however far apart the rates.
+        (((), 26), ((1,) * 9, 0), Conclusion.CANNOT_TELL_YET),
+        (((), 9), ((1,) * 12, 4), Conclusion.CANNOT_TELL_YET),
+    ],
+)
+def test_groups_are_told_apart_only_where_both_tests_do(
+    first: Group, second: Group, expected: Conclusion
+) -> None:
+    concluded, by_rates, p_value = judged(first, second)
+    assert concluded is expected
+    if expected is Conclusion.TESTS_DISAGREE:
+        assert (by_rates == 0) != (p_value >= 0.1)
+
+
+groups = st.tuples(st.lists(st.integers(0, 90), max_size=25).map(tuple), st.integers(0, 25))
+
+
+@given(groups, groups)
+def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> None:
+    assume(all(len(failed) + free >= 10 for failed, free in (first, second)))
+    concluded, by_rates, p_value = judged(first, second)
+    if concluded is Conclusion.DIFFER:
+        assert by_rates
+        assert p_value < 0.1
+    elif concluded is Conclusion.LUCK:
+        assert not by_rates
+        assert p_value >= 0.1
+    else:
+        assert concluded is Conclusion.TESTS_DISAGREE
+
+
+def test_tests_that_point_opposite_ways_conclude_nothing() -> None:
+    """More cured at the window, yet more failed along the way than expected: curves that cross."""
+    crossing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=3.0)
+    assert conclude(crossing, answers(20, 10), answers(12, 18)) is Conclusion.TESTS_DISAGREE
+    agreeing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=-3.0)
+    assert conclude(agreeing, answers(20, 10), answers(12, 18)) is Conclusion.DIFFER
+
+
+def test_a_group_without_a_vehicle_past_its_window_is_too_early_however_many_failed() -> None:
+    young = Answers(cured=0, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
+    found = Comparison(0.5, (0.3, 0.7), 0.001, -9.0)
+    assert conclude(found, answers(20, 4), young) is Conclusion.TOO_EARLY
+    by_miles = Answers(cured=1, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
+    assert conclude(found, answers(20, 4), by_miles) is Conclusion.DIFFER
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_the_group_that_was_followed_up_better_is_named(turned: bool) -> None:
+    pair = (answers(20, 4), answers(12, 0, not_asked=30))
+    if turned:
+        pair = pair[::-1]
+    better, other = ("second", "first") if turned else ("first", "second")
+    [said] = warnings(*pair)
+    assert said.startswith(f"The {better} group was followed up much better")
+    assert "of 24 of its 24 vehicles" in said
+    assert f"in the {other} group of 12 of 42" in said
+
+
+def test_vehicles_that_still_wait_are_no_lack_of_follow_up() -> None:
+    waiting = Answers(cured=10, failed=2, waiting=30, not_asked=0, ended=0, due=12, due_known=12)
+    assert warnings(answers(20, 4), waiting) == ()
