@@ -10,6 +10,7 @@ from datetime import date
 from kb.desk.context import Desk
 from kb.desk.plan_offers import list_plan_offers
 from kb.desk.subscriptions import SubscriptionView
+from kb.outcomes.next_plan import Occasion, Suggestion, suggestions
 from kb.outcomes.subscriptions import (
     Purchase,
     Spent,
@@ -29,26 +30,33 @@ Plans = Mapping[int, SubscriptionPlan]
 
 @dataclass(frozen=True, slots=True)
 class NextTime:
-    """For a make, what the last year cost and what covering its days of programming costs by plan.
+    """For a make, what the last year cost, what its days would have cost at best, and what to buy next.
 
     `answer`: days of the last year, at today's plans and prices; `spent`: what was bought in it. `waiting`:
     open concerns with an update in question, not reflashed yet; if all of them came to a reflash, `together`
-    is what one day for all would cost and `apart` a day for each, spread over a month. None where none waits.
+    is what one day for all would cost and `apart` a day for each, spread over a month. None where none waits,
+    and all three None where no price of a plan is known: only free access was entered, or days to come.
     `paid_until`: the last day covered from today on without a gap, until which nothing need be bought.
     """
 
     make: str
-    answer: SubscriptionAnswer
     spent: Spent
-    waiting: int = 0
+    waiting: int
+    paid_until: date | None
+    answer: SubscriptionAnswer | None = None
     together: SubscriptionAnswer | None = None
     apart: SubscriptionAnswer | None = None
-    paid_until: date | None = None
+    to_buy: tuple[Suggestion, ...] = ()
+
+    @property
+    def cheapest_minor(self) -> int:
+        """What the cheapest plans for the last year's days cost."""
+        return self.answer.cheapest.cost_minor if self.answer else 0
 
     @property
     def more_minor(self) -> int:
         """How much more was spent than the cheapest plans cost; below 0 where it was less."""
-        return self.spent.price_minor - self.answer.cheapest.cost_minor
+        return self.spent.price_minor - self.cheapest_minor
 
 
 def next_time(
@@ -64,13 +72,19 @@ def next_time(
         days[fold(module.make)].add(module.performed_on)
     purchases: dict[str, list[Purchase]] = defaultdict(list)
     for it in (one.content for one in bought):
-        purchases[fold(it.make)].append(Purchase(it.bought_on, it.ends_on, it.price_minor))
+        purchases[fold(it.make)].append(it.purchase())
     counts = Counter(fold(make) for make in waiting)
     names, plans = _plans(desk, bought)
     return tuple(
-        replace(
-            _answer(name, days[make], plans[make], spent(purchases[make], since, desk.today), counts[make]),
-            paid_until=paid_through(purchases[make], desk.today),
+        _answered(
+            NextTime(
+                name,
+                spent(purchases[make], since, desk.today),
+                counts[make],
+                paid_through(purchases[make], desk.today),
+            ),
+            days[make],
+            plans.get(make, {}),
         )
         for make, name in sorted(names.items())
     )
@@ -79,16 +93,20 @@ def next_time(
 def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, str], dict[str, Plans]]:
     """Makes as written, and plans as last bought and as on offer.
 
-    Equal length is one plan, and what is on offer counts.
+    Equal length is one plan, and what is on offer counts. A free trial is not there to be bought again, and
+    one of a day still to come may be a slip, so neither is a plan.
     """
     plans: dict[str, dict[int, SubscriptionPlan]] = defaultdict(dict)
     names: dict[str, str] = {}
-    for it in (one.content for one in reversed(bought)):
+    for one in reversed(bought):
+        it = one.content
+        names[fold(it.make)] = it.make
+        if not one.is_paid_by(desk.today):
+            continue
         length = (it.ends_on - it.bought_on).days + 1
         plans[fold(it.make)][length] = SubscriptionPlan(
             _plan_name(it.make, it.plan, length), length, it.price_minor
         )
-        names[fold(it.make)] = it.make
     for offer in (one.content for one in list_plan_offers(desk)):
         plan = SubscriptionPlan(_plan_name(offer.make, offer.plan, offer.days), offer.days, offer.price_minor)
         plans[fold(offer.make)][offer.days] = plan
@@ -118,16 +136,16 @@ def _days(length: int) -> str:
     return "1 day" if length == 1 else f"{length} days"
 
 
-def _answer(make: str, used_on: Iterable[date], plans: Plans, cost: Spent, waiting: int) -> NextTime:
+def _answered(one: NextTime, used_on: Iterable[date], plans: Plans) -> NextTime:
+    """The same with what its plans would cost, and what to buy: till it is paid, only what comes after."""
+    if not plans:
+        return one
     offered = [plans[length] for length in sorted(plans)]
     answer = subscription_answer(used_on, offered)
-    if not waiting:
-        return NextTime(make, answer, cost)
-    return NextTime(
-        make,
-        answer,
-        cost,
-        waiting,
-        together=subscription_answer(spread(1), offered),
-        apart=subscription_answer(spread(waiting), offered),
-    )
+    together = subscription_answer(spread(1), offered) if one.waiting else None
+    apart = subscription_answer(spread(one.waiting), offered) if one.waiting else None
+    asked = {Occasion.TOGETHER: together, Occasion.APART: apart if one.waiting > 1 else None}
+    soon = {} if one.paid_until else asked
+    occasions = {occasion: of.cheapest for occasion, of in {**soon, Occasion.YEAR: answer}.items() if of}
+    to_buy = suggestions(occasions, offered)
+    return replace(one, answer=answer, together=together, apart=apart, to_buy=to_buy)

@@ -90,9 +90,7 @@ def doubts(desk: Desk, one: SubscriptionView) -> tuple[str, ...]:
     under = programmed_under(desk, one.id)
     outside = sum(not one.runs_on(day) for day in under)
     if outside:
-        told.append(
-            f"Programming events that name it, not within its days: {outside} of {len(under)}."
-        )
+        told.append(f"Programming events that name it, not within its days: {outside} of {len(under)}.")
     return tuple(told)
 
 

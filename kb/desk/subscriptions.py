@@ -12,6 +12,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.named_faults import named
 from kb.errors import BadInput, NotFound
 from kb.nouns.currency import to_major
+from kb.outcomes.subscriptions import Purchase
 from kb.records.store import equipment as store
 from kb.records.tables import Subscription
 from kb.vehicle.coverage import fold
@@ -38,6 +39,10 @@ class SubscriptionDraft:
     ends_on: date
     plan: str = ""
     remark: str = ""
+
+    def purchase(self) -> Purchase:
+        """Its days and its price."""
+        return Purchase(self.bought_on, self.ends_on, self.price_minor)
 
 
 @dataclass(frozen=True, slots=True)

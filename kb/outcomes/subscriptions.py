@@ -83,6 +83,23 @@ def paid_through(bought: Iterable[Purchase], today: date) -> date | None:
     return reached if reached >= today else None
 
 
+def begun_while_one_ran(bought: Sequence[Purchase]) -> tuple[int, ...]:
+    """Places in `bought` of what was paid for while one begun before it still ran, by first day.
+
+    The last day is one that runs: what begins on it pays for that day twice, what begins on the day after
+    does not. Of two with one first day it is the later in the order given. What was free is not counted,
+    though it may be what still ran.
+    """
+    found: list[int] = []
+    reached = date.min
+    for place in sorted(range(len(bought)), key=lambda place: bought[place].first):
+        one = bought[place]
+        if one.price_minor and one.first <= reached:
+            found.append(place)
+        reached = max(reached, one.last)
+    return tuple(found)
+
+
 def subscription_answer(used_on: Iterable[date], plans: Sequence[SubscriptionPlan]) -> SubscriptionAnswer:
     """Looks back at days of use; it says nothing of days to come. Raises BadInput without a plan."""
     if not plans:

@@ -209,19 +209,41 @@ def test_after_a_year_plan_the_review_says_that_nothing_need_be_bought_and_what_
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
     unpaid = said(owner.see("/review/subscriptions"))
     assert "nothing need be bought" not in unpaid
-    assert "Cheapest for 1 day of programming as in the last year: 1 × day, 1 day for $45." in unpaid
+    assert "Buy “day, 1 day” for $45: cheapest for 1 day of programming as in the last year." in unpaid
+    top = "In the last 365 days $135 was paid; the cheapest plans for the same days of programming would have"
+    assert f"{top} cost $45." in unpaid
+    assert "Of all that was ever bought, $135 went into subscriptions that ended without a" in unpaid
     bought(bay, ends_on=DAY + timedelta(364), plan="year", price_minor=3_000)
     page = said(owner.see("/review/subscriptions"))
     paid = page.index("Paid until Oct 30, 2027: nothing need be bought before.")
-    after = page.index(
-        "After that, cheapest for 1 day of programming as in the last year: 1 × year, 365 days"
-    )
-    assert paid < after
+    assert paid < page.index("After that buy “year, 365 days” for $30: cheapest for 1 day of programming")
+    assert "would have cost $30. Some of what was paid still runs." in page
     row = "4 $165 $30 of it still runs 1 $30 1 × year, 365 days $135 more $105 more without what still runs"
     assert row in page
     owner.see("/review/tables/subscriptions-next-time.csv")
     assert owner.answer is not None
     assert "30.0,4,165.0,2027-10-30" in owner.answer.text
+
+
+def test_what_overlaps_is_named_by_make_with_links_and_what_ran_into_the_year_is_said(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    """A year from 400 days ago ran out 36 days ago; two of three days at $45 fell into it, one after it."""
+    year = DAY - timedelta(400)
+    bought(bay, bought_on=year, ends_on=year + timedelta(364), plan="year", price_minor=90_000)
+    for ago in (50, 36, 35):
+        bought(bay, bought_on=DAY - timedelta(ago), ends_on=DAY - timedelta(ago), plan="day")
+    owner = signed_in("owner")
+    page = owner.see("/review/subscriptions")
+    text = said(page)
+    assert "and $90 into 2 bought while one of the same make still ran." in text
+    assert "Norvane: 2 for $90, begun Sep 25 · Sep 11" in text
+    assert f"{PAGE}/2" in page.links
+    assert f"{PAGE}/3" in page.links
+    assert "3 $135 1 more, bought earlier, still ran then; its price is not in this" in text
+    heads = re.findall(r"<th[^>]*>([a-z ]+)</th>", page.html)
+    assert "reflashes" not in heads
+    assert heads.count("modules programmed") == 2
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])

@@ -113,7 +113,7 @@ def test_each_subscription_tells_what_it_was_used_for(report: SubscriptionReport
     """Of three modules for one concern the concern counts once; what still runs is not for nothing yet."""
     found = {
         (one.subscription.content.make, one.subscription.content.price_minor): (
-            one.reflashes,
+            one.modules,
             one.concerns,
             one.nothing_newer,
             one.for_nothing,
@@ -134,7 +134,7 @@ def test_each_subscription_tells_what_it_was_used_for(report: SubscriptionReport
 
 def test_a_make_is_one_line_in_any_writing(report: SubscriptionReport) -> None:
     found = [
-        (one.make.casefold(), one.bought, one.price_minor, one.reflashes, one.concerns, one.for_nothing)
+        (one.make.casefold(), one.bought, one.price_minor, one.modules, one.concerns, one.for_nothing)
         for one in report.by_make
     ]
     assert found == [("norvane", 4, 64_500, 4, 3, 1), ("quellen", 1, 2_000, 0, 0, 1)]
@@ -144,6 +144,8 @@ def test_the_cheapest_plan_is_that_of_trying_every_purchase(report: Subscription
     """Plans as last bought: the day now costs $30. The event 400 days ago is older than a year."""
     plans: Plans = ((1, 3_000), (3, 7_500), (90, 50_000))
     norvane, quellen = report.next_time
+    assert norvane.answer is not None
+    assert quellen.answer is not None
     assert norvane.answer.use_days == 4
     assert norvane.answer.cheapest.cost_minor == cheapest_by_trying((0, 1, 5, 12), plans) == 12_000
     alone = [cost.cost_minor for _, cost in norvane.answer.alone]
@@ -178,6 +180,7 @@ def test_a_longer_plan_is_the_cheapest_where_days_lie_together(
             sit(desk, None, {"PCM": DONE}, bring(desk, "Norvane", str(day)))
     with on_day(shop, clock, 10) as desk:
         [norvane] = subscription_report(desk).next_time
+    assert norvane.answer is not None
     assert norvane.answer.cheapest.cost_minor == cheapest_by_trying((0, 1, 2, 9), plans) == 10_500
     assert dict(norvane.answer.cheapest.bought) == {"day, 1 day": 1, "short, 3 days": 1}
     assert (norvane.waiting, norvane.together, norvane.apart) == (0, None, None)
@@ -204,6 +207,7 @@ def test_a_year_plan_that_runs_is_paid_and_stands_beside_what_was_paid_before_it
         buy(desk, "Norvane", 365, 7_500, "year")
     with on_day(shop, clock, 210) as desk:
         [norvane] = subscription_report(desk).next_time
+    assert norvane.answer is not None
     assert norvane.answer.cheapest.cost_minor == 7_500
     paid = norvane.spent
     assert (paid.count, paid.price_minor, paid.running_minor, paid.earlier) == (4, 16_500, 7_500, 1)
@@ -222,4 +226,5 @@ def test_plans_of_one_name_are_told_apart_by_their_length(shop: RunningShop, clo
             sit(desk, None, {"PCM": DONE}, bring(desk, "Norvane", str(day)))
     with on_day(shop, clock, 60) as desk:
         [norvane] = subscription_report(desk).next_time
+    assert norvane.answer is not None
     assert dict(norvane.answer.cheapest.bought) == {"2 seats, 10 days": 1, "2 seats, 1 day": 1}

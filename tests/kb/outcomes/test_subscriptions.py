@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.outcomes.subscriptions import Purchase, Spent, paid_through, spent
+from kb.outcomes.subscriptions import Purchase, Spent, begun_while_one_ran, paid_through, spent
 
 TODAY = date(2026, 11, 25)
 SINCE = TODAY - timedelta(365)
@@ -55,3 +55,20 @@ def test_a_year_from_today_to_the_day_before_is_365_days() -> None:
     assert spent([year_plan], SINCE, TODAY) == Spent(0, 0, 0, 1)
     assert paid_through([year_plan], TODAY) is None
     assert paid_through([year_plan, bought(0, 1)], TODAY) == TODAY
+
+
+@given(st.lists(st.builds(bought, st.integers(-20, 20), st.integers(1, 15), st.integers(0, 2)), max_size=8))
+def test_what_began_while_one_ran_is_found_pair_by_pair(purchases: list[Purchase]) -> None:
+    """The slow twin looks for the first day of each among all days of every one begun before it."""
+    expected = {
+        place
+        for place, one in enumerate(purchases)
+        for other_place, other in enumerate(purchases)
+        if one.price_minor > 0
+        and (other.first, other_place) < (one.first, place)
+        and one.first in [other.first + timedelta(n) for n in range((other.last - other.first).days + 1)]
+    }
+    found = begun_while_one_ran(purchases)
+    assert set(found) == expected
+    assert len(found) == len(expected)
+    assert [purchases[place].first for place in found] == sorted(purchases[place].first for place in found)
