@@ -12,6 +12,8 @@ from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.currency import to_minor
 
+_FAILURES = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
+_SAID_OTHERWISE = (*_FAILURES, FollowUpResult.FINE)
 HOW = "history"
 """How it was heard: not by a call or a visit, but out of the old records."""
 
@@ -20,8 +22,9 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
     """What was heard after the reflash; empty where nothing was reflashed.
 
     Another cause is known on the day of return, else the day last seen, else the day of the reflash; a
-    comeback without its day was heard of by the day last seen and is of a day that nobody knows. The cost
-    goes with what explains it: the failure, else the last thing heard, else a line without a result.
+    comeback without its day was heard of by the day last seen and is of a day that nobody knows, whether
+    another cause explains it or not. The cost goes with what explains it: the failure, else the last thing
+    heard, else a line without a result.
     """
     if row.reflashed_on is None:
         return ()
@@ -41,7 +44,7 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
             how=HOW,
             remark=_remark(row, result),
             cost_minor=cost if at == bears else None,
-            day_known=row.returned_on is not None or result is not FollowUpResult.CAME_BACK,
+            day_known=row.returned_on is not None or not (row.returned and result in _FAILURES),
         )
         for at, (result, day) in enumerate(told)
     )
@@ -49,10 +52,9 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
 
 def ending_of(row: HistoryRow) -> Ending:
     """How the concern ended, as far as this row goes."""
-    if row.other_cause or row.came_of_it is FollowUpResult.OTHER_CAUSE:
+    if row.explained:
         return Ending.OTHER_CAUSE
-    came_back = row.came_of_it is FollowUpResult.CAME_BACK or _is_comeback(row)
-    if row.reflashed_on and row.gone_at_road_test is RoadTest.GONE and not came_back:
+    if row.reflashed_on and row.gone_at_road_test is RoadTest.GONE and not row.returned:
         return Ending.CURED_BY_REFLASH
     return Ending.NOT_RESOLVED
 
@@ -70,7 +72,7 @@ def opened_on(row: HistoryRow, today: date) -> date:
 def to_content(row: HistoryRow) -> dict[str, Any]:
     """The row as a JSON tree without what is not known; the line of the file does not belong to it."""
     said = {one.name: _json(getattr(row, one.name)) for one in fields(row) if one.name != "file_line"}
-    return {name: value for name, value in said.items() if value not in (None, "", [])}
+    return {name: value for name, value in said.items() if value not in (None, "", []) and value is not False}
 
 
 def from_content(content: Mapping[str, Any]) -> HistoryRow:
@@ -81,14 +83,13 @@ def from_content(content: Mapping[str, Any]) -> HistoryRow:
 
 def _told(row: HistoryRow, reflashed_on: date) -> list[tuple[FollowUpResult, date]]:
     seen = row.last_seen_on if row.last_seen_on and row.last_seen_on >= reflashed_on else None
-    if row.other_cause or row.came_of_it is FollowUpResult.OTHER_CAUSE:
-        return [(FollowUpResult.OTHER_CAUSE, row.returned_on or seen or reflashed_on)]
     day = row.returned_on or seen
-    if row.came_of_it in (None, FollowUpResult.FINE):
-        return [(FollowUpResult.CAME_BACK, row.returned_on)] if row.returned_on else []
-    if row.came_of_it is FollowUpResult.CAME_BACK:
-        return [(FollowUpResult.CAME_BACK, day or reflashed_on)]
-    return [(row.came_of_it, day)] if row.came_of_it and day else []
+    if row.explained:
+        return [(FollowUpResult.OTHER_CAUSE, day or reflashed_on)]
+    told = [(FollowUpResult.CAME_BACK, day or reflashed_on)] if row.returned else []
+    if row.came_of_it and row.came_of_it not in _SAID_OTHERWISE and day:
+        told.append((row.came_of_it, day))
+    return told
 
 
 def _days_told(told: list[tuple[FollowUpResult, date]]) -> set[date]:
@@ -96,13 +97,8 @@ def _days_told(told: list[tuple[FollowUpResult, date]]) -> set[date]:
     return {day for result, day in told if result is not FollowUpResult.SOLD}
 
 
-def _is_comeback(row: HistoryRow) -> bool:
-    return row.returned_on is not None and row.came_of_it in (None, FollowUpResult.FINE)
-
-
 def _bears_cost(told: list[tuple[FollowUpResult, date]]) -> int:
-    failures = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
-    return next((at for at, (result, _) in enumerate(told) if result in failures), len(told) - 1)
+    return next((at for at, (result, _) in enumerate(told) if result in _FAILURES), len(told) - 1)
 
 
 def _remark(row: HistoryRow, result: FollowUpResult) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-from kb.desk import import_history, import_history_changes, import_notes
+from kb.desk import import_history, import_history_changes, import_notes, settings
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
 from kb.desk.import_batches import Batch, batches
 from kb.desk.import_jobs import (
@@ -129,7 +129,8 @@ def importer_of(format_name: str) -> Importer:
 
 def read_options(desk: Desk, how: HowToRead) -> ReadOptions:
     """What an importer is told beside the file."""
-    return ReadOptions(desk.today, how.columns, how.days)
+    window = settings.current(desk).window_days
+    return ReadOptions(desk.today, how.columns, how.days, window)
 
 
 def _take_all(

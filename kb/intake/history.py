@@ -31,7 +31,7 @@ from kb.intake.tables import header_of
 __all__ = ["COLUMNS", "NAME", "HistoryItem", "HistoryRow", "read"]
 
 NAME = "history"
-DAYS = ("opened_on", "reflashed_on", "returned_on", "last_seen_on")
+DAYS = ("opened_on", "reflashed_on", "returned_on", "came_back", "last_seen_on")
 COLUMNS = (
     "ro_number",
     "line",
@@ -54,6 +54,7 @@ COLUMNS = (
     "gone_at_road_test",
     "other_work",
     "returned_on",
+    "came_back",
     "last_seen_on",
     "other_cause",
     "cost",
@@ -95,4 +96,4 @@ def _items(source: TextFile, places: Mapping[str, int], options: ReadOptions) ->
 def _row_of(
     line: int, cells: Mapping[str, str], options: ReadOptions
 ) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
-    return row_of(line, iso_days(cells, DAYS, options.days), options.today)
+    return row_of(line, iso_days(cells, DAYS, options.days), options)

@@ -6,20 +6,31 @@ from collections.abc import Iterator
 from datetime import date
 
 from kb.intake.history_row import HistoryRow
-from kb.intake.rows import RowError, Severity
-from kb.nouns.concerns import FollowUpResult, RoadTest
+from kb.intake.history_words import speaks_of_failure
+from kb.intake.rows import ReadOptions, RowError, Severity
+from kb.nouns.concerns import RoadTest
 
 _DAY_NOT_SAID = (
     "It came back, but the day is not said: it counts as a comeback from the reflash on. "
     "Enter returned_on if it came back later."
 )
 
+_KNOWN_OK_PAST_THE_WINDOW = (
+    "It counts as cured at {window} days, since it was known to be OK to {seen}. "
+    "Enter returned_on if the concern was back before."
+)
+_DAY_OF_A_WORD = "Read as the day of “{word}”, not of a comeback. If it was, write yes under came_back."
+_NAME_OR_COMEBACK = (
+    "“{event}” is read as the name of a programming event: no comeback is counted. "
+    "If it came back, write “came back” here, and the day under returned_on."
+)
 
-def look_twice(row: HistoryRow, today: date) -> Iterator[RowError]:
+
+def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
     """Everything that is wrong or odd in a row whose fields could each be read."""
     for column, message in _impossible(row):
         yield RowError(row.file_line, column, message)
-    for column, message in (*_future(row, today), *_odd(row)):
+    for column, message in (*_future(row, options.today), *_odd(row), *_of_failure(row, options.window_days)):
         yield RowError(row.file_line, column, message, Severity.WARNING)
 
 
@@ -55,6 +66,23 @@ def _odd(row: HistoryRow) -> Iterator[tuple[str, str]]:
         yield "last_seen_on", "It was last seen before the reflash, so nothing is known of it after."
     if row.reflashed_on and not row.update:
         yield "update", "A reflash without the number of its update counts under no bulletin."
-    still_there = row.gone_at_road_test is RoadTest.STILL_THERE
-    if row.came_of_it is FollowUpResult.CAME_BACK and not row.returned_on and not still_there:
+
+
+def _of_failure(row: HistoryRow, window_days: int) -> Iterator[tuple[str, str]]:
+    """Where a failure may be lost, or is put on a day that nobody wrote down."""
+    if row.gone_at_road_test is RoadTest.STILL_THERE:
+        return
+    if row.returned and not row.returned_on:
         yield "returned_on", _DAY_NOT_SAID
+    elif row.explained and not row.returned_on and _seen_after(row, window_days):
+        yield "other_cause", _KNOWN_OK_PAST_THE_WINDOW.format(window=window_days, seen=row.last_seen_on)
+    if row.returned_on and row.came_of_it and not row.failed:
+        yield "returned_on", _DAY_OF_A_WORD.format(word=row.came_of_it.value.replace("_", " "))
+    if speaks_of_failure(row.event) and not row.failed:
+        yield "event", _NAME_OR_COMEBACK.format(event=row.event)
+
+
+def _seen_after(row: HistoryRow, window_days: int) -> bool:
+    if row.reflashed_on is None or row.last_seen_on is None:
+        return False
+    return (row.last_seen_on - row.reflashed_on).days > window_days

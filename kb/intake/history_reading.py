@@ -9,9 +9,18 @@ from typing import TypeVar
 from kb.errors import BadInput
 from kb.intake.fields import read_count, read_day, read_money
 from kb.intake.history_checks import look_twice
+from kb.intake.history_returns import put_together
 from kb.intake.history_row import HistoryRow
-from kb.intake.history_words import read_came_of_it, read_duplicated, read_other_work, read_road_test
-from kb.intake.rows import RowError, Severity
+from kb.intake.history_words import (
+    NOTHING_SAID,
+    read_came_back,
+    read_came_of_it,
+    read_duplicated,
+    read_other_work,
+    read_returned,
+    read_road_test,
+)
+from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.concerns import Duplicated
 from kb.vehicle.codes import parse_codes
 from kb.vehicle.vin import check_year, read_vin
@@ -39,12 +48,12 @@ class _Cells:
 
 
 def row_of(
-    line: int, cells: Mapping[str, str], today: date
+    line: int, cells: Mapping[str, str], options: ReadOptions
 ) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
     """The row, or None with what must be corrected first; warnings beside a row that was taken."""
     taken = _Cells(line, cells)
-    row = _read(taken, today)
-    troubles = (*taken.troubles, *look_twice(row, today))
+    row = _with_return(taken, _read(taken, options.today))
+    troubles = (*taken.troubles, *look_twice(row, options))
     refused = any(t.severity is Severity.ERROR for t in troubles)
     return (None if refused else row), troubles
 
@@ -76,11 +85,18 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         duplicated_before=take("duplicated_before", read_duplicated, Duplicated.YES),
         gone_at_road_test=take("gone_at_road_test", read_road_test, None),
         other_work=read_other_work(text("other_work")),
-        returned_on=take("returned_on", read_day, None),
         last_seen_on=take("last_seen_on", read_day, None),
         other_cause=text("other_cause"),
         cost=take("cost", read_money, None),
     )
+
+
+def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
+    returned = cells.take("returned_on", read_returned, NOTHING_SAID)
+    back = cells.take("came_back", read_came_back, NOTHING_SAID)
+    whole, odd = put_together(row, returned, back, cells.text("came_back"))
+    cells.troubles.extend(RowError(cells.line, name, said, Severity.WARNING) for name, said in odd)
+    return whole
 
 
 def _year(text: str, this_year: int) -> int | None:

@@ -15,8 +15,8 @@ class HistoryRow:
 
     `file_line` is the line of the file, `line` the letter of the repair order's line. `event` is the name of
     the programming event; where the column held a word for what came of the reflash, that is `came_of_it` and
-    `event` is empty. `cost` is money the shop bore, in its own currency. `other_work` says what else was done
-    in the visit.
+    `event` is empty. `came_back`: it is said that it came back, on `returned_on` if that is known. `cost` is
+    money the shop bore, in its own currency. `other_work` says what else was done in the visit.
     """
 
     file_line: int
@@ -42,9 +42,26 @@ class HistoryRow:
     gone_at_road_test: RoadTest | None = None
     other_work: tuple[str, ...] = ()
     returned_on: date | None = None
+    came_back: bool = False
     last_seen_on: date | None = None
     other_cause: str = ""
     cost: Decimal | None = None
+
+    @property
+    def returned(self) -> bool:
+        """The same concern came back. A day beside another word of `came_of_it` is the day of that word."""
+        told = self.came_back or self.came_of_it is FollowUpResult.CAME_BACK
+        return told or (self.returned_on is not None and self.came_of_it in (None, FollowUpResult.FINE))
+
+    @property
+    def explained(self) -> bool:
+        """Another cause was found."""
+        return bool(self.other_cause) or self.came_of_it is FollowUpResult.OTHER_CAUSE
+
+    @property
+    def failed(self) -> bool:
+        """It tells that the reflash did not cure the concern."""
+        return self.returned or self.explained or self.gone_at_road_test is RoadTest.STILL_THERE
 
     @property
     def identity(self) -> str:

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
+from datetime import date
+
 from kb.errors import BadInput
-from kb.intake.fields import read_yes_no
+from kb.intake.fields import read_day, read_yes_no
 from kb.nouns.concerns import Duplicated, FollowUpResult, RoadTest
 
+# What technicians write; common practice, no source. Whole answers only, so that "not good" is never "good".
+_GONE = ("gone", "fixed", "good", "ok", "okay", "cured", "resolved", "pass", "passed", "all good")
+_NOT_GONE = (
+    *("still there", "not gone", "not fixed", "not cured", "not ok", "not good", "no good", "no change"),
+    *("same", "still does it", "fail", "failed"),
+)
+_CAME_BACK = ("came back", "comeback", "come back", "returned", "back again", *_NOT_GONE)
 _CAME_OF_IT = {
-    FollowUpResult.FINE: ("fine", "ok", "okay", "good", "cured", "fixed"),
-    FollowUpResult.CAME_BACK: ("came back", "comeback", "come back", "returned", "not cured"),
+    FollowUpResult.FINE: ("fine", *_GONE),
+    FollowUpResult.CAME_BACK: _CAME_BACK,
     FollowUpResult.OTHER_CAUSE: ("other cause", "something else"),
     FollowUpResult.NEW_COMPLAINT: ("new complaint",),
     FollowUpResult.UPDATED_BY_AIR: ("updated by air", "over the air", "air update"),
@@ -16,14 +27,12 @@ _CAME_OF_IT = {
     FollowUpResult.NO_ANSWER: ("no answer", "not reached"),
 }
 _WORDS = {word: result for result, words in _CAME_OF_IT.items() for word in words}
-_NOTHING = {"", "none", "-", "n/a"}
-# What technicians write; common practice, no source. Whole answers only, so that "not good" is never "good".
+_NOTHING = {"", "none", "-", "n/a", "na"}
+_NOT_BACK = {"none", "never", "no comeback", "not returned", "did not return", "did not come back"}
+_SOME_DAY = {"unknown", "not known", "?", "day unknown", "date unknown", "unknown day", "unknown date"}
 _ROAD_TEST = {
-    RoadTest.GONE: ("gone", "fixed", "good", "ok", "okay", "cured", "resolved", "pass", "passed", "all good"),
-    RoadTest.STILL_THERE: (
-        *("still there", "not gone", "not fixed", "not cured", "not ok", "not good", "no good", "no change"),
-        *("same", "still does it", "fail", "failed"),
-    ),
+    RoadTest.GONE: _GONE,
+    RoadTest.STILL_THERE: _NOT_GONE,
     RoadTest.CANNOT_SAY: ("cannot say", "can't say", "could not tell", "can't tell", "not sure"),
 }
 _ROAD_TEST_WORDS = {word: result for result, words in _ROAD_TEST.items() for word in words}
@@ -34,12 +43,84 @@ _DUPLICATED = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class CameBack:
+    """Whether it came back: the day where one is written, and what else the answer says.
+
+    `denied`: a plain no; `result`: a word for what came of it that is no comeback, such as sold.
+    """
+
+    day: date | None = None
+    came_back: bool = False
+    denied: bool = False
+    result: FollowUpResult | None = None
+
+
+NOTHING_SAID = CameBack()
+
+
+def read_returned(text: str) -> CameBack:
+    """The day it came back; yes and unknown: on a day that nobody knows; no and none: it did not."""
+    word = _plain(text)
+    if word in _NOTHING - {"none"}:
+        return NOTHING_SAID
+    if word in _SOME_DAY or _WORDS.get(word) is FollowUpResult.CAME_BACK:
+        return CameBack(came_back=True)
+    if word in _NOT_BACK:
+        return CameBack(denied=True)
+    try:
+        said = read_yes_no(word)
+    except BadInput:
+        return CameBack(read_day(text))
+    return CameBack(came_back=bool(said), denied=not said)
+
+
+def read_came_back(text: str) -> CameBack:
+    """Whether it came back: yes, no, its day, or a word for what came of it. Unknown says nothing."""
+    word = _plain(text)
+    result = _WORDS.get(word)
+    if word in _SOME_DAY:
+        return NOTHING_SAID
+    if result not in (None, FollowUpResult.CAME_BACK):
+        return CameBack(result=result)
+    try:
+        said = read_returned(text)
+    except BadInput as wrong:
+        raise BadInput(f'"{text}" is not understood. Write yes, no, or the day it came back.') from wrong
+    return CameBack(said.day, said.came_back or said.day is not None, said.denied)
+
+
+def is_unknown(text: str) -> bool:
+    """Somebody wrote down that it is not known."""
+    return _plain(text) in _SOME_DAY
+
+
+_FAILURE = re.compile(
+    r"\b((came|come|comes) ?back|coming back|returned|not (fixed|cured|resolved)"
+    r"|still (there|does it)|no good|(did not|didn't) (fix|cure|help))\b",
+    re.IGNORECASE,
+)
+
+
+def speaks_of_failure(text: str) -> bool:
+    """Somewhere in it stands that a concern came back or was not cured, or the opposite of it."""
+    return bool(_FAILURE.search(text.replace("\u2019", "'").replace("-", " ")))
+
+
+def word_of_outcome(text: str) -> FollowUpResult | None:
+    """What came of the reflash by the whole answer, None for anything else."""
+    return _WORDS.get(_plain(text))
+
+
+def says_nothing(text: str) -> bool:
+    return _plain(text) in _NOTHING
+
+
 def read_came_of_it(text: str) -> tuple[str, FollowUpResult | None]:
     """The event column: the name of the programming event, or what came of the reflash."""
-    word = _plain(text)
-    if word in _NOTHING:
+    if says_nothing(text):
         return "", None
-    result = _WORDS.get(word)
+    result = word_of_outcome(text)
     return ("", result) if result else (text, None)
 
 

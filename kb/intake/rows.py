@@ -12,10 +12,11 @@ from kb.nouns.notes import NoteDraft
 
 
 class Severity(StrEnum):
-    """An error keeps its row out; a warning lets it in."""
+    """An error keeps its row out; a warning lets it in; a notice is of the file and counts as no problem."""
 
     ERROR = "error"
     WARNING = "warning"
+    NOTICE = "notice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +57,14 @@ class ReadSummary:
 class ReadOptions:
     """What an importer cannot know from the file: the shop's date, its names of columns, how it writes days.
 
-    `columns` and `days` as in HowToRead; the formats of the government have their own.
+    `columns` and `days` as in HowToRead; the formats of the government have their own. `window_days`: from
+    how many days after a reflash the shop calls it cured.
     """
 
     today: date
     columns: Mapping[str, str] = field(default_factory=dict)
     days: DaysWritten = DaysWritten.YEAR_FIRST
+    window_days: int = 90
 
 
 NoteItem = ParsedNote | RowError | ReadSummary

@@ -277,6 +277,8 @@ rows = st.fixed_dictionaries(
         "update": st.sampled_from(["NV-24-101", "NV-24-102", ""]),
         "module": st.sampled_from(["PCM", "TCM", ""]),
         "last_seen_on": days,
+        "returned_on": st.sampled_from(["", "yes", "none"]),
+        "came_back": st.sampled_from(["", "yes", "no", "sold"]),
         "other_cause": st.sampled_from(["", "hose"]),
         "gone_at_road_test": st.sampled_from(["yes", "no", ""]),
         "other_work": st.sampled_from(["", "plugs; battery"]),
@@ -291,6 +293,8 @@ DIFFERENTLY: list[dict[str, str]] = [
     {"module": "BCM"},
     {"gone_at_road_test": "no", "cost": "9"},
     {"other_cause": "plug"},
+    {"came_back": "yes"},
+    {"came_back": "", "returned_on": ""},
 ]
 
 
