@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from pydantic import TypeAdapter
 
@@ -33,13 +34,18 @@ class AdviceReport:
     One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
     the same visit, or whose answer is not known, are left out; so are those decided less than a window ago,
     of which failures would be known and cures not yet. A vehicle reflashed and heard of stands for those that
-    fell silent. `sentences` are empty below 30 outcomes.
+    fell silent. `sentences` are empty below 30 outcomes. `first_on` and `last_on` are the days of the first
+    and last advice counted, None where there is none; `level` is that of every interval.
     """
 
     chances: Audit
     against_reflash_first: Saving
     against_diagnose_first: Saving
     sentences: tuple[str, ...]
+    first_on: date | None
+    last_on: date | None
+    as_of: date
+    level: float = _LEVEL
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +92,8 @@ def _look_back(desk: Desk) -> AdviceReport:
     cured: list[float] = []
     weights: list[float] = []
     money: list[Costs] = []
-    for past, taken in told_of:
-        if not past.answer_known:
-            continue
+    known = [(past, taken) for past, taken in told_of if past.answer_known]
+    for past, taken in known:
         weight = stands_for if past.reflashed else 1.0
         best = next(iter(taken[-1].advice["candidates"]), None)
         if best is not None:
@@ -99,10 +104,27 @@ def _look_back(desk: Desk) -> AdviceReport:
         if followed is not None:
             money.append(followed.times(weight))
     told = audit(chances, cured, _LEVEL, weights)
+    first, diagnosed = _savings(money)
+    said = _sentences(told, first, diagnosed, desk.shop.currency)
+    moments = [taken[-1].at for _past, taken in known]
+    return AdviceReport(
+        told, first, diagnosed, said, *_first_and_last(moments, desk.shop.timezone), desk.today
+    )
+
+
+def _savings(money: Sequence[Costs]) -> tuple[Saving, Saving]:
+    """Against reflashing first, and against always diagnosing first."""
     by_advice = [one.advice for one in money]
-    first = saved([one.reflash_first for one in money], by_advice, _LEVEL)
-    diagnosed = saved([one.diagnose_first for one in money], by_advice, _LEVEL)
-    return AdviceReport(told, first, diagnosed, _sentences(told, first, diagnosed, desk.shop.currency))
+    return (
+        saved([one.reflash_first for one in money], by_advice, _LEVEL),
+        saved([one.diagnose_first for one in money], by_advice, _LEVEL),
+    )
+
+
+def _first_and_last(moments: Sequence[datetime], timezone: str) -> tuple[date | None, date | None]:
+    """The shop's local days of the first and last moment."""
+    days = [moment.astimezone(ZoneInfo(timezone)).date() for moment in moments]
+    return min(days, default=None), max(days, default=None)
 
 
 def share_heard_of(concerns: Sequence[PastConcern]) -> float:
@@ -158,17 +180,26 @@ def _sentences(told: Audit, first: Saving, diagnosed: Saving, currency: str) -> 
         return ()
     habits = ((first, "reflashing first"), (diagnosed, "always diagnosing first"))
     return tuple(
-        f"The advice {_saved_or_cost(one, symbol(currency))} against {habit} on {one.concerns} concerns."
+        _saved_or_cost(one, habit, symbol(currency))
         for one, habit in habits
         if one.concerns >= ENOUGH_OUTCOMES
     )
 
 
-def _saved_or_cost(one: Saving, sign: str) -> str:
-    """In words: saved $2,211 (−$205 to $4,597), or what it cost, the interval told the same way round."""
+def _saved_or_cost(one: Saving, habit: str, sign: str) -> str:
+    """In words: what it saved, or what it cost, the interval told the same way round.
+
+    Where the interval holds zero it may have: so much cannot be told from nothing.
+    """
     low, high = one.interval
+    unsure = low <= 0.0 <= high
     word, amount = "saved", one.saved
     if amount < 0:
         word, amount, low, high = "cost", -amount, -high, -low
     ends = [f"{'−' if end < 0 else ''}{sign}{abs(end):,.0f}" for end in (low, high)]
-    return f"{word} {sign}{amount:,.0f} ({ends[0]} to {ends[1]})"
+    did = f"may have {word}" if unsure else word
+    doubt = "; this cannot be told from nothing" if unsure else ""
+    between = f"{_LEVEL:.0%} interval {ends[0]} to {ends[1]}"
+    return (
+        f"The advice {did} {sign}{amount:,.0f} against {habit} on {one.concerns} concerns{doubt} ({between})."
+    )

@@ -32,30 +32,40 @@ class MoneyLine:
 def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
     """The reflashes that are asked for, other work in the same visit apart.
 
-    Subscriptions and avoided reflashes are of all time.
+    Subscriptions and avoided reflashes are of the whole shop and all time, up to the day of the report.
     """
     shown = reports.counts_of(desk, asked)
     stand = standing_counts(shown.counts, updates_of(shown.counts))
     comebacks = int(stand.comebacks.sum())
     needless = comebacks + int(stand.failed_at_road_test.sum())
     each = _reflash_minor(desk)
-    avoided = store.avoided(desk.session, desk.shop.id)
-    unused = subscription_report(desk)
+    until = min(asked.as_of or desk.today, desk.today)
+    avoided = store.avoided(desk.session, desk.shop.id, until)
+    unused = [
+        one.subscription.content
+        for one in subscription_report(desk).used
+        if one.for_nothing and one.subscription.content.ends_on < until
+    ]
     usual = "at what a reflash costs by the shop's settings"
     return (
         MoneyLine("Comebacks", comebacks, sum(shown.costs.values()), "what the shop bore, as recorded"),
-        MoneyLine("Reflashes that did not cure", needless, needless * each, usual),
+        MoneyLine(
+            "Reflashes that did not cure, these comebacks among them",
+            needless,
+            needless * each,
+            f"{usual}; the comebacks of the line above are in this count too",
+        ),
         MoneyLine(
             "Programming subscriptions that no reflash came of, of all time",
-            sum(one.for_nothing for one in unused.used),
-            unused.for_nothing_minor,
+            len(unused),
+            sum(one.price_minor for one in unused),
             "their price",
         ),
         MoneyLine(
             "Reflashes avoided: diagnosed first as advised, another cause found, of all time",
             avoided,
             avoided * each,
-            usual,
+            f"{usual}; overlaps with what the advice saved, so never add the two",
         ),
     )
 

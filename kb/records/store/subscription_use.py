@@ -75,15 +75,20 @@ def waiting_by_make(session: Session, shop_id: int) -> list[str]:
     return list(rows.scalars())
 
 
-def avoided(session: Session, shop_id: int) -> int:
-    """Concerns with an update in question, never reflashed: diagnosing as advised found another cause."""
-    reflashed = select(col(Outcome.concern_id)).where(col(Outcome.shop_id) == shop_id)
+def avoided(session: Session, shop_id: int, until: date) -> int:
+    """Concerns with an update in question, closed until that day and not reflashed by then: diagnosing as
+    advised found another cause.
+    """
+    reflashed = select(col(Outcome.concern_id)).where(
+        col(Outcome.shop_id) == shop_id, col(Outcome.reflashed_on) <= until
+    )
     found = session.execute(
         select(func.count(func.distinct(col(ConcernRow.id))))
         .join(DecisionRow, col(DecisionRow.concern_id) == col(ConcernRow.id))
         .where(
             col(ConcernRow.shop_id) == shop_id,
             col(ConcernRow.ending) == "other_cause",
+            col(ConcernRow.closed_on) <= until,
             col(DecisionRow.verdict) == "keep_diagnosing",
             col(DecisionRow.followed).is_(True),
             col(ConcernRow.id).not_in(reflashed),

@@ -98,6 +98,7 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
     with shop.writing(OWNER) as desk:
         update = notes.write_note(desk, an_update())
     with shop.writing(TECH) as desk:
+        advised_on = desk.today
         concern = concerns.open_concern(desk, a_concern()).id
         chance = advice.give_advice(desk, concern).candidates[0].chance
         advice.decide(desk, concern, "reflash", "customer insists")
@@ -113,10 +114,13 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
     with shop.reading(OWNER) as desk:
         too_early = advice_report.advice_report(desk)
     assert too_early.chances.n == 0
+    assert too_early.first_on is None
     clock.move(days=91)
     with shop.reading(OWNER) as desk:
         report = advice_report.advice_report(desk)
     assert report.chances.n == 1
+    assert (report.first_on, report.last_on) == (advised_on, advised_on)
+    assert report.as_of == advised_on + timedelta(days=91)
     assert report.chances.brier == pytest.approx(chance**2)
     assert report.chances.cannot_tell_yet
 
@@ -124,9 +128,39 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
 @pytest.mark.parametrize(
     ("saving", "said"),
     [
-        (Saving(43, 2211.3, (-204.8, 4596.9)), "saved $2,211 (−$205 to $4,597)"),
-        (Saving(43, -8044.6, (-9430.2, -6580.0)), "cost $8,045 ($6,580 to $9,430)"),
+        (
+            Saving(43, 2295.3, (-149.2, 4750.9)),
+            (
+                "may have saved $2,295 against a habit on 43 concerns; this cannot be told from nothing "
+                "(90% interval −$149 to $4,751)."
+            ),
+        ),
+        (
+            Saving(43, 2295.3, (12.0, 4750.9)),
+            "saved $2,295 against a habit on 43 concerns (90% interval $12 to $4,751).",
+        ),
+        (
+            Saving(43, -8044.6, (-9430.2, -6580.0)),
+            "cost $8,045 against a habit on 43 concerns (90% interval $6,580 to $9,430).",
+        ),
+        (
+            Saving(43, -500.0, (-1100.0, 100.0)),
+            (
+                "may have cost $500 against a habit on 43 concerns; this cannot be told from nothing "
+                "(90% interval −$100 to $1,100)."
+            ),
+        ),
     ],
 )
-def test_money_lost_is_told_as_a_cost_with_its_interval_the_same_way_round(saving: Saving, said: str) -> None:
-    assert advice_report._saved_or_cost(saving, "$") == said
+def test_money_is_told_as_saved_or_cost_and_as_open_where_the_interval_holds_zero(
+    saving: Saving, said: str
+) -> None:
+    assert advice_report._saved_or_cost(saving, "a habit", "$") == f"The advice {said}"
+
+
+def test_the_days_are_those_of_the_shops_own_calendar() -> None:
+    """03:30 UTC is still the evening before in New York (UTC-4 in October)."""
+    moments = [NOW, datetime(2026, 10, 3, 3, 30, tzinfo=UTC)]
+    days = advice_report._first_and_last(moments, "America/New_York")
+    assert days == (date(2026, 10, 2), date(2026, 10, 31))
+    assert advice_report._first_and_last([], "America/New_York") == (None, None)

@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 import pytest
 
-from kb.desk import advice, closing, concerns, facts, findings, money_report, notes, programming
+from kb.desk import (
+    advice,
+    closing,
+    concerns,
+    facts,
+    findings,
+    money_report,
+    notes,
+    programming,
+    subscriptions,
+)
 from kb.desk.context import RunningShop
 from kb.desk.reports import ReportFilter
+from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.concerns import Ending, FindingResult, ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from tests.conftest import StandingClock
 from tests.factories import a_concern, an_update
 from tests.kb.desk.importing import LEAD, history, take
 
@@ -103,3 +116,50 @@ def test_money_is_of_the_reflashes_asked_for(
         found = money_report.money_report(desk, asked)
     assert (found[0].count, found[0].amount_minor) == comebacks
     assert (found[1].count, found[1].amount_minor) == (not_cured, not_cured * REFLASH_MINOR)
+
+
+def test_a_report_of_an_earlier_day_knows_no_later_money(shop: RunningShop, clock: StandingClock) -> None:
+    """Day by day: a subscription ends without a reflash on day 0, a diagnosis finds another cause on day 10,
+    that vehicle is reflashed all the same on day 20, another subscription ends on day 30.
+    """
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update())
+        begin = desk.today
+        for ends_after in (0, 30):
+            ends_on = begin + timedelta(ends_after)
+            draft = SubscriptionDraft("Norvane", SubscriptionKind.PROGRAMMING, 4_500, begin, ends_on)
+            subscriptions.add_subscription(desk, draft)
+    clock.move(days=10)
+    live(shop, 1, Told("keep_diagnosing", Ending.OTHER_CAUSE))
+    clock.move(days=10)
+    with shop.writing(LEAD) as desk:
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(1,))
+        programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
+    clock.move(days=20)
+    told = {}
+    with shop.reading(LEAD) as desk:
+        for day in (0, 1, 9, 10, 19, 20, 30, 31, 40, 300):
+            lines = money_report.money_report(desk, ReportFilter(as_of=begin + timedelta(day)))
+            told[day] = (lines[2].count, lines[2].amount_minor, lines[3].count)
+        today = money_report.money_report(desk, ReportFilter())
+    assert told == {
+        0: (0, 0, 0),
+        1: (1, 4_500, 0),
+        9: (1, 4_500, 0),
+        10: (1, 4_500, 1),
+        19: (1, 4_500, 1),
+        20: (1, 4_500, 0),
+        30: (1, 4_500, 0),
+        31: (2, 9_000, 0),
+        40: (2, 9_000, 0),
+        300: (2, 9_000, 0),
+    }
+    assert (today[2].count, today[3].count) == (2, 0)
+
+
+def test_what_must_not_be_added_up_says_so(shop: RunningShop) -> None:
+    with shop.reading(LEAD) as desk:
+        _, not_cured, _, avoided = money_report.money_report(desk, ReportFilter())
+    assert "these comebacks among them" in not_cured.what
+    assert "comebacks of the line above are in this count too" in not_cured.rests_on
+    assert "never add the two" in avoided.rests_on
