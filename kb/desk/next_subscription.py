@@ -146,6 +146,6 @@ def _answered(one: NextTime, used_on: Iterable[date], plans: Plans) -> NextTime:
     apart = subscription_answer(spread(one.waiting), offered) if one.waiting else None
     asked = {Occasion.TOGETHER: together, Occasion.APART: apart if one.waiting > 1 else None}
     soon = {} if one.paid_until else asked
-    occasions = {occasion: of.cheapest for occasion, of in {**soon, Occasion.YEAR: answer}.items() if of}
+    occasions = {occasion: of.cheapest for occasion, of in {Occasion.YEAR: answer, **soon}.items() if of}
     to_buy = suggestions(occasions, offered)
     return replace(one, answer=answer, together=together, apart=apart, to_buy=to_buy)

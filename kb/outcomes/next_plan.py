@@ -10,11 +10,11 @@ from kb.outcomes.subscriptions import SubscriptionCost, SubscriptionPlan
 
 
 class Occasion(StrEnum):
-    """One day for all concerns that wait, a day for each of them, and days like those of the last year."""
+    """Days like those of the last year, one day for all concerns that wait, and a day for each of them."""
 
+    YEAR = "year"
     TOGETHER = "together"
     APART = "apart"
-    YEAR = "year"
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,6 +152,6 @@ def test_a_mix_is_told_whole_and_what_is_paid_leaves_only_the_year(
     mix = ([("day, 1 day", 3_000, 1), ("week, 7 days", 7_500, 1)], {"year": 1})
     with on_day(shop, clock, 110) as desk:
         told = suggested(year_and_waiting(desk, 1))
-        assert told == [([("day, 1 day", 3_000, 1)], {"together": 1}), mix]
+        assert told == [mix, ([("day, 1 day", 3_000, 1)], {"together": 1})]
         buy(desk, "Norvane", 1, 3_000, "day")
         assert suggested(year_and_waiting(desk, 1)) == [mix]
