@@ -14,12 +14,14 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from kb.errors import BadInput
-from kb.nouns.currency import to_minor
+from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
 
 Choice = TypeVar("Choice", bound=StrEnum)
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _MOST_FIELDS = 2000
+_LONGEST_AMOUNT = 10
+"""Digits before the point of any money: each amount has limits of its own, all of them below."""
 _LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
 
 
@@ -70,12 +72,19 @@ class TypedForm:
         return float(typed)
 
     def minor(self, name: str, currency: str, what: str = "amount") -> int | None:
-        """Money as typed ("$1,250.50") in minor units; None when left empty."""
+        """Money as typed ("$1,250.50") in minor units; None when left empty. Nothing is rounded."""
         typed = without_commas(re.sub(r"[$€£¥\s]", "", self.text(name)), name)
         if not typed:
             return None
-        if not re.fullmatch(r"-?[0-9]{1,10}(\.[0-9]{0,3})?", typed):
+        found = re.fullmatch(r"-?0*([0-9]+)(?:\.([0-9]*))?", typed)
+        if not found:
             raise BadInput(f"The {what} must be money, like 180 or 180.50.", fields={name: "like 180.50"})
+        if len(found[1]) > _LONGEST_AMOUNT:
+            raise BadInput(f"The {what} is too high: is there a digit too many?", fields={name: "too high"})
+        places = decimals(currency)
+        if len((found[2] or "").rstrip("0")) > places:
+            most = f"at most {places} digits after the point" if places else "no digits after the point"
+            raise BadInput(f"The {what} takes {most}.", fields={name: most})
         return to_minor(Decimal(typed), currency)
 
     def day(self, name: str, what: str = "day") -> date | None:

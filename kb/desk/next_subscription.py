@@ -103,10 +103,8 @@ def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, st
         names[fold(it.make)] = it.make
         if not one.is_paid_by(desk.today):
             continue
-        length = (it.ends_on - it.bought_on).days + 1
-        plans[fold(it.make)][length] = SubscriptionPlan(
-            _plan_name(it.make, it.plan, length), length, it.price_minor
-        )
+        name = _plan_name(it.make, it.plan, it.length)
+        plans[fold(it.make)][it.length] = SubscriptionPlan(name, it.length, it.price_minor)
     for offer in (one.content for one in list_plan_offers(desk)):
         plan = SubscriptionPlan(_plan_name(offer.make, offer.plan, offer.days), offer.days, offer.price_minor)
         plans[fold(offer.make)][offer.days] = plan

@@ -12,13 +12,11 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
-from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.context import Desk, lead_or_owner
 from kb.desk.subscriptions import (
     SubscriptionDraft,
-    SubscriptionKind,
     SubscriptionView,
     columns_of,
-    list_subscriptions,
     programmed_under,
     row_of,
     view_of,
@@ -26,7 +24,6 @@ from kb.desk.subscriptions import (
 from kb.errors import Conflict
 from kb.records.store import equipment as store
 from kb.records.tables import Subscription
-from kb.vehicle.coverage import fold
 
 
 @lead_or_owner
@@ -78,24 +75,6 @@ def remove_subscription(desk: Desk, subscription_id: int, version: int) -> Subsc
     store.remove(desk.session, row)
     desk.bump("settings")
     return gone
-
-
-@anyone_in_the_shop
-def doubts(desk: Desk, one: SubscriptionView) -> tuple[str, ...]:
-    """Sentences about what may be a slip: entered twice, or days that leave out what was done under it."""
-    told = []
-    others = (other.content for other in list_subscriptions(desk) if other.id != one.id)
-    if any(_alike(other) == _alike(one.content) for other in others):
-        told.append("Another one for the same make and days is entered too: is it the same?")
-    under = programmed_under(desk, one.id)
-    outside = sum(not one.runs_on(day) for day in under)
-    if outside:
-        told.append(f"Programming events that name it, not within its days: {outside} of {len(under)}.")
-    return tuple(told)
-
-
-def _alike(content: SubscriptionDraft) -> tuple[str, SubscriptionKind, date, date]:
-    return fold(content.make), content.kind, content.bought_on, content.ends_on
 
 
 def _refuse_stale(row: Subscription, version: int, **details: Any) -> None:

@@ -40,6 +40,11 @@ class SubscriptionDraft:
     plan: str = ""
     remark: str = ""
 
+    @property
+    def length(self) -> int:
+        """How many days it covers, the first and the last counted."""
+        return (self.ends_on - self.bought_on).days + 1
+
     def purchase(self) -> Purchase:
         """Its days and its price."""
         return Purchase(self.bought_on, self.ends_on, self.price_minor)

@@ -92,6 +92,27 @@ def test_commas_between_thousands_are_taken() -> None:
     assert (form.minor("amount", "USD"), form.whole("miles")) == (125_050, 1_079_800)
 
 
+@pytest.mark.parametrize(
+    ("typed", "currency", "told"),
+    [
+        ("30.555", "USD", r"The price takes at most 2 digits after the point\."),
+        ("30.5", "JPY", r"The price takes no digits after the point\."),
+        ("0.0001", "KWD", "at most 3 digits"),
+        ("99999999999", "USD", "The price is too high: is there a digit too many?"),
+    ],
+)
+def test_money_is_refused_with_the_reason_and_never_rounded(typed: str, currency: str, told: str) -> None:
+    """Decimals of the currencies as in ISO 4217: 2 for USD, 0 for JPY, 3 for KWD (from memory)."""
+    with pytest.raises(BadInput, match=told):
+        TypedForm({"amount": (typed,)}).minor("amount", currency, "price")
+
+
+def test_zeros_that_change_nothing_are_taken_as_typed() -> None:
+    typed = {"USD": "030.5500", "JPY": "00000000030.0", "KWD": "30.555"}
+    found = {code: TypedForm({"a": (text,)}).minor("a", code) for code, text in typed.items()}
+    assert found == {"USD": 3_055, "JPY": 30, "KWD": 30_555}
+
+
 @pytest.mark.parametrize("typed", ["2087-A", "ro2087a", "RO 2087 a", "2087", "ro#2087-a"])
 def test_exact_entries_are_found_however_the_number_is_typed(
     bay: RunningShop, signed_in: SignIn, typed: str

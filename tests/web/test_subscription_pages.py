@@ -112,6 +112,23 @@ def test_a_mistyped_subscription_is_corrected_and_the_sentence_repeats_it(
     assert "Please fill in the price." in refused.text
 
 
+def test_a_price_and_a_day_that_may_be_slips_are_saved_with_a_question(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    bought(bay, bought_on=DAY - timedelta(9), ends_on=DAY - timedelta(9))
+    tech = signed_in("tech")
+    page = said(tech.send(PAGE, PAGE, TYPED | {"price": "3,000", "ends_on": "2026-10-31"}))
+    assert "$3,000 for 1 day: with plans of Norvane known here the same days cost $45." in page
+    page = said(tech.send(PAGE, PAGE, TYPED | {"bought_on": "2027-10-31", "ends_on": "2027-10-31"}))
+    assert "Oct 31, 2027 is still to come" in page
+    assert "Oct 31, 2027 still to come" in page
+    refused = tech.send(PAGE, PAGE, TYPED | {"price": "99999999999"}, expect=422)
+    assert "The price is too high: is there a digit too many?" in refused.text
+    assert len(on_file(bay)) == 3
+    page = said(signed_in("owner").see("/review/subscriptions"))
+    assert "Not counted, since the first day is still to come: Norvane, Oct 31, 2027." in page
+
+
 def test_two_corrections_at_once_show_both_and_saving_again_takes_mine(
     bay: RunningShop, signed_in: SignIn
 ) -> None:

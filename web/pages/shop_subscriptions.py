@@ -8,7 +8,7 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import plan_offers, slips, subscription_changes, subscriptions
+from kb.desk import plan_offers, slips, subscription_changes, subscription_doubts, subscriptions
 from kb.desk.plan_offers import PlanOfferDraft
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind, SubscriptionView
 from kb.errors import BadInput, Conflict, KbError
@@ -33,7 +33,7 @@ def add(visit: Somebody) -> Response:
         draft = _draft(visit)
         with visit.writing() as desk:
             saved = subscriptions.add_subscription(desk, draft)
-            said = (*subscription_changes.doubts(desk, saved), *slips.unknown_makes(desk, (draft.make,)))
+            said = (*subscription_doubts.doubts(desk, saved), *slips.unknown_makes(desk, (draft.make,)))
     except BadInput as refused:
         return _list(visit, refused)
     return visit.go("/shop/subscriptions", said=" ".join((f"{_called(visit, saved)}: saved.", *said)))
@@ -52,7 +52,7 @@ def correct(visit: Somebody, subscription_id: int) -> Response:
         with visit.writing() as desk:
             version = visit.typed.must_whole("version", "version")
             saved = subscription_changes.change_subscription(desk, subscription_id, version, draft)
-            said = (*subscription_changes.doubts(desk, saved), *slips.unknown_makes(desk, (draft.make,)))
+            said = (*subscription_doubts.doubts(desk, saved), *slips.unknown_makes(desk, (draft.make,)))
     except (BadInput, Conflict) as refused:
         return _one(visit, subscription_id, refused)
     return visit.go("/shop/subscriptions", said=" ".join((f"{_called(visit, saved)}: corrected.", *said)))

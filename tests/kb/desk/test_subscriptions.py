@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from sqlmodel import col, select
 
-from kb.desk import concerns, notes, programming, subscription_changes, subscriptions
+from kb.desk import concerns, notes, programming, subscription_changes, subscription_doubts, subscriptions
 from kb.desk.context import Desk, RunningShop
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
@@ -106,7 +106,7 @@ def test_one_that_an_event_names_stays_and_the_refusal_says_what_to_do(shop: Run
         assert subscriptions.list_subscriptions(desk) == (made,)
         wrong_days = a_subscription(bought_on=DAY + timedelta(1), ends_on=DAY + timedelta(3))
         moved = subscription_changes.change_subscription(desk, made.id, made.version, wrong_days)
-        assert "not within its days: 1 of 1" in " ".join(subscription_changes.doubts(desk, moved))
+        assert "not within its days: 1 of 1" in " ".join(subscription_doubts.doubts(desk, moved))
 
 
 def test_technicians_add_and_do_not_correct_or_remove(shop: RunningShop) -> None:
@@ -116,16 +116,6 @@ def test_technicians_add_and_do_not_correct_or_remove(shop: RunningShop) -> None
             subscription_changes.change_subscription(desk, made.id, made.version, a_subscription())
         with pytest.raises(NotAllowed):
             subscription_changes.remove_subscription(desk, made.id, made.version)
-
-
-def test_the_same_entered_twice_is_doubted_and_another_length_is_not(shop: RunningShop) -> None:
-    with shop.writing(actor_of(shop, "lead")) as desk:
-        first = subscriptions.add_subscription(desk, a_subscription())
-        assert subscription_changes.doubts(desk, first) == ()
-        longer = subscriptions.add_subscription(desk, a_subscription(ends_on=DAY + timedelta(29)))
-        assert subscription_changes.doubts(desk, longer) == ()
-        twin = subscriptions.add_subscription(desk, a_subscription(make="NOR-VANE", price_minor=1))
-        assert len(subscription_changes.doubts(desk, twin)) == 1
 
 
 def test_a_subscription_runs_from_the_day_it_was_bought_through_its_last_day(shop: RunningShop) -> None:
