@@ -71,6 +71,8 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
     """No update to weigh: an open stop comes first, else the diagnosis goes on."""
     verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
     what = "no update on file fits this concern"
+    if concern.installed:
+        what = f"{' and '.join(concern.installed)} went in already, and no other update on file fits"
     if before.nothing_to_install:
         what = "the module already holds the latest calibration we know of"
     if before.stops:

@@ -17,6 +17,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.attached import answered_already, speaks_for
 from kb.desk.candidates import Offered
 from kb.desk.context import Desk
+from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
 from kb.desk.stops import notices_of, stops_of
 from kb.desk.updates import UpdateOnFile
@@ -57,9 +58,16 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     vehicle = vehicle_of(held.vehicle)
     modules = [_module(desk, held, update) for update in by_id]
     records = records_of(desk, [update.note_id for update in by_id])
+    done_here = installed_here(desk, held)
     notices: list[str] = []
+    installed: list[str] = []
     kept = []
     for one, update, module in zip(offered, by_id, modules, strict=True):
+        inside = already_in(desk, held, done_here, update, module.step)
+        notices += [inside.notice] if inside else []
+        if inside and not inside.is_candidate:
+            installed.append(inside.name)
+            continue
         why_not = _not_for_this_calibration(update, module, updates.lineage(vehicle.make))
         notices += [why_not] if why_not else []
         if not why_not:
@@ -79,6 +87,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         costs=_costs(desk, held, vehicle),
         authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),
         used=to_major(stand.used_minor, currency),
+        installed=tuple(installed),
     )
 
 

@@ -183,7 +183,10 @@ class AdviceSettings:
 
 @dataclass(frozen=True, slots=True)
 class ConcernInHand:
-    """Everything that one piece of advice rests on, besides what the shop has learned."""
+    """Everything that one piece of advice rests on, besides what the shop has learned.
+
+    `installed` are the names of updates that are in their module already, and so are no candidates.
+    """
 
     concern_id: int
     as_of: date
@@ -194,3 +197,4 @@ class ConcernInHand:
     costs: CostSettings = CostSettings()
     authorized: float | None = None
     used: float = 0.0
+    installed: tuple[str, ...] = ()

@@ -7,10 +7,9 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, equipment, programming, sittings
+from kb.desk import advice, case, equipment, installed, programming, sittings
 from kb.desk import release as release_desk
 from kb.desk.context import Desk
-from kb.desk.views import ConcernView
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
 from web.asked import OptionalId
@@ -131,8 +130,7 @@ def _form(
                 or equipment.supports_programming(one.content)
             ],
             "subscriptions": [s for s in equipment.list_subscriptions(desk) if s.runs_on(desk.today)],
-            "updates": _updates(desk, concern),
-            "stops": advice.give_advice(desk, concern_id).stops,
+            **_updates_and_stops(desk, concern_id),
         }
     on_record = refused.details if isinstance(refused, Conflict) else {}
     return visit.page(
@@ -151,9 +149,13 @@ def _form(
     )
 
 
-def _updates(desk: Desk, concern: ConcernView) -> list[tuple[str, str]]:
-    candidates = advice.give_advice(desk, concern.id).candidates
-    return [(str(one.note), f"{one.number} {one.title}"[:80]) for one in candidates]
+def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
+    """The candidates, then what was programmed here before: it may be recovered, or one sitting for two."""
+    said = advice.give_advice(desk, concern_id)
+    offered = {one.note: (one.number, one.title) for one in said.candidates}
+    done = {one.note_id: (one.number, one.title) for one in installed.programmed_before(desk, concern_id)}
+    named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
+    return {"updates": named, "offered": bool(offered), "stops": said.stops}
 
 
 def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
