@@ -7,7 +7,7 @@ import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated, Any
 from urllib.parse import quote, unquote, urlencode
 from zoneinfo import ZoneInfo
@@ -136,7 +136,11 @@ class Visit:
 
     def today(self) -> date:
         """The shop's local day."""
-        return self.shop.clock().astimezone(ZoneInfo(self.shop.facts.timezone)).date()
+        return self.day_of(self.shop.clock())
+
+    def day_of(self, moment: datetime) -> date:
+        """The shop's local day at that moment."""
+        return moment.astimezone(ZoneInfo(self.shop.facts.timezone)).date()
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

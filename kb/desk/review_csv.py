@@ -32,7 +32,8 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
     named = reports.reflash_report(desk, asked)
     counts = ("tried", "failed_at_road_test", "comebacks", "in_window", "overdue", "followed_to_window")
     head = (
-        *("update", "title", *counts, "cured_with_other_work", "cure_rate", "low", "high"),
+        *("update", "title", *counts, "sold_or_updated_again", "cured_with_other_work"),
+        *("cure_rate", "low", "high"),
         *(
             "rate_if_silence_is_fine",
             "shrunken_rate",
@@ -46,8 +47,8 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
         (
             *(name or named.names[row.update or 0]),
             *(getattr(row, one) for one in counts),
-            row.cured_with_other_work,
-            row.cure_rate,
+            row.tried - sum(getattr(row, one) for one in counts[1:]),
+            *(row.cured_with_other_work, row.cure_rate),
             *row.interval,
             row.rate_if_silence_is_fine,
             row.shrunken_rate,
@@ -187,14 +188,14 @@ def _curve(desk: Desk, note_id: int) -> Table:
 def _vehicles(desk: Desk, note_id: int) -> Table:
     head = (
         *("concern", "complaint", "make", "model", "year", "vin", "reflashed_on", "standing", "day"),
-        *("day_known", "cost"),
+        *("day_known", "cost", "with_other_work", "chance_to_stay_fine"),
     )
     return head, [
         (
             *(one.concern.ref, one.concern.complaint, one.concern.vehicle.make, one.concern.vehicle.model),
             *(one.concern.vehicle.year, one.concern.vehicle.vin, one.reflashed_on),
             *(one.standing.name.lower(), one.days, one.day_known),
-            to_major(one.cost_minor, desk.shop.currency),
+            *(to_major(one.cost_minor, desk.shop.currency), one.other_work, one.stays_fine),
         )
         for one in review_tables.vehicles_of_update(desk, note_id)
     ]

@@ -15,6 +15,7 @@ from kb.outcomes.ranking import Ranking, rank
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
 from kb.outcomes.shrinkage import (
+    ENOUGH_FOLLOWED,
     CureChances,
     believe,
     cannot_tell_yet,
@@ -25,6 +26,8 @@ from kb.outcomes.shrinkage import (
 from kb.outcomes.tally import DayCounts, Tally, updates_of, without_months
 
 Places = NDArray[np.intp]
+FEW = 30
+"""Known answers below which a sentence says that they are few."""
 NO_UPDATE = 0
 """The id under which reflashes of no named update are counted; no sentence is of it."""
 
@@ -87,20 +90,29 @@ def _chances(own: DayCounts, shop: DayCounts, where: Places, how: ReviewSettings
 
 def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:
     said = []
-    best, worst = (None if i is None else rows[i] for i in (ranking.best, ranking.worst))
+    best, worst = (_followed_enough(rows, i) for i in (ranking.best, ranking.worst))
     if best is not None and worst is not None and best is not worst and _alike(best, worst):
         best = worst = None
     if best is not None:
-        said.append(f"Cures best: {_name(best)}, {_told(best)}.")
+        said.append(f"Cures best: {_name(best)}. {_told(best)}")
     if worst is not None and worst is not best:
-        said.append(f"Cures worst: {_name(worst)}, {_told(worst)}.")
+        said.append(f"Cures worst: {_name(worst)}. {_told(worst)}")
     said += [
         f"Stop selling without more diagnosis: {_name(rows[i])}. It cures too seldom to go first."
         for i in ranking.stop_selling
     ]
     if rows and not ranking.stop_selling:
-        said.append("Stop selling without more diagnosis: no update is certain enough for that yet.")
+        said.append("No update is certain enough yet to stop selling it without more diagnosis.")
     return said
+
+
+def _followed_enough(rows: Sequence[ReportRow], place: int | None) -> ReportRow | None:
+    """The row, once as many of its vehicles have an answer as the shop needs before anything is said."""
+    if place is None:
+        return None
+    row = rows[place]
+    known = row.followed_to_window + row.failed_at_road_test + row.comebacks
+    return row if known >= ENOUGH_FOLLOWED else None
 
 
 def _alike(best: ReportRow, worst: ReportRow) -> bool:
@@ -115,7 +127,12 @@ def _name(row: ReportRow) -> str:
 
 
 def _told(row: ReportRow) -> str:
-    """The counts first; the rate never without its ends, for two ends alone can read alike."""
+    """The counts first, and why the rate is not theirs; the rate never without its ends."""
     rate, low, high = (round(100 * one) for one in (row.shrunken_rate, *row.shrunken_interval))
-    counts = f"{row.followed_to_window} cured and {row.failed_at_road_test + row.comebacks} not"
-    return f"{counts}: about {rate} of 100, very likely {low} to {high}, adjusted for few vehicles"
+    failed = row.failed_at_road_test + row.comebacks
+    counts = [f"{row.followed_to_window} cured", f"{failed} not"]
+    counts += [f"{row.in_window} waiting"] * bool(row.in_window)
+    counts += [f"{row.overdue} not asked"] * bool(row.overdue)
+    few = row.followed_to_window + failed < FEW
+    why = "So few can be luck: the best guess is" if few else "The best guess is"
+    return f"{', '.join(counts)}. {why} {rate} of 100, very likely {low} to {high}."

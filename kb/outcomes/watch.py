@@ -155,6 +155,7 @@ def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> s
     expected = float(_expected(seen, luck, counted, begin, day).sum())
     return (
         f"More comebacks than bad luck explains: by {since:%b} {since.day}, {since.year}, {failed} of "
-        f"{int(counted.sum())} were not cured, about {expected:.0f} expected by the shop's other reflashes. "
+        f"{int(counted.sum())} were known not to be cured, where about {expected:.0f} would be usual in this "
+        "shop; the others were cured, waiting or not asked. "
         f"A false alarm comes about once in {BETWEEN_ALARMS} reflashes."
     )

@@ -7,11 +7,13 @@ from datetime import timedelta
 from xml.etree import ElementTree as ET
 
 import pytest
+from sqlalchemy import text
 
 from kb.desk import hearing
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from tests.factories import actor_of, an_update
+from tests.kb.desk.importing import history, take
 from tests.web.browsing import Page, Visitor
 from tests.web.conftest import SignIn
 from web import charts
@@ -139,3 +141,23 @@ def test_a_day_outside_the_years_is_told_from_one_badly_written(
     owner = signed_in("owner")
     assert "1980 to 2199" in owner.see("/review?as_of=9999-12-31", expect=422).text
     assert "reads like" in owner.see("/review?as_of=31.12.2026", expect=422).text
+
+
+def test_figures_of_a_half_taken_import_say_so(reflashed: RunningShop, signed_in: SignIn) -> None:
+    owner = signed_in("owner")
+    take(reflashed, "history", history({"ro_number": "7", "vin": "", "update": "A-1"}))
+    assert "taken in part only" not in owner.see("/review").text
+    with reflashed.records.writing() as session:
+        session.execute(text("UPDATE import_job SET state = 'stopped'"))
+    assert "file.csv is taken in part only" in " ".join(owner.see("/review").text.split())
+
+
+def test_a_lesson_leads_to_the_cures_before_and_since_it_and_an_update_to_what_it_cured(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    owner = signed_in("owner")
+    assert "/review/updates/1" in owner.see("/notes/1").links
+    [link] = [one for one in owner.see("/notes/2").links if one.startswith("/review/compare?day=")]
+    owner.see(link)
+    tech = signed_in("tech")
+    assert not [one for path in ("/notes/1", "/notes/2") for one in tech.see(path).links if "/review/" in one]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import lexicon, merging, notes, search_words
+from kb.desk import lexicon, merging, notes, reports, search_words
 from kb.desk.notes import NoteFilter
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
@@ -78,6 +78,9 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
         went_to = merging.merged_into(desk, note_id)
+        reflashed = _writes(visit) and any(one == note_id for one, _ in reports.updates_counted(desk))
+        lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
+        first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
     status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
     return visit.page(
         "notes/note.html",
@@ -86,6 +89,8 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
         note=note,
         went_to=went_to,
         writer=_writes(visit),
+        reflashed=reflashed,
+        lesson_since=visit.day_of(first[0].saved_at) if first else None,
         led_here=led_here,
         concept=concepts[0] if concepts else "",
         shown_days=search_words.SHOWN_DAYS,

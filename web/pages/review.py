@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import alarms, curves, money_report, reports, review_tables
+from kb.desk import alarms, curves, imports, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
 from web import charts
@@ -33,6 +33,7 @@ def show(visit: Somebody) -> Response:
     more: dict[str, Any] = {}
     with visit.reading() as desk:
         makes, modules = reports.makes_and_modules(desk)
+        half_taken = imports.half_taken(desk)
         try:
             wanted = filter_of(asked)
             named = reports.reflash_report(desk, wanted)
@@ -56,6 +57,7 @@ def show(visit: Somebody) -> Response:
         names=named.names if named else {},
         query=query_of(asked),
         programmed={"make": makes, "module": modules},
+        half_taken=half_taken,
         **more,
     )
 

@@ -13,7 +13,7 @@ from starlette.responses import Response
 from kb.desk import comparison, reports, review_csv, review_tables, subscription_use
 from kb.desk.comparison import Group
 from kb.desk.review_tables import MonthRow
-from kb.errors import BadInput, KbError, NotFound
+from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
 from web import charts
 from web.asked import OptionalId, day_asked, number_asked
@@ -42,16 +42,17 @@ def subscriptions(visit: Somebody) -> Response:
 def compare(visit: Somebody) -> Response:
     """Two updates, or one update before and since a day."""
     asked = _asked(visit)
-    refused: KbError | None = None
-    found = None
+    refused, empty, groups, found = None, "", None, None
+    try:
+        groups = _groups(asked)
+    except BadInput as wrong:
+        refused = wrong
     with visit.reading() as desk:
         updates = reports.updates_counted(desk)
         try:
-            groups = _groups(asked)
-            if groups is not None:
-                found = comparison.compare_groups(desk, *groups)
-        except BadInput as wrong:
-            refused = wrong
+            found = comparison.compare_groups(desk, *groups) if groups else None
+        except BadInput as nobody:
+            empty = nobody.message
     return visit.page(
         "review/compare.html",
         place="/review",
@@ -61,6 +62,7 @@ def compare(visit: Somebody) -> Response:
         updates=updates,
         found=found,
         refused=refused,
+        empty=empty,
     )
 
 

@@ -153,7 +153,7 @@ def test_the_sentence_counts_what_had_happened_by_that_day() -> None:
     day = alarm.since.toordinal()
     failed = sum(1 for start in update.start.tolist()[:22] if start + 30 <= day)
     reflashed = sum(1 for start in update.start.tolist() if start <= day)
-    assert f"{failed} of {reflashed} were not cured, about " in alarm.sentence
+    assert f"{failed} of {reflashed} were known not to be cured, where about " in alarm.sentence
     assert failed < 22
 
 
