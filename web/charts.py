@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from types import MappingProxyType
 from typing import Any
 
 import altair as alt
 import vl_convert
+
+from web.chart_names import most, placed
 
 Rows = Sequence[Mapping[str, Any]]
 Chart = Any
@@ -18,13 +20,19 @@ Chart = Any
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """The hues of one theme, as in the style sheet."""
+    """The hues of one theme, as in the style sheet.
+
+    `blue` is sky blue of the Okabe-Ito palette, darkened until it stands by lightness alone between `card`
+    and `text` in both themes: a gray print and eyes that see no blue tell the three apart.
+    """
 
     text: str
     soft: str
     rule: str
     mark: str
     wash: str
+    card: str
+    blue: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +46,8 @@ class Sheet:
 
 INKS: Mapping[str, Ink] = MappingProxyType(
     {
-        "light": Ink("#1b222b", "#56606b", "#d9d4c7", "#00629b", "#cfe3f0"),
-        "dark": Ink("#ebe9e3", "#a9b0b8", "#3a4149", "#56b4e9", "#1d3f57"),
+        "light": Ink("#1b222b", "#56606b", "#d9d4c7", "#00629b", "#cfe3f0", "#ffffff", "#4087af"),
+        "dark": Ink("#ebe9e3", "#a9b0b8", "#3a4149", "#56b4e9", "#1d3f57", "#1c2126", "#4087af"),
     }
 )
 SHEETS: Mapping[str, Sheet] = MappingProxyType({"wide": Sheet(620, 260, 8), "narrow": Sheet(290, 240, 4)})
@@ -92,24 +100,42 @@ def reliability(rows: Rows, ink: Ink) -> Chart:
 def funnel(rows: Rows, target: float, ink: Ink) -> Chart:
     """Every update against the shop's rate, dashed. A row: vehicles, rate, low, high (0..1), name, flagged.
 
-    The shaded stretch holds where luck alone would put an update of so many vehicles.
+    The shaded stretch holds where luck alone would put an update of so many vehicles. Marks outside it are
+    dark with a bold name; of the others the lowest and highest are named.
     """
     whole = alt.Scale(domain=[0, 1])
-    x = alt.X("vehicles:Q", title="vehicles with an answer", axis=alt.Axis(tickMinStep=1))
+    along = alt.Scale(domain=[0, most(rows)], nice=False)
+    x = alt.X(
+        "vehicles:Q", scale=along, title="vehicles (waiting ones in part)", axis=alt.Axis(tickMinStep=1)
+    )
     base = _over(sorted(rows, key=lambda row: row["vehicles"]))
     luck = base.mark_area(color=ink.wash).encode(x=x, y=alt.Y("low:Q", scale=whole), y2="high:Q")
     shop = _over([{"rate": target}]).mark_rule(color=ink.soft, strokeDash=[4, 3]).encode(y="rate:Q")
-    points = base.mark_point(color=ink.mark, filled=True, shape="diamond", size=90, opacity=1).encode(
-        x=x, y=alt.Y("rate:Q", scale=whole, title="cured", axis=alt.Axis(format="%"))
+    points = base.mark_point(filled=True, shape="diamond", size=90, opacity=1).encode(
+        x=x,
+        y=alt.Y("rate:Q", scale=whole, title="cured", axis=alt.Axis(format="%")),
+        color=alt.condition("datum.flagged", alt.value(ink.text), alt.value(ink.mark)),
     )
-    outside = base.transform_filter("datum.flagged").mark_text(
-        color=ink.text, dy=-12, fontSize=12, fontWeight="bold"
-    )
-    return alt.layer(luck, shop, points, outside.encode(x=x, y="rate:Q", text="name:N"))
+    names = [
+        _over([asdict(one)])
+        .mark_text(
+            color=ink.text,
+            fontSize=12,
+            fontWeight="bold" if one.flagged else "normal",
+            align=one.align,
+            dy=one.below,
+        )
+        .encode(x=x, y="rate:Q", text="name:N")
+        for one in placed(rows)
+    ]
+    return alt.layer(luck, shop, points, *names)
 
 
 def months(rows: Rows, ink: Ink) -> Chart:
-    """Reflashes by month and what came of them. A row: month (its name), what, count, order."""
+    """Reflashes by month and what came of them. A row: month (its name), what, count, order.
+
+    Not known yet is an empty box; cured and not cured differ from it and from each other in lightness.
+    """
     kinds = ["cured", "waiting or not asked", "not cured"]
     return (
         _over(rows)
@@ -119,8 +145,8 @@ def months(rows: Rows, ink: Ink) -> Chart:
             y=alt.Y("count:Q", title="reflashes"),
             color=alt.Color(
                 "what:N",
-                scale=alt.Scale(domain=kinds, range=[ink.mark, ink.wash, ink.rule]),
-                legend=alt.Legend(title=None, orient="top"),
+                scale=alt.Scale(domain=kinds, range=[ink.blue, ink.card, ink.text]),
+                legend=alt.Legend(title=None, orient="top", symbolStrokeColor=ink.text, symbolStrokeWidth=1),
             ),
             order="order:Q",
         )
