@@ -42,7 +42,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
     for error in view.errors:
-        place = f"line {error.line}" + (f", {error.field}" if error.field else "")
+        place = f"line {error.line}" if error.line else "the file"
+        place += f", {error.field}" if error.field else ""
         say_aside(f"{error.severity}: {place}: {error.message}")
     say(view.sentence)
     return 1 if view.nothing_taken else 0

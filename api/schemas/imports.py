@@ -8,7 +8,9 @@ from api.schemas.base import Out
 
 
 class RowErrorOut(Out):
-    """What was wrong with one line (0: the whole file); a `warning` let the row in."""
+    """What was wrong with one line (0: the whole file). A `warning` let the row in, or says what is lost with
+    a column that is left out; a `notice` names another filled column that was not read, and is no problem.
+    """
 
     line: int
     field: str

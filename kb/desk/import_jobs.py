@@ -116,6 +116,7 @@ def put_summary(row: ImportJob, desk: Desk, **said: Any) -> None:
 
 
 def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: ReadSummary | None) -> None:
+    """What is of the whole file stands before its lines, so that no thousand of bad rows hides it."""
     errors = sum(one.severity is Severity.ERROR for one in met)
     lines = {one.line for one in met if one.severity is Severity.ERROR}
     said = row.summary
@@ -124,12 +125,13 @@ def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: Re
         desk,
         errors=said.get("errors", 0) + errors,
         left_out=said.get("left_out", 0) + len(lines),
-        warnings=said.get("warnings", 0) + len(met) - errors,
+        warnings=said.get("warnings", 0) + sum(one.severity is Severity.WARNING for one in met),
         **({"rows": summary.rows, "doubles": summary.doubles} if summary else {}),
     )
-    room = MOST_ERRORS - len(row.row_errors)
-    if met and room > 0:
-        row.row_errors = [*row.row_errors, *(asdict(one) for one in met[:room])]
+    of_file = [asdict(one) for one in met if not one.line]
+    of_lines = [asdict(one) for one in met if one.line]
+    if met:
+        row.row_errors = [*of_file, *row.row_errors, *of_lines][:MOST_ERRORS]
 
 
 @lead_or_owner

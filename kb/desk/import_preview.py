@@ -16,7 +16,7 @@ from kb.intake.columns import FileColumn, columns_of, suggest, values_of
 from kb.intake.days import order_of
 from kb.intake.formats import Importer
 from kb.intake.history_row import HistoryRow
-from kb.intake.rows import RowError
+from kb.intake.rows import RowError, Severity
 from kb.intake.tables import first_of
 from kb.intake.words_read import WordRead, words_read
 from kb.nouns.imports import DaysWritten, HowToRead
@@ -31,6 +31,7 @@ DAYS_LOOKED_AT = 20_000
 """Rows whose days are looked through for one that can be read in one order only."""
 SHOWN = 5
 ERRORS_SHOWN = 20
+HEADER_LINE = 1
 KEPT_FOR = timedelta(days=1)
 
 
@@ -51,7 +52,8 @@ class Preview:
     `how` says what each of `columns` is read as; both are empty for a format with fixed columns. `doubled`
     are the columns whose name stands there before, told apart by a number, `words` the answers as they are
     read. `notes` and `rows` are the first few, `trouble` why nothing can be read in this way. `to_the_end`:
-    all of the file was looked at.
+    all of the file was looked at. `on_top` are warnings of the whole file, `notices` the other filled columns
+    that are left out; `error_count` counts `on_top` too.
     """
 
     columns: tuple[FileColumn, ...]
@@ -66,6 +68,8 @@ class Preview:
     new: int = 0
     changed: int = 0
     unchanged: int = 0
+    on_top: tuple[RowError, ...] = ()
+    notices: tuple[RowError, ...] = ()
     errors: tuple[RowError, ...] = ()
     error_count: int = 0
 
@@ -135,7 +139,10 @@ def refuse_double(how: HowToRead) -> None:
 def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Preview:
     of_notes = import_notes.plan_notes(desk, batch.notes, importer.name == notes.NAME)
     of_history = import_history.plan_history(desk, batch.rows)
-    errors = [*batch.errors, *of_notes.errors]
+    told = [*batch.errors, *of_notes.errors]
+    notices = tuple(one for one in told if one.severity is Severity.NOTICE)
+    on_top = tuple(one for one in told if one.severity is Severity.WARNING and one.line <= HEADER_LINE)
+    errors = [one for one in told if one not in notices and one not in on_top]
     return replace(
         so_far,
         notes=tuple(item.draft for item in batch.notes[:SHOWN]),
@@ -144,8 +151,10 @@ def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Prev
         new=len(of_notes.new) + len(of_history.new),
         changed=len(of_notes.changed) + len(of_history.changed),
         unchanged=of_notes.unchanged + of_history.unchanged,
+        on_top=on_top,
+        notices=notices,
         errors=tuple(errors[:ERRORS_SHOWN]),
-        error_count=len(errors),
+        error_count=len(errors) + len(on_top),
     )
 
 

@@ -27,7 +27,9 @@ class ImportState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ImportRowError:
-    """What was wrong with one line (0: the whole file); a warning let the row in."""
+    """What was wrong with one line (0: the whole file). A warning let the row in; a notice names a column
+    that was not read.
+    """
 
     line: int
     field: str

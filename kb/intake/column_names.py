@@ -69,15 +69,15 @@ USUAL_NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """Names with one meaning. "Cause" is not among them: it is filled in on every repair order."""
 
-LOOSE_NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        "reflashed_on": ("flashed", "reflashed", "reflash", "programmed", "flash"),
-        "duplicated_before": ("verified", "could duplicate", "duplicate"),
-        "gone_at_road_test": (
-            *("result", "results", "outcome", "gone", "fixed", "cured", "worked", "ok"),
-            *("road test", "test drive", "after road test"),
-        ),
-        "returned_on": ("comeback", "came back", "returned"),
-    }
+FLASHED_NAMES = ("flashed", "reflashed", "reflash", "programmed", "flash")
+DUPLICATED_NAMES = ("verified", "could duplicate", "duplicate")
+ROAD_TEST_NAMES = ("gone", "fixed", "cured", "worked", "ok", "road test", "test drive", "after road test")
+RESULT_NAMES = (
+    *("result", "results", "outcome", "outcomes", "end result", "final result", "status", "disposition"),
+    *("follow up", "follow up result", "what came of it", "came of it"),
+)
+COMEBACK_NAMES = (
+    *("comeback", "comebacks", "came back", "come back", "returned", "repeat", "did it come back"),
+    *("comeback y/n", "came back y/n", "comeback yes/no", "returned y/n", "returned for same"),
 )
 """Names under which one shop writes a day and another yes and no: taken only where the values fit."""

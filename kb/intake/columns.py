@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
@@ -11,24 +11,30 @@ from rapidfuzz import fuzz, process
 
 from kb.errors import BadInput
 from kb.intake.cells import read_cell
-from kb.intake.column_names import LOOSE_NAMES, USUAL_NAMES
-from kb.intake.history_words import read_duplicated, read_road_test
+from kb.intake.column_names import USUAL_NAMES
+from kb.intake.loose_names import readings
 from kb.intake.rows import RowError
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, first_of, fold, header_of
 
 EXAMPLES = 3
-LOOK_THROUGH = 200
+DIFFERENT = 60
+LOOK_THROUGH = 20_000
+"""Rows whose values tell what a column could be: a word for a failure may stand far down."""
 ALIKE = 84.0
 """Likeness of two names, of 100, from which one is taken for a slip of the other ("complant")."""
 
 
 @dataclass(frozen=True, slots=True)
 class FileColumn:
-    """One column of a file: its name as it stands there, and its first different values."""
+    """One column of a file: its name as it stands there, and its first different values.
+
+    `examples` are few enough to be shown; `values` are more of them, to tell what the column is.
+    """
 
     name: str
     examples: tuple[str, ...]
+    values: tuple[str, ...] = ()
 
 
 def columns_of(data: bytes) -> tuple[FileColumn, ...]:
@@ -41,9 +47,10 @@ def columns_of(data: bytes) -> tuple[FileColumn, ...]:
             continue
         for values, cell in zip(seen, row[1], strict=False):
             text = " ".join(read_cell(cell).split())
-            if text and len(values) < EXAMPLES:
+            if text and len(values) < DIFFERENT:
                 values.setdefault(text)
-    return tuple(FileColumn(name, tuple(values)) for name, values in zip(header, seen, strict=True))
+    found = zip(header, map(tuple, seen), strict=True)
+    return tuple(FileColumn(name, values[:EXAMPLES], values) for name, values in found)
 
 
 def values_of(data: bytes, names: Collection[str], rows: int) -> Iterator[str]:
@@ -69,16 +76,16 @@ def suggest(
     usual = {_bare(word): ours for ours in known for word in USUAL_NAMES.get(ours, ())}
     own = {fold(ours): ours for ours in known}
     read_as: dict[str, str] = {}
-    tables: tuple[Mapping[str, str | None], ...] = (
-        {name: (own | chosen).get(fold(name)) for name in names},
-        {name: usual.get(_bare(name)) for name in names},
-        {one.name: _fitting(one, known) for one in columns},
+    tables: tuple[Mapping[str, Sequence[str]], ...] = (
+        {name: [ours] for name in names if (ours := (own | chosen).get(fold(name))) is not None},
+        {name: [usual[_bare(name)]] for name in names if _bare(name) in usual},
+        {one.name: fit for one in columns if (fit := _fitting(one, known)) is not None},
     )
     for table in tables:
-        for name in names:
-            ours = table[name]
-            if name not in read_as and ours is not None and (not ours or ours not in read_as.values()):
-                read_as[name] = ours
+        for name in (name for name in table if name not in read_as):
+            free = [ours for ours in table[name] if not ours or ours not in read_as.values()]
+            if free:
+                read_as[name] = free[0]
     for name in names:
         if name not in read_as and first_of(name, names):
             read_as[name] = ""
@@ -87,30 +94,10 @@ def suggest(
     return read_as
 
 
-def _fitting(column: FileColumn, known: Sequence[str]) -> str | None:
-    """What a name that may mean two things is read as; empty where its values do not fit, None for others."""
-    for ours in known:
-        if _bare(column.name) in map(_bare, LOOSE_NAMES.get(ours, ())):
-            return ours if all(_reads_as(ours, text) for text in column.examples) else ""
-    return None
-
-
-def _reads_as(ours: str, text: str) -> bool:
-    read = _ANSWERS.get(ours)
-    if read is None:
-        return _LIKE_A_DAY.match(text) is not None
-    try:
-        read(text)
-    except BadInput:
-        return False
-    return True
-
-
-_ANSWERS: Mapping[str, Callable[[str], object]] = {
-    "duplicated_before": read_duplicated,
-    "gone_at_road_test": read_road_test,
-}
-_LIKE_A_DAY = re.compile(r"[0-9]{1,4}[/.\-][0-9]{1,2}[/.\-][0-9]{1,4}")
+def _fitting(column: FileColumn, known: Sequence[str]) -> Sequence[str] | None:
+    """What a name that may mean several things could be read as; nothing where its values fit none."""
+    fit = readings(column.name, column.values or column.examples, known, _bare)
+    return [""] if fit == [] else fit
 
 
 def refuse_double(read_as: Mapping[str, str]) -> None:

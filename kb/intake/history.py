@@ -12,18 +12,24 @@ that was never reflashed.
 `event` names the programming event (one sitting at the vehicle): rows with the same word, say "E-17", share
 it. A word for what came of the reflash may stand there instead: fine, ok, cured; came back, comeback; other
 cause; new complaint; updated by air; sold; no answer. "none" and empty say nothing.
+
+`came_back` is yes or no (or such a word, or the day): yes without a day under `returned_on` is a comeback of
+a day that nobody knows, and so are yes and unknown under `returned_on`.
+
 `other_work` is yes, no, or what was done, parted by semicolons.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from kb.intake.days import iso_days
 from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
-from kb.intake.history_reading import row_of
+from kb.intake.history_checks import Told, lost_failures, told_of, told_twice
+from kb.intake.history_reading import Read, read_row
 from kb.intake.history_row import HistoryRow
+from kb.intake.left_out import left_out, speaks_of_outcome
 from kb.intake.rows import ReadOptions, ReadSummary, RowError, Severity
 from kb.intake.source import TextFile, open_text
 from kb.intake.tables import header_of
@@ -71,29 +77,51 @@ def read(data: bytes, options: ReadOptions) -> Iterator[HistoryItem]:
     require_columns(places, ["ro_number", *told], NAME)
     doubled = doubled_columns(header, places, options.columns)
     source = replace(source, warnings=(*source.warnings, *doubled))
-    return _items(source, places, options)
+    return _items(source, header, places, options)
 
 
-def _items(source: TextFile, places: Mapping[str, int], options: ReadOptions) -> Iterator[HistoryItem]:
-    seen: set[str] = set()
-    counted = doubles = errors = 0
-    warnings = len(source.warnings)
-    yield from source.warnings
+def _items(
+    source: TextFile, header: Sequence[str], places: Mapping[str, int], options: ReadOptions
+) -> Iterator[HistoryItem]:
+    doubled = {one.field for one in source.warnings}
+    of_file = (*source.warnings, *left_out(source, header, places, speaks_of_outcome, doubled))
+    yield from of_file
+    first: dict[str, Told] = {}
+    met = _Met(warnings=sum(one.severity is Severity.WARNING for one in of_file))
     for named in named_rows(source, places):
-        counted += 1
-        row, troubles = (None, (named,)) if isinstance(named, RowError) else _row_of(*named, options)
+        read = Read(None, (named,)) if isinstance(named, RowError) else _read(*named, options)
+        row, again = read.row, None
+        if row is not None:
+            again = first.get(row.identity)
+            first.setdefault(row.identity, told_of(row))
+        troubles = (*read.troubles, *(told_twice(again, row) if again and row else ()))
+        met.count(troubles, double=again is not None, lost=read.may_be_lost)
         yield from troubles
-        errors += sum(t.severity is Severity.ERROR for t in troubles)
-        warnings += sum(t.severity is Severity.WARNING for t in troubles)
-        if row is not None and row.identity in seen:
-            doubles += 1
-        elif row is not None:
-            seen.add(row.identity)
+        if row is not None and again is None:
             yield row
-    yield ReadSummary(counted, doubles, len(seen), errors, warnings)
+    if met.lost:
+        met.warnings += 1
+        yield lost_failures(met.lost)
+    yield ReadSummary(met.rows, met.doubles, len(first), met.errors, met.warnings)
 
 
-def _row_of(
-    line: int, cells: Mapping[str, str], options: ReadOptions
-) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
-    return row_of(line, iso_days(cells, DAYS, options.days), options)
+@dataclass(slots=True)
+class _Met:
+    """What was counted so far; `lost` are rows left out that may tell of a failure."""
+
+    rows: int = 0
+    doubles: int = 0
+    errors: int = 0
+    warnings: int = 0
+    lost: int = 0
+
+    def count(self, troubles: Sequence[RowError], *, double: bool, lost: bool) -> None:
+        self.rows += 1
+        self.doubles += double
+        self.lost += lost
+        self.errors += sum(t.severity is Severity.ERROR for t in troubles)
+        self.warnings += sum(t.severity is Severity.WARNING for t in troubles)
+
+
+def _read(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
+    return read_row(line, iso_days(cells, DAYS, options.days), options)

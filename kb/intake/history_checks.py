@@ -25,6 +25,11 @@ _NAME_OR_COMEBACK = (
     "If it came back, write “came back” here, and the day under returned_on."
 )
 
+_TOLD_BEFORE = (
+    "This row stands in line {line} already, and that one is read; but here it tells of a failure that line "
+    "{line} does not. Write it there."
+)
+
 
 def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
     """Everything that is wrong or odd in a row whose fields could each be read."""
@@ -32,6 +37,27 @@ def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
         yield RowError(row.file_line, column, message)
     for column, message in (*_future(row, options.today), *_odd(row), *_of_failure(row, options.window_days)):
         yield RowError(row.file_line, column, message, Severity.WARNING)
+
+
+Told = tuple[int, tuple[object, ...]]
+"""The line of a row, and what it tells of failures."""
+
+
+def told_of(row: HistoryRow) -> Told:
+    return row.file_line, (row.returned, row.returned_on, row.explained, row.gone_at_road_test)
+
+
+def told_twice(first: Told, again: HistoryRow) -> Iterator[RowError]:
+    """A row whose identity stands before it is not read; a failure that only it tells of is looked at."""
+    if again.failed and told_of(again)[1] != first[1]:
+        yield RowError(again.file_line, "", _TOLD_BEFORE.format(line=first[0]), Severity.WARNING)
+
+
+def lost_failures(rows: int) -> RowError:
+    """What is said at the end of a file of which such rows were left out."""
+    said = "1 row with errors tells" if rows == 1 else f"{rows:,} rows with errors tell"
+    message = f"{said} of a failure, or may: left out, only the cures would come in. Correct the file first."
+    return RowError(0, "", message, Severity.WARNING)
 
 
 def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
@@ -19,6 +20,7 @@ from kb.intake.history_words import (
     read_other_work,
     read_returned,
     read_road_test,
+    speaks_of_failure,
 )
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.concerns import Duplicated
@@ -47,15 +49,29 @@ class _Cells:
             return otherwise
 
 
-def row_of(
-    line: int, cells: Mapping[str, str], options: ReadOptions
-) -> tuple[HistoryRow | None, tuple[RowError, ...]]:
-    """The row, or None with what must be corrected first; warnings beside a row that was taken."""
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A row, or None with what must be corrected first; warnings beside a row that was taken.
+
+    `may_be_lost`: it was left out, and tells or may tell of a failure.
+    """
+
+    row: HistoryRow | None
+    troubles: tuple[RowError, ...]
+    may_be_lost: bool = False
+
+
+def read_row(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
+    """One row of the file, by our names of columns."""
     taken = _Cells(line, cells)
     row = _with_return(taken, _read(taken, options.today))
     troubles = (*taken.troubles, *look_twice(row, options))
-    refused = any(t.severity is Severity.ERROR for t in troubles)
-    return (None if refused else row), troubles
+    unread = {one.field for one in troubles if one.severity is Severity.ERROR}
+    if not unread:
+        return Read(row, troubles)
+    of_return = not unread.isdisjoint(("returned_on", "came_back"))
+    at_road_test = "gone_at_road_test" in unread and speaks_of_failure(taken.text("gone_at_road_test"))
+    return Read(None, troubles, row.failed or of_return or at_road_test)
 
 
 def _read(cells: _Cells, today: date) -> HistoryRow:

@@ -17,9 +17,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import chain
 
 from kb.intake.days import iso_days
 from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
+from kb.intake.left_out import left_out, speaks_of_nothing
 from kb.intake.notes_row import NoteRow, draft_of, group_key, read_row
 from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
 from kb.intake.source import TextFile, open_text
@@ -64,7 +66,9 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     require_columns(places, ["title"], NAME)
     doubled = doubled_columns(header, places, options.columns)
     source = replace(source, warnings=(*source.warnings, *doubled))
-    return _items(source, places, options.days)
+    said = {one.field for one in source.warnings}
+    notices = left_out(source, header, places, speaks_of_nothing, said)
+    return chain(notices, _items(source, places, options.days))
 
 
 def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:

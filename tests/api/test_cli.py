@@ -101,6 +101,20 @@ def test_an_import_counts_what_it_took_and_lists_what_it_could_not(
     assert "line 3" in said.err
 
 
+def test_an_import_names_the_columns_it_does_not_read_and_warns_of_comebacks_lost(
+    folder: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "old.csv").write_text("ro_number,complaint,Comeback,Pay\n1,stalls,yes,8\n2,stalls,yes,9\n")
+    assert cli.main(["import", "--dry-run", "history", str(tmp_path / "old.csv")]) == 0
+    said = capsys.readouterr()
+    assert said.err == (
+        "warning: line 1, Comeback: Column “Comeback” is left out: 2 rows say “yes”. "
+        "Rows that came back would count as cured. Say what it is read as.\n"
+        "notice: line 1, Pay: Column “Pay” is left out: 1 row says “8”, 1 “9”.\n"
+    )
+    assert "1 to look at again." in said.out
+
+
 @pytest.mark.parametrize("content", ["", "color,size\nred,4\n", "\x00\x01\x02"])
 def test_an_import_of_nothing_readable_ends_with_1(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], content: str

@@ -56,3 +56,30 @@ def test_a_second_column_of_one_name_and_the_shop_s_words_are_shown_before_anyth
     looked = lead.client.post("/imports/waiting/1", data=form | {"do": ["look"], date_2: ["reflashed_on"]})
     assert "this one is left out" not in looked.text
     assert "Mar 2" in looked.text
+
+
+MESSY = (
+    "RO,Concern,TSB,Flash date,Gone?,Last seen,{comeback},Tech pay\n"
+    "1,bucks,NV-24-101,2026-03-02,yes,2026-08-01,yes,80\n"
+    "2,bucks,NV-24-101,2026-03-02,yes,2026-08-01,no,90\n"
+    "3,bucks,NV-24-101,2026-03-02,yes,2026-08-01,unknown,80\n"
+)
+
+
+def test_a_yes_no_comeback_is_read_and_a_column_left_out_is_named(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    def look(name: str) -> str:
+        file = ("h.csv", MESSY.format(comeback=name).encode(), "text/csv")
+        return signed_in("lead").send("/imports", "/imports", {"format": "history"}, file=file).text
+
+    read = look("Comeback?")
+    assert "“yes” is same concern came back" in read
+    assert "“no” tells of no comeback" in read
+    assert "day not known" in read
+    assert "Column “Tech pay” is left out: 2 rows say “80”, 1 “90”." in read
+    assert "count as cured" not in read
+    lost = look("Customer returned or not")
+    warning = "Column “Customer returned or not” is left out: 1 row says “yes”"
+    assert lost.index(warning) < lost.index("What would come in")
+    assert "1 problem" in lost
