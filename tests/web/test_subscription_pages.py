@@ -251,10 +251,13 @@ def test_what_overlaps_is_named_by_make_with_links_and_what_ran_into_the_year_is
     bought(bay, bought_on=year, ends_on=year + timedelta(364), plan="year", price_minor=90_000)
     for ago in (50, 36, 35):
         bought(bay, bought_on=DAY - timedelta(ago), ends_on=DAY - timedelta(ago), plan="day")
+    bought(bay, make="Quellen", price_minor=0, plan="trial")
     owner = signed_in("owner")
     page = owner.see("/review/subscriptions")
     text = said(page)
-    assert "and $90 into 2 bought while one of the same make still ran." in text
+    assert "Paid until Oct 31: nothing need be bought before." in text
+    assert "No price of a plan is known, since nothing was paid for it yet." in text
+    assert "and $90 into 2 bought while one of the same make still ran (which)." in text
     assert "Norvane: 2 for $90, begun Sep 25 · Sep 11" in text
     assert f"{PAGE}/2" in page.links
     assert f"{PAGE}/3" in page.links
