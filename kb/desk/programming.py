@@ -11,7 +11,7 @@ from kb.desk.equipment import support_units
 from kb.desk.observed import renew_events
 from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.desk.programming_ids import ask_about_ids
-from kb.desk.programming_twice import refuse_the_same_again
+from kb.desk.programming_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.desk.renewing import renew_outcomes
 from kb.desk.subscriptions import is_entered
 from kb.errors import BadInput, NotFound
@@ -39,11 +39,12 @@ from kb.records.tables import (
 def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool = False) -> int:
     """Record a programming event; each installed module gets an outcome per concern it was done for.
 
-    Raises BadInput where the ID after is not the bulletin's and nobody confirmed it, and Conflict where the
-    same is on record for that day already, unless it was `done_twice`.
+    Raises BadInput where a module stands in it twice, or where the ID after is not the bulletin's and nobody
+    confirmed it, and Conflict where the same is on record for that day already, unless it was `done_twice`.
     """
     held = concerns_of(desk, draft)
     _check(desk, draft, held)
+    refuse_a_module_twice(draft)
     ask_about_ids(desk, draft, held)
     if not done_twice:
         refuse_the_same_again(desk, draft, held)
@@ -102,10 +103,10 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernO
         wrong["performed_on"] = (
             f"{day_words(draft.performed_on)} lies in the future. Enter the day it was done."
         )
-    earliest = min(one.concern.opened_on for one in held.values())
-    if draft.performed_on < earliest:
+    opened = max(one.concern.opened_on for one in held.values())
+    if draft.performed_on < opened:
         wrong["performed_on"] = (
-            f"{day_words(draft.performed_on)} is before the concern was opened ({day_words(earliest)})."
+            f"{day_words(draft.performed_on)} is before the concern was opened ({day_words(opened)})."
         )
     if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
         wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."

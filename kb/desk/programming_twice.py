@@ -10,13 +10,26 @@ from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk
 from kb.desk.programming_facts import INSTALLED
 from kb.desk.update_names import names_of
-from kb.errors import Conflict
+from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
 from kb.records.store import sittings as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ProgrammingEvent, Reflash
 from kb.vehicle.lineage import fold_id
+
+
+def refuse_a_module_twice(draft: ProgrammingEventDraft) -> None:
+    """Raise BadInput where one form names a module twice: a sitting has one result per module."""
+    named = [fold_id(one.module) for one in draft.modules]
+    twice = [at for at, name in enumerate(named) if name and name in named[:at]]
+    if twice:
+        modules = ", ".join(dict.fromkeys(draft.modules[at].module.strip().upper() for at in twice))
+        raise BadInput(
+            f"{modules} stands here twice. A sitting has one result per module: leave out the one that is "
+            "doubled, or record the second programming by itself.",
+            fields={f"modules.{at}.module": "named twice" for at in twice},
+        )
 
 
 def refuse_the_same_again(

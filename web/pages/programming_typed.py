@@ -40,6 +40,9 @@ def beside_its_fields(refused: KbError, typed: TypedForm) -> KbError:
     places = _named(typed)
     for one in refused.details.get("unlike_bulletin", ()):
         refused.fields[f"after_confirmed_{places[one['position']]}"] = "tap this if it is right"
+    for at, place in enumerate(places):
+        if f"modules.{at}.module" in refused.fields:
+            refused.fields[f"module_{place}"] = refused.fields[f"modules.{at}.module"]
     return refused
 
 

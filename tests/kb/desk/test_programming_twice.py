@@ -11,6 +11,7 @@ from kb.desk import case, concerns, notes, observed, programming, sittings
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
+from kb.records.store import outcomes as outcome_store
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 
 DAY = date(2026, 7, 1)  # the tests' clock stands at Oct 31, 2026
@@ -93,3 +94,47 @@ def test_a_sitting_that_served_two_concerns_is_one_event_counted_for_both(shop: 
         elsewhere = concerns.open_concern(desk, a_concern(ro_number="9", opened_on=DAY)).id
         with pytest.raises(NotFound):
             sittings.join_sitting(desk, sitting, event(elsewhere, update))
+
+
+def test_a_sitting_joined_keeps_the_remark_and_refuses_modules_and_updates_it_does_not_have(
+    shop: RunningShop,
+) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        first, second, update = opened(desk), opened(desk, "B"), notes.write_note(desk, an_update()).id
+        other = notes.write_note(desk, an_update(number="NV-25-3")).id
+        sitting = programming.record_event(desk, replace(event(first, update), remark="slow the first time"))
+        pcm, tcm = event(second, update).modules[0], event(second, update, module="tcm").modules[0]
+        with pytest.raises(BadInput, match="no TCM with NV-24-101 on record; it has PCM") as refused:
+            sittings.join_sitting(desk, sitting, replace(event(second, update), modules=(pcm, tcm)))
+        assert list(refused.value.fields) == ["modules.1.module"]
+        with pytest.raises(BadInput, match="no PCM with NV-25-3 on record"):
+            sittings.join_sitting(desk, sitting, event(second, other))
+        assert not case.read_concern(desk, second).reflashes
+        said = replace(event(second, update), remark="second key tried", who_was_called="the hot line")
+        sittings.join_sitting(desk, sitting, said)
+        row = outcome_store.event(desk.session, desk.shop.id, sitting)
+        assert row is not None
+        assert (row.remark, row.who_was_called) == ("slow the first time; second key tried", "the hot line")
+
+
+def test_one_form_has_one_result_per_module(shop: RunningShop) -> None:
+    """design.md section 2: one reflash per module in an event."""
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        first, second, update = opened(desk), opened(desk, "B"), notes.write_note(desk, an_update()).id
+        twice = event(first, update).modules + event(first, update, module=" pcm").modules
+        with pytest.raises(BadInput, match="PCM stands here twice"):
+            programming.record_event(desk, replace(event(first, update), modules=twice), done_twice=True)
+        sitting = programming.record_event(desk, event(first, update))
+        again = event(second, update).modules * 2
+        with pytest.raises(BadInput, match="PCM stands here twice"):
+            sittings.join_sitting(desk, sitting, replace(event(second, update), modules=again))
+
+
+def test_a_sitting_for_several_concerns_is_after_each_of_them_was_opened(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        first, update = opened(desk), notes.write_note(desk, an_update()).id
+        late = a_concern(ro_number="2", vehicle=a_vehicle(vin=VIN), opened_on=DAY + timedelta(days=2))
+        second = concerns.open_concern(desk, late).id
+        both = replace(event(first, update).modules[0], concern_ids=(first, second))
+        with pytest.raises(BadInput, match="Jul 1, 2026 is before the concern was opened"):
+            programming.record_event(desk, replace(event(first, update), modules=(both,)))
