@@ -16,7 +16,7 @@ LETTER, LINE = 7.0, 14.0
 MARK = 5.0
 """Half of a diamond."""
 LONGEST = 16
-STEPS = (-12, 14, -26, 28, -40, 42)
+STEPS = (-13, 15, -27, 29, -41, 43)
 """Distances of a name from its mark, above first."""
 
 

@@ -101,7 +101,7 @@ def funnel(rows: Rows, target: float, ink: Ink) -> Chart:
     """Every update against the shop's rate, dashed. A row: vehicles, rate, low, high (0..1), name, flagged.
 
     The shaded stretch holds where luck alone would put an update of so many vehicles. Marks outside it are
-    dark with a bold name; of the others the lowest and highest are named.
+    in ink with a bold name; of the others the lowest and highest are named.
     """
     whole = alt.Scale(domain=[0, 1])
     along = alt.Scale(domain=[0, most(rows)], nice=False)

@@ -55,7 +55,8 @@ class GroupRate:
 class Compared:
     """Both groups, the first less the second (None where it is too early), and what they bear together.
 
-    `needed`: known answers in each group before anything is concluded.
+    `needed`: known answers in each group before anything is concluded. `warnings` are of the difference:
+    there are none where it is too early.
     """
 
     window_days: int
@@ -99,7 +100,7 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
         _rate(other),
         found,
         conclude(found, one.answers, other.answers, LEVEL),
-        warnings(one.answers, other.answers, mixes),
+        () if found is None else warnings(one.answers, other.answers, mixes),
     )
 
 

@@ -140,8 +140,10 @@ def unlikeness(first: Mapping[str, int], second: Mapping[str, int]) -> float:
 
 
 def _follow_up(first: Answers, second: Answers) -> list[str]:
-    """Only vehicles past their window are held against each other: one that waits cannot be asked yet."""
-    if not first.due or not second.due:
+    """Only vehicles past their window are held against each other: one that waits cannot be asked yet. A few
+    of them say nothing of how a group was followed up.
+    """
+    if min(first.due, second.due) < FEW:
         return []
     better, other = (first.due_known, first.due), (second.due_known, second.due)
     names = ("first", "second")

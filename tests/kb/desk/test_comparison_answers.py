@@ -87,6 +87,7 @@ def test_a_rate_at_the_window_is_given_only_once_somebody_could_have_reached_it(
         (early,) * 3
     )
     assert found.second.oldest == today - timedelta(age)
+    assert not (early and found.warnings)
     assert found.first.cure_rate == 1.0
 
 

@@ -110,6 +110,8 @@ def test_the_group_that_was_followed_up_better_is_named(turned: bool) -> None:
     assert f"in the {other} group of 12 of 42" in said
 
 
-def test_vehicles_that_still_wait_are_no_lack_of_follow_up() -> None:
+def test_neither_vehicles_that_wait_nor_a_few_say_how_a_group_was_followed_up() -> None:
     waiting = Answers(cured=10, failed=2, waiting=30, not_asked=0, ended=0, due=12, due_known=12)
     assert warnings(answers(20, 4), waiting) == ()
+    few = Answers(cured=1, failed=0, waiting=1, not_asked=0, ended=0, due=1, due_known=1)
+    assert warnings(answers(20, 4, not_asked=12), few) == ()
