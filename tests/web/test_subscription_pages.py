@@ -257,7 +257,7 @@ def test_what_overlaps_is_named_by_make_with_links_and_what_ran_into_the_year_is
     text = said(page)
     assert "Paid until Oct 31: nothing need be bought before." in text
     assert "No price of a plan is known, since nothing was paid for it yet." in text
-    assert "and $90 into 2 bought while one of the same make still ran (which)." in text
+    assert "and $90 into 2 bought while one of the same make still ran: see which." in text
     assert "Norvane: 2 for $90, begun Sep 25 · Sep 11" in text
     assert f"{PAGE}/2" in page.links
     assert f"{PAGE}/3" in page.links
