@@ -18,12 +18,13 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.observed import Observed
 from kb.errors import BadInput
 from kb.nouns.outcomes import Standing, WindowRule
-from kb.outcomes.comparison import FEW, Answers, Comparison, Conclusion, compare, conclude, warnings
+from kb.outcomes.comparison import Comparison, compare
+from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.interval import beta_product
 from kb.outcomes.observe import own_window
-from kb.outcomes.rates import standing_counts
+from kb.outcomes.rates import both_readings, standing_counts
 from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import FAILURES, DayCounts, Tally, day_counts, standings, tally, updates_of
+from kb.outcomes.tally import FAILURES, DayCounts, Tally, standings, tally, updates_of
 from kb.records.tables import Outcome
 
 LEVEL = 0.9
@@ -71,10 +72,11 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class _Gathered:
-    """A group as the statistics take it; `telling` are the vehicles that its rate is made of."""
+    """A group as the statistics take it, also with silence taken as fine; `telling` make up its rate."""
 
     answers: Answers
     counts: DayCounts
+    fine: DayCounts
     telling: Sequence[Observed]
 
 
@@ -89,7 +91,7 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
             fields={"second" if one.telling else "first": "no vehicle"},
         )
     early = one.answers.too_early or other.answers.too_early
-    found = None if early else compare(one.counts, other.counts, LEVEL)
+    found = None if early else compare(one.counts, other.counts, LEVEL, (one.fine, other.fine))
     names = ("make", "module", "mileage", *(("update",) if first.update == second.update else ()))
     mixes = {name: (_mix(one.telling, name), _mix(other.telling, name)) for name in names}
     return Compared(
@@ -108,9 +110,11 @@ def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:
     members = _members(desk, group)
     seen = tally([one.observation for one in members], rule.days)
     as_one = replace(seen, update=np.zeros_like(seen.update))
+    known, fine = both_readings(as_one, updates_of(as_one))
     return _Gathered(
         _answers(members, as_one, rule, desk.today),
-        day_counts(as_one, updates_of(as_one)).pooled(),
+        known.pooled(),
+        fine.pooled(),
         [one for one in members if _in_the_rate(one)],
     )
 

@@ -19,6 +19,7 @@ VERDICTS = (
     "The two tests disagree",
     "Cannot tell yet",
     "Too early",
+    "Too many were not heard of",
 )
 
 
@@ -107,3 +108,14 @@ def test_the_better_followed_group_is_named_and_luck_is_not_called_likeness(
     assert "Luck alone can give that. Neither test tells the groups apart" in text
     assert "The second group was followed up much better" in text
     assert "20 of its 20 vehicles, in the first group of 20 of 40" in text
+
+
+def test_a_difference_that_silence_could_turn_round_is_left_open(two: RunningShop, signed_in: SignIn) -> None:
+    """28 of 30 against 4 of 14 known; were the 190 others of the second group fine, it would be ahead."""
+    both = (
+        *group(two, "A-1", 100, 200, *[FINE] * 28, *[BACK] * 2),
+        *group(two, "B-2", 300, 200, *[FINE] * 4, *[BACK] * 10, *[SILENT] * 190),
+    )
+    take(two, "history", history(*both))
+    text = said(signed_in("owner").see("/review/compare?first=1&second=2"))
+    assert "were all vehicles of the second group that nobody heard of fine, it would not be behind" in text

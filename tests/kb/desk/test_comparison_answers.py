@@ -10,7 +10,7 @@ from kb.desk import comparison, concerns, notes, programming
 from kb.desk.comparison import Group
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
-from kb.outcomes.comparison import Conclusion
+from kb.outcomes.conclusion import Conclusion
 from tests.conftest import StandingClock
 from tests.factories import a_concern, an_update
 from tests.kb.desk.importing import LEAD, history, take

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
-from kb.outcomes.comparison import Answers
+from kb.outcomes.conclusion import Answers
 from kb.outcomes.observe import observe
 from kb.outcomes.tally import DayCounts
 

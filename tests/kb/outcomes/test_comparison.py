@@ -13,7 +13,8 @@ from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
-from kb.outcomes.comparison import compare, unlikeness, warnings
+from kb.outcomes.comparison import compare
+from kb.outcomes.conclusion import unlikeness, warnings
 from kb.outcomes.funnel import funnel, funnel_limit
 from kb.outcomes.subscriptions import SubscriptionPlan, subscription_answer
 from kb.outcomes.tally import DayCounts

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import hypot
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from lifelines.statistics import logrank_test
 from scipy import stats
 
-from kb.outcomes.comparison import Answers, Comparison, Conclusion, compare, conclude, warnings
+from kb.outcomes.comparison import Comparison, compare
+from kb.outcomes.conclusion import Answers, Conclusion, conclude, warnings
 from tests.kb.outcomes.made import answers, counts_of
 
 WINDOW = 90
@@ -68,6 +70,7 @@ def test_groups_are_told_apart_only_where_both_tests_do(
 groups = st.tuples(st.lists(st.integers(0, 90), max_size=25).map(tuple), st.integers(0, 25))
 
 
+@settings(max_examples=50, deadline=None)
 @given(groups, groups)
 def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> None:
     assume(all(len(failed) + free >= 10 for failed, free in (first, second)))
@@ -84,18 +87,39 @@ def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> Non
 
 def test_tests_that_point_opposite_ways_conclude_nothing() -> None:
     """More cured at the window, yet more failed along the way than expected: curves that cross."""
-    crossing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=3.0)
+    crossing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=3.0, by_silence=(0.2, 0.2))
     assert conclude(crossing, answers(20, 10), answers(12, 18)) is Conclusion.TESTS_DISAGREE
-    agreeing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=-3.0)
+    agreeing = replace(crossing, more_failed=-3.0)
     assert conclude(agreeing, answers(20, 10), answers(12, 18)) is Conclusion.DIFFER
 
 
 def test_a_group_without_a_vehicle_past_its_window_is_too_early_however_many_failed() -> None:
     young = Answers(cured=0, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
-    found = Comparison(0.5, (0.3, 0.7), 0.001, -9.0)
+    found = Comparison(0.5, (0.3, 0.7), 0.001, -9.0, (0.5, 0.5))
     assert conclude(found, answers(20, 4), young) is Conclusion.TOO_EARLY
     by_miles = Answers(cured=1, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
     assert conclude(found, answers(20, 4), by_miles) is Conclusion.DIFFER
+
+
+@pytest.mark.parametrize(("silent", "expected"), [(10, Conclusion.DIFFER), (190, Conclusion.NOT_ASKED)])
+@pytest.mark.parametrize("turned", [False, True])
+def test_nothing_is_concluded_that_those_not_asked_could_turn_round(
+    silent: int, expected: Conclusion, turned: bool
+) -> None:
+    """28 of 30 cured against 4 of 14, and `silent` more not heard of since the road test. By hand: were these
+    all fine, 14 of 24 would be cured, or 194 of 204, which is more than 28 of 30.
+    """
+    good = counts_of([10] * 2 + [90] * 28, [True] * 2 + [False] * 28, WINDOW)
+    days, failed = [10] * 10 + [90] * 4, [True] * 10 + [False] * 4
+    bad = counts_of([*days, *[0] * silent], [*failed, *[False] * silent], WINDOW)
+    all_fine = counts_of([*days, *[90] * silent], [*failed, *[False] * silent], WINDOW)
+    pair, told = ((good, bad), (good, all_fine)), (answers(28, 2), answers(4, 10, not_asked=silent))
+    if turned:
+        pair, told = (pair[0][::-1], pair[1][::-1]), told[::-1]
+    found = compare(*pair[0], 0.9, pair[1])
+    end = found.by_silence[1 if turned else 0]
+    assert abs(end) == pytest.approx(abs(28 / 30 - (4 + silent) / (14 + silent)))
+    assert conclude(found, *told) is expected
 
 
 @pytest.mark.parametrize("turned", [False, True])
