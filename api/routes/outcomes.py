@@ -16,6 +16,7 @@ from api.schemas.outcomes import (
     DueOut,
     EventBody,
     FollowUpBody,
+    FollowUpChange,
     PaymentBody,
     PromiseBody,
     RecordedOut,
@@ -55,10 +56,10 @@ def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> 
 
 
 @router.put("/follow-ups/{follow_up_id}", status_code=204)
-def correct_follow_up(follow_up_id: Id, body: FollowUpBody, call: SignedInCall) -> None:
-    """Put right what was written down; the trail keeps what it was."""
+def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall) -> None:
+    """Put right what was written down; the trail keeps what it was. 409 where somebody else did meanwhile."""
     with call.writing() as desk:
-        hearing.correct_follow_up(desk, follow_up_id, body.draft(desk.shop.currency))
+        hearing.correct_follow_up(desk, follow_up_id, body.version, body.draft(desk.shop.currency))
 
 
 @router.delete("/follow-ups/{follow_up_id}", status_code=204)

@@ -92,8 +92,14 @@ class FollowUpBody(In):
     cost: Money | None = None
 
     def draft(self, currency: str) -> FollowUpDraft:
-        said = self.model_dump(exclude={"cost"})
+        said = self.model_dump(exclude={"cost", "version"})
         return FollowUpDraft(cost_minor=minor_or_none(self.cost, currency), **said)
+
+
+class FollowUpChange(FollowUpBody):
+    """The same put right; `version` is that of the follow-up as it was read."""
+
+    version: int
 
 
 class DueOut(Out):

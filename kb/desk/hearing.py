@@ -38,6 +38,7 @@ class Heard:
     concern_id: int
     draft: FollowUpDraft
     heard_on: date
+    version: int = 1
 
 
 @anyone_in_the_shop
@@ -68,17 +69,24 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
 
 
 @anyone_in_the_shop
-def correct_follow_up(desk: Desk, follow_up_id: int, draft: FollowUpDraft) -> int:
+def correct_follow_up(desk: Desk, follow_up_id: int, version: int, draft: FollowUpDraft) -> int:
     """Put right what was written down; gives the concern's id. The trail keeps what it was.
 
-    Raises NotFound, BadInput as for a new one, and Conflict for one that an import brought: its file says it.
+    Raises NotFound, BadInput as for a new one, and Conflict where somebody changed it since `version`, or for
+    one that an import brought: its file says it.
     """
     row, held = _own(desk, follow_up_id)
+    if row.version != version:
+        raise Conflict(
+            "Somebody changed this follow-up meanwhile. Look at what it says now, and save again.",
+            details={"theirs": row.result, "seen_on": str(row.seen_on), "version": row.version},
+        )
     done = store.outcomes_of_concern(desk.session, row.concern_id)
     refuse_what_cannot_be(desk, held, done, draft, but=follow_up_id)
     was = {"was": row.result, "was_seen_on": str(row.seen_on)}
     for name, value in _columns(draft).items():
         setattr(row, name, value)
+    row.version += 1
     if draft.result is FollowUpResult.NO_ANSWER:
         _promise_again(row, done)
     elif row.settled_call_on is None:
@@ -117,7 +125,7 @@ def read_follow_up(desk: Desk, follow_up_id: int) -> Heard:
     )
     dated = result in FAILED and row.day_known
     written_on = row.recorded_at.astimezone(ZoneInfo(desk.shop.timezone)).date()
-    return Heard(row.concern_id, draft, written_on if dated else row.seen_on)
+    return Heard(row.concern_id, draft, written_on if dated else row.seen_on, row.version)
 
 
 @anyone_in_the_shop

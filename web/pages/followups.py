@@ -8,8 +8,9 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import case, followups, hearing
+from kb.desk.hearing import Heard
 from kb.desk.views import ConcernView
-from kb.errors import KbError, NotFound
+from kb.errors import Conflict, KbError, NotFound
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.days import day_words
 from web import heard_form
@@ -104,7 +105,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
 def show_heard(visit: Somebody, follow_up_id: int) -> Response:
     with visit.reading() as desk:
         was = hearing.read_follow_up(desk, follow_up_id)
-    return _form(visit, was.concern_id, heard=was.draft, follow_up_id=follow_up_id)
+    return _form(visit, was.concern_id, was=was, follow_up_id=follow_up_id)
 
 
 @router.post("/follow-ups/{follow_up_id}")
@@ -114,12 +115,13 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
     try:
         draft = heard_form.draft(visit.typed, visit.shop.facts.currency, was.heard_on, was.draft)
         with visit.writing() as desk:
-            hearing.correct_follow_up(desk, follow_up_id, draft)
+            version = visit.typed.must_whole("version", "version")
+            hearing.correct_follow_up(desk, follow_up_id, version, draft)
             concern = case.read_concern(desk, was.concern_id)
     except NotFound:
         raise
     except KbError as refused:
-        return _form(visit, was.concern_id, refused, was.draft, follow_up_id)
+        return _form(visit, was.concern_id, refused, was, follow_up_id)
     return _answer(visit, concern, draft, follow_up_id)
 
 
@@ -164,20 +166,22 @@ def _form(
     visit: Visit,
     concern_id: int,
     refused: KbError | None = None,
-    heard: FollowUpDraft | None = None,
+    was: Heard | None = None,
     follow_up_id: int | None = None,
 ) -> Response:
     asked = visit.request.query_params
+    heard = was.draft if was else None
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         window_ends_on = hearing.window_ends_on(desk, concern_id)
     return visit.page(
         "followups/form.html",
         place="/follow-ups",
-        status=422 if refused else 200,
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
         concern=concern,
         window_ends_on=window_ends_on,
         heard=heard,
+        version=was.version if was else 0,
         follow_up_id=follow_up_id,
         tapped=asked.get("tapped", "") == "yes" and heard is not None and not heard.day_known,
         back=visit.typed.text("back") or asked.get("back", ""),

@@ -139,6 +139,7 @@ class FollowUpRow(SQLModel, table=True):
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
     day_known: bool = Field(default=True, sa_column_kwargs={"server_default": true()})
     settled_call_on: date | None = None
+    version: int = Field(default=1, sa_column_kwargs={"server_default": "1"})
 
 
 class WatchAcknowledged(SQLModel, table=True):

@@ -171,7 +171,9 @@ def hear(desk: Desk, rng: random.Random) -> None:
 
 
 def put_right(desk: Desk, rng: random.Random) -> None:
-    hearing.correct_follow_up(desk, one_of(desk, rng, FollowUpRow.id), said(desk, rng))
+    follow_up = one_of(desk, rng, FollowUpRow.id)
+    version = hearing.read_follow_up(desk, follow_up).version
+    hearing.correct_follow_up(desk, follow_up, version, said(desk, rng))
 
 
 def take_back(desk: Desk, rng: random.Random) -> None:

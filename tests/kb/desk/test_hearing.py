@@ -47,11 +47,13 @@ def test_a_bad_answer_after_the_window_is_no_cure_while_nobody_knows_since_when(
         assert hearing.read_follow_up(desk, heard) == Heard(1, said, desk.today)
     assert standing(done) == [(stands, 30)]
     with done.writing(TECH) as desk:
-        hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(80)))
+        hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(result, desk.today - timedelta(80)))
         assert hearing.counts_as_failed(desk, 1, desk.today)
     assert standing(done) == [(stands, 50)]
     with done.writing(TECH) as desk:
-        hearing.correct_follow_up(desk, heard, FollowUpDraft(result, desk.today - timedelta(10)))
+        with pytest.raises(Conflict, match="meanwhile"):
+            hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(result, desk.today))
+        hearing.correct_follow_up(desk, heard, 2, FollowUpDraft(result, desk.today - timedelta(10)))
         assert not hearing.counts_as_failed(desk, 1, desk.today)
     assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
 
@@ -100,7 +102,7 @@ def test_a_call_put_right_to_no_answer_is_promised_again(done: RunningShop, cloc
     with done.reading(TECH) as desk:
         assert followups.how_many_due(desk) == 0
     with done.writing(TECH) as desk:
-        hearing.correct_follow_up(desk, heard, FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today))
+        hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today))
     assert reasons(done) == [(1, "promise")]
     assert standing(done) != before
     with done.reading(TECH) as desk:
@@ -138,7 +140,7 @@ def test_what_an_import_said_is_put_right_in_its_file(shop: RunningShop) -> None
     with shop.writing(LEAD) as desk:
         for change in (
             lambda: hearing.take_back(desk, 1),
-            lambda: hearing.correct_follow_up(desk, 1, FollowUpDraft(FINE, desk.today)),
+            lambda: hearing.correct_follow_up(desk, 1, 1, FollowUpDraft(FINE, desk.today)),
         ):
             with pytest.raises(Conflict, match="file"):
                 change()

@@ -1,4 +1,4 @@
-"""A failure may be of a day that nobody knows, and an answer keeps the call that it settled."""
+"""A failure may be of a day that nobody knows; an answer keeps the call it settled, and can be put right."""
 
 from __future__ import annotations
 
@@ -14,8 +14,10 @@ depends_on = None
 def upgrade() -> None:
     op.add_column("follow_up", sa.Column("day_known", sa.Boolean(), nullable=False, server_default=sa.true()))
     op.add_column("follow_up", sa.Column("settled_call_on", sa.Date(), nullable=True))
+    op.add_column("follow_up", sa.Column("version", sa.Integer(), nullable=False, server_default="1"))
 
 
 def downgrade() -> None:
+    op.drop_column("follow_up", "version")
     op.drop_column("follow_up", "settled_call_on")
     op.drop_column("follow_up", "day_known")
