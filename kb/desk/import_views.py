@@ -61,7 +61,7 @@ class Undone:
 class ImportView:
     """One import. `done` and `total` count notes or history rows; `errors` lists at most the first thousand.
 
-    `rows` counts the rows of the file, `doubles` exact repeats among them and `left_out` rows with errors,
+    `rows` counts the rows of the file, `doubles` repeats among them and `left_out` rows with errors,
     each once however many errors it has. After an undo `removed` and `reverted` say what went, `kept` what
     stayed. `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
     is when it moved last, in the shop's own time.
@@ -150,7 +150,8 @@ def _ended(view: ImportView) -> str:
         f"({view.rows:,} rows read)."
     )
     left = f" Left out: {view.left_out:,} {_rows(view.left_out)} with errors"
-    left += f", {view.doubles:,} exact repeats." if view.doubles else "."
+    repeats = "repeat" if view.doubles == 1 else "repeats"
+    left += f", {view.doubles:,} {repeats} of a row before." if view.doubles else "."
     looked = f" {view.warning_count:,} to look at again." if view.warning_count else ""
     return took + left + looked
 

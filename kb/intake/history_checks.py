@@ -19,6 +19,7 @@ _KNOWN_OK_PAST_THE_WINDOW = (
     "It counts as cured at {window} days, since it was known to be OK to {seen}. "
     "Enter returned_on if the concern was back before."
 )
+_NO_REFLASH = "It came back, but the day of the reflash is not said: it counts nowhere. Enter reflashed_on."
 _DAY_OF_A_WORD = "Read as the day of “{word}”, not of a comeback. If it was, write yes under came_back."
 _NAME_OR_COMEBACK = (
     "“{event}” is read as the name of a programming event: no comeback is counted. "
@@ -55,8 +56,8 @@ def told_twice(first: Told, again: HistoryRow) -> Iterator[RowError]:
 
 def lost_failures(rows: int) -> RowError:
     """What is said at the end of a file of which such rows were left out."""
-    said = "1 row with errors tells" if rows == 1 else f"{rows:,} rows with errors tell"
-    message = f"{said} of a failure, or may: left out, only the cures would come in. Correct the file first."
+    said = "1 row left out for errors tells" if rows == 1 else f"{rows:,} rows left out for errors tell"
+    message = f"{said} of a failure, or may. Without it, too many count as cured: correct the file."
     return RowError(0, "", message, Severity.WARNING)
 
 
@@ -98,7 +99,9 @@ def _of_failure(row: HistoryRow, window_days: int) -> Iterator[tuple[str, str]]:
     """Where a failure may be lost, or is put on a day that nobody wrote down."""
     if row.gone_at_road_test is RoadTest.STILL_THERE:
         return
-    if row.returned and not row.returned_on:
+    if row.returned and row.update and not row.reflashed_on:
+        yield "reflashed_on", _NO_REFLASH
+    elif row.returned and not row.returned_on:
         yield "returned_on", _DAY_NOT_SAID
     elif row.explained and not row.returned_on and _seen_after(row, window_days):
         yield "other_cause", _KNOWN_OK_PAST_THE_WINDOW.format(window=window_days, seen=row.last_seen_on)

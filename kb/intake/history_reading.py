@@ -14,6 +14,7 @@ from kb.intake.history_returns import put_together
 from kb.intake.history_row import HistoryRow
 from kb.intake.history_words import (
     NOTHING_SAID,
+    is_no,
     read_came_back,
     read_came_of_it,
     read_duplicated,
@@ -102,7 +103,7 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         gone_at_road_test=take("gone_at_road_test", read_road_test, None),
         other_work=read_other_work(text("other_work")),
         last_seen_on=take("last_seen_on", read_day, None),
-        other_cause=text("other_cause"),
+        other_cause="" if is_no(text("other_cause")) else text("other_cause"),
         cost=take("cost", read_money, None),
     )
 

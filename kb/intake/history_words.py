@@ -112,6 +112,11 @@ def word_of_outcome(text: str) -> FollowUpResult | None:
     return _WORDS.get(_plain(text))
 
 
+def is_no(text: str) -> bool:
+    """No cause was found, say."""
+    return says_nothing(text) or text.casefold() in ("no", "none found", "not found")
+
+
 def says_nothing(text: str) -> bool:
     return _plain(text) in _NOTHING
 

@@ -29,21 +29,25 @@ _NAMES = re.compile(
 _BARE = re.compile(
     r"(fixed|cured|resolved|sold|came back|come ?back|returned|other cause|new complaint)", re.IGNORECASE
 )
+_CHOOSE = "Say what it is read as."
+_WRITE = "Where the concern did, write yes in a column “came back”."
 _YES = {"yes", "y", "true", "x"}
 Speaks = Callable[[str, Collection[str]], bool]
 
 
 @dataclass(slots=True)
 class _Filled:
-    """The answers that stand in a column, and how many rows have each."""
+    """The answers that stand in a column, as first spelled, and how many rows have each."""
 
     answers: Counter[str] = field(default_factory=Counter)
+    spelled: dict[str, str] = field(default_factory=dict)
 
     def put(self, text: str) -> None:
         if says_nothing(text):
             return
-        if text in self.answers or len(self.answers) < _MOST_DIFFERENT or speaks_of_failure(text):
-            self.answers[text] += 1
+        key = text.casefold()
+        if key in self.spelled or len(self.spelled) < _MOST_DIFFERENT or speaks_of_failure(text):
+            self.answers[self.spelled.setdefault(key, text)] += 1
 
     def first(self) -> list[tuple[str, int]]:
         """Those that tell of a failure before others, frequent ones before rare ones."""
@@ -79,10 +83,7 @@ def left_out(
 
 def speaks_of_outcome(name: str, answers: Collection[str]) -> bool:
     """By its name, or by an answer that says how a reflash ended."""
-    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])|[_\-]+", " ", name)
-    return bool(_NAMES.search(spaced)) or any(
-        _BARE.fullmatch(one) or speaks_of_failure(one) for one in answers
-    )
+    return _is_of_outcome(name, answers) or any(map(speaks_of_failure, answers))
 
 
 def speaks_of_nothing(name: str, answers: Collection[str]) -> bool:
@@ -94,8 +95,15 @@ def _told(name: str, filled: _Filled, severity: Severity) -> RowError:
     said = ", ".join(_answer(at, text, rows) for at, (text, rows) in enumerate(filled.first()))
     message = f"Column “{name}” is left out: {said}."
     if severity is Severity.WARNING:
-        message += " Rows that came back would count as cured. Say what it is read as."
+        mend = _CHOOSE if _is_of_outcome(name, filled.answers) else _WRITE
+        message += f" Rows that came back would count as cured. {mend}"
     return RowError(_HEADER_LINE, name, message, severity)
+
+
+def _is_of_outcome(name: str, answers: Collection[str]) -> bool:
+    """Not only in passing, in a remark."""
+    spaced = re.sub(r"(?<=[a-z])(?=[A-Z])|[_\-]+", " ", name)
+    return bool(_NAMES.search(spaced) or any(map(_BARE.fullmatch, answers)))
 
 
 def _answer(at: int, text: str, rows: int) -> str:

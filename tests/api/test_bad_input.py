@@ -123,6 +123,24 @@ def _import(client: TestClient, headers: dict[str, str], format_name: str, name:
     )
 
 
+def test_a_dry_run_warns_of_comebacks_that_are_left_out_and_names_other_columns(
+    client: TestClient, lead: dict[str, str]
+) -> None:
+    data = b"ro_number,complaint,Comeback,Pay\n1,stalls,yes,80\n"
+    file = {"file": ("old.csv", data)}
+    asked = {"format": "history", "dry_run": "true"}
+    told = client.post("/api/imports", headers=lead, files=file, data=asked).json()
+    assert [(one["field"], one["severity"]) for one in told["errors"]] == [
+        ("Comeback", "warning"),
+        ("Pay", "notice"),
+    ]
+    assert "1 row says “yes”. Rows that came back would count as cured." in told["errors"][0]["message"]
+    assert (told["error_count"], told["warning_count"]) == (0, 1)
+    read = asked | {"mapping": '{"Comeback": "came_back", "Pay": ""}'}
+    told = client.post("/api/imports", headers=lead, files=file, data=read).json()
+    assert [one["field"] for one in told["errors"]] == ["Pay", "returned_on"]
+
+
 def test_a_csv_without_a_column_that_is_needed_says_which(client: TestClient, lead: dict[str, str]) -> None:
     answer = _import(client, lead, "notes", "notes.csv", b"kind,body\nlesson,look at the ground\n")
     assert answer.status_code == 422

@@ -81,4 +81,4 @@ def test_what_is_of_the_whole_file_is_told_though_a_thousand_rows_are_bad(sqlite
     bad = [{"ro_number": str(n), "returned_on": "last spring"} for n in range(1100)]
     taken = take(sqlite_shop, "history", history(*bad))
     assert (len(taken.errors), taken.error_count, taken.warning_count) == (1000, 1100, 1)
-    assert taken.errors[0].message.startswith("1,100 rows with errors tell of a failure")
+    assert taken.errors[0].message.startswith("1,100 rows left out for errors tell of a failure")

@@ -121,3 +121,13 @@ def test_another_cause_without_a_day_in_a_vehicle_seen_past_the_window_is_to_be_
     for more in ({"returned_on": "2026-04-01"}, {"gone_at_road_test": "no"}, {"came_back": "yes"}):
         warnings = one(**said, **more, last_seen_on="2026-06-01").warnings
         assert "other_cause" not in {w.field for w in warnings}
+
+
+def test_a_comeback_without_the_day_of_its_reflash_counts_nowhere_and_is_to_be_looked_at() -> None:
+    [warning] = one(reflashed_on="", came_back="yes").warnings
+    assert (warning.field, "counts nowhere" in warning.message) == ("reflashed_on", True)
+
+
+def test_no_cause_is_no_other_cause() -> None:
+    for said in ("n/a", "None", "no", "-"):
+        assert not told(one(other_cause=said)).failed

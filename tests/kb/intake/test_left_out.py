@@ -23,7 +23,7 @@ def told(column: str, *values: str, own: dict[str, str] | None = None) -> list[t
 
 
 def test_a_comeback_column_that_is_left_out_says_what_is_lost() -> None:
-    values = ["no"] * 30 + ["yes"] * 12 + ["", "-"]
+    values = ["no"] * 30 + ["yes"] * 11 + ["YES"] + ["", "-"]
     assert told("Comeback", *values) == [
         (
             WARNING,
@@ -41,6 +41,7 @@ def test_a_column_speaks_of_an_outcome_by_its_name_or_by_an_answer() -> None:
         assert [severity for severity, _ in told(name, "x")] == [WARNING], name
     for value in ("came back", "Sold", "not fixed", "cust says it came back Tuesday", "other cause"):
         assert [severity for severity, _ in told("Remarks", "a", value)] == [WARNING], value
+    assert told("Remarks", "it came back")[0][1].endswith("write yes in a column “came back”.")
     for name, value in (("Fixed by", "Ines"), ("Tech pay", "80"), ("Brakes", "ok"), ("Wash", "yes")):
         assert [severity for severity, _ in told(name, value)] == [NOTICE], name
 
@@ -66,8 +67,8 @@ def test_a_failure_that_is_left_out_with_its_row_is_said_at_the_end() -> None:
     found = [one.message for one in read("history", history(FULL, *bad)).warnings if not one.line]
     assert found == [
         (
-            "2 rows with errors tell of a failure, or may: left out, only the cures would come in. "
-            "Correct the file first."
+            "2 rows left out for errors tell of a failure, or may. "
+            "Without it, too many count as cured: correct the file."
         )
     ]
     assert read("history", history(FULL, bad[1])).warnings == []
