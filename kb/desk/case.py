@@ -182,6 +182,7 @@ def _reflashes(desk: Desk, concern_id: int) -> tuple[ReflashView, ...]:
                 road_test=outcome.road_test,
                 other_work=tuple(outcome_store.other_work(desk.session, event.id or 0)),
                 error_text=reflash.error_text,
+                failed_on=outcome.came_back_on or outcome.other_cause_on,
             )
         )
     return tuple(views)

@@ -9,6 +9,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.programming_ids import unlike_bulletin
 from kb.errors import BadInput, NotFound
+from kb.nouns.concerns import ReflashResult
 from kb.records.store import case as store
 from kb.records.store import notes as note_store
 from kb.records.store import outcomes as outcome_store
@@ -38,10 +39,15 @@ class ReleaseItem:
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """`cameras` is apart: required, not required or unknown, and unknown is not settled."""
+    """`cameras` is apart: required, not required or unknown, and unknown is not settled.
+
+    `begun` and `installed`: whether any programming was begun for the concern, and whether any went in.
+    """
 
     cameras: ReleaseItem
     items: tuple[ReleaseItem, ...]
+    begun: bool = True
+    installed: bool = True
 
     @property
     def open_lines(self) -> tuple[str, ...]:
@@ -61,16 +67,29 @@ def release_list(desk: Desk, concern_id: int) -> Release:
         tick = ticks.get(key)
         return ReleaseItem(key, text, tick.measured, tick.by, tick.at) if tick else ReleaseItem(key, text)
 
+    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    begun = any(one.result != ReflashResult.NOTHING_NEWER.value for _, one, _ in done)
     lines = (*_ids_to_look_up(desk, concern_id), *_relearns(desk, concern_id), *_ALWAYS)
-    return Release(item(CAMERAS, "Camera and radar calibration"), tuple(item(*line) for line in lines))
+    return Release(
+        item(CAMERAS, "Camera and radar calibration"),
+        tuple(item(*line) for line in lines),
+        begun=begun,
+        installed=any(outcome.installed for outcome, *_ in done),
+    )
 
 
 @anyone_in_the_shop
 def settle_release(desk: Desk, concern_id: int, key: str, answer: str) -> None:
-    """Save one line by name; an empty answer opens it again. Raises BadInput for what is no answer."""
-    known = {CAMERAS, *(item.key for item in release_list(desk, concern_id).items)}
+    """Save one line by name; an empty answer opens it again.
+
+    Raises BadInput for what is no answer, and where no programming was begun for the concern.
+    """
+    listed = release_list(desk, concern_id)
+    known = {CAMERAS, *(item.key for item in listed.items)}
     if key not in known:
         raise NotFound(f"There is no line {key!r} before release.")
+    if answer and not listed.begun:
+        raise BadInput("No programming is on record for this concern: there is nothing to settle yet.")
     if key == CAMERAS and answer not in (*CAMERA_ANSWERS, ""):
         raise BadInput("Camera and radar calibration is required, not required or unknown.")
     if not answer:

@@ -71,7 +71,10 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True)
 class ReflashView:
-    """One module of a programming event as shown on a concern."""
+    """One module of a programming event as shown on a concern.
+
+    `failed_on` is the day a comeback or another cause is counted on after it.
+    """
 
     outcome_id: int | None
     event_id: int
@@ -87,6 +90,7 @@ class ReflashView:
     road_test: str
     other_work: tuple[str, ...]
     error_text: str
+    failed_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

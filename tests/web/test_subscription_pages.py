@@ -92,7 +92,7 @@ def test_a_plan_says_what_it_replaced_and_asks_about_an_unknown_make(
     second = said(lead.send(PAGE, OFFERS, OFFER | {"offer_price": "1,050", "offer_make": "NOR-VANE"}))
     assert "replaces the plan of $900 looked up Oct 31" in second
     strange = said(lead.send(PAGE, OFFERS, OFFER | {"offer_make": "Norwane"}))
-    assert "No note or vehicle here is of make Norwane: check the spelling." in strange
+    assert "Norwane is no make on file here; did you mean Norvane?" in strange
     assert "replaces" not in strange
 
 

@@ -8,13 +8,14 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice as advice_desk
-from kb.desk import case, finding_views, notes, search
+from kb.desk import case, finding_views, notes, search, slips
 from kb.desk import money as money_desk
 from kb.desk.context import Desk
 from kb.desk.views import ConcernView, FindingView
 from kb.errors import KbError
 from kb.nouns.advice import Advice, PlanNode
 from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
+from web.pages.concern_after import after_reflash
 from web.planpicture import PlanPicture, plan_picture
 from web.visits import Somebody, Visit
 
@@ -58,6 +59,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
     return {
         "concern": concern,
         "advice": advice,
+        "after": after_reflash(concern) if concern.state != "closed" else None,
         "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
         "findings": [one for one in shown if one.result or one.key in named],
         "more_findings": [one for one in shown if not one.result and one.key not in named],
@@ -67,8 +69,17 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "decisions": advice_desk.list_decisions(desk, concern_id),
         "standing": money_desk.standing(desk, concern.repair_order_id),
         "tree": _tree(advice, shown),
+        "no_update_of_make": "" if advice.candidates else slips.no_update_of_make(desk, concern.vehicle.make),
+        "meant": _meant(desk, concern),
         **_module_asked(desk, concern, advice),
     }
+
+
+def _meant(desk: Desk, concern: ConcernView) -> dict[str, str]:
+    """By module, of IDs that are not on file: the one on file that was perhaps meant."""
+    make = concern.vehicle.make
+    read = [one.reading for one in concern.calibrations]
+    return {one.module: slips.like_on_file(desk, make, one.module, one.calibration_id) for one in read}
 
 
 def fold(module: str) -> str:

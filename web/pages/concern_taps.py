@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, concerns, facts, findings
+from kb.desk import advice, case, concerns, facts, findings, slips
 from kb.desk.context import Desk
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, FindingResult
@@ -53,11 +53,15 @@ def put_calibration(visit: Somebody, concern_id: int) -> Response:
         )
         with visit.writing() as desk:
             facts.put_calibration(desk, concern_id, reading)
+            make = case.read_concern(desk, concern_id).vehicle.make
+            meant = slips.like_on_file(desk, make, reading.module, reading.calibration_id)
     except BadInput as refused:
         return concern_page(
             visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "calibration"
         )
-    return visit.go(f"/concerns/{concern_id}", said=f"{reading.module} {reading.calibration_id} saved.")
+    return visit.go(
+        f"/concerns/{concern_id}", said=f"{reading.module} {reading.calibration_id} saved. {meant}".strip()
+    )
 
 
 @router.post("/look-ups")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, closing, money, search
+from kb.desk import advice, case, closing, hearing, money, search
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
 from web.pages.concern import concern_page
+from web.pages.concern_after import AfterReflash, after_reflash
 from web.visits import Somebody, Visit
+from web.words import day as day_words
 
 router = APIRouter(prefix="/concerns/{concern_id}")
 
@@ -81,18 +85,55 @@ def show_close(visit: Somebody, concern_id: int, ending: str = "") -> Response:
 def close(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     try:
+        ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
         with visit.writing() as desk:
+            after = after_reflash(case.read_concern(desk, concern_id))
+            if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
+                _ask_before_a_cure(after, visit.today())
             closing.close_concern(
                 desk,
                 concern_id,
-                typed.must_be_one_of("ending", Ending, "Say how it ended."),
+                ending,
                 cured_by=typed.whole("cured_by", "update"),
                 other_cause=typed.text("other_cause"),
                 explained_by=typed.whole("explained_by", "lesson"),
             )
+            ends_on = hearing.window_ends_on(desk, concern_id)
     except KbError as refused:
         return _close_page(visit, concern_id, typed.text("ending"), refused)
-    return visit.go(f"/concerns/{concern_id}", said="Closed. It counts from now on.")
+    return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, ends_on, visit.today()))
+
+
+def _ask_before_a_cure(after: AfterReflash, today: date) -> None:
+    """Raise BadInput for "cured" before the road test, or after it came back, unless somebody is sure."""
+    if after.has_failed:
+        raise BadInput(
+            f"{after.sentence(today)} That reflash counts as not cured, whatever the ending. Choose another "
+            "ending, or say that it ended so.",
+            fields={"sure": "it did not cure it by the records"},
+        )
+    if after.next == "road_test":
+        raise BadInput(
+            "The road test is not written down yet. Drive it and write it down first, or say that it is "
+            "closed without one.",
+            fields={"sure": "the road test comes first"},
+        )
+
+
+def _closed_as(ending: Ending, after: AfterReflash | None, ends_on: date | None, today: date) -> str:
+    """What closing it means for the counts, no more than is true on that day."""
+    if ending is Ending.OTHER_CAUSE:
+        return "Closed. It counts from now on."
+    if ending is not Ending.CURED_BY_REFLASH or after is None or ends_on is None:
+        return "Closed."
+    if after.has_failed:
+        return "Closed. The reflash stays counted as not cured."
+    if after.fine_until >= ends_on:
+        return "Closed. It counts as cured: it was OK at the end of its window."
+    return (
+        f"Closed. It waits: it counts as cured once it is known to be OK at the end of its window, "
+        f"{day_words(ends_on, today)}."
+    )
 
 
 @router.post("/reopen")
@@ -130,6 +171,7 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
         concern = case.read_concern(desk, concern_id)
         candidates = advice.give_advice(desk, concern_id).candidates
         notes = search.search(desk, _about(concern)).results
+    after = after_reflash(concern)
     updates = {one.note: one.number or one.title for one in candidates}
     updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
     return visit.page(
@@ -137,7 +179,8 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
         place="/concerns",
         status=422 if refused else 200,
         concern=concern,
-        ending=ending or ("cured_by_reflash" if concern.reflashes else ""),
+        ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
+        after=after,
         updates=tuple((str(note), name) for note, name in updates.items()),
         notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
         typed=visit.typed or None,

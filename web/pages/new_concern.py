@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from kb.desk import case, concerns, suggestions, vehicles
+from kb.desk import case, concerns, slips, suggestions, vehicles
 from kb.errors import BadInput, Conflict, KbError
 from web.pages import concern_form
 from web.visits import Somebody, Visit
@@ -24,10 +24,12 @@ def show_new(visit: Somebody, ro: str = "", q: str = "") -> Response:
 def open_new(visit: Somebody) -> Response:
     try:
         with visit.writing() as desk:
-            opened = concerns.open_concern(desk, concern_form.draft(desk, visit.typed))
+            draft = concern_form.draft(desk, visit.typed)
+            doubts = slips.unknown_makes(desk, (draft.vehicle.make,))
+            opened = concerns.open_concern(desk, draft)
     except BadInput as refused:
         return _page(visit, refused=refused, status=422)
-    said = " ".join((f"{opened.ref} opened.", *opened.warnings))
+    said = " ".join((f"{opened.ref} opened.", *opened.warnings, *doubts))
     return visit.go(f"/concerns/{opened.id}", said=said)
 
 
@@ -45,10 +47,11 @@ def save_edit(visit: Somebody, concern_id: int) -> Response:
     try:
         with visit.writing() as desk:
             draft = concern_form.draft(desk, typed)
+            own = case.read_concern(desk, concern_id).vehicle_id
+            doubts = slips.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
             changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
-        return visit.go(
-            f"/concerns/{concern_id}", said=" ".join((f"{changed.ref} saved.", *changed.warnings))
-        )
+        said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
+        return visit.go(f"/concerns/{concern_id}", said=said)
     except Conflict as conflict:
         refused, status, version = conflict, 409, conflict.details.get("version", 0)
     except BadInput as wrong:

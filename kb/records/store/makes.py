@@ -12,14 +12,16 @@ from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, VehicleRow
 _LEFT_OUT_OF_NUMBERS = ("-", " ", ".", "/", "_")
 
 
-def makes_on_record(session: Session, shop_id: int) -> set[str]:
-    """Makes of notes, vehicles and requirements in force, as written."""
+def makes_on_record(session: Session, shop_id: int, but_vehicle: int | None = None) -> set[str]:
+    """Makes of notes, vehicles (but one) and requirements in force, as written."""
     of_notes = (
         select(col(NoteCoverage.make))
         .join(NoteRow, col(NoteRow.id) == col(NoteCoverage.note_id))
         .where(col(NoteRow.shop_id) == shop_id)
     )
-    of_vehicles = select(col(VehicleRow.make)).where(col(VehicleRow.shop_id) == shop_id)
+    of_vehicles = select(col(VehicleRow.make)).where(
+        col(VehicleRow.shop_id) == shop_id, col(VehicleRow.id) != (but_vehicle or 0)
+    )
     asked_for = select(col(MakeRequirement.make)).where(
         col(MakeRequirement.shop_id) == shop_id, col(MakeRequirement.retired_on).is_(None)
     )

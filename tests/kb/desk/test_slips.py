@@ -7,12 +7,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import checks, equipment, notes, slips
+from kb.desk import case, checks, concerns, equipment, notes, slips
 from kb.desk.context import RunningShop
 from kb.desk.equipment import EquipmentDraft, EquipmentKind
 from kb.errors import BadInput
 from kb.nouns.people import Actor
-from tests.factories import an_update
+from kb.nouns.vehicles import CalibrationStep
+from tests.factories import a_concern, a_vehicle, an_update
 from tests.kb.desk.test_checks_and_equipment import DRAFT
 
 LEAD = Actor(0, "lead", "lead")
@@ -52,8 +53,9 @@ def test_a_make_that_nobody_knows_and_a_bulletin_entered_again_are_said(sqlite_s
     with sqlite_shop.writing(LEAD) as desk:
         note = notes.write_note(desk, draft)
         make = draft.coverage[0].make
-        assert slips.unknown_makes(desk, (make.upper(), f"{make}x")) == (
-            f"No note or vehicle here is of make {make}x: check the spelling.",
+        assert slips.unknown_makes(desk, (make.upper(), f"{make}x", "Quorrel")) == (
+            f"{make}x is no make on file here; did you mean {make}?",
+            "No note or vehicle here is of make Quorrel: check the spelling.",
         )
         again = replace(draft, number=draft.number.lower().replace("-", " "), title="Again")
         assert slips.published_already(desk, again, None) == draft.title
@@ -63,3 +65,51 @@ def test_a_make_that_nobody_knows_and_a_bulletin_entered_again_are_said(sqlite_s
         assert slips.notes_called(desk, again.number) == slips.notes_called(desk, f"#{note.id}") == (note.id,)
         with pytest.raises(BadInput, match="still to come"):
             notes.write_note(desk, replace(draft, published_on=date(2999, 1, 1)))
+
+
+def test_the_make_of_the_vehicle_being_corrected_proves_nothing(sqlite_shop: RunningShop) -> None:
+    with sqlite_shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update())
+        typo = concerns.open_concern(desk, a_concern(vehicle=a_vehicle(make="Norvan"))).id
+        own = case.read_concern(desk, typo).vehicle_id
+        assert slips.unknown_makes(desk, ("Norvan",)) == ()
+        said = slips.unknown_makes(desk, ("Norvan",), but_vehicle=own)
+        assert said == ("Norvan is no make on file here; did you mean Norvane?",)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("Norvan", "No update on file is of make Norvan; did you mean Norvane?"),
+        ("Quorrel", "No update on file is of make Quorrel."),
+        ("NOR-VANE", ""),
+        ("", ""),
+    ],
+)
+def test_where_no_update_fits_a_make_that_none_is_of_is_said(
+    sqlite_shop: RunningShop, typed: str, said: str
+) -> None:
+    with sqlite_shop.writing(LEAD) as desk:
+        assert slips.no_update_of_make(desk, typed) == ""
+        notes.write_note(desk, an_update())
+        assert slips.no_update_of_make(desk, typed) == said
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("7,1", "7.1 is on file; did you mean it?"),
+        ("nv-1OB", "NV10B is on file; did you mean it?"),
+        ("7.1", ""),
+        ("71", ""),
+        ("7.2", ""),
+    ],
+)
+def test_a_calibration_one_usual_slip_off_is_asked_about(
+    sqlite_shop: RunningShop, typed: str, said: str
+) -> None:
+    steps = (CalibrationStep("PCM", ("7.0",), "7.1"), CalibrationStep("PCM", ("NV10A",), "NV10B"))
+    with sqlite_shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update(steps=steps))
+        assert slips.like_on_file(desk, "Norvane", "pcm", typed) == said
+        assert slips.like_on_file(desk, "Norvane", "TCM", typed) == ""
