@@ -111,6 +111,8 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
 def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
     returned = cells.take("returned_on", read_returned, NOTHING_SAID)
     back = cells.take("came_back", read_came_back, NOTHING_SAID)
+    if returned is NOTHING_SAID and back is NOTHING_SAID and not cells.text("came_back"):
+        return row
     whole, odd = put_together(row, returned, back, cells.text("came_back"))
     cells.troubles.extend(RowError(cells.line, name, said, Severity.WARNING) for name, said in odd)
     return whole

@@ -27,7 +27,8 @@ _CAME_OF_IT = {
     FollowUpResult.NO_ANSWER: ("no answer", "not reached"),
 }
 _WORDS = {word: result for result, words in _CAME_OF_IT.items() for word in words}
-_NOTHING = {"", "none", "-", "n/a", "na"}
+_EMPTY = {"", "-", "n/a", "na"}
+_NOTHING = {*_EMPTY, "none"}
 _NOT_BACK = {"none", "never", "no comeback", "not returned", "did not return", "did not come back"}
 _SOME_DAY = {"unknown", "not known", "?", "day unknown", "date unknown", "unknown day", "unknown date"}
 _ROAD_TEST = {
@@ -62,7 +63,7 @@ NOTHING_SAID = CameBack()
 def read_returned(text: str) -> CameBack:
     """The day it came back; yes and unknown: on a day that nobody knows; no and none: it did not."""
     word = _plain(text)
-    if word in _NOTHING - {"none"}:
+    if word in _EMPTY:
         return NOTHING_SAID
     if word in _SOME_DAY or _WORDS.get(word) is FollowUpResult.CAME_BACK:
         return CameBack(came_back=True)
@@ -79,7 +80,7 @@ def read_came_back(text: str) -> CameBack:
     """Whether it came back: yes, no, its day, or a word for what came of it. Unknown says nothing."""
     word = _plain(text)
     result = _WORDS.get(word)
-    if word in _SOME_DAY:
+    if word in _SOME_DAY or word in _EMPTY:
         return NOTHING_SAID
     if result not in (None, FollowUpResult.CAME_BACK):
         return CameBack(result=result)
@@ -165,4 +166,6 @@ def _answer(text: str, words: str) -> bool | None:
 
 
 def _plain(text: str) -> str:
+    if not text:
+        return text
     return " ".join(text.casefold().replace("_", " ").replace("-", " ").split()) or text.strip()
