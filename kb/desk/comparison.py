@@ -86,9 +86,9 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
     rule = settings_desk.current(desk).window_rule()
     one, other = (_gathered(desk, group, rule) for group in (first, second))
     if not one.telling or not other.telling:
+        empty = "second" if one.telling else "first"
         raise BadInput(
-            "One of the two groups holds no vehicle that tells anything.",
-            fields={"second" if one.telling else "first": "no vehicle"},
+            f"The {empty} group holds no vehicle that tells anything.", fields={empty: "no vehicle"}
         )
     early = one.answers.too_early or other.answers.too_early
     found = None if early else compare(one.counts, other.counts, LEVEL, (one.fine, other.fine))

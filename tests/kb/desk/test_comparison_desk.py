@@ -109,3 +109,4 @@ def test_a_group_of_which_nothing_is_known_is_refused_by_its_name(two: RunningSh
             with pytest.raises(BadInput) as refused:
                 comparison.compare_groups(desk, *groups)
             assert list(refused.value.fields) == [field]
+            assert f"The {field} group" in str(refused.value)
