@@ -16,24 +16,38 @@ LETTER, LINE = 7.0, 14.0
 MARK = 5.0
 """Half of a diamond."""
 LONGEST = 16
-STEPS = (-13, 15, -27, 29, -41, 43)
-"""Distances of a name from its mark, above first."""
+LOW = 0.5
+"""Rates below this have their name below the mark first."""
+PLACES = (
+    ("center", 0, -13),
+    ("left", 9, 0),
+    ("right", -9, 0),
+    ("left", 5, -11),
+    ("right", -5, -11),
+    ("left", 5, 12),
+    ("right", -5, 12),
+    ("center", 0, 15),
+)
+"""How a name may stand by its mark: where it begins from, and pixels to the right and below. None is so far
+away that it could be taken for the name of another mark.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Name:
-    """A name beside its mark: `below` in pixels (above is negative), and to which side the text runs."""
+    """A name beside its mark: `right` and `below` of it in pixels, and which end of the text is there."""
 
     vehicles: float
     rate: float
     name: str
     flagged: bool
     align: str
+    right: int
     below: int
 
     def box(self, end: float) -> Box:
         """Where it stands on the narrow sheet, whose axis goes from 0 to `end` vehicles."""
-        at = PLOT[0] * self.vehicles / end
+        at = PLOT[0] * self.vehicles / end + self.right
         wide = LETTER * len(self.name)
         left = at - {"left": 0.0, "center": wide / 2, "right": wide}[self.align]
         middle = PLOT[1] * (1.0 - self.rate) + self.below
@@ -79,11 +93,15 @@ def _named(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
 def _tries(row: Mapping[str, Any], end: float) -> list[Name]:
     """The places that a name may take inside the sheet, best first: a low mark has it below."""
     name = row["name"] if len(row["name"]) <= LONGEST else row["name"][: LONGEST - 1].rstrip() + "…"
-    at, wide = PLOT[0] * row["vehicles"] / end, LETTER * len(name)
-    align = "left" if at < wide / 2 else "right" if at > PLOT[0] - wide / 2 else "center"
-    steps = STEPS if row["rate"] >= 0.5 else [-step for step in STEPS]
-    tries = [Name(row["vehicles"], row["rate"], name, bool(row["flagged"]), align, step) for step in steps]
-    return [one for one in tries if one.box(end)[3] <= PLOT[1]]
+    places = PLACES if row["rate"] >= LOW else PLACES[::-1]
+    tries = [Name(row["vehicles"], row["rate"], name, bool(row["flagged"]), *place) for place in places]
+    return [one for one in tries if _fits(one.box(end))]
+
+
+def _fits(box: Box) -> bool:
+    """Above the plot there is room for a line of text; beside and below it are the axes."""
+    left, right, _top, bottom = box
+    return left >= 0 and right <= PLOT[0] and bottom <= PLOT[1]
 
 
 def _meet(one: Box, other: Box) -> bool:

@@ -123,6 +123,7 @@ def funnel(rows: Rows, target: float, ink: Ink) -> Chart:
             fontSize=12,
             fontWeight="bold" if one.flagged else "normal",
             align=one.align,
+            dx=one.right,
             dy=one.below,
         )
         .encode(x=x, y="rate:Q", text="name:N")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from itertools import combinations
+from math import hypot
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -82,14 +83,24 @@ def test_what_came_of_a_month_is_told_by_lightness_alone(theme: str, gray: Gray)
         assert contrast(gray(channels(outline)), gray(channels(charts.INKS[theme].card))) >= NEIGHBOURS
 
 
+def place_of(one: ET.Element) -> tuple[float, float] | None:
+    at = re.fullmatch(r"translate\(([-\d.]+),([-\d.]+)\)", one.get("transform", ""))
+    return (float(at[1]), float(at[2])) if at else None
+
+
+def marks_in(drawn: str) -> list[tuple[float, float]]:
+    marks = [one for one in elements(drawn, "path") if one.get("aria-roledescription") == "point"]
+    return [at for one in marks for at in [place_of(one)] if at]
+
+
 def names_in(drawn: str) -> dict[str, tuple[float, float, str, str]]:
     """Each name of an update in the picture: where it is anchored, how, and its weight."""
     found = {}
     for one in elements(drawn, "text"):
-        at = re.fullmatch(r"translate\(([-\d.]+),([-\d.]+)\)", one.get("transform", ""))
+        at = place_of(one)
         if at and (one.text or "").startswith("NV-"):
             anchor, weight = one.get("text-anchor", "start"), one.get("font-weight", "")
-            found[one.text or ""] = (float(at[1]), float(at[2]), anchor, weight)
+            found[one.text or ""] = (*at, anchor, weight)
     return found
 
 
@@ -119,15 +130,18 @@ def test_the_marks_outside_and_the_lowest_and_highest_bear_their_names() -> None
     st.lists(st.tuples(st.integers(1, 300), st.floats(0, 1), st.booleans()), min_size=1, max_size=12),
     st.sampled_from(list(charts.SHEETS)),
 )
-def test_no_name_covers_another_or_leaves_the_picture(
+def test_a_name_stands_by_its_mark_covers_no_other_and_leaves_no_picture(
     marks: list[tuple[int, float, bool]], size: str
 ) -> None:
     """A letter of a 12 px sans-serif is taken to be 7 px wide at most, as digits and capitals mostly are."""
     rows = [point(f"NV-{n:02}", vehicles, rate, flagged) for n, (vehicles, rate, flagged) in enumerate(marks)]
-    drawn = names_in(charts.svg(lambda ink: charts.funnel(rows, 0.7, ink), "light", size))
+    picture = charts.svg(lambda ink: charts.funnel(rows, 0.7, ink), "light", size)
+    drawn = names_in(picture)
     assert drawn
     spans = []
+    points = marks_in(picture)
     for name, (x, y, anchor, _weight) in drawn.items():
+        assert min(hypot(x - right, y - down) for right, down in points) <= 20
         left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * 7 * len(name)
         assert left >= -1
         assert left + 7 * len(name) <= charts.SHEETS[size].width + 1
