@@ -30,7 +30,7 @@ _BARE = re.compile(
     r"(fixed|cured|resolved|sold|came back|come ?back|returned|other cause|new complaint)", re.IGNORECASE
 )
 _CHOOSE = "Say what it is read as."
-_WRITE = "Where the concern did, write yes in a column “came back”."
+_WRITE = "Where one did, write yes in a column “came back”."
 _YES = {"yes", "y", "true", "x"}
 Speaks = Callable[[str, Collection[str]], bool]
 
