@@ -20,6 +20,7 @@ from kb.records.store import outcomes as outcome_store
 from kb.records.store import sittings as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.store.sittings import Installed
+from kb.records.tables import Reflash
 from kb.vehicle.lineage import fold_id
 
 
@@ -52,7 +53,7 @@ class InModule:
         went_in = f"{self.name} went into the {self.module} on {day_words(self.rows[0].event.performed_on)}"
         if self.since is Since.OWN:
             failed = any(_failed(one) for one in self.rows)
-            told = "and did not cure it: not tried again" if failed else "already: no candidate again"
+            told = "and did not cure it: not tried again" if failed else "and is in it now: not offered again"
             return f"{went_in} for this concern {told}."
         if self.since is Since.SAME_VISIT:
             return (
@@ -68,14 +69,24 @@ class InModule:
 
 
 @anyone_in_the_shop
+def programmed_for(desk: Desk, concern_id: int) -> tuple[UpdateOnFile, ...]:
+    """Published updates that were programmed for a concern, however it ended, the last first."""
+    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    return _published(desk, [reflash for _, reflash, _ in done])
+
+
+@anyone_in_the_shop
 def programmed_before(desk: Desk, concern_id: int) -> tuple[UpdateOnFile, ...]:
-    """Published updates on record for this vehicle or concern, the last first: no candidates, yet a form
-    that records what was done must be able to name them.
+    """Those of the concern, then those in its vehicle: no candidates, yet a form that records what was done
+    must be able to name them.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    own = [reflash for _, reflash, _ in outcome_store.outcomes_of_concern(desk.session, concern_id)]
+    here = installed_here(desk, concerns_desk.on_file(desk, concern_id))
+    found = (*programmed_for(desk, concern_id), *_published(desk, [one.reflash for one in here]))
+    return tuple(dict.fromkeys(found))
+
+
+def _published(desk: Desk, done: Sequence[Reflash]) -> tuple[UpdateOnFile, ...]:
     updates = updates_desk.on_file(desk)
-    done = (*(one.reflash for one in installed_here(desk, held)), *own)
     ids = dict.fromkeys(updates.kept(one.update_id) for one in reversed(done) if one.update_id)
     return tuple(updates.by_id[one] for one in ids if one in updates.by_id)
 

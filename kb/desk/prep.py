@@ -16,7 +16,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
-from kb.desk.installed import programmed_before
+from kb.desk.installed import programmed_for
 from kb.desk.measured import printed_window, read_value
 from kb.desk.prep_lines import PLACES, PrepLine
 from kb.desk.requirements import list_requirements
@@ -80,7 +80,7 @@ class PrepList:
 
 @anyone_in_the_shop
 def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepList:
-    """The list for one update: the one named, else the first candidate, else the last one programmed."""
+    """The list for one update: the one named, else the first candidate, else the last programmed for it."""
     held = concerns_desk.on_file(desk, concern_id)
     update = _update(desk, held, note_id)
     note = (
@@ -210,7 +210,7 @@ def _update(desk: Desk, held: ConcernOnFile, note_id: int | None) -> UpdateOnFil
     candidates = concern_in_hand(desk, held).candidates
     if candidates:
         return by_id[candidates[0].note_id]
-    return next(iter(programmed_before(desk, held.concern.id or 0)), None)
+    return next(iter(programmed_for(desk, held.concern.id or 0)), None)
 
 
 def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:

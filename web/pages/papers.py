@@ -27,7 +27,7 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
     """Findings, advice, decisions, overrides and results, for the file."""
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
-        done = next(iter(installed.programmed_before(desk, concern_id)), None) if concern.reflashes else None
+        done = next(iter(installed.programmed_for(desk, concern_id)), None)
         context: dict[str, Any] = {
             "concern": concern,
             "payments": money.list_payments(desk, concern.repair_order_id),

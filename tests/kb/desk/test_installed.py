@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import advice, concerns, facts, hearing, notes, programming, sittings
+from kb.desk import advice, concerns, facts, hearing, installed, notes, prep, programming, sittings
 from kb.desk.context import Desk, RunningShop
 from kb.nouns.advice import Advice, Verdict
 from kb.nouns.concerns import (
@@ -229,3 +229,13 @@ def test_what_went_in_for_another_line_of_this_visit_is_counted_for_this_one_not
     with shop.writing(actor_of(shop, "tech")) as desk:
         sittings.join_sitting(desk, sitting, event(second, FIRST))
     assert offers(advised(shop, second)) == []
+
+
+def test_the_preparation_of_what_was_programmed_stays_and_a_vehicle_back_is_prepared_for_nothing(
+    trial: RunningShop,
+) -> None:
+    back = back_again(trial)
+    with trial.reading(actor_of(trial, "tech")) as desk:
+        own, none = prep.prep_list(desk, 1).update, prep.prep_list(desk, back).update
+        assert (own.note_id if own else None, none) == (U, None)
+        assert [one.note_id for one in installed.programmed_before(desk, back)] == [U]
