@@ -22,15 +22,16 @@ _FROM_NOW = "By this reading a comeback lies within the miles that a cure must h
 
 
 def correct_odometer(desk: Desk, order: RepairOrder, odometer: int | None) -> tuple[str, ...]:
-    """Take a reading entered or corrected later for the order and its reflashes; gives what to look at.
+    """Take a reading entered, corrected or taken out later, for the order and its reflashes.
 
-    Raises BadInput where a reading of a follow-up cannot come after it.
+    Gives what somebody should look at. Raises BadInput where a reading of a follow-up cannot come after it.
     """
-    if odometer is None or odometer == order.odometer:
+    if odometer == order.odometer:
         return ()
     rows = concern_store.concerns_of_repair_order(desk.session, order.id or 0)
     concerns = [row.id or 0 for row in rows]
-    _refuse_unfitting(desk, concerns, order.odometer, odometer)
+    if odometer is not None:
+        _refuse_unfitting(desk, concerns, order.odometer, odometer)
     failed = _failed(desk, concerns)
     before, order.odometer = order.odometer, odometer
     if not count_store.correct_odometers(desk.session, order.id or 0, before, odometer):

@@ -130,7 +130,7 @@ def read_one_by_one(session: Session, concern_id: int) -> None:
     )
 
 
-def correct_odometers(session: Session, repair_order_id: int, before: int | None, now: int) -> int:
+def correct_odometers(session: Session, repair_order_id: int, before: int | None, now: int | None) -> int:
     """Put the reading of a repair order's reflashes right where they had the one before, and read them one by
     one from now on. Gives how many there were.
     """

@@ -191,7 +191,7 @@ def test_a_reading_fits_when_every_pair_of_days_can_be_driven_forward(
 def test_a_reading_put_right_on_the_order_fits_the_follow_ups_and_says_what_counts_otherwise(
     done: RunningShop, clock: StandingClock
 ) -> None:
-    def put(odometer: int) -> tuple[str, ...]:
+    def put(odometer: int | None) -> tuple[str, ...]:
         with done.writing(TECH) as desk:
             version = case.read_concern(desk, 1).version
             vehicle = a_vehicle(year=2005, vin=VIN)
@@ -210,3 +210,7 @@ def test_a_reading_put_right_on_the_order_fits_the_follow_ups_and_says_what_coun
     with pytest.raises(BadInput, match="52,500"):
         put(52_501)
     assert standing(done) == [(Standing.COMEBACK, 40)]
+    put(49_000)
+    assert "counts now" in " ".join(put(None))
+    with done.reading(TECH) as desk:
+        assert case.read_concern(desk, 1).odometer is None
