@@ -120,6 +120,7 @@ class FollowUpOut(Out):
     cost: float | None
     by: str
     day_known: bool
+    version: int
 
 
 class AuthorizationOut(Out):

@@ -107,6 +107,7 @@ class FollowUpView:
     by: str
     day_known: bool
     imported: bool
+    version: int
 
 
 @dataclass(frozen=True, slots=True)
