@@ -134,6 +134,18 @@ def test_a_cure_is_said_only_of_a_vehicle_that_was_ok_at_the_end_of_its_window(
     assert "It counts as cured: it was OK at the end of its window." in closed.text
 
 
+def test_a_comeback_after_its_window_takes_no_cure_away(
+    bay: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """A comeback is the same concern on a day within the window (design, section 2)."""
+    programmed(bay, RoadTest.GONE)
+    clock.move(days=91)
+    heard(bay, FollowUpResult.CAME_BACK)
+    close = f"{CONCERN}/close"
+    closed = signed_in("tech").send(close, close, {"ending": "cured_by_reflash"})
+    assert "It was back only after its window, so the reflash stays counted as cured." in closed.text
+
+
 def test_a_reflash_that_failed_is_closed_as_cured_only_by_somebody_who_is_sure_and_counts_as_it_did(
     bay: RunningShop, signed_in: SignIn
 ) -> None:

@@ -88,8 +88,10 @@ def close(visit: Somebody, concern_id: int) -> Response:
         ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
         with visit.writing() as desk:
             after = after_reflash(case.read_concern(desk, concern_id))
+            failed = after is not None and after.has_failed
+            failed = failed and hearing.counts_as_failed(desk, concern_id, desk.today)
             if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
-                _ask_before_a_cure(after, visit.today())
+                _ask_before_a_cure(after, failed, visit.today())
             closing.close_concern(
                 desk,
                 concern_id,
@@ -101,12 +103,12 @@ def close(visit: Somebody, concern_id: int) -> Response:
             ends_on = hearing.window_ends_on(desk, concern_id)
     except KbError as refused:
         return _close_page(visit, concern_id, typed.text("ending"), refused)
-    return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, ends_on, visit.today()))
+    return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
 
 
-def _ask_before_a_cure(after: AfterReflash, today: date) -> None:
-    """Raise BadInput for "cured" before the road test, or after it came back, unless somebody is sure."""
-    if after.has_failed:
+def _ask_before_a_cure(after: AfterReflash, failed: bool, today: date) -> None:
+    """Raise BadInput for "cured" before the road test, or of a reflash that counts as failed."""
+    if failed:
         raise BadInput(
             f"{after.sentence(today)} That reflash counts as not cured, whatever the ending. Choose another "
             "ending, or say that it ended so.",
@@ -120,20 +122,20 @@ def _ask_before_a_cure(after: AfterReflash, today: date) -> None:
         )
 
 
-def _closed_as(ending: Ending, after: AfterReflash | None, ends_on: date | None, today: date) -> str:
+def _closed_as(ending: Ending, after: AfterReflash | None, failed: bool, ends_on: date | None) -> str:
     """What closing it means for the counts, no more than is true on that day."""
     if ending is Ending.OTHER_CAUSE:
         return "Closed. It counts from now on."
     if ending is not Ending.CURED_BY_REFLASH or after is None or ends_on is None:
         return "Closed."
-    if after.has_failed:
+    if failed:
         return "Closed. The reflash stays counted as not cured."
+    if after.has_failed:
+        return "Closed. It was back only after its window, so the reflash stays counted as cured."
     if after.fine_until >= ends_on:
         return "Closed. It counts as cured: it was OK at the end of its window."
-    return (
-        f"Closed. It waits: it counts as cured once it is known to be OK at the end of its window, "
-        f"{day_words(ends_on, today)}."
-    )
+    end = day_words(ends_on)
+    return f"Closed. It waits: it counts as cured once it is known to be OK at the end of its window, {end}."
 
 
 @router.post("/reopen")
