@@ -52,3 +52,10 @@ def test_inputs_frozen_with_one_window_a_vehicle_still_replay() -> None:
     again, first = replay(INPUTS.validate_python(kept)), advise(concern, learned, SETTINGS)
     assert again.candidates[0].chance == pytest.approx(first.candidates[0].chance, abs=1e-12)
     assert again.candidates[0].interval == pytest.approx(first.candidates[0].interval, abs=1e-9)
+
+
+def test_inputs_frozen_before_installed_updates_were_kept_still_replay() -> None:
+    learned, concern = with_silent(20), in_hand((candidate(1),))
+    kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
+    assert kept["concern"].pop("installed") == []
+    assert replay(INPUTS.validate_python(kept)) == advise(concern, learned, SETTINGS)
