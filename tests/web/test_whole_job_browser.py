@@ -126,7 +126,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     told = row.locator("td:visible")
     assert [told.nth(n).get_attribute("data-is") for n in range(4)] == [
         "done",
-        "cured, known",
+        "known to be cured",
         "not cured at road test",
         "comebacks",
     ]
