@@ -125,14 +125,21 @@ def test_an_older_id_read_in_the_module_makes_it_a_candidate_again(trial: Runnin
     assert offers(advised(trial, concern)) == [U]
 
 
-def test_a_bulletin_that_installs_a_newer_id_since_is_a_candidate_again(trial: RunningShop) -> None:
-    with trial.writing(actor_of(trial, "lead")) as desk:
-        held = notes.read_note(desk, U)
-        newer = CalibrationStep("PCM", ("NV10A", "NV10B"), "NV10C")
-        notes.change_note(desk, U, held.version, replace(held.content, steps=(newer,)), "revised")
-    concern = back_again(trial)
-    read(trial, concern, "NV10B")
-    assert offers(advised(trial, concern)) == [U]
+@pytest.mark.parametrize("olds", [("NV10A", "NV10B"), ("NV10A",)], ids=["in its chain", "not in its chain"])
+@pytest.mark.parametrize("read_again", [True, False])
+def test_a_bulletin_that_installs_another_id_since_is_a_candidate_again(
+    shop: RunningShop, olds: tuple[str, ...], read_again: bool
+) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        note = notes.write_note(desk, an_update())
+        install(desk, opened(desk, "2087", FIRST), FIRST, after="NV10B")
+        assert offers(advice.give_advice(desk, opened(desk, "2139", BACK))) == []
+        newer = replace(note.content, steps=(CalibrationStep("PCM", olds, "NV10C"),))
+        notes.change_note(desk, U, note.version, newer, "revised")
+    concern = back_again(shop)
+    if read_again:
+        read(shop, concern, "NV10B")
+    assert offers(advised(shop, concern)) == [U]
 
 
 def test_a_later_calibration_or_an_update_by_air_since_is_asked_of_the_module_first(
