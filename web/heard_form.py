@@ -48,14 +48,20 @@ def _nobody_knows(typed: TypedForm, said: FollowUpDraft, before: FollowUpDraft |
     it had none. On a new answer somebody must say which. A day that was a good answer's is none of a bad one.
     """
     ticked, dated = typed.ticked("nobody_knows"), bool(typed.text("seen_on"))
-    if before is None and ticked and dated:
+    as_before = before is not None and said.seen_on == before.seen_on
+    if ticked and dated and not (before is not None and (as_before or not before.day_known)):
         raise _since_when("Either a day, or nobody knows since when: take one of them out.")
     if ticked:
         return not dated or (before is not None and before.day_known)
-    if dated and before is not None and before.result not in FAILED and said.seen_on == before.seen_on:
-        raise _since_when(f"Since when? {day_words(said.seen_on)} was the day of the answer before.")
+    of_a_good_one = as_before and before is not None and before.result not in FAILED
+    if dated and of_a_good_one and not typed.ticked("that_very_day"):
+        raise _since_when(
+            f"Since when? {day_words(said.seen_on)} is the day of the answer before. If it came back on that "
+            "very day, save again; else enter another day, or tick that nobody knows.",
+            ask="that_very_day",
+        )
     return False
 
 
-def _since_when(sentence: str) -> BadInput:
-    return BadInput(sentence, fields={"seen_on": sentence})
+def _since_when(sentence: str, **ask: str) -> BadInput:
+    return BadInput(sentence, fields={"seen_on": sentence}, details=ask)

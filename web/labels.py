@@ -74,7 +74,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "in_window": "waiting",
             "overdue": "not asked yet",
             "ended": "sold or updated again",
-            "not_known": "road test could not say",
+            "not_known": "not asked yet; the road test could not say",
         },
         "ending": {
             "cured_by_reflash": "cured by the reflash",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
 from sqlmodel import col
@@ -29,6 +29,7 @@ from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import FollowUpRow, Outcome
 
 Done = Sequence[tuple[Outcome, Any, Any]]
+HowItCounts = Literal["failed", "after", "other work"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,14 +141,17 @@ def window_ends_on(desk: Desk, concern_id: int) -> date | None:
 
 
 @anyone_in_the_shop
-def counts_as_failed(desk: Desk, concern_id: int, on: date) -> bool:
-    """Whether the concern's last reflash by `on` counts as a failure, by the window of days and miles."""
+def how_it_counts(desk: Desk, concern_id: int, on: date) -> HowItCounts:
+    """How a failure heard of `on` counts against the concern's last reflash by then: "failed", "after" its
+    window of days or miles, or not at all, since "other work" was done in the same visit.
+    """
     chosen = (col(Outcome.concern_id) == concern_id, col(Outcome.reflashed_on) <= on)
     found = gather_chosen(desk, desk.today, *chosen).get(concern_id, ())
     last = max((one.facts.reflashed_on for one in found), default=None)
-    return not found or any(
-        one.observation.standing in FAILURES for one in found if one.facts.reflashed_on == last
-    )
+    done = [one.observation for one in found if one.facts.reflashed_on == last]
+    if done and all(one.other_work for one in done):
+        return "other work"
+    return "failed" if not done or any(one.standing in FAILURES for one in done) else "after"
 
 
 def _columns(draft: FollowUpDraft) -> dict[str, Any]:

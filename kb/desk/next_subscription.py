@@ -93,8 +93,8 @@ def next_time(
 def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, str], dict[str, Plans]]:
     """Makes as written, and plans as last bought and as on offer.
 
-    Equal length is one plan, and what is on offer counts. A free trial is not there to be bought again, and
-    one of a day still to come may be a slip, so neither is a plan.
+    Equal length is one plan, and what is on offer counts. A free trial, bought or on offer, is not to be had
+    again and again, and one of a day still to come may be a slip, so none of these is a plan.
     """
     plans: dict[str, dict[int, SubscriptionPlan]] = defaultdict(dict)
     names: dict[str, str] = {}
@@ -106,9 +106,10 @@ def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, st
         name = _plan_name(it.make, it.plan, it.length)
         plans[fold(it.make)][it.length] = SubscriptionPlan(name, it.length, it.price_minor)
     for offer in (one.content for one in list_plan_offers(desk)):
-        plan = SubscriptionPlan(_plan_name(offer.make, offer.plan, offer.days), offer.days, offer.price_minor)
-        plans[fold(offer.make)][offer.days] = plan
         names.setdefault(fold(offer.make), offer.make)
+        if offer.price_minor:
+            name = _plan_name(offer.make, offer.plan, offer.days)
+            plans[fold(offer.make)][offer.days] = SubscriptionPlan(name, offer.days, offer.price_minor)
     return names, {make: _told_apart(some) for make, some in plans.items()}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,15 +18,15 @@ class Comparison:
     """First minus second cure rate at the window, its interval, and the log-rank test of the whole curves.
 
     `more_failed`: failures of the first group beyond those that the log-rank test expects, were both alike.
-    `by_silence`: where the difference would lie were only the second group's vehicles not heard of all fine,
-    and only the first group's.
+    `by_silence`: the interval of the difference were the second group's vehicles that wait or were not asked
+    all fine, and the same for the first group's.
     """
 
     difference: float
     interval: Interval
     p_value: float
     more_failed: float
-    by_silence: Interval
+    by_silence: tuple[Interval, Interval]
 
 
 def compare(
@@ -39,19 +40,31 @@ def compare(
     The interval squares and adds the distances to both rates' ends: Newcombe (1998), Stat. Med. 17:873-890,
     method 10; with other limits than Wilson's: Zou & Donner (2008), Stat. Med. 27:1693-1702.
     """
-    rates = [float(kaplan_meier(each).at_window) for each in (first, second)]
-    (low1, high1), (low2, high2) = (_ends(each, level) for each in (first, second))
-    difference = rates[0] - rates[1]
-    down = np.hypot(rates[0] - low1, high2 - rates[1])
-    up = np.hypot(high1 - rates[0], rates[1] - low2)
-    interval = (max(-1.0, float(difference - down)), min(1.0, float(difference + up)))
+    one, other = (_rate(each, level) for each in (first, second))
+    one_fine, other_fine = (_rate(each, level) for each in fine or (first, second))
     curves = log_rank(first, second)
-    more_failed = float(first.failed.sum()) - curves.expected_first
-    best = [float(kaplan_meier(each).at_window) for each in fine or (first, second)]
-    by_silence = (rates[0] - best[1], best[0] - rates[1])
-    return Comparison(difference, interval, curves.p_value, more_failed, by_silence)
+    return Comparison(
+        one.rate - other.rate,
+        _between(one, other),
+        curves.p_value,
+        float(first.failed.sum()) - curves.expected_first,
+        (_between(one, other_fine), _between(one_fine, other)),
+    )
 
 
-def _ends(counts: DayCounts, level: float) -> tuple[float, float]:
+class _Rate(NamedTuple):
+    rate: float
+    low: float
+    high: float
+
+
+def _rate(counts: DayCounts, level: float) -> _Rate:
     low, high = beta_product(counts, level)
-    return float(low), float(high)
+    return _Rate(float(kaplan_meier(counts).at_window), float(low), float(high))
+
+
+def _between(one: _Rate, other: _Rate) -> Interval:
+    difference = one.rate - other.rate
+    down = np.hypot(one.rate - one.low, other.high - other.rate)
+    up = np.hypot(one.high - one.rate, other.rate - other.low)
+    return max(-1.0, float(difference - down)), min(1.0, float(difference + up))

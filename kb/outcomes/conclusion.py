@@ -58,7 +58,7 @@ class Conclusion(Enum):
     TOO_EARLY = "too early"
     CANNOT_TELL_YET = "cannot tell yet"
     TESTS_DISAGREE = "the two tests disagree"
-    NOT_ASKED = "those not asked could turn it"
+    NOT_ASKED = "those that wait or were not asked could turn it"
     DIFFER = "more than luck alone explains"
     LUCK = "luck alone can give that"
 
@@ -67,7 +67,8 @@ def conclude(found: Comparison | None, first: Answers, second: Answers, level: f
     """One conclusion of both tests, each at `level`: of the rates at the window, and of the whole curves.
 
     They agree where both tell the groups apart the same way round, or neither does. As with the best and the
-    worst of all updates (design, section 6), nothing is concluded that silence could turn round.
+    worst of all updates (design, section 6), nothing is concluded that silence could turn round: failures are
+    heard of first, so a young group looks bad for as long as most of it waits.
     """
     if found is None or first.too_early or second.too_early:
         return Conclusion.TOO_EARLY
@@ -79,7 +80,7 @@ def conclude(found: Comparison | None, first: Answers, second: Answers, level: f
         return Conclusion.TESTS_DISAGREE
     if not by_rates:
         return Conclusion.LUCK
-    turned = any(end * by_rates <= 0.0 for end in found.by_silence)
+    turned = any((low if by_rates > 0 else -high) <= 0.0 for low, high in found.by_silence)
     return Conclusion.NOT_ASKED if turned else Conclusion.DIFFER
 
 

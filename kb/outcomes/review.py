@@ -130,9 +130,9 @@ def _told(row: ReportRow) -> str:
     """The counts first, and why the rate is not theirs; the rate never without its ends."""
     rate, low, high = (round(100 * one) for one in (row.shrunken_rate, *row.shrunken_interval))
     failed = row.failed_at_road_test + row.comebacks
-    counts = [f"{row.followed_to_window} cured", f"{failed} not"]
-    counts += [f"{row.in_window} waiting"] * bool(row.in_window)
-    counts += [f"{row.overdue} not asked"] * bool(row.overdue)
+    counts = [f"{row.followed_to_window:,} cured", f"{failed:,} not"]
+    counts += [f"{row.in_window:,} waiting"] * bool(row.in_window)
+    counts += [f"{row.overdue:,} not asked"] * bool(row.overdue)
     few = row.followed_to_window + failed < FEW
     why = "So few can be luck: the best guess is" if few else "The best guess is"
     return f"{', '.join(counts)}. {why} {rate} of 100, very likely {low} to {high}."

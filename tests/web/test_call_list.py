@@ -107,9 +107,22 @@ def test_a_mistaken_still_fine_put_right_is_no_cure(reflashed: RunningShop, sign
     page = back.removesuffix("/take-back")
     for result in ("came_back", "other_cause"):
         refused = tech.send(page, page, {"result": result}, expect=422)
-        assert "was the day of the answer before" in refused.text
+        assert "is the day of the answer before" in refused.text
+    other_day = {"result": "came_back", "nobody_knows": "yes", "seen_on": "2026-12-01"}
+    assert "take one of them out" in tech.send(page, page, other_day, expect=422).text
     tech.send(page, page, {"result": "came_back", "nobody_knows": "yes"})
     assert stands(reflashed) == sorted([*rest, Standing.COMEBACK])
+
+
+def test_a_comeback_on_the_very_day_of_the_good_answer_is_saved_on_the_second_press(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech")
+    back = next(one for one in tap(tech, "fine").forms if one.action.endswith("/take-back")).action
+    page = back.removesuffix("/take-back")
+    form = tech.send(page, page, {"result": "came_back"}, expect=422).form(page)
+    answer = tech.client.post(page, data=form.fields)
+    assert "after the window" in answer.text
 
 
 def test_a_bad_answer_put_right_later_keeps_the_day_on_which_it_was_heard_of(

@@ -19,7 +19,7 @@ VERDICTS = (
     "The two tests disagree",
     "Cannot tell yet",
     "Too early",
-    "Too many were not heard of",
+    "Too many wait or were not heard of",
 )
 
 
@@ -118,4 +118,4 @@ def test_a_difference_that_silence_could_turn_round_is_left_open(two: RunningSho
     )
     take(two, "history", history(*both))
     text = said(signed_in("owner").see("/review/compare?first=1&second=2"))
-    assert "were all vehicles of the second group that nobody heard of fine, it would not be behind" in text
+    assert "were all of these fine in the second group, luck alone could give what is left" in text

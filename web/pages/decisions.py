@@ -89,7 +89,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             after = after_reflash(case.read_concern(desk, concern_id))
             failed = after is not None and after.has_failed
-            failed = failed and hearing.counts_as_failed(desk, concern_id, desk.today)
+            failed = failed and hearing.how_it_counts(desk, concern_id, desk.today) == "failed"
             if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
                 _ask_before_a_cure(after, failed, visit.today())
             closing.close_concern(

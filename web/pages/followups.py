@@ -37,10 +37,13 @@ _COUNTS = {
     FollowUpResult.CAME_BACK: "Comeback counted; look at the next step.",
     FollowUpResult.OTHER_CAUSE: "It counts as not cured: another cause was found.",
 }
-_AFTER = (
-    "Written down. That was after the window of days or miles, so it counts as no comeback; "
-    "check the day and the odometer if that is wrong."
-)
+_COUNTS_NOT = {
+    "after": (
+        "Written down. That was after the window of days or miles, so it counts as no comeback; "
+        "check the day and the odometer if that is wrong."
+    ),
+    "other work": "Written down. Other work was done in the same visit, so it is in no rate.",
+}
 
 
 @router.get("/follow-ups")
@@ -122,7 +125,7 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
         raise
     except KbError as refused:
         return _form(visit, was.concern_id, refused, was, follow_up_id)
-    return _answer(visit, concern, draft, follow_up_id)
+    return _answer(visit, concern, draft, follow_up_id, reopened=was.draft.result in FAILED)
 
 
 @router.post("/follow-ups/{follow_up_id}/take-back")
@@ -134,13 +137,16 @@ def take_back(visit: Somebody, follow_up_id: int) -> Response:
     return visit.go(there, said=f"{_name(concern)}: taken back.{still_open}")
 
 
-def _answer(visit: Visit, concern: ConcernView, draft: FollowUpDraft, heard: int) -> Response:
+def _answer(
+    visit: Visit, concern: ConcernView, draft: FollowUpDraft, heard: int, *, reopened: bool = False
+) -> Response:
     if draft.result in FAILED:
         with visit.reading() as desk:
-            counts = hearing.counts_as_failed(desk, concern.id, draft.seen_on)
-        said = _COUNTS[draft.result] if counts else _AFTER
+            how = hearing.how_it_counts(desk, concern.id, draft.seen_on)
+        said = _COUNTS[draft.result] if how == "failed" else _COUNTS_NOT[how]
         return visit.go(f"/concerns/{concern.id}", said=f"{_name(concern)}: {said}")
-    said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}"
+    still_open = " The concern stays open." if reopened and concern.state == "open" else ""
+    said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}{still_open}"
     if visit.typed.text("back") == "list":
         more = {"all": "yes"} if visit.typed.ticked("all") else {}
         return visit.go("/follow-ups", said=said, just_now=str(heard), **more)

@@ -48,13 +48,13 @@ def test_a_bad_answer_after_the_window_is_no_cure_while_nobody_knows_since_when(
     assert standing(done) == [(stands, 30)]
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(result, desk.today - timedelta(80)))
-        assert hearing.counts_as_failed(desk, 1, desk.today)
+        assert hearing.how_it_counts(desk, 1, desk.today) == "failed"
     assert standing(done) == [(stands, 50)]
     with done.writing(TECH) as desk:
         with pytest.raises(Conflict, match="meanwhile"):
             hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(result, desk.today))
         hearing.correct_follow_up(desk, heard, 2, FollowUpDraft(result, desk.today - timedelta(10)))
-        assert not hearing.counts_as_failed(desk, 1, desk.today)
+        assert hearing.how_it_counts(desk, 1, desk.today) == "after"
     assert standing(done) == [(Standing.FOLLOWED_TO_WINDOW, 90)]
 
 
@@ -131,8 +131,8 @@ def test_what_counts_is_asked_of_the_last_reflash_before_it(done: RunningShop, c
     clock.move(days=120)
     with done.writing(TECH) as desk:
         hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today))
-        assert not hearing.counts_as_failed(desk, 1, desk.today)
-        assert hearing.counts_as_failed(desk, 1, desk.today - timedelta(121))
+        assert hearing.how_it_counts(desk, 1, desk.today) == "after"
+        assert hearing.how_it_counts(desk, 1, desk.today - timedelta(121)) == "failed"
 
 
 def test_what_an_import_said_is_put_right_in_its_file(shop: RunningShop) -> None:

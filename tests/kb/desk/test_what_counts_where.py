@@ -287,4 +287,4 @@ def test_a_comeback_after_the_miles_is_told_to_count_as_none(desk_of: Any, clock
             "NV-24-101": (1, 0),
             "NV-25-7": (1, 1),
         }
-        assert [hearing.counts_as_failed(desk, one, desk.today) for one in (far, near)] == [False, True]
+        assert [hearing.how_it_counts(desk, one, desk.today) for one in (far, near)] == ["after", "failed"]

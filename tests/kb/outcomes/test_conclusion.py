@@ -87,7 +87,7 @@ def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> Non
 
 def test_tests_that_point_opposite_ways_conclude_nothing() -> None:
     """More cured at the window, yet more failed along the way than expected: curves that cross."""
-    crossing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=3.0, by_silence=(0.2, 0.2))
+    crossing = Comparison(0.2, (0.05, 0.35), 0.01, more_failed=3.0, by_silence=((0.05, 0.35), (0.05, 0.35)))
     assert conclude(crossing, answers(20, 10), answers(12, 18)) is Conclusion.TESTS_DISAGREE
     agreeing = replace(crossing, more_failed=-3.0)
     assert conclude(agreeing, answers(20, 10), answers(12, 18)) is Conclusion.DIFFER
@@ -95,7 +95,7 @@ def test_tests_that_point_opposite_ways_conclude_nothing() -> None:
 
 def test_a_group_without_a_vehicle_past_its_window_is_too_early_however_many_failed() -> None:
     young = Answers(cured=0, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
-    found = Comparison(0.5, (0.3, 0.7), 0.001, -9.0, (0.5, 0.5))
+    found = Comparison(0.5, (0.3, 0.7), 0.001, -9.0, ((0.3, 0.7), (0.3, 0.7)))
     assert conclude(found, answers(20, 4), young) is Conclusion.TOO_EARLY
     by_miles = Answers(cured=1, failed=12, waiting=8, not_asked=0, ended=1, due=0, due_known=0)
     assert conclude(found, answers(20, 4), by_miles) is Conclusion.DIFFER
@@ -117,8 +117,9 @@ def test_nothing_is_concluded_that_those_not_asked_could_turn_round(
     if turned:
         pair, told = (pair[0][::-1], pair[1][::-1]), told[::-1]
     found = compare(*pair[0], 0.9, pair[1])
-    end = found.by_silence[1 if turned else 0]
-    assert abs(end) == pytest.approx(abs(28 / 30 - (4 + silent) / (14 + silent)))
+    low, high = found.by_silence[1 if turned else 0]
+    gap = 28 / 30 - (4 + silent) / (14 + silent)
+    assert low < (-gap if turned else gap) < high
     assert conclude(found, *told) is expected
 
 
@@ -139,3 +140,17 @@ def test_neither_vehicles_that_wait_nor_a_few_say_how_a_group_was_followed_up() 
     assert warnings(answers(20, 4), waiting) == ()
     few = Answers(cured=1, failed=0, waiting=1, not_asked=0, ended=0, due=1, due_known=1)
     assert warnings(answers(20, 4, not_asked=12), few) == ()
+
+
+def test_a_young_group_that_mostly_waits_is_not_said_to_be_worse() -> None:
+    """150 of 200 cured before a day; since then 1 cured, 16 not and 33 waiting: failures are heard of first
+    (a case that a reader of the review met). Were those waiting fine, luck could give what is left.
+    """
+    good = counts_of([20] * 50 + [90] * 150, [True] * 50 + [False] * 150, WINDOW)
+    days, failed = [5] * 16 + [90], [True] * 16 + [False]
+    young = counts_of([*days, *[0] * 33], [*failed, *[False] * 33], WINDOW)
+    fine = counts_of([*days, *[60] * 33], [*failed, *[False] * 33], WINDOW)
+    told = (answers(150, 50), answers(1, 16, waiting=33))
+    found = compare(good, young, 0.9, (good, fine))
+    assert found.interval[0] > 0.3
+    assert conclude(found, *told) is Conclusion.NOT_ASKED
