@@ -9,7 +9,7 @@ from math import hypot
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from web import charts
@@ -84,7 +84,7 @@ def test_what_came_of_a_month_is_told_by_lightness_alone(theme: str, gray: Gray)
 
 
 def place_of(one: ET.Element) -> tuple[float, float] | None:
-    at = re.fullmatch(r"translate\(([-\d.]+),([-\d.]+)\)", one.get("transform", ""))
+    at = re.fullmatch(r"translate\(([-+\de.]+),([-+\de.]+)\)", one.get("transform", ""))
     return (float(at[1]), float(at[2])) if at else None
 
 
@@ -126,6 +126,7 @@ def test_the_marks_outside_and_the_lowest_and_highest_bear_their_names() -> None
 
 
 @settings(max_examples=25, deadline=None)
+@example([(1, 0.0, False), (1, 0.9999999999999999, False)], "wide")
 @given(
     st.lists(st.tuples(st.integers(1, 300), st.floats(0, 1), st.booleans()), min_size=1, max_size=12),
     st.sampled_from(list(charts.SHEETS)),
