@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+from kb.desk.outcome_dates import FAILED
 from kb.errors import BadInput
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.days import day_words
 from web.forms import TypedForm
-
-FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
 
 
 def draft(

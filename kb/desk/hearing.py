@@ -104,13 +104,13 @@ def take_back(desk: Desk, follow_up_id: int) -> int:
 
     A concern that it opened again stays open. Raises NotFound, and Conflict for one that an import brought.
     """
-    row, held = _own(desk, follow_up_id)
+    row, _ = _own(desk, follow_up_id)
     concern_id = row.concern_id
     if not _settled_by_another(row, store.follow_ups(desk.session, concern_id)):
         _promise_again(row, store.outcomes_of_concern(desk.session, concern_id))
     said = {"result": row.result, "seen_on": str(row.seen_on), "by": row.by, "remark": row.remark}
     hearing_store.remove(desk.session, row)
-    _take_in(desk, held, FollowUpResult.FINE)
+    renew_outcomes(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("took back a follow-up", "concern", concern_id, **said)
     return concern_id

@@ -70,9 +70,7 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         curve = curves.update_curve(desk, note_id)
         vehicles = review_tables.vehicles_of_update(desk, note_id)
         answered = [one for one in alarms.answers(desk) if one.update == note_id]
-    row = next((row for row in named.report.rows if row.update == note_id), None)
-    if row is None:
-        raise NotFound("No reflash with this update is recorded.")
+    row = _row_of(named, note_id)
     return visit.page(
         "review/update.html",
         place="/review",
@@ -124,9 +122,7 @@ def answer(visit: Somebody, update_id: int) -> Response:
 def _alarm_page(visit: Visit, update_id: int, refused: BadInput | None = None) -> Response:
     with visit.reading() as desk:
         named = reports.reflash_report(desk, reports.ReportFilter())
-    row = next((row for row in named.report.rows if row.update == update_id), None)
-    if row is None:
-        raise NotFound("No reflash with this update is recorded.")
+    row = _row_of(named, update_id)
     return visit.page(
         "review/answer.html",
         place="/review",
@@ -135,6 +131,13 @@ def _alarm_page(visit: Visit, update_id: int, refused: BadInput | None = None) -
         row=row,
         name=named.names.get(update_id, ("", row.title)),
     )
+
+
+def _row_of(named: reports.NamedReport, update_id: int) -> ReportRow:
+    row = next((row for row in named.report.rows if row.update == update_id), None)
+    if row is None:
+        raise NotFound("No reflash with this update is recorded.")
+    return row
 
 
 def _lower_end(row: ReportRow) -> float:
