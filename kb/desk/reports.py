@@ -10,6 +10,7 @@ from kb.advice import costs
 from kb.desk import alarms as alarms_desk
 from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
+from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.counted import Counted, Selection
 from kb.desk.observed import NO_UPDATE
@@ -105,6 +106,13 @@ def updates_counted(desk: Desk) -> tuple[tuple[int, str], ...]:
     return tuple(
         sorted(((one, " ".join(filter(None, name))) for one, name in named.items()), key=lambda pair: pair[1])
     )
+
+
+@lead_or_owner
+def has_a_row(desk: Desk, note_id: int) -> bool:
+    """Whether an installed reflash counts for this note, without listing every other update."""
+    ids = updates_desk.on_file(desk).counting_for(note_id)
+    return bool(counts_store.newest_with(desk.session, desk.shop.id, ids, desk.today, 1))
 
 
 @lead_or_owner

@@ -78,7 +78,7 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
         went_to = merging.merged_into(desk, note_id)
-        reflashed = _writes(visit) and any(one == note_id for one, _ in reports.updates_counted(desk))
+        reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
         lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
         first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
     status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
