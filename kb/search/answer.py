@@ -10,9 +10,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.search.about import Asked, Told
 from kb.search.matching import Match, match, worth_showing
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
-from kb.search.ranking import Postings, Scores, add_at, add_up, best, first_places, loud_and_faint, rarity
+from kb.search.ranking import (
+    Postings,
+    Scores,
+    add_at,
+    add_up,
+    best,
+    first_places,
+    loud_and_faint,
+    rarity,
+    told_in,
+)
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import APPLIES, CANNOT_TELL, NO, Eligible
@@ -144,25 +155,38 @@ def _explained(
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
     places: dict[tuple[int, int], NDArray[np.int64]] = {}
+    told: dict[tuple[int, int], Told] = {}
     for part in {id(found.part): found.part for found in likely}.values():
         notes = np.array([found.note for found in likely if found.part is part], dtype=np.int32)
-        met = first_places(tables[id(part)], notes)
-        places.update(((id(part), int(note)), met[:, at]) for at, note in enumerate(notes))
+        met, tells = first_places(tables[id(part)], notes), told_in(tables[id(part)], notes)
+        for at, note in enumerate(notes.tolist()):
+            key = (id(part), note)
+            places[key] = met[:, at]
+            told[key] = Told(_places(met[:, at] >= 0), _places(tells[:, at]), int(part.systems[note]))
+    by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
     order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
     for found in likely:
-        where = places[id(found.part), found.note]
+        key = (id(found.part), found.note)
+        where = places[key]
         met_terms = [at for at in order if where[at] >= 0]
         matched = match(asked, [asked.terms[at] for at in met_terms])
         if matched.counts:
             shown = worth_showing(asked, met_terms)
-            why = tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in shown)
-            yield _hit(found, matched, why)
+            why, about = (
+                tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in some)
+                for some in (shown, [at for at in by_itself.qualifying(told[key]) if where[at] >= 0])
+            )
+            yield _hit(found, matched, why, about)
 
 
-def _hit(found: _Found, matched: Match, why: tuple[Why, ...]) -> Hit:
+def _places(which: NDArray[np.bool_]) -> frozenset[int]:
+    return frozenset(np.flatnonzero(which).tolist())
+
+
+def _hit(found: _Found, matched: Match, why: tuple[Why, ...], about: tuple[Why, ...]) -> Hit:
     text = found.part.segment.text
     number, kind = int(text.keys[found.note]), KINDS[text.kinds[found.note]]
-    return Hit(number, kind, found.score, matched.grade, APPLIES[found.standing], why)
+    return Hit(number, kind, found.score, matched.grade, APPLIES[found.standing], why, about)
 
 
 def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:

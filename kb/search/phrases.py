@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kb.words.lexicon import Concept, Lexicon, Stems
 from kb.words.normalise import JOINING, SILENT, stem, words
@@ -14,6 +14,7 @@ MOST_WORDS = 60
 """What is typed beyond these is not read."""
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
+THINGS = frozenset({"part", "system", "lamp"})
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
@@ -49,6 +50,18 @@ class Phrase:
     likeness: float
     shared: int
     inside: bool
+    inside_part: bool = False
+
+    @property
+    def itself(self) -> bool:
+        """Whether it says by itself what was meant.
+
+        A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a
+        dash is a thing); a thing does where its words mean nothing else.
+        """
+        if self.concept.kind == "symptom":
+            return not self.inside or self.inside_part
+        return not self.inside and self.shared == 1
 
 
 def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
@@ -74,11 +87,17 @@ def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Phrase]:
     """Every lexicon phrase in what was typed, once for each concept it may mean."""
     spans = list(_spans(typed, lexicon))
     units = [frozenset(typed[at].unit for at in places) for places, _, _ in spans]
-    held = {unit for unit in set(units) if any(unit < other for other in units)}
+    things = {
+        unit: all(lexicon.concepts[name].kind in THINGS for name in names)
+        for unit, (_, _, names) in zip(units, spans, strict=True)
+    }
+    longer = {unit: [other for other in units if unit < other] for unit in set(units)}
     return [
-        phrase
+        replace(phrase, inside_part=bool(longer[unit]) and all(things[other] for other in longer[unit]))
         for (places, stems, names), unit in zip(spans, units, strict=True)
-        for phrase in _phrases(typed, places, [lexicon.concepts[name] for name in names], stems, unit in held)
+        for phrase in _phrases(
+            typed, places, [lexicon.concepts[name] for name in names], stems, bool(longer[unit])
+        )
     ]
 
 

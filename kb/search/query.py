@@ -17,12 +17,14 @@ class IndexEntry:
 
     `documents` are further texts of the same note (a recall has several); `codes` trouble codes,
     `modules` module names or abbreviations, `coverage` what the note is for (a concern's own vehicle).
+    What a note is about stands in its title, symptom, and the head of each document; never in its conditions.
     """
 
     id: int
     kind: str
     title: str = ""
     symptom: str = ""
+    conditions: str = ""
     body: str = ""
     documents: tuple[str, ...] = ()
     codes: tuple[str, ...] = ()
@@ -64,7 +66,11 @@ class Why:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One result. `score` orders results of one answer; it means nothing across answers."""
+    """One result. `score` orders results of one answer; it means nothing across answers.
+
+    `about` holds the reasons by which the note is about what was typed (kb/search/about.py); none: it merely
+    shares words.
+    """
 
     id: int
     kind: str
@@ -72,6 +78,7 @@ class Hit:
     grade: Grade
     applies: Applies
     why: tuple[Why, ...]
+    about: tuple[Why, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

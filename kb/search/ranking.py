@@ -27,11 +27,15 @@ FEWEST_STEMS = 10  # a note shorter than this gains nothing from being shorter s
 
 @dataclass(frozen=True, slots=True)
 class Postings:
-    """Where a term occurs: note numbers ascending, its saturated weight in each, and its first place."""
+    """Where a term occurs: note numbers ascending, its saturated weight in each, and its first place.
+
+    `told` (of concepts only) says whether it stands where the note says what it is about.
+    """
 
     notes: NDArray[np.int32]
     impacts: NDArray[np.float32]
     firsts: NDArray[np.int32]
+    told: NDArray[np.bool_] | None = None
 
     def __len__(self) -> int:
         return len(self.notes)
@@ -119,6 +123,16 @@ def first_places(terms: Sequence[Postings], notes: NDArray[np.int32]) -> NDArray
             met = term.notes[at] == notes
             places[row, met] = term.firsts[at[met]]
     return places
+
+
+def told_in(terms: Sequence[Postings], notes: NDArray[np.int32]) -> NDArray[np.bool_]:
+    """Whether each term (rows) is told in each of some notes (columns)."""
+    told = np.zeros((len(terms), len(notes)), dtype=np.bool_)
+    for row, term in enumerate(terms):
+        if term.told is not None and len(term):
+            at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
+            told[row] = term.told[at] & (term.notes[at] == notes)
+    return told
 
 
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:

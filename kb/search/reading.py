@@ -29,7 +29,10 @@ Key = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One thing to look for, how much it counts, and how it came from what was typed."""
+    """One thing to look for, how much it counts, and how it came from what was typed.
+
+    `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase.
+    """
 
     key: Key
     factor: float
@@ -38,6 +41,7 @@ class Term:
     through: str
     unit: int
     certainty: float = 1.0
+    itself: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +114,8 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
         return
     strong, faint = (term, old) if term.factor > old.factor else (old, term)
     more = again * faint.factor if faint.unit != strong.unit else 0.0
-    terms[term.key] = replace(strong, factor=strong.factor + more)
+    itself = strong.itself or faint.itself
+    terms[term.key] = replace(strong, factor=strong.factor + more, itself=itself)
 
 
 def _word_terms(typed: Iterable[TypedWord], named: Set[int], weights: Weights) -> Iterable[Term]:
@@ -131,13 +136,14 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
     factor *= weights.concept if phrase.stems in concept.phrases else weights.said
     factor *= weights.inside if phrase.inside else 1.0
     key = ("concept", concept.id)
-    term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, phrase.units[0])
+    unit = phrase.units[0]
+    term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, unit, itself=phrase.itself)
     yield term
     for other in concept.near:
         near = lexicon.concepts.get(other)
         if near is not None:
             key, fainter = ("concept", other), factor * weights.near
-            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE)
+            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False)
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:

@@ -159,4 +159,6 @@ class Segment:
         notes = self.text.run_notes[runs]
         starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
         sums = np.add.reduceat(self._run_weights[runs], starts)
-        return Postings(notes[starts], np.asarray(sums / (self.k1 + sums), dtype=np.float32), places[starts])
+        told = np.logical_or.reduceat(places < self.text.telling[runs], starts)
+        impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
+        return Postings(notes[starts], impacts, places[starts], told)

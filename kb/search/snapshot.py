@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.search.about import bit_of, is_part
 from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
@@ -25,12 +26,14 @@ class Part:
     """A segment, what its notes are for, the notes replaced or removed since, and what each note is worth.
 
     `worth` has one array for a query without a vehicle and one for a query with it; empty until `ready`.
+    `systems` holds the bits of the systems that each note tells of (kb/search/about.py).
     """
 
     segment: Segment
     standing: Standing
     dead: tuple[int, ...] = ()
     worth: tuple[NDArray[np.float32], ...] = ()
+    systems: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, np.int32))
 
     def without(self, ids: Collection[tuple[int, str]]) -> Part:
         """The part with the notes of these ids and kinds marked as gone."""
@@ -87,9 +90,17 @@ class Snapshot:
         if part.worth:
             return part
         remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.distinct
-        return replace(
-            part, worth=tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True))
-        )
+        worth = tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True))
+        return replace(part, worth=worth, systems=self._systems(part.segment))
+
+    def _systems(self, segment: Segment) -> NDArray[np.int32]:
+        """What systems each note tells of, by the things in its title, symptom or defect."""
+        systems = np.zeros(segment.size, dtype=np.int32)
+        for concept in self.lexicon.concepts.values():
+            bits, told = bit_of(concept), segment.concept_postings(concept, self.vocabulary)
+            if bits and told.told is not None and (is_part(concept) or concept.reach == "own"):
+                systems[told.notes[told.told]] |= bits
+        return systems
 
 
 def _reach(stems: list[str], phrase: tuple[str, ...]) -> int:

@@ -12,6 +12,12 @@ from kb.errors import BadInput
 from kb.words.normalise import SILENT, stem, words
 
 KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "vehicle", "filler")
+SYSTEMS = (
+    "engine", "fuel", "transmission", "driveline", "brakes", "steering", "suspension", "wheels", "electrical",
+    "lighting", "display", "network", "hybrid", "restraint", "body", "climate", "driver_assist", "access",
+    "trailer",
+)  # fmt: skip
+REACHES = ("own", "shared", "general", "function")
 OWN_KIND = "part"  # what a concept is taken for that a lead made up
 
 
@@ -24,6 +30,10 @@ class Concept:
 
     `phrases` are looked for in what is typed and in notes, `said` only in what is typed; both as stems.
     `words` are the words they are made of, unstemmed; `near` names concepts that often mean the same failure.
+    `system` is the system of the vehicle it belongs to, "" where it belongs to any. `reach` says how much a
+    symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
+    "general" nothing without its part (a noise); a "function" is a condition or system that is itself what
+    stops working (stop-start).
     """
 
     id: str
@@ -32,6 +42,8 @@ class Concept:
     said: frozenset[Stems] = frozenset()
     words: frozenset[str] = frozenset()
     near: tuple[str, ...] = ()
+    system: str = ""
+    reach: str = "own"
 
     @property
     def shortest(self) -> tuple[Stems, ...]:
@@ -103,12 +115,21 @@ def trade_concepts() -> tuple[Concept, ...]:
 
 
 def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, ...]:
-    """Concepts from parsed TOML tables. Raises BadInput on an unknown kind or a `near` that names nothing."""
+    """Concepts from parsed TOML tables.
+
+    Raises BadInput on an unknown kind, system or reach, or a `near` that names nothing.
+    """
     for name, table in tables.items():
         strangers = [other for other in _texts(table, "near") if other not in tables]
-        if table.get("kind") not in KINDS or strangers:
+        known = (
+            table.get("kind") in KINDS
+            and table.get("system", "") in ("", *SYSTEMS)
+            and table.get("reach", "own") in REACHES
+        )
+        if not known or strangers:
             raise BadInput(
-                f"The lexicon entry “{name}” has an unknown kind or an unknown neighbour {strangers}."
+                f"The lexicon entry “{name}” has an unknown kind, system or reach, "
+                f"or an unknown neighbour {strangers}."
             )
     return tuple(
         Concept(
@@ -122,6 +143,8 @@ def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, 
                 for word in words(phrase)
             ),
             _texts(table, "near"),
+            str(table.get("system", "")),
+            str(table.get("reach", "own")),
         )
         for name, table in tables.items()
     )
