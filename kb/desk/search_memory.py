@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import astuple, dataclass, replace
+from functools import lru_cache
 
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.nouns.notes import NoteKind
@@ -116,6 +117,11 @@ def _everything(desk: Desk) -> Iterator[IndexEntry]:
 def lexicon_in_force(desk: Desk) -> Lexicon:
     """The lexicon that came with the program, with what the shop added and took out."""
     changes = store.lexicon_changes(desk.session, desk.shop.id)
+    return _lexicon_with(tuple(changes))
+
+
+@lru_cache(maxsize=1)
+def _lexicon_with(changes: tuple[tuple[str, str, bool], ...]) -> Lexicon:
     return make_lexicon(
         trade_concepts(),
         added=[(concept, phrase) for concept, phrase, removes in changes if not removes],

@@ -11,12 +11,14 @@ import sqlite3
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, select
 from sqlmodel import Session, col
 
+from kb.errors import BadInput
 from kb.records.pending import write_pending
 from kb.records.tables import Revision
 
@@ -40,9 +42,13 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def open_engine(url: str) -> Engine:
-    """An engine for `url` (SQLite or PostgreSQL); a missing SQLite folder is made."""
+    """An engine for `url` (SQLite or PostgreSQL); a missing SQLite folder is made.
+
+    Raises BadInput where PostgreSQL is asked for and its driver is not installed.
+    """
     parsed = make_url(url)
     if parsed.get_backend_name() == "postgresql":
+        _need_postgresql_driver()
         return create_engine(parsed.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
     if parsed.database and parsed.database != ":memory:":
         Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
@@ -50,6 +56,14 @@ def open_engine(url: str) -> Engine:
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
+
+
+def _need_postgresql_driver() -> None:
+    if find_spec("psycopg") is None:
+        raise BadInput(
+            "PostgreSQL's driver is not installed. "
+            "Install it with: .venv/bin/pip install -e '.[postgres]', then start again."
+        )
 
 
 class Records:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
@@ -34,6 +36,10 @@ def migrate(engine: Engine) -> None:
 
 
 def _is_newest(engine: Engine) -> bool:
-    newest = set(ScriptDirectory.from_config(alembic_config()).get_heads())
     with engine.connect() as connection:
-        return set(MigrationContext.configure(connection).get_current_heads()) == newest
+        return set(MigrationContext.configure(connection).get_current_heads()) == _newest()
+
+
+@cache
+def _newest() -> set[str]:
+    return set(ScriptDirectory.from_config(alembic_config()).get_heads())

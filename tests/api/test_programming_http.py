@@ -6,9 +6,9 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
-import api.app
 from kb.desk import concerns, notes
 from kb.desk.context import RunningShop
+from tests.applications import interface_over
 from tests.factories import a_concern, a_vehicle, actor_of, an_update, headers_of
 
 VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
@@ -27,7 +27,7 @@ def test_questions_of_the_desk_reach_a_program_and_take_its_answer(sqlite_shop: 
         first, second = (
             concerns.open_concern(desk, a_concern(line=line, vehicle=a_vehicle(vin=VIN))).id for line in "AB"
         )
-    client, headers = TestClient(api.app.make(sqlite_shop)), headers_of(sqlite_shop, "tech")
+    client, headers = TestClient(interface_over(sqlite_shop)), headers_of(sqlite_shop, "tech")
 
     def post(path: str, sent: dict[str, Any], expect: int) -> Any:
         answer = client.post(path, json=sent, headers=headers)

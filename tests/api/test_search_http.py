@@ -6,16 +6,15 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
-import api.app
-import web.app
 from kb.desk import concerns, notes
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import ReportedCode
 from kb.records.store.whole import every_row
+from tests.applications import interface_over, pages_over
 from tests.factories import a_concern, a_note, actor_of, an_update, headers_of
 from tests.web.browsing import Visitor
 
@@ -65,7 +64,7 @@ def test_odd_texts_get_an_answer_or_a_sentence(
     sqlite_shop: RunningShop, as_tech: dict[str, str], text: str
 ) -> None:
     stock(sqlite_shop)
-    with TestClient(api.app.make(sqlite_shop), raise_server_exceptions=False) as client:
+    with TestClient(interface_over(sqlite_shop), raise_server_exceptions=False) as client:
         got = answer(client, as_tech, q=text)
     assert got.status_code == 200, got.text
     assert is_an_answer_or_a_sentence(got.json())
@@ -82,12 +81,12 @@ def asking(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., A
     shop = RunningShop.open(f"sqlite:///{tmp_path_factory.mktemp('search') / 'shop.db'}")
     stock(shop)
     headers = headers_of(shop, "tech")
-    with TestClient(web.app.make(shop), raise_server_exceptions=False) as client:
+    with TestClient(pages_over(shop), raise_server_exceptions=False) as client:
         yield lambda **asked: answer(client, headers, **asked)
     shop.close()
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=80)
 @given(
     q=st.text(max_size=200) | st.sampled_from(sorted(ODD.values())),
     codes=st.text(max_size=20),
@@ -121,7 +120,7 @@ def test_the_same_notes_come_in_the_same_order_on_both_databases(
     for shop in (sqlite_shop, postgres_shop):
         stock(shop)
         headers = headers_of(shop, "tech")
-        with TestClient(api.app.make(shop), raise_server_exceptions=False) as client:
+        with TestClient(interface_over(shop), raise_server_exceptions=False) as client:
             answers.append([answer(client, headers, **each).json() for each in asked])
     assert answers[0] == answers[1]
     assert all(one["results"] for one in answers[0])
@@ -136,6 +135,6 @@ def test_reading_through_the_interface_writes_nothing(
 
     stock(sqlite_shop)
     before = rows()
-    with TestClient(api.app.make(sqlite_shop), raise_server_exceptions=False) as client:
+    with TestClient(interface_over(sqlite_shop), raise_server_exceptions=False) as client:
         assert answer(client, as_tech, q="bucks uphill").json()["results"]
     assert rows() == before

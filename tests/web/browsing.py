@@ -9,9 +9,9 @@ from typing import Any
 import httpx2
 from starlette.testclient import TestClient
 
-import web.app
 from kb.desk import people
 from kb.desk.context import CONSOLE, RunningShop
+from tests.applications import pages_over
 from tests.factories import actor_of
 
 PASSWORD = "a long enough password"
@@ -106,7 +106,7 @@ class Visitor:
 
     def __init__(self, shop: RunningShop) -> None:
         self.shop = shop
-        self.client = TestClient(web.app.make(shop), raise_server_exceptions=False, follow_redirects=True)
+        self.client = TestClient(pages_over(shop), raise_server_exceptions=False, follow_redirects=True)
         self.answer: httpx2.Response | None = None
 
     def see(self, path: str, expect: int = 200) -> Page:

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 import web.app
 from kb.desk.context import RunningShop
 
 _CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+PATIENCE = 60_000  # milliseconds: a busy machine is no failure
 _QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -47,11 +48,14 @@ def chromium() -> Iterator[Browser]:
     """Skips with the reason where no Chromium starts; fails instead where CI says so."""
     with sync_playwright() as playwright:
         try:
-            browser = playwright.chromium.launch(executable_path=_CHROMIUM, args=list(_QUIET))
+            browser = playwright.chromium.launch(
+                executable_path=_CHROMIUM, args=list(_QUIET), timeout=2 * PATIENCE
+            )
         except Exception as reason:
             if os.environ.get("CI") == "true":
                 raise
             pytest.skip(f"Chromium does not start here: {str(reason).splitlines()[0]}")
+        expect.set_options(timeout=PATIENCE)
         yield browser
         browser.close()
 
@@ -82,12 +86,13 @@ class Screen:
 def screen(
     browser: Browser, url: str, width: int = 390, *, script: bool = True, dark: bool = False
 ) -> Screen:
+    """A page in a context of its own: nothing is shared with another screen of the test."""
     context = browser.new_context(
         viewport={"width": width, "height": 800},
         java_script_enabled=script,
         color_scheme="dark" if dark else "light",
     )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE)
     page = context.new_page()
     troubles: list[str] = []
     page.on("pageerror", lambda error: troubles.append(str(error)))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
+from playwright.sync_api import Browser
 
 from kb.desk import concerns, facts, findings, hearing, notes, programming
 from kb.desk.context import RunningShop
@@ -22,8 +23,23 @@ from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_note, actor_of, an_update
 from tests.web.browsing import Visitor
+from tests.web.chromium import chromium
 
 SignIn = Callable[[str], Visitor]
+
+
+@pytest.fixture(scope="session")
+def one_chromium() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture
+def browser(one_chromium: Browser) -> Iterator[Browser]:
+    """The run's one Chromium, left without a page when the test ends."""
+    yield one_chromium
+    for context in one_chromium.contexts:
+        context.close()
 
 
 @pytest.fixture

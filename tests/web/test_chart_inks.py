@@ -125,7 +125,7 @@ def test_the_marks_outside_and_the_lowest_and_highest_bear_their_names() -> None
         }
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @example([(1, 0.0, False), (1, 0.9999999999999999, False)], "wide")
 @given(
     st.lists(st.tuples(st.integers(1, 300), st.floats(0, 1), st.booleans()), min_size=1, max_size=12),

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from playwright.sync_api import Browser
 
 from kb.desk import programming, subscriptions
 from kb.desk.context import RunningShop
@@ -15,7 +16,7 @@ from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import actor_of
 from tests.web.browsing import PASSWORD, Page
-from tests.web.chromium import chromium, screen, served
+from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
 
 PAGE, OFFERS = "/shop/subscriptions", "/shop/plan-offers"
@@ -267,9 +268,10 @@ def test_what_overlaps_is_named_by_make_with_links_and_what_ran_into_the_year_is
     assert heads.count("modules programmed") == 2
 
 
+@pytest.mark.browser
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_both_pages_fit_a_phone_and_a_desk_without_scrolling_sideways(
-    bay: RunningShop, signed_in: SignIn, dark: bool
+    bay: RunningShop, signed_in: SignIn, browser: Browser, dark: bool
 ) -> None:
     lead = signed_in("lead")
     lead.send(PAGE, OFFERS, OFFER | {"offer_plan": "a year of programming for two seats"})
@@ -277,7 +279,7 @@ def test_both_pages_fit_a_phone_and_a_desk_without_scrolling_sideways(
         bought(
             bay, bought_on=DAY - timedelta(ago), plan="a day of programming for two seats", price_minor=99_900
         )
-    with served(bay) as url, chromium() as browser:
+    with served(bay) as url:
         for width in (360, 390, 1280):
             seen = screen(browser, url, width, dark=dark)
             seen.sign_in("lead", PASSWORD)

@@ -12,15 +12,9 @@ from kb.desk.context import CONSOLE, RunningShop
 from tests.conftest import StandingClock
 from tests.factories import a_note, actor_of, an_update
 from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, chromium, screen, served
+from tests.web.chromium import Screen, screen, served
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture

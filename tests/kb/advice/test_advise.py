@@ -84,7 +84,7 @@ def concerns(draw: st.DrawFn) -> ConcernInHand:
     return in_hand(tuple(found), checks, stops=draw(stops), costs=draw(money))
 
 
-QUICK = settings(max_examples=80, deadline=None)
+QUICK = settings(max_examples=80)
 
 
 @QUICK
@@ -282,7 +282,7 @@ def test_only_the_named_date_decides_what_is_stale() -> None:
     assert advise(earlier, NOTHING, SETTINGS).steps[0].do != "settle"
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.sets(st.integers(1, 3), min_size=1), st.sampled_from([FindingResult.YES, FindingResult.NO]))
 def test_the_plan_expects_the_chances_that_the_next_advice_will_give(
     attached: set[int], result: FindingResult

@@ -80,7 +80,7 @@ def test_seventy_groups_outweigh_the_shops_prior() -> None:
     assert found == pytest.approx(0.2109, abs=0.01)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.floats(0.3, 6),
     st.floats(0.3, 6),
@@ -199,7 +199,7 @@ def test_with_nothing_counted_the_start_is_the_shops_setting() -> None:
     assert starting_mean(starting_grid(settings), UpdateRecord()) == pytest.approx(3.5 / 11, abs=1e-3)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.integers(0, 12), st.integers(0, 12))
 def test_one_more_cure_raises_an_updates_chance_and_one_more_failure_lowers_it(
     cured: int, other: int

@@ -40,7 +40,7 @@ def test_the_preference_never_turns_a_reflash_into_a_check() -> None:
     assert next_step(solve(likely)) == 0
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(st.floats(0.01, 0.99), st.floats(0.01, 0.99), st.floats(0.01, 0.99))
 def test_information_is_the_mutual_information_of_result_and_cause(p: float, up: float, down: float) -> None:
     """scipy.stats.entropy: H(cause) + H(result) - H(both), in nats."""
@@ -51,7 +51,7 @@ def test_information_is_the_mutual_information_of_result_and_cause(p: float, up:
     assert found == pytest.approx(float(apart - entropy(both)), abs=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.integers(0, 10_000))
 def test_the_check_ranked_first_is_the_best_single_one(seed: int) -> None:
     """Its plan alone costs no more than that of any other check alone."""

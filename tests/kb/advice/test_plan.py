@@ -14,7 +14,7 @@ from kb.advice.problem import PlanCheck, PlanUpdate, Problem
 from kb.advice.tree import cost_by_cause, tree
 from kb.nouns.advice import PlanNode
 
-QUICK = settings(max_examples=200, deadline=None)
+QUICK = settings(max_examples=200)
 chances = st.sampled_from([0.0, 0.02, 0.1, 0.35, 0.5, 0.8, 0.97, 1.0])
 money = st.sampled_from([0.0, 1.0, 7.5, 40.0, 120.0, 300.0, 900.0])
 
@@ -170,7 +170,7 @@ def use_of(node: PlanNode | None, name: str) -> float:
     return node.chance * use_of(node.yes, name) + (1.0 - node.chance) * use_of(node.no, name)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(problems(most_checks=3), st.floats(0.0, 50.0), st.floats(0.5, 100.0))
 def test_a_check_that_costs_more_is_never_used_more_often(problem: Problem, low: float, extra: float) -> None:
     """The optimal cost is concave in a check's cost; its slope is the chance that the check is used."""

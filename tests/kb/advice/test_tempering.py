@@ -86,7 +86,7 @@ def test_draws_keep_to_the_least_b() -> None:
     assert wide.draws(500, np.random.default_rng(0))[1].min() >= LEAST_B
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.floats(0.02, 0.98), st.floats(0.02, 0.98), st.floats(0.1, 2.0))
 def test_a_tempered_check_pushes_exactly_b_times_its_log_ratio(cured: float, other: float, b: float) -> None:
     up, base = tempered(cured, other, b)

@@ -41,7 +41,7 @@ checks = st.builds(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(checks, max_size=3).map(tuple), st.floats(0.0, 200.0))
 def test_zones_are_where_the_first_step_changes(checks: tuple[PlanCheck, ...], rework: float) -> None:
     problem = one_update(0.4, checks, rework)
@@ -55,7 +55,7 @@ def test_zones_are_where_the_first_step_changes(checks: tuple[PlanCheck, ...], r
         assert min(step, 1) == kind
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(checks, max_size=3).map(tuple), st.floats(0.05, 0.95))
 def test_the_verdict_holds_over_the_range_of_diagnosis_costs_and_not_beyond(
     checks: tuple[PlanCheck, ...], chance: float
@@ -83,7 +83,7 @@ def test_other_updates_keep_their_proportions() -> None:
     assert moved.chances == pytest.approx((0.7, 0.15, 0.15))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.lists(checks, max_size=2).map(tuple),
     st.floats(0.05, 0.6),

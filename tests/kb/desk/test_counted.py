@@ -111,7 +111,7 @@ def visit(desk: Desk, said: Visit) -> None:
             assert seen_on > desk.today or miles
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(
     told=st.lists(rows, max_size=8),
     worked=st.lists(visits, max_size=3),

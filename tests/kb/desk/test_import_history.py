@@ -305,7 +305,7 @@ def renew_one_by_one(shop: RunningShop) -> None:
             renew_slowly(desk, concern_id or 0)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(st.lists(rows, min_size=1, max_size=6), st.randoms(use_true_random=False))
 def test_any_history_can_be_taken_twice_changed_and_taken_back(
     shop: RunningShop, some: list[dict[str, str]], chance: random.Random

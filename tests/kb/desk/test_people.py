@@ -151,7 +151,9 @@ def test_one_click_sign_in_is_only_for_a_demo_without_passwords(
     demo.close()
 
 
-def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(sqlite_shop: RunningShop, owner: Actor) -> None:
+def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(
+    real_passwords: None, sqlite_shop: RunningShop, owner: Actor
+) -> None:
     with sqlite_shop.writing(owner) as desk:
         secrets = [PASSWORD, people.new_token(desk, "maria"), people.sign_in(desk, "maria", PASSWORD).cookie]
     with sqlite_shop.reading(owner) as desk:

@@ -219,7 +219,7 @@ STEPS = st.lists(
 )
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 @given(STEPS)
 def test_an_index_brought_up_step_by_step_finds_what_one_made_anew_finds(
     sqlite_shop: RunningShop, steps: list[tuple[str, int, str]]

@@ -70,7 +70,7 @@ def test_groups_are_told_apart_only_where_both_tests_do(
 groups = st.tuples(st.lists(st.integers(0, 90), max_size=25).map(tuple), st.integers(0, 25))
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(groups, groups)
 def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> None:
     assume(all(len(failed) + free >= 10 for failed, free in (first, second)))

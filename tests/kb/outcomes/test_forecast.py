@@ -102,7 +102,7 @@ def test_savings_are_the_paired_sum_with_scipys_bootstrap_interval() -> None:
     assert saved(habit, advice, seed=1) != found
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.lists(st.tuples(st.floats(0, 1e4), st.floats(0, 1e4)), max_size=40))
 def test_savings_of_any_concerns_lie_in_their_interval_s_reach(costs: list[tuple[float, float]]) -> None:
     habit, advice = [h for h, _ in costs], [a for _, a in costs]

@@ -141,7 +141,7 @@ def test_impossible_counts_and_levels_are_refused() -> None:
         review(tally_rows(ROWS, 90), TODAY, settings=ReviewSettings(level=1.0))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(outcomes, max_size=30))
 def test_any_facts_make_a_report_whose_numbers_add_up(facts: list[ReflashOutcome]) -> None:
     observations = observe_all(facts, RULE, TODAY + timedelta(60))
@@ -164,7 +164,7 @@ def check_rates(row: ReportRow) -> None:
         assert 0.0 <= row.cure_rate <= row.rate_if_silence_is_fine + 1e-12 <= 1.0 + 1e-9
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.lists(outcomes, min_size=1, max_size=30), st.integers(1, 3))
 def test_counting_equal_vehicles_together_changes_nothing(facts: list[ReflashOutcome], times: int) -> None:
     observations = observe_all(facts * times, RULE, TODAY)

@@ -138,7 +138,7 @@ def test_day_counts_give_the_same_as_their_vehicles() -> None:
     assert vehicles.shown[[0, 8, 9, 90]] == pytest.approx([0.5, 0.5, 1, 1])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.lists(st.tuples(st.integers(0, 3000), st.integers(0, 3000), st.integers(0, 9)), min_size=1, max_size=6)
 )

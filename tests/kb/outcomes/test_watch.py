@@ -188,7 +188,7 @@ def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
     assert 7 in watch({1: in_order(20, 40, 0), 7: update}, TODAY)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(outcomes, max_size=25))
 def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # type: ignore[type-arg]
     observations = observe_all(facts, RULE, TODAY)

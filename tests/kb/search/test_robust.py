@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.nouns.vehicles import CoverageLine, Vehicle
@@ -24,7 +24,7 @@ def test_odd_texts_get_an_answer_or_a_clear_sentence(text: str) -> None:
     assert answer.results or answer.message.endswith(".")
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=150)
 @given(
     text=st.text(max_size=300), codes=st.lists(st.text(max_size=8), max_size=4), year=st.integers(-5, 99999)
 )
@@ -35,7 +35,7 @@ def test_anything_typed_gets_the_same_answer_twice(text: str, codes: list[str], 
     assert answer.results or answer.message
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     body=st.text(max_size=200),
     make=st.text(max_size=6),

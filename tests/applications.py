@@ -1,0 +1,41 @@
+"""The applications over a test's shop. Routes are built once a process: that takes longer than most tests.
+
+Each call gives applications with a state of their own (shop, limits, sent forms). Tests of a real server make
+theirs as the command line does.
+"""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+from fastapi import FastAPI
+from starlette.datastructures import State
+
+import web.app
+from api.limits import usual_limits
+from kb.desk.context import RunningShop
+from web.app import SideBySide
+from web.once import SentForms
+
+_made: list[Any] = []
+
+
+def pages_over(shop: RunningShop) -> SideBySide:
+    """As `web.app.make(shop)`."""
+    if not _made:
+        _made.append(web.app.make(shop))
+    pages, limits = _made[0].pages, usual_limits()
+    ours = _again(pages, shop=shop, limits=limits, sent_forms=SentForms(), env=pages.state.env)
+    return SideBySide(ours, _again(_made[0].interface, shop=shop, limits=limits), "/api")
+
+
+def interface_over(shop: RunningShop) -> Any:
+    """As `api.app.make(shop)`."""
+    return pages_over(shop).interface
+
+
+def _again(app: FastAPI, **state: Any) -> FastAPI:
+    twin = copy.copy(app)
+    twin.state, twin.middleware_stack = State(state), None
+    return twin
