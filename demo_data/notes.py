@@ -7,11 +7,16 @@ from datetime import date, timedelta
 from typing import Any
 
 from demo_data.makes import read_toml
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
-_LISTS = ("codes", "precautions", "relearns", "exact_entries")
-_TEXTS = ("number", "title", "symptom", "body", "conditions", "system")
+_LISTS = ("precautions", "relearns", "exact_entries")
+_CODES = (
+    ("codes", CodeKind.DEFINING),
+    ("codes_may_be_stored", CodeKind.MAY_BE_STORED),
+    ("codes_not_part", CodeKind.NOT_PART),
+)
+_TEXTS = ("number", "title", "symptom", "body", "conditions", "system", "remedy_module")
 
 
 def load_notes(today: date) -> tuple[NoteDraft, ...]:
@@ -27,6 +32,9 @@ def _draft(row: Mapping[str, Any], kind: NoteKind, today: date) -> NoteDraft:
     return NoteDraft(
         kind=kind,
         **plain,
+        codes=tuple(NoteCode(code, kind) for name, kind in _CODES for code in row.get(name, ())),
+        speaks_against=tuple(SpeaksAgainst(**one) for one in row.get("speaks_against", ())),
+        remedy=Remedy(row.get("remedy", "")),
         coverage=tuple(_coverage_line(line) for line in row.get("coverage", ())),
         steps=tuple(
             CalibrationStep(step["module"], tuple(step["old_ids"]), step["new_id"])

@@ -10,7 +10,7 @@ from typing import Any
 from kb.desk import people
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.concerns import ConcernDraft
-from kb.nouns.notes import NoteDraft, NoteKind
+from kb.nouns.notes import NoteCode, NoteDraft, NoteKind
 from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, Vehicle
 
@@ -43,7 +43,7 @@ def a_note(**said: Any) -> NoteDraft:
         "symptom": "idle hunts and dips when cold",
         "body": "Smoke-test the intake before anything else.",
     }
-    return NoteDraft(**usual | said)
+    return NoteDraft(**usual | said | _coded(said))
 
 
 def an_update(**said: Any) -> NoteDraft:
@@ -59,7 +59,12 @@ def an_update(**said: Any) -> NoteDraft:
         "steps": (CalibrationStep("PCM", ("NV10A",), "NV10B"),),
         "system": "engine",
     }
-    return NoteDraft(**usual | said)
+    return NoteDraft(**usual | said | _coded(said))
+
+
+def _coded(said: dict[str, Any]) -> dict[str, Any]:
+    """Codes given as plain texts are what the note calls its own."""
+    return {"codes": tuple(NoteCode(code) for code in said["codes"])} if "codes" in said else {}
 
 
 def a_concern(**said: Any) -> ConcernDraft:

@@ -6,12 +6,18 @@ import re
 from datetime import date
 
 from kb.errors import BadInput
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.starting_checks import System
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
+from web import note_against
 from web.forms import TypedForm
 
-SYSTEMS = tuple((system.value, system.value) for system in System)
+SYSTEMS = tuple((system.value, system.value) for system in System if system is not System.NOTE)
+CODE_FIELDS = (
+    ("codes", CodeKind.DEFINING),
+    ("codes_may_be_stored", CodeKind.MAY_BE_STORED),
+    ("codes_not_part", CodeKind.NOT_PART),
+)
 _COVERAGE = "Make | Model | years | engine | built from..to | VIN prefix"
 _STEP = "PCM: 0447B, 0447C -> 0447D"
 
@@ -25,12 +31,20 @@ def draft(typed: TypedForm) -> NoteDraft:
         symptom=typed.text("symptom"),
         body=typed.text("body"),
         conditions=typed.text("conditions"),
-        codes=tuple(code for code in re.split(r"[\s,;]+", typed.text("codes")) if code),
+        codes=tuple(
+            NoteCode(code, kind)
+            for name, kind in CODE_FIELDS
+            for code in re.split(r"[\s,;]+", typed.text(name))
+            if code
+        ),
         coverage=tuple(_coverage_line(line) for line in typed.lines("coverage")),
         steps=tuple(_step(line) for line in typed.lines("steps")),
         precautions=typed.lines("precautions"),
         relearns=typed.lines("relearns"),
         exact_entries=tuple(e for e in typed.raw("exact_entries").replace("\r\n", "\n").split("\n") if e),
+        speaks_against=note_against.read(typed),
+        remedy=typed.one_of("remedy", Remedy, Remedy.NOT_SAID),
+        remedy_module=typed.text("remedy_module"),
         system=typed.text("system"),
         state=NoteState(typed.text("state") or NoteState.PUBLISHED.value),
         published_on=typed.day("published_on", "day of publication"),
@@ -46,12 +60,18 @@ def as_typed(content: NoteDraft) -> dict[str, str]:
         "symptom": content.symptom,
         "body": content.body,
         "conditions": content.conditions,
-        "codes": " ".join(content.codes),
+        **{
+            name: " ".join(one.code for one in content.codes if one.kind is kind)
+            for name, kind in CODE_FIELDS
+        },
         "coverage": "\n".join(coverage_lines(content.coverage)),
         "steps": "\n".join(step_line(step) for step in content.steps),
         "precautions": "\n".join(content.precautions),
         "relearns": "\n".join(content.relearns),
         "exact_entries": "\n".join(content.exact_entries),
+        "speaks_against": "\n".join(note_against.line(one) for one in content.speaks_against),
+        "remedy": content.remedy.value,
+        "remedy_module": content.remedy_module,
         "system": content.system,
         "state": content.state.value,
         "published_on": content.published_on.isoformat() if content.published_on else "",

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
 from api.schemas.base import IdIn, In, LongText, Out, Text, Word
-from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import (
+    CodeKind,
+    NoteCode,
+    NoteDocument,
+    NoteDraft,
+    NoteKind,
+    NoteState,
+    Remedy,
+    SpeaksAgainst,
+)
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
 Year = Annotated[int, Field(ge=1886, le=9999)]
@@ -39,8 +49,24 @@ class DocumentBody(In):
     text: LongText
 
 
+class AgainstBody(In):
+    """A condition or finding under which the remedy is not the cure.
+
+    `check` is the key of the check that asks for it; left empty, one is made for this note.
+    """
+
+    says: Word
+    check: Word = ""
+
+
 class NoteBody(In):
-    """The content of a note."""
+    """The content of a note.
+
+    `code_kinds` says of a code whether it is `defining`, `may_be_stored` or `not_part` of the condition. One
+    that it leaves out is defining, save those that many faults set (lean, misfire, lost communication, low
+    voltage), which are never more than `may_be_stored`. With calibration steps an empty `remedy` is
+    `software`.
+    """
 
     kind: NoteKind
     title: Annotated[Text, Field(max_length=1000)]
@@ -49,12 +75,16 @@ class NoteBody(In):
     body: LongText = ""
     conditions: Text = ""
     codes: list[Word] = Field(default_factory=list, max_length=500)
+    code_kinds: dict[Word, CodeKind] = Field(default_factory=dict, max_length=500)
     coverage: list[CoverageBody] = Field(default_factory=list, max_length=2000)
     steps: list[StepBody] = Field(default_factory=list, max_length=500)
     documents: list[DocumentBody] = Field(default_factory=list, max_length=500)
     precautions: list[Text] = Field(default_factory=list, max_length=200)
     relearns: list[Text] = Field(default_factory=list, max_length=200)
     exact_entries: list[Text] = Field(default_factory=list, max_length=200)
+    speaks_against: list[AgainstBody] = Field(default_factory=list, max_length=50)
+    remedy: Remedy = Remedy.NOT_SAID
+    remedy_module: Word = ""
     system: Word = ""
     state: NoteState = NoteState.PUBLISHED
     published_on: date | None = None
@@ -67,17 +97,25 @@ class NoteBody(In):
             symptom=self.symptom,
             body=self.body,
             conditions=self.conditions,
-            codes=tuple(self.codes),
+            codes=tuple(self._codes()),
             coverage=tuple(CoverageLine(**_line(line)) for line in self.coverage),
             steps=tuple(CalibrationStep(s.module, tuple(s.old_ids), s.new_id) for s in self.steps),
             documents=tuple(NoteDocument(d.name, d.text) for d in self.documents),
             precautions=tuple(self.precautions),
             relearns=tuple(self.relearns),
             exact_entries=tuple(self.exact_entries),
+            speaks_against=tuple(SpeaksAgainst(one.says, one.check) for one in self.speaks_against),
+            remedy=self.remedy,
+            remedy_module=self.remedy_module,
             system=self.system,
             state=self.state,
             published_on=self.published_on,
         )
+
+    def _codes(self) -> Iterator[NoteCode]:
+        kinds = {code.upper(): kind for code, kind in self.code_kinds.items()}
+        for code in dict.fromkeys((*self.codes, *self.code_kinds)):
+            yield NoteCode(code, kinds.get(code.upper(), CodeKind.DEFINING))
 
 
 class NoteChange(NoteBody):
@@ -121,6 +159,11 @@ class DocumentOut(Out):
     text: str
 
 
+class AgainstOut(Out):
+    says: str
+    check: str
+
+
 class ContentOut(Out):
     kind: NoteKind
     title: str
@@ -128,13 +171,17 @@ class ContentOut(Out):
     symptom: str
     body: str
     conditions: str
-    codes: list[str]
+    codes: Annotated[list[str], BeforeValidator(lambda codes: [str(code) for code in codes])]
+    code_kinds: dict[str, CodeKind]
     coverage: list[CoverageOut]
     steps: list[StepOut]
     documents: list[DocumentOut]
     precautions: list[str]
     relearns: list[str]
     exact_entries: list[str]
+    speaks_against: list[AgainstOut]
+    remedy: Remedy
+    remedy_module: str
     system: str
     state: NoteState
     published_on: date | None

@@ -16,7 +16,9 @@ def speaks_for(check_id: int, system: str, updates: Sequence[UpdateOnFile]) -> t
     return tuple(
         update.note_id
         for update in updates
-        if system in (System.ALL.value, update.system) or check_id in update.checks
+        if system == System.ALL.value
+        or (system == update.system and system != System.NOTE.value)
+        or check_id in update.checks
     )
 
 

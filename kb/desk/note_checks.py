@@ -8,14 +8,15 @@ from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
-from kb.nouns.notes import NoteDraft, NoteKind
+from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
-from kb.vehicle.codes import parse_code
+from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.coverage import fold
 from kb.vehicle.lineage import Lineage
 from kb.vehicle.vin import check_year
 from kb.vehicle.years import UNKNOWN_YEAR
 
+LONGEST_SAID = 120
 _SECRETS = (
     ("a key code", r"\bkey\s*codes?\b\W{0,3}(?:is\s+)?[a-z]?\d{3,}"),
     ("a PIN", r"\bpin(?:\s*codes?)?\b\W{0,3}(?:is\s+)?\d{4,}"),
@@ -27,6 +28,8 @@ _SECRETS = (
 def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
     """The draft with codes in their one form and blank lines dropped.
 
+    A code that many faults set is never defining; calibration steps without a remedy said mean software.
+
     Raises BadInput with every field at fault: no title, a code that is none, a model year outside 1886 to
     next year + 1, a step without module or new ID, a lesson with calibration steps.
     """
@@ -36,6 +39,7 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
     if draft.steps and draft.kind is not NoteKind.BULLETIN:
         faults["steps"] = "Only a bulletin has calibration steps. Change the kind, or describe them as text."
     codes = _codes(draft.codes, faults)
+    against = _against(draft.speaks_against, faults)
     for line in draft.coverage:
         _look_at_line(line, this_year, faults)
     steps = tuple(_step(step, faults) for step in draft.steps)
@@ -45,8 +49,11 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         draft,
         title=draft.title.strip(),
         number=draft.number.strip(),
-        codes=tuple(sorted(codes)),
+        codes=codes,
         steps=steps,
+        speaks_against=against,
+        remedy=Remedy.said_or_implied(draft.remedy, steps),
+        remedy_module=draft.remedy_module.strip(),
         precautions=_lines(draft.precautions),
         relearns=_lines(draft.relearns),
         exact_entries=tuple(entry for entry in draft.exact_entries if entry.strip()),
@@ -92,14 +99,30 @@ def refuse_circle(draft: NoteDraft, others: Iterable[tuple[frozenset[str], Calib
         Lineage.of([*(step for makes, step in beside if make in makes), *draft.steps])
 
 
-def _codes(typed: Iterable[str], faults: dict[str, str]) -> tuple[str, ...]:
-    found: dict[str, None] = {}
-    for code in typed:
+def _codes(typed: Iterable[NoteCode], faults: dict[str, str]) -> tuple[NoteCode, ...]:
+    """Each code once, as first said of it, in order."""
+    found: dict[str, NoteCode] = {}
+    for one in typed:
         try:
-            found[str(parse_code(code))] = None
+            code = str(parse_code(one.code))
+            found.setdefault(code, note_code(code, one.kind))
         except BadInput as fault:
             faults["codes"] = fault.message
-    return tuple(found)
+    return tuple(found[code] for code in sorted(found))
+
+
+def _against(typed: Iterable[SpeaksAgainst], faults: dict[str, str]) -> tuple[SpeaksAgainst, ...]:
+    """Each said once; where it is said twice, the one that names its check."""
+    found: dict[str, SpeaksAgainst] = {}
+    for one in typed:
+        says = " ".join(one.says.split())
+        if len(says) > LONGEST_SAID:
+            faults["speaks_against"] = (
+                f"“{says[:40]}…” is too long: say one condition in at most {LONGEST_SAID} characters."
+            )
+        if says and not (says.casefold() in found and found[says.casefold()].check):
+            found[says.casefold()] = SpeaksAgainst(says, one.check.strip())
+    return tuple(found.values())
 
 
 def _look_at_line(line: CoverageLine, this_year: int, faults: dict[str, str]) -> None:

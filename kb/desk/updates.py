@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.desk.context import Desk
+from kb.nouns.notes import CodeKind, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
 from kb.records.store import updates as store
 from kb.records.store.notes import calibration_step, coverage_line
@@ -21,7 +22,7 @@ ANY_MAKE = ""
 
 @dataclass(frozen=True, slots=True)
 class UpdateOnFile:
-    """A published update as advice needs it."""
+    """A published update as advice needs it. Of its `codes` the `defining` ones mark its condition."""
 
     note_id: int
     number: str
@@ -29,9 +30,12 @@ class UpdateOnFile:
     system: str
     conditions: str
     codes: frozenset[str]
+    defining: frozenset[str]
     steps: tuple[CalibrationStep, ...]
     coverage: Coverage
     checks: frozenset[int]
+    speaks_against: tuple[SpeaksAgainst, ...] = ()
+    remedy: Remedy = Remedy.NOT_SAID
 
     @property
     def makes(self) -> frozenset[str]:
@@ -73,9 +77,9 @@ class UpdatesOnFile:
 
 
 def on_file(desk: Desk) -> UpdatesOnFile:
-    """Every published update, from memory while no note has changed."""
+    """Every published update, from memory while no note and no check has changed."""
     revisions = desk.revisions()
-    key = (revisions["notes"], revisions["notes_removed"])
+    key = (revisions["notes"], revisions["notes_removed"], revisions["settings"])
     return desk.memory.recall("updates", key, lambda: _gather(desk))
 
 
@@ -84,7 +88,7 @@ def _gather(desk: Desk) -> UpdatesOnFile:
     ids = [row.id for row in rows if row.id is not None]
     steps: dict[int, list[CalibrationStep]] = defaultdict(list)
     lines: dict[int, list[CoverageLine]] = defaultdict(list)
-    codes: dict[int, set[str]] = defaultdict(set)
+    codes: dict[int, dict[str, CodeKind]] = defaultdict(dict)
     checks: dict[int, set[int]] = defaultdict(set)
     for some in (ids[start : start + 900] for start in range(0, len(ids), 900)):
         for step in store.steps(desk.session, some):
@@ -92,7 +96,7 @@ def _gather(desk: Desk) -> UpdatesOnFile:
         for line in store.coverage(desk.session, some):
             lines[line.note_id].append(coverage_line(line))
         for code in store.codes(desk.session, some):
-            codes[code.note_id].add(code.code)
+            codes[code.note_id][code.code] = CodeKind(code.kind)
         for attached in store.attachments(desk.session, some):
             checks[attached.note_id].add(attached.check_id)
     by_id = {
@@ -103,9 +107,12 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             row.system,
             row.conditions,
             frozenset(codes[note_id]),
+            frozenset(code for code, kind in codes[note_id].items() if kind is CodeKind.DEFINING),
             tuple(steps[note_id]),
             tuple(lines[note_id]),
             frozenset(checks[note_id]),
+            tuple(SpeaksAgainst(**one) for one in row.speaks_against),
+            Remedy(row.remedy),
         )
         for note_id, row in zip(ids, rows, strict=True)
     }

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from kb.intake.gather import Gathering
 from kb.intake.titles import compose
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
-from kb.vehicle.codes import find_codes
+from kb.vehicle.codes import find_codes, note_code
 
 _CLERK = re.compile(r"\s*\*[A-Z]{2}\s*$")
 
@@ -37,7 +37,7 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
         kind=NoteKind.BULLETIN,
         title=compose(coverage, texts, otherwise),
         number=number,
-        codes=tuple(dict.fromkeys(str(code) for text in texts for code in find_codes(text))),
+        codes=tuple(dict.fromkeys(note_code(str(code)) for text in texts for code in find_codes(text))),
         coverage=coverage,
         documents=tuple(NoteDocument(number, text) for text in texts),
         system="; ".join(components),

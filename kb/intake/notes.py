@@ -4,9 +4,17 @@ Columns, in any order, all but the title optional:
 
 - kind: bulletin (also where empty) or lesson. state: published (also where empty), draft or retired.
 - number: the bulletin's number. title, symptom, conditions, body, system: text.
-- codes: trouble codes, split on space, comma, semicolon. published_on: 2026-03-31.
+- codes: trouble codes, split on space, comma, semicolon. code_kinds: what the note says of some of them,
+  split on comma, semicolon or line: "P0741 not part, P0171 may be stored"; others are defining, save those
+  that many faults set (lean, misfire, lost communication, low voltage), which may be stored.
+- published_on: 2026-03-31.
 - make, model, years ("2016-2017, 2019"), engine, built_from, built_to, vin_prefix: one line of coverage.
 - module, calibration_before (several old IDs split on comma or semicolon), calibration_after: one step.
+- speaks_against: conditions and findings under which the remedy is not the cure, one a line in the quoted
+  cell, as "It happens over bumps"; " = " and the key of one of the shop's checks after it names the check
+  that asks for it ("The intake leaks = smoke_test"), otherwise one is made.
+- remedy: software (also where a step is given and this is empty), software and part, inspect then software,
+  part, inspection or notice. remedy_module: the module that it is for, where no step says so.
 - precautions, relearns, exact_entries: one a line in the quoted cell; exact entries stay as they are.
 
 Several rows with the same kind and number, or the same title where there is no number, are one note: each
@@ -41,6 +49,7 @@ COLUMNS = (
     "body",
     "system",
     "codes",
+    "code_kinds",
     "published_on",
     "make",
     "model",
@@ -55,6 +64,9 @@ COLUMNS = (
     "precautions",
     "relearns",
     "exact_entries",
+    "speaks_against",
+    "remedy",
+    "remedy_module",
 )
 
 

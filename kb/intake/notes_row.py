@@ -6,17 +6,28 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from itertools import chain
 
 from kb.errors import BadInput
 from kb.intake.fields import read_day
+from kb.intake.note_words import against_of, as_word, codes_of
 from kb.intake.rows import RowError, Severity
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
-from kb.vehicle.codes import parse_codes
 from kb.vehicle.years import parse_years
 
-_ONCE = ("title", "symptom", "conditions", "body", "system", "state", "published_on")
+_ONCE = (
+    "title",
+    "symptom",
+    "conditions",
+    "body",
+    "system",
+    "state",
+    "published_on",
+    "remedy",
+    "remedy_module",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +36,7 @@ class NoteRow:
 
     line: int
     cells: Mapping[str, str]
-    codes: tuple[str, ...]
+    codes: tuple[NoteCode, ...]
     coverage: CoverageLine | None
     step: CalibrationStep | None
 
@@ -41,7 +52,7 @@ def read_row(line: int, cells: Mapping[str, str]) -> tuple[NoteRow | None, tuple
     """The row, or None with everything that must be corrected in it."""
     try:
         _check_words(cells)
-        codes = tuple(map(str, parse_codes(cells.get("codes", ""))))
+        codes = codes_of(cells.get("codes", ""), cells.get("code_kinds", ""))
         return NoteRow(line, cells, codes, _coverage(cells), _step(cells)), ()
     except BadInput as wrong:
         return None, (RowError(line, next(iter(wrong.fields), ""), wrong.message),)
@@ -66,6 +77,9 @@ def draft_of(rows: Sequence[NoteRow]) -> tuple[NoteDraft, tuple[RowError, ...]]:
         precautions=_lines(rows, "precautions"),
         relearns=_lines(rows, "relearns"),
         exact_entries=_lines(rows, "exact_entries"),
+        speaks_against=tuple(map(against_of, _lines(rows, "speaks_against"))),
+        remedy=Remedy(as_word(once.get("remedy", ""))),
+        remedy_module=once.get("remedy_module", ""),
         state=NoteState(once.get("state", "").casefold() or NoteState.PUBLISHED),
         published_on=read_day(once.get("published_on", "")),
         identity=f"notes:{group_key(first)}",
@@ -77,10 +91,16 @@ def _check_words(cells: Mapping[str, str]) -> None:
     """Refuse a row without title and number, and words outside the few that a column takes."""
     if not (cells.get("title") or cells.get("number")):
         raise BadInput("A note needs a title or a number. Enter one.", fields={"title": "missing"})
-    for column, words in (("kind", list(NoteKind)), ("state", list(NoteState))):
-        said = cells.get(column, "").casefold()
-        if said and said not in words:
-            raise BadInput(f'"{said}" is not known. Write {" or ".join(words)}.', fields={column: said})
+    known: tuple[tuple[str, type[StrEnum]], ...] = (
+        ("kind", NoteKind),
+        ("state", NoteState),
+        ("remedy", Remedy),
+    )
+    for column, words in known:
+        said = cells.get(column, "")
+        if said and as_word(said) not in set(words):
+            some = " or ".join(word.replace("_", " ") for word in words if word)
+            raise BadInput(f'"{said}" is not known. Write {some}.', fields={column: said})
     _day(cells, "published_on")
 
 

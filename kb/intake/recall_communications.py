@@ -17,7 +17,7 @@ from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
 from kb.intake.titles import compose
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
-from kb.vehicle.codes import find_codes
+from kb.vehicle.codes import find_codes, note_code
 
 NAME = "recall-communications"
 HEADER = ("NHTSA ID", "DOCUMENT NAME", "MAKE", "MODEL", "MODEL YEAR", "SUMMARY")
@@ -38,7 +38,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
 
 def _note(rows: Gathering) -> NoteDraft:
     number, coverage = rows.first[0].strip(), rows.coverage()
-    codes = dict.fromkeys(str(code) for text in rows.texts for code in find_codes(text))
+    codes = dict.fromkeys(note_code(str(code)) for text in rows.texts for code in find_codes(text))
     return NoteDraft(
         kind=NoteKind.BULLETIN,
         title=compose(coverage, list(rows.texts), f"recall {number}"),

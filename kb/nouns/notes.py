@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -32,6 +33,57 @@ class Grade(StrEnum):
     WEAK = "weak"
 
 
+class CodeKind(StrEnum):
+    """What a note says of a trouble code: it marks the condition, may come with it, or is not part of it.
+
+    Codes of many faults (lean, misfire, lost communication, low voltage) are never defining.
+    """
+
+    DEFINING = "defining"
+    MAY_BE_STORED = "may_be_stored"
+    NOT_PART = "not_part"
+
+
+class Remedy(StrEnum):
+    """What a note says cures it; `NOT_SAID` where it says nothing or nobody has read it yet."""
+
+    NOT_SAID = ""
+    SOFTWARE = "software"
+    SOFTWARE_AND_PART = "software_and_part"
+    INSPECT_THEN_SOFTWARE = "inspect_then_software"
+    PART = "part"
+    INSPECTION = "inspection"
+    NOTICE = "notice"
+
+    @classmethod
+    def said_or_implied(cls, said: str, steps: Sequence[CalibrationStep]) -> Remedy:
+        """What was said; where nothing was, calibration steps mean software."""
+        return cls(said) or (cls.SOFTWARE if steps else cls.NOT_SAID)
+
+
+@dataclass(frozen=True, slots=True)
+class NoteCode:
+    """A trouble code that a note names, and what it says of it."""
+
+    code: str
+    kind: CodeKind = CodeKind.DEFINING
+
+    def __str__(self) -> str:
+        return self.code
+
+
+@dataclass(frozen=True, slots=True)
+class SpeaksAgainst:
+    """One condition or finding under which the note says that its remedy is not the cure.
+
+    `says` is that in a few plain words ("It happens over bumps"); `check` is the key of the check that asks
+    for it, empty until the note is saved.
+    """
+
+    says: str
+    check: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class NoteDocument:
     """One document of a note, kept as it came (a recall has several)."""
@@ -45,7 +97,8 @@ class NoteDraft:
     """The content of a note before it has an id.
 
     `conditions` are the bulletin's listed conditions, `precautions` and `relearns` one line each;
-    `exact_entries` are texts that must be typed exactly as printed. `source` names where it came from
+    `exact_entries` are texts that must be typed exactly as printed. `remedy_module` is the module that the
+    remedy is for, where the calibration steps do not say it. `source` names where it came from
     ("shop", "recall communications", ...), `identity` is what a re-import recognises it by.
     """
 
@@ -55,18 +108,26 @@ class NoteDraft:
     symptom: str = ""
     body: str = ""
     conditions: str = ""
-    codes: tuple[str, ...] = ()
+    codes: tuple[NoteCode, ...] = ()
     coverage: Coverage = ()
     steps: tuple[CalibrationStep, ...] = ()
     documents: tuple[NoteDocument, ...] = ()
     precautions: tuple[str, ...] = ()
     relearns: tuple[str, ...] = ()
     exact_entries: tuple[str, ...] = ()
+    speaks_against: tuple[SpeaksAgainst, ...] = ()
+    remedy: Remedy = Remedy.NOT_SAID
+    remedy_module: str = ""
     system: str = ""
     state: NoteState = NoteState.PUBLISHED
     published_on: date | None = None
     source: str = "shop"
     identity: str = ""
+
+    @property
+    def code_kinds(self) -> Mapping[str, CodeKind]:
+        """What it says of each code that it names."""
+        return {one.code: one.kind for one in self.codes}
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ SOURCE = "common practice, no source"
 
 
 class System(StrEnum):
-    """Which concerns a check is for; `all` asks nothing."""
+    """Which concerns a check is for; `all` asks nothing, `note` only that of the notes it is attached to."""
 
     ALL = "all"
     ENGINE = "engine"
@@ -21,6 +21,7 @@ class System(StrEnum):
     BODY = "body"
     NETWORK = "network"
     HYBRID = "hybrid"
+    NOTE = "note"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,19 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from kb.errors import BadInput
+from kb.nouns.notes import CodeKind, NoteCode
 
 _SYSTEMS = "PCBU"
 _CODE = re.compile(r"([PCBU][0-3][0-9A-F]{3})(?:[-:./_ ]?([0-9A-F]{2}))?")
 _SUFFIX = re.compile(r"[-:./_]?([0-9A-F]{2})")
 _IN_TEXT = re.compile(r"(?<![\w-])[PCBU][0-3][0-9A-F]{3}(?:-[0-9A-F]{2})?(?![\w-])")
+_GENERAL = frozenset(
+    (
+        *(f"P017{n}" for n in range(1, 6)),
+        *(f"P03{n:02d}" for n in range(13)),
+        *("P0562", "P0563", "U3003", "U3006", "B1317", "B1318", "B1325"),
+    )
+)
 _HOW = (
     "A trouble code is P, B, C or U, a digit 0 to 3 and three characters 0-9 A-F, such as P0171 or U0100-87."
 )
@@ -82,6 +90,24 @@ def split_list(text: str) -> tuple[str, ...]:
         elif word:
             words.append(word)
     return tuple(words)
+
+
+def is_general(code: str) -> bool:
+    """Whether so many faults set this code that no bulletin is told by it. Common practice, from memory.
+
+    Lean or rich trim (P0171 to P0175), misfire (P0300 to P0312), lost communication (U01xx, U02xx), low or
+    high system voltage (P0562, P0563; U3003 and U3006, of a module's own supply; body codes of the battery's
+    voltage such as B1317, B1318 and B1325).
+    """
+    base = code[:5].upper()
+    return base in _GENERAL or re.fullmatch(r"U0[12][0-9A-F]{2}", base) is not None
+
+
+def note_code(code: str, kind: CodeKind = CodeKind.DEFINING) -> NoteCode:
+    """The code as a note names it; a general one defines nothing and may only be stored."""
+    if kind is CodeKind.DEFINING and is_general(code):
+        return NoteCode(code, CodeKind.MAY_BE_STORED)
+    return NoteCode(code, kind)
 
 
 def find_codes(text: str) -> Iterator[TroubleCode]:

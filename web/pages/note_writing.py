@@ -7,10 +7,11 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import note_checks, notes, slips
+from kb.desk import checks, note_checks, notes, slips
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
-from web import note_form
+from web import note_against, note_form
+from web.labels import choices
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -20,7 +21,7 @@ router = APIRouter()
 def show_new(visit: Somebody, kind: str) -> Response:
     visit.only("lead", "owner")
     known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
-    return _form(visit, note_form.as_typed(NoteDraft(known, "")))
+    return _form(visit, NoteDraft(known, ""))
 
 
 @router.post("/notes/new/{kind}")
@@ -31,7 +32,7 @@ def write(visit: Somebody, kind: str) -> Response:
         with visit.writing() as desk:
             note = notes.write_note(desk, draft)
     except BadInput as refused:
-        return _form(visit, {}, refused=refused)
+        return _form(visit, refused=refused)
     return visit.go(f"/notes/{note.id}", said=_saved(draft))
 
 
@@ -40,7 +41,7 @@ def show_edit(visit: Somebody, note_id: int) -> Response:
     visit.only("lead", "owner")
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
-    return _form(visit, note_form.as_typed(note.content), note_id=note_id, version=note.version)
+    return _form(visit, note.content, note_id=note_id, version=note.version)
 
 
 @router.post("/notes/{note_id}/edit")
@@ -55,7 +56,7 @@ def save(visit: Somebody, note_id: int) -> Response:
             version, why = typed.must_whole("version", "version"), typed.text("why")
             notes.change_note(desk, note_id, version, replace(draft, documents=kept), why)
     except BadInput as refused:
-        return _form(visit, {}, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+        return _form(visit, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
     except Conflict as conflict:
         return _conflict(visit, note_id, conflict)
     return visit.go(f"/notes/{note_id}", said=_saved(draft))
@@ -78,14 +79,12 @@ def _ask_about_twin(visit: Visit, draft: NoteDraft, note_id: int | None) -> None
 def _conflict(visit: Visit, note_id: int, conflict: Conflict) -> Response:
     with visit.reading() as desk:
         theirs = notes.read_note(desk, note_id)
-    return _form(
-        visit, {}, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs, status=409
-    )
+    return _form(visit, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs, status=409)
 
 
 def _form(
     visit: Visit,
-    begin: dict[str, str],
+    begin: NoteDraft | None = None,
     *,
     note_id: int | None = None,
     version: int = 0,
@@ -93,15 +92,20 @@ def _form(
     theirs: object = None,
     status: int = 422,
 ) -> Response:
+    with visit.reading() as desk:
+        offered = checks.list_checks(desk)
     return visit.page(
         "notes/form.html",
         place="/notes",
         status=status if refused else 200,
-        begin=begin,
+        begin=note_form.as_typed(begin) if begin else {},
+        against=note_against.rows(visit.typed, begin.speaks_against if begin else ()),
+        checks=note_against.checks_to_choose(offered),
         note_id=note_id,
         version=version,
         theirs=theirs,
         systems=note_form.SYSTEMS,
+        remedies=choices("remedy"),
         typed=visit.typed or None,
         refused=refused,
     )

@@ -14,6 +14,7 @@ from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.currency import to_major
 from kb.nouns.starting_checks import System
 from web.forms import TypedForm
+from web.labels import choices
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop/checks")
@@ -142,7 +143,7 @@ def _form(visit: Visit, check: CheckView | None, refused: KbError | None = None)
         status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
         check=check,
         begin=as_typed(content, visit.shop.facts.currency, names),
-        systems=tuple((one.value, one.value) for one in System),
+        systems=choices("check_system"),
         writer=visit.may("lead", "owner"),
         typed=visit.typed or None,
         refused=refused,

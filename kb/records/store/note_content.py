@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import date
 from typing import Any
 
-from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import (
+    CodeKind,
+    NoteCode,
+    NoteDocument,
+    NoteDraft,
+    NoteKind,
+    NoteState,
+    Remedy,
+    SpeaksAgainst,
+)
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
-_TEXTS = ("title", "number", "symptom", "body", "conditions", "system", "source", "identity")
-_LINES = ("codes", "precautions", "relearns", "exact_entries")
+_TEXTS = ("title", "number", "symptom", "body", "conditions", "remedy_module", "system", "source", "identity")
+_LINES = ("precautions", "relearns", "exact_entries")
 
 
 def in_stored_order(draft: NoteDraft) -> NoteDraft:
-    """The draft as it is read back: each trouble code once, in order."""
-    return replace(draft, codes=tuple(sorted(set(draft.codes))))
+    """The draft as it is read back: each trouble code once, as first said of it, in order."""
+    said = {one.code: one for one in reversed(draft.codes)}
+    return replace(draft, codes=tuple(said[code] for code in sorted(said)))
 
 
 def to_content(draft: NoteDraft) -> dict[str, Any]:
@@ -27,6 +37,10 @@ def to_content(draft: NoteDraft) -> dict[str, Any]:
         "published_on": _iso(draft.published_on),
         **{name: getattr(draft, name) for name in _TEXTS},
         **{name: list(getattr(draft, name)) for name in _LINES},
+        "codes": [one.code for one in draft.codes],
+        "code_kinds": {code: kind.value for code, kind in draft.code_kinds.items()},
+        "speaks_against": [asdict(one) for one in draft.speaks_against],
+        "remedy": draft.remedy.value,
         "coverage": [_line_content(line) for line in draft.coverage],
         "steps": [{"module": s.module, "old_ids": list(s.old_ids), "new_id": s.new_id} for s in draft.steps],
         "documents": [{"name": d.name, "text": d.text} for d in draft.documents],
@@ -34,16 +48,27 @@ def to_content(draft: NoteDraft) -> dict[str, Any]:
 
 
 def from_content(content: Mapping[str, Any]) -> NoteDraft:
-    """The draft that `to_content` wrote; a field that an older revision lacks takes its default."""
+    """The draft that `to_content` wrote; a field that an older revision lacks takes its default.
+
+    A code of which it does not say the kind may be stored; calibration steps without a remedy mean software.
+    """
+    kinds = content.get("code_kinds", {})
+    steps = tuple(
+        CalibrationStep(s["module"], tuple(s["old_ids"]), s["new_id"]) for s in content.get("steps", ())
+    )
     return NoteDraft(
         kind=NoteKind(content["kind"]),
         state=NoteState(content["state"]),
         published_on=_day(content.get("published_on")),
         **_named(content),
         coverage=tuple(_line(line) for line in content.get("coverage", ())),
-        steps=tuple(
-            CalibrationStep(s["module"], tuple(s["old_ids"]), s["new_id"]) for s in content.get("steps", ())
+        codes=tuple(
+            NoteCode(code, CodeKind(kinds.get(code, CodeKind.MAY_BE_STORED)))
+            for code in content.get("codes", ())
         ),
+        steps=steps,
+        speaks_against=tuple(SpeaksAgainst(**one) for one in content.get("speaks_against", ())),
+        remedy=Remedy.said_or_implied(content.get("remedy", ""), steps),
         documents=tuple(NoteDocument(d["name"], d["text"]) for d in content.get("documents", ())),
     )
 

@@ -9,8 +9,9 @@ from typing import Any, NamedTuple
 from sqlalchemy import select
 from sqlmodel import Session, col
 
+from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import Coverage, CoverageLine
-from kb.records.tables import NoteCode, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
+from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
 
 CHUNK = 2000
 
@@ -43,7 +44,7 @@ def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
 
 def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Iterator[NoteText]:
     documents = _lists(session, ids, NoteDocumentRow, "text")
-    codes = _lists(session, ids, NoteCode, "code")
+    codes = _codes(session, ids)
     modules = _lists(session, ids, NoteStep, "module")
     coverage = _coverage(session, ids, shared)
     rows = session.execute(
@@ -82,10 +83,22 @@ def _one(shared: dict[Any, Any], value: Any) -> Any:
     return shared.setdefault(value, value)
 
 
+def _codes(session: Session, ids: Sequence[int]) -> Mapping[int, list[str]]:
+    """The codes of each note, without those that it says are not part of the condition."""
+    found: dict[int, list[str]] = defaultdict(list)
+    query = (
+        select(col(NoteCodeRow.note_id), col(NoteCodeRow.code))
+        .where(col(NoteCodeRow.note_id).in_(ids), col(NoteCodeRow.kind) != CodeKind.NOT_PART.value)
+        .order_by(col(NoteCodeRow.code))
+    )
+    for note_id, code in session.execute(query):
+        found[note_id].append(code)
+    return found
+
+
 def _lists(session: Session, ids: Sequence[int], part: Any, name: str) -> Mapping[int, list[str]]:
     found: dict[int, list[str]] = defaultdict(list)
-    order = part.code if part is NoteCode else part.id
-    query = select(part.note_id, getattr(part, name)).where(part.note_id.in_(ids)).order_by(order)
+    query = select(part.note_id, getattr(part, name)).where(part.note_id.in_(ids)).order_by(part.id)
     for note_id, text in session.execute(query):
         found[note_id].append(text)
     return found

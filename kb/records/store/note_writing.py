@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
@@ -12,10 +12,10 @@ from sqlmodel import Session, SQLModel, col
 
 from kb.nouns.notes import NoteDraft
 from kb.records.store.bulk import add_rows, delete_where, insert_rows, table_of
-from kb.records.store.note_content import to_content
-from kb.records.tables import NoteCode, NoteCoverage, NoteDocumentRow, NoteRevision, NoteRow, NoteStep
+from kb.records.store.note_content import in_stored_order, to_content
+from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRevision, NoteRow, NoteStep
 
-_PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCode, NoteStep, NoteDocumentRow)
+_PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCodeRow, NoteStep, NoteDocumentRow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +93,9 @@ def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
         "precautions": list(draft.precautions),
         "relearns": list(draft.relearns),
         "exact_entries": list(draft.exact_entries),
+        "speaks_against": [asdict(one) for one in draft.speaks_against],
+        "remedy": draft.remedy.value,
+        "remedy_module": draft.remedy_module,
         "system": draft.system,
         "state": draft.state.value,
         "published_on": draft.published_on,
@@ -119,7 +122,11 @@ def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> N
         for note_id, draft in notes
         for line in draft.coverage
     ]
-    codes = [{"note_id": i, "code": code} for i, draft in notes for code in dict.fromkeys(draft.codes)]
+    codes = [
+        {"note_id": i, "code": one.code, "kind": one.kind.value}
+        for i, draft in notes
+        for one in in_stored_order(draft).codes
+    ]
     steps = [
         {"note_id": i, "module": s.module, "old_ids": list(s.old_ids), "new_id": s.new_id}
         for i, draft in notes

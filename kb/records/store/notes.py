@@ -9,10 +9,20 @@ from typing import Any, TypeVar
 from sqlalchemy import ColumnElement, Row, Select, func, or_, select, update
 from sqlmodel import Session, SQLModel, col
 
-from kb.nouns.notes import Note, NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import (
+    CodeKind,
+    Note,
+    NoteCode,
+    NoteDocument,
+    NoteDraft,
+    NoteKind,
+    NoteState,
+    Remedy,
+    SpeaksAgainst,
+)
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.tables import (
-    NoteCode,
+    NoteCodeRow,
     NoteCoverage,
     NoteDocumentRow,
     NoteRevision,
@@ -38,7 +48,7 @@ def notes_with_ids(session: Session, shop_id: int, ids: Iterable[int]) -> dict[i
         select(NoteRow).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.id).in_(wanted))
     ).scalars()
     coverage = _by_note(session, NoteCoverage, wanted)
-    codes = _by_note(session, NoteCode, wanted)
+    codes = _by_note(session, NoteCodeRow, wanted)
     steps = _by_note(session, NoteStep, wanted)
     documents = _by_note(session, NoteDocumentRow, wanted)
     return {
@@ -174,7 +184,7 @@ def _covering(make: str) -> Select[int]:
 def _by_note(session: Session, part: type[Part], ids: Sequence[int]) -> Mapping[int | None, list[Part]]:
     found: dict[int | None, list[Part]] = defaultdict(list)
     table: Any = part
-    order = table.code if part is NoteCode else table.id
+    order = table.code if part is NoteCodeRow else table.id
     for row in session.execute(select(part).where(table.note_id.in_(ids)).order_by(order)).scalars():
         found[row.note_id].append(row)
     return found
@@ -183,7 +193,7 @@ def _by_note(session: Session, part: type[Part], ids: Sequence[int]) -> Mapping[
 def _note(
     row: NoteRow,
     coverage: Sequence[NoteCoverage],
-    codes: Sequence[NoteCode],
+    codes: Sequence[NoteCodeRow],
     steps: Sequence[NoteStep],
     documents: Sequence[NoteDocumentRow],
 ) -> Note:
@@ -194,13 +204,16 @@ def _note(
         symptom=row.symptom,
         body=row.body,
         conditions=row.conditions,
-        codes=tuple(c.code for c in codes),
+        codes=tuple(NoteCode(c.code, CodeKind(c.kind)) for c in codes),
         coverage=tuple(coverage_line(line) for line in coverage),
         steps=tuple(calibration_step(s) for s in steps),
         documents=tuple(NoteDocument(d.name, d.text) for d in documents),
         precautions=tuple(row.precautions),
         relearns=tuple(row.relearns),
         exact_entries=tuple(row.exact_entries),
+        speaks_against=tuple(SpeaksAgainst(**one) for one in row.speaks_against),
+        remedy=Remedy(row.remedy),
+        remedy_module=row.remedy_module,
         system=row.system,
         state=NoteState(row.state),
         published_on=row.published_on,

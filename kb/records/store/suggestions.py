@@ -5,15 +5,15 @@ from __future__ import annotations
 from sqlalchemy import Select, func, select, union_all
 from sqlmodel import Session, col
 
-from kb.records.tables import ConcernCode, ConcernRow, NoteCode, NoteRow
+from kb.records.tables import ConcernCode, ConcernRow, NoteCodeRow, NoteRow
 
 
 def codes_beginning(session: Session, shop_id: int, start: str, limit: int) -> list[tuple[str, int]]:
     """Trouble codes of notes and concerns that begin so, the most frequent first, with how often."""
     of_notes: Select[tuple[str]] = (
-        select(col(NoteCode.code).label("code"))
-        .join(NoteRow, col(NoteRow.id) == col(NoteCode.note_id))
-        .where(col(NoteRow.shop_id) == shop_id, col(NoteCode.code).startswith(start, autoescape=True))
+        select(col(NoteCodeRow.code).label("code"))
+        .join(NoteRow, col(NoteRow.id) == col(NoteCodeRow.note_id))
+        .where(col(NoteRow.shop_id) == shop_id, col(NoteCodeRow.code).startswith(start, autoescape=True))
     )
     of_concerns: Select[tuple[str]] = (
         select(col(ConcernCode.code).label("code"))

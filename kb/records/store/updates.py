@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sqlalchemy import select
 from sqlmodel import Session, col
 
-from kb.records.tables import CheckAttachment, NoteCode, NoteCoverage, NoteRow, NoteStep
+from kb.records.tables import CheckAttachment, NoteCodeRow, NoteCoverage, NoteRow, NoteStep
 
 
 def published_updates(session: Session, shop_id: int) -> list[NoteRow]:
@@ -43,8 +43,8 @@ def coverage(session: Session, note_ids: Sequence[int]) -> list[NoteCoverage]:
     )
 
 
-def codes(session: Session, note_ids: Sequence[int]) -> list[NoteCode]:
-    return list(session.execute(select(NoteCode).where(col(NoteCode.note_id).in_(note_ids))).scalars())
+def codes(session: Session, note_ids: Sequence[int]) -> list[NoteCodeRow]:
+    return list(session.execute(select(NoteCodeRow).where(col(NoteCodeRow.note_id).in_(note_ids))).scalars())
 
 
 def attachments(session: Session, note_ids: Sequence[int]) -> list[CheckAttachment]:

@@ -27,6 +27,9 @@ class NoteRow(SQLModel, table=True):
     precautions: list[str] = Field(default_factory=list, sa_type=JSON)
     relearns: list[str] = Field(default_factory=list, sa_type=JSON)
     exact_entries: list[str] = Field(default_factory=list, sa_type=JSON)
+    speaks_against: list[dict[str, str]] = Field(default_factory=list, sa_type=JSON)
+    remedy: str = ""
+    remedy_module: str = ""
     system: str = ""
     state: str
     published_on: date | None = None
@@ -54,10 +57,11 @@ class NoteCoverage(SQLModel, table=True):
     vin_prefix: str = ""
 
 
-class NoteCode(SQLModel, table=True):
+class NoteCodeRow(SQLModel, table=True):
     __tablename__ = "note_code"
     note_id: int = Field(foreign_key="note.id", primary_key=True)
     code: str = Field(primary_key=True)
+    kind: str
 
 
 class NoteStep(SQLModel, table=True):

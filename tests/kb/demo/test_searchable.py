@@ -19,7 +19,7 @@ def _index(story: Story) -> SearchIndex:
                 f"{note.number} {note.title}",
                 f"{note.symptom} {note.conditions}",
                 note.body,
-                codes=note.codes,
+                codes=tuple(note.code_kinds),
                 modules=tuple(step.module for step in note.steps),
                 coverage=note.coverage,
             )

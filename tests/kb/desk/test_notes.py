@@ -14,7 +14,16 @@ from kb.desk.context import RunningShop
 from kb.desk.note_checks import secret_warnings
 from kb.desk.notes import NoteFilter
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
-from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import (
+    CodeKind,
+    NoteCode,
+    NoteDocument,
+    NoteDraft,
+    NoteKind,
+    NoteState,
+    Remedy,
+    SpeaksAgainst,
+)
 from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.store.note_content import from_content, to_content
@@ -28,12 +37,18 @@ SURGE = NoteDraft(
     symptom="Surges at steady throttle",
     body="Reprogram.",
     conditions="warm, level road",
-    codes=("P0171", "U0100-87"),
+    codes=(
+        NoteCode("P0171", CodeKind.MAY_BE_STORED),
+        NoteCode("P2096"),
+        NoteCode("U0100-87", CodeKind.NOT_PART),
+    ),
     coverage=(CoverageLine("Norvik", "Fjord", ((2018, 2019), (2021, 2021)), "2.0L", date(2018, 3, 1)),),
     steps=(CalibrationStep("ECM", ("A1", "A2"), "B1"),),
     documents=(NoteDocument("letter", "Dear owner"),),
     precautions=("support unit on",),
     exact_entries=("FLASH-7 Q",),
+    remedy=Remedy.SOFTWARE_AND_PART,
+    remedy_module="ECM",
     system="engine",
     published_on=date(2023, 4, 1),
 )
@@ -113,7 +128,7 @@ def test_a_retired_step_no_longer_counts_for_a_circle(shop: RunningShop) -> None
     ("change", "field"),
     [
         ({"title": "  "}, "title"),
-        ({"codes": ("P01711",)}, "codes"),
+        ({"codes": (NoteCode("P01711"),)}, "codes"),
         ({"coverage": (CoverageLine("Norvik", years=((1885, 1890),)),)}, "years"),
         ({"coverage": (CoverageLine("Norvik", years=((2026, 2028),)),)}, "years"),
         ({"coverage": (CoverageLine("Norvik", years=((2020, 2019),)),)}, "years"),
@@ -130,10 +145,12 @@ def test_a_field_at_fault_is_named(shop: RunningShop, change: dict[str, object],
 
 def test_next_year_is_a_model_year_and_codes_take_their_one_form(shop: RunningShop) -> None:
     draft = replace(
-        SURGE, coverage=(CoverageLine("Norvik", years=((2027, 2027),)),), codes=("p0171", "P0171")
+        SURGE,
+        coverage=(CoverageLine("Norvik", years=((2027, 2027),)),),
+        codes=(NoteCode("p0171", CodeKind.NOT_PART), NoteCode("P0171")),
     )
     with shop.writing(LEAD) as desk:
-        assert notes.write_note(desk, draft).content.codes == ("P0171",)
+        assert notes.write_note(desk, draft).content.codes == (NoteCode("P0171", CodeKind.NOT_PART),)
 
 
 def test_a_technician_reads_but_does_not_write(shop: RunningShop) -> None:
@@ -194,15 +211,21 @@ lines = st.builds(
 steps = st.builds(CalibrationStep, texts, st.lists(texts, max_size=2).map(tuple), texts)
 
 
+codes = st.builds(NoteCode, texts, st.sampled_from(CodeKind))
+
+
 @given(
     st.builds(
         NoteDraft,
         kind=st.sampled_from(NoteKind),
         title=texts,
-        codes=st.lists(texts, max_size=2).map(tuple),
+        codes=st.lists(codes, max_size=2, unique_by=str).map(tuple),
         coverage=st.lists(lines, max_size=2).map(tuple),
         steps=st.lists(steps, max_size=2).map(tuple),
         documents=st.lists(st.builds(NoteDocument, texts, texts), max_size=2).map(tuple),
+        speaks_against=st.lists(st.builds(SpeaksAgainst, texts, texts), max_size=2).map(tuple),
+        remedy=st.sampled_from([one for one in Remedy if one]),
+        remedy_module=texts,
         state=st.sampled_from(NoteState),
         published_on=days,
     )

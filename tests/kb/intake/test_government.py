@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from kb.errors import Unreadable
-from kb.nouns.notes import NoteKind
+from kb.nouns.notes import CodeKind, NoteCode, NoteKind
 from kb.nouns.vehicles import CoverageLine
 from tests.kb.intake.reading import FIXTURES, read
 
@@ -87,7 +87,10 @@ def test_trouble_codes_of_the_text_become_codes_of_the_note() -> None:
         "2019",
         "The MIL may come on with P0087 or U128D-00 (part 5P1234).",
     )
-    assert read("recall-communications", recalls(row)).notes[0].codes == ("P0087", "U128D-00")
+    assert read("recall-communications", recalls(row)).notes[0].codes == (
+        NoteCode("P0087"),
+        NoteCode("U128D-00"),
+    )
 
 
 def test_the_older_bulletin_file_gives_a_note_for_every_item_number() -> None:
@@ -116,7 +119,7 @@ def test_the_current_layout_gives_a_note_for_every_communication() -> None:
     assert (first.number, first.identity) == ("NB-24-011", "manufacturer-communications:10234567")
     assert first.coverage == (CoverageLine("NORVANE", "ALTO", ((2019, 2019), (2021, 2021))),)
     assert (first.codes, first.system, first.published_on) == (
-        ("P0171",),
+        (NoteCode("P0171", CodeKind.MAY_BE_STORED),),
         "engine; fuel system",
         date(2024, 2, 15),
     )

@@ -64,7 +64,11 @@ def test_several_rows_of_a_number_are_one_note_with_all_their_coverage_and_steps
         "warm, 40-50 mph",
         "Reflash the PCM",
     )
-    assert (note.system, note.codes, note.published_on) == ("engine", ("P0171", "P0174"), date(2024, 2, 15))
+    assert (note.system, tuple(note.code_kinds), note.published_on) == (
+        "engine",
+        ("P0171", "P0174"),
+        date(2024, 2, 15),
+    )
     assert note.coverage == (
         CoverageLine(
             "Norvane",
