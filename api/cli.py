@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy.exc import OperationalError
 
 from api import settings
-from api.commands import data, people, serving
+from api.commands import data, demo, people, serving
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import DaysWritten
@@ -54,7 +54,7 @@ def _parser() -> argparse.ArgumentParser:
 def _add_serving(commands: _Commands) -> None:
     for name, command, about in (
         ("serve", serving.serve, "start the pages and the JSON interface for your shop"),
-        ("demo", serving.demo, "the same with an invented shop, rebuilt at every start"),
+        ("demo", demo.demo, "the same with an invented shop, rebuilt at every start"),
     ):
         one = commands.add_parser(name, help=about, description=about)
         one.add_argument("--host", help="address to listen at (127.0.0.1 unless BEFOREFLASH_HOST is set)")

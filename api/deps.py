@@ -20,18 +20,25 @@ from api.security import (
     refuse_foreign_form,
     who_calls,
 )
+from kb.desk.filling import refuse_while_filling
 
 BIGGEST_ID = 2**31 - 1
 
 
 def signed_in(request: Request) -> Call:
-    """Somebody known; raises NotSignedIn, or NotAllowed for a cookie's unsafe call without form token."""
+    """Somebody known; raises NotSignedIn, or NotAllowed for a cookie's unsafe call without form token.
+
+    A demo that is still being filled raises NotReady: a program would take half a story for the whole.
+    """
     call = who_calls(request)
     if not call.signed_in:
         limit_anonymous(request)
         raise not_signed_in()
     if request.method not in SAFE_METHODS:
         refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
+    if call.shop.facts.is_demo:
+        with call.reading() as desk:
+            refuse_while_filling(desk)
     return call
 
 

@@ -16,7 +16,7 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from api.security import TooMany
-from kb.errors import BadInput, Conflict, KbError, NotAllowed, NotFound, NotSignedIn, Unreadable
+from kb.errors import BadInput, Conflict, KbError, NotAllowed, NotFound, NotReady, NotSignedIn, Unreadable
 
 _log = logging.getLogger("beforeflash")
 
@@ -28,6 +28,7 @@ _STATUS: dict[type[KbError], int] = {
     NotAllowed: 403,
     NotSignedIn: 401,
     TooMany: 429,
+    NotReady: 503,
 }
 _HTTP_CODES = {401: "not_signed_in", 403: "not_allowed", 404: "not_found", 413: "too_large", 422: "bad_input"}
 
@@ -65,7 +66,7 @@ def of_kb_error(error: Exception) -> Problem:
     assert isinstance(error, KbError)  # noqa: S101  # the handler is registered for this class
     status = next((code for kind, code in _STATUS.items() if isinstance(error, kind)), 400)
     headers = {"WWW-Authenticate": "Bearer"} if status == 401 else {}
-    if status == 429:
+    if status in (429, 503):
         headers["Retry-After"] = str(error.details.get("retry_after", 60))
     return Problem(status, error.code, error.message, error.fields, error.details, headers)
 

@@ -8,6 +8,7 @@ from random import Random
 from zlib import crc32
 
 from demo_data import makes
+from demo_data.calendar import moved
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CoverageLine, Vehicle
 
@@ -26,7 +27,10 @@ _SOURCES = (
 
 @dataclass(slots=True)
 class Car:
-    """A vehicle and what changes about it: calibrations by module and the families it came in with."""
+    """A vehicle and what changes about it: calibrations by module and the families it came in with.
+
+    `bought_on` is a day of the story as it is told; the vehicle's build date belongs to its drawing.
+    """
 
     vehicle: Vehicle
     bought_on: date
@@ -72,7 +76,7 @@ class Garage:
 
     def _new_car(self, model: makes.Model, note: NoteDraft | None, day: date) -> Car:
         self.serial += self.rng.randrange(1, 60)
-        latest = min(model.last_year, day.year - 1)
+        latest = min(model.last_year, (day - moved(self.today)).year - 1)
         line = note.coverage[0] if note and self.rng.random() >= OUTSIDE_COVERAGE else None
         years = _covered_years(line) if line else range(model.first_year, model.last_year + 1)
         year = self.rng.choice([one for one in years if one <= latest] or [latest])
@@ -81,7 +85,7 @@ class Garage:
         vin = makes.make_vin(model, engine, year, self.serial)
         vehicle = Vehicle(model.make, model.name, year, engine, built_on, vin)
         pace = self.rng.uniform(34, 55) if self.rng.random() < 0.03 else self.rng.uniform(16, 33)
-        return Car(vehicle, built_on, pace)
+        return Car(vehicle, built_on + moved(self.today), pace)
 
     def carry(self, car: Car, note: NoteDraft, day: date) -> None:
         """Give the car a calibration for each module of the note, where it has none yet."""
@@ -104,7 +108,7 @@ class Garage:
         )
 
     def as_known(self, car: Car) -> Vehicle:
-        """The vehicle as written down: build date, engine or VIN are left out now and then."""
+        """The vehicle as a repair order has it: build date, engine or VIN are left out now and then."""
         known = car.vehicle
         if known.make != "Hespar" and self.rng.random() < 0.5:
             known = replace(known, built_on=None)

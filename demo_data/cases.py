@@ -14,6 +14,7 @@ from demo_data.makes import Model, models
 from demo_data.truth import CHECKS, DUPLICATED, UPDATES
 from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Duplicated, ReportedCode
 from kb.nouns.notes import NoteDraft
+from kb.nouns.vehicles import Vehicle
 
 INTERMITTENT = 0.06
 _BEFORE = (
@@ -51,13 +52,14 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Intake:
-    """Where and when a concern comes in."""
+    """Where and when a concern comes in. `known` is the vehicle as its repair order has it."""
 
     ro_number: str
     line: str
     day: date
     technician: str
     car: Car
+    known: Vehicle
 
 
 def model_for(family: Family, rng: Random) -> Model:
@@ -139,7 +141,7 @@ def _write_down(
         line=intake.line,
         complaint=words.complaint(family, cures, rng),
         technician_words=words.technician_words(family, duplicated is Duplicated.YES, rng),
-        vehicle=garage.as_known(intake.car),
+        vehicle=intake.known,
         odometer=intake.car.odometer(intake.day) if rng.random() < 0.96 else None,
         codes=codes,
         codes_scanned=scanned,

@@ -1,18 +1,21 @@
 """Loads the invented shop through the same use cases as real data, each on its own day.
 
 The shop is told to have used the advice for the last `ADVISED_DAYS` days; before that nobody asked it, so
-no decision is frozen. What was learned is brought up to date once a month of the story, not at each decision.
+no decision is frozen. What was learned is brought up to date once in each part of the story, not at each
+decision.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import time as clock
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from demo_data.equip import equip
-from demo_data.sheets import Sheet, in_days, sheets
+from demo_data.parts import Published, Step, parts_of
+from demo_data.sheets import Sheet
 from demo_data.shop import Shop, Subscription
 from demo_data.simulate import simulate
 from demo_data.story import (
@@ -24,7 +27,6 @@ from demo_data.story import (
     LookedUp,
     Opened,
     Programmed,
-    Story,
 )
 from demo_data.visits import ADVISED_DAYS
 from kb.advice.learn import Learned
@@ -34,6 +36,7 @@ from kb.desk import (
     closing,
     concerns,
     facts,
+    filling,
     findings,
     hearing,
     learning,
@@ -44,46 +47,59 @@ from kb.desk import (
 )
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
-from kb.nouns.notes import NoteDraft, NoteState
+from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
 _NOON_UTC = time(17)
+PAUSE_SECONDS = 0.1
+"""Between two parts. SQLite asks again every 0.1 s at the latest, so that whoever waits to write, as for
+signing in, gets the pen there."""
 
 
 @dataclass
 class Loading:
-    """Ids of what was recorded so far, by the names that the story uses."""
+    """Ids of what was recorded so far, by the names that the story uses, and what was learned by then."""
 
-    shop: Shop
     people: Mapping[str, Actor]
     advised_from: date
     notes: dict[str, int] = field(default_factory=dict)
     concerns: dict[str, int] = field(default_factory=dict)
     equipment: dict[str, int] = field(default_factory=dict)
     subscriptions: dict[str, int] = field(default_factory=dict)
-    learned: dict[tuple[int, int], Learned] = field(default_factory=dict)
+    learned: Learned | None = None
 
 
-def load(shop: RunningShop, today: date, seed: int = 2087) -> None:
-    """Fill an empty demo database with two years up to `today`, in one transaction."""
-    story = simulate(today, seed)
+def load(shop: RunningShop, on: date, seed: int = 2087) -> None:
+    """Fill an empty demo database with the story as it is told `on` a day, one transaction a part of it."""
+    story = simulate(on, seed)
+    parts = parts_of(story)
+    steps = sum(map(len, parts))
     with shop.writing(CONSOLE) as desk:
-        shop.records.keep_rows(desk.session)
-        loading = Loading(story.shop, _people(desk, story.shop), today - timedelta(days=ADVISED_DAYS))
-        start = min(event.day for event in story.events) - timedelta(days=1)
-        loading.equipment |= equip(_on(desk, today, loading.people["lead"]), story.shop)
-        _replay(desk, story, loading, start)
+        loading = Loading(_people(desk, story.shop), story.today - timedelta(days=ADVISED_DAYS))
+        loading.equipment |= equip(_on(desk, story.today, loading.people["lead"]), story.shop)
+    done = 0
+    for part in parts:
+        _between_parts(shop, part[0].day, loading)
+        with shop.writing(CONSOLE) as desk:
+            shop.records.keep_rows(desk.session)
+            _replay(desk, part, loading)
+            done += len(part)
+            filling.note_progress(desk, done, steps)
 
 
-def _replay(desk: Desk, story: Story, loading: Loading, start: date) -> None:
-    waiting = sorted(story.notes, key=lambda note: note.published_on or start, reverse=True)
-    for place, event in in_days(sheets(story.events)):
-        while waiting and (waiting[-1].published_on or start) <= event.day:
-            _publish(desk, waiting.pop(), loading, start)
-        here = _on(desk, event.day, loading.people[event.by], place)
-        _RECORD[type(event.what)](here, event.what, loading)
-    while waiting:
-        _publish(desk, waiting.pop(), loading, start)
+def _between_parts(shop: RunningShop, day: date, loading: Loading) -> None:
+    """Leave the pen to others for a moment, and use it for what needs reading alone."""
+    begun = clock.monotonic()
+    if day >= loading.advised_from:
+        with shop.reading(CONSOLE) as desk:
+            loading.learned = learning.learned(_on(desk, day, loading.people["lead"]))
+    clock.sleep(max(0.0, begun + PAUSE_SECONDS - clock.monotonic()))
+
+
+def _replay(desk: Desk, part: Sequence[Step], loading: Loading) -> None:
+    for step in part:
+        here = _on(desk, step.day, loading.people[step.by], step.place)
+        _RECORD[type(step.what)](here, step.what, loading)
 
 
 def _on(desk: Desk, day: date, actor: Actor, place: int = 0) -> Desk:
@@ -106,12 +122,12 @@ def _people(desk: Desk, shop: Shop) -> dict[str, Actor]:
     return {user.name: Actor(user.id, user.name, user.role) for user in accounts.list_users(desk)}
 
 
-def _publish(desk: Desk, note: NoteDraft, loading: Loading, start: date) -> None:
-    lead = _on(desk, note.published_on or start, loading.people["lead"])
+def _published(desk: Desk, what: Published, loading: Loading) -> None:
+    note = what.draft
     state = NoteState.PUBLISHED if note.state is NoteState.RETIRED else note.state
-    saved = notes.write_note(lead, replace(note, state=state))
+    saved = notes.write_note(desk, replace(note, state=state))
     if note.state is NoteState.RETIRED:
-        notes.retire_note(lead, saved.id, saved.version, "replaced by a newer lesson")
+        notes.retire_note(desk, saved.id, saved.version, "replaced by a newer lesson")
     loading.notes.setdefault(note.number, saved.id)
 
 
@@ -147,12 +163,9 @@ def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
 def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
     if desk.today < loading.advised_from:
         return
-    month = (desk.today.year, desk.today.month)
-    if month not in loading.learned:
-        loading.learned[month] = learning.learned(desk)
     reason = what.reason or "as the technician saw it"
     concern = loading.concerns[what.concern]
-    advice.decide(desk, concern, what.did, reason, learned=loading.learned[month])
+    advice.decide(desk, concern, what.did, reason, learned=loading.learned)
 
 
 def _bought(desk: Desk, what: Bought, loading: Loading) -> None:
@@ -206,6 +219,7 @@ def _closed(desk: Desk, what: Closed, loading: Loading) -> None:
 
 
 _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
+    Published: _published,
     Opened: _opened,
     Sheet: _sheet,
     LookedUp: _looked_up,

@@ -43,11 +43,3 @@ def sheets(events: Iterable[StoryEvent]) -> Iterator[StoryEvent | Told]:
             gates = tuple(one for one in tapped if isinstance(one, GateSettled))
             found = tuple(one for one in tapped if isinstance(one, Found))
             yield Told(together[0].day, by, Sheet(concern, gates, found))
-
-
-def in_days(told: Iterable[StoryEvent | Told]) -> Iterator[tuple[int, StoryEvent | Told]]:
-    """Every event with its place among those of its day, so that instants can rise through the day:
-    a finding is evidence only because it was recorded before its reflash.
-    """
-    for _day, some in groupby(told, key=lambda event: event.day):
-        yield from enumerate(some)

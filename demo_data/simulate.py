@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from random import Random
 
 from demo_data.aftermath import draw_fate, endings, news, truth_of
+from demo_data.calendar import newest_day
 from demo_data.cars import Car, Garage
 from demo_data.cases import Case, Intake, draw_case, model_for, published
 from demo_data.families import Family, families, family
@@ -57,8 +58,12 @@ _ORDER = (
 _TECHNICIANS = (("tech", 40), ("pim", 35), ("rosa", 25))
 
 
-def simulate(today: date, seed: int = 2087) -> Story:
-    """The whole story up to `today`. The same day and seed give the same story."""
+def simulate(on: date, seed: int = 2087) -> Story:
+    """The whole story as it is told `on` a day, up to the newest day of it, which is its today.
+
+    The same seed gives the same story on every day, moved by whole weeks.
+    """
+    today = newest_day(on)
     rng = Random(f"{seed}")
     notes = load_notes(today)
     desk = Desk(load_shop(today), Garage(today, rng), rng)
@@ -102,11 +107,11 @@ def _order(
     garage = desk.garage
     car = garage.sure_car(model, note, day) if sure and note else garage.car_for(model, first.key, note, day)
     technician = rng.choices([name for name, _ in _TECHNICIANS], [share for _, share in _TECHNICIANS])[0]
-    cases = [draw_case(first, Intake(ro_number, "A", day, technician, car), updates, desk.garage)]
+    line_a = Intake(ro_number, "A", day, technician, car, garage.as_known(car))
+    cases = [draw_case(first, line_a, updates, garage)]
     if forced is None and rng.random() < SECOND_LINE:
         second = _second_family(first, car, notes, rng)
-        intake = Intake(ro_number, "B", day, technician, car)
-        cases.append(draw_case(second, intake, published(second, notes, day), desk.garage))
+        cases.append(draw_case(second, replace(line_a, line="B"), published(second, notes, day), garage))
     return cases
 
 

@@ -58,6 +58,12 @@ class NotSignedIn(KbError):
     code = "not_signed_in"
 
 
+class NotReady(KbError):
+    """The shop is not whole yet; `details` says how far it is and after how many seconds to ask again."""
+
+    code = "not_ready"
+
+
 class Unreadable(KbError):
     """A file of which nothing could be read."""
 

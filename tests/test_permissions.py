@@ -23,6 +23,8 @@ ROOT = Path(__file__).parents[1]
 # What nobody signed in may do: come in, and be told who they are.
 OPEN_TO_ANYONE = {
     "first_run_open",
+    "percent_filled",
+    "refuse_while_filling",
     "set_up_first_owner",
     "sign_in",
     "sign_in_demo",
@@ -82,7 +84,7 @@ def test_pages_and_interface_only_reach_use_cases_that_say_who_may(folder: str) 
     assert sorted(undecided & names_used_of_the_desk(folder)) == []
 
 
-def test_only_signing_in_is_open_to_anyone() -> None:
+def test_only_signing_in_and_how_far_a_demo_is_filled_are_open_to_anyone() -> None:
     found = {name.partition(".")[2] for name, function in DECIDED.items() if function.allowed_roles is None}  # type: ignore[attr-defined]
     assert found == OPEN_TO_ANYONE
 

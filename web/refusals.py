@@ -27,6 +27,7 @@ _STATUS = {
     "not_signed_in": 401,
     "unreadable": 422,
     "too_many": 429,
+    "not_ready": 503,
 }
 _HEADINGS = {
     401: "Please sign in",

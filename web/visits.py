@@ -20,7 +20,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
-from kb.desk import people
+from kb.desk import filling, people
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
 from kb.errors import NotAllowed, NotFound, NotSignedIn
@@ -77,6 +77,7 @@ class Visit:
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {
             "shop": self.shop.facts,
+            "filled": self._percent_filled(),
             "today": self.today(),
             "visitor": self.visitor,
             "form_token_value": form_token,
@@ -141,6 +142,13 @@ class Visit:
     def day_of(self, moment: datetime) -> date:
         """The shop's local day at that moment."""
         return moment.astimezone(ZoneInfo(self.shop.facts.timezone)).date()
+
+    def _percent_filled(self) -> int | None:
+        """Of a demo that is not whole yet; None for any other shop, which is not even asked."""
+        if not self.shop.facts.is_demo:
+            return None
+        with self.reading() as desk:
+            return filling.percent_filled(desk)
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

@@ -31,9 +31,15 @@ def revisions(session: Session, shop_id: int) -> dict[str, int]:
 def bump(session: Session, shop_id: int, topic: str) -> int:
     """Count a topic up by one and give its new number; it is written before the commit."""
     number = revisions(session, shop_id)[topic] + 1
+    put_revision(session, shop_id, topic, number)
+    return number
+
+
+def put_revision(session: Session, shop_id: int, topic: str, number: int) -> None:
+    """Set the number of a topic that has a row; it is written before the commit."""
+    revisions(session, shop_id)
     session.info[_READ, shop_id][topic] = number
     session.info.setdefault(_CHANGED, {})[shop_id, topic] = number
-    return number
 
 
 def has_counted(session: Session) -> bool:

@@ -61,13 +61,18 @@ def environment_of(folder: Path) -> dict[str, str]:
     return kept | {"BEFOREFLASH_DATA": str(folder), "PYTHONUNBUFFERED": "1"}
 
 
+def free_port() -> int:
+    with socket.create_server(("127.0.0.1", 0)) as probe:
+        port: int = probe.getsockname()[1]
+    return port
+
+
 @pytest.fixture
 def start_server(tmp_path: Path) -> Iterator[StartServer]:
     started: list[Server] = []
 
     def start(**environment: str) -> Server:
-        with socket.create_server(("127.0.0.1", 0)) as probe:
-            port = probe.getsockname()[1]
+        port = free_port()
         with (tmp_path / "server.log").open("ab") as log:
             process = subprocess.Popen(
                 [sys.executable, "-m", "api.cli", "serve", "--port", str(port)],

@@ -30,6 +30,12 @@ def ensure_shop(
     return shop
 
 
+def add_topic(session: Session, shop_id: int, topic: str) -> None:
+    """One more counter, from 0, beside those that every shop has."""
+    session.add(Revision(shop_id=shop_id, topic=topic))
+    session.flush()
+
+
 def append_trail(
     session: Session,
     shop_id: int,

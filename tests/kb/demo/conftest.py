@@ -7,7 +7,8 @@ import pytest
 from demo_data.simulate import simulate
 from demo_data.story import Story
 
-TODAY = date(2026, 11, 25)
+TODAY = date(2026, 11, 26)
+"""A day of the story's weekday, so that it is the newest day of the story."""
 
 
 @pytest.fixture(scope="session")

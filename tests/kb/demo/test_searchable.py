@@ -44,23 +44,30 @@ def _rank(index: SearchIndex, story: Story, draft: ConcernDraft, text: str, want
     return found.index(wanted) if wanted in found else 99
 
 
-def test_typed_words_find_the_update_that_was_considered(story: Story) -> None:
-    """Superseded Vell-15 apart: its successor says the same and is found instead.
-
-    The shares asked for are the aim of the project's search figures with make and model known (0.82 for
-    customers' words, 0.92 with the technician's).
-    """
+def _ranks(story: Story) -> list[tuple[int, int]]:
+    """Places of the considered update by the customer's words, and with the technician's beside them."""
     index = _index(story)
     drafts = {
         event.what.concern: event.what.draft for event in story.events if isinstance(event.what, Opened)
     }
-    some = [t for t in story.truths if t.considered not in ("", "Vell-15")]
-    by_customer, by_both = [], []
-    for truth in some:
-        draft = drafts[truth.concern]
-        both = f"{draft.complaint} {draft.technician_words}"
-        by_customer.append(_rank(index, story, draft, draft.complaint, truth.considered))
-        by_both.append(_rank(index, story, draft, both, truth.considered))
-    assert sum(rank == 0 for rank in by_customer) / len(some) >= 0.82
-    assert sum(rank == 0 for rank in by_both) / len(some) >= 0.92
-    assert sum(rank < 3 for rank in by_both) / len(some) >= 0.97
+    ranks = []
+    for truth in story.truths:
+        if truth.considered not in ("", "Vell-15"):
+            draft = drafts[truth.concern]
+            both = f"{draft.complaint} {draft.technician_words}"
+            by_customer = _rank(index, story, draft, draft.complaint, truth.considered)
+            ranks.append((by_customer, _rank(index, story, draft, both, truth.considered)))
+    return ranks
+
+
+def test_typed_words_find_the_update_that_was_considered(story: Story, many_stories: list[Story]) -> None:
+    """Superseded Vell-15 apart: its successor says the same and is found instead.
+
+    The shares asked for are the aim of the project's search figures with make and model known (0.82 for
+    customers' words, 0.92 with the technician's), over six draws of the story: one
+    alone is uncertain by 0.01.
+    """
+    ranks = [rank for one in (story, *many_stories[:5]) for rank in _ranks(one)]
+    assert sum(customer == 0 for customer, _ in ranks) / len(ranks) >= 0.82
+    assert sum(both == 0 for _, both in ranks) / len(ranks) >= 0.92
+    assert sum(both < 3 for _, both in ranks) / len(ranks) >= 0.97

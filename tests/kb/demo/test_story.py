@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
+from typing import Any
+
+import pytest
 
 from demo_data.families import families
+from demo_data.shop import Subscription
 from demo_data.simulate import simulate
 from demo_data.story import (
     Bought,
@@ -19,6 +24,7 @@ from demo_data.story import (
     Truth,
 )
 from kb.nouns.concerns import FindingResult, ReflashResult
+from kb.nouns.vehicles import Vehicle
 from tests.kb.demo.conftest import TODAY
 
 
@@ -36,10 +42,48 @@ def test_another_seed_gives_another_story(story: Story) -> None:
     assert simulate(TODAY, 1).events != story.events
 
 
-def test_a_story_told_for_another_day_ends_on_that_day_and_keeps_its_shape() -> None:
-    leap = simulate(date(2028, 2, 29))
-    assert max(event.day for event in leap.events) == date(2028, 2, 29)
-    assert len(leap.truths) > 850
+def _moved(value: Any, by: timedelta) -> Any:
+    """A value of the story with every day in it moved, save those that belong to a vehicle."""
+    if isinstance(value, date):
+        return value + by
+    if isinstance(value, tuple):
+        return tuple(_moved(one, by) for one in value)
+    if isinstance(value, Subscription):  # its key names the day that it was bought on
+        bought, ends = value.bought_on + by, value.expires_on + by
+        return Subscription(f"{value.offer.name} ({bought})", value.offer, bought, ends)
+    if is_dataclass(value) and not isinstance(value, type | Vehicle):
+        changed = {one.name: _moved(getattr(value, one.name), by) for one in fields(value)}
+        if isinstance(value, Programmed):
+            changed["subscription"] = _key_moved(value.subscription, by)
+        return type(value)(**changed)
+    return value
+
+
+def _key_moved(key: str, by: timedelta) -> str:
+    name, _, day = key.rstrip(")").rpartition(" (")
+    return f"{name} ({date.fromisoformat(day) + by})"
+
+
+@pytest.mark.parametrize("day", [date(2026, 12, 2), date(2027, 1, 2), date(2028, 2, 29), date(2033, 8, 7)])
+def test_the_same_story_is_told_on_every_day_moved_by_whole_weeks(story: Story, day: date) -> None:
+    told = simulate(day)
+    by = told.today - story.today
+    assert by.days % 7 == 0
+    assert 0 <= (day - told.today).days <= 6
+    assert told.events == _moved(story.events, by)
+    assert told.truths == _moved(story.truths, by)
+
+
+def test_the_lines_of_a_repair_order_are_of_one_vehicle_as_written_down(many_stories: list[Story]) -> None:
+    orders: dict[tuple[int, str], list[Vehicle]] = defaultdict(list)
+    for place, one in enumerate(many_stories):
+        for event in one.events:
+            if isinstance(event.what, Opened):
+                orders[place, event.what.draft.ro_number].append(event.what.draft.vehicle)
+    several = [vehicles for vehicles in orders.values() if len(vehicles) > 1]
+    assert len(several) > 300
+    assert any(not vehicles[0].vin for vehicles in several)
+    assert all(len(set(vehicles)) == 1 for vehicles in several)
 
 
 def test_two_years_hold_about_900_concerns_and_500_reflashes(many_stories: list[Story]) -> None:
