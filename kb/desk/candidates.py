@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from kb.desk import families
 from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
@@ -40,12 +41,13 @@ def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
     """What the search offers for this complaint and vehicle, best first."""
     codes = tuple(one.code for one in draft.codes)
     found = search_desk.matching_updates(desk, words_of(draft), codes, draft.vehicle, _LOOKED_AT)
-    updates = updates_desk.on_file(desk)
+    updates, known = updates_desk.on_file(desk), families.in_force(desk)
     offered = [
         Offered(hit.id, hit.grade, bool(codes) and updates.by_id[hit.id].codes.issuperset(codes))
         for hit in found
         if hit.id in updates.by_id
-        and applies_to_recorded(updates.by_id[hit.id].coverage, draft.vehicle).applies is not Applies.NO
+        and applies_to_recorded(updates.by_id[hit.id].coverage, draft.vehicle, known).applies
+        is not Applies.NO
     ]
     return best_few(merge_lineages(offered, updates, draft.vehicle.make))
 

@@ -20,7 +20,7 @@ from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_da
 from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally_rows
 from kb.records.store import outcome_counts as store
 from kb.records.store.outcome_counts import CountsWanted
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 EXACT_DAYS_TO = 20_000
 """Outcomes of a shop up to which the day of each reflash is kept; beyond, the watch goes by months."""

@@ -9,7 +9,7 @@ from datetime import date
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
-from kb.desk import concern_costs, plan_offers
+from kb.desk import concern_costs, families, plan_offers
 from kb.desk import money as money_desk
 from kb.desk import settings as settings_desk
 from kb.desk import subscriptions as subscriptions_desk
@@ -153,7 +153,7 @@ def _candidate(
     record: CureRecord | None,
 ) -> CandidateInHand:
     settings, currency = concern_costs.settings_on(desk, held.concern)[0], desk.shop.currency
-    applies = applies_to_recorded(update.coverage, vehicle_of(held.vehicle)).applies
+    applies = applies_to_recorded(update.coverage, vehicle_of(held.vehicle), families.in_force(desk)).applies
     return CandidateInHand(
         note_id=update.note_id,
         number=update.number,

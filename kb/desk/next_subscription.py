@@ -22,7 +22,7 @@ from kb.outcomes.subscriptions import (
     subscription_answer,
 )
 from kb.records.store.subscription_use import ModuleDone
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 Plans = Mapping[int, SubscriptionPlan]
 """Plans of one make by the number of days that they cover."""

@@ -11,7 +11,7 @@ from kb.errors import BadInput
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.vehicle.codes import note_code, parse_code
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
 from kb.vehicle.vin import check_year
 from kb.vehicle.years import UNKNOWN_YEAR

@@ -11,7 +11,7 @@ from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionKind, last_paid_for,
 from kb.errors import BadInput, NotFound
 from kb.records.store import plan_offers as store
 from kb.records.tables import PlanOffer
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 
 @dataclass(frozen=True, slots=True)

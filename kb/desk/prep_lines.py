@@ -12,7 +12,7 @@ from kb.desk.subscriptions import SubscriptionKind, active_subscription
 from kb.nouns.days import day_words
 from kb.nouns.notes import Note
 from kb.nouns.starting_prep import STARTING_PREP
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 from kb.vehicle.lineage import fold_id
 
 PLACES = ("battery", "cabin", "computer")

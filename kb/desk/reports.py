@@ -23,7 +23,7 @@ from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from kb.desk import search_memory
+from kb.desk import families, search_memory
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.records_of_updates import records_of
@@ -170,16 +170,14 @@ def _shown(
                     )
                 )
         elif hit.id in notes:
-            result = _note_result(hit, notes[hit.id], asked, vehicle, records.get(hit.id))
+            reading = _reading(desk, notes[hit.id].content.coverage, asked, vehicle)
+            result = _note_result(hit, notes[hit.id], reading, records.get(hit.id))
             if result.applies is not Applies.NO or asked.include_not_applying or hit.id in numbered:
                 results.append(result)
     return tuple(results)
 
 
-def _note_result(
-    hit: Hit, note: Note, asked: SearchRequest, vehicle: Vehicle, record: CureRecord | None
-) -> SearchResult:
-    reading = _reading(note.content.coverage, asked, vehicle)
+def _note_result(hit: Hit, note: Note, reading: CoverageReading, record: CureRecord | None) -> SearchResult:
     return SearchResult(
         note.content.kind.value,
         hit.id,
@@ -195,11 +193,10 @@ def _note_result(
     )
 
 
-def _reading(coverage: Coverage, asked: SearchRequest, vehicle: Vehicle) -> CoverageReading:
+def _reading(desk: Desk, coverage: Coverage, asked: SearchRequest, vehicle: Vehicle) -> CoverageReading:
     """The exact answer of the coverage, where the index knows make, model and year only."""
-    if asked.vehicle is not None:
-        return applies_to_recorded(coverage, vehicle)
-    return applies_to_query(coverage, vehicle)
+    rule = applies_to_query if asked.vehicle is None else applies_to_recorded
+    return rule(coverage, vehicle, families.in_force(desk))
 
 
 def _words(applies: Applies) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
 
+from kb.desk import families
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.nouns.notes import NoteKind
 from kb.nouns.vehicles import CoverageLine, Vehicle
@@ -86,6 +87,8 @@ def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None
         return _built(desk, now, progress)
     if held.seen.lexicon != now.lexicon:
         held.index.use_lexicon(lexicon_in_force(desk))
+        if held.index.families != families.in_force(desk):
+            held.index.use_families(families.in_force(desk))
     _take_notes(desk, held.index, notes)
     for text in store.concern_texts(desk.session, concerns):
         held.index.put(concern_entry(text))
@@ -93,7 +96,8 @@ def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None
 
 
 def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
-    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress), now)
+    known = families.in_force(desk)
+    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress, families=known), now)
 
 
 def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:

@@ -13,7 +13,7 @@ from kb.errors import BadInput
 from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.records.store import makes as store
 from kb.records.store import notes as note_store
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 from kb.vehicle.lineage import fold_id
 
 _USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1", "-": ""})

@@ -15,7 +15,7 @@ from kb.desk.subscriptions import (
 )
 from kb.nouns.currency import decimals, symbol
 from kb.nouns.days import day_words
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 FAR = 2
 """So many times what its days cost with the known plans, or a shorter one costs it: a guess, no source."""

@@ -15,7 +15,7 @@ from kb.nouns.concerns import ReflashResult
 from kb.outcomes.subscriptions import begun_while_one_ran
 from kb.records.store import subscription_use as store
 from kb.records.store.subscription_use import ModuleDone
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 LOOK_BACK_DAYS = 365
 _INSTALLED = {ReflashResult.COMPLETED.value, ReflashResult.RECOVERED.value}

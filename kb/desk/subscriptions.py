@@ -15,7 +15,7 @@ from kb.nouns.currency import to_major
 from kb.outcomes.subscriptions import Purchase
 from kb.records.store import equipment as store
 from kb.records.tables import Subscription
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 
 LONGEST_DAYS = 3_660
 TOO_DEAR_MINOR = 10**9

@@ -14,7 +14,7 @@ from kb.nouns.notes import CodeKind, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
 from kb.records.store import updates as store
 from kb.records.store.notes import calibration_step, coverage_line
-from kb.vehicle.coverage import fold
+from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage, fold_id
 
 ANY_MAKE = ""

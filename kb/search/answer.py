@@ -26,7 +26,7 @@ from kb.search.ranking import (
 )
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
-from kb.search.standing import APPLIES, CANNOT_TELL, NO, Eligible
+from kb.search.standing import APPLIES, NO, Eligible
 from kb.search.weights import Weights
 from kb.words.normalise import words
 
@@ -136,7 +136,8 @@ def _groups(
         notes = best(scores, many)
         yield notes, part.standing.unasked[notes], np.ones(len(notes), dtype=np.float32)
         return
-    lift = np.where(eligible.standing == CANNOT_TELL, weights.cannot_tell, 1.0).astype(np.float32)
+    lifts = (weights.not_applying, weights.other_model, weights.cannot_tell, 1.0)
+    lift = np.array(lifts, dtype=np.float32)[eligible.standing]
     at = best(scores[eligible.notes] * lift, many)
     yield eligible.notes[at], eligible.standing[at], lift[at]
     if query.include_not_applying:

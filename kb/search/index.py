@@ -14,6 +14,7 @@ from threading import Lock
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
 from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.search.segment import Segment
@@ -22,6 +23,7 @@ from kb.search.standing import Standing
 from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
+from kb.vehicle.families import Families, families_on_file
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller, make_speller
 
@@ -49,12 +51,14 @@ class SearchIndex:
         lexicon: Lexicon,
         progress: Progress | None = None,
         weights: Weights | None = None,
+        families: Families | None = None,
     ) -> SearchIndex:
         """An index of all entries. `progress` is told how many entries were taken, every 10,000."""
-        weights = weights or Weights()
+        weights, families = weights or Weights(), families or families_on_file()
         vocabulary = Vocabulary()
-        part = _part(list(_counted(entries, progress)), vocabulary, weights, None)
-        snapshot = Snapshot((part,), lexicon, _speller((part,), vocabulary, lexicon), weights, vocabulary)
+        part = _part(list(_counted(entries, progress)), vocabulary, weights, None, families)
+        speller = _speller((part,), vocabulary, lexicon)
+        snapshot = Snapshot((part,), lexicon, speller, weights, vocabulary, families)
         return cls(snapshot.ready(), vocabulary)
 
     def __len__(self) -> int:
@@ -95,6 +99,26 @@ class SearchIndex:
             self._middle, self._small = self._middle.unweighed(), self._small.unweighed()
             self._publish()
 
+    def use_families(self, families: Families) -> None:
+        """Read names of models by other families from the next query on."""
+        with self._writing:
+            self._snapshot = replace(self._snapshot, families=families)
+            self._settled = tuple(part.with_families(families) for part in self._settled)
+            self._middle, self._small = (
+                _Growing(one.entries, tuple(part.with_families(families) for part in one.parts))
+                for one in (self._middle, self._small)
+            )
+            self._publish()
+
+    @property
+    def families(self) -> Families:
+        """The families that names of models are read by."""
+        return self._snapshot.families
+
+    def covering(self, vehicle: Vehicle) -> tuple[tuple[int, str], ...]:
+        """(id, kind) of every entry that names a vehicle on record, or may mean it by its family's name."""
+        return tuple(self._snapshot.covering(vehicle))
+
     def search(self, query: Query) -> SearchAnswer:
         """The best notes for a complaint. Never raises for what is typed; says why when there is nothing."""
         return answer(self._snapshot, query)
@@ -122,7 +146,8 @@ class SearchIndex:
     def _made(self, entries: tuple[IndexEntry, ...]) -> Part:
         first = self._settled[0].segment
         usual = first.usual if first.size else None
-        return _part(entries, self._vocabulary, self._snapshot.weights, usual)
+        snapshot = self._snapshot
+        return _part(entries, self._vocabulary, snapshot.weights, usual, snapshot.families)
 
     def _learn(self, made: Sequence[Part], known: int) -> None:
         """Let the spelling know the words of parts just made, and those numbered since `known`."""
@@ -163,11 +188,15 @@ def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterab
 
 
 def _part(
-    entries: Sequence[IndexEntry], vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None
+    entries: Sequence[IndexEntry],
+    vocabulary: Vocabulary,
+    weights: Weights,
+    usual: NDArray[np.float64] | None,
+    families: Families,
 ) -> Part:
     entries = sorted(entries, key=lambda entry: entry.kind == "concern")
     segment = Segment(read_text(entries, vocabulary), vocabulary, weights, usual)
-    return Part(segment, Standing(entries))
+    return Part(segment, Standing(entries, families))
 
 
 def _speller(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:

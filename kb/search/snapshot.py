@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.nouns.vehicles import Vehicle
 from kb.search.about import bit_of, is_part
 from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
@@ -16,6 +17,7 @@ from kb.search.segment import MOST_APART, Segment
 from kb.search.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
+from kb.vehicle.families import Families
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
 from kb.words.spelling import Speller
@@ -34,6 +36,9 @@ class Part:
     dead: tuple[int, ...] = ()
     worth: tuple[NDArray[np.float32], ...] = ()
     systems: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, np.int32))
+
+    def with_families(self, families: Families) -> Part:
+        return replace(self, standing=self.standing.with_families(families))
 
     def without(self, ids: Collection[tuple[int, str]]) -> Part:
         """The part with the notes of these ids and kinds marked as gone."""
@@ -55,10 +60,19 @@ class Snapshot:
     speller: Speller
     weights: Weights
     vocabulary: Vocabulary
+    families: Families
 
     @property
     def total(self) -> int:
         return sum(part.segment.size - len(part.dead) for part in self.parts)
+
+    def covering(self, vehicle: Vehicle) -> Iterator[tuple[int, str]]:
+        """(id, kind) of every note that names a vehicle on record, or may mean it, whatever was typed."""
+        for part in self.parts:
+            text, dead = part.segment.text, set(part.dead)
+            for note in part.standing.covering(vehicle).tolist():
+                if note not in dead:
+                    yield int(text.keys[note]), KINDS[text.kinds[note]]
 
     def postings(self, part: Part, key: Key) -> Postings:
         """Where a term occurs in one part."""

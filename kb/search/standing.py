@@ -1,13 +1,15 @@
 """Which notes are for a vehicle, decided for all notes at once by make, model and year.
 
-The exact decision (engine, build dates, VIN) is taken later for the notes shown.
+The rule is that of kb/vehicle/coverage.py; the exact decision (engine, build dates, VIN) is taken later for
+the notes shown.
 """
 
 from __future__ import annotations
 
-import re
 from array import array
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,36 +17,84 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
+from kb.vehicle.coverage import model_stands
+from kb.vehicle.families import Families, bare_model, fold
+from kb.vehicle.years import known_ranges, known_year
 
-NO, CANNOT_TELL, YES = 0, 1, 2
-APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.YES)
+NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
+APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.CANNOT_TELL, Applies.YES)
+"""By standing. A note for another model of the family cannot tell either, and ranks lowest of those."""
 _ANY_YEAR = (0, 32_000)
 _ENGINE, _BUILT, _VIN = 1, 2, 4
-_NO_MODEL = -1
+_ANY_MAKE, _ANY_MODEL = 0, 0
+_MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
 
 Ints = NDArray[np.int32]
+Rows = slice | NDArray[np.intp]
 _Cells = tuple[int, int, int, int, int]
-
-
-def plain_name(name: str) -> str:
-    """A make or model with case, spaces and hyphens folded: "F-150" and "f 150" are one."""
-    return re.sub(r"[\s\-\u2010-\u2015_]+", "", name.casefold())
 
 
 @dataclass(frozen=True, slots=True)
 class Eligible:
-    """Notes in ascending order and, for each, CANNOT_TELL or YES."""
+    """Notes in ascending order and, for each, OTHER_MODEL, CANNOT_TELL or YES."""
 
     notes: Ints
     standing: NDArray[np.int8]
 
 
+class ModelNames:
+    """The models that the lines of a segment name, found by what a vehicle is called."""
+
+    def __init__(self, lines: Sequence[CoverageLine], families: Families) -> None:
+        """`lines` are by number, one for each make and model; number 0 is a line for any model."""
+        self._lines, self._families = lines, families
+        self._found: dict[tuple[str, str, str], list[int]] = defaultdict(list)
+        for number, line in enumerate(lines):
+            if number != _ANY_MODEL:
+                for key in _keys(line.make, line.model, families):
+                    self._found[key].append(number)
+
+    def standing_of(self, vehicle: Vehicle) -> NDArray[np.int8]:
+        """By number: YES for the vehicle's model, OTHER_MODEL for others of its family, else NO."""
+        answers = np.full(len(self._lines), NO, dtype=np.int8)
+        answers[_ANY_MODEL] = YES
+        for number in self._near(vehicle):
+            answers[number] = _MODELS[model_stands(self._lines[number], vehicle, self._families)]
+        return answers
+
+    def _near(self, vehicle: Vehicle) -> Iterator[int]:
+        """Numbers of the models that may be the vehicle's, some twice."""
+        make = fold(vehicle.make)
+        name, family = bare_model(make, vehicle.model), self._families.read(make, vehicle.model)
+        wanted = [("named", name), ("named", make + name), ("shorter", family.model)]
+        wanted += [("family", model) for model in (family.model, *family.shorter)]
+        for what, said in wanted:
+            yield from self._found.get((make, what, said), ())
+        if make:  # a line for any make is read as one of the vehicle's
+            yield from self._found.get(("", "makeless", ""), ())
+
+
+def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str, str]]:
+    """What a model is found by: under its make, and under none by a vehicle whose make is not known."""
+    own = fold(make)
+    for asked in {own, ""}:
+        name, family = bare_model(own, model), families.read(asked, model)
+        for said in {name, own + name}:
+            yield asked, "named", said
+        yield asked, "family", family.model
+        for shorter in family.shorter:
+            yield asked, "shorter", shorter
+    if not own:
+        yield "", "makeless", ""
+
+
 class Standing:
     """Coverage lines of a segment as columns, sorted by make."""
 
-    def __init__(self, entries: Sequence[IndexEntry]) -> None:
-        self._makes: dict[str, int] = {}
-        self._models: dict[str, int] = {"": _NO_MODEL}
+    def __init__(self, entries: Sequence[IndexEntry], families: Families) -> None:
+        self._makes: dict[str, int] = {"": _ANY_MAKE}
+        self._models: dict[tuple[int, str], int] = {}
+        self._lines: list[CoverageLine] = [CoverageLine("")]
         cells = array("i")
         known: dict[int, list[_Cells]] = {}  # by object: many notes share a line, and hashing one is slow
         for note, entry in enumerate(entries):
@@ -64,53 +114,82 @@ class Standing:
         self._open = np.flatnonzero(is_open).astype(np.int32)
         self.unasked = np.where(is_open, CANNOT_TELL, YES).astype(np.int8)
         """Of every note when nothing of a vehicle was said: a note without coverage is CANNOT_TELL."""
+        self.names = ModelNames(self._lines, families)
+
+    def with_families(self, families: Families) -> Standing:
+        """The same, with the names of models read by other families."""
+        other = copy(self)
+        other.names = ModelNames(self._lines, families)
+        return other
 
     def eligible(self, vehicle: Vehicle, recorded: bool) -> Eligible | None:
         """The notes not ruled out for a vehicle; None when nothing of a vehicle was said."""
         if not recorded and not (vehicle.make or vehicle.model or vehicle.year):
             return None
-        rows = self._rows_of_make(vehicle.make)
-        fits, known = self._fits(rows, vehicle)
-        notes = self._note[rows]
-        sure = np.unique(notes[fits & known] if recorded else notes[fits])
-        unsure = self._open
-        if recorded:
-            unsure = np.concatenate((unsure, np.setdiff1d(notes[fits & ~known], sure)))
-        both = np.concatenate((sure, unsure))
-        standing = np.repeat(np.array([YES, CANNOT_TELL], dtype=np.int8), (len(sure), len(unsure)))
-        order = np.argsort(both, kind="stable")
-        return Eligible(both[order], standing[order])
+        groups = (*self._covering(vehicle, recorded), self._open)
+        notes = np.concatenate(groups)
+        marks = np.array([YES, CANNOT_TELL, OTHER_MODEL, CANNOT_TELL], dtype=np.int8)
+        standing = np.repeat(marks, [len(group) for group in groups])
+        order = np.argsort(notes, kind="stable")
+        return Eligible(notes[order], standing[order])
 
-    def _rows_of_make(self, make: str) -> slice:
+    def covering(self, vehicle: Vehicle) -> Ints:
+        """The notes that name a vehicle on record, or may mean it; those without coverage do not."""
+        return np.sort(np.concatenate(self._covering(vehicle, recorded=True)))
+
+    def _covering(self, vehicle: Vehicle, recorded: bool) -> tuple[Ints, Ints, Ints]:
+        """The notes with a line that is for the vehicle, that may be, that is for another of its family."""
+        rows = self._rows_of_make(vehicle.make)
+        notes = self._note[rows]
+        stands = self._stands(rows, vehicle, recorded)
+        sure, unsure, other = (np.unique(notes[stands == one]) for one in (YES, CANNOT_TELL, OTHER_MODEL))
+        unsure = np.setdiff1d(unsure, sure, assume_unique=True)
+        other = np.setdiff1d(other, np.concatenate((sure, unsure)), assume_unique=True)
+        return sure, unsure, other
+
+    def _rows_of_make(self, make: str) -> Rows:
+        """The lines of a make, and those of any make."""
         if not make:
             return slice(0, len(self._note))
-        number = self._makes.get(plain_name(make))
-        if number is None:
-            return slice(0, 0)
-        return slice(int(self._make_ends[number]), int(self._make_ends[number + 1]))
+        number = self._makes.get(fold(make), _ANY_MAKE)
+        anyone, first, last = (int(self._make_ends[at]) for at in (1, number, number + 1))
+        if number == _ANY_MAKE or not anyone:
+            return slice(first, last)
+        return np.concatenate((np.arange(anyone), np.arange(first, last)))
 
-    def _fits(self, rows: slice, vehicle: Vehicle) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-        """Which lines no known field contradicts, and which lines ask only for known fields."""
-        fits = np.ones(rows.stop - rows.start, dtype=bool)
-        known = np.full(len(fits), bool(vehicle.make))
+    def _stands(self, rows: Rows, vehicle: Vehicle, recorded: bool) -> NDArray[np.int8]:
+        """How each line stands by itself."""
+        models, year = self._model[rows], known_year(vehicle.year)
         if vehicle.model:
-            model = self._models.get(plain_name(vehicle.model), _NO_MODEL - 1)
-            fits &= (self._model[rows] == _NO_MODEL) | (self._model[rows] == model)
+            stands: NDArray[np.int8] = self.names.standing_of(vehicle)[models]
         else:
-            known &= self._model[rows] == _NO_MODEL
-        if vehicle.year:
-            fits &= (self._from[rows] <= vehicle.year) & (vehicle.year <= self._to[rows])
-        else:
-            known &= self._to[rows] == _ANY_YEAR[1]
+            stands = np.full(len(models), YES, dtype=np.int8)
+        if year:
+            stands[(self._from[rows] > year) | (year > self._to[rows])] = NO
+        if recorded:
+            stands[(stands == YES) & ~self._told(rows, models, vehicle)] = CANNOT_TELL
+        return stands
+
+    def _told(self, rows: Rows, models: Ints, vehicle: Vehicle) -> NDArray[np.bool_]:
+        """Which lines ask only for what is known of the vehicle."""
+        told = (self._make[rows] == _ANY_MAKE) | bool(vehicle.make)
+        if not vehicle.model:
+            told &= models == _ANY_MODEL
+        if not known_year(vehicle.year):
+            told &= self._to[rows] == _ANY_YEAR[1]
         lacks = (not vehicle.engine) * _ENGINE + (not vehicle.built_on) * _BUILT + (not vehicle.vin) * _VIN
-        return fits, known & ((self._asks[rows] & lacks) == 0)
+        return np.asarray(told & ((self._asks[rows] & lacks) == 0))
 
     def _cells(self, line: CoverageLine) -> list[_Cells]:
-        make = self._makes.setdefault(plain_name(line.make), len(self._makes))
-        model = self._models.setdefault(plain_name(line.model), len(self._models))
+        make = self._makes.setdefault(fold(line.make), len(self._makes))
+        model = _ANY_MODEL
+        if line.model.strip():
+            model = self._models.setdefault((make, line.model), len(self._lines))
+            if model == len(self._lines):
+                self._lines.append(line)
         asks = _ENGINE if line.engine else 0
         if line.vin_prefix:
             asks += _VIN
         if line.built_from is not None or line.built_to is not None:
             asks += _BUILT
-        return [(make, model, first, last, asks) for first, last in line.years or (_ANY_YEAR,)]
+        return [(make, model, first, last, asks) for first, last in known_ranges(line.years) or (_ANY_YEAR,)]

@@ -76,6 +76,8 @@ class Weights:
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
     remedy: float = 0.4
     cannot_tell: float = 0.6
+    other_model: float = 0.3
+    """Another model of the vehicle's family: seen, but never before a note that names the model."""
     not_applying: float = 0.1
     fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
     kinds: Mapping[str, float] = field(default_factory=_kind_weights)

@@ -1,27 +1,31 @@
 """Whether a note is for a vehicle.
 
-Case, spaces and hyphens are folded. A note without coverage is `cannot_tell`. Two functions, because a
-recorded vehicle that lacks a field the note needs is not known to fit, while a query that leaves a field out
-simply does not ask.
+Case, spaces and hyphens are folded. A note without coverage is `cannot_tell`, and so is one for another model
+of the vehicle's family. Two functions, because a recorded vehicle that lacks a field the note needs is not
+known to fit, while a query that leaves a field out simply does not ask.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
 from kb.vehicle.engines import compare_engines
-from kb.vehicle.years import UNKNOWN_YEAR
+from kb.vehicle.families import Families, bare_model, fold
+from kb.vehicle.years import known_ranges, known_year
 
 
 @dataclass(frozen=True, slots=True)
 class CoverageReading:
-    """The answer, and for `cannot_tell` the fields of the vehicle that are missing."""
+    """The answer, and for `cannot_tell` why: the fields of the vehicle that are missing, or its other name.
+
+    `other_model` holds the note's model and the vehicle's, two names of one family.
+    """
 
     applies: Applies
     missing: tuple[str, ...] = ()
+    other_model: tuple[str, str] | None = None
 
     @property
     def sentence(self) -> str:
@@ -30,82 +34,95 @@ class CoverageReading:
             return "applies"
         if self.applies is Applies.NO:
             return "does not apply"
-        if not self.missing:
-            return "can't tell: the note does not say which vehicles it is for"
-        return f"can't tell: {' and '.join(self.missing)} not entered"
+        why = f"{' and '.join(self.missing)} not entered" if self.missing else ""
+        if self.other_model:
+            theirs, ours = self.other_model
+            why = f"the note is for {theirs}, this is {ours}{f'; {why}' if why else ''}"
+        return f"can't tell: {why or 'the note does not say which vehicles it is for'}"
 
 
-def fold(text: str) -> str:
-    """Text for comparing: no case, spaces or hyphens ("T-5", "t 5" and "T5" are one)."""
-    return re.sub(r"[\s\-\u2010-\u2015_]", "", text.casefold())
-
-
-def applies_to_recorded(coverage: Coverage, vehicle: Vehicle) -> CoverageReading:
+def applies_to_recorded(coverage: Coverage, vehicle: Vehicle, families: Families) -> CoverageReading:
     """For a vehicle on record: a field that the note needs and nobody entered is `cannot_tell`.
 
-    The best line decides; of several that cannot tell, the one with the fewest fields missing.
+    The best line decides; of several that cannot tell, one for this very model, then the one with the fewest
+    fields missing.
     """
     if not coverage:
         return CoverageReading(Applies.CANNOT_TELL)
     best = CoverageReading(Applies.NO)
     for line in coverage:
-        reading = _read_line(line, vehicle)
+        reading = _read_line(line, vehicle, families)
         if reading.applies is Applies.YES:
             return reading
         if reading.applies is Applies.CANNOT_TELL and (
-            best.applies is Applies.NO or len(reading.missing) < len(best.missing)
+            best.applies is Applies.NO or _how_unsure(reading) < _how_unsure(best)
         ):
             best = reading
     return best
 
 
-def applies_to_query(coverage: Coverage, vehicle: Vehicle) -> CoverageReading:
+def applies_to_query(coverage: Coverage, vehicle: Vehicle, families: Families) -> CoverageReading:
     """For the vehicle of a query: a field that the query leaves out does not count against the note."""
-    reading = applies_to_recorded(coverage, vehicle)
+    reading = applies_to_recorded(coverage, vehicle, families)
     if coverage and reading.applies is Applies.CANNOT_TELL:
-        return CoverageReading(Applies.YES)
+        other = reading.other_model
+        return CoverageReading(Applies.CANNOT_TELL if other else Applies.YES, other_model=other)
     return reading
 
 
-def _read_line(line: CoverageLine, vehicle: Vehicle) -> CoverageReading:
+def _how_unsure(reading: CoverageReading) -> tuple[bool, int]:
+    return reading.other_model is not None, len(reading.missing)
+
+
+def model_stands(line: CoverageLine, vehicle: Vehicle, families: Families) -> Applies:
+    """Whether a line is for the vehicle's model: YES by its name, `cannot_tell` for another of its family.
+
+    Both name a model. Names are compared without the make in front.
+    """
+    make = line.make or vehicle.make
+    if bare_model(make, line.model) == bare_model(make, vehicle.model):
+        return Applies.YES
+    related = families.related(vehicle.make, line.model, vehicle.model)
+    return Applies.CANNOT_TELL if related else Applies.NO
+
+
+def _read_line(line: CoverageLine, vehicle: Vehicle, families: Families) -> CoverageReading:
     missing: list[str] = []
+    other: tuple[str, str] | None = None
     for name, test in _TESTS:
         answer = test(line, vehicle)
         if answer is Applies.NO:
             return CoverageReading(Applies.NO)
         if answer is Applies.CANNOT_TELL:
             missing.append(name)
-    return CoverageReading(Applies.CANNOT_TELL if missing else Applies.YES, tuple(missing))
-
-
-def _said(asked: str, known: str) -> Applies:
-    if not asked.strip():
-        return Applies.YES
-    if not known.strip():
-        return Applies.CANNOT_TELL
-    return Applies.YES if fold(asked) == fold(known) else Applies.NO
+    if line.model.strip() and vehicle.model.strip():
+        answer = model_stands(line, vehicle, families)
+        if answer is Applies.NO:
+            return CoverageReading(Applies.NO)
+        other = (line.model, vehicle.model) if answer is Applies.CANNOT_TELL else None
+    return CoverageReading(Applies.CANNOT_TELL if missing or other else Applies.YES, tuple(missing), other)
 
 
 def _make(line: CoverageLine, vehicle: Vehicle) -> Applies:
-    return _said(line.make, vehicle.make)
+    if not line.make.strip():
+        return Applies.YES
+    if not vehicle.make.strip():
+        return Applies.CANNOT_TELL
+    return Applies.YES if fold(line.make) == fold(vehicle.make) else Applies.NO
 
 
 def _model(line: CoverageLine, vehicle: Vehicle) -> Applies:
-    """Models are compared without the make in front: "Norvane 3", "NORVANE3" and "3" of a Norvane are one."""
-    if _said(line.model, vehicle.model) is not Applies.NO:
-        return _said(line.model, vehicle.model)
-    make = fold(line.make or vehicle.make)
-    asked, known = (fold(model).removeprefix(make) for model in (line.model, vehicle.model))
-    return Applies.YES if asked and asked == known else Applies.NO
+    """Only whether the vehicle's model is known; its name is read last, by `model_stands`."""
+    return Applies.CANNOT_TELL if line.model.strip() and not vehicle.model.strip() else Applies.YES
 
 
 def _year(line: CoverageLine, vehicle: Vehicle) -> Applies:
-    ranges = [r for r in line.years if UNKNOWN_YEAR not in r]
+    ranges = known_ranges(line.years)
     if not ranges:
         return Applies.YES
-    if vehicle.year in (None, UNKNOWN_YEAR):
+    year = known_year(vehicle.year)
+    if year is None:
         return Applies.CANNOT_TELL
-    year = vehicle.year or 0
     return Applies.YES if any(a <= year <= b for a, b in ranges) else Applies.NO
 
 

@@ -23,6 +23,16 @@ def ranges_of(years: Iterable[int]) -> Ranges:
     return tuple(ranges)
 
 
+def known_ranges(ranges: Ranges) -> Ranges:
+    """The ranges of years that are known; empty asks for no year."""
+    return tuple(one for one in ranges if UNKNOWN_YEAR not in one)
+
+
+def known_year(year: int | None) -> int | None:
+    """The model year, or None where it is not known or said to be unknown (9999)."""
+    return None if year in (None, UNKNOWN_YEAR) else year
+
+
 def parse_years(text: str) -> Ranges:
     """Read "2016-2017, 2019" as ranges; BadInput names the part that is no year."""
     years: set[int] = set()
