@@ -32,6 +32,7 @@ class Found:
     notes: tuple[search.SearchResult, ...] = ()
     past: tuple[search.SearchResult, ...] = ()
     corrections: tuple[Any, ...] = ()
+    denied: tuple[str, ...] = ()
     message: str = ""
     vehicle_known: bool = False
     opened_from: Mapping[str, str] = field(default_factory=dict)
@@ -50,7 +51,8 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
     if message and view.past.results:
         message = "No bulletin or lesson matches that; past vehicles do."
     message = " ".join(one for one in (view.notes.not_on_file, message) if one)
-    return Found(view.notes.results, view.past.results, view.notes.corrections, message, **more)
+    notes = view.notes
+    return Found(notes.results, view.past.results, notes.corrections, notes.denied, message, **more)
 
 
 def with_opening(

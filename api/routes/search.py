@@ -64,4 +64,5 @@ def search(
         "corrections": list(found.corrections),
     }
     message = " ".join(one for one in (found.not_on_file, found.message) if one)
+    told |= {"denied": list(found.denied)} if found.denied else {}
     return told | ({"message": message} if message else {})

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from api.schemas.base import Out
 
 
@@ -39,8 +41,9 @@ class CorrectionOut(Out):
 
 
 class SearchOut(Out):
-    """`message` is there only when there is something to say."""
+    """`message` and `denied` ("does not stall") are there only when there is something to say."""
 
     results: list[ResultOut]
     corrections: list[CorrectionOut]
+    denied: list[str] = Field(default_factory=list)
     message: str | None = None

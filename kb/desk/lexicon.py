@@ -15,7 +15,7 @@ from kb.desk.search_memory import lexicon_in_force
 from kb.errors import BadInput, NotFound
 from kb.records.store import lexicon as store
 from kb.records.tables import LexiconEntry
-from kb.search.phrases import TypedWord, phrases_in
+from kb.search.phrases import TypedWord, phrases_in, spans
 from kb.words.lexicon import KINDS, phrase_stems
 from kb.words.normalise import stem, words
 
@@ -121,7 +121,8 @@ def concepts_of(desk: Desk, note_id: int) -> tuple[str, ...]:
     said = [
         TypedWord(w, w, stem(w), 1.0, at) for at, w in enumerate(words(f"{content.title} {content.symptom}"))
     ]
-    named = [phrase.concept for phrase in phrases_in(said, lexicon_in_force(desk))]
+    lexicon = lexicon_in_force(desk)
+    named = [phrase.concept for phrase in phrases_in(said, spans(said, lexicon), lexicon)]
     order = [kind for kind in KINDS if kind not in _TOO_WIDE]
     fitting = sorted((c for c in named if c.kind in order), key=lambda concept: order.index(concept.kind))
     return tuple(dict.fromkeys(concept.name for concept in fitting))

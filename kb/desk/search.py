@@ -71,6 +71,7 @@ class SearchView:
     corrections: tuple[Correction, ...] = field(default=())
     message: str = ""
     not_on_file: str = ""
+    denied: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     results = _shown(desk, asked, vehicle, numbered_first(hits, numbers.ids), numbers.ids)
     corrections = () if numbers.ids else answer.corrections
     message = answer.message if not numbers.ids else ""
-    return SearchView(results[:limit], corrections, message, numbers.sentence)
+    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied)
 
 
 def _for_notes(asked: SearchRequest) -> bool:

@@ -58,7 +58,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     corrections = tuple(Correction(typed, read_as) for typed, read_as in asked.corrections)
     if not asked.terms:
         typed = query.text.strip() or any(code.strip() for code in query.codes)
-        return SearchAnswer((), corrections, NOTHING_TELLING if typed else NOTHING_TYPED)
+        return SearchAnswer((), corrections, NOTHING_TELLING if typed else NOTHING_TYPED, asked.denied)
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     rare = _rarities(snapshot, tables, query)
     factors = [
@@ -79,7 +79,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     likely = found[: max(query.limit, 0) * SPARE]
     hits = _explained(snapshot, asked, likely, dict(zip(map(id, snapshot.parts), tables, strict=True)))
     shown = tuple(islice(hits, max(query.limit, 0)))
-    return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query))
+    return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query), asked.denied)
 
 
 def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Query) -> list[float]:

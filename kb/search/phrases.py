@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from kb.words.lexicon import Concept, Lexicon, Stems
+from kb.words.negators import NEGATORS
 from kb.words.normalise import JOINING, SILENT, stem, words
 from kb.words.spelling import Reading, Speller
 
@@ -20,7 +22,11 @@ JOINING_STEMS = frozenset(map(stem, JOINING))
 
 @dataclass(frozen=True, slots=True)
 class TypedWord:
-    """A typed word as read; `unit` is its place among the typed words, `others` are further readings."""
+    """A typed word as read; `unit` is its place among the typed words, `others` are further readings.
+
+    Of a text that holds a no, `clause` counts the clauses, `either` says that an "or" stands before the word,
+    and `denied` are words said not to be so, with the noes that say it.
+    """
 
     typed: str
     word: str
@@ -28,11 +34,22 @@ class TypedWord:
     likeness: float
     unit: int
     others: tuple[tuple[str, float], ...] = ()
+    clause: int = 0
+    either: bool = False
+    denied: bool = False
 
     @property
     def tells(self) -> bool:
         """Whether it is looked for by itself, not only inside a phrase."""
-        return self.stem not in JOINING_STEMS and self.word not in SILENT
+        return not self.denied and self.stem not in JOINING_STEMS and self.word not in SILENT
+
+
+class Span(NamedTuple):
+    """A lexicon phrase at these places among the typed words, and the ids of the concepts it may mean."""
+
+    places: list[int]
+    stems: Stems
+    concepts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,33 +100,39 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
     return found, corrections
 
 
-def phrases_in(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Phrase]:
-    """Every lexicon phrase in what was typed, once for each concept it may mean."""
-    spans = list(_spans(typed, lexicon))
-    units = [frozenset(typed[at].unit for at in places) for places, _, _ in spans]
+def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexicon) -> list[Phrase]:
+    """Every lexicon phrase that is said and not denied, once for each concept it may mean."""
+    found = [span for span in spans if not _is_denied(typed, span.places)]
+    units = [frozenset(typed[at].unit for at in span.places) for span in found]
     things = {
-        unit: all(lexicon.concepts[name].kind in THINGS for name in names)
-        for unit, (_, _, names) in zip(units, spans, strict=True)
+        unit: all(lexicon.concepts[name].kind in THINGS for name in span.concepts)
+        for unit, span in zip(units, found, strict=True)
     }
     longer = {unit: [other for other in units if unit < other] for unit in set(units)}
     return [
         replace(phrase, inside_part=bool(longer[unit]) and all(things[other] for other in longer[unit]))
-        for (places, stems, names), unit in zip(spans, units, strict=True)
+        for (places, stems, names), unit in zip(found, units, strict=True)
         for phrase in _phrases(
             typed, places, [lexicon.concepts[name] for name in names], stems, bool(longer[unit])
         )
     ]
 
 
-def _spans(
-    typed: Sequence[TypedWord], lexicon: Lexicon
-) -> Iterable[tuple[list[int], Stems, tuple[str, ...]]]:
-    """(places, phrase, concepts it may mean) of every lexicon phrase in what was typed."""
-    for start, first in enumerate(typed):
-        for stems, concepts in lexicon.starting_with(first.stem):
-            places = _match(typed, start, stems)
-            if places:
-                yield places, stems, concepts
+def spans(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Span]:
+    """Every lexicon phrase in what was typed, denied or not."""
+    return [
+        Span(places, stems, concepts)
+        for start, first in enumerate(typed)
+        for stems, concepts in lexicon.starting_with(first.stem)
+        for places in (_match(typed, start, stems),)
+        if places
+    ]
+
+
+def _is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
+    """A phrase with a no of its own ("no codes") stands or falls with that no, any other with its words."""
+    noes = [at for at in places if typed[at].word in NEGATORS]
+    return any(typed[at].denied for at in noes or places)
 
 
 def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
@@ -117,17 +140,24 @@ def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
 
 
 def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
-    """Places of a phrase's words from `start` on, or none."""
-    places, at, skipped = [start], start + 1, 0
+    """Places of a phrase's words from `start` on, or none.
+
+    Behind its no stand only joining words, or what shares that no ("no audio or chimes").
+    """
+    places, at, skipped, most = [start], start + 1, 0, SKIPPED
     for part in stems[1:]:
-        while at < len(typed) and typed[at].stem != part and skipped <= SKIPPED:
-            skipped += typed[at].stem not in JOINING_STEMS
+        if typed[places[-1]].word in NEGATORS:
+            skipped, most = 0, 0
+        while at < len(typed) and typed[at].stem != part and skipped <= most:
+            shares = most == 0 and at + 1 < len(typed) and typed[at + 1].either
+            skipped += typed[at].stem not in JOINING_STEMS and not shares
             at += 1
-        if skipped > SKIPPED or at >= len(typed):
+        if skipped > most or at >= len(typed):
             return []
         places.append(at)
         at += 1
-    return places
+    parted = typed[places[0]].clause != typed[places[-1]].clause
+    return [] if parted and any(typed[at].word in NEGATORS for at in places) else places
 
 
 def _phrases(

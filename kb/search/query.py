@@ -91,8 +91,9 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class SearchAnswer:
-    """Results best first; `message` says why there are none."""
+    """Results best first; `message` says why there are none, `denied` what was typed as not so."""
 
     results: tuple[Hit, ...]
     corrections: tuple[Correction, ...] = ()
     message: str = ""
+    denied: tuple[str, ...] = ()

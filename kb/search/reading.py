@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from kb.search.denied import heard
 from kb.search.phrases import Phrase, TypedWord, phrases_in, read_words
 from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon
@@ -59,12 +60,16 @@ class Read:
     terms: tuple[Term, ...]
     units: tuple[Unit, ...]
     corrections: tuple[tuple[str, str], ...]
+    denied: tuple[str, ...] = ()
+    """What is said not to be so, in words ("does not stall"); it gives no terms."""
 
 
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
-    typed, corrections = read_words(text, speller)
-    phrases = phrases_in(typed, lexicon)
+    as_read, corrections = read_words(text, speller)
+    told = heard(text, as_read, lexicon)
+    typed = told.typed
+    phrases = phrases_in(typed, told.spans, lexicon)
     said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))
     numbered = {-1 - number: code for number, code in enumerate(filter(None, said))}
     terms: dict[Key, Term] = {}
@@ -76,6 +81,7 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
         tuple(replace(term, unit=order[term.unit]) for term in terms.values()),
         tuple(units[unit] for unit in sorted(units)),
         tuple(corrections),
+        told.denied,
     )
 
 

@@ -36,8 +36,9 @@ SILENT = frozenset(
 
 JOINING = frozenset(
     (
-        "no", "not", "none", "never", "wont", "doesnt", "dont", "didnt", "cant", "isnt", "wasnt", "wouldnt",
-        "couldnt", "arent", "off", "on", "out", "up", "down", "over", "under", "back", "in", "into", "onto",
+        "no", "not", "none", "never", "without", "nor", "neither", "wont", "doesnt", "dont", "didnt", "cant",
+        "cannot", "isnt", "wasnt", "wouldnt", "couldnt", "arent", "werent", "hasnt", "havent", "hadnt",
+        "aint", "off", "on", "out", "up", "down", "over", "under", "back", "in", "into", "onto",
         "away", "again", "all", "any", "only", "too", "after", "before", "during", "until", "still", "some",
         "one", "go", "goes", "going", "went", "get", "gets", "getting", "got", "come", "comes", "coming",
         "came", "keep", "keeps", "put", "puts", "take", "takes", "took", "make", "makes", "made", "let",
@@ -98,7 +99,7 @@ def fold(text: str) -> str:
     """Lower case, accents off, punctuation to spaces, apostrophes gone: "Won't" and "wont" are one."""
     if not text.isascii():
         text = unicodedata.normalize("NFKD", text)
-    return text.lower().replace("a/c", "ac").translate(_TABLE)
+    return text.lower().replace("a/c", "ac").replace(" w/o ", " without ").translate(_TABLE)
 
 
 def words(text: str) -> list[str]:

@@ -88,6 +88,7 @@ def _tried(desk: Desk, q: str, as_typed: str) -> Found:
         tuple(result for result in view.results if result.kind in search.NOTE_KINDS),
         tuple(result for result in view.results if result.kind not in search.NOTE_KINDS),
         view.corrections,
+        view.denied,
         view.message,
         place="/lexicon",
         again={"q": q[:LONGEST_ASKED]},

@@ -1,0 +1,32 @@
+"""The words that make a no, bound it or take it back, as they stand in negation.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
+from types import MappingProxyType
+from typing import Any
+
+_FILE: Mapping[str, Any] = tomllib.loads(
+    resources.files("kb.words").joinpath("negation.toml").read_text(encoding="utf-8")
+)
+
+
+def _listed(name: str) -> frozenset[str]:
+    return frozenset(str(_FILE[name]).split())
+
+
+VERB, NOUN, ABILITY = _listed("verb"), _listed("noun"), _listed("ability")
+NEGATORS = VERB | NOUN | ABILITY
+PAST, REFUSES, AUXILIARIES = _listed("past"), _listed("refuses"), _listed("auxiliaries")
+LOOKED_FOR, IDLE = _listed("looked_for"), _listed("idle")
+ENDS, ENDS_LATER = _listed("ends"), _listed("ends_later")
+TIED, EITHER, ARTICLES = _listed("tied"), _listed("either"), _listed("articles")
+GOES_ON = TIED | EITHER | ARTICLES
+OUGHT, BADLY, TIES = _listed("ought"), _listed("badly"), _listed("ties")
+LACKED, IN_USE, SIGNS, HAD = _listed("lacked"), _listed("in_use"), _listed("signs"), _listed("had")
+TELLERS, LIGHTS, WARNING, APPEARS = map(_listed, ("tellers", "lights", "warning", "appears"))
+DOES, IT, HAPPENS, THERE = map(_listed, ("does", "it", "happens", "there"))
+WRITTEN_OUT: Mapping[str, str] = MappingProxyType(dict(_FILE["written_out"]))
+"""Negators as they are shown: "doesnt" as "does not"."""
