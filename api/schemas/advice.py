@@ -43,6 +43,13 @@ class CureRecordOut(Out):
     tried: int
 
 
+class AgainstOut(Out):
+    """What the bulletin says against its remedy, and what meets it: a finding, or the complaint's words."""
+
+    says: str
+    met_by: str
+
+
 class CandidateOut(Out):
     """One update. Below the first zone end keep diagnosing, above the second reflash; intervals are 90 %."""
 
@@ -61,6 +68,7 @@ class CandidateOut(Out):
     evidence: list[EvidenceOut]
     sentence: str
     is_guess: bool
+    speaks_against: list[AgainstOut]
 
 
 class StepOut(Out):

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from kb.advice import costs
+from kb.advice.against import met_against
 from kb.advice.chances import Chances, chances
 from kb.advice.choosing import next_step, smaller
 from kb.advice.deciding import Decision, compared, decide
@@ -24,8 +25,10 @@ from kb.advice.zones import chance_zones, diagnosis_range
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
+    Against,
     CandidateAdvice,
     CandidateInHand,
+    CheckInHand,
     ConcernInHand,
     CostLine,
     PlanNode,
@@ -44,7 +47,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     decision = decide(concern, candidates, found, learned, settings)
     solution = solve(decision.problem)
     first = next_step(solution)
-    said = _candidates(candidates, found, decision.problem, solution, learned, settings)
+    said = _candidates(candidates, concern.checks, found, decision.problem, solution, learned, settings)
     plan = tree(solution, first)
     verdict = Verdict.CHECK_FIRST if before.actions else _verdict(first, len(candidates))
     lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
@@ -123,6 +126,7 @@ def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dic
 
 def _candidates(
     candidates: Sequence[CandidateInHand],
+    checks: Sequence[CheckInHand],
     found: Chances,
     problem: Problem,
     solution: Solution,
@@ -130,14 +134,21 @@ def _candidates(
     settings: AdviceSettings,
 ) -> tuple[CandidateAdvice, ...]:
     few = smaller(problem, settings.zone_checks)
+    done = {check.definition.key: check for check in checks}
     return tuple(
-        _candidate(k, candidate, found, problem, chance_zones(few, k), learned)
+        _candidate(k, candidate, found, problem, chance_zones(few, k), learned, met_against(candidate, done))
         for k, candidate in enumerate(candidates)
     )
 
 
 def _candidate(
-    k: int, candidate: CandidateInHand, found: Chances, problem: Problem, zones: Zones, learned: Learned
+    k: int,
+    candidate: CandidateInHand,
+    found: Chances,
+    problem: Problem,
+    zones: Zones,
+    learned: Learned,
+    against: tuple[Against, ...],
 ) -> CandidateAdvice:
     chance, draws = found.shares[k], found.draws[:, k]
     low, high = np.quantile(draws, (0.05, 0.95))
@@ -161,6 +172,7 @@ def _candidate(
         found.evidence[k],
         chance_sentence(chance, interval, threshold, guess=guess),
         guess,
+        against,
     )
 
 

@@ -177,6 +177,8 @@ def _reason(
         push, remark = 0.0, f"tells much the same as {names[aside[key]]}, which counts"
     elif not attached(check, candidate):
         push, remark = 0.0, "says nothing of this update"
+    elif check.by_words:
+        remark = "the complaint says so; nobody looked yet"
     guess = guess_of_check(check.definition)
     counts = known.counts
     return Evidence(check.definition.name, word, push, counts, counts.total == 0, key, remark, guess)

@@ -67,6 +67,11 @@ class CheckView:
     retired: bool
     content: CheckDraft
 
+    @property
+    def of_notes(self) -> bool:
+        """Whether it speaks for the notes that it is attached to and for no others."""
+        return self.content.system == System.NOTE.value
+
     def definition(self, currency: str) -> CheckDefinition:
         """The check as the advice takes it, money in whole units."""
         content = self.content
@@ -122,11 +127,14 @@ def read_check(desk: Desk, check_id: int) -> CheckView:
 def add_check(desk: Desk, draft: CheckDraft) -> CheckView:
     """A new check; its key is made from its name. Raises BadInput for a guess or a word that cannot be."""
     _refuse_bad(desk, draft)
-    row = CheckRow(
-        shop_id=desk.shop.id, key=_free_key(desk, draft.name), author=desk.actor.name, **_columns(draft)
-    )
-    store.add(desk.session, row)
-    return _saved(desk, row, draft, "added")
+    return _saved(desk, made_row(desk, draft), draft, "added")
+
+
+def made_row(desk: Desk, draft: CheckDraft) -> CheckRow:
+    """A row for a check that is known to be good, last in the lead's order, attached to no note yet."""
+    key = _free_key(desk, draft.name)
+    row = CheckRow(shop_id=desk.shop.id, key=key, author=desk.actor.name, **_columns(draft))
+    return store.add(desk.session, row)
 
 
 @lead_or_owner

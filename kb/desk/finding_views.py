@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from kb.advice.against import SAID
 from kb.desk import checks as checks_desk
 from kb.desk import concerns as concerns_desk
 from kb.desk.checks import CheckView
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
 from kb.desk.views import FindingView
+from kb.nouns.advice import CheckInHand
 from kb.nouns.concerns import FindingResult
 from kb.records.store import case as store
 from kb.records.tables import FindingRow
@@ -24,7 +26,7 @@ def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
         here = in_hand.get(check.key)
         speaks = here is not None and bool(here.attached_to) and not here.answered_already
         if speaks or _is_done(found.get(check.id)):
-            shown.append(_view(check, found.get(check.id), answered=bool(here and here.answered_already)))
+            shown.append(_view(check, found.get(check.id), here))
     return tuple(shown)
 
 
@@ -32,9 +34,10 @@ def _is_done(row: FindingRow | None) -> bool:
     return row is not None and row.result != FindingResult.NOT_DONE.value
 
 
-def _view(check: CheckView, row: FindingRow | None, *, answered: bool) -> FindingView:
+def _view(check: CheckView, row: FindingRow | None, here: CheckInHand | None) -> FindingView:
     content = check.content
     done = row if row is not None and _is_done(row) else None
+    said = here.result if here is not None and here.by_words else None
     return FindingView(
         key=check.key,
         name=content.name,
@@ -45,9 +48,9 @@ def _view(check: CheckView, row: FindingRow | None, *, answered: bool) -> Findin
         wait_minutes=content.wait_minutes,
         needs=content.needs,
         caution=content.caution,
-        answered_already=answered,
-        result=FindingResult(done.result) if done else None,
+        answered_already=here is not None and here.answered_already,
+        result=FindingResult(done.result) if done else said,
         value=done.value if done else "",
-        by=done.by if done else "",
+        by=done.by if done else SAID if said else "",
         at=done.at if done else None,
     )

@@ -10,9 +10,10 @@ from typing import Any
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.note_checks import refuse_circle, tidy_note
 from kb.desk.notes import steps_beside
+from kb.desk.speaks_against import attach_checks, refuse_unknown_checks, with_checks, with_known_keys
 from kb.errors import BadInput
 from kb.intake.rows import ParsedNote, RowError, Severity
-from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState, SpeaksAgainst
 from kb.records.store import imports as store
 from kb.records.store import notes as note_store
 from kb.records.store.history import history_identity
@@ -52,6 +53,8 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
     came = _as_imported(desk, on_file.values())
     for line, draft in drafts:
         note = on_file.get(ids.get(draft.identity, 0))
+        if note is not None:
+            draft = with_known_keys(draft, note.content.speaks_against)
         if note is None:
             plan.new.append(draft)
         elif draft == came.get(note.id, note.content):
@@ -68,13 +71,30 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
 def take_notes(desk: Desk, import_id: int, plan: NotePlan) -> None:
     """Write what the plan says. New notes stay out of the search (revision 0) until the job is done."""
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
-    ids = insert_notes(desk.session, desk.shop.id, plan.new, stamp)
-    made = [_row(desk, import_id, i, d, "created", 1) for i, d in zip(ids, plan.new, strict=True)]
-    changes = [(note.id, note.version + 1, draft) for note, draft in plan.changed]
+    new = [with_checks(desk, draft) for draft in plan.new]
+    ids = insert_notes(desk.session, desk.shop.id, new, stamp)
+    made = [_row(desk, import_id, i, d, "created", 1) for i, d in zip(ids, new, strict=True)]
+    changes = [
+        (note.id, note.version + 1, with_checks(desk, draft, note.content.speaks_against))
+        for note, draft in plan.changed
+    ]
     revision = desk.revisions()["notes"]
     replace_notes(desk.session, changes, replace(stamp, revision=revision))
     made += [_row(desk, import_id, i, draft, "changed", version) for i, version, draft in changes]
+    _attach(desk, [(i, (), draft) for i, draft in zip(ids, new, strict=True)])
+    _attach(
+        desk,
+        [
+            (n.id, n.content.speaks_against, d)
+            for (n, _), (_, _, d) in zip(plan.changed, changes, strict=True)
+        ],
+    )
     store.remember(desk.session, made)
+
+
+def _attach(desk: Desk, saved: Iterable[tuple[int, tuple[SpeaksAgainst, ...], NoteDraft]]) -> None:
+    for note_id, before, draft in saved:
+        attach_checks(desk, note_id, before, draft.speaks_against)
 
 
 def _named_by_history(desk: Desk, new: Sequence[NoteDraft]) -> dict[str, int]:
@@ -96,6 +116,7 @@ def _held_to_the_rules(
     for item in items:
         try:
             draft = tidy_note(item.draft, desk.today.year)
+            refuse_unknown_checks(desk, draft)
             if draft.state is NoteState.PUBLISHED:
                 others = [one for one in beside if one.identity != draft.identity]
                 refuse_circle(draft, [(one.makes, one.step) for one in others])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import asdict
 
 from kb.desk import import_history, import_history_undo, import_notes
@@ -10,9 +10,12 @@ from kb.desk.context import Desk, RunningShop, lead_or_owner
 from kb.desk.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.import_views import ImportState, Kept, Undone
 from kb.desk.notes import closes_circle
+from kb.desk.speaks_against import attach_checks
 from kb.errors import BadInput
 from kb.nouns.notes import Note
 from kb.nouns.people import Actor
+from kb.nouns.starting_checks import System
+from kb.records.store import checks as check_store
 from kb.records.store import imports as store
 from kb.records.store import note_references as references
 from kb.records.store import notes as note_store
@@ -104,7 +107,8 @@ def _make_caches_anew(desk: Desk) -> None:
 def _undo_notes(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     undone = Undone()
     on_file = note_store.notes_with_ids(desk.session, desk.shop.id, [row.noun_id for row in taken])
-    used = references.in_use(desk.session, list(on_file))
+    own = _own_checks(desk, on_file.values())
+    used = references.in_use(desk.session, list(on_file), own)
     gone: list[int] = []
     for row in taken:
         note = on_file.get(row.noun_id)
@@ -114,12 +118,23 @@ def _undo_notes(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
             continue
         if note is not None and row.action == "created":
             gone.append(note.id)
+            attach_checks(desk, note.id, note.content.speaks_against, ())
         elif note is not None and not _go_back(desk, note, undone):
             continue
         undone.settled.append(row.id or 0)
     delete_notes(desk.session, gone)
+    check_store.delete_unused(desk.session, {check for check, _ in own}, System.NOTE.value)
     undone.removed = len(gone)
     return undone
+
+
+def _own_checks(desk: Desk, notes: Collection[Note]) -> set[tuple[int, int]]:
+    """(check, note) for what each note says speaks against it."""
+    keys = {one.check for note in notes for one in note.content.speaks_against}
+    ids = check_store.ids_of(desk.session, desk.shop.id, keys)
+    return {
+        (ids[one.check], note.id) for note in notes for one in note.content.speaks_against if one.check in ids
+    }
 
 
 def _why_kept(row: ImportedRow, note: Note | None, used: set[int]) -> str:
@@ -142,6 +157,7 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
         return False
     stamp = Stamp(kept.author, kept.saved_at, desk.revisions()["notes"])
     put_content(desk.session, [(note.id, kept.version, before)], stamp)
+    attach_checks(desk, note.id, note.content.speaks_against, before.speaks_against)
     delete_revision(desk.session, note.id, note.version)
     undone.reverted += 1
     return True

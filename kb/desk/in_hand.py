@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from kb.advice.against import answered_by_words
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
@@ -79,9 +80,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         concern_id=held.concern.id or 0,
         as_of=desk.today,
         candidates=tuple(kept),
-        checks=_checks(
-            desk, held, [update for update in by_id if update.note_id in {c.note_id for c in kept}]
-        ),
+        checks=_checks(desk, held, [updates.by_id[one.note_id] for one in kept], said=frozenset()),
         stops=stops_of(gates, store.stop_lifts(desk.session, held.concern.id or 0)),
         notices=(*notices_of(gates), *notices),
         costs=_costs(desk, held, vehicle),
@@ -169,13 +168,18 @@ def _candidate(
         other_cost=to_major(settings.relearn_cost_minor, currency),
         module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
         merged=one.merged,
+        speaks_against=update.speaks_against,
     )
 
 
-def _checks(desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]) -> tuple[CheckInHand, ...]:
+def _checks(
+    desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile], said: Collection[str]
+) -> tuple[CheckInHand, ...]:
+    """The checks that speak for an update here or were done; `said` is what the words say against one."""
     found = {check.id: row for row, check in store.findings(desk.session, held.concern.id or 0)}
+    entries = tuple(one for update in updates for one in update.speaks_against)
     row = held.concern
-    return tuple(
+    checks = (
         CheckInHand(
             definition=check.definition(desk.shop.currency),
             attached_to=speaks_for(check.id, check.content.system, updates),
@@ -184,6 +188,9 @@ def _checks(desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]) ->
             recorded_at=found[check.id].at if check.id in found else None,
         )
         for check in checks_desk.list_checks(desk)
+    )
+    return tuple(
+        answered_by_words(check, entries, said) for check in checks if check.attached_to or check.recorded_at
     )
 
 

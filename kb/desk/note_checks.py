@@ -16,7 +16,7 @@ from kb.vehicle.lineage import Lineage
 from kb.vehicle.vin import check_year
 from kb.vehicle.years import UNKNOWN_YEAR
 
-LONGEST_SAID = 120
+LONGEST_SAID = 100
 _SECRETS = (
     ("a key code", r"\bkey\s*codes?\b\W{0,3}(?:is\s+)?[a-z]?\d{3,}"),
     ("a PIN", r"\bpin(?:\s*codes?)?\b\W{0,3}(?:is\s+)?\d{4,}"),
@@ -120,7 +120,8 @@ def _against(typed: Iterable[SpeaksAgainst], faults: dict[str, str]) -> tuple[Sp
             faults["speaks_against"] = (
                 f"“{says[:40]}…” is too long: say one condition in at most {LONGEST_SAID} characters."
             )
-        if says and not (says.casefold() in found and found[says.casefold()].check):
+        held = found.get(says.casefold())
+        if says and (held is None or (one.check.strip() and not held.check)):
             found[says.casefold()] = SpeaksAgainst(says, one.check.strip())
     return tuple(found.values())
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.note_checks import folded_makes, refuse_circle, refuse_future, tidy_note
+from kb.desk.speaks_against import attach_checks, with_checks
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep
@@ -149,7 +150,9 @@ def write_note(desk: Desk, draft: NoteDraft) -> Note:
     """Save a new note. BadInput where a field is wrong or a published step would close a circle."""
     draft = tidy_note(refuse_future(draft, desk.today), desk.today.year)
     _refuse_circle(desk, draft)
+    draft = with_checks(desk, draft)
     [note_id] = insert_notes(desk.session, desk.shop.id, [draft], _stamp(desk))
+    attach_checks(desk, note_id, (), draft.speaks_against)
     desk.note_down("wrote", "note", note_id, title=draft.title, state=draft.state.value)
     return Note(note_id, 1, draft, desk.actor.name)
 
@@ -195,10 +198,12 @@ def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: st
 
 def _save(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
     _refuse_circle(desk, draft, before.id)
+    draft = with_checks(desk, draft, before.content.speaks_against)
     after = Note(before.id, before.version + 1, draft, desk.actor.name)
     if draft.state is NoteState.PUBLISHED:
         store.set_merged_into(desk.session, before.id, None)
     replace_notes(desk.session, [(after.id, after.version, draft)], _stamp(desk, why))
+    attach_checks(desk, after.id, before.content.speaks_against, draft.speaks_against)
     desk.note_down(action, "note", after.id, version=after.version, why=why)
     return after
 

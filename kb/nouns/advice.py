@@ -28,6 +28,7 @@ __all__ = [
     "Advice",
     "AdviceCosts",
     "AdviceSettings",
+    "Against",
     "CalibrationStatus",
     "CandidateAdvice",
     "CandidateInHand",
@@ -103,6 +104,14 @@ class Zones(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Against:
+    """What the note says against its remedy and is met here: by a finding, or by what was said."""
+
+    says: str
+    met_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class CandidateAdvice:
     """What is advised of one update. `chance` is its share P_k, `alone` its chance before sharing.
 
@@ -125,6 +134,7 @@ class CandidateAdvice:
     evidence: tuple[Evidence, ...]
     sentence: str
     is_guess: bool
+    speaks_against: tuple[Against, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from kb.nouns.concerns import FindingResult
-from kb.nouns.notes import Grade
+from kb.nouns.notes import Grade, SpeaksAgainst
 from kb.nouns.vehicles import Applies
 
 
@@ -70,7 +70,8 @@ class CheckInHand:
     """A check on one concern: for which candidates it speaks, and what it said.
 
     `attached_to` are note ids of candidates; empty means the check is not attached here.
-    `answered_already` means that the complaint or the codes said it: not offered, not counted.
+    `answered_already` means that the complaint or the codes said it: not offered, not counted. `by_words`
+    means that nobody did it, and that the complaint says what a note names as speaking against its remedy.
     """
 
     definition: CheckDefinition
@@ -78,6 +79,7 @@ class CheckInHand:
     result: FindingResult = FindingResult.NOT_DONE
     answered_already: bool = False
     recorded_at: datetime | None = None
+    by_words: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,7 @@ class CandidateInHand:
     other_cost: float = 0.0
     module_price: float | None = None
     merged: tuple[int, ...] = ()
+    speaks_against: tuple[SpeaksAgainst, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

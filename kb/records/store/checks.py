@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 from sqlalchemy import delete, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.starting_checks import STARTING_CHECKS, StartingCheck
-from kb.records.tables import CheckAttachment, CheckRow
+from kb.records.tables import CheckAttachment, CheckRow, FindingRow
 
 _GUESS_WEIGHT = 4.0  # a stated guess is worth four vehicles
 
@@ -81,6 +81,65 @@ def attach(session: Session, check_id: int, note_ids: Sequence[int]) -> None:
     session.execute(delete(CheckAttachment).where(col(CheckAttachment.check_id) == check_id))
     session.add_all(CheckAttachment(check_id=check_id, note_id=note_id) for note_id in sorted(set(note_ids)))
     session.flush()
+
+
+def ids_of(session: Session, shop_id: int, keys: Collection[str]) -> dict[str, int]:
+    """The ids of the checks with these keys, retired ones included."""
+    rows = session.execute(
+        select(col(CheckRow.key), col(CheckRow.id)).where(
+            col(CheckRow.shop_id) == shop_id, col(CheckRow.key).in_(keys)
+        )
+    )
+    return {key: check_id for key, check_id in rows if check_id is not None}
+
+
+def attach_note(session: Session, check_id: int, note_id: int) -> None:
+    """One note more, if it is not attached already."""
+    if session.get(CheckAttachment, (check_id, note_id)) is None:
+        session.add(CheckAttachment(check_id=check_id, note_id=note_id))
+        session.flush()
+
+
+def detach_note(session: Session, check_id: int, note_id: int) -> None:
+    session.execute(
+        delete(CheckAttachment).where(
+            col(CheckAttachment.check_id) == check_id, col(CheckAttachment.note_id) == note_id
+        )
+    )
+
+
+def retire_idle(session: Session, ids: Collection[int], system: str, on: date) -> None:
+    """Retire those of the checks of this system that no note has any more."""
+    attached = select(col(CheckAttachment.check_id))
+    idle = select(CheckRow).where(
+        col(CheckRow.id).in_(ids), col(CheckRow.system) == system, col(CheckRow.id).not_in(attached)
+    )
+    for row in session.execute(idle.where(col(CheckRow.retired_on).is_(None))).scalars():
+        retire(session, row, on)
+
+
+def offer_again(session: Session, ids: Collection[int], system: str) -> None:
+    """Offer those of the checks of this system again that were retired."""
+    retired = select(CheckRow).where(
+        col(CheckRow.id).in_(ids), col(CheckRow.system) == system, col(CheckRow.retired_on).is_not(None)
+    )
+    for row in session.execute(retired).scalars():
+        row.retired_on, row.version = None, row.version + 1
+    session.flush()
+
+
+def delete_unused(session: Session, ids: Collection[int], system: str) -> None:
+    """Take checks of this system away that no note has and that nothing was ever found with."""
+    found = select(col(FindingRow.check_id))
+    attached = select(col(CheckAttachment.check_id))
+    session.execute(
+        delete(CheckRow).where(
+            col(CheckRow.id).in_(ids),
+            col(CheckRow.system) == system,
+            col(CheckRow.id).not_in(found),
+            col(CheckRow.id).not_in(attached),
+        )
+    )
 
 
 def _starting_row(shop_id: int, position: int, check: StartingCheck) -> CheckRow:

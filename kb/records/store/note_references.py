@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
-from sqlalchemy import func, select, update
+from sqlalchemy import func, select, tuple_, update
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.tables import (
@@ -85,14 +85,16 @@ def _move_candidates(session: Session, old: int, new: int, only: Sequence[int] |
     return ids
 
 
-def in_use(session: Session, ids: Sequence[int]) -> set[int]:
+def in_use(session: Session, ids: Sequence[int], own: Collection[tuple[int, int]] = ()) -> set[int]:
     """Which of these notes something else points at: concerns, reflashes, outcomes, checks, duplicates,
-    answered alarms.
+    answered alarms. `own` are (check, note) that a note attached itself: those are no use of it.
     """
     used: set[int] = set()
     for table, name in KEEPING_A_NOTE:
         column = getattr(table, name)
         for start in range(0, len(ids), 500):
             pointed = select(column).where(column.in_(ids[start : start + 500])).distinct()
+            if table is CheckAttachment:
+                pointed = pointed.where(tuple_(col(CheckAttachment.check_id), column).not_in(list(own)))
             used.update(session.execute(pointed).scalars())
     return used

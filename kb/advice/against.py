@@ -1,0 +1,56 @@
+"""What a bulletin says against its own remedy, and whether that is met: by a finding, or by what was said.
+
+It is never a reason for: an entry that is not met tells nothing beyond its check's own evidence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
+
+from kb.nouns.advice import Against, CandidateInHand, CheckDefinition, CheckInHand
+from kb.nouns.concerns import FindingResult
+from kb.nouns.notes import SpeaksAgainst
+
+SAID = "the complaint"
+
+
+def result_against(check: CheckDefinition) -> FindingResult:
+    """The result that speaks against: yes, save where by its guess a yes is more usual of a cure.
+
+    So "about 60 ohms" speaks for a network update, and the note that names that check is met by NOT 60.
+    """
+    toward = check.yes_if_cured.k > check.yes_if_not.k
+    return FindingResult.NO if toward else FindingResult.YES
+
+
+def answered_by_words(
+    check: CheckInHand, entries: Iterable[SpeaksAgainst], said: Collection[str]
+) -> CheckInHand:
+    """The check as the complaint answers it, where it says what an entry of the check says.
+
+    `said` are the texts of entries that the words meet. A finding, also one that could not tell, is better
+    than words and stands.
+    """
+    if check.result is not FindingResult.NOT_DONE or check.answered_already:
+        return check
+    if not any(one.check == check.definition.key and one.says in said for one in entries):
+        return check
+    return replace(check, result=result_against(check.definition), by_words=True)
+
+
+def met_against(candidate: CandidateInHand, checks: Mapping[str, CheckInHand]) -> tuple[Against, ...]:
+    """The entries of the candidate's note that are met, each with what met it; `checks` by key."""
+    entries = ((one, checks.get(one.check)) for one in candidate.speaks_against)
+    return tuple(
+        Against(one.says, _met_by(check))
+        for one, check in entries
+        if check is not None and check.result is result_against(check.definition)
+    )
+
+
+def _met_by(check: CheckInHand) -> str:
+    if check.by_words:
+        return SAID
+    word = check.definition.yes_word if check.result is FindingResult.YES else check.definition.no_word
+    return f"{check.definition.name}: {word}"
