@@ -1,82 +1,94 @@
-"""Candidates of a concern: the updates that may be the fix, with the search grade frozen at opening.
+"""Candidates of a concern: the updates about it, with the search grade frozen at opening.
 
-At most three, best first, weak ones only where nothing matches better; updates of one lineage are one
-candidate, the one with the newest ID.
+Updates of one lineage are one candidate, the one with the newest ID.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from kb.desk import families
+from kb.advice.candidates import Offered, best_few, is_about
 from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
+from kb.desk.said import Said, said_of
 from kb.desk.updates import UpdateOnFile, UpdatesOnFile
 from kb.desk.vehicles import vehicle_of
 from kb.nouns.concerns import ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
-from kb.nouns.vehicles import Applies
+from kb.nouns.vehicles import Applies, Vehicle
 from kb.records.store import concerns as store
 from kb.records.store.concerns import ConcernOnFile
+from kb.search.about import RULE
+from kb.search.query import Hit
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.lineage import Lineage, fold_id
 
-MOST = 3
 _LOOKED_AT = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """An update that the search offers. `merged` are older ones of its lineage that it stands for."""
-
-    note_id: int
-    grade: Grade
-    all_codes_named: bool
-    merged: tuple[int, ...] = ()
-
-
 def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
-    """What the search offers for this complaint and vehicle, best first."""
-    codes = tuple(one.code for one in draft.codes)
-    found = search_desk.matching_updates(desk, words_of(draft), codes, draft.vehicle, _LOOKED_AT)
-    updates, known = updates_desk.on_file(desk), families.in_force(desk)
-    offered = [
-        Offered(hit.id, hit.grade, bool(codes) and updates.by_id[hit.id].codes.issuperset(codes))
-        for hit in found
-        if hit.id in updates.by_id
-        and applies_to_recorded(updates.by_id[hit.id].coverage, draft.vehicle, known).applies
-        is not Applies.NO
-    ]
+    """The updates about this complaint that may be for this vehicle, best first."""
+    said, updates = said_of(draft), updates_desk.on_file(desk)
+    offered = offered_of(_hits(desk, said, draft.vehicle), said, updates, draft.vehicle)
     return best_few(merge_lineages(offered, updates, draft.vehicle.make))
 
 
-def best_few(offered: Sequence[Offered]) -> tuple[Offered, ...]:
-    """At most three; weak matches only where nothing matches better.
+def offered_of(
+    hits: Iterable[Hit], said: Said, updates: UpdatesOnFile, vehicle: Vehicle
+) -> tuple[Offered, ...]:
+    """Of what was found, the updates about what was said whose coverage does not rule the vehicle out."""
+    present = said.codes_present
+    return tuple(
+        Offered(hit.id, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
+        for hit in hits
+        if (update := updates.by_id.get(hit.id)) is not None
+        and is_about(bool(hit.about), update.defining_codes, present)
+        and applies_to_recorded(update.coverage, vehicle).applies is not Applies.NO
+    )
 
-    A weak match beside a better one is nearly always chance (a shared "when warm"), and being considered
-    a hundred times by chance would drown what an update's own concerns say of it.
+
+def on_concern(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
+    """Those frozen at opening that are about it, then what the shop has learned to find since."""
+    updates = updates_desk.on_file(desk)
+    known = frozen(desk, held.concern.id or 0, updates)
+    if held.concern.state == "open":
+        now = {one.note_id: one for one in _offered_now(desk, held, tuple(one.note_id for one in known))}
+        before = {one.note_id: one for one in known if one.note_id in now}
+        known = tuple((before | {note_id: one for note_id, one in now.items() if note_id not in before}).values())
+    return best_few(merge_lineages(known, updates, held.vehicle.make))
+
+
+def _offered_now(desk: Desk, held: ConcernOnFile, frozen_ids: tuple[int, ...]) -> tuple[Offered, ...]:
+    """What is about it today, the frozen ones looked at whatever is found besides; remembered until concern,
+    notes or words change.
     """
-    better = [one for one in offered if one.grade is not Grade.WEAK]
-    return tuple((better or list(offered))[:MOST])
-
-
-def offered_now(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
-    """What the search offers today for a concern on file; remembered until concern, notes or words change."""
     revisions = desk.revisions()
-    concern_id = held.concern.id or 0
     key = (
         held.concern.version,
         held.vehicle.version,
         *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")),
     )
-    return desk.memory.recall(
-        ("offered", concern_id), key, lambda: offered_at_opening(desk, _draft(desk, held))
-    )
+
+    def make() -> tuple[Offered, ...]:
+        draft = draft_of(desk, held)
+        said, updates = said_of(draft), updates_desk.on_file(desk)
+        looked_at = (
+            _hits(desk, said, draft.vehicle, frozen_ids) if frozen_ids else (),
+            _hits(desk, said, draft.vehicle),
+        )
+        return tuple(one for some in looked_at for one in offered_of(some, said, updates, draft.vehicle))
+
+    return desk.memory.recall(("offered", held.concern.id), key, make)
 
 
-def _draft(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
+def _hits(desk: Desk, said: Said, vehicle: Vehicle, among: tuple[int, ...] = ()) -> tuple[Hit, ...]:
+    return search_desk.matching_updates(desk, said.text, said.codes, vehicle, _LOOKED_AT, among)
+
+
+def draft_of(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
     row = held.concern
     return ConcernDraft(
         ro_number=held.repair_order.number,
@@ -87,12 +99,6 @@ def _draft(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
         conditions=tuple(row.conditions),
         started=row.started,
     )
-
-
-def words_of(draft: ConcernDraft) -> str:
-    """Everything said about the concern, as one text to search with."""
-    said = (draft.complaint, draft.technician_words, " ".join(draft.conditions), draft.started)
-    return " ".join(filter(None, said))
 
 
 def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str) -> tuple[Offered, ...]:
@@ -115,6 +121,8 @@ def freeze(desk: Desk, concern_id: int, offered: Iterable[Offered]) -> None:
             "position": position,
             "grade": one.grade.value,
             "all_codes_named": one.all_codes_named,
+            "about": True,
+            "about_rule": RULE,
         }
         for position, one in enumerate(offered)
     ]
@@ -126,7 +134,7 @@ def frozen(desk: Desk, concern_id: int, updates: UpdatesOnFile) -> tuple[Offered
     offered: dict[int, Offered] = {}
     for row in store.candidates(desk.session, concern_id):
         note_id = updates.kept(row.note_id)
-        if row.grade and note_id in updates.by_id and note_id not in offered:
+        if row.grade and row.about is not False and note_id in updates.by_id and note_id not in offered:
             offered[note_id] = Offered(note_id, Grade(row.grade), row.all_codes_named)
     return tuple(offered.values())
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.advice.against import answered_by_words
+from kb.advice.candidates import Offered
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
@@ -16,7 +17,6 @@ from kb.desk import settings as settings_desk
 from kb.desk import subscriptions as subscriptions_desk
 from kb.desk import updates as updates_desk
 from kb.desk.attached import answered_already, speaks_for
-from kb.desk.candidates import Offered
 from kb.desk.context import Desk
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
@@ -53,7 +53,7 @@ class Module:
 
 def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     """The concern with its candidates, checks, stops and costs, on the shop's day."""
-    offered = _candidates(desk, held)
+    offered = candidates_desk.on_concern(desk, held)
     updates = updates_desk.on_file(desk)
     by_id = [updates.by_id[one.note_id] for one in offered]
     vehicle = vehicle_of(held.vehicle)
@@ -88,18 +88,6 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         used=to_major(stand.used_minor, currency),
         installed=tuple(installed),
     )
-
-
-def _candidates(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
-    """Those frozen at opening, then what the shop has learned to find since, at most three."""
-    updates = updates_desk.on_file(desk)
-    frozen = candidates_desk.frozen(desk, held.concern.id or 0, updates)
-    offered = {one.note_id: one for one in frozen}
-    if held.concern.state == "open":
-        for one in candidates_desk.offered_now(desk, held):
-            offered.setdefault(one.note_id, one)
-    merged = candidates_desk.merge_lineages(tuple(offered.values()), updates, held.vehicle.make)
-    return candidates_desk.best_few(merged)
 
 
 def _module(desk: Desk, held: ConcernOnFile, update: UpdateOnFile) -> Module:

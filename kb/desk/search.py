@@ -125,11 +125,20 @@ def _for_notes(asked: SearchRequest) -> bool:
 
 
 def matching_updates(
-    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int
+    desk: Desk,
+    text: str,
+    codes: tuple[str, ...],
+    vehicle: Vehicle,
+    limit: int,
+    among: tuple[int, ...] = (),
 ) -> tuple[Hit, ...]:
-    """Updates alone, best first, for a vehicle on record. Make, model and year are weighed, no more."""
+    """Updates alone (or of these only), best first, for a vehicle on record. Make, model and year are weighed,
+    no more.
+    """
     kinds = (search_memory.UPDATE,)
-    asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
+    asked = Query(
+        text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit, among=among
+    )
     return search_memory.index(desk, kinds).search(asked).results
 
 

@@ -41,6 +41,11 @@ class UpdateOnFile:
     def makes(self) -> frozenset[str]:
         return frozenset(fold(line.make) for line in self.coverage)
 
+    @property
+    def defining_codes(self) -> frozenset[str]:
+        """Codes that define the condition by themselves."""
+        return frozenset(code for code in self.codes if not is_general(code))
+
     def step_for(self, calibration_ids: Mapping[str, str]) -> CalibrationStep:
         """The step that takes one of the IDs read by module, else the step of the first module."""
         for step in self.steps:

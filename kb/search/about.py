@@ -22,6 +22,8 @@ from dataclasses import dataclass
 from kb.search.reading import Term
 from kb.words.lexicon import SYSTEMS, Concept
 
+RULE = 1
+"""Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 PARTS = frozenset({"part", "system", "lamp"})
 _BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}
 

@@ -114,6 +114,8 @@ def _best_of(
     if query.kinds:
         wanted = [KINDS.index(kind) for kind in query.kinds if kind in KINDS]
         scores *= np.isin(part.segment.text.kinds, wanted)
+    if query.among:
+        scores *= np.isin(part.segment.text.keys, query.among)
     eligible = part.standing.eligible(query.vehicle, query.recorded)
     worth = part.worth[eligible is not None]
     scores *= worth

@@ -38,7 +38,7 @@ class Query:
 
     `recorded` says that the vehicle is one on file: a field it lacks is then unknown (`cannot_tell`), while
     a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
-    taken as they stand: no spelling is put right in them.
+    taken as they stand: no spelling is put right in them. `among` are ids, where only those are asked about.
     """
 
     text: str = ""
@@ -49,6 +49,7 @@ class Query:
     limit: int = 10
     include_not_applying: bool = False
     as_typed: tuple[str, ...] = ()
+    among: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

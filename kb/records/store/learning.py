@@ -87,9 +87,13 @@ class CandidateFacts(NamedTuple):
     grade: str
 
 
+_MAY_BE_ABOUT = col(ConcernCandidate.about).is_not(False)
+"""What was not about a complaint says nothing of what cures it, whether it was reflashed or not."""
+
+
 def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
     """Concerns that had a candidate, by id."""
-    had_one = select(col(ConcernCandidate.concern_id)).distinct()
+    had_one = select(col(ConcernCandidate.concern_id)).where(_MAY_BE_ABOUT).distinct()
     rows = session.execute(
         select(
             col(ConcernRow.id),
@@ -110,7 +114,7 @@ def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]
     rows = session.execute(
         select(col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id), col(ConcernCandidate.grade))
         .join(ConcernRow, col(ConcernRow.id) == col(ConcernCandidate.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id)
+        .where(col(ConcernRow.shop_id) == shop_id, _MAY_BE_ABOUT)
         .order_by(col(ConcernCandidate.concern_id), col(ConcernCandidate.position))
     )
     return _by_concern([CandidateFacts(*row) for row in rows])

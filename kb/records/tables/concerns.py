@@ -88,7 +88,11 @@ class ConcernCode(SQLModel, table=True):
 
 
 class ConcernCandidate(SQLModel, table=True):
-    """An update that the search offered when the concern was opened, with its grade frozen."""
+    """An update that the search offered when the concern was opened, with its grade frozen.
+
+    `about` says whether it is about the complaint (None: nobody looked yet), by the rule of number `about_rule`
+    and version `about_version` of the note.
+    """
 
     __tablename__ = "concern_candidate"
     concern_id: int = Field(foreign_key="concern.id", primary_key=True)
@@ -96,6 +100,9 @@ class ConcernCandidate(SQLModel, table=True):
     position: int
     grade: str
     all_codes_named: bool = False
+    about: bool | None = None
+    about_rule: int = 0
+    about_version: int = 0
 
 
 class CalibrationRow(SQLModel, table=True):

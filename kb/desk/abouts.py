@@ -1,0 +1,69 @@
+"""Whether stored candidates are about their concerns, looked at again by today's rule and notes.
+
+What was frozen before there was a rule, came in with a history, or belongs to a note that was changed since,
+would otherwise teach from shared words. Judged by the complaint alone, reflashed or not alike, so that what
+is left out does not depend on what came of it. Frozen decisions keep what they were taken with.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from kb.advice.candidates import is_about
+from kb.desk import updates as updates_desk
+from kb.desk.candidates import draft_of
+from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.desk.said import said_of
+from kb.desk.search import matching_updates
+from kb.nouns.vehicles import Vehicle
+from kb.records.store import abouts as store
+from kb.records.store import concerns as concern_store
+from kb.records.store.abouts import CandidateToLookAt
+from kb.search.about import RULE
+
+BATCH = 300
+"""Candidates a transaction: other writers wait a fifth of a second at most."""
+
+
+def renew_abouts(shop: RunningShop) -> int:
+    """Look at every stored candidate that waits for it, in small transactions; gives how many there were."""
+    done = 0
+    while looked_at := _one_batch(shop):
+        done += looked_at
+    return done
+
+
+def _one_batch(shop: RunningShop) -> int:
+    with shop.reading(CONSOLE) as desk:
+        waiting = store.not_looked_at(desk.session, desk.shop.id, RULE, BATCH)
+        looked_at = [
+            found
+            for concern_id, some in groupby(waiting, key=lambda one: one.concern_id)
+            for found in _look_at(desk, concern_id, list(some))
+        ]
+    if looked_at:
+        with shop.writing(CONSOLE) as desk:
+            store.keep_about(desk.session, looked_at, RULE)
+            desk.bump("outcomes")
+    return len(looked_at)
+
+
+def _look_at(
+    desk: Desk, concern_id: int, candidates: list[CandidateToLookAt]
+) -> list[tuple[CandidateToLookAt, bool]]:
+    held = concern_store.concern(desk.session, desk.shop.id, concern_id)
+    if held is None:
+        return []
+    said, updates = said_of(draft_of(desk, held)), updates_desk.on_file(desk)
+    asked = tuple(one.note_id for one in candidates)
+    hits = matching_updates(desk, said.text, said.codes, Vehicle(), len(asked), asked)
+    told = {hit.id for hit in hits if hit.about}
+    return [
+        (one, is_about(one.note_id in told, _defining(updates, one.note_id), said.codes_present))
+        for one in candidates
+    ]
+
+
+def _defining(updates: updates_desk.UpdatesOnFile, note_id: int) -> frozenset[str]:
+    update = updates.by_id.get(note_id)
+    return update.defining_codes if update else frozenset()
