@@ -26,7 +26,8 @@ class Found:
     """Results with where their links lead.
 
     `opened_from` goes into the address of every result, so that opening it tells from what; `again` is this
-    search as a query of the page `place`, for the same search with a word taken as typed.
+    search as a query of the page `place`, for the same search with a word taken as typed. `of_concern`: a
+    concern's own words were searched, so that a note is about it or merely near.
     """
 
     notes: tuple[search.SearchResult, ...] = ()
@@ -35,10 +36,16 @@ class Found:
     denied: tuple[str, ...] = ()
     message: str = ""
     vehicle_known: bool = False
+    of_concern: bool = False
     opened_from: Mapping[str, str] = field(default_factory=dict)
     place: str = "/search"
     again: Mapping[str, str] = field(default_factory=dict)
     as_typed: str = ""
+
+    @property
+    def nearest_only(self) -> bool:
+        """Whether these are the nearest notes to a concern that none of them is about."""
+        return self.of_concern and bool(self.notes) and not any(note.about for note in self.notes)
 
     def literally(self, word: str) -> dict[str, str]:
         """The query that takes this word as it was typed."""

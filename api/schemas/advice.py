@@ -101,6 +101,15 @@ class CostsOut(Out):
     parts: list[CostOut]
 
 
+class NearNoteOut(Out):
+    """A note to read where no update is about the concern; `about` false: merely nearest."""
+
+    note: int
+    number: str
+    title: str
+    about: bool
+
+
 class AdviceOut(Out):
     """What the tool says now. It advises; the manufacturer's instructions decide."""
 
@@ -117,6 +126,7 @@ class AdviceOut(Out):
     is_guess: bool
     evidence_revision: int
     lead_notices: list[str]
+    near: list[NearNoteOut]
 
 
 class DecidedOut(Out):

@@ -18,7 +18,7 @@ from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, Solution, solve
 from kb.advice.precedence import Before, settle
 from kb.advice.problem import MAX_UPDATES, Problem
-from kb.advice.sentences import chance_sentence, verdict_sentence
+from kb.advice.sentences import chance_sentence, nothing_about, verdict_sentence
 from kb.advice.steps import numbered
 from kb.advice.tree import tree
 from kb.advice.zones import chance_zones, diagnosis_range
@@ -73,7 +73,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
 def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
     """No update to weigh: an open stop comes first, else the diagnosis goes on."""
     verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
-    what = "no update on file fits this concern"
+    what = nothing_about(concern.near)
     if concern.installed:
         what = f"{' and '.join(concern.installed)} went in already, and no other update on file fits"
     if before.nothing_to_install:
@@ -96,6 +96,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         learned.closed == 0,
         learned.revision,
         learned.lead_notices,
+        near=concern.near,
     )
 
 

@@ -24,7 +24,12 @@ def is_about(symptom_told: bool, defining: Collection[str], present: Collection[
     """Whether a note is about a concern: it tells a symptom of it, or a code that defines its condition is
     present. Words that are merely shared, and codes that many faults store, are no reason to program.
     """
-    return symptom_told or not set(defining).isdisjoint(present)
+    return symptom_told or not {_base(code) for code in defining}.isdisjoint(map(_base, present))
+
+
+def _base(code: str) -> str:
+    """The code without its failure type, which a scan or a bulletin may leave out."""
+    return code.partition("-")[0]
 
 
 def best_few(offered: Sequence[Offered]) -> tuple[Offered, ...]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, Verdict
+from collections.abc import Sequence
+
+from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, NearNote, Verdict
 
 GUESSES = "No outcomes counted yet: these are guesses."
 SETTINGS = "the shop's settings"
@@ -39,6 +41,14 @@ def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) 
     """The verdict, its first step, and the chance of the leading update."""
     head = f"{LEADS[verdict]}: {what.rstrip('.')}." if what else f"{LEADS[verdict]}."
     return f"{head} {lead.sentence}" if lead else head
+
+
+def nothing_about(near: Sequence[NearNote]) -> str:
+    """What to say where no update is about the concern: another note is, or nothing on file."""
+    about = [one for one in near if one.about]
+    if about:
+        return f"no update on file is about this; read {about[0].name}"
+    return "nothing on file is about this"
 
 
 def guess_of_check(check: CheckDefinition) -> str:

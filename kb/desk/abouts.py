@@ -66,4 +66,4 @@ def _look_at(
 
 def _defining(updates: updates_desk.UpdatesOnFile, note_id: int) -> frozenset[str]:
     update = updates.by_id.get(note_id)
-    return update.defining_codes if update else frozenset()
+    return update.defining if update else frozenset()

@@ -14,8 +14,10 @@ from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.desk.said import Said, said_of
+from kb.desk.update_names import names_of
 from kb.desk.updates import UpdateOnFile, UpdatesOnFile
 from kb.desk.vehicles import vehicle_of
+from kb.nouns.advice import NearNote
 from kb.nouns.concerns import ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Vehicle
@@ -27,6 +29,7 @@ from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.lineage import Lineage, fold_id
 
 _LOOKED_AT = 30
+NEAR = 3
 
 
 def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
@@ -45,7 +48,7 @@ def offered_of(
         Offered(hit.id, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
         for hit in hits
         if (update := updates.by_id.get(hit.id)) is not None
-        and is_about(bool(hit.about), update.defining_codes, present)
+        and is_about(bool(hit.about), update.defining, present)
         and applies_to_recorded(update.coverage, vehicle).applies is not Applies.NO
     )
 
@@ -57,7 +60,7 @@ def on_concern(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
     if held.concern.state == "open":
         now = {one.note_id: one for one in _offered_now(desk, held, tuple(one.note_id for one in known))}
         before = {one.note_id: one for one in known if one.note_id in now}
-        known = tuple((before | {note_id: one for note_id, one in now.items() if note_id not in before}).values())
+        known = tuple((before | {key: one for key, one in now.items() if key not in before}).values())
     return best_few(merge_lineages(known, updates, held.vehicle.make))
 
 
@@ -82,6 +85,20 @@ def _offered_now(desk: Desk, held: ConcernOnFile, frozen_ids: tuple[int, ...]) -
         return tuple(one for some in looked_at for one in offered_of(some, said, updates, draft.vehicle))
 
     return desk.memory.recall(("offered", held.concern.id), key, make)
+
+
+def near_notes(desk: Desk, held: ConcernOnFile) -> tuple[NearNote, ...]:
+    """Notes to read where no update is about the concern: those about it first, then the nearest."""
+    draft = draft_of(desk, held)
+    said = said_of(draft)
+    hits = search_desk.matching_notes(desk, said.text, said.codes, draft.vehicle, NEAR)
+    updates, names = updates_desk.on_file(desk), names_of(desk, [hit.id for hit in hits])
+    near = [
+        NearNote(hit.id, *names[hit.id], about=bool(hit.about) and hit.id not in updates.by_id)
+        for hit in hits
+        if hit.id in names
+    ]
+    return tuple(sorted(near, key=lambda one: not one.about))
 
 
 def _hits(desk: Desk, said: Said, vehicle: Vehicle, among: tuple[int, ...] = ()) -> tuple[Hit, ...]:
@@ -114,6 +131,7 @@ def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str
 
 def freeze(desk: Desk, concern_id: int, offered: Iterable[Offered]) -> None:
     """Write down what was offered, so that what is learned later rests on what was seen now."""
+    updates = updates_desk.on_file(desk)
     rows = [
         {
             "concern_id": concern_id,
@@ -123,6 +141,7 @@ def freeze(desk: Desk, concern_id: int, offered: Iterable[Offered]) -> None:
             "all_codes_named": one.all_codes_named,
             "about": True,
             "about_rule": RULE,
+            "about_version": updates.by_id[one.note_id].version,
         }
         for position, one in enumerate(offered)
     ]

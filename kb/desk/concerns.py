@@ -9,7 +9,8 @@ from kb.desk import candidates as candidates_desk
 from kb.desk import odometers, search_use, vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.search import grades_of_notes
+from kb.desk.said import said_of
+from kb.desk.search import matching_notes
 from kb.desk.views import ConcernLine
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
@@ -21,6 +22,7 @@ from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
+NOTES_SEEN = 10
 LONGEST_TEXT = 10_000
 """Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
 
@@ -110,8 +112,9 @@ def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence
     """How well the notes match that the complaint finds: the updates offered, or every note if none fits."""
     if any(grade is not Grade.WEAK for grade in offered):
         return offered
-    codes = tuple(one.code for one in draft.codes)
-    return grades_of_notes(desk, candidates_desk.words_of(draft), codes, draft.vehicle)
+    said = said_of(draft)
+    hits = matching_notes(desk, said.text, said.codes, draft.vehicle, NOTES_SEEN)
+    return [hit.grade for hit in hits]
 
 
 def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:

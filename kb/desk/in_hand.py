@@ -73,6 +73,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         notices += [why_not] if why_not else []
         if not why_not:
             kept.append(_candidate(desk, held, one, update, module, records.get(update.note_id)))
+    near = () if kept else candidates_desk.near_notes(desk, held)
     gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
     stand = money_desk.standing(desk, held.repair_order.id or 0)
     currency = desk.shop.currency
@@ -87,6 +88,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),
         used=to_major(stand.used_minor, currency),
         installed=tuple(installed),
+        near=near,
     )
 
 

@@ -63,6 +63,7 @@ class SearchResult:
     is_update: bool = False
     ending: str = ""
     other_cause: str = ""
+    about: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +133,7 @@ def matching_updates(
     limit: int,
     among: tuple[int, ...] = (),
 ) -> tuple[Hit, ...]:
-    """Updates alone (or of these only), best first, for a vehicle on record. Make, model and year are weighed,
-    no more.
-    """
+    """Updates alone (or `among` these), best first, for a vehicle on record; of it make, model and year."""
     kinds = (search_memory.UPDATE,)
     asked = Query(
         text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit, among=among
@@ -142,13 +141,13 @@ def matching_updates(
     return search_memory.index(desk, kinds).search(asked).results
 
 
-def grades_of_notes(
-    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int = 10
-) -> tuple[Grade, ...]:
-    """Grades of the best notes alone, best first, for a vehicle on record; nothing else is looked up."""
+def matching_notes(
+    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int
+) -> tuple[Hit, ...]:
+    """Bulletins, updates and lessons, best first, for a vehicle on record; nothing else is looked up."""
     kinds = ("lesson", *_INDEXED_AS["bulletin"])
     asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
-    return tuple(hit.grade for hit in search_memory.index(desk, kinds).search(asked).results)
+    return search_memory.index(desk, kinds).search(asked).results
 
 
 def _shown(
@@ -200,6 +199,7 @@ def _note_result(hit: Hit, note: Note, reading: CoverageReading, record: CureRec
         hit.why,
         record,
         is_update=note.is_update,
+        about=bool(hit.about),
     )
 
 

@@ -36,15 +36,11 @@ class UpdateOnFile:
     checks: frozenset[int]
     speaks_against: tuple[SpeaksAgainst, ...] = ()
     remedy: Remedy = Remedy.NOT_SAID
+    version: int = 1
 
     @property
     def makes(self) -> frozenset[str]:
         return frozenset(fold(line.make) for line in self.coverage)
-
-    @property
-    def defining_codes(self) -> frozenset[str]:
-        """Codes that define the condition by themselves."""
-        return frozenset(code for code in self.codes if not is_general(code))
 
     def step_for(self, calibration_ids: Mapping[str, str]) -> CalibrationStep:
         """The step that takes one of the IDs read by module, else the step of the first module."""
@@ -118,6 +114,7 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             frozenset(checks[note_id]),
             tuple(SpeaksAgainst(**one) for one in row.speaks_against),
             Remedy(row.remedy),
+            row.version,
         )
         for note_id, row in zip(ids, rows, strict=True)
     }

@@ -19,6 +19,7 @@ from kb.nouns.in_hand import (
     CostSettings,
     CureRecord,
     Guess,
+    NearNote,
     StopInHand,
     StopKind,
 )
@@ -43,6 +44,7 @@ __all__ = [
     "EvidenceCounts",
     "Guess",
     "InWindow",
+    "NearNote",
     "PastCandidate",
     "PastConcern",
     "PastFinding",
@@ -207,6 +209,7 @@ class Advice:
 
     `something_else` is the chance that none of the candidates is the fix. `what_would_change` is the range of
     the cost of diagnosis over which the verdict holds (None where the verdict does not rest on the plan).
+    `near` are other notes, where no update is about the concern.
     """
 
     verdict: Verdict
@@ -223,3 +226,4 @@ class Advice:
     is_guess: bool
     evidence_revision: int = 0
     lead_notices: tuple[str, ...] = ()
+    near: tuple[NearNote, ...] = ()

@@ -117,6 +117,20 @@ class CandidateInHand:
 
 
 @dataclass(frozen=True, slots=True)
+class NearNote:
+    """A note that is no candidate: `about` the concern but with nothing to program, or merely nearest."""
+
+    note: int
+    number: str
+    title: str
+    about: bool = False
+
+    @property
+    def name(self) -> str:
+        return " ".join(filter(None, (self.number, self.title)))
+
+
+@dataclass(frozen=True, slots=True)
 class StopInHand:
     """A hard stop. Lifted only by a named person with a reason."""
 
@@ -189,6 +203,7 @@ class ConcernInHand:
     """Everything that one piece of advice rests on, besides what the shop has learned.
 
     `installed` are the names of updates that are in their module already, and so are no candidates.
+    `near` are the notes to read where no update is about it.
     """
 
     concern_id: int
@@ -201,3 +216,4 @@ class ConcernInHand:
     authorized: float | None = None
     used: float = 0.0
     installed: tuple[str, ...] = ()
+    near: tuple[NearNote, ...] = ()

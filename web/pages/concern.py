@@ -11,6 +11,7 @@ from kb.desk import advice as advice_desk
 from kb.desk import case, finding_views, notes, search, slips
 from kb.desk import money as money_desk
 from kb.desk.context import Desk
+from kb.desk.said import said_of
 from kb.desk.views import ConcernView, FindingView
 from kb.errors import KbError
 from kb.nouns.advice import Advice, PlanNode
@@ -87,10 +88,10 @@ def fold(module: str) -> str:
 
 
 def _matches(desk: Desk, concern: ConcernView) -> Found:
-    text = " ".join((concern.complaint, concern.technician_words, *concern.conditions))
+    said = said_of(concern)
     asked = search.SearchRequest(
-        text=text,
-        codes=tuple(one.code for one in concern.codes),
+        text=said.text,
+        codes=said.codes,
         vehicle=concern.vehicle,
         limit=_MATCHES,
         not_concern=concern.id,
@@ -98,8 +99,9 @@ def _matches(desk: Desk, concern: ConcernView) -> Found:
     return shown(
         search.search_apart(desk, asked, _PAST),
         vehicle_known=True,
+        of_concern=True,
         opened_from={"for_concern": str(concern.id)},
-        again={"q": text[:LONGEST_ASKED]},
+        again={"q": said.text[:LONGEST_ASKED]},
     )
 
 

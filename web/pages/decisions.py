@@ -8,6 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice, case, closing, hearing, money, search
+from kb.desk.said import said_of
 from kb.desk.views import ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
@@ -192,9 +193,10 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
 
 def _about(concern: ConcernView) -> search.SearchRequest:
     """The notes that may have explained it."""
+    said = said_of(concern)
     return search.SearchRequest(
-        text=" ".join((concern.complaint, concern.technician_words)),
-        codes=tuple(one.code for one in concern.codes),
+        text=said.text,
+        codes=said.codes,
         kinds=search.NOTE_KINDS,
         vehicle=concern.vehicle,
     )

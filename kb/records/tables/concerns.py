@@ -90,8 +90,8 @@ class ConcernCode(SQLModel, table=True):
 class ConcernCandidate(SQLModel, table=True):
     """An update that the search offered when the concern was opened, with its grade frozen.
 
-    `about` says whether it is about the complaint (None: nobody looked yet), by the rule of number `about_rule`
-    and version `about_version` of the note.
+    `about` says whether it is about the complaint (None: nobody looked yet), by the rule `about_rule` and the
+    note's version `about_version`.
     """
 
     __tablename__ = "concern_candidate"
