@@ -1,20 +1,36 @@
-"""Making the search index when a server process starts, so that the first search need not."""
+"""What a server process does beside its answers: the search index at the start, so that the first search need
+not make it, and then what stored candidates are about whenever notes or an import leave some to look at.
+"""
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 
 from api.commands import say
-from kb.desk import search_memory
+from kb.desk import abouts, search_memory
 from kb.desk.context import RunningShop
+
+RENEWED_EVERY_SECONDS = 60.0
+_log = logging.getLogger("beforeflash")
 
 
 def warm_in_background(shop: RunningShop) -> threading.Thread:
     """Start making the index, telling the console how far it is. A search that comes first waits for it."""
-    thread = threading.Thread(target=_warm, args=(shop,), name="search index", daemon=True)
+    thread = threading.Thread(target=_work, args=(shop,), name="search index", daemon=True)
     thread.start()
     return thread
+
+
+def _work(shop: RunningShop) -> None:
+    _warm(shop)
+    while True:
+        try:
+            abouts.renew_abouts(shop)
+        except Exception:
+            _log.exception("stored candidates could not be looked at; tried again in a minute")
+        time.sleep(RENEWED_EVERY_SECONDS)
 
 
 def _warm(shop: RunningShop) -> None:

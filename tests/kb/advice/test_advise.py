@@ -25,6 +25,7 @@ from kb.nouns.advice import (
     ConcernInHand,
     CostSettings,
     InWindow,
+    NearNote,
     StopInHand,
     StopKind,
     Verdict,
@@ -187,7 +188,14 @@ def test_the_sentence_reads_as_people_of_the_shop_say_it() -> None:
 def test_no_candidate_at_all_means_going_on_with_the_diagnosis() -> None:
     said = advise(in_hand(()), NOTHING, SETTINGS)
     assert said.verdict is Verdict.KEEP_DIAGNOSING
-    assert "no update on file" in said.sentence
+    assert said.sentence == "Keep diagnosing: nothing on file is about this."
+
+
+def test_another_note_about_it_is_named_where_no_update_is() -> None:
+    near = (NearNote(7, "", "Torn mount", about=True), NearNote(8, "ZQ-8", "Clunk"))
+    said = advise(replace(in_hand(()), near=near), NOTHING, SETTINGS)
+    assert said.sentence == "Keep diagnosing: no update on file is about this; read Torn mount."
+    assert said.near == near
 
 
 def test_a_calibration_not_on_file_is_said_and_does_not_stop_the_plan() -> None:
