@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from kb.desk import families
 from kb.advice.candidates import Offered, best_few, is_about
+from kb.desk import families
 from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
@@ -35,21 +35,19 @@ NEAR = 3
 def offered_at_opening(desk: Desk, draft: ConcernDraft) -> tuple[Offered, ...]:
     """The updates about this complaint that may be for this vehicle, best first."""
     said, updates = said_of(draft), updates_desk.on_file(desk)
-    offered = offered_of(_hits(desk, said, draft.vehicle), said, updates, draft.vehicle)
+    offered = _offered_of(desk, _hits(desk, said, draft.vehicle), said, draft.vehicle)
     return best_few(merge_lineages(offered, updates, draft.vehicle.make))
 
 
-def offered_of(
-    hits: Iterable[Hit], said: Said, updates: UpdatesOnFile, vehicle: Vehicle
-) -> tuple[Offered, ...]:
+def _offered_of(desk: Desk, hits: Iterable[Hit], said: Said, vehicle: Vehicle) -> tuple[Offered, ...]:
     """Of what was found, the updates about what was said whose coverage does not rule the vehicle out."""
-    present = said.codes_present
+    present, updates, known = said.codes_present, updates_desk.on_file(desk), families.in_force(desk)
     return tuple(
         Offered(hit.id, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
         for hit in hits
         if (update := updates.by_id.get(hit.id)) is not None
         and is_about(bool(hit.about), update.defining, present)
-        and applies_to_recorded(update.coverage, vehicle).applies is not Applies.NO
+        and applies_to_recorded(update.coverage, vehicle, known).applies is not Applies.NO
     )
 
 
@@ -77,12 +75,12 @@ def _offered_now(desk: Desk, held: ConcernOnFile, frozen_ids: tuple[int, ...]) -
 
     def make() -> tuple[Offered, ...]:
         draft = draft_of(desk, held)
-        said, updates = said_of(draft), updates_desk.on_file(desk)
+        said = said_of(draft)
         looked_at = (
             _hits(desk, said, draft.vehicle, frozen_ids) if frozen_ids else (),
             _hits(desk, said, draft.vehicle),
         )
-        return tuple(one for some in looked_at for one in offered_of(some, said, updates, draft.vehicle))
+        return tuple(one for some in looked_at for one in _offered_of(desk, some, said, draft.vehicle))
 
     return desk.memory.recall(("offered", held.concern.id), key, make)
 
