@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DatabaseError, OperationalError
 
 from api import settings
 from api.commands import data, demo, people, serving
@@ -34,6 +34,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return NOTHING_READ
     except OperationalError as error:
         print(f"beforeflash: the database is busy or cannot be reached: {error.orig}", file=sys.stderr)
+        return NOTHING_READ
+    except DatabaseError as error:
+        print(f"beforeflash: the database is damaged: {error.orig}. Put a backup back.", file=sys.stderr)
         return NOTHING_READ
     except KeyboardInterrupt:
         return 130

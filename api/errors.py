@@ -16,13 +16,24 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from api.security import TooMany
-from kb.errors import BadInput, Conflict, KbError, NotAllowed, NotFound, NotReady, NotSignedIn, Unreadable
+from kb.errors import (
+    BadInput,
+    Conflict,
+    KbError,
+    NotAllowed,
+    NotDone,
+    NotFound,
+    NotReady,
+    NotSignedIn,
+    Unreadable,
+)
 
 _log = logging.getLogger("beforeflash")
 
 _STATUS: dict[type[KbError], int] = {
     BadInput: 422,
     Unreadable: 422,
+    NotDone: 507,
     NotFound: 404,
     Conflict: 409,
     NotAllowed: 403,

@@ -19,10 +19,12 @@ class ProcessSettings:
     """Where the data is and where the server listens.
 
     `database_url` is empty unless somebody set it; `shop_url` is then the SQLite file in the data folder.
+    `named`: whether somebody said where the shop is, rather than take the usual folder.
     """
 
     data_folder: Path
     database_url: str = ""
+    named: bool = False
     host: str = "127.0.0.1"
     port: int = 8000
     workers: int = 1
@@ -38,6 +40,11 @@ class ProcessSettings:
     @property
     def shop_url(self) -> str:
         return self.database_url or sqlite_url(self.shop_file)
+
+    @property
+    def place(self) -> str:
+        """Where the shop is, in words; a database's address may hold a password."""
+        return "the database of BEFOREFLASH_DATABASE_URL" if self.database_url else str(self.data_folder)
 
     @property
     def demo_url(self) -> str:
@@ -65,6 +72,7 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
     return ProcessSettings(
         data_folder=_data_folder(environment),
         database_url=environment.get("BEFOREFLASH_DATABASE_URL", "").strip(),
+        named=any(environment.get(f"BEFOREFLASH_{one}", "").strip() for one in ("DATA", "DATABASE_URL")),
         host=environment.get("BEFOREFLASH_HOST", "").strip() or "127.0.0.1",
         port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
         workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),

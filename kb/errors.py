@@ -68,3 +68,9 @@ class Unreadable(KbError):
     """A file of which nothing could be read."""
 
     code = "unreadable"
+
+
+class NotDone(KbError):
+    """A full disk or another program stood in the way; what was there is as it was."""
+
+    code = "not_done"

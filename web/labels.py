@@ -46,6 +46,11 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "inspection": "inspection",
             "notice": "a notice only",
         },
+        "backup": {
+            "nightly": "by itself",
+            "by-hand": "by hand",
+            "before-upgrade": "before an upgrade",
+        },
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
         "source": {
             "read": "read from the vehicle",

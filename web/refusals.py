@@ -26,6 +26,7 @@ _STATUS = {
     "not_allowed": 403,
     "not_signed_in": 401,
     "unreadable": 422,
+    "not_done": 507,
     "too_many": 429,
     "not_ready": 503,
 }
@@ -40,6 +41,7 @@ _HEADINGS = {
     429: "Too many tries",
     500: "Something broke",
     503: "Busy",
+    507: "Not done",
 }
 
 

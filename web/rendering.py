@@ -22,6 +22,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "chance_of_luck": words.chance_of_luck,
         "in_ten": words.in_ten,
         "count": words.count,
+        "megabytes": words.megabytes,
         "plural": words.plural,
         "score": words.score,
         "minutes": words.minutes,

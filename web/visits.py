@@ -20,7 +20,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
-from kb.desk import filling, people
+from kb.desk import backups, filling, people
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
 from kb.errors import NotAllowed, NotFound, NotSignedIn
@@ -88,6 +88,7 @@ class Visit:
             "address": self.request.url.path,
             "typed": None,
             "refused": None,
+            "backup_warning": self._backup_warning(),
             **context,
         }
         html = render(self.env, template, everything)
@@ -149,6 +150,13 @@ class Visit:
             return None
         with self.reading() as desk:
             return filling.percent_filled(desk)
+
+    def _backup_warning(self) -> str:
+        """What whoever answers for the shop reads on every page while there is nothing to put back."""
+        if not self.may("lead", "owner"):
+            return ""
+        with self.reading() as desk:
+            return backups.warning(desk)
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

@@ -74,6 +74,11 @@ def count(number: float | None) -> str:
     return f"{number:,.0f}" if abs(number - round(number)) < 0.05 else f"{number:,.1f}"
 
 
+def megabytes(size: int) -> str:
+    """A size in bytes as "1.4 MB" (a million bytes, as disks are sold)."""
+    return f"{max(size / 1e6, 0.1):,.1f} MB"
+
+
 def score(value: float | None) -> str:
     """A score of a forecast, two decimals."""
     return NOT_KNOWN if value is None else f"{value:.2f}".replace("-", "−")

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
-from contextlib import AbstractContextManager, closing, nullcontext
+from collections.abc import Mapping
+from contextlib import closing
 from pathlib import Path
-from typing import TextIO
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import imports, upkeep
+from kb.desk import imports, opening, upkeep
 from kb.desk.context import CONSOLE, RunningShop, utc_now
-from kb.errors import BadInput, Unreadable
+from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
+
+_KNOWN = (
+    ("concern", "concern", "concerns"),
+    ("note", "note", "notes"),
+    ("outcome", "outcome", "outcomes"),
+    ("shop_user", "person", "people"),
+)
 
 FORMATS = (
     "history",
@@ -35,6 +41,12 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if not file.is_file():
         raise Unreadable(f"There is no file {file}.")
     how = HowToRead(_columns(asked.column), DaysWritten(asked.days))
+    made = not opening.has_shop(process.shop_url)
+    if made and not process.named:
+        raise NotFound(
+            f"There is no shop in {process.data_folder} yet. Start one with `beforeflash serve`, "
+            "or name the folder of a new one in BEFOREFLASH_DATA."
+        )
     with closing(RunningShop.open(process.shop_url)) as shop:
         job = imports.run_import(
             shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run, how=how
@@ -46,6 +58,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         place += f", {error.field}" if error.field else ""
         say_aside(f"{error.severity}: {place}: {error.message}")
     say(view.sentence)
+    if made:
+        say(f"A new shop was made for it in {process.place}.")
     return 1 if view.nothing_taken else 0
 
 
@@ -64,36 +78,44 @@ def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """JSON lines to the file, or to standard output."""
     if asked.file:
         _refuse_bad_target(Path(asked.file))
-    count = -1
-    with (
-        closing(RunningShop.open(process.shop_url)) as shop,
-        shop.reading(CONSOLE) as desk,
-        _opened(asked.file) as out,
-    ):
-        for count, row in enumerate(upkeep.export_rows(desk)):  # noqa: B007  # counts the rows
-            out.write(json.dumps(row, ensure_ascii=False) + "\n")
-    say_aside(f"{count:,} rows written.")
+    with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
+        if asked.file:
+            count = upkeep.export_to_file(desk, Path(asked.file))
+        else:
+            count = upkeep.export_to(desk, sys.stdout)
+    say_aside(f"{count:,} lines written.")
     return 0
 
 
 def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
-    """A checked copy; the server may go on."""
-    _refuse_bad_target(Path(asked.file))
-    with closing(RunningShop.open(process.shop_url)) as shop:
-        upkeep.back_up(shop, Path(asked.file))
-    say(f"Copied to {asked.file}, checked.")
+    """A checked copy with its check sheet; the server may go on."""
+    file = Path(asked.file)
+    _refuse_bad_target(file)
+    sheet = upkeep.back_up(process.shop_url, file, utc_now())
+    say(f"{sheet.holds.shop}: copied to {file} and read back. It holds {_counted(sheet.holds.tables)}.")
+    say(f"Keep {file.name}.check beside it: `beforeflash restore` checks the copy by it.")
     return 0
 
 
 def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """Put a copy back; what was there is kept beside it."""
-    if process.database_url and not process.database_url.startswith("sqlite"):
-        raise BadInput("This shop is on PostgreSQL: put it back with pg_restore.")
-    file = Path(process.database_url.removeprefix("sqlite:///") or process.shop_file)
-    kept = upkeep.put_back(Path(asked.file), file, utc_now())
-    RunningShop.open(process.shop_url).close()
-    say(f"{asked.file} is now the shop." + (f" The old one is kept as {kept}." if kept else ""))
+    done = upkeep.put_back(Path(asked.file), process.shop_url, utc_now())
+    if done.sheet is None:
+        say_aside(
+            f"warning: {asked.file}.check is missing, as with copies of older versions. It looks sound, "
+            "but nobody can tell whether it is what was written. Look through the shop before you rely on it."
+        )
+    say(f"{asked.file} is now the shop: {done.holds.shop}, with {_counted(done.holds.tables)}.")
+    if done.kept:
+        say(f"The old one is kept as {done.kept}. Delete it when you are sure.")
     return 0
+
+
+def _counted(tables: Mapping[str, int]) -> str:
+    """The rows that people of the shop know by name, then all together."""
+    known = [(tables.get(table, 0), one, many) for table, one, many in _KNOWN]
+    told = ", ".join(f"{count:,} {one if count == 1 else many}" for count, one, many in known)
+    return f"{told}; {sum(tables.values()):,} rows in {len(tables)} tables"
 
 
 def _refuse_bad_target(file: Path) -> None:
@@ -102,7 +124,3 @@ def _refuse_bad_target(file: Path) -> None:
         raise BadInput(f"{file} is a folder. Name the file to write in it.")
     if not file.parent.is_dir():
         raise BadInput(f"There is no folder {file.parent}. Make it first, or name another one.")
-
-
-def _opened(file: str | None) -> AbstractContextManager[TextIO]:
-    return Path(file).open("w", encoding="utf-8") if file else nullcontext(sys.stdout)

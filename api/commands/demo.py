@@ -20,7 +20,8 @@ from api.commands import say
 from api.commands.serving import address_of, refuse_bad_address, run_pages
 from api.settings import LOOPBACK, ProcessSettings
 from kb.desk import filling, people
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import CONSOLE, RunningShop, utc_now
+from kb.desk.opening import only_server
 
 _FILL = (sys.executable, "-m", "demo_data.fill")
 _FAILED = 1  # what it exits with once it has said why
@@ -30,7 +31,12 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, told as of today. The shop's own database is not touched."""
     process = process.at(asked.host, asked.port)
     refuse_bad_address(process)
-    _remove(process.demo_file)
+    with only_server(process.demo_url, "demo", utc_now()):
+        _remove(process.demo_file)
+        return _serve_anew(process)
+
+
+def _serve_anew(process: ProcessSettings) -> int:
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
         filling.begin_filling(desk)

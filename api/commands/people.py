@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import getpass
 import sys
+from collections.abc import Iterable
 from contextlib import closing, suppress
 
 from sqlalchemy.exc import OperationalError
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import people
+from kb.desk import opening, people
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, NotFound
 
@@ -32,6 +33,11 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """List, add, disable or enable people, set a password. Passwords are read, never arguments."""
     if asked.action != "list" and not asked.name:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
+    if asked.action == "list":
+        with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
+            return _say_who(people.list_users(desk))
+    if asked.action != "add":
+        opening.refuse_without_shop(process.shop_url)
     password = _read_password() if asked.action in ("add", "password") else ""
     with closing(RunningShop.open(process.shop_url)) as shop, shop.writing(CONSOLE) as desk:
         if asked.action == "add":
@@ -43,6 +49,10 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         elif asked.action == "enable":
             people.enable_user(desk, _named(desk, asked.name))
         listed = people.list_users(desk)
+    return _say_who(listed)
+
+
+def _say_who(listed: Iterable[people.UserView]) -> int:
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0

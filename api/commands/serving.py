@@ -10,25 +10,29 @@ import socket
 import uvicorn
 
 from api.commands import say
+from api.nightly import back_up_in_background
 from api.settings import BadSettings, ProcessSettings
 from kb.desk import people
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import CONSOLE, RunningShop, utc_now
+from kb.desk.opening import only_server
 
 SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
+ANSWER_SECONDS = 60  # a worker that is silent for longer is replaced; on a busy computer five are not enough
 
 
 def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """The shop's own database; while no account has a password, the set-up code is printed."""
     process = process.at(asked.host, asked.port)
     refuse_bad_address(process)
-    shop = RunningShop.open(process.shop_url)
-    with shop.writing(CONSOLE) as desk:
-        code = people.issue_set_up_code(desk) if people.first_run_open(desk) else ""
-    shop.close()
-    say(f"Beforeflash is at {address_of(process)}")
-    if code:
-        say(f"Set-up code for the first owner (once): {code}")
-    return run_pages(process, process.shop_url)
+    with only_server(process.shop_url, "serve", utc_now()):
+        shop = RunningShop.open(process.shop_url)
+        with shop.writing(CONSOLE) as desk:
+            code = people.issue_set_up_code(desk) if people.first_run_open(desk) else ""
+        say(f"Beforeflash is at {address_of(process)}")
+        if code:
+            say(f"Set-up code for the first owner (once): {code}")
+        back_up_in_background(shop)
+        return run_pages(process, process.shop_url)
 
 
 def run_pages(process: ProcessSettings, url: str) -> int:
@@ -43,6 +47,7 @@ def run_pages(process: ProcessSettings, url: str) -> int:
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=SHUTDOWN_SECONDS,
+        timeout_worker_healthcheck=ANSWER_SECONDS,
     )
     return 0
 

@@ -16,12 +16,12 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
+from kb.desk import opening
 from kb.desk.memory import Memory
 from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records import pending
-from kb.records.engine import Records, open_engine
-from kb.records.migrate import migrate
+from kb.records.engine import Records
 from kb.records.store import checks as check_store
 from kb.records.store import shop as shop_store
 from kb.records.store.opening import the_shop
@@ -144,10 +144,11 @@ class RunningShop:
     def open(
         cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop", is_demo: bool = False
     ) -> RunningShop:
-        """Open (and make, and migrate) the database at `url`; a new shop gets its starting checks."""
-        engine = open_engine(url)
-        migrate(engine)
-        records = Records(engine)
+        """Open the database at `url`, made and brought up to date; a new shop gets its starting checks.
+
+        Raises what `opening.for_work` raises.
+        """
+        records = Records(opening.for_work(url, clock()))
         with records.reading() as session:
             row = the_shop(session)
         if row is None:
@@ -162,6 +163,13 @@ class RunningShop:
                 )
                 check_store.seed(session, row.id or 0)
         return cls(records, _facts_of(row), clock)
+
+    @classmethod
+    def look_at(cls, url: str, *, clock: Clock = utc_now) -> RunningShop:
+        """Open the database for reading alone: raises rather than make or upgrade it."""
+        records = Records(opening.as_it_is(url))
+        with records.reading() as session:
+            return cls(records, _facts_of(the_shop(session)), clock)
 
     @contextmanager
     def reading(self, actor: Actor = NOBODY) -> Iterator[Desk]:

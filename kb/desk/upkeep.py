@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import sqlite3
+import json
 from collections.abc import Iterator
-from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
-from kb.desk.context import Desk, RunningShop, owner_only
-from kb.errors import BadInput, Conflict, Unreadable
+from kb.desk.context import Desk, owner_only
+from kb.desk.opening import refuse_without_shop, server_lock
+from kb.errors import BadInput, Unreadable
+from kb.records.engine import database_file, open_engine, open_engine_as_it_is
+from kb.records.files import copying, putting_back
+from kb.records.files.copying import plainly
+from kb.records.files.durable import clear_leftovers, make_private_folder, written_aside
+from kb.records.files.held import held
+from kb.records.files.putting_back import PutBack
+from kb.records.files.sheet import CheckSheet
+from kb.records.migrate import Standing, migrate, refuse_newer, standing
 from kb.records.store import whole
 
 EXPORT_FORMAT = 1
@@ -23,7 +29,7 @@ def export_rows(desk: Desk) -> Iterator[dict[str, Any]]:
     """Everything of the shop, ready for JSON lines: a first line about the export, then one line a row.
 
     A row's line is {"table": name, "row": {column: value}}; days and instants are ISO text, money is in the
-    currency's smallest unit. Secrets (password hashes, sessions, tokens) stay behind.
+    currency's smallest unit. Secrets (password hashes, sessions, tokens) and files that wait stay behind.
     """
     yield {
         "beforeflash_export": EXPORT_FORMAT,
@@ -36,67 +42,67 @@ def export_rows(desk: Desk) -> Iterator[dict[str, Any]]:
         yield {"table": table, "row": {name: _plain(value) for name, value in row.items()}}
 
 
-def back_up(shop: RunningShop, target: Path) -> None:
-    """A consistent copy at `target`, checked, while the shop goes on working. SQLite only.
+@owner_only
+def export_to(desk: Desk, out: TextIO) -> int:
+    """Write the export as JSON lines and give their number."""
+    count = 0
+    for count, row in enumerate(export_rows(desk), start=1):  # noqa: B007  # counts the rows
+        out.write(json.dumps(row, ensure_ascii=False) + "\n")
+    return count
 
-    Raises BadInput on PostgreSQL, Conflict if there is a file at `target`, Unreadable if the copy is bad.
+
+@owner_only
+def export_to_file(desk: Desk, target: Path) -> int:
+    """The export as a private file that is whole or not there. Raises NotDone where the disk is full."""
+    with plainly(f"Nothing was written to {target}"):
+        clear_leftovers(target.parent)
+        with written_aside(target) as aside, aside.open("w", encoding="utf-8") as out:
+            return export_to(desk, out)
+
+
+def back_up(url: str, target: Path, now: datetime) -> CheckSheet:
+    """A checked copy of the shop at `target` while it goes on working, its check sheet beside it.
+
+    SQLite only; also of an older version's shop, which stays as it is. Raises BadInput on PostgreSQL,
+    NotFound without a shop, and what `copy_out` raises.
     """
-    if not shop.records.is_sqlite:
+    database = database_file(url)
+    if database is None:
         raise BadInput("This shop is on PostgreSQL: back it up with pg_dump, put it back with pg_restore.")
-    if target.exists():
-        raise Conflict(f"There is a file {target} already; name another one.")
-    target.parent.mkdir(parents=True, exist_ok=True)
-    unfinished = target.with_name(f"{target.name}.unfinished")
-    shop.records.backup_to(unfinished)
-    refuse_bad_copy(unfinished)
-    unfinished.replace(target)
+    refuse_without_shop(url)
+    engine = open_engine_as_it_is(url)
+    try:
+        refuse_newer(standing(engine))
+    finally:
+        engine.dispose()
+    return copying.copy_out(database, target, now)
 
 
-def put_back(copy: Path, shop_file: Path, now: datetime) -> Path | None:
-    """Make `copy` the shop's database. What was there is kept beside it; its new path is returned.
+def put_back(copy: Path, url: str, now: datetime) -> PutBack:
+    """Make `copy` the shop's database, brought up to date; what was there is kept beside it.
 
-    Raises Unreadable if `copy` is no sound database of a shop, Conflict while a server has the old one open.
+    Raises BadInput on PostgreSQL, Conflict while a server has the shop open, and what
+    `putting_back.put_back` raises; the old shop then stays as it was.
     """
-    refuse_bad_copy(copy)
-    kept = None
-    if shop_file.exists():
-        _refuse_if_open(shop_file)
-        kept = shop_file.with_name(f"{shop_file.name}.before-{now:%Y%m%d-%H%M%S}")
-        shop_file.replace(kept)
-    for ending in ("-wal", "-shm"):
-        shop_file.with_name(shop_file.name + ending).unlink(missing_ok=True)
-    shop_file.parent.mkdir(parents=True, exist_ok=True)
-    arriving = shop_file.with_name(f"{shop_file.name}.arriving")
-    shutil.copyfile(copy, arriving)
-    with arriving.open("rb") as file:
-        os.fsync(file.fileno())
-    arriving.replace(shop_file)
-    return kept
+    database = database_file(url)
+    if database is None:
+        raise BadInput("This shop is on PostgreSQL: put it back with pg_restore.")
+    putting_back.refuse_unfit_file(copy, database)
+    make_private_folder(database.parent)
+    with held(server_lock(database), "restore", now, "Stop it first, then put the copy back."):
+        return putting_back.put_back(copy, database, now, _upgrade)
 
 
-def refuse_bad_copy(file: Path) -> None:
-    """Raises Unreadable unless SQLite finds the file whole, its references kept, and a shop in it."""
-    if not file.is_file():
-        raise Unreadable(f"There is no file {file}.")
+def _upgrade(arriving: Path) -> None:
+    engine = open_engine(f"sqlite:///{arriving.as_posix()}")
     try:
-        with closing(sqlite3.connect(f"file:{file.absolute()}?mode=ro", uri=True)) as connection:
-            said = connection.execute("PRAGMA integrity_check").fetchone()[0]
-            broken = connection.execute("PRAGMA foreign_key_check").fetchone()
-            connection.execute("SELECT version_num FROM alembic_version").fetchone()
-            shops = connection.execute("SELECT count(*) FROM shop").fetchone()[0]
-    except sqlite3.DatabaseError as error:
-        raise Unreadable(f"{file} is not the database of a shop: {error}.") from None
-    if said != "ok" or broken is not None or shops != 1:
-        raise Unreadable(f"{file} is damaged ({said}); use another copy.")
-
-
-def _refuse_if_open(file: Path) -> None:
-    """Leaving write-ahead mode needs the file for oneself, so it fails while a server holds it."""
-    try:
-        with closing(sqlite3.connect(file, timeout=0)) as connection:
-            connection.execute("PRAGMA journal_mode=DELETE")
-    except sqlite3.OperationalError:
-        raise Conflict("A server has this shop open. Stop it first, then put the copy back.") from None
+        if standing(engine) is Standing.NEWER:
+            raise Unreadable(
+                "The copy was made by a newer version of Beforeflash. Install it, or use an older copy."
+            )
+        migrate(engine)
+    finally:
+        engine.dispose()
 
 
 def _plain(value: Any) -> Any:

@@ -7,7 +7,6 @@ one process queue behind one lock (other processes wait on busy_timeout).
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
@@ -19,6 +18,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url, selec
 from sqlmodel import Session, col
 
 from kb.errors import BadInput
+from kb.records.files.durable import make_private_file, make_private_folder
 from kb.records.pending import write_pending
 from kb.records.tables import Revision
 
@@ -30,10 +30,13 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
     connection.isolation_level = None
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout={_BUSY_MILLISECONDS}")
-    cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
     cursor.close()
+
+
+def _write_ahead(connection: Any, _record: Any) -> None:
+    connection.execute("PRAGMA journal_mode=WAL").close()
 
 
 def _begin_sqlite(connection: Connection) -> None:
@@ -41,18 +44,44 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
+def database_file(url: str) -> Path | None:
+    """The file of a SQLite database; None for PostgreSQL and for one in memory."""
+    parsed = make_url(url)
+    named = parsed.get_backend_name() == "sqlite" and parsed.database not in (None, "", ":memory:")
+    return Path(parsed.database or "").absolute() if named else None
+
+
 def open_engine(url: str) -> Engine:
-    """An engine for `url` (SQLite or PostgreSQL); a missing SQLite folder is made.
+    """An engine for `url` (SQLite or PostgreSQL); a missing SQLite file is made, for its owner alone.
 
     Raises BadInput where PostgreSQL is asked for and its driver is not installed.
     """
-    parsed = make_url(url)
-    if parsed.get_backend_name() == "postgresql":
-        _need_postgresql_driver()
-        return create_engine(parsed.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
-    if parsed.database and parsed.database != ":memory:":
-        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(parsed, connect_args={"check_same_thread": False})
+    if make_url(url).get_backend_name() == "postgresql":
+        return _postgresql(url)
+    file = database_file(url)
+    if file is not None and not file.is_dir():
+        make_private_folder(file.parent)
+        make_private_file(file)
+    engine = _sqlite(url)
+    event.listen(engine, "connect", _write_ahead)
+    return engine
+
+
+def open_engine_as_it_is(url: str) -> Engine:
+    """As `open_engine`, for those who only read: makes no file and changes nothing of one."""
+    if make_url(url).get_backend_name() == "postgresql":
+        return _postgresql(url)
+    file = database_file(url)
+    return _sqlite(f"sqlite:///{file.as_uri()}?mode=rw&uri=true" if file else url)
+
+
+def _postgresql(url: str) -> Engine:
+    _need_postgresql_driver()
+    return create_engine(make_url(url).set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+
+
+def _sqlite(url: str) -> Engine:
+    engine = create_engine(url, connect_args={"check_same_thread": False})
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
@@ -117,16 +146,6 @@ class Records:
         held: list[object] = []
         for moment in ("pending_to_persistent", "loaded_as_persistent"):
             event.listen(session, moment, lambda _session, row: held.append(row))
-
-    def backup_to(self, target: Path) -> None:
-        """A consistent copy of a SQLite database while it is in use."""
-        source = self.engine.raw_connection()
-        try:
-            with sqlite3.connect(target) as copy:
-                source.driver_connection.backup(copy)  # type: ignore[union-attr]  # sqlite only
-            copy.close()
-        finally:
-            source.close()
 
     def close(self) -> None:
         self.engine.dispose()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import Enum
 from functools import cache
 
 from alembic import command
@@ -9,6 +10,8 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, text
+
+from kb.errors import Unreadable
 
 _ADVISORY_LOCK = 7_105_226
 
@@ -22,12 +25,44 @@ def alembic_config(connection: Connection | None = None) -> Config:
     return config
 
 
+class Standing(Enum):
+    """How a database's tables stand to those that this program knows."""
+
+    NONE = "none"
+    OLDER = "older"
+    TODAYS = "today's"
+    NEWER = "newer"
+
+
+def standing(engine: Engine) -> Standing:
+    """Only reads, so that it answers while somebody else writes."""
+    with engine.connect() as connection:
+        found = set(MigrationContext.configure(connection).get_current_heads())
+    if not found:
+        return Standing.NONE
+    if found == set(_script().get_heads()):
+        return Standing.TODAYS
+    known = {one.revision for one in _script().walk_revisions()}
+    return Standing.OLDER if found <= known else Standing.NEWER
+
+
+def refuse_newer(found: Standing) -> None:
+    """Raises Unreadable: tables of a program to come can be neither read nor upgraded by this one."""
+    if found is Standing.NEWER:
+        raise Unreadable(
+            "This shop was last used with a newer version of Beforeflash than this one. "
+            "Start that version again, or put back a backup made before it."
+        )
+
+
 def migrate(engine: Engine) -> None:
     """Create or upgrade every table in one transaction; other processes wait their turn.
 
-    A database that is up to date is only read, so that it opens while somebody writes.
+    A database that is up to date is only read. Raises Unreadable where its tables are newer than the program.
     """
-    if _is_newest(engine):
+    found = standing(engine)
+    refuse_newer(found)
+    if found is Standing.TODAYS:
         return
     with engine.execution_options(beforeflash_writes=True).begin() as connection:
         if connection.dialect.name == "postgresql":
@@ -35,11 +70,6 @@ def migrate(engine: Engine) -> None:
         command.upgrade(alembic_config(connection), "head")
 
 
-def _is_newest(engine: Engine) -> bool:
-    with engine.connect() as connection:
-        return set(MigrationContext.configure(connection).get_current_heads()) == _newest()
-
-
 @cache
-def _newest() -> set[str]:
-    return set(ScriptDirectory.from_config(alembic_config()).get_heads())
+def _script() -> ScriptDirectory:
+    return ScriptDirectory.from_config(alembic_config())

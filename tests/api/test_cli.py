@@ -4,6 +4,7 @@ import io
 import json
 import socket
 import sqlite3
+import time
 from pathlib import Path
 
 import httpx
@@ -13,7 +14,7 @@ from api import cli, settings
 from kb.desk import notes, people
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.people import Actor
-from tests.api.conftest import StartServer
+from tests.api.conftest import STARTS_WITHIN, StartServer
 from tests.factories import a_note, an_update
 
 LEAD = Actor(0, "lead", "lead")
@@ -256,8 +257,12 @@ def test_a_note_saved_in_one_worker_is_found_in_every_worker(start_server: Start
             with httpx.Client(base_url=server.url, headers=headers, timeout=30) as other:
                 found = other.get("/api/search", params={"q": word}).json()["results"]
             assert [one["id"] for one in found][:1] == [made["id"]]
+    give_up = time.monotonic() + STARTS_WITHIN
+    while server.printed.count("Search index ready: ") < 2 and time.monotonic() < give_up:
+        time.sleep(0.2)
     server.stop()
     assert server.printed.count("Search index ready: ") == 2  # one a worker
+    assert len(list((server.folder / "backups").glob("*-nightly.db"))) == 1  # one for both
 
 
 @pytest.mark.parametrize(

@@ -24,6 +24,7 @@ from web.pages import (
     review_more,
     search,
     shop,
+    shop_backups,
     shop_checks,
     shop_equipment,
     shop_people,
@@ -60,5 +61,6 @@ ROUTERS = (
     shop_equipment.router,
     shop_subscriptions.router,
     shop_people.router,
+    shop_backups.router,
     what_if.router,
 )

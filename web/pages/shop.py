@@ -20,7 +20,9 @@ router = APIRouter(prefix="/shop")
 
 @router.get("")
 def menu(visit: Somebody) -> Response:
-    return visit.page("shop/menu.html", place="/shop", writer=visit.may("lead", "owner"))
+    return visit.page(
+        "shop/menu.html", place="/shop", writer=visit.may("lead", "owner"), owner=visit.may("owner")
+    )
 
 
 @router.get("/settings")

@@ -10,7 +10,8 @@ from sqlmodel import Session, SQLModel
 
 import kb.records.tables  # noqa: F401  # registers every table with the metadata
 
-_LEFT_BEHIND = frozenset({"sign_in", "api_token", "revision"})
+_LEFT_BEHIND = frozenset({"sign_in", "api_token", "revision", "waiting_file"})
+"""Secrets, counters, and files that wait on the import page, of which their senders have the original."""
 _SECRET_COLUMNS = frozenset({"password_hash", "set_up_code_hash"})
 _ROWS_AT_ONCE = 2000
 
