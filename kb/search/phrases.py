@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from kb.words.lexicon import Concept, Lexicon, Stems
@@ -52,11 +52,25 @@ class Span(NamedTuple):
     concepts: tuple[str, ...]
 
 
+class _Found(NamedTuple):
+    """A phrase said and not denied, the typed words it takes up and the concepts it may mean."""
+
+    span: Span
+    units: frozenset[int]
+    concepts: list[Concept]
+
+    @property
+    def ranked(self) -> int:
+        """How many of the concepts count in ranking."""
+        return sum(concept.ranks(self.span.stems) for concept in self.concepts)
+
+
 @dataclass(frozen=True, slots=True)
 class Phrase:
     """A lexicon phrase in what was typed.
 
-    `shared` counts the concepts that the same phrase may mean; `inside` says that a longer phrase holds it.
+    `shared` counts the concepts that the same phrase may mean, `inside` says that a longer phrase holds it,
+    both of what ranks. `itself` says that the phrase says by itself what was meant.
     """
 
     concept: Concept
@@ -67,18 +81,12 @@ class Phrase:
     likeness: float
     shared: int
     inside: bool
-    inside_part: bool = False
+    itself: bool
 
     @property
-    def itself(self) -> bool:
-        """Whether it says by itself what was meant.
-
-        A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a
-        dash is a thing); a thing does where its words mean nothing else.
-        """
-        if self.concept.kind == "symptom":
-            return not self.inside or self.inside_part
-        return not self.inside and self.shared == 1
+    def ranks(self) -> bool:
+        """Whether it counts in ranking, or only helps to tell what a note is about."""
+        return self.concept.ranks(self.stems)
 
 
 def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
@@ -102,19 +110,17 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
 
 def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexicon) -> list[Phrase]:
     """Every lexicon phrase that is said and not denied, once for each concept it may mean."""
-    found = [span for span in spans if not _is_denied(typed, span.places)]
-    units = [frozenset(typed[at].unit for at in span.places) for span in found]
-    things = {
-        unit: all(lexicon.concepts[name].kind in THINGS for name in span.concepts)
-        for unit, span in zip(units, found, strict=True)
-    }
-    longer = {unit: [other for other in units if unit < other] for unit in set(units)}
-    return [
-        replace(phrase, inside_part=bool(longer[unit]) and all(things[other] for other in longer[unit]))
-        for (places, stems, names), unit in zip(found, units, strict=True)
-        for phrase in _phrases(
-            typed, places, [lexicon.concepts[name] for name in names], stems, bool(longer[unit])
+    found = [
+        _Found(
+            span,
+            frozenset(typed[at].unit for at in span.places),
+            [lexicon.concepts[n] for n in span.concepts],
         )
+        for span in spans
+        if not _is_denied(typed, span.places)
+    ]
+    return [
+        phrase for one in found for phrase in _phrases(typed, one, [o for o in found if one.units < o.units])
     ]
 
 
@@ -160,14 +166,26 @@ def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
     return [] if parted and any(typed[at].word in NEGATORS for at in places) else places
 
 
-def _phrases(
-    typed: Sequence[TypedWord], places: Sequence[int], concepts: Sequence[Concept], stems: Stems, inside: bool
-) -> Iterable[Phrase]:
+def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]) -> Iterable[Phrase]:
+    places, stems, _ = found.span
     part = [typed[at] for at in places]
     whole = typed[places[0] : places[-1] + 1]
     as_typed = " ".join(dict.fromkeys(word.typed for word in whole))
     read_as = " ".join(word.word for word in whole)
     units = tuple(dict.fromkeys(word.unit for word in part))
     likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
-    for concept in concepts:
-        yield Phrase(concept, stems, as_typed, read_as, units, likeness, len(concepts), inside)
+    shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
+    for one in found.concepts:
+        itself = _is_itself(one, found, longer)
+        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself)
+
+
+def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:
+    """Whether a phrase says by itself what was meant.
+
+    A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
+    is a thing); a thing does where its words mean nothing else.
+    """
+    if concept.kind == "symptom":
+        return all(one.kind in THINGS for other in longer for one in other.concepts)
+    return not longer and len(found.concepts) == 1

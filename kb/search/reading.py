@@ -92,7 +92,7 @@ def _all_terms(
     lexicon: Lexicon,
     weights: Weights,
 ) -> Iterable[Term]:
-    named = {unit for phrase in phrases for unit in phrase.units}
+    named = {unit for phrase in phrases if phrase.ranks for unit in phrase.units}
     yield from _word_terms(typed, named, weights)
     for phrase in phrases:
         yield from _concept_terms(phrase, lexicon, weights)
@@ -106,8 +106,9 @@ def _units(
     """What each typed word or code is worth in grading; codes are numbered below zero."""
     worth = {word.unit: PLAIN_WORTH for word in typed if word.tells}
     for phrase in phrases:
+        more = GRADE_WORTH[phrase.concept.kind] if phrase.ranks else 0.0
         for unit in phrase.units:
-            worth[unit] = max(worth.get(unit, 0.0), GRADE_WORTH[phrase.concept.kind])
+            worth[unit] = max(worth.get(unit, 0.0), more)
     units = {word.unit: Unit(word.typed, worth[word.unit]) for word in typed if word.unit in worth}
     return units | {unit: Unit(code, CODE_WORTH) for unit, code in codes.items()}
 
@@ -144,6 +145,9 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
     key = ("concept", concept.id)
     unit = phrase.units[0]
     term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, unit, itself=phrase.itself)
+    if not phrase.ranks:
+        yield replace(term, factor=term.factor * weights.heard)
+        return
     yield term
     for other in concept.near:
         near = lexicon.concepts.get(other)

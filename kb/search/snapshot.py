@@ -112,7 +112,7 @@ class Snapshot:
         systems = np.zeros(segment.size, dtype=np.int32)
         for concept in self.lexicon.concepts.values():
             bits, told = bit_of(concept), segment.concept_postings(concept, self.vocabulary)
-            if bits and told.told is not None and (is_part(concept) or concept.reach == "own"):
+            if bits and told.told is not None and (is_part(concept) or concept.kind == "symptom"):
                 systems[told.notes[told.told]] |= bits
         return systems
 

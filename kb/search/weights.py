@@ -61,6 +61,8 @@ class Weights:
     """A second or third reading of a misspelled word counts this much of the first."""
     concept: float = 1.25
     said: float = 1.0
+    heard: float = 0.001
+    """What only helps to tell what a note is about: enough to find the note, too little to move it."""
     near: float = 0.25
     shared: float = 1.2
     """A phrase that may mean n concepts counts n^-shared for each."""

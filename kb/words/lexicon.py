@@ -18,6 +18,7 @@ SYSTEMS = (
     "trailer",
 )  # fmt: skip
 REACHES = ("own", "shared", "general", "function")
+_PHRASES = ("phrases", "said", "heard")
 OWN_KIND = "part"  # what a concept is taken for that a lead made up
 
 
@@ -28,7 +29,8 @@ Stems = tuple[str, ...]
 class Concept:
     """One meaning and the phrases people have for it.
 
-    `phrases` are looked for in what is typed and in notes, `said` only in what is typed; both as stems.
+    `phrases` are looked for in what is typed and in notes, `said` only in what is typed; both as stems. What
+    is `heard` is typed as well, and so loose that it only helps to tell what a note is about, not to rank it.
     `words` are the words they are made of, unstemmed; `near` names concepts that often mean the same failure.
     `system` is the system of the vehicle it belongs to, "" where it belongs to any. `reach` says how much a
     symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
@@ -40,10 +42,15 @@ class Concept:
     kind: str
     phrases: frozenset[Stems]
     said: frozenset[Stems] = frozenset()
+    heard: frozenset[Stems] = frozenset()
     words: frozenset[str] = frozenset()
     near: tuple[str, ...] = ()
     system: str = ""
     reach: str = "own"
+
+    def ranks(self, phrase: Stems) -> bool:
+        """Whether a typed phrase of the concept counts in ranking."""
+        return phrase in self.phrases or phrase in self.said
 
     @property
     def shortest(self) -> tuple[Stems, ...]:
@@ -137,11 +144,8 @@ def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, 
             str(table["kind"]),
             frozenset(map(phrase_stems, _texts(table, "phrases"))) - {()},
             frozenset(map(phrase_stems, _texts(table, "said"))) - {()},
-            frozenset(
-                word
-                for phrase in (*_texts(table, "phrases"), *_texts(table, "said"))
-                for word in words(phrase)
-            ),
+            frozenset(map(phrase_stems, _texts(table, "heard"))) - {()},
+            frozenset(word for key in _PHRASES for phrase in _texts(table, key) for word in words(phrase)),
             _texts(table, "near"),
             str(table.get("system", "")),
             str(table.get("reach", "own")),
@@ -172,13 +176,18 @@ def _own_concept(key: str) -> Concept:
 
 
 def _without(concept: Concept, stems: Stems) -> Concept:
-    return replace(concept, phrases=concept.phrases - {stems}, said=concept.said - {stems})
+    return replace(
+        concept,
+        phrases=concept.phrases - {stems},
+        said=concept.said - {stems},
+        heard=concept.heard - {stems},
+    )
 
 
 def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, tuple[str, ...]], ...]]:
     meanings: dict[Stems, list[str]] = {}
     for concept in concepts:
-        for phrase in concept.phrases | concept.said:
+        for phrase in concept.phrases | concept.said | concept.heard:
             meanings.setdefault(phrase, []).append(concept.id)
     starts: dict[str, list[tuple[Stems, tuple[str, ...]]]] = {}
     for phrase in sorted(meanings, key=lambda phrase: (-len(phrase), phrase)):
