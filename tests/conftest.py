@@ -40,6 +40,25 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return min(len(os.sched_getaffinity(0)), _MOST_WORKERS)
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    said = "also on PostgreSQL what is usually tested on SQLite alone"
+    parser.addoption("--both-databases", action="store_true", help=said)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Without `--both-databases`, what asks nothing particular of its database runs on SQLite alone."""
+    everywhere = config.getoption("both_databases")
+    left_out = {item for item in items if not (everywhere or _always_runs(item))}
+    config.hook.pytest_deselected(items=list(left_out))
+    items[:] = [item for item in items if item not in left_out]
+
+
+def _always_runs(item: pytest.Item) -> bool:
+    call = getattr(item, "callspec", None)
+    database = call.params.get("shop") if call else None
+    return database != "postgresql" or item.get_closest_marker("both_databases") is not None
+
+
 @dataclass
 class StandingClock:
     """A clock that moves only when it is told to."""
@@ -121,7 +140,10 @@ def postgres_shop(postgres_database: str, clock: StandingClock) -> Iterator[Runn
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def shop(request: pytest.FixtureRequest) -> RunningShop:
-    """A shop on either database; what passes on one must pass on the other."""
+    """A shop on either database; what passes on one must pass on the other.
+
+    On PostgreSQL only under the mark `both_databases` or the option `--both-databases`.
+    """
     wanted = "sqlite_shop" if request.param == "sqlite" else "postgres_shop"
     found: RunningShop = request.getfixturevalue(wanted)
     return found

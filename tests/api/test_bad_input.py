@@ -14,6 +14,8 @@ from kb.records.tables import User
 from tests.api.test_errors import error_of
 from tests.factories import headers_of
 
+pytestmark = pytest.mark.both_databases
+
 BULLETIN = {
     "kind": "bulletin",
     "number": "NV-24-101",

@@ -19,6 +19,8 @@ from starlette.testclient import TestClient
 from kb.desk.context import RunningShop
 from tests.factories import headers_of
 
+pytestmark = pytest.mark.both_databases
+
 BEGIN = date(2026, 3, 2)
 BACK, GOOD = (5, 20, 40), (10, 15, 30, 30, 60, 90, 90, 90, 90)
 COLUMNS = ("ro_number", "opened_on", "make", "complaint", "module", "update", "reflashed_on")

@@ -12,6 +12,8 @@ import pytest
 
 from tests.api.conftest import StartServer
 
+pytestmark = pytest.mark.both_databases
+
 BULLETIN = {
     "kind": "bulletin",
     "number": "NV-24-101",

@@ -13,6 +13,8 @@ from kb.nouns.concerns import CodesScanned, FindingResult, ReportedCode
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp, Vehicle
 from tests.factories import a_concern, a_note, a_vehicle, actor_of, an_update
 
+pytestmark = pytest.mark.both_databases
+
 VIN = "1M8GDM9AXKP042788"  # published worked example, check digit X (check value from memory)
 
 

@@ -21,6 +21,8 @@ from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, an_update
 from tests.kb.desk.importing import LEAD
 
+pytestmark = pytest.mark.both_databases
+
 DONE, OTHER = ReflashResult.COMPLETED, ReflashResult.STOPPED
 
 

@@ -13,6 +13,8 @@ from kb.desk.context import RunningShop
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, history, take
 
+pytestmark = pytest.mark.both_databases
+
 DAY = date(2026, 3, 2)
 FAILED, LAST_SEEN = (0, 20, 20, 45, 90), (0, 10, 29, 30, 31, 44, 45, 60, 90, 90)
 

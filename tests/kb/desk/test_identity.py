@@ -10,6 +10,8 @@ from kb.desk import identity, settings
 from kb.desk.context import CONSOLE, RunningShop
 from kb.errors import BadInput
 
+pytestmark = pytest.mark.both_databases
+
 
 def test_a_new_time_zone_moves_the_shops_day_at_once(shop: RunningShop) -> None:
     shop.clock = lambda: datetime(2026, 11, 1, 3, 0, tzinfo=UTC)

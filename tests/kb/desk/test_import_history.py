@@ -25,6 +25,8 @@ from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, notes_file, take, view
 from tests.kb.desk.slow_dates import renew_slowly
 
+pytestmark = pytest.mark.both_databases
+
 # The sample of 49 CFR 565.15 table V with its check digit; the other differs at positions 9 and 17.
 VIN, OTHER_VIN = "1G4AH59H45G118341", "1G4AH59H65G118342"
 HISTORY = "history"

@@ -15,6 +15,8 @@ from kb.nouns.imports import DaysWritten, HowToRead
 from tests.conftest import StandingClock
 from tests.kb.desk.importing import LEAD, FailsOnce, counts, everything, history, take, view
 
+pytestmark = pytest.mark.both_databases
+
 THEIRS = (
     b"Ticket;Customer states;TSB;Date reflashed;Tech pay\n"
     b"12;bucks uphill;N-1;3/31/2026;80\n"

@@ -15,6 +15,8 @@ from kb.desk.reports import ReportFilter, reflash_report
 from tests.conftest import StandingClock
 from tests.kb.desk.importing import LEAD, FailsOnce, counts, everything, history, take, view
 
+pytestmark = pytest.mark.both_databases
+
 FILE = history(*({"ro_number": str(number)} for number in range(8)))
 
 

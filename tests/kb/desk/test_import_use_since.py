@@ -16,6 +16,8 @@ from kb.records.tables import Authorization, ConcernRow, Outcome, Payment
 from tests.factories import a_concern, a_vehicle
 from tests.kb.desk.importing import LEAD, TECH, everything, history, take, view
 
+pytestmark = pytest.mark.both_databases
+
 # The sample of 49 CFR 565.15 table V with its check digit.
 VIN = "1G4AH59H45G118341"
 

@@ -16,6 +16,8 @@ from kb.nouns.notes import NoteState
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, notes_file, take, view
 
+pytestmark = pytest.mark.both_databases
+
 IDLE = {"number": "NV-1", "title": "Idle hunts when cold", "body": "Look for a leak.", "make": "Norvane"}
 SHIFT = {"number": "NV-2", "title": "Harsh shift into second", "body": "Check the fluid.", "make": "Norvane"}
 FILE = notes_file(IDLE, SHIFT)

@@ -27,6 +27,8 @@ from tests.conftest import StandingClock
 from tests.factories import a_concern, an_update
 from tests.kb.desk.importing import LEAD, history, take
 
+pytestmark = pytest.mark.both_databases
+
 REFLASH_MINOR = 15_900
 """By the settings that a shop starts with: 60 min at $150, in 3 of 100 a recovery of 60 min, in 5 of 1,000 a
 module of $900."""

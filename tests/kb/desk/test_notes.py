@@ -28,6 +28,8 @@ from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.store.note_content import from_content, to_content
 
+pytestmark = pytest.mark.both_databases
+
 LEAD = Actor(0, "lead", "lead")
 TECH = Actor(0, "tech", "tech")
 SURGE = NoteDraft(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from alembic import command
 from sqlalchemy import text
 
@@ -15,6 +16,8 @@ from tests.factories import a_concern
 from tests.kb.desk.importing import LEAD
 from tests.kb.desk.test_counted_once import a_shop, sitting
 from tests.kb.outcomes.test_events import groups
+
+pytestmark = pytest.mark.both_databases
 
 
 def test_outcomes_counted_by_older_rules_are_counted_by_todays_after_the_upgrade(

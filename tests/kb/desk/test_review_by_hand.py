@@ -25,6 +25,8 @@ from kb.nouns.outcomes import Standing
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, history, take
 
+pytestmark = pytest.mark.both_databases
+
 DAY = date(2026, 3, 2)
 A, B = 1, 2
 

@@ -15,6 +15,8 @@ from kb.records.tables import ConcernRow
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, history, take
 
+pytestmark = pytest.mark.both_databases
+
 DAY = date(2026, 3, 2)
 CURED, OF = {"A": 57, "B": 4, "C": 1}, {"A": 60, "B": 12, "C": 2}
 

@@ -23,6 +23,8 @@ from kb.search.query import IndexEntry
 from tests.factories import a_note, an_update
 from tests.kb.desk.importing import LEAD, TECH, history, notes_file, take
 
+pytestmark = pytest.mark.both_databases
+
 IDLE = a_note(title="Idle hunts", symptom="idle hunts when cold", body="")
 
 

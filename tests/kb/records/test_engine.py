@@ -23,6 +23,8 @@ from kb.records.store import shop as shop_store
 from kb.records.tables import CheckRow, NoteRow, Revision, Trail
 from tests.factories import an_update
 
+pytestmark = pytest.mark.both_databases
+
 LEAD = Actor(0, "lead", "lead")
 WRITERS, TIMES = 8, 12
 
