@@ -16,10 +16,12 @@ from pathlib import Path
 import pytest
 from argon2 import PasswordHasher
 from hypothesis import HealthCheck, settings
+from sqlalchemy import Engine
 from starlette.testclient import TestClient
 
 from kb.desk import secrets
-from kb.desk.context import RunningShop
+from kb.desk.context import RunningShop, ShopFacts
+from kb.records.engine import Records, open_engine
 from tests import postgres
 from tests.applications import interface_over
 from tests.factories import headers_of
@@ -99,6 +101,20 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def new_shop(sqlite_template: Path) -> ShopFacts:
+    """What every shop of a test is at its start."""
+    shop = RunningShop.open(f"sqlite:///{sqlite_template}", clock=StandingClock())
+    shop.close()
+    return shop.facts
+
+
+@pytest.fixture(scope="session")
+def sqlite_engine(tmp_path_factory: pytest.TempPathFactory) -> Engine:
+    """One for all tests, on another file each time: an engine remembers what it compiled."""
+    return open_engine(f"sqlite:///{tmp_path_factory.mktemp('shop') / 'data' / 'shop.db'}")
+
+
+@pytest.fixture(scope="session")
 def postgres_url() -> Iterator[str]:
     """One PostgreSQL server for each worker of the run; skips where none starts, fails where CI says so."""
 
@@ -116,10 +132,14 @@ def postgres_url() -> Iterator[str]:
 
 
 @pytest.fixture
-def sqlite_shop(tmp_path: Path, sqlite_template: Path, clock: StandingClock) -> Iterator[RunningShop]:
-    file = tmp_path / "shop.db"
+def sqlite_shop(
+    sqlite_engine: Engine, sqlite_template: Path, new_shop: ShopFacts, clock: StandingClock
+) -> Iterator[RunningShop]:
+    file = Path(sqlite_engine.url.database or "")
+    shutil.rmtree(file.parent, ignore_errors=True)
+    file.parent.mkdir()
     shutil.copyfile(sqlite_template, file)
-    shop = RunningShop.open(f"sqlite:///{file}", clock=clock)
+    shop = RunningShop(Records(sqlite_engine), new_shop, clock)
     yield shop
     shop.close()
 
@@ -131,9 +151,17 @@ def postgres_database(postgres_url: str) -> Iterator[str]:
         yield url
 
 
+@pytest.fixture(scope="session")
+def postgres_engine(postgres_url: str) -> Engine:
+    """As `sqlite_engine`."""
+    return open_engine(postgres.copied(postgres_url))
+
+
 @pytest.fixture
-def postgres_shop(postgres_database: str, clock: StandingClock) -> Iterator[RunningShop]:
-    shop = RunningShop.open(postgres_database, clock=clock)
+def postgres_shop(
+    postgres_engine: Engine, postgres_database: str, new_shop: ShopFacts, clock: StandingClock
+) -> Iterator[RunningShop]:
+    shop = RunningShop(Records(postgres_engine), new_shop, clock)
     yield shop
     shop.close()
 

@@ -7,16 +7,14 @@ import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from itertools import count
 from pathlib import Path
 from typing import Any
 
 import psycopg
 from sqlalchemy import make_url
 
-_TEMPLATE = "shop_template"
+_TEMPLATE, _COPY = "shop_template", "shop"
 _STARTS = 5  # a busy machine is given more time than the server's package waits
-_numbers = count(1)
 
 
 @contextmanager
@@ -44,10 +42,14 @@ def server(fill: Callable[[str], None]) -> Iterator[str]:
 @contextmanager
 def database(url: str) -> Iterator[str]:
     """The URL of a copy of the template on the server at `url`, dropped at the end."""
-    name = f"shop_{next(_numbers)}"
-    _run(url, f"CREATE DATABASE {name} TEMPLATE {_TEMPLATE}")
-    yield _database(url, name)
-    _run(url, f"DROP DATABASE {name} WITH (FORCE)")
+    _run(url, f"CREATE DATABASE {_COPY} TEMPLATE {_TEMPLATE}")
+    yield copied(url)
+    _run(url, f"DROP DATABASE {_COPY} WITH (FORCE)")
+
+
+def copied(url: str) -> str:
+    """Where `database` puts each copy."""
+    return _database(url, _COPY)
 
 
 def _started(data: Path) -> Any:

@@ -17,8 +17,9 @@ import pytest
 
 from kb.desk import people
 from kb.desk.context import CONSOLE, RunningShop
+from tests import patience
 
-STARTS_WITHIN = 60.0
+STARTS_WITHIN = 60.0  # seconds on a quiet machine
 STOPS_WITHIN = 10.0
 
 
@@ -41,16 +42,21 @@ class Server:
         return {"Authorization": f"Bearer {token}"}
 
     def client(self, name: str) -> httpx.Client:
-        return httpx.Client(base_url=self.url, headers=self.token(name), timeout=30)
+        return httpx.Client(base_url=self.url, headers=self.token(name), timeout=patience.LONG)
 
     @property
     def printed(self) -> str:
         return (self.folder / "server.log").read_text("utf-8")
 
+    def wait_until_printed(self, words: str, times: int) -> None:
+        give_up = time.monotonic() + patience.LONG
+        while self.printed.count(words) < times and time.monotonic() < give_up:
+            time.sleep(0.1)
+
     def stop(self) -> None:
         """SIGTERM. Raises if it does not stop in time."""
         self.process.send_signal(signal.SIGTERM)
-        self.process.wait(STOPS_WITHIN)
+        self.process.wait(patience.here(STOPS_WITHIN))
 
 
 StartServer = Callable[..., Server]
@@ -94,10 +100,10 @@ def start_server(tmp_path: Path) -> Iterator[StartServer]:
 
 
 def _wait_until_it_answers(server: Server) -> None:
-    give_up = time.monotonic() + STARTS_WITHIN
+    give_up = time.monotonic() + patience.here(STARTS_WITHIN)
     while time.monotonic() < give_up and server.process.poll() is None:
         try:
-            if httpx.get(server.url, follow_redirects=True, timeout=30).status_code == 200:
+            if httpx.get(server.url, follow_redirects=True, timeout=patience.LONG).status_code == 200:
                 return
         except httpx.TransportError:
             time.sleep(0.1)

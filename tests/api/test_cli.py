@@ -4,7 +4,6 @@ import io
 import json
 import socket
 import sqlite3
-import time
 from pathlib import Path
 
 import httpx
@@ -14,7 +13,8 @@ from api import cli, settings
 from kb.desk import notes, people
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.people import Actor
-from tests.api.conftest import STARTS_WITHIN, StartServer
+from tests import patience
+from tests.api.conftest import StartServer
 from tests.factories import a_note, an_update
 
 LEAD = Actor(0, "lead", "lead")
@@ -239,8 +239,8 @@ def test_an_empty_shop_answers_without_sign_in_prints_its_code_and_stops_in_time
     start_server: StartServer,
 ) -> None:
     server = start_server()
-    assert httpx.get(server.url, follow_redirects=True).status_code == 200
-    assert httpx.get(f"{server.url}/api/me").status_code == 401
+    assert httpx.get(server.url, follow_redirects=True, timeout=patience.LONG).status_code == 200
+    assert httpx.get(f"{server.url}/api/me", timeout=patience.LONG).status_code == 401
     server.stop()
     assert server.url in server.printed
     assert "Set-up code" in server.printed
@@ -251,15 +251,13 @@ def test_a_note_saved_in_one_worker_is_found_in_every_worker(start_server: Start
     server = start_server(BEFOREFLASH_WORKERS="2")
     headers = server.token("lead")
     for word in ("quibberish", "frandolin", "marbolent", "tessarine"):
-        with httpx.Client(base_url=server.url, headers=headers, timeout=30) as one:
+        with httpx.Client(base_url=server.url, headers=headers, timeout=patience.LONG) as one:
             made = one.post("/api/notes", json={"kind": "lesson", "title": f"Hood {word} latch"}).json()
         for _ in range(4):  # a new connection goes to whichever worker is free
-            with httpx.Client(base_url=server.url, headers=headers, timeout=30) as other:
+            with httpx.Client(base_url=server.url, headers=headers, timeout=patience.LONG) as other:
                 found = other.get("/api/search", params={"q": word}).json()["results"]
             assert [one["id"] for one in found][:1] == [made["id"]]
-    give_up = time.monotonic() + STARTS_WITHIN
-    while server.printed.count("Search index ready: ") < 2 and time.monotonic() < give_up:
-        time.sleep(0.2)
+    server.wait_until_printed("Search index ready: ", 2)
     server.stop()
     assert server.printed.count("Search index ready: ") == 2  # one a worker
     assert len(list((server.folder / "backups").glob("*-nightly.db"))) == 1  # one for both

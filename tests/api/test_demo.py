@@ -20,6 +20,7 @@ from demo_data import fill
 from kb.desk import people
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
+from tests import patience
 from tests.api.conftest import STARTS_WITHIN, STOPS_WITHIN, environment_of, free_port
 
 FILLS_NOTHING = (sys.executable, "-c", "pass")
@@ -122,7 +123,7 @@ def test_while_it_fills_pages_say_how_far_it_is_and_sign_in_works(
     filling: tuple[str, subprocess.Popen[bytes]],
 ) -> None:
     url, process = filling
-    with httpx.Client(base_url=url, follow_redirects=True, timeout=30) as browser:
+    with httpx.Client(base_url=url, follow_redirects=True, timeout=patience.LONG) as browser:
         page = _first_page(browser)
         assert re.search(r"The demo is being filled: \d+ % of its two years are in", page)
         token = re.search(r'name="form_token" value="([^"]+)"', page)
@@ -135,11 +136,11 @@ def test_while_it_fills_pages_say_how_far_it_is_and_sign_in_works(
         assert refused.status_code == 503
         assert refused.json()["error"]["code"] == "not_ready"
     process.send_signal(signal.SIGTERM)
-    assert process.wait(STOPS_WITHIN) != 0
+    assert process.wait(patience.here(STOPS_WITHIN)) != 0
 
 
 def _first_page(browser: httpx.Client) -> str:
-    give_up = time.monotonic() + STARTS_WITHIN
+    give_up = time.monotonic() + patience.here(STARTS_WITHIN)
     while time.monotonic() < give_up:
         try:
             return browser.get("/").text

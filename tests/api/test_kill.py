@@ -11,6 +11,7 @@ import httpx
 from kb.desk import notes
 from kb.desk.context import RunningShop
 from kb.nouns.people import Actor
+from tests import patience
 from tests.api.conftest import Server, StartServer
 
 SAVES = 100
@@ -50,7 +51,7 @@ def _save_until_killed(server: Server) -> dict[int, str]:
     headers = server.token("lead")
 
     def save_on() -> None:
-        with httpx.Client(base_url=server.url, headers=headers, timeout=30) as client:
+        with httpx.Client(base_url=server.url, headers=headers, timeout=patience.LONG) as client:
             while (number := next(numbers)) <= SAVES:
                 title = f"Lesson {number}"
                 try:

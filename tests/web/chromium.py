@@ -16,9 +16,10 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 import web.app
 from kb.desk.context import RunningShop
+from tests import patience
 
 _CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-PATIENCE = 60_000  # milliseconds: a busy machine is no failure
+_PATIENCE = 60_000  # milliseconds
 _QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -40,7 +41,7 @@ def served(shop: RunningShop) -> Iterator[str]:
         thread.start()
         yield f"http://127.0.0.1:{listening.getsockname()[1]}"
         server.should_exit = True
-        thread.join(10)
+        thread.join(patience.here(10))
 
 
 @contextmanager
@@ -49,13 +50,13 @@ def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         try:
             browser = playwright.chromium.launch(
-                executable_path=_CHROMIUM, args=list(_QUIET), timeout=2 * PATIENCE
+                executable_path=_CHROMIUM, args=list(_QUIET), timeout=patience.LONG * 1000
             )
         except Exception as reason:
             if os.environ.get("CI") == "true":
                 raise
             pytest.skip(f"Chromium does not start here: {str(reason).splitlines()[0]}")
-        expect.set_options(timeout=PATIENCE)
+        expect.set_options(timeout=_PATIENCE)
         yield browser
         browser.close()
 
@@ -92,7 +93,7 @@ def screen(
         java_script_enabled=script,
         color_scheme="dark" if dark else "light",
     )
-    context.set_default_timeout(PATIENCE)
+    context.set_default_timeout(_PATIENCE)
     page = context.new_page()
     troubles: list[str] = []
     page.on("pageerror", lambda error: troubles.append(str(error)))

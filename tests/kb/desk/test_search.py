@@ -20,6 +20,7 @@ from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.index import Progress
 from kb.search.query import IndexEntry
+from tests import patience
 from tests.factories import a_note, an_update
 from tests.kb.desk.importing import LEAD, TECH, history, notes_file, take
 
@@ -144,7 +145,7 @@ def test_an_index_made_at_the_start_is_waited_for_and_not_made_twice(
 
     def slowly(desk: Desk) -> Iterator[IndexEntry]:
         begun.set()
-        go_on.wait(30)
+        go_on.wait(patience.LONG)
         yield from everything(desk)
 
     monkeypatch.setattr(search_memory, "_everything", slowly)
@@ -152,7 +153,7 @@ def test_an_index_made_at_the_start_is_waited_for_and_not_made_twice(
     found: list[list[str]] = []
     start = threading.Thread(target=lambda: held.append(search_memory.warm(sqlite_shop)))
     start.start()
-    begun.wait(30)
+    begun.wait(patience.LONG)
     early = threading.Thread(target=lambda: found.append(titles(sqlite_shop, "hunts")))
     early.start()
     early.join(0.2)
