@@ -14,7 +14,7 @@ from sqlmodel import Session, SQLModel, col
 
 from kb.desk import notes, updates
 from kb.desk.context import RunningShop
-from kb.errors import NotFound
+from kb.errors import BadInput, NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
 from kb.records.engine import Records, open_engine
@@ -201,3 +201,9 @@ def test_a_database_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
     (tmp_path / "folder.db").mkdir()
     with pytest.raises(OperationalError):
         RunningShop.open(f"sqlite:///{tmp_path}/folder.db")
+
+
+def test_postgresql_without_its_driver_names_the_extra_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kb.records.engine.find_spec", lambda _name: None)
+    with pytest.raises(BadInput, match=r"pip install -e '\.\[postgres\]'"):
+        open_engine("postgresql://localhost/shop")
