@@ -34,19 +34,24 @@ def answered_by_words(
     """
     if check.result is not FindingResult.NOT_DONE or check.answered_already:
         return check
-    if not any(one.check == check.definition.key and one.says in said for one in entries):
-        return check
-    return replace(check, result=result_against(check.definition), by_words=True)
+    met = (one.says for one in entries if one.check == check.definition.key and one.says in said)
+    text = next(met, "")
+    return replace(check, result=result_against(check.definition), by_words=text) if text else check
 
 
 def met_against(candidate: CandidateInHand, checks: Mapping[str, CheckInHand]) -> tuple[Against, ...]:
-    """The entries of the candidate's note that are met, each with what met it; `checks` by key."""
-    entries = ((one, checks.get(one.check)) for one in candidate.speaks_against)
-    return tuple(
-        Against(one.says, _met_by(check))
-        for one, check in entries
-        if check is not None and check.result is result_against(check.definition)
-    )
+    """What of the candidate's note is met, with what met it; `checks` by key.
+
+    Of entries that one check stands for it gives the one that the words met, or the first.
+    """
+    met: dict[str, Against] = {}
+    for one in candidate.speaks_against:
+        check = checks.get(one.check)
+        if check is None or check.result is not result_against(check.definition):
+            continue
+        if one.check not in met or one.says == check.by_words:
+            met[one.check] = Against(one.says, _met_by(check))
+    return tuple(met.values())
 
 
 def _met_by(check: CheckInHand) -> str:

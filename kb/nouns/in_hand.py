@@ -71,7 +71,7 @@ class CheckInHand:
 
     `attached_to` are note ids of candidates; empty means the check is not attached here.
     `answered_already` means that the complaint or the codes said it: not offered, not counted. `by_words`
-    means that nobody did it, and that the complaint says what a note names as speaking against its remedy.
+    is what a note says against its remedy and the complaint says too, where nobody did the check.
     """
 
     definition: CheckDefinition
@@ -79,7 +79,7 @@ class CheckInHand:
     result: FindingResult = FindingResult.NOT_DONE
     answered_already: bool = False
     recorded_at: datetime | None = None
-    by_words: bool = False
+    by_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from kb.advice.against import answered_by_words, met_against, result_against
@@ -54,7 +56,7 @@ def test_only_the_result_that_speaks_against_meets_an_entry(
 def test_words_answer_a_check_that_nobody_did_and_a_finding_outdoes_them() -> None:
     said = {BUMPS.says, BUS.says}
     by_words = answered_by_words(check("bumps", 1, 5), (BUMPS, BUS), said)
-    assert (by_words.result, by_words.by_words, by_words.recorded_at) == (YES, True, None)
+    assert (by_words.result, by_words.by_words, by_words.recorded_at) == (YES, BUMPS.says, None)
     assert answered_by_words(check("bus", 9, 6), (BUMPS, BUS), said).result is NO
     assert met_against(CANDIDATE, {"bumps": by_words}) == (Against(BUMPS.says, "the complaint"),)
     for result in (YES, NO, UNSURE):
@@ -63,3 +65,12 @@ def test_words_answer_a_check_that_nobody_did_and_a_finding_outdoes_them() -> No
     untouched = check("other", 1, 5)
     assert answered_by_words(untouched, (BUMPS,), said) == untouched
     assert answered_by_words(check("bumps", 1, 5), (BUMPS,), ()).result is OPEN
+
+
+def test_of_entries_of_one_check_the_one_that_was_said_is_shown_or_the_first() -> None:
+    roads = SpeaksAgainst("It happens on rough roads", "bumps")
+    both = replace(CANDIDATE, speaks_against=(BUMPS, roads))
+    found = met_against(both, {"bumps": check("bumps", 1, 5, YES)})
+    assert found == (Against(BUMPS.says, "Do bumps: Y"),)
+    said = answered_by_words(check("bumps", 1, 5), both.speaks_against, {roads.says})
+    assert met_against(both, {"bumps": said}) == (Against(roads.says, "the complaint"),)
