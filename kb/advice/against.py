@@ -36,7 +36,12 @@ def answered_by_words(
         return check
     met = (one.says for one in entries if one.check == check.definition.key and one.says in said)
     text = next(met, "")
-    return replace(check, result=result_against(check.definition), by_words=text) if text else check
+    return by_words(check, text) if text else check
+
+
+def by_words(check: CheckInHand, text: str) -> CheckInHand:
+    """The check as the words answer it, against the update; `text` is what they say."""
+    return replace(check, result=result_against(check.definition), by_words=text)
 
 
 def met_against(candidate: CandidateInHand, checks: Mapping[str, CheckInHand]) -> tuple[Against, ...]:
@@ -51,7 +56,7 @@ def met_against(candidate: CandidateInHand, checks: Mapping[str, CheckInHand]) -
             continue
         if one.check not in met or one.says == check.by_words:
             met[one.check] = Against(one.says, _met_by(check))
-    return tuple(met.values())
+    return (*met.values(), *candidate.words_against)
 
 
 def _met_by(check: CheckInHand) -> str:

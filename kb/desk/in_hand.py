@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from kb.advice.against import answered_by_words
+from kb.advice.against import answered_by_words, by_words
 from kb.advice.candidates import Offered
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
@@ -20,9 +20,11 @@ from kb.desk.attached import answered_already, speaks_for
 from kb.desk.context import Desk
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
+from kb.desk.said import said_of
 from kb.desk.stops import notices_of, stops_of
 from kb.desk.updates import UpdateOnFile
 from kb.desk.vehicles import vehicle_of
+from kb.desk.words_against import CONDITIONS_CHECK, words_against
 from kb.nouns.advice import (
     CalibrationStatus,
     CandidateInHand,
@@ -59,6 +61,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     vehicle = vehicle_of(held.vehicle)
     modules = [_module(desk, held, update) for update in by_id]
     records = records_of(desk, [update.note_id for update in by_id])
+    against = words_against(desk, said_of(candidates_desk.draft_of(desk, held)), by_id)
     done_here = installed_here(desk, held)
     notices: list[str] = []
     installed: list[str] = []
@@ -72,7 +75,12 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         why_not = _not_for_this_calibration(update, module, updates.lineage(vehicle.make))
         notices += [why_not] if why_not else []
         if not why_not:
-            kept.append(_candidate(desk, held, one, update, module, records.get(update.note_id)))
+            kept.append(
+                replace(
+                    _candidate(desk, held, one, update, module, records.get(update.note_id)),
+                    words_against=against[update.note_id].conditions,
+                )
+            )
     near = () if kept else candidates_desk.near_notes(desk, held)
     gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
     stand = money_desk.standing(desk, held.repair_order.id or 0)
@@ -81,7 +89,13 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         concern_id=held.concern.id or 0,
         as_of=desk.today,
         candidates=tuple(kept),
-        checks=_checks(desk, held, [updates.by_id[one.note_id] for one in kept], said=frozenset()),
+        checks=_checks(
+            desk,
+            held,
+            [updates.by_id[one.note_id] for one in kept],
+            said=frozenset(says for one in kept for says in against[one.note_id].entries),
+            other_conditions=bool(kept) and all(one.words_against for one in kept),
+        ),
         stops=stops_of(gates, store.stop_lifts(desk.session, held.concern.id or 0)),
         notices=(*notices_of(gates), *notices),
         costs=_costs(desk, held, vehicle),
@@ -163,9 +177,17 @@ def _candidate(
 
 
 def _checks(
-    desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile], said: Collection[str]
+    desk: Desk,
+    held: ConcernOnFile,
+    updates: Sequence[UpdateOnFile],
+    said: Collection[str],
+    *,
+    other_conditions: bool,
 ) -> tuple[CheckInHand, ...]:
-    """The checks that speak for an update here or were done; `said` is what the words say against one."""
+    """The checks that speak for an update here or were done; `said` is what the words say against one.
+
+    `other_conditions`: they say that it does not act up under the conditions of any.
+    """
     found = {check.id: row for row, check in store.findings(desk.session, held.concern.id or 0)}
     entries = tuple(one for update in updates for one in update.speaks_against)
     row = held.concern
@@ -180,7 +202,11 @@ def _checks(
         for check in checks_desk.list_checks(desk)
     )
     return tuple(
-        answered_by_words(check, entries, said) for check in checks if check.attached_to or check.recorded_at
+        by_words(check, "other conditions")
+        if other_conditions and check.definition.key == CONDITIONS_CHECK and check.recorded_at is None
+        else answered_by_words(check, entries, said)
+        for check in checks
+        if check.attached_to or check.recorded_at
     )
 
 

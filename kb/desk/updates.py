@@ -37,6 +37,7 @@ class UpdateOnFile:
     speaks_against: tuple[SpeaksAgainst, ...] = ()
     remedy: Remedy = Remedy.NOT_SAID
     version: int = 1
+    symptom: str = ""
 
     @property
     def makes(self) -> frozenset[str]:
@@ -115,6 +116,7 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             tuple(SpeaksAgainst(**one) for one in row.speaks_against),
             Remedy(row.remedy),
             row.version,
+            row.symptom,
         )
         for note_id, row in zip(ids, rows, strict=True)
     }

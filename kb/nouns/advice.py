@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from kb.nouns.in_hand import (
     AdviceSettings,
+    Against,
     CalibrationStatus,
     CandidateInHand,
     CheckDefinition,
@@ -103,14 +104,6 @@ class Zones(NamedTuple):
 
     low: float
     high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Against:
-    """What the note says against its remedy and is met here: by a finding, or by what was said."""
-
-    says: str
-    met_by: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,10 +91,19 @@ class CureRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class Against:
+    """What the note says against its remedy and is met here: by a finding, or by what was said."""
+
+    says: str
+    met_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class CandidateInHand:
     """An update that may be the fix, with what is known of the module's calibration and what it costs.
 
     `merged` are note ids of older updates of the same lineage that this one stands for.
+    `words_against` is what the complaint says against the note's conditions.
     `reflash_minutes` etc. of None take the shop's setting. `other_cost` is relearns and calibrations after.
     """
 
@@ -114,6 +123,7 @@ class CandidateInHand:
     module_price: float | None = None
     merged: tuple[int, ...] = ()
     speaks_against: tuple[SpeaksAgainst, ...] = ()
+    words_against: tuple[Against, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
+from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.search.segment import Segment
 from kb.search.snapshot import Part, Snapshot
@@ -118,6 +119,16 @@ class SearchIndex:
     def covering(self, vehicle: Vehicle) -> tuple[tuple[int, str], ...]:
         """(id, kind) of every entry that names a vehicle on record, or may mean it by its family's name."""
         return tuple(self._snapshot.covering(vehicle))
+
+    @property
+    def opposites(self) -> dict[str, str]:
+        """Concepts of conditions that cannot be at the same time, each way."""
+        concepts = self._snapshot.lexicon.concepts.values()
+        return {one.id: one.opposite for one in concepts if one.opposite}
+
+    def meaning(self, text: str) -> Meaning:
+        """What a text says, read by the lexicon and the spelling of the moment."""
+        return meaning_of(text, self._snapshot.lexicon, self._snapshot.speller)
 
     def search(self, query: Query) -> SearchAnswer:
         """The best notes for a complaint. Never raises for what is typed; says why when there is nothing."""

@@ -35,7 +35,7 @@ class Concept:
     `system` is the system of the vehicle it belongs to, "" where it belongs to any. `reach` says how much a
     symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
     "general" nothing without its part (a noise); a "function" is a condition or system that is itself what
-    stops working (stop-start).
+    stops working (stop-start). `opposite` is the concept of a condition that cannot be at the same time.
     """
 
     id: str
@@ -47,6 +47,7 @@ class Concept:
     near: tuple[str, ...] = ()
     system: str = ""
     reach: str = "own"
+    opposite: str = ""
 
     def ranks(self, phrase: Stems) -> bool:
         """Whether a typed phrase of the concept counts in ranking."""
@@ -127,7 +128,8 @@ def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, 
     Raises BadInput on an unknown kind, system or reach, or a `near` that names nothing.
     """
     for name, table in tables.items():
-        strangers = [other for other in _texts(table, "near") if other not in tables]
+        named = (*_texts(table, "near"), *filter(None, [str(table.get("opposite", ""))]))
+        strangers = [other for other in named if other not in tables]
         known = (
             table.get("kind") in KINDS
             and table.get("system", "") in ("", *SYSTEMS)
@@ -149,6 +151,7 @@ def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, 
             _texts(table, "near"),
             str(table.get("system", "")),
             str(table.get("reach", "own")),
+            str(table.get("opposite", "")),
         )
         for name, table in tables.items()
     )

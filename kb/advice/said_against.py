@@ -1,0 +1,50 @@
+"""Whether a complaint says what a bulletin says against its remedy, or the opposite of its conditions.
+
+An entry is met where nearly all of its words that the note does not tell anyway (a dongle, not the dead
+battery) stand together in the complaint, in the same or in other words.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from kb.nouns.advice import Against
+from kb.search.meaning import Meaning, Word
+
+SHARE = 0.7
+"""Of the words that tell an entry apart, so many must be said: all of three, three of four."""
+TOGETHER = 7
+"""They stand within so many words."""
+
+
+def says_so(complaint: Meaning, entry: Meaning, note: Meaning) -> bool:
+    """Whether the complaint says what the entry says, beside what the note's title and symptom tell."""
+    own = [word for word in entry.words if not any(word.means(told) for told in note.words)]
+    asked = own or list(entry.words)
+    least = math.ceil(SHARE * len(asked))
+    return bool(asked) and any(
+        _held(asked, complaint.words[at:], first.place) >= least for at, first in enumerate(complaint.words)
+    )
+
+
+def _held(asked: Sequence[Word], said: Sequence[Word], first: int) -> int:
+    near = [word for word in said if word.place - first < TOGETHER]
+    return sum(any(word.means(other) for other in near) for word in asked)
+
+
+def against_conditions(
+    complaint: Meaning, conditions: Meaning, printed: str, opposites: Mapping[str, str]
+) -> tuple[Against, ...]:
+    """Where the complaint denies a condition that the bulletin lists ("never warm"), or says that it happens
+    only under its opposite ("only when cold"). `opposites` pairs concepts of conditions.
+    """
+    listed = conditions.concepts
+    denied = [words for concept, words in complaint.denied.items() if concept in listed]
+    other = [
+        words
+        for concept, words in complaint.only.items()
+        if concept not in listed and opposites.get(concept) in listed
+    ]
+    says = f"It lists as conditions: {printed}"
+    return tuple(Against(says, f"you said: {words}") for words in dict.fromkeys((*denied, *other)))

@@ -1,0 +1,42 @@
+"""What the words of a concern say against the updates that are about it, by the index's reading of both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kb.advice.said_against import against_conditions, says_so
+from kb.desk import search_memory
+from kb.desk.context import Desk
+from kb.desk.said import Said
+from kb.desk.updates import UpdateOnFile
+from kb.nouns.advice import Against
+
+CONDITIONS_CHECK = "bulletin_conditions"
+"""The starting check that asks whether it acts up under the bulletin's conditions."""
+
+
+@dataclass(frozen=True, slots=True)
+class WordsAgainst:
+    """Texts of the entries that the words meet, and what they say against the note's conditions."""
+
+    entries: frozenset[str] = frozenset()
+    conditions: tuple[Against, ...] = ()
+
+
+def words_against(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
+    """By note id."""
+    if not updates:
+        return {}
+    index = search_memory.index(desk, (search_memory.UPDATE,))
+    complaint, opposites = index.meaning(said.text), index.opposites
+    found = {}
+    for update in updates:
+        note = index.meaning(f"{update.title}. {update.symptom}")
+        found[update.note_id] = WordsAgainst(
+            frozenset(
+                one.says for one in update.speaks_against if says_so(complaint, index.meaning(one.says), note)
+            ),
+            against_conditions(complaint, index.meaning(update.conditions), update.conditions, opposites),
+        )
+    return found

@@ -1,0 +1,74 @@
+"""What a text says, word by word, without looking for anything: for rules that compare two texts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kb.search.denied import heard
+from kb.search.phrases import phrases_in, read_words
+from kb.words.lexicon import Lexicon
+from kb.words.spelling import Speller
+
+ONLY = "only"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place."""
+
+    place: int
+    stem: str
+    concepts: frozenset[str]
+
+    def means(self, other: Word) -> bool:
+        """Whether both say one thing, in the same or in other words."""
+        return self.stem == other.stem or not self.concepts.isdisjoint(other.concepts)
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """`words` are said to be so.
+
+    `denied` and `only` are concepts, each with the words that say it is not so, or only so ("never warm",
+    "only when cold").
+    """
+
+    words: tuple[Word, ...]
+    denied: Mapping[str, str]
+    only: Mapping[str, str]
+
+    @property
+    def concepts(self) -> frozenset[str]:
+        return frozenset(concept for word in self.words for concept in word.concepts)
+
+
+def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
+    """The text read as the search reads what is typed: spelling, shop talk, denials."""
+    told = heard(text, read_words(text, speller)[0], lexicon)
+    typed = told.typed
+    phrases = phrases_in(typed, told.spans, lexicon)
+    concepts: dict[int, set[str]] = {}
+    for phrase in phrases:
+        for unit in phrase.units:
+            concepts.setdefault(unit, set()).add(phrase.concept.id)
+    words = tuple(
+        Word(word.unit, word.stem, frozenset(concepts.get(word.unit, ())))
+        for word in typed
+        if word.tells or (word.unit in concepts and not word.denied)
+    )
+    denied = {
+        name: text_of
+        for span in told.spans
+        if all(typed[at].denied for at in span.places)
+        for text_of in [next((one for one in told.denied if typed[span.places[0]].typed in one.split()), "")]
+        for name in span.concepts
+        if text_of
+    }
+    only_at = {word.unit for word in typed if word.word == ONLY and not word.denied}
+    only = {
+        phrase.concept.id: f"only {phrase.typed}"
+        for phrase in phrases
+        if only_at & {min(phrase.units) - 1, min(phrase.units) - 2, max(phrase.units) + 1}
+    }
+    return Meaning(words, denied, only)
