@@ -21,10 +21,9 @@ TOGETHER = 7
 def says_so(complaint: Meaning, entry: Meaning, note: Meaning) -> bool:
     """Whether the complaint says what the entry says, beside what the note's title and symptom tell."""
     own = [word for word in entry.words if not any(word.means(told) for told in note.words)]
-    asked = own or list(entry.words)
-    least = math.ceil(SHARE * len(asked))
-    return bool(asked) and any(
-        _held(asked, complaint.words[at:], first.place) >= least for at, first in enumerate(complaint.words)
+    least = math.ceil(SHARE * len(own))
+    return bool(own) and any(
+        _held(own, complaint.words[at:], first.place) >= least for at, first in enumerate(complaint.words)
     )
 
 

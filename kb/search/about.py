@@ -7,11 +7,14 @@ or the defect of a recall, never in conditions, precautions or body. What the sy
 
 reach     | qualifies
 own       | by itself ("flare" is a transmission's)
-shared    | unless a part was typed that belongs to another system than the note's and that it does not name
-general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers)
+shared    | unless a part was typed beside it that is of another system than the note's and that the note does
+          | not name; two of the note's conditions or plain words, typed too, outweigh such a part
+general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
+          | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
 
-Trouble codes qualify too, but whether a code defines a condition is known to the note, not to the search.
+A part in a comparison ("like a flat tire") is none. Trouble codes qualify too, but whether a code defines a
+condition is known to the note, not to the search.
 """
 
 from __future__ import annotations
@@ -24,6 +27,10 @@ from kb.words.lexicon import SYSTEMS, Concept
 
 RULE = 1
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
+BESIDE = 4
+"""A part within so many telling words of a symptom is taken for the symptom's."""
+OUTWEIGH = 2
+"""So many conditions or plain words of the note, typed too, outweigh another system's part."""
 PARTS = frozenset({"part", "system", "lamp"})
 _BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}
 
@@ -53,26 +60,33 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a complaint asks for by itself: places among its terms of symptoms, and of parts and functions."""
+    """What a complaint asks for by itself: places among its terms of symptoms, of parts and functions, of
+    conditions, of plain words that the lexicon does not know; and for each symptom the terms of its
+    neighbours.
+    """
 
     terms: Sequence[Term]
     concepts: Mapping[int, Concept]
     symptoms: tuple[int, ...]
     parts: tuple[int, ...]
+    conditions: tuple[int, ...]
+    plain: tuple[int, ...]
+    neighbours: Mapping[int, frozenset[int]]
 
     @classmethod
     def of(cls, terms: Sequence[Term], lexicon: Mapping[str, Concept]) -> Asked:
         """The terms typed as themselves, sorted by what they are."""
-        concepts = {
-            at: lexicon[term.key[1]]
-            for at, term in enumerate(terms)
-            if term.itself and term.key[0] == "concept" and term.key[1] in lexicon
-        }
+        places = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "concept"}
+        concepts = {at: lexicon[name] for name, at in places.items() if terms[at].itself and name in lexicon}
+        symptoms = tuple(at for at, one in concepts.items() if one.kind == "symptom")
         return cls(
             terms,
             concepts,
-            tuple(at for at, one in concepts.items() if one.kind == "symptom"),
-            tuple(at for at, one in concepts.items() if is_part(one)),
+            symptoms,
+            tuple(at for at, one in concepts.items() if is_part(one) and not terms[at].compared),
+            tuple(at for at, one in concepts.items() if one.kind == "condition"),
+            _plain(terms),
+            {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
         )
 
     def qualifying(self, note: Told) -> tuple[int, ...]:
@@ -81,30 +95,53 @@ class Asked:
         for at in self.symptoms:
             reach = self.concepts[at].reach
             if reach == "general":
-                part = self._its_part(at)
-                if part is not None and {at, part} <= note.tells | self._functions(part, note):
+                part = self._its_part(at, note)
+                if part is not None and self._tells_of(at, part, note):
                     found |= {at: None, part: None}
             elif at in note.tells and (reach == "own" or not self._vetoed(at, note)):
                 found[at] = None
         return tuple(found)
 
-    def _its_part(self, symptom: int) -> int | None:
-        """The part typed nearest to a symptom; of two as near, the one before it."""
+    def _its_part(self, symptom: int, note: Told) -> int | None:
+        """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it, else
+        another typed one of the same system that the note tells.
+        """
         place = self.terms[symptom].unit
-        return min(
+        nearest = min(
             self.parts,
             key=lambda at: (abs(self.terms[at].unit - place), self.terms[at].unit > place),
             default=None,
         )
+        if nearest is None or nearest in note.tells:
+            return nearest
+        system = self.concepts[nearest].system
+        alike = (at for at in self.parts if at in note.tells and self.concepts[at].system == system)
+        return next(alike, None) if system else None
 
-    def _functions(self, part: int, note: Told) -> frozenset[int]:
-        """A function that stopped needs no word for stopping in the note's title."""
-        told = self.concepts[part].reach == "function" and part in note.tells
-        return frozenset(self.symptoms) if told else frozenset()
+    def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
+        """Whether the note tells the part, and the symptom or a neighbour; a function needs no symptom."""
+        if part not in note.tells:
+            return False
+        told = symptom in note.tells or not self.neighbours[symptom].isdisjoint(note.tells)
+        return told or self.concepts[part].reach == "function"
 
     def _vetoed(self, symptom: int, note: Told) -> bool:
-        """Whether the parts typed are of other systems than the note's, and none of them named by it."""
-        systems = [bit_of(self.concepts[at]) for at in self.parts]
+        """Whether the parts typed beside it are all of other systems, and nothing outweighs them."""
+        place = self.terms[symptom].unit
+        beside = [at for at in self.parts if abs(self.terms[at].unit - place) <= BESIDE]
+        systems = [bit_of(self.concepts[at]) for at in beside]
         others = [bits for bits in systems if bits and not bits & note.systems]
-        ours = any(at in note.names for at in self.parts) or any(bits & note.systems for bits in systems)
-        return bool(others) and not ours
+        ours = any(at in note.names for at in beside) or any(bits & note.systems for bits in systems)
+        shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
+        return bool(others) and not ours and shared < OUTWEIGH
+
+
+def _plain(terms: Sequence[Term]) -> tuple[int, ...]:
+    """Words typed as they stand that no concept takes in; figures tell nothing."""
+    named = {term.unit for term in terms if term.key[0] == "concept"}
+    return tuple(
+        at
+        for at, term in enumerate(terms)
+        if term.key[0] == "word" and term.unit not in named and term.typed == term.read_as
+        if term.typed.isalpha()
+    )

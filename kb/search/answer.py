@@ -159,27 +159,37 @@ def _explained(
     """The likely ones that are results, with grade and reasons, in the order given."""
     places: dict[tuple[int, int], NDArray[np.int64]] = {}
     told: dict[tuple[int, int], Told] = {}
+    by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
     for part in {id(found.part): found.part for found in likely}.values():
         notes = np.array([found.note for found in likely if found.part is part], dtype=np.int32)
         met, tells = first_places(tables[id(part)], notes), told_in(tables[id(part)], notes)
         for at, note in enumerate(notes.tolist()):
             key = (id(part), note)
             places[key] = met[:, at]
-            told[key] = Told(_places(met[:, at] >= 0), _places(tells[:, at]), int(part.systems[note]))
-    by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
+            tells_of = _places(tells[:, at]) | _literally(snapshot, part, note, by_itself)
+            told[key] = Told(_places(met[:, at] >= 0), tells_of, int(part.systems[note]))
     order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
     for found in likely:
         key = (id(found.part), found.note)
         where = places[key]
         met_terms = [at for at in order if where[at] >= 0]
         matched = match(asked, [asked.terms[at] for at in met_terms])
-        if matched.counts:
-            shown = worth_showing(asked, met_terms)
+        qualifying = by_itself.qualifying(told[key])
+        if matched.counts or qualifying:
             why, about = (
                 tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in some)
-                for some in (shown, [at for at in by_itself.qualifying(told[key]) if where[at] >= 0])
+                for some in (worth_showing(asked, met_terms), qualifying)
             )
             yield _hit(found, matched, why, about)
+
+
+def _literally(snapshot: Snapshot, part: Part, note: int, asked: Asked) -> frozenset[int]:
+    """Symptoms and plain words that the note tells as typed, though too loose to be looked for."""
+    number = snapshot.vocabulary.stem_number
+    stems = {at: asked.terms[at].stems or (asked.terms[at].key[1],) for at in (*asked.symptoms, *asked.plain)}
+    return frozenset(
+        at for at, some in stems.items() if part.segment.tells_words(note, [number(one) for one in some])
+    )
 
 
 def _places(which: NDArray[np.bool_]) -> frozenset[int]:
@@ -194,6 +204,8 @@ def _hit(found: _Found, matched: Match, why: tuple[Why, ...], about: tuple[Why, 
 
 def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:
     segment = found.part.segment
+    if place < 0:
+        return Why(term.typed, term.read_as, term.read_as, term.through)
     if term.key[0] == "concept":
         matched = snapshot.phrase_at(segment, place, term.key[1])
     else:

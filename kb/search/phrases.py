@@ -16,6 +16,7 @@ MOST_WORDS = 60
 """What is typed beyond these is not read."""
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
+COMPARING, SHORTLY = "like", 3
 THINGS = frozenset({"part", "system", "lamp"})
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
@@ -25,7 +26,8 @@ class TypedWord:
     """A typed word as read; `unit` is its place among the typed words, `others` are further readings.
 
     Of a text that holds a no, `clause` counts the clauses, `either` says that an "or" stands before the word,
-    and `denied` are words said not to be so, with the noes that say it.
+    and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
+    behind a "like": something that it is not.
     """
 
     typed: str
@@ -37,6 +39,7 @@ class TypedWord:
     clause: int = 0
     either: bool = False
     denied: bool = False
+    compared: bool = False
 
     @property
     def tells(self) -> bool:
@@ -82,6 +85,7 @@ class Phrase:
     shared: int
     inside: bool
     itself: bool
+    compared: bool = False
 
     @property
     def ranks(self) -> bool:
@@ -93,16 +97,21 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
     """The typed words as read, and the corrections made (typed, read as)."""
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
-    for unit, typed in enumerate(words(text[:MOST_LETTERS])[:MOST_WORDS]):
+    folded = words(text[:MOST_LETTERS])[:MOST_WORDS]
+    for unit, typed in enumerate(folded):
         if typed in SILENT:
             continue
         readings = speller.read(typed)
+        compared = COMPARING in folded[max(0, unit - SHORTLY) : unit]
         if _run_together(typed, readings):
-            found.extend(TypedWord(typed, r.word, stem(r.word), r.likeness, unit) for r in readings)
+            found.extend(
+                TypedWord(typed, r.word, stem(r.word), r.likeness, unit, compared=compared) for r in readings
+            )
             corrections.append((typed, " ".join(reading.word for reading in readings)))
             continue
         best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
-        found.append(TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others))
+        word = TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others, compared=compared)
+        found.append(word)
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
@@ -174,10 +183,12 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     read_as = " ".join(word.word for word in whole)
     units = tuple(dict.fromkeys(word.unit for word in part))
     likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
+    together = sum(word.tells for word in whole) <= sum(word.tells for word in part)
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
     for one in found.concepts:
-        itself = _is_itself(one, found, longer)
-        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself)
+        itself = together and _is_itself(one, found, longer)
+        compared = part[0].compared
+        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, compared)
 
 
 def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:

@@ -32,7 +32,8 @@ Key = tuple[str, str]
 class Term:
     """One thing to look for, how much it counts, and how it came from what was typed.
 
-    `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase.
+    `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase;
+    `compared` that it stands in a comparison ("like a flat tire"); `stems` are those of its phrase.
     """
 
     key: Key
@@ -43,6 +44,8 @@ class Term:
     unit: int
     certainty: float = 1.0
     itself: bool = False
+    compared: bool = False
+    stems: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +147,18 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
     factor *= weights.inside if phrase.inside else 1.0
     key = ("concept", concept.id)
     unit = phrase.units[0]
-    term = Term(key, factor, phrase.typed, phrase.read_as, concept.name, unit, itself=phrase.itself)
-    if not phrase.ranks:
-        yield replace(term, factor=term.factor * weights.heard)
-        return
+    factor *= 1.0 if phrase.ranks else weights.heard
+    term = Term(
+        key,
+        factor,
+        phrase.typed,
+        phrase.read_as,
+        concept.name,
+        unit,
+        itself=phrase.itself,
+        compared=phrase.compared,
+        stems=phrase.stems,
+    )
     yield term
     for other in concept.near:
         near = lexicon.concepts.get(other)

@@ -37,6 +37,7 @@ class Segment:
             else text.run_ends
         )
         lengths = text.run_ends - starts
+        self._starts = starts
         self.usual = usual_lengths(text.run_fields, lengths) if usual is None else usual
         run_weights = token_weights(text.run_fields, lengths, self._shares(weights.pool), weights, self.usual)
         whole = lengths + 1
@@ -74,6 +75,15 @@ class Segment:
         if stem is None or stem >= self._stems:
             return self._places[:0]
         return self._places[self._place_ends[stem] : self._place_ends[stem + 1]]
+
+    def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
+        """Whether each of these stems stands where the note says what it is about."""
+        runs = slice(*np.searchsorted(self.text.run_notes, (note, note + 1)))
+        starts, ends = self._starts[runs], self.text.telling[runs]
+        return all(
+            bool(np.any(np.searchsorted(places, starts) < np.searchsorted(places, ends)))
+            for places in map(self.places, stems)
+        )
 
     def word_postings(self, stem: int | None) -> Postings:
         if stem is None or stem >= self._stems:
