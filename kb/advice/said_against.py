@@ -12,19 +12,26 @@ from collections.abc import Mapping, Sequence
 from kb.nouns.advice import Against
 from kb.search.meaning import Meaning, Word
 
-SHARE = 0.7
-"""Of the words that tell an entry apart, so many must be said: all of three, three of four."""
+SHARE = 0.6
+"""Of the words that tell an entry apart, so many must be said: two of three, three of four."""
 TOGETHER = 7
 """They stand within so many words."""
 
 
 def says_so(complaint: Meaning, entry: Meaning, note: Meaning) -> bool:
     """Whether the complaint says what the entry says, beside what the note's title and symptom tell."""
-    own = [word for word in entry.words if not any(word.means(told) for told in note.words)]
+    own, said = _beside(entry, note), _beside(complaint, note)
     least = math.ceil(SHARE * len(own))
-    return bool(own) and any(
-        _held(own, complaint.words[at:], first.place) >= least for at, first in enumerate(complaint.words)
-    )
+    return bool(own) and any(_held(own, said[at:], first.place) >= least for at, first in enumerate(said))
+
+
+def _beside(text: Meaning, note: Meaning) -> list[Word]:
+    """The words of a text that the note does not tell anyway."""
+    return [word for word in text.words if not any(_same(word, told) for told in note.words)]
+
+
+def _same(word: Word, told: Word) -> bool:
+    return word.stem == told.stem or not word.concepts.isdisjoint(told.concepts)
 
 
 def _held(asked: Sequence[Word], said: Sequence[Word], first: int) -> int:

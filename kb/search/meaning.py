@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.search.denied import heard
-from kb.search.phrases import phrases_in, read_words
+from kb.search.phrases import TypedWord, phrases_in, read_words
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
 
@@ -15,15 +15,20 @@ ONLY = "only"
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place."""
+    """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place.
+
+    `is_fault` says that it tells what is wrong with a thing (broken, torn, loose).
+    """
 
     place: int
     stem: str
     concepts: frozenset[str]
+    is_fault: bool = False
 
     def means(self, other: Word) -> bool:
-        """Whether both say one thing, in the same or in other words."""
-        return self.stem == other.stem or not self.concepts.isdisjoint(other.concepts)
+        """Whether both say one thing, in the same or in other words; of a thing's faults all say one."""
+        alike = self.stem == other.stem or not self.concepts.isdisjoint(other.concepts)
+        return alike or (self.is_fault and other.is_fault)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +48,11 @@ class Meaning:
         return frozenset(concept for word in self.words for concept in word.concepts)
 
 
+def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
+    faulty = any(lexicon.concepts[name].kind == "cause" for name in concepts)
+    return Word(word.unit, word.stem, frozenset(concepts), faulty)
+
+
 def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
     """The text read as the search reads what is typed: spelling, shop talk, denials."""
     told = heard(text, read_words(text, speller)[0], lexicon)
@@ -53,7 +63,7 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
         for unit in phrase.units:
             concepts.setdefault(unit, set()).add(phrase.concept.id)
     words = tuple(
-        Word(word.unit, word.stem, frozenset(concepts.get(word.unit, ())))
+        _word(word, concepts.get(word.unit, set()), lexicon)
         for word in typed
         if word.tells or (word.unit in concepts and not word.denied)
     )
