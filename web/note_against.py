@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from kb.desk.checks import CheckView
 from kb.nouns.notes import SpeaksAgainst
 from web.forms import TypedForm
 
 BLANK_ROWS = 3
-_MAKE_ONE = ("", "a check of its own")
 
 
 def read(typed: TypedForm) -> tuple[SpeaksAgainst, ...]:
@@ -23,9 +22,9 @@ def rows(typed: TypedForm, saved: Iterable[SpeaksAgainst]) -> tuple[tuple[str, s
     return _rows(typed) or (*((one.says, one.check) for one in saved), *blank)
 
 
-def checks_to_choose(checks: Iterable[CheckView]) -> tuple[tuple[str, str], ...]:
-    """The shop's checks by name, first the one that is made for the words."""
-    return (_MAKE_ONE, *((check.key, check.content.name) for check in checks))
+def checks_to_choose(checks: Iterable[CheckView]) -> Mapping[str, str]:
+    """The shop's checks that a note may name, by name; those made of a note's words are its own."""
+    return {check.key: check.content.name for check in checks if not check.of_notes}
 
 
 def line(one: SpeaksAgainst) -> str:

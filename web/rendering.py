@@ -8,6 +8,7 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from kb.nouns.notes import within_a_sentence
 from web import advice_words, filters, labels, note_form, shapes, words
 
 FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
@@ -45,6 +46,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "seen_in": advice_words.seen_in,
         "evidence_name": advice_words.evidence_name,
         "steady_words": advice_words.steady_words,
+        "within_a_sentence": within_a_sentence,
         "range_words": advice_words.range_words,
         "zone_words": advice_words.zone_words,
     }

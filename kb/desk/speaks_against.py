@@ -13,7 +13,7 @@ from kb.desk import checks as checks_desk
 from kb.desk.checks import CheckDraft
 from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput
-from kb.nouns.notes import NoteDraft, SpeaksAgainst
+from kb.nouns.notes import NoteDraft, SpeaksAgainst, within_a_sentence
 from kb.nouns.starting_checks import SOURCE, System
 from kb.records.store import checks as store
 from kb.records.tables import CheckRow
@@ -24,11 +24,9 @@ _YES_IN_10_CURED, _YES_IN_10_NOT = 1, 5
 
 def check_draft_of(says: str) -> CheckDraft:
     """The check that asks for these words. Minutes and guesses are common practice, no source."""
-    words = says.rstrip(" .?!")
-    begun = words[:1].lower() + words[1:] if words[1:2].islower() or words[1:2] == " " else words
     return CheckDraft(
-        name=f"Look whether: {begun}",
-        question=f"{words}: is it so here?",
+        name=f"Look whether: {within_a_sentence(says)}",
+        question=f"{says.rstrip(' .?!')}: is it so here?",
         yes_word="YES",
         no_word="NO",
         yes_in_10_cured=_YES_IN_10_CURED,

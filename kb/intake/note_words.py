@@ -24,11 +24,9 @@ def codes_of(codes: str, kinds: str) -> tuple[NoteCode, ...]:
 
 
 def against_of(line: str) -> SpeaksAgainst:
-    """One line of what speaks against: the words, and the key of a check after the last equals sign."""
-    says, equals, check = line.rpartition("=")
-    if equals and re.fullmatch(r"\s*[a-z0-9_]+\s*", check):
-        return SpeaksAgainst(says.strip(), check.strip())
-    return SpeaksAgainst(line.strip())
+    """One line of what speaks against: the words, and after " = " the key of a check."""
+    named = re.fullmatch(r"(.*\S)\s+=\s+([a-z0-9_]+)", line.strip())
+    return SpeaksAgainst(named[1], named[2]) if named else SpeaksAgainst(line.strip())
 
 
 def _kind(part: str) -> tuple[str, CodeKind]:

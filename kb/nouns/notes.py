@@ -84,6 +84,13 @@ class SpeaksAgainst:
     check: str = ""
 
 
+def within_a_sentence(says: str) -> str:
+    """The words of an entry without capital and stop: "it happens over bumps", but "PCV hose leaks"."""
+    words = says.rstrip(" .?!")
+    begins_small = words[1:2].islower() or words[1:2] == " "
+    return words[:1].lower() + words[1:] if begins_small else words
+
+
 @dataclass(frozen=True, slots=True)
 class NoteDocument:
     """One document of a note, kept as it came (a recall has several)."""

@@ -40,6 +40,7 @@ class Page(HTMLParser):
         self.unclosed: list[str] = []
         self._textarea: str | None = None
         self._select: str | None = None
+        self._first_option = False
         self._script = False
         self.feed(html)
         self.close()
@@ -93,10 +94,14 @@ class Page(HTMLParser):
             self._textarea = name
             form.fields.setdefault(name, []).append("")
         elif tag == "select":
-            self._select = name
+            self._select, self._first_option = name, True
         elif tag == "option" and self._select:
-            if "selected" in found or self._select not in form.fields:
-                form.fields[self._select] = [found.get("value", "")]
+            chosen = form.fields.setdefault(self._select, [])
+            if self._first_option:
+                chosen.append(found.get("value", ""))
+            elif "selected" in found:
+                chosen[-1] = found.get("value", "")
+            self._first_option = False
         elif tag == "button":
             form.buttons.append(found)
 
