@@ -53,4 +53,6 @@ def against_conditions(
         if concept not in listed and opposites.get(concept) in listed
     ]
     says = f"It lists as conditions: {printed}"
-    return tuple(Against(says, f"you said: {words}") for words in dict.fromkeys((*denied, *other)))
+    return tuple(
+        Against(says, f"you said: {words}", of_conditions=True) for words in dict.fromkeys((*denied, *other))
+    )

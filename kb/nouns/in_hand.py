@@ -92,10 +92,14 @@ class CureRecord:
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """What the note says against its remedy and is met here: by a finding, or by what was said."""
+    """What the note says against its remedy and is met here: by a finding, or by what was said.
+
+    `of_conditions`: what it says is under which conditions it is the cure, and others were said.
+    """
 
     says: str
     met_by: str
+    of_conditions: bool = False
 
 
 @dataclass(frozen=True, slots=True)
