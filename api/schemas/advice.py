@@ -110,6 +110,17 @@ class NearNoteOut(Out):
     about: bool
 
 
+class CautionOut(Out):
+    """What can hurt somebody. `key` is do_not_drive, test_off_road_first, misfire, airbag, high_voltage,
+    immobilizer or stop_charging; whoever cleared it to be driven stands with the reason.
+    """
+
+    key: str
+    sentence: str
+    cleared_by: str
+    cleared_because: str
+
+
 class AdviceOut(Out):
     """What the tool says now. It advises; the manufacturer's instructions decide."""
 
@@ -127,6 +138,7 @@ class AdviceOut(Out):
     evidence_revision: int
     lead_notices: list[str]
     near: list[NearNoteOut]
+    cautions: list[CautionOut]
 
 
 class DecidedOut(Out):

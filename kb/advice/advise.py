@@ -67,6 +67,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         learned.closed == 0,
         learned.revision,
         learned.lead_notices,
+        cautions=concern.cautions,
     )
 
 
@@ -97,6 +98,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         learned.revision,
         learned.lead_notices,
         near=concern.near,
+        cautions=concern.cautions,
     )
 
 

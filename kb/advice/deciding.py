@@ -57,7 +57,9 @@ def decide(
 
 
 def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
-    """Checks not done yet, attached, not answered already, and not telling what a finding told already."""
+    """Checks not done yet, attached, not answered already, not on a road where
+    it must not be driven, and not telling what a finding told already.
+    """
     said, _ = counted_findings(concern, learned)
     told = {c.definition.key for c in said}
     return [
@@ -66,6 +68,7 @@ def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
         if c.result is FindingResult.NOT_DONE
         and c.attached_to
         and not c.answered_already
+        and not (c.needs_road and concern.stays_parked)
         and not any(_pair(c.definition.key, key) in learned.alike for key in told)
     ]
 

@@ -16,10 +16,12 @@ from kb.advice.learn import Learned
 from kb.desk import concerns as concerns_desk
 from kb.desk import learning
 from kb.desk import settings as settings_desk
+from kb.desk.cautions import clear_to_drive
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import Advice, StopKind
+from kb.nouns.cautions import DO_NOT_DRIVE
 from kb.records.store import case as store
 from kb.records.tables import DecisionRow, StopLift
 
@@ -54,7 +56,13 @@ def give_advice(desk: Desk, concern_id: int) -> Advice:
 
 @anyone_in_the_shop
 def lift_stop(desk: Desk, concern_id: int, stop: str, reason: str) -> None:
-    """Pass a stop by name, with a reason that everybody sees. Refused where no such stop is open."""
+    """Pass a stop by name, with a reason that everybody sees; "do_not_drive" clears the vehicle to be driven.
+
+    Refused where no such stop is open.
+    """
+    if stop == DO_NOT_DRIVE:
+        clear_to_drive(desk, concern_id, reason)
+        return
     held = concerns_desk.on_file(desk, concern_id)
     if not reason.strip():
         raise BadInput("A stop is passed only with a reason. Write why.", fields={"reason": "empty"})

@@ -1,4 +1,4 @@
-"""For which updates a check speaks, and whether the complaint or the codes answered it already."""
+"""For which updates a check speaks, what answered it already, and what it needs."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from kb.desk.updates import UpdateOnFile
 from kb.nouns.concerns import CodesScanned
 from kb.nouns.starting_checks import System
+from kb.words.normalise import words
 
 _SCANNED = frozenset({CodesScanned.STORED.value, CodesScanned.NONE_STORED.value})
 
@@ -27,3 +28,8 @@ def answered_already(key: str, codes_scanned: str, just_before: str) -> bool:
     if key == "unnamed_code":
         return codes_scanned in _SCANNED
     return key == "began_after_event" and bool(just_before.strip())
+
+
+def needs_road(name: str, needs: str) -> bool:
+    """Whether a check is done by driving: it needs the road, or is called "Drive it ..."."""
+    return "road" in words(needs) or words(name)[:1] == ["drive"]

@@ -17,15 +17,17 @@ from kb.records.tables import FindingRow
 
 @anyone_in_the_shop
 def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
-    """Checks attached here and not answered by the complaint or the codes, in the lead's order."""
+    """Checks attached here that can be done and nothing answered already, in the lead's order."""
     held = concerns_desk.on_file(desk, concern_id)
     found = {row.check_id: row for row, _check in store.findings(desk.session, concern_id)}
-    in_hand = {check.definition.key: check for check in concern_in_hand(desk, held).checks}
+    in_hand = concern_in_hand(desk, held)
+    checks = {check.definition.key: check for check in in_hand.checks}
     shown = []
     for check in checks_desk.list_checks(desk):
-        here = in_hand.get(check.key)
+        here = checks.get(check.key)
         speaks = here is not None and bool(here.attached_to) and not here.answered_already
-        if speaks or _is_done(found.get(check.id)):
+        waits = here is not None and here.needs_road and in_hand.stays_parked
+        if (speaks and not waits) or _is_done(found.get(check.id)):
             shown.append(_view(check, found.get(check.id), here))
     return tuple(shown)
 

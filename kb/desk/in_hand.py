@@ -16,7 +16,8 @@ from kb.desk import money as money_desk
 from kb.desk import settings as settings_desk
 from kb.desk import subscriptions as subscriptions_desk
 from kb.desk import updates as updates_desk
-from kb.desk.attached import answered_already, speaks_for
+from kb.desk.attached import answered_already, needs_road, speaks_for
+from kb.desk.cautions import cautions_of
 from kb.desk.context import Desk
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
@@ -103,6 +104,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         used=to_major(stand.used_minor, currency),
         installed=tuple(installed),
         near=near,
+        cautions=cautions_of(desk, held),
     )
 
 
@@ -198,6 +200,7 @@ def _checks(
             result=FindingResult(found[check.id].result) if check.id in found else FindingResult.NOT_DONE,
             answered_already=answered_already(check.key, row.codes_scanned, row.just_before),
             recorded_at=found[check.id].at if check.id in found else None,
+            needs_road=needs_road(check.content.name, check.content.needs),
         )
         for check in checks_desk.list_checks(desk)
     )

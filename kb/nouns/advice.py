@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
+from kb.nouns.cautions import Caution
 from kb.nouns.in_hand import (
     AdviceSettings,
     Against,
@@ -35,6 +36,7 @@ __all__ = [
     "CandidateAdvice",
     "CandidateInHand",
     "CarryOver",
+    "Caution",
     "CheckDefinition",
     "CheckInHand",
     "ConcernInHand",
@@ -220,3 +222,4 @@ class Advice:
     evidence_revision: int = 0
     lead_notices: tuple[str, ...] = ()
     near: tuple[NearNote, ...] = ()
+    cautions: tuple[Caution, ...] = ()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+from kb.nouns.cautions import Caution
 from kb.nouns.concerns import FindingResult
 from kb.nouns.notes import Grade, SpeaksAgainst
 from kb.nouns.vehicles import Applies
@@ -80,6 +81,7 @@ class CheckInHand:
     answered_already: bool = False
     recorded_at: datetime | None = None
     by_words: str = ""
+    needs_road: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,3 +233,9 @@ class ConcernInHand:
     used: float = 0.0
     installed: tuple[str, ...] = ()
     near: tuple[NearNote, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+    @property
+    def stays_parked(self) -> bool:
+        """Whether it must not be driven until a named person clears it."""
+        return any(one.keeps_it_parked for one in self.cautions)

@@ -135,6 +135,11 @@ class SearchIndex:
         return answer(self._snapshot, query)
 
     @property
+    def speller(self) -> Speller:
+        """The spelling of what is searched now."""
+        return self._snapshot.speller
+
+    @property
     def _parts(self) -> tuple[Part, ...]:
         return (*self._settled, *self._middle.parts, *self._small.parts)
 

@@ -93,11 +93,13 @@ class Phrase:
         return self.concept.ranks(self.stems)
 
 
-def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
+def read_words(
+    text: str, speller: Speller, most: int = MOST_WORDS
+) -> tuple[list[TypedWord], list[tuple[str, str]]]:
     """The typed words as read, and the corrections made (typed, read as)."""
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
-    folded = words(text[:MOST_LETTERS])[:MOST_WORDS]
+    folded = words(text[:MOST_LETTERS])[:most]
     for unit, typed in enumerate(folded):
         if typed in SILENT:
             continue
@@ -126,7 +128,7 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
             [lexicon.concepts[n] for n in span.concepts],
         )
         for span in spans
-        if not _is_denied(typed, span.places)
+        if not is_denied(typed, span.places)
     ]
     return [
         phrase for one in found for phrase in _phrases(typed, one, [o for o in found if one.units < o.units])
@@ -144,7 +146,7 @@ def spans(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Span]:
     ]
 
 
-def _is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
+def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
     """A phrase with a no of its own ("no codes") stands or falls with that no, any other with its words."""
     noes = [at for at in places if typed[at].word in NEGATORS]
     return any(typed[at].denied for at in noes or places)

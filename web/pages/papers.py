@@ -18,8 +18,13 @@ router = APIRouter(prefix="/concerns/{concern_id}")
 def customer_paper(visit: Somebody, concern_id: int) -> Response:
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
-        window_days = settings.current(desk).window_days
-    return visit.page("papers/customer.html", place="/concerns", concern=concern, window_days=window_days)
+        told = () if concern.state == "closed" else advice.give_advice(desk, concern_id).cautions
+        context: dict[str, Any] = {
+            "concern": concern,
+            "window_days": settings.current(desk).window_days,
+            "cautions": [one for one in told if one.is_for_the_customer],
+        }
+    return visit.page("papers/customer.html", place="/concerns", **context)
 
 
 @router.get("/print")

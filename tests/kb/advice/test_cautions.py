@@ -1,0 +1,164 @@
+"""Which words speak of danger. The examples are our own; which are dangerous: common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.advice.advise import advise
+from kb.advice.cautions import dangers_in
+from kb.advice.danger_words import danger_words
+from kb.advice.learn import learn
+from kb.nouns.advice import AdviceSettings, CheckInHand, PlanNode
+from kb.nouns.cautions import Caution
+from kb.search.spoken import spoken
+from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.spelling import make_speller
+from tests.kb.advice.makers import candidate, check, in_hand
+
+KNOWN = danger_words()
+LEXICON = make_lexicon(trade_concepts())
+SPELLER = make_speller(dict.fromkeys(KNOWN.vocabulary, 5), LEXICON.words)
+
+DANGEROUS = {
+    "brakes": (
+        "brake pedal goes to the floor", "brak pedle soft n sinks at lites", "no brakes this morning",
+        "had to pump the brakes twice to stop", "breaks failed comin downhill", "brake hose burst",
+        "puddle of brake fluid under lf wheel", "pedal rock hard, brake assist gone",
+        "brakes locked up at 40 and smoking", "pads down to metal, metal on metal", "takes forever to stop",
+    ),
+    "steering": (
+        "steering locked while driving", "power steering went out in a turn", "tie rod popped off",
+        "steering wheel came loose", "cant steer it", "wheel went stiff turning left", "ball joint broke",
+    ),
+    "fuel": (
+        "strong gas smell in cabin", "gas dripping under rear", "fuel line leaking on exhaust",
+        "smells like a gas station inside", "puddle of gas in the garage",
+    ),
+    "smoke": (
+        "smoke from under the hood", "smoking under the dash", "smells like burning plastic",
+        "wire melted behind the fuse box", "caught fire", "sparks under dash",
+    ),
+    "drive_battery": (
+        "hv battery smoking", "hissing from the drive battery", "hybrid sat in flood water",
+        "traction battery hot and smells", "charge port melted",
+    ),
+    "runaway": (
+        "gas pedal stuck", "car took off on its own", "throttle stuck wide open",
+        "accelerates by itself, foot on brake",
+    ),
+    "wheel": ("front wheel about to fall off", "lug nuts loose", "two lug nuts missing", "wheel came off"),
+    "tire": ("bulge in sidewall", "cords showing on rf tire", "tire has a bubble on the side"),
+    "oil_pressure": ("red oil light flickers at idle", "oil pressure gauge drops to zero",
+    "oil light came on"),
+    "overheating": ("engine overheats in traffic", "temp gauge in the red", "steam from the hood"),
+    "exhaust": ("exhaust smell inside the car", "exhaust fumes give me a headache",
+    "co alarm went off in van"),
+    "park": ("rolls in park", "wont hold in park", "rolled away after i put it in park", "pops out of park"),
+    "misfire": (
+        "check engine light flashing and shaking", "cel blinks when i accelerate",
+        "check engine light came on and is now blinking", "mil flashing under load",
+    ),
+    "battery_12v": ("rotten egg smell from the battery", "12v battery swollen",
+    "rotton eggs smell under hood"),
+    "traffic": ("stalls in traffic", "dies on the hwy", "lost power merging on the freeway"),
+}  # fmt: skip
+
+HARMLESS = (
+    "brake pedal pulses from 60", "rear brakes squeal backing out", "brakes grind backing out first thing",
+    "brake light bulb out", "parking brake wont hold on a hill", "brake fluid flush due", "brakes squeak",
+    "red triangle, hybrid wont go to ready", "key light flashing, no crank", "gear light flashing",
+    "turn signal flashes fast", "glow plug light blinking", "check engine light on, gear light flashing",
+    "cel on and turn signal blinks fast", "since you flashed it shifts late, cel on",
+    "hard start after gettin gas",
+    "lost 3 miles per gallon since the reflash", "accel feels slow since you flashed it", "gas cap light on",
+    "smoke test shows leak at pcv hose", "blue smoke at startup", "fires right up then dies", "misfire p0302",
+    "no smoke, no smell, just wants a check", "does not overheat", "never smells of gas",
+    "brakes are fine, no brake noise", "steering wheel off center after alignment",
+    "steering wheel shakes at 65", "steering wheel buttons dead", "tire pressure light", "lug nut key lost",
+    "hubcap fell off", "oil change light on", "oil pressure sensor leaking", "heater blows cold",
+    "runs fine when hot, hard start", "wont come out of park", "rattles in parking lot",
+    "rolls back on hill before it takes off", "exhaust rattle", "muffler hanger broke",
+    "12v dead after 3 days",
+    "smells like cigarette smoke inside", "window wont stop", "coolant smell, no drop in level",
+)  # fmt: skip
+
+
+def keys_of(text: str) -> set[str]:
+    return {danger.caution for danger in dangers_in(spoken(text, LEXICON, SPELLER), KNOWN)}
+
+
+def names_of(text: str) -> set[str]:
+    return {danger.name for danger in dangers_in(spoken(text, LEXICON, SPELLER), KNOWN)}
+
+
+@pytest.mark.parametrize(
+    ("text", "danger"), [(text, danger) for danger, texts in DANGEROUS.items() for text in texts]
+)
+def test_a_danger_is_seen_in_many_wordings(text: str, danger: str) -> None:
+    assert danger in names_of(text)
+
+
+@pytest.mark.parametrize("text", HARMLESS)
+def test_what_only_sounds_like_danger_is_not_called_so(text: str) -> None:
+    assert not keys_of(text) & {"do_not_drive", "misfire", "stop_charging"}
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("airbag light on after seat was out", "airbag"),
+        ("hybrid battery fan loud", "high_voltage"),
+        ("security light on, no crank, key not recognized", "immobilizer"),
+    ],
+)
+def test_work_for_trained_people_is_named(text: str, key: str) -> None:
+    assert key in keys_of(text)
+
+
+@given(st.sampled_from([text for texts in DANGEROUS.values() for text in texts]), st.sampled_from(HARMLESS))
+def test_a_danger_is_seen_whatever_harmless_line_follows(danger: str, harmless: str) -> None:
+    """Two lines of a complaint: what stands in a line of its own takes nothing back."""
+    assert names_of(danger) <= names_of(f"{danger}. Also says this. {harmless}")
+
+
+@given(st.sampled_from([text for texts in DANGEROUS.values() for text in texts]), st.integers(60, 200))
+def test_a_danger_at_the_end_of_a_long_complaint_is_seen(danger: str, before: int) -> None:
+    assert names_of(danger) <= names_of("customer states that " * (before // 3) + ". " + danger)
+
+
+@given(st.text(max_size=300))
+def test_any_text_is_read(text: str) -> None:
+    keys_of(text)
+
+
+def test_every_danger_has_a_rule_and_a_sentence_of_its_own() -> None:
+    assert {rule.danger for rule in KNOWN.rules} == {danger.name for danger in KNOWN.dangers}
+    sentences = [danger.sentence for danger in KNOWN.dangers]
+    assert len(set(sentences)) == len(sentences)
+    assert all(one.startswith("Do not drive") for one in sentences if "do_not_drive" in one)
+
+
+def checks_in(node: PlanNode | None) -> set[str]:
+    if node is None:
+        return set()
+    own = {node.key} if node.do == "check" else set()
+    return own | checks_in(node.yes) | checks_in(node.no) | checks_in(node.then)
+
+
+@pytest.mark.parametrize(
+    ("caution", "asked"),
+    [
+        (Caution("do_not_drive", "brakes"), False),
+        (Caution("do_not_drive", "brakes", cleared_by="tech", cleared_because="bled"), True),
+        (Caution("misfire", "engine lamp"), True),
+    ],
+)
+def test_a_check_on_the_road_is_planned_only_where_it_may_be_driven(caution: Caution, asked: bool) -> None:
+    """The check is all but certain and costs next to nothing, so that any plan which may ask it does."""
+    sure = CheckInHand(check("drive", 9.9, 0.1, minutes=0.1), (1,), needs_road=True)
+    concern = in_hand((candidate(1),), (sure,), cautions=(caution,))
+    told = advise(concern, learn((), (sure.definition,), AdviceSettings()), AdviceSettings())
+    assert told.cautions == (caution,)
+    assert checks_in(told.plan) == ({"drive"} if asked else set())
