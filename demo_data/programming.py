@@ -73,13 +73,13 @@ class Attempt:
 
 
 def program(case: Case, note: NoteDraft, desk: Desk, day: date) -> Sitting:
-    """Program the modules of the update; a session that stops is begun again on the same day."""
+    """Program the modules of the update; one that stops is recovered on the same day."""
     subscription, bought = desk.subscription(case.car.vehicle.make, day)
     attempt = Attempt(case, note, day, subscription, _result(case, desk.rng))
     sessions = []
     if attempt.result is ReflashResult.STOPPED:
         sessions.append(_session(attempt, desk))
-        attempt = replace(attempt, result=ReflashResult.COMPLETED)
+        attempt = replace(attempt, result=ReflashResult.RECOVERED)
     installed = attempt.result in _INSTALLED
     other = (desk.rng.choice(_WORK),) if desk.rng.random() < OTHER_WORK else ()
     road_test = _road_test(case, desk.rng) if installed else RoadTest.CANNOT_SAY

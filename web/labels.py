@@ -137,6 +137,12 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "charger": "charger only, never for programming",
         },
         "subscription": {"information": "information", "programming": "programming"},
+        "cameras": {
+            "not_required": "not required",
+            "required_done": "required, done",
+            "required_not_done": "required, not done",
+            "unknown": "not known",
+        },
         "do": {"check": "check", "reflash": "reflash", "diagnose": "diagnose"},
     }
 )

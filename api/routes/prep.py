@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query
 
 from api.deps import BIGGEST_ID, Id, SignedInCall
 from api.schemas.base import Word
-from api.schemas.prep import PrepBody, PrepOut, prep_out
+from api.schemas.prep import PrepBody, PrepOut, WindowBody, prep_out
 from kb.desk import prep
 
 router = APIRouter(prefix="/concerns/{concern_id}/prep", tags=["prep"])
@@ -31,9 +31,17 @@ def settle(concern_id: Id, item: Word, body: PrepBody, call: SignedInCall) -> Pr
     """Tick a line, or pass it over with a reason; either is under the caller's name."""
     with call.writing() as desk:
         if body.passed_over:
-            prep.pass_over(desk, concern_id, item, body.passed_over, body.note)
+            prep.pass_over(desk, concern_id, item, body.passed_over, body.note, body.measured)
         else:
             prep.tick(desk, concern_id, item, body.measured, body.note)
+        return prep_out(prep.prep_list(desk, concern_id, body.note))
+
+
+@router.put("/{item}/window")
+def confirm_window(concern_id: Id, item: Word, body: WindowBody, call: SignedInCall) -> PrepOut:
+    """Let a printed window past the usual limits count (lead or owner), with its source."""
+    with call.writing() as desk:
+        prep.confirm_window(desk, concern_id, item, body.source, body.note)
         return prep_out(prep.prep_list(desk, concern_id, body.note))
 
 

@@ -6,11 +6,16 @@ from datetime import datetime
 from typing import Any
 
 from api.schemas.base import IdIn, In, Out, Text, Word
-from kb.desk.prep import PrepItem, PrepList
+from kb.desk.prep_views import PrepItem, PrepList
 
 
 class PrepItemOut(Out):
-    """One line; an empty `by` means open. With a `unit` the measured value is entered."""
+    """One line. With a `unit` the measured value is entered, with `asks` the words it names.
+
+    `window` is the printed one, wherever it is printed (an end not printed is the end of what is possible);
+    null: none is known, and the value is kept as measured. `inside`: whether the value lies in it. `says`:
+    what is to be done about it.
+    """
 
     key: str
     text: str
@@ -21,6 +26,11 @@ class PrepItemOut(Out):
     at: datetime | None
     measured: str
     passed_over: str
+    window: tuple[float | None, float | None] | None
+    inside: bool | None
+    settled: bool
+    asks: str
+    says: str
 
 
 class PlaceOut(Out):
@@ -31,7 +41,10 @@ class PlaceOut(Out):
 
 
 class PrepOut(Out):
-    """The list for one update. `exact_entries` are typed exactly as printed, capitals included."""
+    """The list for one update. `exact_entries` are typed exactly as printed, capitals included.
+
+    `system_volts`: 12, or 24 where printed so or `system_24v` is put. `ready`: nothing is open.
+    """
 
     concern_id: int
     note: int | None
@@ -44,10 +57,20 @@ class PrepOut(Out):
     exact_entries: list[str]
     relearns: list[str]
     overrides: list[str]
+    stops: list[str]
+    system_volts: int
+    ready: bool
+
+
+class WindowBody(In):
+    """Where the manufacturer prints a window past what is usually possible."""
+
+    source: Text
+    note: IdIn | None = None
 
 
 class PrepBody(In):
-    """Tick a line, with its value where one is measured; or pass it over with the reason."""
+    """Tick a line, with its value or words where it asks for them; or pass it over with the reason."""
 
     measured: Word = ""
     passed_over: Text = ""
@@ -72,10 +95,14 @@ def prep_out(found: PrepList) -> PrepOut:
         exact_entries=list(found.exact_entries),
         relearns=list(found.relearns),
         overrides=list(found.overrides),
+        stops=[stop.kind.value for stop in found.stops],
+        system_volts=found.system_volts,
+        ready=found.ready,
     )
 
 
 def _item(item: PrepItem) -> dict[str, Any]:
-    line = {name: getattr(item.line, name) for name in ("key", "text", "source", "unit", "blocks")}
+    line = {name: getattr(item.line, name) for name in ("key", "text", "source", "unit", "blocks", "asks")}
     done = {name: getattr(item, name) for name in ("by", "at", "measured", "passed_over")}
-    return line | done
+    stands = {name: getattr(item.standing, name) for name in ("inside", "settled", "says")}
+    return line | done | stands | {"window": item.line.ends}

@@ -144,6 +144,7 @@ class RequirementBody(In):
     module: Word = ""
     unit: Word = ""
     source_line: Text = ""
+    operating_system: Word = ""
 
     def draft(self) -> RequirementDraft:
         return RequirementDraft(**self.model_dump())
@@ -156,6 +157,7 @@ class RequirementContentOut(Out):
     module: str
     unit: str
     source_line: str
+    operating_system: str
 
 
 class RequirementOut(Out):

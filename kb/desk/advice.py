@@ -19,9 +19,10 @@ from kb.desk import settings as settings_desk
 from kb.desk.cautions import clear_to_drive
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.in_hand import concern_in_hand
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, NotAllowed, NotFound
 from kb.nouns.advice import Advice, StopKind
 from kb.nouns.cautions import DO_NOT_DRIVE
+from kb.nouns.people import Role
 from kb.records.store import case as store
 from kb.records.tables import DecisionRow, StopLift
 
@@ -58,7 +59,8 @@ def give_advice(desk: Desk, concern_id: int) -> Advice:
 def lift_stop(desk: Desk, concern_id: int, stop: str, reason: str) -> None:
     """Pass a stop by name, with a reason that everybody sees; "do_not_drive" clears the vehicle to be driven.
 
-    Refused where no such stop is open.
+    Refused where no such stop is open. Another attempt before a recovery is recorded is the lead's
+    to allow.
     """
     if stop == DO_NOT_DRIVE:
         clear_to_drive(desk, concern_id, reason)
@@ -71,6 +73,8 @@ def lift_stop(desk: Desk, concern_id: int, stop: str, reason: str) -> None:
     if stop not in open_stops:
         said = "is not open on this concern" if stop in known else "is no stop"
         raise BadInput(f"{stop!r} {said}.", fields={"stop": said})
+    if stop == StopKind.NOT_RECOVERED and desk.actor.role not in (Role.LEAD, Role.OWNER):
+        raise NotAllowed("Another attempt before the recovery is recorded is the lead's to allow.")
     lift = StopLift(concern_id=concern_id, stop=stop, reason=reason.strip(), by=desk.actor.name, at=desk.now)
     store.add(desk.session, [lift])
     desk.note_down("overrode stop", "concern", concern_id, stop=stop, reason=lift.reason)

@@ -9,6 +9,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.release import refuse_to_close_unreleased
 from kb.desk.renewing import renew_outcomes
 from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import Ending
@@ -38,7 +39,8 @@ def close_concern(
     """Close a concern with its answer. "Sent to the dealer" is a valid ending, not a failure.
 
     Raises Conflict where it is closed already with another answer, and BadInput for a cure by a reflash
-    without completed programming on record. Another cause found after a reflash counts against that
+    without completed programming on record, or while a camera calibration is known to be open and nobody
+    released the vehicle so. Another cause found after a reflash counts against that
     reflash from today on.
     """
     held = concerns_desk.on_file(desk, concern_id)
@@ -46,6 +48,7 @@ def close_concern(
     if row.state == "closed":
         _refuse_another_answer(held, ending, cured_by, other_cause)
         return
+    refuse_to_close_unreleased(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
     if ending is Ending.CURED_BY_REFLASH:
         cured_by = _cure(desk, done, cured_by)

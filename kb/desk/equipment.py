@@ -94,6 +94,11 @@ def supports_programming(one: EquipmentDraft) -> bool:
     return one.kind is EquipmentKind.BATTERY_SUPPORT_UNIT and "charger only" not in one.details.casefold()
 
 
+def is_marked_clean(one: EquipmentDraft) -> bool:
+    """Whether its details say that its supply is clean; of another the ripple is measured."""
+    return "clean" in one.details.casefold()
+
+
 @lead_or_owner
 def add_equipment(desk: Desk, draft: EquipmentDraft) -> EquipmentView:
     """Raises BadInput without a name, or for a look-up on a day to come."""

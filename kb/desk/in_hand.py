@@ -21,6 +21,7 @@ from kb.desk.cautions import cautions_of
 from kb.desk.context import Desk
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
+from kb.desk.recovery import recovery_stop
 from kb.desk.said import said_of
 from kb.desk.stops import notices_of, stops_of
 from kb.desk.updates import UpdateOnFile
@@ -84,6 +85,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
             )
     near = () if kept else candidates_desk.near_notes(desk, held)
     gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
+    lifts = store.stop_lifts(desk.session, held.concern.id or 0)
     stand = money_desk.standing(desk, held.repair_order.id or 0)
     currency = desk.shop.currency
     return ConcernInHand(
@@ -97,7 +99,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
             said=frozenset(says for one in kept for says in against[one.note_id].entries),
             other_conditions=bool(kept) and all(one.words_against for one in kept),
         ),
-        stops=stops_of(gates, store.stop_lifts(desk.session, held.concern.id or 0)),
+        stops=(*stops_of(gates, lifts), *recovery_stop(desk, held, lifts)),
         notices=(*notices_of(gates), *notices),
         costs=_costs(desk, held, vehicle),
         authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),

@@ -7,75 +7,29 @@ only with a name and a reason.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import datetime
 
 from kb.desk import accounts, prep_lines
 from kb.desk import case as case_desk
 from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
-from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.in_hand import concern_in_hand
 from kb.desk.installed import programmed_for
-from kb.desk.measured import printed_window, read_value
-from kb.desk.prep_lines import PLACES, PrepLine
-from kb.desk.requirements import list_requirements
+from kb.desk.prep_views import PrepList, item_of
 from kb.desk.updates import UpdateOnFile
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import StopInHand
-from kb.nouns.vehicles import CalibrationReading, CalibrationStep
+from kb.prep.limits import read_value
+from kb.prep.lines import PLACES, PrepLine
+from kb.prep.standing import must_be_right
 from kb.records.store import case as store
 from kb.records.store import notes as note_store
 from kb.records.store.concerns import ConcernOnFile
+from kb.records.tables import ConfirmedWindow
 from kb.vehicle.lineage import fold_id
 
-
-@dataclass(frozen=True, slots=True)
-class PrepItem:
-    """A line with what was done about it; empty `by` means open."""
-
-    line: PrepLine
-    by: str = ""
-    at: datetime | None = None
-    measured: str = ""
-    passed_over: str = ""
-
-    @property
-    def settled(self) -> bool:
-        return bool(self.by)
-
-
-@dataclass(frozen=True, slots=True)
-class PrepList:
-    """The list by place, with what will be typed exactly and the IDs before and after."""
-
-    concern_id: int
-    update: UpdateOnFile | None
-    step: CalibrationStep | None
-    reading: CalibrationReading | None
-    places: tuple[tuple[str, tuple[PrepItem, ...]], ...]
-    exact_entries: tuple[str, ...]
-    relearns: tuple[str, ...]
-    overrides: tuple[str, ...]
-    stops: tuple[StopInHand, ...] = ()
-
-    @property
-    def open_lines(self) -> tuple[PrepItem, ...]:
-        return tuple(item for _place, items in self.places for item in items if not item.settled)
-
-    @property
-    def open_items(self) -> int:
-        return len(self.open_lines)
-
-    @property
-    def blocking(self) -> tuple[PrepItem, ...]:
-        """Open lines that are passed only with a name and a reason: blockers, and values not measured."""
-        return tuple(item for item in self.open_lines if item.line.blocks or item.line.unit)
-
-    @property
-    def ready(self) -> bool:
-        """Whether programming may begin: no stop is open and every line is settled by somebody."""
-        return not self.stops and not self.open_lines
+SYSTEM_24V = "system_24v"
+"""Ticked where the vehicle's own system is 24 V, and nothing printed says so."""
 
 
 @anyone_in_the_shop
@@ -92,19 +46,16 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
     step = (
         update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None
     )
-    lines = prep_lines.lines(
+    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    lines, volts = prep_lines.lines(
         desk,
         make=held.vehicle.make,
         module=step.module if step else "",
         note=note,
-        requirements=list_requirements(desk, held.vehicle.make) if held.vehicle.make else (),
+        is_24_volts=SYSTEM_24V in ticks,
+        tune_found=_tune_found(desk, concern_id),
     )
-    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
-    items = [
-        PrepItem(line, tick.by, tick.at, tick.measured, tick.passed_over) if tick else PrepItem(line)
-        for line in lines
-        for tick in [ticks.get(line.key)]
-    ]
+    items = [item_of(line, ticks.get(line.key)) for line in lines]
     stops = concern_in_hand(desk, held).stops
     return PrepList(
         concern_id,
@@ -116,26 +67,28 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         note.content.relearns if note else (),
         _overrides(desk, stops),
         tuple(stop for stop in stops if stop.is_open),
+        volts,
+        SYSTEM_24V in ticks,
     )
 
 
 @anyone_in_the_shop
 def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: int | None = None) -> None:
-    """Tick one line; a measured one needs its value, a blocking one is not ticked but passed over."""
+    """Tick one line: a measured one with its value, one that asks for words with them."""
+    if item == SYSTEM_24V:
+        concerns_desk.on_file(desk, concern_id)
+        _put(desk, concern_id, item, "24", "")
+        return
     line = _line(desk, concern_id, item, note_id)
     if line.blocks:
         raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
     said = measured.strip()
+    if line.asks and not said:
+        raise BadInput(f"Write down {line.asks}.", fields={"measured": line.asks})
     if line.unit:
-        value = read_value(measured, line.unit)
-        window = printed_window(line.text, line.unit)
-        if window and not window[0] <= value <= window[1]:
-            raise BadInput(
-                f"{value:g} {line.unit} is outside {window[0]:g} to {window[1]:g}. "
-                "Correct the supply and measure again, or pass over it with a reason.",
-                fields={"reason": "outside the window"},
-            )
-        said = f"{value:g}"
+        value = read_value(measured, line.unit, line.limits)
+        must_be_right(line, value)
+        said = f"{value:.10g}"
     _put(desk, concern_id, item, said, "")
 
 
@@ -145,10 +98,29 @@ def pass_over(
 ) -> None:
     """Pass a line with a name and a reason, which the paper repeats; a value read all the same is kept."""
     line = _line(desk, concern_id, item, note_id)
+    if line.asks:
+        raise BadInput(f"This is not passed over. Write down {line.asks}.", fields={"measured": line.asks})
     if not reason.strip():
         raise BadInput("Write why this line is passed over.", fields={"reason": "empty"})
-    value = f"{read_value(measured, line.unit):g}" if line.unit and measured.strip() else ""
+    value = f"{read_value(measured, line.unit, line.limits):.10g}" if line.unit and measured.strip() else ""
     _put(desk, concern_id, item, value, reason.strip())
+
+
+@lead_or_owner
+def confirm_window(desk: Desk, concern_id: int, item: str, source: str, note_id: int | None = None) -> None:
+    """Let a printed window past the usual limits count, wherever the same line is printed.
+
+    Raises BadInput without the source, or for a line that prints no such window.
+    """
+    line = _line(desk, concern_id, item, note_id)
+    if not line.beyond:
+        raise BadInput("No window past the usual limits is printed for this line.", fields={"item": "none"})
+    if not source.strip():
+        raise BadInput("Say where the manufacturer prints it.", fields={"source": "needed"})
+    made = {"shop_id": desk.shop.id, "source": source.strip(), "by": desk.actor.name, "at": desk.now}
+    store.add(desk.session, [ConfirmedWindow(printed=one.printed, **made) for one in line.beyond])
+    printed = [one.printed for one in line.beyond]
+    desk.note_down("confirmed window", "concern", concern_id, item=item, source=source, printed=printed)
 
 
 @anyone_in_the_shop
@@ -177,7 +149,7 @@ def sign_place(desk: Desk, concern_id: int, place: str, note_id: int | None = No
     found = dict(prep_list(desk, concern_id, note_id).places).get(place)
     if found is None:
         raise NotFound(f"There is no place {place!r}.")
-    signed = [i.line for i in found if not i.settled and not i.line.unit and not i.line.blocks]
+    signed = [one.line for one in found if not one.settled and not one.needs_an_answer]
     for line in signed:
         _put(desk, concern_id, line.key, "", "")
     return len(signed)
@@ -189,6 +161,11 @@ def untick(desk: Desk, concern_id: int, item: str) -> None:
     concerns_desk.on_file(desk, concern_id)
     store.clear_tick(desk.session, concern_id, item)
     desk.note_down("reopened prep line", "concern", concern_id, item=item)
+
+
+def _tune_found(desk: Desk, concern_id: int) -> bool:
+    gates = store.gates(desk.session, concern_id)
+    return any(one.gate == "stock_calibration" and one.result == "fault" for one in gates)
 
 
 def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
@@ -214,10 +191,9 @@ def _update(desk: Desk, held: ConcernOnFile, note_id: int | None) -> UpdateOnFil
 
 
 def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:
-    for _place, items in prep_list(desk, concern_id, note_id).places:
-        for one in items:
-            if one.line.key == item:
-                return one.line
+    for one in prep_list(desk, concern_id, note_id).items:
+        if one.line.key == item:
+            return one.line
     raise NotFound(f"The preparation list has no line {item!r}.")
 
 

@@ -12,6 +12,7 @@ from kb.desk.observed import renew_events
 from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.desk.programming_ids import ask_about_ids
 from kb.desk.programming_twice import refuse_a_module_twice, refuse_the_same_again
+from kb.desk.recovery import refuse_another_attempt
 from kb.desk.renewing import renew_outcomes
 from kb.desk.subscriptions import is_entered
 from kb.errors import BadInput, NotFound
@@ -39,12 +40,14 @@ from kb.records.tables import (
 def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool = False) -> int:
     """Record a programming event; each installed module gets an outcome per concern it was done for.
 
-    Raises BadInput where a module stands in it twice, or where the ID after is not the bulletin's and nobody
-    confirmed it, and Conflict where the same is on record for that day already, unless it was `done_twice`.
+    Raises BadInput where a module stands in it twice, where it is another attempt before a recovery is
+    recorded, or where the ID after is not the bulletin's and nobody confirmed it; and Conflict where the same
+    is on record for that day already, unless it was `done_twice`.
     """
     held = concerns_of(desk, draft)
     _check(desk, draft, held)
     refuse_a_module_twice(draft)
+    refuse_another_attempt(desk, draft, held)
     ask_about_ids(desk, draft, held)
     if not done_twice:
         refuse_the_same_again(desk, draft, held)

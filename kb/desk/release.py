@@ -1,134 +1,109 @@
-"""What is settled before a vehicle leaves: camera and radar calibration, relearns, rescan, lamps, keys."""
+"""What is settled before a vehicle leaves (cameras, odometer, CVN, relearns...), and letting it go."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Mapping
 
 from kb.desk import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.programming_ids import unlike_bulletin
+from kb.desk.release_lines import lines_of
+from kb.desk.release_views import CAMERAS, Release, Released, ReleaseItem
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import ReflashResult
+from kb.prep.release import Asks, camera_answer, cvn_read, may_leave, odometer_read
 from kb.records.store import case as store
-from kb.records.store import notes as note_store
 from kb.records.store import outcomes as outcome_store
+from kb.records.tables import PrepTick
 
-CAMERAS = "release-cameras"
-CAMERA_ANSWERS = ("required", "not required", "unknown")
-
-# Common practice, no source; the manufacturer's instructions win.
-_ALWAYS = (
-    ("release-ids", "Calibration ID and CVN have changed, and are written down"),
-    ("release-rescan", "All modules scanned again; nothing new and unexplained"),
-    ("release-lamps", "Warning lamps out"),
-    ("release-keys", "Every key works"),
-)
-
-
-@dataclass(frozen=True, slots=True)
-class ReleaseItem:
-    """One line; `answer` is a tick, or what is known of the cameras; empty `by` means open."""
-
-    key: str
-    text: str
-    answer: str = ""
-    by: str = ""
-    at: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Release:
-    """`cameras` is apart: required, not required or unknown, and unknown is not settled.
-
-    `begun` and `installed`: whether any programming was begun for the concern, and whether any went in.
-    """
-
-    cameras: ReleaseItem
-    items: tuple[ReleaseItem, ...]
-    begun: bool = True
-    installed: bool = True
-
-    @property
-    def open_lines(self) -> tuple[str, ...]:
-        """What is not settled, in words."""
-        known = self.cameras.answer in CAMERA_ANSWERS[:2]
-        cameras = () if known else ("Camera and radar calibration: look it up before release",)
-        return (*cameras, *(item.text for item in self.items if not item.by))
+_RELEASED = "released"
+_READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
 
 
 @anyone_in_the_shop
 def release_list(desk: Desk, concern_id: int) -> Release:
-    """The lines of a concern: relearns that the bulletins of its reflashes list, IDs that are not theirs."""
-    concerns_desk.on_file(desk, concern_id)
-    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
-
-    def item(key: str, text: str) -> ReleaseItem:
-        tick = ticks.get(key)
-        return ReleaseItem(key, text, tick.measured, tick.by, tick.at) if tick else ReleaseItem(key, text)
-
+    """The lines of a concern; what was settled before its last programming is open again."""
+    held = concerns_desk.on_file(desk, concern_id)
     done = outcome_store.outcomes_of_concern(desk.session, concern_id)
-    begun = any(one.result != ReflashResult.NOTHING_NEWER.value for _, one, _ in done)
-    lines = (*_ids_to_look_up(desk, concern_id), *_relearns(desk, concern_id), *_ALWAYS)
+    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    last = max((event.recorded_at for *_, event in done), default=None)
+    since = {key: tick for key, tick in ticks.items() if last is None or tick.at >= last}
+    gone = since.get(_RELEASED)
     return Release(
-        item(CAMERAS, "Camera and radar calibration"),
-        tuple(item(*line) for line in lines),
-        begun=begun,
+        concern_id,
+        _answered(ReleaseItem(CAMERAS, "Camera and radar calibration"), ticks.get(CAMERAS)),
+        tuple(_answered(line, since.get(line.key)) for line in lines_of(desk, held, done, ticks)),
+        begun=any(one.result != ReflashResult.NOTHING_NEWER.value for _, one, _ in done),
         installed=any(outcome.installed for outcome, *_ in done),
+        released=Released(gone.by, gone.at, gone.passed_over, gone.said.get("open", "")) if gone else None,
     )
 
 
 @anyone_in_the_shop
-def settle_release(desk: Desk, concern_id: int, key: str, answer: str) -> None:
-    """Save one line by name; an empty answer opens it again.
+def settle_release(
+    desk: Desk, concern_id: int, key: str, answer: str, said: Mapping[str, str] | None = None
+) -> None:
+    """Save one line by name, with what goes with it; an empty answer opens it again.
 
-    Raises BadInput for what is no answer, and where no programming was begun for the concern.
+    Raises BadInput for what is no answer or lacks its source, proof or reading, and where no programming was
+    begun for the concern.
     """
     listed = release_list(desk, concern_id)
-    known = {CAMERAS, *(item.key for item in listed.items)}
-    if key not in known:
+    line = next((one for one in (listed.cameras, *listed.items) if one.key == key), None)
+    if line is None:
         raise NotFound(f"There is no line {key!r} before release.")
     if answer and not listed.begun:
         raise BadInput("No programming is on record for this concern: there is nothing to settle yet.")
-    if key == CAMERAS and answer not in (*CAMERA_ANSWERS, ""):
-        raise BadInput("Camera and radar calibration is required, not required or unknown.")
-    if not answer:
-        store.clear_tick(desk.session, concern_id, key)
+    if answer:
+        kept, more = _read(line, answer, said or {})
+        store.put_tick(
+            desk.session, concern_id, item=key, measured=kept, said=more, by=desk.actor.name, at=desk.now
+        )
     else:
-        kept = answer if key == CAMERAS else "done"
-        by, now = desk.actor.name, desk.now
-        store.put_tick(desk.session, concern_id, item=key, measured=kept, passed_over="", by=by, at=now)
+        store.clear_tick(desk.session, concern_id, key)
+    store.clear_tick(desk.session, concern_id, _RELEASED)
     desk.note_down("before release", "concern", concern_id, item=key, answer=answer)
 
 
-def _ids_to_look_up(desk: Desk, concern_id: int) -> list[tuple[str, str]]:
-    """A line for each module whose last installed ID is not the one of its bulletin."""
-    held = concerns_desk.on_file(desk, concern_id)
-    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
-    last = {reflash.module: reflash for outcome, reflash, _ in done if outcome.installed}
-    found = [
-        (
-            one.id,
-            unlike_bulletin(
-                desk, held, one.module, one.update_id, one.calibration_before, one.calibration_after
-            ),
+@anyone_in_the_shop
+def release_vehicle(desk: Desk, concern_id: int, reason: str = "", *, customer_told: bool = False) -> None:
+    """Let the vehicle go, by name. With lines open only with a reason and the customer told, and never past
+    a line that the law binds.
+    """
+    listed = release_list(desk, concern_id)
+    if not listed.begun:
+        raise BadInput("No programming is on record for this concern: there is nothing to release yet.")
+    may_leave(listed.open_lines, listed.bound_by_law, reason, customer_told=customer_told)
+    told = {"open": "; ".join(listed.open_lines), "customer_told": "yes" if customer_told else ""}
+    store.put_tick(
+        desk.session,
+        concern_id,
+        item=_RELEASED,
+        measured=_RELEASED,
+        passed_over=reason.strip() if listed.open_lines else "",
+        said=told,
+        by=desk.actor.name,
+        at=desk.now,
+    )
+    desk.note_down("released", "concern", concern_id, reason=reason, **told)
+
+
+def refuse_to_close_unreleased(desk: Desk, concern_id: int) -> None:
+    """Raise BadInput where the cameras are known to be open and nobody released the vehicle so."""
+    listed = release_list(desk, concern_id)
+    if listed.begun and listed.cameras.answer and listed.cameras_open and listed.released is None:
+        raise BadInput(
+            f"{listed.cameras_open}. Settle it on the release list, or release the vehicle there by name, "
+            "with a reason and the customer told.",
+            fields={"release": "not released"},
         )
-        for one in last.values()
-    ]
-    return [
-        (f"release-id-{reflash_id}", f"{unlike.sentence} Looked up by VIN: it is right for this vehicle")
-        for reflash_id, unlike in found
-        if unlike
-    ]
 
 
-def _relearns(desk: Desk, concern_id: int) -> list[tuple[str, str]]:
-    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
-    ids = list(dict.fromkeys(outcome.update_id for outcome, *_ in done if outcome.update_id))
-    notes = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
-    return [
-        (f"release-relearn-{note_id}-{n}", f"Relearn: {text}")
-        for note_id in ids
-        if note_id in notes
-        for n, text in enumerate(notes[note_id].content.relearns, start=1)
-    ]
+def _read(line: ReleaseItem, answer: str, said: Mapping[str, str]) -> tuple[str, dict[str, str]]:
+    if line.key == CAMERAS:
+        return camera_answer(answer, said)
+    read = _READ.get(line.asks)
+    return "done", read(said | {"expected": line.expected}) if read else {}
+
+
+def _answered(line: ReleaseItem, tick: PrepTick | None) -> ReleaseItem:
+    return line.answered(tick.measured, tick.by, tick.at, tick.said) if tick else line

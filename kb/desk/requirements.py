@@ -7,18 +7,16 @@ from dataclasses import dataclass
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
 from kb.errors import BadInput, NotFound
+from kb.prep.lines import PLACES
 from kb.records.store import equipment as store
 from kb.records.tables import MakeRequirement
-
-PLACES = ("battery", "cabin", "computer")
-"""Where a person stands while settling it; the preparation list is grouped by it."""
 
 
 @dataclass(frozen=True, slots=True)
 class RequirementDraft:
     """One requirement of a make (and module, or all). With a `unit` a value is measured and entered.
 
-    `source_line` says where the manufacturer prints it.
+    `source_line` says where the manufacturer prints it; `operating_system` is what a computer must have.
     """
 
     make: str
@@ -27,6 +25,7 @@ class RequirementDraft:
     module: str = ""
     unit: str = ""
     source_line: str = ""
+    operating_system: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +56,7 @@ def add_requirement(desk: Desk, draft: RequirementDraft) -> RequirementView:
         text=draft.text.strip(),
         unit=draft.unit.strip(),
         source_line=draft.source_line.strip(),
+        operating_system=draft.operating_system.strip(),
     )
     store.save(desk.session, row)
     desk.note_down("added", "requirement", row.id, make=row.make)
@@ -78,5 +78,7 @@ def retire_requirement(desk: Desk, requirement_id: int) -> RequirementView:
 
 
 def _view(row: MakeRequirement) -> RequirementView:
-    content = RequirementDraft(row.make, row.place, row.text, row.module, row.unit, row.source_line)
+    content = RequirementDraft(
+        row.make, row.place, row.text, row.module, row.unit, row.source_line, row.operating_system
+    )
     return RequirementView(row.id or 0, content)

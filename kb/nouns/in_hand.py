@@ -33,6 +33,7 @@ class StopKind(StrEnum):
     NO_COMMUNICATION = "no_communication"
     MODULE_REPLACED = "module_replaced"
     AFTERMARKET_CALIBRATION = "aftermarket_calibration"
+    NOT_RECOVERED = "not_recovered"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class StartingPrep:
-    """One line. With a `unit` a value is measured and entered; `place` is where a person stands."""
+    """One line. With a `unit` a value is measured and entered; `place` is where a person stands.
+
+    The keys of measured lines are names of `kb.prep.limits.Thing`. Ripple is asked for only where it is
+    printed, or where no support unit of the shop is marked clean.
+    """
 
     key: str
     place: str
@@ -22,7 +26,19 @@ STARTING_PREP: tuple[StartingPrep, ...] = (
     StartingPrep(
         "support_unit", "battery", "Battery support unit connected: a clean power supply, never a charger"
     ),
-    StartingPrep("support_voltage", "battery", "Support voltage inside the manufacturer's window", "V"),
+    StartingPrep(
+        "battery_rested",
+        "battery",
+        "Battery rested, support off: passes its test; under 12.4 V charge first",
+        "V",
+    ),
+    StartingPrep(
+        "support_voltage",
+        "battery",
+        "Support on, key as printed: voltage at the posts by meter, not the unit's display",
+        "V",
+    ),
+    StartingPrep("ripple", "battery", "Ripple of the support unit, peak to peak at the posts", "mV"),
     StartingPrep("loads_off", "battery", "Big loads off: lamps, blower, heated glass and seats"),
     StartingPrep(
         "charge_cable", "battery", "Charge cable out, unless the manufacturer asks for it (hybrid, electric)"

@@ -52,14 +52,15 @@ def test_a_module_that_stopped_is_on_the_concern_until_recovered_and_never_under
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)), stopped)
     tech = signed_in("tech")
     page, paper = tech.see("/concerns/1"), tech.see("/concerns/1/paper")
-    assert "TCM: stopped with an error" in page.text
+    assert "the module is not recovered. TCM stopped with an error on" in page.text
+    assert "E-0447" in page.text
     assert "/concerns/1/failed" in page.links
     updated = paper.html.split("We updated")[1].split("</section>")[0]
     assert "PCM" in updated
     assert "TCM" not in updated
     assert "did not complete" in paper.text
     worked_on(bay, ModuleResult("TCM", Ended.RECOVERED, concern_ids=(1,)))
-    assert "Not recovered yet" not in tech.see("/concerns/1").text
+    assert "not recovered" not in tech.see("/concerns/1").text
 
 
 def test_a_closed_concern_shows_its_cause_and_nothing_to_tap_but_reopen(
@@ -132,7 +133,9 @@ def test_unknown_cameras_and_open_relearns_are_said_before_the_vehicle_leaves(
     assert "look it up before release" in still
     assert "idle relearn" in page.text
     assert "idle relearn" not in still
-    page = tech.send(path, path, {"item": "release-cameras", "result": "not required"})
+    bare = {"item": "release-cameras", "result": "not_required"}
+    assert "where the manufacturer says so" in tech.send(path, path, bare, expect=422).text
+    page = tech.send(path, path, bare | {"source": "service information, cameras, Nov 30"})
     assert "look it up" not in page.text
 
 

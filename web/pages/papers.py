@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import advice, case, finding_views, installed, money, prep, settings
+from kb.desk import advice, case, finding_views, installed, money, prep, release, settings
 from kb.desk.views import ConcernView
 from web.visits import Somebody
 
@@ -40,6 +40,7 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
             "advice": advice.give_advice(desk, concern_id),
             "decisions": advice.list_decisions(desk, concern_id),
             "findings": [f for f in finding_views.list_findings(desk, concern_id) if f.result],
+            "release": release.release_list(desk, concern_id),
             "prep": prep.prep_list(desk, concern_id, done.note_id if done else None),
         }
     return visit.page("papers/repair_order.html", place="/concerns", **context)

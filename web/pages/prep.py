@@ -65,6 +65,19 @@ def pass_over(visit: Somebody, concern_id: int) -> Response:
     return _back(visit, concern_id, update)
 
 
+@router.post("/prep/window")
+def confirm_window(visit: Somebody, concern_id: int) -> Response:
+    """A lead lets a printed window past the usual limits count."""
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.confirm_window(desk, concern_id, typed.text("item"), typed.text("source"), update)
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update, "The printed window counts from now on.")
+
+
 @router.post("/prep/sign")
 def sign(visit: Somebody, concern_id: int) -> Response:
     """One signature for everything read at one place; measured values and blockers stay open."""
@@ -136,6 +149,7 @@ def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbErr
         "programming/prep.html",
         advice=said,
         lift_back="prep",
+        may_lead=visit.may("lead", "owner"),
         place="/concerns",
         status=422 if refused else 200,
         concern=concern,

@@ -8,7 +8,6 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice, case, equipment, installed, programming, sittings
-from kb.desk import release as release_desk
 from kb.desk.context import Desk
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
@@ -31,6 +30,7 @@ OTHER_WORK = (
     "fluid service",
     "part replaced",
 )
+WAITS = "not_recovered"
 _INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
 
 
@@ -84,26 +84,14 @@ def record_road_test(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}/release", said="Road test written down.")
 
 
-@router.get("/release")
-def release(visit: Somebody, concern_id: int) -> Response:
-    """What must be true before the vehicle leaves, and the ways to close."""
-    with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        release = release_desk.release_list(desk, concern_id)
-    return visit.page("programming/release.html", place="/concerns", concern=concern, release=release)
-
-
-@router.post("/release")
-def settle_release(visit: Somebody, concern_id: int) -> Response:
-    typed = visit.typed
-    with visit.writing() as desk:
-        release_desk.settle_release(desk, concern_id, typed.text("item"), typed.text("result"))
-    return visit.go(f"/concerns/{concern_id}/release")
-
-
 def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:
-    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet."""
+    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet.
+
+    What is recorded while a recovery waits is judged by the desk: recovery itself needs no override.
+    """
     for stop in advice.give_advice(desk, concern_id).stops:
+        if stop.kind == WAITS:
+            continue
         reason = typed.text(f"override_{stop.kind}")
         if not reason:
             raise BadInput(
@@ -155,7 +143,8 @@ def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     offered = {one.note: (one.number, one.title) for one in said.candidates}
     done = {one.note_id: (one.number, one.title) for one in installed.programmed_before(desk, concern_id)}
     named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
-    return {"updates": named, "offered": bool(offered), "stops": said.stops}
+    stops = [stop for stop in said.stops if stop.kind != WAITS]
+    return {"updates": named, "offered": bool(offered), "stops": stops}
 
 
 def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:

@@ -57,7 +57,7 @@ def show_requirements(visit: Somebody) -> Response:
 
 @router.post("/requirements")
 def add_requirement(visit: Somebody) -> Response:
-    names = ("make", "place", "text", "module", "unit", "source_line")
+    names = ("make", "place", "text", "module", "unit", "source_line", "operating_system")
     draft = RequirementDraft(**{name: visit.typed.text(name) for name in names})
     try:
         with visit.writing() as desk:

@@ -83,12 +83,21 @@ def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:
 
 
 def put_tick(
-    session: Session, concern_id: int, *, item: str, measured: str, passed_over: str, by: str, at: datetime
+    session: Session,
+    concern_id: int,
+    *,
+    item: str,
+    by: str,
+    at: datetime,
+    measured: str = "",
+    passed_over: str = "",
+    said: Mapping[str, str] | None = None,
 ) -> None:
     row = next((t for t in prep_ticks(session, concern_id) if t.item == item), None)
     if row is None:
         row = PrepTick(concern_id=concern_id, item=item, by=by, at=at)
     row.measured, row.passed_over, row.by, row.at = measured, passed_over, by, at
+    row.said = dict(said or {})
     session.add(row)
     session.flush()
 

@@ -9,9 +9,9 @@ from typing import TypeVar
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
-from kb.records.tables import Equipment, MakeRequirement, ProgrammingEvent, Subscription
+from kb.records.tables import ConfirmedWindow, Equipment, MakeRequirement, ProgrammingEvent, Subscription
 
-Row = TypeVar("Row", Equipment, MakeRequirement, Subscription)
+Row = TypeVar("Row", ConfirmedWindow, Equipment, MakeRequirement, Subscription)
 
 
 def save(session: Session, row: Row) -> Row:
@@ -46,6 +46,12 @@ def requirements(session: Session, shop_id: int, make: str | None = None) -> lis
 def requirement_with_id(session: Session, shop_id: int, requirement_id: int) -> MakeRequirement | None:
     row = session.get(MakeRequirement, requirement_id)
     return row if row is not None and row.shop_id == shop_id else None
+
+
+def confirmed_windows(session: Session, shop_id: int) -> list[ConfirmedWindow]:
+    """Every printed line whose window a lead confirmed, oldest first."""
+    wanted = select(ConfirmedWindow).where(col(ConfirmedWindow.shop_id) == shop_id)
+    return list(session.execute(wanted.order_by(col(ConfirmedWindow.id))).scalars())
 
 
 def subscriptions(session: Session, shop_id: int, makes: Collection[str] | None = None) -> list[Subscription]:

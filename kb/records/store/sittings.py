@@ -47,6 +47,17 @@ def reflashes_of_day(session: Session, vehicle_id: int, day: date) -> list[tuple
     return [(reflash, event) for reflash, event in rows]
 
 
+def reflashes_since(session: Session, vehicle_id: int, day: date) -> list[tuple[Reflash, ProgrammingEvent]]:
+    """Every module programmed on a vehicle from a day on, oldest first."""
+    rows = session.execute(
+        select(Reflash, ProgrammingEvent)
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .where(col(ProgrammingEvent.vehicle_id) == vehicle_id, col(ProgrammingEvent.performed_on) >= day)
+        .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
+    )
+    return [(reflash, event) for reflash, event in rows]
+
+
 def concerns_of_reflash(session: Session, reflash_id: int) -> list[int]:
     """Ids of the concerns that a module was programmed for."""
     query = select(col(Outcome.concern_id)).where(col(Outcome.reflash_id) == reflash_id)

@@ -41,6 +41,7 @@ from kb.records.tables.outcomes import (
 )
 from kb.records.tables.shop import (
     ApiToken,
+    ConfirmedWindow,
     Equipment,
     MakeRequirement,
     PlanOffer,
@@ -62,6 +63,7 @@ __all__ = [
     "ConcernCandidate",
     "ConcernCode",
     "ConcernRow",
+    "ConfirmedWindow",
     "DecisionRow",
     "Equipment",
     "FindingRow",

@@ -236,7 +236,10 @@ class DecisionRow(SQLModel, table=True):
 
 
 class PrepTick(SQLModel, table=True):
-    """One line of the preparation list, ticked by a named person, or passed over with a reason."""
+    """One line before programming or release, settled by a named person, or passed over with a reason.
+
+    `said` holds what goes with an answer, by name: who calibrated the cameras and how, odometer readings.
+    """
 
     __tablename__ = "prep_tick"
     __table_args__ = (UniqueConstraint("concern_id", "item"), NEVER_REUSE_IDS)
@@ -245,5 +248,8 @@ class PrepTick(SQLModel, table=True):
     item: str
     measured: str = ""
     passed_over: str = ""
+    said: dict[str, Any] = Field(
+        default_factory=dict, sa_type=JSON, sa_column_kwargs={"server_default": "{}"}
+    )
     by: str
     at: datetime = instant()

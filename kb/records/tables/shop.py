@@ -131,8 +131,22 @@ class MakeRequirement(SQLModel, table=True):
     text: str
     unit: str = ""
     source_line: str = ""
+    operating_system: str = Field(default="", sa_column_kwargs={"server_default": ""})
     retired_on: date | None = None
     version: int = 1
+
+
+class ConfirmedWindow(SQLModel, table=True):
+    """A printed line whose window lies past what is usually possible, confirmed by a lead with its source."""
+
+    __tablename__ = "confirmed_window"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    printed: str
+    source: str
+    by: str
+    at: datetime = instant()
 
 
 class Subscription(SQLModel, table=True):

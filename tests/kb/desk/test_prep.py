@@ -7,9 +7,9 @@ import pytest
 from kb.desk import advice, concerns, equipment, facts, prep, requirements
 from kb.desk.context import Desk, RunningShop
 from kb.desk.equipment import EquipmentDraft, EquipmentKind
-from kb.desk.measured import printed_window, read_value
+from kb.desk.prep_views import PrepItem
 from kb.desk.requirements import RequirementDraft
-from kb.errors import BadInput
+from kb.errors import BadInput, NotAllowed
 from tests.factories import a_concern, actor_of
 
 
@@ -65,21 +65,6 @@ def test_a_charger_is_never_offered_for_programming(shop: RunningShop) -> None:
     assert "Support unit: Bay 2" in lines
 
 
-def test_voltage_is_read_with_a_comma_and_what_cannot_be_is_asked_back() -> None:
-    assert read_value("13,5", "V") == read_value(" 13.5 ", "V") == 13.5
-    with pytest.raises(BadInput, match=r"Is it 13\.5\?"):
-        read_value("135", "V")
-    for wrong in ("8.9", "18.1", "-13", "a", ""):
-        with pytest.raises(BadInput):
-            read_value(wrong, "V")
-
-
-def test_a_window_is_read_off_a_line_and_other_ranges_are_not() -> None:
-    assert printed_window("Hold 13.2 to 13.8 V", "V") == (13.2, 13.8)
-    assert printed_window("Hold 13,2\u201313,8 V for 2 to 3 minutes", "V") == (13.2, 13.8)
-    assert printed_window("Wait 2 to 3 minutes", "V") is None
-
-
 def test_a_voltage_outside_the_printed_window_is_only_passed_over_with_a_reason(shop: RunningShop) -> None:
     with shop.writing(actor_of(shop, "lead")) as desk:
         draft = a_concern()
@@ -87,9 +72,95 @@ def test_a_voltage_outside_the_printed_window_is_only_passed_over_with_a_reason(
         requirements.add_requirement(desk, wanted)
         concern = concerns.open_concern(desk, draft).id
         with pytest.raises(BadInput, match=r"12\.6 V is outside 13\.2 to 13\.8"):
-            prep.tick(desk, concern, "make-1", "12,6")
-        prep.pass_over(desk, concern, "make-1", "procedure allows 12.5 here", measured="12,6")
-        items = [item for _place, items in prep.prep_list(desk, concern).places for item in items]
-        item = next(item for item in items if item.line.key == "make-1")
+            prep.tick(desk, concern, "support_voltage", "12,6")
+        prep.pass_over(desk, concern, "support_voltage", "procedure allows 12.5 here", measured="12,6")
+        found = {item.line.key: item for item in prep.prep_list(desk, concern).items}
+        item = found["support_voltage"]
+    assert "make-1" not in found, "the line prints the window and nothing else"
     assert (item.measured, item.by) == ("12.6", "lead")
     assert item.passed_over == "procedure allows 12.5 here"
+
+
+def test_a_lead_lets_a_window_past_the_possible_count_with_its_source(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        wanted = RequirementDraft(a_concern().vehicle.make, "battery", "Support voltage 11.8 to 12.6 V")
+        requirements.add_requirement(desk, wanted)
+        concern = concerns.open_concern(desk, a_concern()).id
+        with pytest.raises(BadInput, match=r"11\.9 V cannot be right"):
+            prep.tick(desk, concern, "support_voltage", "11.9")
+        with pytest.raises(BadInput, match="where the manufacturer prints it"):
+            prep.confirm_window(desk, concern, "support_voltage", " ")
+    with shop.writing(actor_of(shop, "tech")) as desk, pytest.raises(NotAllowed):
+        prep.confirm_window(desk, concern, "support_voltage", "page 4")
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        prep.confirm_window(desk, concern, "support_voltage", "programming manual, page 4")
+        prep.tick(desk, concern, "support_voltage", "11.9")
+        with pytest.raises(BadInput, match=r"outside 11\.8 to 12\.6"):
+            prep.tick(desk, concern, "support_voltage", "13.5")
+        with pytest.raises(BadInput, match="No window past"):
+            prep.confirm_window(desk, concern, "support_voltage", "page 5")
+
+
+def test_a_tune_is_overwritten_on_the_customers_written_word_only(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        facts.put_gate(desk, concern, "stock_calibration", "fault")
+        advice.lift_stop(desk, concern, "aftermarket_calibration", "customer is told")
+        for refused in (lambda: prep.tick(desk, concern, "tune_written_word"), lambda: give_a_reason(desk)):
+            with pytest.raises(BadInput, match="who signed"):
+                refused()
+        assert "tune_written_word" in {item.line.key for item in prep.prep_list(desk, concern).blocking}
+        prep.tick(desk, concern, "tune_written_word", "Mr. Tovar signed RO 2087, scan on file")
+        (word,) = [i for i in prep.prep_list(desk, concern).items if i.line.key == "tune_written_word"]
+    assert (word.settled, word.measured) == (True, "Mr. Tovar signed RO 2087, scan on file")
+
+
+def give_a_reason(desk: Desk) -> None:
+    prep.pass_over(desk, 1, "tune_written_word", "he said so on the phone")
+
+
+def test_a_24_volt_vehicle_is_measured_against_its_own_limits(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        with pytest.raises(BadInput, match="Say first if this is a 24 V vehicle"):
+            prep.tick(desk, concern, "support_voltage", "27.2")
+        prep.tick(desk, concern, prep.SYSTEM_24V)
+        prep.tick(desk, concern, "support_voltage", "27.2")
+        with pytest.raises(BadInput, match=r"24\.8 to 31"):
+            prep.tick(desk, concern, "support_voltage", "13.5")
+        prep.untick(desk, concern, prep.SYSTEM_24V)
+        item = next(i for i in prep.prep_list(desk, concern).items if i.line.key == "support_voltage")
+    assert not item.settled, "27.2 V cannot be on 12 V"
+
+
+def test_the_computer_is_held_against_what_the_make_asks_for(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+
+        def line() -> PrepItem:
+            return next(i for i in prep.prep_list(desk, concern).items if i.line.key == "operating_system")
+
+        assert "not entered" in line().line.text
+        asked = RequirementDraft(
+            a_concern().vehicle.make, "computer", "Release as printed", operating_system="Desk 11 or newer"
+        )
+        requirements.add_requirement(desk, asked)
+        equipment.add_equipment(desk, EquipmentDraft(EquipmentKind.COMPUTER, "Laptop 1", "Desk 10"))
+        assert line().line.blocks
+        equipment.add_equipment(desk, EquipmentDraft(EquipmentKind.COMPUTER, "Laptop 2", "Desk 12"))
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        assert "Laptop 2 (not Laptop 1)" in line().line.text
+
+
+def test_a_support_unit_that_is_not_marked_clean_is_measured_for_ripple(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        equipment.add_equipment(desk, EquipmentDraft(EquipmentKind.BATTERY_SUPPORT_UNIT, "Bay 2", "100 A"))
+        with pytest.raises(BadInput, match="stop"):
+            prep.tick(desk, concern, "ripple", "620")
+        prep.tick(desk, concern, "ripple", "140")
+        item = next(i for i in prep.prep_list(desk, concern).items if i.line.key == "ripple")
+        assert "find out why" in item.standing.says
+        clean = EquipmentDraft(EquipmentKind.BATTERY_SUPPORT_UNIT, "Cart", "70 A, clean supply")
+        equipment.add_equipment(desk, clean)
+        assert "ripple" not in {i.line.key for i in prep.prep_list(desk, concern).items}

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk import case, concerns, notes, observed, programming, sittings
+from kb.desk import advice, case, concerns, notes, observed, programming, sittings
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
@@ -62,8 +62,9 @@ def test_another_end_module_update_day_or_vehicle_is_no_repetition(shop: Running
         concern, update = opened(desk), notes.write_note(desk, an_update()).id
         other = notes.write_note(desk, an_update(number="NV-25-3")).id
         elsewhere = concerns.open_concern(desk, a_concern(ro_number="9", opened_on=DAY)).id
+        programming.record_event(desk, event(concern, update, STOPPED))
+        advice.lift_stop(desk, concern, "not_recovered", "a new session, the lead says so")
         for different in (
-            event(concern, update, STOPPED),
             event(concern, update),
             event(concern, other),
             event(concern, update, module="TCM"),

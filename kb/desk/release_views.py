@@ -1,0 +1,75 @@
+"""The release list as pages, papers and the interface show it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from kb.prep.release import Asks, cameras_open
+
+CAMERAS = "release-cameras"
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseItem:
+    """One line; `answer` is a tick, or what is known of the cameras; empty `by` means open.
+
+    `asks` says what must be read for it, `expected` what is known of the reading beforehand, `said` what was.
+    """
+
+    key: str
+    text: str
+    answer: str = ""
+    by: str = ""
+    at: datetime | None = None
+    asks: Asks = Asks.NOTHING
+    expected: str = ""
+    said: Mapping[str, str] = field(default_factory=dict)
+
+    def answered(self, answer: str, by: str, at: datetime, said: Mapping[str, str]) -> ReleaseItem:
+        return replace(self, answer=answer, by=by, at=at, said=said)
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """Who let the vehicle go, when; with lines open why, the customer told, and which lines."""
+
+    by: str
+    at: datetime
+    reason: str
+    open_then: str
+
+    @property
+    def customer_told(self) -> bool:
+        return bool(self.open_then)
+
+
+@dataclass(frozen=True, slots=True)
+class Release:
+    """`cameras` is apart: required and not done, and not known, are not settled.
+
+    `begun` and `installed`: whether any programming was begun for the concern, and whether any went in.
+    """
+
+    concern_id: int
+    cameras: ReleaseItem
+    items: tuple[ReleaseItem, ...]
+    begun: bool = True
+    installed: bool = True
+    released: Released | None = None
+
+    @property
+    def cameras_open(self) -> str:
+        return cameras_open(self.cameras.answer)
+
+    @property
+    def open_lines(self) -> tuple[str, ...]:
+        """What is not settled, in words."""
+        cameras = (self.cameras_open,) if self.cameras_open else ()
+        return (*cameras, *(item.text for item in self.items if not item.by))
+
+    @property
+    def bound_by_law(self) -> tuple[str, ...]:
+        """Open lines that nobody passes with a reason."""
+        return tuple(item.text for item in self.items if item.asks is Asks.ODOMETER and not item.by)
