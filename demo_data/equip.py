@@ -18,8 +18,18 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
         plan_offers.add_plan_offer(desk, plan)
     for one in shop.requirements:
         source = f"{one.make}, looked up {day_words(one.looked_up_on)}"
-        place = "battery" if "voltage" in one.text.lower() else "computer"
-        requirements.add_requirement(desk, RequirementDraft(one.make, place, one.text, source_line=source))
+        place = "battery" if "support" in one.text.lower() else "cabin"
+        requirements.add_requirement(
+            desk,
+            RequirementDraft(
+                one.make,
+                place,
+                one.text,
+                one.module,
+                source_line=source,
+                operating_system=one.operating_system,
+            ),
+        )
     return {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
 
 
@@ -33,7 +43,7 @@ def _equipment(shop: Shop) -> list[EquipmentDraft]:
             EquipmentDraft(
                 EquipmentKind.BATTERY_SUPPORT_UNIT if u.clean_supply else EquipmentKind.CHARGER,
                 u.name,
-                f"{u.amperes} A. {u.remark}".strip(),
+                f"{u.amperes} A{', clean supply' if u.clean_supply else ''}. {u.remark}".strip(),
             )
             for u in shop.support_units
         ),

@@ -48,6 +48,8 @@ class Requirement:
     make: str
     text: str
     looked_up_on: date
+    module: str = ""
+    operating_system: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,10 @@ def load_shop(today: date) -> Shop:
         support_units=tuple(SupportUnit(**row) for row in data["support_unit"]),
         computers=tuple(Computer(**row) for row in data["computer"]),
         requirements=tuple(
-            Requirement(r["make"], r["text"], day(r["days_ago"])) for r in data["requirement"]
+            Requirement(
+                r["make"], r["text"], day(r["days_ago"]), r.get("module", ""), r.get("operating_system", "")
+            )
+            for r in data["requirement"]
         ),
         offers=tuple(Offer(**row) for row in data["offer"]),
     )

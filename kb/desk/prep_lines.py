@@ -26,7 +26,7 @@ from kb.records.store import equipment as store
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import fold_id
 
-_STARTING = tuple(
+STARTING = tuple(
     PrepLine(
         one.key,
         one.place,
@@ -51,7 +51,7 @@ def lines(
     asked = ", ".join(filter(None, (one.content.operating_system for one in requirements)))
     active = active_subscription(desk, make, SubscriptionKind.PROGRAMMING, desk.today)
     found = (
-        *read_lines(printed, _STARTING, ask_ripple=ask_ripple),
+        *read_lines(printed, STARTING, ask_ripple=ask_ripple),
         *shop_lines.lines_of_module(module, tune_found=tune_found),
         shop_lines.device_line(make, _listed(equipment, make)),
         shop_lines.support_unit_line([one.content.name for one in units]),

@@ -38,9 +38,11 @@ def other_attempts(waiting: Sequence[Attempt], new: Sequence[tuple[str, ReflashR
     """Places in a new sitting of modules that are another attempt while one is not recovered.
 
     What recovers the module that stopped, or says again that it did not come back, is none; nor is a look-up.
+    In a sitting that recovers all of them, the other modules are none either.
     """
     stopped = {_folded(one.module) for one in waiting}
-    if not stopped:
+    recovered = {_folded(module) for module, result in new if result is ReflashResult.RECOVERED}
+    if stopped <= recovered:
         return ()
     return tuple(
         at

@@ -58,6 +58,7 @@ def test_another_attempt_waits_and_recovery_goes_on(module: str, result: Ended, 
     stopped = not_recovered(attempts(("PCM", Ended.STOPPED)))
     assert bool(other_attempts(stopped, [(module, result)])) == waits
     assert other_attempts((), [(module, result)]) == ()
+    assert other_attempts(stopped, [("pcm", Ended.RECOVERED), (module, result)]) == ()
 
 
 @pytest.mark.parametrize(
