@@ -117,9 +117,12 @@ def confirm_window(desk: Desk, concern_id: int, item: str, source: str, note_id:
         raise BadInput("No window past the usual limits is printed for this line.", fields={"item": "none"})
     if not source.strip():
         raise BadInput("Say where the manufacturer prints it.", fields={"source": "needed"})
-    made = {"shop_id": desk.shop.id, "source": source.strip(), "by": desk.actor.name, "at": desk.now}
-    store.add(desk.session, [ConfirmedWindow(printed=one.printed, **made) for one in line.beyond])
     printed = [one.printed for one in line.beyond]
+    shop_id, by, now = desk.shop.id, desk.actor.name, desk.now
+    rows = [
+        ConfirmedWindow(shop_id=shop_id, printed=one, source=source.strip(), by=by, at=now) for one in printed
+    ]
+    store.add(desk.session, rows)
     desk.note_down("confirmed window", "concern", concern_id, item=item, source=source, printed=printed)
 
 

@@ -102,7 +102,7 @@ def _read(line: ReleaseItem, answer: str, said: Mapping[str, str]) -> tuple[str,
     if line.key == CAMERAS:
         return camera_answer(answer, said)
     read = _READ.get(line.asks)
-    return "done", read(said | {"expected": line.expected}) if read else {}
+    return "done", read({**said, "expected": line.expected}) if read else {}
 
 
 def _answered(line: ReleaseItem, tick: PrepTick | None) -> ReleaseItem:

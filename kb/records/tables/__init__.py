@@ -11,7 +11,6 @@ from kb.records.tables.concerns import (
     FindingRow,
     Gate,
     LookUpRow,
-    PrepTick,
     RepairOrder,
     StopLift,
     VehicleRow,
@@ -39,9 +38,9 @@ from kb.records.tables.outcomes import (
     Reflash,
     WatchAcknowledged,
 )
+from kb.records.tables.prep import ConfirmedWindow, PrepTick
 from kb.records.tables.shop import (
     ApiToken,
-    ConfirmedWindow,
     Equipment,
     MakeRequirement,
     PlanOffer,

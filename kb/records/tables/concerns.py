@@ -233,23 +233,3 @@ class DecisionRow(SQLModel, table=True):
     why_not: str = ""
     advice: dict[str, Any] = Field(sa_type=JSON)
     inputs: dict[str, Any] = Field(sa_type=JSON)
-
-
-class PrepTick(SQLModel, table=True):
-    """One line before programming or release, settled by a named person, or passed over with a reason.
-
-    `said` holds what goes with an answer, by name: who calibrated the cameras and how, odometer readings.
-    """
-
-    __tablename__ = "prep_tick"
-    __table_args__ = (UniqueConstraint("concern_id", "item"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    concern_id: int = Field(foreign_key="concern.id", index=True)
-    item: str
-    measured: str = ""
-    passed_over: str = ""
-    said: dict[str, Any] = Field(
-        default_factory=dict, sa_type=JSON, sa_column_kwargs={"server_default": "{}"}
-    )
-    by: str
-    at: datetime = instant()

@@ -136,19 +136,6 @@ class MakeRequirement(SQLModel, table=True):
     version: int = 1
 
 
-class ConfirmedWindow(SQLModel, table=True):
-    """A printed line whose window lies past what is usually possible, confirmed by a lead with its source."""
-
-    __tablename__ = "confirmed_window"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
-    printed: str
-    source: str
-    by: str
-    at: datetime = instant()
-
-
 class Subscription(SQLModel, table=True):
     """Access bought from a manufacturer: information or programming, with its price and last day."""
 

@@ -6,7 +6,7 @@ import pytest
 from alembic import command
 from sqlalchemy import text
 
-from kb.desk import closing, concerns, counted, hearing, observed, settings
+from kb.desk import closing, concerns, counted, hearing, observed, release, settings
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from kb.outcomes.tally import tally
@@ -50,3 +50,27 @@ def test_outcomes_counted_by_older_rules_are_counted_by_todays_after_the_upgrade
         one_by_one = [one.observation for some in observed.gather(desk, desk.today).values() for one in some]
         assert len(one_by_one) == 4
         assert groups(counted.count(desk, desk.today).counts) == groups(tally(one_by_one, rule.days))
+
+
+def test_what_was_said_of_the_cameras_is_brought_over_as_not_done_or_not_required(shop: RunningShop) -> None:
+    """The answer "required" did not say whether it was done: it is open again. No source was asked for."""
+    answers = {"required": "required_not_done", "not required": "not_required", "unknown": "unknown"}
+    with shop.writing(LEAD) as desk:
+        ids = [concerns.open_concern(desk, a_concern(ro_number=n)).id for n in ("1", "2", "3")]
+    engine = shop.records.engine
+    tick = (
+        'INSERT INTO prep_tick (concern_id, item, measured, passed_over, "by", at) '
+        "VALUES (:concern, 'release-cameras', :said, '', 'tech', '2026-10-01 12:00:00')"
+    )
+    with engine.execution_options(beforeflash_writes=True).begin() as connection:
+        command.downgrade(alembic_config(connection), "0008")
+        for concern, said in zip(ids, answers, strict=True):
+            connection.execute(text(tick), {"concern": concern, "said": said})
+    migrate(engine)
+    shop.memory.forget()
+    with shop.reading(LEAD) as desk:
+        told = [release.release_list(desk, one).cameras for one in ids]
+        open_then = [release.release_list(desk, one).cameras_open for one in ids]
+    assert [one.answer for one in told] == list(answers.values())
+    assert [bool(one) for one in open_then] == [True, False, True]
+    assert [dict(one.said) for one in told] == [{}, {}, {}]
