@@ -126,26 +126,31 @@ class Standing:
         """The notes not ruled out for a vehicle; None when nothing of a vehicle was said."""
         if not recorded and not (vehicle.make or vehicle.model or vehicle.year):
             return None
-        groups = (*self._covering(vehicle, recorded), self._open)
-        notes = np.concatenate(groups)
-        marks = np.array([YES, CANNOT_TELL, OTHER_MODEL, CANNOT_TELL], dtype=np.int8)
-        standing = np.repeat(marks, [len(group) for group in groups])
+        notes, standing = self._covering(vehicle, recorded)
+        if not len(self._open):
+            return Eligible(notes, standing)
+        notes = np.concatenate((notes, self._open))
+        standing = np.concatenate((standing, np.full(len(self._open), CANNOT_TELL, dtype=np.int8)))
         order = np.argsort(notes, kind="stable")
         return Eligible(notes[order], standing[order])
 
     def covering(self, vehicle: Vehicle) -> Ints:
         """The notes that name a vehicle on record, or may mean it; those without coverage do not."""
-        return np.sort(np.concatenate(self._covering(vehicle, recorded=True)))
+        return self._covering(vehicle, recorded=True)[0]
 
-    def _covering(self, vehicle: Vehicle, recorded: bool) -> tuple[Ints, Ints, Ints]:
-        """The notes with a line that is for the vehicle, that may be, that is for another of its family."""
+    def _covering(self, vehicle: Vehicle, recorded: bool) -> tuple[Ints, NDArray[np.int8]]:
+        """The notes with a line that is or may be for the vehicle, ascending, and how the best line stands."""
         rows = self._rows_of_make(vehicle.make)
-        notes = self._note[rows]
         stands = self._stands(rows, vehicle, recorded)
-        sure, unsure, other = (np.unique(notes[stands == one]) for one in (YES, CANNOT_TELL, OTHER_MODEL))
-        unsure = np.setdiff1d(unsure, sure, assume_unique=True)
-        other = np.setdiff1d(other, np.concatenate((sure, unsure)), assume_unique=True)
-        return sure, unsure, other
+        kept = np.flatnonzero(stands)
+        notes, stands = self._note[rows][kept], stands[kept]
+        if not len(notes):
+            return notes, stands
+        if (notes[1:] < notes[:-1]).any():  # lines lie by make, and of one make by note
+            order = np.argsort(notes, kind="stable")
+            notes, stands = notes[order], stands[order]
+        first = np.flatnonzero(np.diff(notes, prepend=notes[0] - 1))
+        return notes[first], np.maximum.reduceat(stands, first)
 
     def _rows_of_make(self, make: str) -> Rows:
         """The lines of a make, and those of any make."""
