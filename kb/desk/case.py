@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
+from dataclasses import replace
 
 from kb.desk import concerns as concerns_desk
+from kb.desk import recalls as recalls_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk import vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.stops import RECALL_GATE, recall_gate
 from kb.desk.update_names import names_of
 from kb.desk.views import (
     AuthorizationView,
@@ -33,7 +36,7 @@ from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
 from kb.records.store import outcomes as outcome_store
 from kb.records.store.concerns import ConcernOnFile
-from kb.records.tables import CalibrationRow, Gate, LookUpRow
+from kb.records.tables import CalibrationRow, LookUpRow
 from kb.vehicle.lineage import CalibrationStatus, Lineage, fold_id
 
 
@@ -71,7 +74,8 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
         other_cause=row.other_cause,
         closed_on=row.closed_on,
         calibrations=calibration_views(desk, held),
-        gates=gate_views(store.gates(desk.session, concern_id)),
+        gates=gates_of(desk, held),
+        recalls=recalls_desk.of_concern(desk, held),
         reflashes=_reflashes(desk, concern_id),
         follow_ups=_follow_ups(desk, concern_id),
         authorizations=_authorizations(desk, order.id or 0),
@@ -118,23 +122,20 @@ def calibration_views(desk: Desk, held: ConcernOnFile) -> tuple[CalibrationView,
     return tuple(_calibration_view(desk, reading, look_ups, lineage, limit) for reading in readings.values())
 
 
-def gate_views(rows: Iterable[Gate]) -> tuple[GateView, ...]:
-    settled: Mapping[str, Gate] = {row.gate: row for row in rows}
-    return tuple(
-        GateView(
-            gate.key,
-            gate.name,
-            gate.question,
-            gate.fine_word,
-            gate.fault_word,
-            result=row.result if row else "",
-            value=row.value if row else "",
-            by=row.by if row else "",
-            on=row.on if row else None,
-        )
-        for gate in GATES
-        for row in [settled.get(gate.key)]
-    )
+def gates_of(desk: Desk, held: ConcernOnFile) -> tuple[GateView, ...]:
+    """Every gate as it stands; that of recalls follows from what was looked up."""
+    recalls = recalls_desk.of_concern(desk, held)
+    settled = {row.gate: row for row in store.gates(desk.session, held.concern.id or 0)}
+    views = []
+    for gate in GATES:
+        row = settled.get(gate.key)
+        view = GateView(gate.key, gate.name, gate.question, gate.fine_word, gate.fault_word)
+        if gate.key == RECALL_GATE:
+            view = recall_gate(view, recalls)
+        elif row:
+            view = replace(view, result=row.result, value=row.value, by=row.by, on=row.on)
+        views.append(view)
+    return tuple(views)
 
 
 def _calibration_view(

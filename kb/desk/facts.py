@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from kb.desk import concerns as concerns_desk
+from kb.desk import recalls
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.stops import OTHER_RECALL, RECALL_GATE
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
@@ -19,8 +21,6 @@ from kb.vehicle.codes import parse_codes
 
 LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")
-RECALL_VALUES = ("touches", "other")
-"""An open recall touches this module or concern (a stop), or is another one (a notice)."""
 
 
 @anyone_in_the_shop
@@ -85,9 +85,14 @@ def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]
             raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})
         if result not in GATE_RESULTS:
             raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
+    if RECALL_GATE in settled:
+        result, value = settled[RECALL_GATE]
+        recalls.settle_gate(desk, concern_id, result, touches=value.strip() != OTHER_RECALL)
     rows = {row.gate: row for row in store.gates(desk.session, concern_id)}
     new: list[dict[str, Any]] = []
     for gate, (result, value) in settled.items():
+        if gate == RECALL_GATE:
+            continue
         saved = {
             "result": result,
             "value": value.strip(),

@@ -84,7 +84,7 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
                 )
             )
     near = () if kept else candidates_desk.near_notes(desk, held)
-    gates = case_desk.gate_views(store.gates(desk.session, held.concern.id or 0))
+    gates = case_desk.gates_of(desk, held)
     lifts = store.stop_lifts(desk.session, held.concern.id or 0)
     stand = money_desk.standing(desk, held.repair_order.id or 0)
     currency = desk.shop.currency

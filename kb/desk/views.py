@@ -12,6 +12,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     ReportedCode,
 )
+from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading, Vehicle
 
 _INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
@@ -36,7 +37,10 @@ class CalibrationView:
 
 @dataclass(frozen=True, slots=True)
 class GateView:
-    """A gate with its two words; `result` is fine, fault or empty (not settled)."""
+    """A gate with its two words; `result` is fine, fault or empty (not settled).
+
+    `numbers` are those of open recalls, of the recall gate only.
+    """
 
     key: str
     name: str
@@ -47,6 +51,7 @@ class GateView:
     value: str = ""
     by: str = ""
     on: date | None = None
+    numbers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +171,7 @@ class ConcernView:
     closed_on: date | None
     calibrations: tuple[CalibrationView, ...]
     gates: tuple[GateView, ...]
+    recalls: RecallsOfConcern
     reflashes: tuple[ReflashView, ...]
     follow_ups: tuple[FollowUpView, ...]
     authorizations: tuple[AuthorizationView, ...]

@@ -16,7 +16,7 @@ from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
 from kb.intake.titles import compose
-from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
+from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
 from kb.vehicle.codes import find_codes, note_code
 
 NAME = "recall-communications"
@@ -48,7 +48,7 @@ def _note(rows: Gathering) -> NoteDraft:
         documents=tuple(
             NoteDocument(", ".join(names), _readable(rows.printed[t])) for t, names in rows.texts.items()
         ),
-        source="recall communications",
+        source=RECALLS,
         identity=f"{NAME}:{number}",
     )
 

@@ -9,6 +9,9 @@ from enum import StrEnum
 
 from kb.nouns.vehicles import CalibrationStep, Coverage
 
+RECALLS = "recall communications"
+"""The source of notes that are recalls, as the government publishes them."""
+
 
 class NoteKind(StrEnum):
     """A bulletin is a manufacturer's, a lesson the shop's own."""

@@ -19,6 +19,7 @@ from kb.search.answer import answer
 from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.search.segment import Segment
+from kb.search.sharing import Shared, sharing
 from kb.search.snapshot import Part, Snapshot
 from kb.search.standing import Standing
 from kb.search.text import read_text
@@ -118,7 +119,14 @@ class SearchIndex:
 
     def covering(self, vehicle: Vehicle) -> tuple[tuple[int, str], ...]:
         """(id, kind) of every entry that names a vehicle on record, or may mean it by its family's name."""
-        return tuple(self._snapshot.covering(vehicle))
+        found = self._snapshot.covering(vehicle)
+        return tuple(part.identity(note) for part, notes in found for note in notes.tolist())
+
+    def sharing(
+        self, vehicle: Vehicle, text: str, codes: Sequence[str], modules: Sequence[str]
+    ) -> tuple[Shared, ...]:
+        """(id, kind, words shared) of the entries for a vehicle that touch a complaint or its modules."""
+        return tuple(sharing(self._snapshot, vehicle, text, codes, modules))
 
     @property
     def opposites(self) -> dict[str, str]:

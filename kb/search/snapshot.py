@@ -40,6 +40,11 @@ class Part:
     def with_families(self, families: Families) -> Part:
         return replace(self, standing=self.standing.with_families(families))
 
+    def identity(self, note: int) -> tuple[int, str]:
+        """The id and kind of a note."""
+        text = self.segment.text
+        return int(text.keys[note]), KINDS[text.kinds[note]]
+
     def without(self, ids: Collection[tuple[int, str]]) -> Part:
         """The part with the notes of these ids and kinds marked as gone."""
         text = self.segment.text
@@ -66,13 +71,11 @@ class Snapshot:
     def total(self) -> int:
         return sum(part.segment.size - len(part.dead) for part in self.parts)
 
-    def covering(self, vehicle: Vehicle) -> Iterator[tuple[int, str]]:
-        """(id, kind) of every note that names a vehicle on record, or may mean it, whatever was typed."""
+    def covering(self, vehicle: Vehicle) -> Iterator[tuple[Part, NDArray[np.int32]]]:
+        """By part, the notes that name a vehicle on record, or may mean it, whatever was typed."""
         for part in self.parts:
-            text, dead = part.segment.text, set(part.dead)
-            for note in part.standing.covering(vehicle).tolist():
-                if note not in dead:
-                    yield int(text.keys[note]), KINDS[text.kinds[note]]
+            notes = part.standing.covering(vehicle)
+            yield part, notes[np.isin(notes, part.dead, invert=True)]
 
     def postings(self, part: Part, key: Key) -> Postings:
         """Where a term occurs in one part."""

@@ -139,7 +139,7 @@ class Standing:
         return self._covering(vehicle, recorded=True)[0]
 
     def _covering(self, vehicle: Vehicle, recorded: bool) -> tuple[Ints, NDArray[np.int8]]:
-        """The notes with a line that is or may be for the vehicle, ascending, and how the best line stands."""
+        """The notes that a line makes eligible, ascending, and how the best line of each stands."""
         rows = self._rows_of_make(vehicle.make)
         stands = self._stands(rows, vehicle, recorded)
         kept = np.flatnonzero(stands)

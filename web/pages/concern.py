@@ -14,6 +14,7 @@ from kb.desk.context import Desk
 from kb.desk.said import said_of
 from kb.desk.views import ConcernView, FindingView
 from kb.errors import KbError
+from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
 from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
 from web.pages.concern_after import after_reflash
@@ -66,6 +67,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "more_findings": [one for one in shown if not one.result and one.key not in named],
         "findings_by_key": {one.key: one for one in shown},
         "gates": {gate.key: gate for gate in concern.gates},
+        "said_of_recalls": recalls.SAID,
         "matches": _matches(desk, concern),
         "decisions": advice_desk.list_decisions(desk, concern_id),
         "standing": money_desk.standing(desk, concern.repair_order_id),

@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from kb.desk import advice, case, finding_views, installed, money, prep, release, settings
 from kb.desk.views import ConcernView
+from kb.nouns import recalls
 from web.visits import Somebody
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -37,6 +38,7 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
             "concern": concern,
             "payments": money.list_payments(desk, concern.repair_order_id),
             "not_checked": _not_checked(concern),
+            "said_of_recalls": recalls.SAID,
             "advice": advice.give_advice(desk, concern_id),
             "decisions": advice.list_decisions(desk, concern_id),
             "findings": [f for f in finding_views.list_findings(desk, concern_id) if f.result],

@@ -19,6 +19,7 @@ from kb.records.tables.notes import (
     ImportedRow,
     ImportJob,
     LexiconEntry,
+    ModelFamily,
     NoteCodeRow,
     NoteCoverage,
     NoteDocumentRow,
@@ -39,6 +40,7 @@ from kb.records.tables.outcomes import (
     WatchAcknowledged,
 )
 from kb.records.tables.prep import ConfirmedWindow, PrepTick
+from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.shop import (
     ApiToken,
     Equipment,
@@ -73,6 +75,7 @@ __all__ = [
     "LexiconEntry",
     "LookUpRow",
     "MakeRequirement",
+    "ModelFamily",
     "NoteCodeRow",
     "NoteCoverage",
     "NoteDocumentRow",
@@ -85,6 +88,7 @@ __all__ = [
     "PlanOffer",
     "PrepTick",
     "ProgrammingEvent",
+    "RecallLookUp",
     "Reflash",
     "RepairOrder",
     "Revision",

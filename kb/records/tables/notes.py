@@ -115,6 +115,22 @@ class LexiconEntry(SQLModel, table=True):
     undone_at: datetime | None = maybe_instant()
 
 
+class ModelFamily(SQLModel, table=True):
+    """Names of models of one make that a lead joined to one family, or took apart; kept when undone."""
+
+    __tablename__ = "model_family"
+    __table_args__ = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+    shop_id: int = shop_key()
+    make: str
+    names: list[str] = Field(default_factory=list, sa_type=JSON)
+    apart: bool = False
+    author: str
+    added_at: datetime = instant()
+    undone_by: str = ""
+    undone_at: datetime | None = maybe_instant()
+
+
 class SearchLog(SQLModel, table=True):
     """Words that one person searched for on one day, or the complaint of a concern when it was opened.
 

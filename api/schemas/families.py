@@ -1,0 +1,44 @@
+"""Families of model names."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated
+
+from pydantic import Field
+
+from api.schemas.base import In, Out, Word
+from kb.desk.families import FamilyLine
+
+
+class FamilyBody(In):
+    """Names of one make that are one family, or (`apart`) each a model of its own."""
+
+    make: Word
+    names: Annotated[list[Word], Field(max_length=50)]
+    apart: bool = False
+
+
+class FamilyOut(Out):
+    id: int
+    make: str
+    names: list[str]
+    apart: bool
+    author: str
+    added_at: datetime
+    undone_by: str
+    undone_at: datetime | None
+
+    @classmethod
+    def of(cls, line: FamilyLine) -> FamilyOut:
+        entry = line.entry
+        return cls(
+            id=line.id,
+            make=entry.make,
+            names=list(entry.names),
+            apart=entry.apart,
+            author=line.author,
+            added_at=line.added_at,
+            undone_by=line.undone_by,
+            undone_at=line.undone_at,
+        )
