@@ -14,7 +14,7 @@ from api.commands import say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening, people
 from kb.desk.context import CONSOLE, Desk, RunningShop
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 
 TRIES = 6  # each waits ten seconds for its turn
 
@@ -25,6 +25,8 @@ def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if process.only_demo_exists:
         say_aside("beforeflash: there is no shop yet, so this token is for the demo.")
         url = process.demo_url
+        if not opening.has_shop(url):
+            raise Conflict("The demo is just being made. Try again in a few seconds.")
     say(_new_token(url, asked.name))
     return 0
 

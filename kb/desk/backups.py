@@ -144,7 +144,8 @@ def warning(desk: Desk) -> str:
         newest, failure = reported[0] if reported else None, ""
     else:
         shelf = _shelf(desk)
-        stored = shelf.stored() if shelf else []
+        # A clock that was once ahead leaves copies of days to come: they vouch for nothing.
+        stored = [one for one in shelf.stored() if one.made_at <= desk.now] if shelf else []
         newest = stored[0].made_at if stored else None
         failure = _failure(shelf, desk.now) if shelf else ""
     if failure:
@@ -164,16 +165,16 @@ def back_up_nightly(shop: RunningShop) -> str:
     Another process that is making one has the say. Raises KbError where it fails.
     """
     now, zone = shop.clock(), ZoneInfo(shop.facts.timezone)
-    file = _file_of(shop.records.engine)
+    file = database_file(shop.records.engine.url)
     if file is None or shop.facts.is_demo:
         return ""
     shelf = Shelf(file)
     last = shelf.last_attempt()
     tonight = night_of(now, zone)
     made = any(
-        one.reason is Reason.NIGHTLY and night_of(one.made_at, zone) >= tonight for one in shelf.stored()
+        one.reason is Reason.NIGHTLY and night_of(one.made_at, zone) == tonight for one in shelf.stored()
     )
-    if made or (last is not None and last.failure and now - last.at < TRY_AGAIN):
+    if made or (last is not None and last.failure and abs(now - last.at) < TRY_AGAIN):
         return ""
     with suppress(Conflict):
         return shelf.store(Reason.NIGHTLY, now, zone)[0].name
@@ -192,12 +193,8 @@ def _engine(desk: Desk) -> Engine:
     return desk.session.connection().engine
 
 
-def _file_of(engine: Engine) -> Path | None:
-    return database_file(engine.url.render_as_string(hide_password=False))
-
-
 def _shelf(desk: Desk) -> Shelf | None:
-    file = _file_of(_engine(desk))
+    file = database_file(_engine(desk).url)
     return Shelf(file) if file else None
 
 

@@ -14,7 +14,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, make_url, select
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, select
 from sqlmodel import Session, col
 
 from kb.errors import BadInput
@@ -44,7 +44,7 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def database_file(url: str) -> Path | None:
+def database_file(url: str | URL) -> Path | None:
     """The file of a SQLite database; None for PostgreSQL and for one in memory."""
     parsed = make_url(url)
     named = parsed.get_backend_name() == "sqlite" and parsed.database not in (None, "", ":memory:")

@@ -31,16 +31,17 @@ def written_aside(target: Path) -> Iterator[Path]:
     make_private_file(aside)
     lock = _lock_if_possible(aside)
     try:
-        yield aside
-        sync(aside)
+        try:
+            yield aside
+            sync(aside)
+        finally:
+            if lock is not None:
+                os.close(lock)  # before the rename: Windows renames no open file
         aside.replace(target)
         sync_folder(target.parent)
     except BaseException:
         remove(aside)
         raise
-    finally:
-        if lock is not None:
-            os.close(lock)
 
 
 def clear_leftovers(folder: Path) -> None:

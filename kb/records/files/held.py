@@ -18,7 +18,9 @@ from kb.errors import Conflict
 if sys.platform == "win32":
     import msvcrt
 
-    _PAST_THE_TEXT = 1 << 30  # locked bytes cannot be read there, and the holder's name must be
+    _PAST_THE_TEXT = (
+        3 << 29
+    )  # locked bytes cannot be read there; the holder's name must be. SQLite's are at 1 << 30
 
     def _lock(descriptor: int) -> None:
         os.lseek(descriptor, _PAST_THE_TEXT, os.SEEK_SET)

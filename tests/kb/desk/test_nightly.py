@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from kb.desk import backups
+from kb.desk import backups, upkeep
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.opening import only_server, server_lock
 from kb.errors import BadInput, Conflict, NotDone, Unreadable
@@ -132,6 +132,17 @@ def test_nothing_younger_than_three_days_is_said_to_whoever_answers_for_the_shop
     assert warned(sqlite_shop) == "The newest backup of this shop is 5 days old."
 
 
+def test_a_copy_of_a_day_to_come_left_by_a_wrong_clock_stands_for_no_other(
+    sqlite_shop: RunningShop, clock: StandingClock
+) -> None:
+    clock.move(days=900)
+    backups.back_up_nightly(sqlite_shop)
+    clock.move(days=-896)
+    assert warned(sqlite_shop) == "This shop has no backup and is 4 days old."
+    assert backups.back_up_nightly(sqlite_shop) != ""
+    assert warned(sqlite_shop) == ""
+
+
 def test_a_damaged_shop_is_not_copied_over_what_is_good(sqlite_shop: RunningShop) -> None:
     backups.back_up_nightly(sqlite_shop)
     file = shelf_of(sqlite_shop).parent / "shop.db"
@@ -179,6 +190,7 @@ def test_a_shop_of_an_older_program_is_backed_up_before_it_is_brought_up_to_date
     url = f"sqlite:///{a_shop_of('0004', tmp_path / 'shop.db')}"
     with pytest.raises(Conflict, match="Start `beforeflash serve` once"):
         RunningShop.look_at(url)
+    assert upkeep.back_up(url, tmp_path / "copy.db", datetime.now(UTC)).holds.schema == "0004"
     assert not (tmp_path / "backups").exists()
     RunningShop.open(url).close()
     [copy] = (tmp_path / "backups").glob("*-before-upgrade.db")
