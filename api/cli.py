@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from typing import TYPE_CHECKING
 
-from sqlalchemy.exc import DatabaseError, OperationalError
-
 from api import settings
-from api.commands import data, demo, people, serving
+from api.commands import FORMATS
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import DaysWritten
@@ -29,17 +28,37 @@ def main(arguments: Sequence[str] | None = None) -> int:
     command: Command = asked.command
     try:
         return command(settings.from_environment(), asked)
-    except (KbError, settings.BadSettings, OSError) as error:
-        print(f"beforeflash: {error}", file=sys.stderr)
-        return NOTHING_READ
-    except OperationalError as error:
-        print(f"beforeflash: the database is busy or cannot be reached: {error.orig}", file=sys.stderr)
-        return NOTHING_READ
-    except DatabaseError as error:
-        print(f"beforeflash: the database is damaged: {error.orig}. Put a backup back.", file=sys.stderr)
-        return NOTHING_READ
     except KeyboardInterrupt:
         return 130
+    except Exception as error:
+        said = _said(error)
+        if not said:
+            raise
+        print(f"beforeflash: {said}", file=sys.stderr)
+        return NOTHING_READ
+
+
+def _said(error: Exception) -> str:
+    """The sentence of an error that a command foresees; empty for any other."""
+    if isinstance(error, KbError | settings.BadSettings | OSError):
+        return str(error)
+    from sqlalchemy.exc import DatabaseError, OperationalError  # half a second that no help text waits for
+
+    if isinstance(error, OperationalError):
+        return f"the database is busy or cannot be reached: {error.orig}"
+    if isinstance(error, DatabaseError):
+        return f"the database is damaged: {error.orig}. Put a backup back."
+    return ""
+
+
+def _later(module: str, name: str) -> Command:
+    """A command whose module is imported when it is run: each brings the whole desk along."""
+
+    def command(process: ProcessSettings, asked: argparse.Namespace) -> int:
+        found: Command = getattr(import_module(f"api.commands.{module}"), name)
+        return found(process, asked)
+
+    return command
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -56,8 +75,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_serving(commands: _Commands) -> None:
     for name, command, about in (
-        ("serve", serving.serve, "start the pages and the JSON interface for your shop"),
-        ("demo", demo.demo, "the same with an invented shop, rebuilt at every start"),
+        ("serve", _later("serving", "serve"), "start the pages and the JSON interface for your shop"),
+        ("demo", _later("demo", "demo"), "the same with an invented shop, rebuilt at every start"),
     ):
         one = commands.add_parser(name, help=about, description=about)
         one.add_argument("--host", help="address to listen at (127.0.0.1 unless BEFOREFLASH_HOST is set)")
@@ -67,7 +86,7 @@ def _add_serving(commands: _Commands) -> None:
 
 def _add_data(commands: _Commands) -> None:
     one = commands.add_parser("import", help="bring in bulletins, notes or history from a file")
-    one.add_argument("format", metavar="FORMAT", help=", ".join(data.FORMATS))
+    one.add_argument("format", metavar="FORMAT", help=", ".join(FORMATS))
     one.add_argument("file", metavar="FILE")
     one.add_argument("--dry-run", action="store_true", help="say what would come in; save nothing")
     one.add_argument(
@@ -83,28 +102,28 @@ def _add_data(commands: _Commands) -> None:
         default=DaysWritten.YEAR_FIRST.value,
         help="the order in which the file writes its days",
     )
-    one.set_defaults(command=data.import_file)
+    one.set_defaults(command=_later("data", "import_file"))
     one = commands.add_parser("export", help="the whole shop as JSON lines")
     one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")
-    one.set_defaults(command=data.export)
+    one.set_defaults(command=_later("data", "export"))
     one = commands.add_parser("backup", help="a checked copy of the database, while the server runs")
     one.add_argument("file", metavar="FILE")
-    one.set_defaults(command=data.backup)
+    one.set_defaults(command=_later("data", "backup"))
     one = commands.add_parser("restore", help="make a copy the shop's database; the server must be stopped")
     one.add_argument("file", metavar="FILE")
-    one.set_defaults(command=data.restore)
+    one.set_defaults(command=_later("data", "restore"))
 
 
 def _add_people(commands: _Commands) -> None:
     one = commands.add_parser("token", help="print a new API token of a person")
     one.add_argument("name", metavar="NAME", help="in a database without users: tech, lead or owner")
-    one.set_defaults(command=people.token)
+    one.set_defaults(command=_later("people", "token"))
     one = commands.add_parser("user", help="list people, add one, set a password, disable or enable one")
     one.add_argument("action", choices=("list", "add", "password", "disable", "enable"))
     one.add_argument("name", metavar="NAME", nargs="?", default="")
     one.add_argument("--role", default="tech", choices=("tech", "lead", "owner"))
     one.add_argument("--display-name", default="", metavar="TEXT")
-    one.set_defaults(command=people.user)
+    one.set_defaults(command=_later("people", "user"))
 
 
 if __name__ == "__main__":

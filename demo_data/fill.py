@@ -1,10 +1,12 @@
-"""Fills the demo in a process of its own, so that its pages answer meanwhile: URL and DAY are given."""
+"""Fills the demo in a process of its own, so that its pages answer meanwhile.
+
+It is started before there is a database, to import what it needs, and told on a line where it is: URL DAY.
+"""
 
 from __future__ import annotations
 
 import sys
 import traceback
-from collections.abc import Sequence
 from datetime import date
 
 from demo_data.load import load
@@ -14,9 +16,11 @@ from kb.errors import KbError
 FAILED = 1
 
 
-def main(arguments: Sequence[str]) -> int:
+def main(told: str) -> int:
     """The exit code. A failure is said in a sentence; one that nobody foresaw with where it happened."""
-    url, day = arguments
+    if not told.strip():
+        return 0
+    url, day = told.rsplit(maxsplit=1)
     try:
         shop = RunningShop.open(url)
         load(shop, date.fromisoformat(day))
@@ -32,4 +36,4 @@ def main(arguments: Sequence[str]) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(main(sys.stdin.readline()))

@@ -7,10 +7,11 @@ decision.
 
 from __future__ import annotations
 
-import time as clock
-from collections.abc import Callable, Mapping, Sequence
+import time
+from collections import deque
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from demo_data.equip import equip
@@ -50,10 +51,11 @@ from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
-_NOON_UTC = time(17)
-PAUSE_SECONDS = 0.1
-"""Between two parts. SQLite asks again every 0.1 s at the latest, so that whoever waits to write, as for
-signing in, gets the pen there."""
+_NOON_UTC = 17
+WRITES_SECONDS = 0.7
+PAUSE_SECONDS = 0.02
+"""After so long the pen is left to whoever waits to write, as for signing in: everybody asks for it more
+often than a pause lasts."""
 
 
 @dataclass
@@ -62,6 +64,8 @@ class Loading:
 
     people: Mapping[str, Actor]
     advised_from: date
+    steps: int
+    done: int = 0
     notes: dict[str, int] = field(default_factory=dict)
     concerns: dict[str, int] = field(default_factory=dict)
     equipment: dict[str, int] = field(default_factory=dict)
@@ -70,41 +74,40 @@ class Loading:
 
 
 def load(shop: RunningShop, on: date, seed: int = 2087) -> None:
-    """Fill an empty demo database with the story as it is told `on` a day, one transaction a part of it."""
+    """Fill an empty demo database with the story as it is told `on` a day, in many short transactions."""
     story = simulate(on, seed)
     parts = parts_of(story)
-    steps = sum(map(len, parts))
     with shop.writing(CONSOLE) as desk:
-        loading = Loading(_people(desk, story.shop), story.today - timedelta(days=ADVISED_DAYS))
+        loading = Loading(
+            _people(desk, story.shop), story.today - timedelta(days=ADVISED_DAYS), sum(map(len, parts))
+        )
         loading.equipment |= equip(_on(desk, story.today, loading.people["lead"]), story.shop)
-    done = 0
     for part in parts:
-        _between_parts(shop, part[0].day, loading)
-        with shop.writing(CONSOLE) as desk:
-            shop.records.keep_rows(desk.session)
-            _replay(desk, part, loading)
-            done += len(part)
-            filling.note_progress(desk, done, steps)
+        if part[-1].day >= loading.advised_from:
+            with shop.reading(CONSOLE) as desk:
+                loading.learned = learning.learned(_on(desk, part[0].day, loading.people["lead"]))
+        waiting = deque(part)
+        while waiting:
+            _record_some(shop, waiting, loading)
+            time.sleep(PAUSE_SECONDS)
 
 
-def _between_parts(shop: RunningShop, day: date, loading: Loading) -> None:
-    """Leave the pen to others for a moment, and use it for what needs reading alone."""
-    begun = clock.monotonic()
-    if day >= loading.advised_from:
-        with shop.reading(CONSOLE) as desk:
-            loading.learned = learning.learned(_on(desk, day, loading.people["lead"]))
-    clock.sleep(max(0.0, begun + PAUSE_SECONDS - clock.monotonic()))
-
-
-def _replay(desk: Desk, part: Sequence[Step], loading: Loading) -> None:
-    for step in part:
-        here = _on(desk, step.day, loading.people[step.by], step.place)
-        _RECORD[type(step.what)](here, step.what, loading)
+def _record_some(shop: RunningShop, waiting: deque[Step], loading: Loading) -> None:
+    """Record the first of what waits, in one transaction."""
+    with shop.writing(CONSOLE) as desk:
+        shop.records.keep_rows(desk.session)
+        give_back = time.monotonic() + WRITES_SECONDS
+        while waiting and time.monotonic() < give_back:
+            step = waiting.popleft()
+            here = _on(desk, step.day, loading.people[step.by], step.place)
+            _RECORD[type(step.what)](here, step.what, loading)
+            loading.done += 1
+        filling.note_progress(desk, loading.done, loading.steps)
 
 
 def _on(desk: Desk, day: date, actor: Actor, place: int = 0) -> Desk:
     """The same transaction on another day, by another person, at this place among that day's events."""
-    noon = datetime.combine(day, _NOON_UTC, tzinfo=UTC)
+    noon = datetime(day.year, day.month, day.day, _NOON_UTC, tzinfo=UTC)
     begun = min(noon, desk.now - timedelta(seconds=1)) if day >= desk.today else noon
     return replace(desk, now=begun + timedelta(milliseconds=place), today=day, actor=actor)
 

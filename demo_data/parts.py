@@ -1,4 +1,4 @@
-"""The story in parts of some weeks, each to be recorded at once, with its notes where they came out."""
+"""The story in parts of a quarter, with its notes where they came out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from demo_data.sheets import sheets
 from demo_data.story import Story
 from kb.nouns.notes import NoteDraft
 
-PART_DAYS = 56
+PART_DAYS = 91
 
 
 @dataclass(frozen=True, slots=True)

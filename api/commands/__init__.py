@@ -4,6 +4,15 @@ from __future__ import annotations
 
 import sys
 
+FORMATS = (
+    "history",
+    "notes",
+    "recall-communications",
+    "manufacturer-communications",
+    "service-bulletins",
+)
+"""What `import` takes."""
+
 
 def say(line: str = "") -> None:
     """One line on standard output."""

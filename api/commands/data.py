@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
-from api.commands import say, say_aside
+from api.commands import FORMATS, say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import imports, opening, upkeep
 from kb.desk.context import CONSOLE, RunningShop, utc_now
@@ -20,14 +20,6 @@ _KNOWN = (
     ("note", "note", "notes"),
     ("outcome", "outcome", "outcomes"),
     ("shop_user", "person", "people"),
-)
-
-FORMATS = (
-    "history",
-    "notes",
-    "recall-communications",
-    "manufacturer-communications",
-    "service-bulletins",
 )
 
 

@@ -1,4 +1,7 @@
-"""`demo`: start the pages of an invented shop, and fill it beside them in a process of its own."""
+"""`demo`: start the pages of an invented shop, and fill it beside them in a process of its own.
+
+What the pages need is imported while that process imports what it needs.
+"""
 
 from __future__ import annotations
 
@@ -11,17 +14,12 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
 from pathlib import Path
 from types import FrameType
 from zoneinfo import ZoneInfo
 
 from api.commands import say
-from api.commands.serving import address_of, refuse_bad_address, run_pages
 from api.settings import LOOPBACK, ProcessSettings
-from kb.desk import filling, people
-from kb.desk.context import CONSOLE, RunningShop, utc_now
-from kb.desk.opening import only_server
 
 _FILL = (sys.executable, "-m", "demo_data.fill")
 _FAILED = 1  # what it exits with once it has said why
@@ -30,35 +28,48 @@ _FAILED = 1  # what it exits with once it has said why
 def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, told as of today. The shop's own database is not touched."""
     process = process.at(asked.host, asked.port)
-    refuse_bad_address(process)
-    with only_server(process.demo_url, "demo", utc_now()):
-        _remove(process.demo_file)
-        return _serve_anew(process)
+    with _filler() as filler:
+        from api.commands import serving  # meanwhile
+        from kb.desk.context import utc_now
+        from kb.desk.opening import only_server
+
+        serving.refuse_bad_address(process)
+        with only_server(process.demo_url, "demo", utc_now()):
+            passwords = _make_empty(process, filler)
+            say(f"Beforeflash, with an invented shop, is at {serving.address_of(process)}")
+            for name, password in passwords.items():
+                say(f"Sign in as {name} with the password {password}")
+            return serving.run_pages(process, process.demo_url)
 
 
-def _serve_anew(process: ProcessSettings) -> int:
+def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict[str, str]:
+    """A new demo.db with its people, which the filler may begin to fill; gives their passwords by name."""
+    from kb.desk import filling, people
+    from kb.desk.context import CONSOLE, RunningShop
+
+    _remove(process.demo_file)
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
         filling.begin_filling(desk)
         users = people.add_starting_people(desk)
-        passwords = {} if process.host in LOOPBACK else {u.id: secrets.token_urlsafe(9) for u in users}
-        for user_id, password in passwords.items():
-            people.set_password(desk, user_id, password)
-    shop.close()
-    with _filled_meanwhile(process.demo_url, _local_day(shop)):
-        say(f"Beforeflash, with an invented shop, is at {address_of(process)}")
+        passwords = {} if process.host in LOOPBACK else {u.name: secrets.token_urlsafe(9) for u in users}
         for user in users:
-            if user.id in passwords:
-                say(f"Sign in as {user.name} with the password {passwords[user.id]}")
-        return run_pages(process, process.demo_url)
+            if user.name in passwords:
+                people.set_password(desk, user.id, passwords[user.name])
+    shop.close()
+    today = shop.clock().astimezone(ZoneInfo(shop.facts.timezone)).date()
+    if filler.stdin is not None:
+        filler.stdin.write(f"{process.demo_url} {today.isoformat()}\n")
+        filler.stdin.close()
+    return passwords
 
 
 @contextmanager
-def _filled_meanwhile(url: str, today: date) -> Iterator[None]:
-    """Fill the demo while the block runs the pages. A failure stops the pages and ends the command with 1;
-    whoever stops the pages stops the filling too.
+def _filler() -> Iterator[subprocess.Popen[str]]:
+    """What fills the demo, as soon as it is told where, while the block runs the pages. Its failure stops
+    the pages and ends the command with 1; whoever stops the pages stops it too.
     """
-    filler = subprocess.Popen([*_FILL, url, today.isoformat()])  # noqa: S603  # our own module
+    filler = subprocess.Popen(_FILL, stdin=subprocess.PIPE, text=True)  # noqa: S603  # our own module
 
     def watch() -> None:
         code = filler.wait()
@@ -73,14 +84,10 @@ def _filled_meanwhile(url: str, today: date) -> Iterator[None]:
     before = signal.signal(signal.SIGTERM, stopped)
     threading.Thread(target=watch, name="demo", daemon=True).start()
     try:
-        yield
+        yield filler
     finally:
         signal.signal(signal.SIGTERM, before)
         filler.terminate()
-
-
-def _local_day(shop: RunningShop) -> date:
-    return shop.clock().astimezone(ZoneInfo(shop.facts.timezone)).date()
 
 
 def _remove(file: Path) -> None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -155,6 +156,19 @@ def log_densities(common: Hierarchy, records: Sequence[UpdateRecord]) -> Floats:
     return np.asarray(np.log(np.maximum(others, LEAST)) + seen)
 
 
+def log_density(common: Hierarchy, record: UpdateRecord) -> Floats:
+    """The same of one update, kept while what is common and its record stay: every concern asks for it."""
+    return _log_density(common.a.tobytes(), common.b.tobytes(), common.weight.tobytes(), record)
+
+
+@lru_cache(maxsize=64)
+def _log_density(a_bytes: bytes, b_bytes: bytes, weight_bytes: bytes, record: UpdateRecord) -> Floats:
+    common = Hierarchy(*(np.frombuffer(some) for some in (a_bytes, b_bytes, weight_bytes)))
+    found: Floats = log_densities(common, [record])[0]
+    found.setflags(write=False)
+    return found
+
+
 def log_odds_without(log_density: Floats, left_out: UpdateRecord) -> float:
     """Log odds of an update's mean chance had some of its vehicles not been counted, from its `log_density`.
 
@@ -167,7 +181,7 @@ def log_odds_without(log_density: Floats, left_out: UpdateRecord) -> float:
 def starting_mean(common: Hierarchy, record: UpdateRecord) -> float:
     """Mean chance of an update whose record is part of `common` (or empty)."""
     if record.in_window:
-        return float(expit(chance_points.log_odds(log_densities(common, [record])[0])))
+        return float(expit(chance_points.log_odds(log_density(common, record))))
     alpha, beta = common.a + record.cured, common.b + record.not_cured
     return float(common.weight @ (alpha / (alpha + beta)))
 
@@ -177,7 +191,7 @@ def starting_draws(
 ) -> Floats:
     """Draws of an update's chance from its starting belief."""
     if sum(vehicles for _v, vehicles in record.windows) > FEW:
-        return chance_points.draws(log_densities(common, [record])[0], count, random)
+        return chance_points.draws(log_density(common, record), count, random)
     points = random.choice(common.weight.size, size=count, p=common.weight / common.weight.sum())
     log_weight, alpha, beta = _parts(common.a[points], common.b[points], record)
     edges = np.exp(log_weight - logsumexp(log_weight, axis=1, keepdims=True)).cumsum(axis=1)

@@ -11,6 +11,7 @@ from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.said import said_of
 from kb.desk.search import matching_notes
+from kb.desk.vehicles import VehicleRead
 from kb.desk.views import ConcernLine
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
@@ -19,7 +20,7 @@ from kb.records.store import case as case_store
 from kb.records.store import concerns as store
 from kb.records.store import outcome_counts as count_store
 from kb.records.store.concerns import ConcernOnFile
-from kb.records.tables import ConcernRow, RepairOrder
+from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
@@ -40,11 +41,11 @@ class Opened:
 def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
     draft = _checked(draft)
-    vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
-    draft = replace(draft, vehicle=vehicle)
+    read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    draft = replace(draft, vehicle=read.vehicle)
     offered = candidates_desk.offered_at_opening(desk, draft)
     seen = _seen(desk, draft, [one.grade for one in offered])
-    order = _repair_order(desk, draft)
+    order = _repair_order(desk, draft, read)
     row = _concern_row(desk, draft, order)
     desk.session.add(row)
     desk.session.flush()
@@ -55,7 +56,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     ref = ref_of(order.number, row.line)
     search_use.record_concern(desk, concern_id, draft.complaint, seen)
     desk.note_down("opened", "concern", concern_id, ref=ref)
-    return Opened(concern_id, ref, warnings)
+    return Opened(concern_id, ref, read.warnings)
 
 
 @anyone_in_the_shop
@@ -73,14 +74,14 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
             },
         )
     draft = _checked(replace(draft, ro_number=held.repair_order.number))
-    vehicle, warnings = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
-    vehicles.correct_vehicle(desk, held.vehicle, vehicle)
+    read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
     row = held.concern
     if draft.usual_gap_days != row.usual_gap_days:
         count_store.read_one_by_one(desk.session, concern_id)
         desk.bump("outcomes")
     _write_words(row, draft)
-    warnings = (*warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
+    warnings = (*read.warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
     held.repair_order.phone = draft.phone
     row.version += 1
     row.changed_revision = desk.bump("concerns")
@@ -157,9 +158,11 @@ def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, 
         return (), {"codes": wrong.message}
 
 
-def _repair_order(desk: Desk, draft: ConcernDraft) -> RepairOrder:
-    vehicle_id = vehicles.remember(desk, draft.vehicle)
-    held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
+def _repair_order(desk: Desk, draft: ConcernDraft, read: VehicleRead) -> RepairOrder:
+    vehicle_id = vehicles.remember(desk, read)
+    held = None
+    if read.known is not None:  # a vehicle that is new has no repair order yet
+        held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
     if held is None:
         return store.add_repair_order(
             desk.session,
@@ -181,6 +184,7 @@ def _concern_row(desk: Desk, draft: ConcernDraft, order: RepairOrder) -> Concern
         repair_order_id=order.id or 0,
         line=draft.line.strip().upper() or _next_line(desk, order),
         complaint=draft.complaint,
+        conditions=list(draft.conditions),
         codes_scanned=draft.codes_scanned.value,
         opened_on=draft.opened_on or desk.today,
         opened_at=desk.now,
@@ -208,9 +212,10 @@ def _next_line(desk: Desk, order: RepairOrder) -> str:
 
 
 def _add_calibrations(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
+    read = {"concern_id": concern_id, "read_at": desk.now, "read_by": desk.actor.name}
     rows = [
-        store.calibration_row(reading) for reading in draft.calibrations if reading.calibration_id.strip()
+        store.calibration_columns(reading) | read
+        for reading in draft.calibrations
+        if reading.calibration_id.strip()
     ]
-    for row in rows:
-        row.concern_id, row.read_at, row.read_by = concern_id, desk.now, desk.actor.name
-    case_store.add(desk.session, rows)
+    case_store.insert_rows(desk.session, CalibrationRow, rows)

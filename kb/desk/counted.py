@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -28,12 +28,13 @@ EXACT_DAYS_TO = 20_000
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """Which reflashes: days inclusive; make and module in any writing, empty for all."""
+    """Which reflashes: days inclusive; make and module in any writing, empty for all; None: all updates."""
 
     since: date | None = None
     until: date | None = None
     make: str = ""
     module: str = ""
+    updates: tuple[int, ...] | None = None
 
 
 EVERYTHING = Selection()
@@ -63,6 +64,24 @@ class Counted:
 def count(desk: Desk, as_of: date, rule: WindowRule | None = None, chosen: Selection = EVERYTHING) -> Counted:
     """Every installed reflash that is chosen, as known on `as_of`; remembered until an outcome changes."""
     window = rule or settings_desk.current(desk).window_rule()
+    key, revision = _remembered_as(desk, as_of, window, chosen)
+    return desk.memory.recall(key, revision, lambda: _count(desk, as_of, window, chosen))
+
+
+def count_for(desk: Desk, as_of: date, update_ids: Iterable[int]) -> Counted:
+    """At least the reflashes of these updates: those of the whole shop only where they are at hand."""
+    window = settings_desk.current(desk).window_rule()
+    key, revision = _remembered_as(desk, as_of, window, EVERYTHING)
+    if desk.memory.revision_of(key) == revision:
+        return count(desk, as_of)
+    updates = updates_desk.on_file(desk)
+    all_of_them = {note for one in update_ids for note in updates.counting_for(one)}
+    return count(desk, as_of, window, Selection(updates=tuple(sorted(all_of_them))))
+
+
+def _remembered_as(
+    desk: Desk, as_of: date, window: WindowRule, chosen: Selection
+) -> tuple[Hashable, Hashable]:
     revisions = desk.revisions()
     revision = (
         as_of,
@@ -73,12 +92,12 @@ def count(desk: Desk, as_of: date, rule: WindowRule | None = None, chosen: Selec
         revisions["notes_removed"],
         revisions["concerns"] if chosen.make else None,
     )
-    key = ("counted", bool(chosen.since or chosen.until), bool(chosen.make or chosen.module))
-    return desk.memory.recall(key, revision, lambda: _count(desk, as_of, window, chosen))
+    parts = (chosen.since or chosen.until, chosen.make or chosen.module, chosen.updates is not None)
+    return ("counted", *map(bool, parts)), revision
 
 
 def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Counted:
-    by_day = store.how_many(desk.session, desk.shop.id) <= EXACT_DAYS_TO
+    by_day = chosen.updates is not None or store.how_many(desk.session, desk.shop.id) <= EXACT_DAYS_TO
     wanted = _wanted(desk, as_of, rule, chosen)
     rows = store.counted(desk.session, desk.shop.id, wanted, by_day=by_day)
     table = np.array(rows, dtype=np.int64).reshape(-1, COLUMNS + 1)
@@ -91,7 +110,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
 
 
 def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
-    wanted = CountsWanted(as_of, rule.days, chosen.since, chosen.until)
+    wanted = CountsWanted(as_of, rule.days, chosen.since, chosen.until, updates=chosen.updates)
     if not chosen.make and not chosen.module:
         return wanted
     makes, modules = store.names_in_use(desk.session, desk.shop.id)

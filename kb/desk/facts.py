@@ -16,7 +16,7 @@ from kb.nouns.starting_checks import GATES
 from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
-from kb.records.tables import Gate, LookUpRow
+from kb.records.tables import CalibrationRow, Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
 
 LONGEST_ID = 64
@@ -35,11 +35,15 @@ def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) ->
         wrong["calibration_id"] = "Enter the calibration ID exactly as the module shows it."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
-    row = concern_store.calibration_row(reading)
-    row.concern_id, row.module, row.read_at, row.read_by = concern_id, module, desk.now, desk.actor.name
-    row.calibration_id = reading.calibration_id.strip()
-    store.add(desk.session, [row])
-    desk.note_down("read calibration", "concern", held.concern.id, module=module, id=row.calibration_id)
+    row = concern_store.calibration_columns(reading) | {
+        "concern_id": concern_id,
+        "module": module,
+        "calibration_id": reading.calibration_id.strip(),
+        "read_at": desk.now,
+        "read_by": desk.actor.name,
+    }
+    store.insert_rows(desk.session, CalibrationRow, [row])
+    desk.note_down("read calibration", "concern", held.concern.id, module=module, id=row["calibration_id"])
 
 
 @anyone_in_the_shop
@@ -56,17 +60,18 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
             "Enter the newest calibration ID the manufacturer offers, or say that nothing is newer.",
             fields={"newest_id": "empty"},
         )
-    row = LookUpRow(
-        concern_id=concern_id,
-        vehicle_id=held.repair_order.vehicle_id,
-        module=look_up.module.strip().upper(),
-        looked_up_on=look_up.looked_up_on,
-        by=look_up.by or desk.actor.name,
-        newest_id=look_up.newest_id.strip(),
-        nothing_newer=look_up.nothing_newer,
-    )
-    store.add(desk.session, [row])
-    desk.note_down("looked up by VIN", "concern", concern_id, module=row.module, newest=row.newest_id)
+    row = {
+        "concern_id": concern_id,
+        "vehicle_id": held.repair_order.vehicle_id,
+        "module": look_up.module.strip().upper(),
+        "looked_up_on": look_up.looked_up_on,
+        "by": look_up.by or desk.actor.name,
+        "newest_id": look_up.newest_id.strip(),
+        "nothing_newer": look_up.nothing_newer,
+    }
+    store.insert_rows(desk.session, LookUpRow, [row])
+    said = {"module": row["module"], "newest": row["newest_id"]}
+    desk.note_down("looked up by VIN", "concern", concern_id, **said)
 
 
 @anyone_in_the_shop

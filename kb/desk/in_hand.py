@@ -218,10 +218,10 @@ def _checks(
 def _costs(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> CostSettings:
     settings, own = concern_costs.settings_on(desk, held.concern)
     kind = subscriptions_desk.SubscriptionKind.PROGRAMMING
-    active = subscriptions_desk.active_subscription(desk, vehicle.make, kind, desk.today)
+    bought = subscriptions_desk.bought_for(desk, vehicle.make, kind)
     as_set = "subscription_fee_minor" in own
     return settings.cost_settings(
         desk.shop.currency,
-        subscription_fee_minor=None if as_set else plan_offers.price_of_access(desk, vehicle.make),
-        subscription_active=active is not None,
+        subscription_fee_minor=None if as_set else plan_offers.price_of_access(desk, vehicle.make, bought),
+        subscription_active=subscriptions_desk.running_on(bought, desk.today) is not None,
     )

@@ -69,19 +69,19 @@ def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
         wrong["if_not_cured"] = "If it is not cured: charge stands, credited, or no charge."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
-    row = Authorization(
-        repair_order_id=held.repair_order.id or 0,
-        amount_minor=draft.amount_minor,
-        who=draft.who.strip(),
-        how=draft.how.strip(),
-        if_not_cured=draft.if_not_cured,
-        told_may_not_cure=draft.told_may_not_cure,
-        told_module_can_fail=draft.told_module_can_fail,
-        by=desk.actor.name,
-        at=desk.now,
-    )
-    case_store.add(desk.session, [row])
-    desk.note_down("authorized", "concern", concern_id, amount_minor=draft.amount_minor, who=row.who)
+    row = {
+        "repair_order_id": held.repair_order.id or 0,
+        "amount_minor": draft.amount_minor,
+        "who": draft.who.strip(),
+        "how": draft.how.strip(),
+        "if_not_cured": draft.if_not_cured,
+        "told_may_not_cure": draft.told_may_not_cure,
+        "told_module_can_fail": draft.told_module_can_fail,
+        "by": desk.actor.name,
+        "at": desk.now,
+    }
+    case_store.insert_rows(desk.session, Authorization, [row])
+    desk.note_down("authorized", "concern", concern_id, amount_minor=draft.amount_minor, who=row["who"])
 
 
 @anyone_in_the_shop

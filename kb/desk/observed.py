@@ -74,22 +74,28 @@ def gather_of(desk: Desk, update_ids: Sequence[int], as_of: date) -> dict[int, t
 
 def renew_events(desk: Desk, concern_ids: Iterable[int]) -> None:
     """Bring the columns that reports count by up to what was heard of these concerns."""
-    desk.session.flush()
     for some in in_chunks(list(concern_ids)):
-        found = store.outcomes(desk.session, desk.shop.id, col(Outcome.concern_id).in_(some))
-        heard = _heard(desk, list(found), None)
-        events = [
-            {
-                "outcome": one.id,
-                **event_columns(_facts(one, one.update_id or NO_UPDATE, heard), costs[one.id]),
-                **({} if one in told else {"counted_as": count_store.WITH_ANOTHER}),
-            }
-            for concern_id, outcomes in found.items()
-            for told in [counting(outcomes)]
-            for costs in [costs_by_outcome(told, heard.get(concern_id, ()))]
-            for one in outcomes
-        ]
-        count_store.renew(desk.session, events)
+        renew_events_by(desk, some, store.follow_ups(desk.session, desk.shop.id, None, some))
+
+
+def renew_events_by(
+    desk: Desk, concern_ids: Sequence[int], heard: Mapping[int, Sequence[FollowUpFacts]]
+) -> None:
+    """The same for at most a statement's worth of concerns of which everything `heard` is at hand."""
+    desk.session.flush()
+    found = store.outcomes_of(desk.session, desk.shop.id, concern_ids)
+    events = [
+        {
+            "outcome": one.id,
+            **event_columns(_facts(one, one.update_id or NO_UPDATE, heard), costs[one.id]),
+            **({} if one in told else {"counted_as": count_store.WITH_ANOTHER}),
+        }
+        for concern_id, outcomes in found.items()
+        for told in [counting(outcomes)]
+        for costs in [costs_by_outcome(told, heard.get(concern_id, ()))]
+        for one in outcomes
+    ]
+    count_store.renew(desk.session, events)
 
 
 def event_columns(facts: ReflashOutcome, cost_minor: int) -> dict[str, int]:

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
-from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionKind, last_paid_for, wrong_price
+from kb.desk.subscriptions import (
+    LONGEST_DAYS,
+    SubscriptionKind,
+    SubscriptionView,
+    bought_for,
+    newest_paid,
+    wrong_price,
+)
 from kb.errors import BadInput, NotFound
 from kb.records.store import plan_offers as store
 from kb.records.tables import PlanOffer
@@ -98,14 +106,16 @@ def retire_plan_offer(desk: Desk, offer_id: int) -> PlanOfferView:
 
 
 @anyone_in_the_shop
-def price_of_access(desk: Desk, make: str) -> int | None:
+def price_of_access(desk: Desk, make: str, bought: Sequence[SubscriptionView] | None = None) -> int | None:
     """What one more reflash for the make will likely cost in fees, in minor units; None where nobody knows.
 
     The cheapest plan on offer, whatever its length, or what was last paid where that is less: after a year
     plan nobody need buy a year for one vehicle. A plan on offer may cost nothing; what was bought at 0 says
-    nothing of the next time.
+    nothing of the next time. Whoever has read what was `bought` for the make hands it over.
     """
-    last = last_paid_for(desk, make, SubscriptionKind.PROGRAMMING)
+    if bought is None:
+        bought = bought_for(desk, make, SubscriptionKind.PROGRAMMING)
+    last = newest_paid(bought, desk.today)
     offers = store.offers(desk.session, desk.shop.id)
     prices = [row.price_minor for row in offers if fold(row.make) == fold(make)]
     return min([*prices, *([last.content.price_minor] if last else [])], default=None)

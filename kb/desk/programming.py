@@ -54,7 +54,8 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     event = _event_row(desk, draft, next(iter(held.values())))
     case_store.add(desk.session, [event])
     event_id = event.id or 0
-    case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in draft.other_work])
+    other_work = [{"event_id": event_id, "what": what} for what in draft.other_work]
+    case_store.insert_rows(desk.session, OtherWork, other_work)
     for position, module in enumerate(draft.modules, start=1):
         _record_module(desk, draft, event_id, position, module, held)
     renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)

@@ -17,7 +17,7 @@ def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
     """By update id: followed to the window without the concern, of those whose answer is known."""
     if not update_ids:
         return {}
-    counts = counted_desk.count(desk, desk.today).counts
+    counts = counted_desk.count_for(desk, desk.today, update_ids).counts
     kept = updates_desk.on_file(desk).kept
     ids = np.unique([kept(one) for one in update_ids])
     stand = standing_counts(counts, ids)

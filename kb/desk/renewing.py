@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.observed import renew_events
+from kb.desk.observed import renew_events_by
 from kb.desk.outcome_dates import dates_of, other_cause_at_the_end
 from kb.records.store import learning as learning_store
 from kb.records.store import outcome_dates as store
@@ -22,14 +22,14 @@ Days = Mapping[tuple[int, str], Sequence[tuple[date, int]]]
 @anyone_in_the_shop
 def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
     """Bring the dates of these concerns' outcomes up to what all has been heard, read a batch at a time."""
-    ids = sorted(set(concern_ids))
-    for some in in_chunks(ids):
-        done = store.reflashed(desk.session, some)
+    for some in in_chunks(sorted(set(concern_ids))):
         heard = learning_store.follow_ups(desk.session, desk.shop.id, None, some)
+        done = store.reflashed(desk.session, some)
         days = store.installed_days(desk.session, {one.vehicle_id for one in done})
         for one in done:
             _renew(one, heard.get(one.outcome.concern_id, ()), days)
-    renew_events(desk, ids)
+        if done:
+            renew_events_by(desk, some, heard)
 
 
 def _renew(one: Reflashed, heard: Iterable[FollowUpFacts], days: Days) -> None:

@@ -46,7 +46,6 @@ def change_subscription(
     row.version += 1
     store.save(desk.session, row)
     desk.note_down("corrected", "subscription", row.id, **detail)
-    desk.bump("settings")
     return view_of(row)
 
 
@@ -73,7 +72,6 @@ def remove_subscription(desk: Desk, subscription_id: int, version: int) -> Subsc
         **{name: _plain(value) for name, value in asdict(gone.content).items()},
     )
     store.remove(desk.session, row)
-    desk.bump("settings")
     return gone
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -96,14 +96,18 @@ def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
     row = Subscription(shop_id=desk.shop.id, **columns_of(desk, draft))
     store.save(desk.session, row)
     desk.note_down("bought", "subscription", row.id, make=row.make, price_minor=row.price_minor)
-    desk.bump("settings")
     return view_of(row)
 
 
 @anyone_in_the_shop
 def active_subscription(desk: Desk, make: str, kind: SubscriptionKind, on: date) -> SubscriptionView | None:
     """The longest one that runs on the day, or None: then a fee is still to be paid."""
-    running = [one for one in bought_for(desk, make, kind) if one.runs_on(on)]
+    return running_on(bought_for(desk, make, kind), on)
+
+
+def running_on(bought: Iterable[SubscriptionView], on: date) -> SubscriptionView | None:
+    """The longest of these that runs on the day."""
+    running = [one for one in bought if one.runs_on(on)]
     return max(running, key=lambda one: (one.content.ends_on, one.id), default=None)
 
 
@@ -113,8 +117,12 @@ def last_paid_for(desk: Desk, make: str, kind: SubscriptionKind) -> Subscription
 
     A free trial is given once, and one of a day still to come may be a slip: neither says what access costs.
     """
-    paid = (one for one in bought_for(desk, make, kind) if one.is_paid_by(desk.today))
-    return next(paid, None)
+    return newest_paid(bought_for(desk, make, kind), desk.today)
+
+
+def newest_paid(bought: Iterable[SubscriptionView], by: date) -> SubscriptionView | None:
+    """The first of these, newest first, that was paid for by the day."""
+    return next((one for one in bought if one.is_paid_by(by)), None)
 
 
 @anyone_in_the_shop

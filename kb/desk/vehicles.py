@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.vehicles import Vehicle
@@ -50,7 +50,16 @@ def is_one_slip(typed: str, known: str) -> bool:
     return any(longer[:place] + longer[place + 1 :] == shorter for place in range(len(longer)))
 
 
-def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> tuple[Vehicle, tuple[str, ...]]:
+@dataclass(frozen=True, slots=True)
+class VehicleRead:
+    """A vehicle as it is to be kept, what a person should look at, and its row where its VIN is on file."""
+
+    vehicle: Vehicle
+    warnings: tuple[str, ...]
+    known: VehicleRow | None = None
+
+
+def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> VehicleRead:
     """The vehicle with its VIN checked and what the VIN says filled in; typed fields win.
 
     Raises BadInput for a VIN or model year that cannot be.
@@ -59,20 +68,18 @@ def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> tuple[Vehicle
         check_year(said.year, desk.today.year)
     reading = check_vin(said.vin, said.year, confirmed=confirmed, this_year=desk.today.year)
     if not reading.vin:
-        return replace(said, vin=""), reading.warnings
+        return VehicleRead(replace(said, vin=""), reading.warnings)
     known = store.vehicle_by_vin(desk.session, desk.shop.id, reading.vin)
     filled = vehicle_of(known) if known else decode(reading.vin, desk.today.year, said.year).vehicle
-    return _joined(said, filled, reading.vin, reading.year), reading.warnings
+    return VehicleRead(_joined(said, filled, reading.vin, reading.year), reading.warnings, known)
 
 
-def remember(desk: Desk, vehicle: Vehicle) -> int:
+def remember(desk: Desk, read: VehicleRead) -> int:
     """The id of the vehicle with this VIN, its new facts kept; without a VIN a vehicle of its own."""
-    row = store.vehicle_by_vin(desk.session, desk.shop.id, vehicle.vin) if vehicle.vin else None
-    if row is None:
-        row = store.add_vehicle(desk.session, desk.shop.id, vehicle)
-    else:
-        correct_vehicle(desk, row, vehicle)
-    return row.id or 0
+    if read.known is None:
+        return store.add_vehicle(desk.session, desk.shop.id, read.vehicle).id or 0
+    correct_vehicle(desk, read.known, read.vehicle)
+    return read.known.id or 0
 
 
 def correct_vehicle(desk: Desk, row: VehicleRow, vehicle: Vehicle) -> None:

@@ -7,7 +7,9 @@ one process queue behind one lock (other processes wait on busy_timeout).
 
 from __future__ import annotations
 
+import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from importlib.util import find_spec
@@ -24,6 +26,7 @@ from kb.records.tables import Revision
 
 _WRITES = "beforeflash_writes"
 _BUSY_MILLISECONDS = 10_000
+_ASKS_AGAIN_SECONDS = 0.01
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:
@@ -40,8 +43,29 @@ def _write_ahead(connection: Any, _record: Any) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(_WRITES, False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    if not connection.get_execution_options().get(_WRITES, False):
+        connection.exec_driver_sql("BEGIN")
+    elif not _has_begun(connection.connection.driver_connection):
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def _has_begun(sqlite: Any) -> bool:
+    """Whether the pen was free within a while. SQLite itself asks again only every 0.1 s at last, so that a
+    process that writes transaction after transaction would keep every other one out.
+    """
+    give_up = time.monotonic() + _BUSY_MILLISECONDS / 1000
+    sqlite.execute("PRAGMA busy_timeout=0")
+    try:
+        while time.monotonic() < give_up:
+            try:
+                sqlite.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError:
+                time.sleep(_ASKS_AGAIN_SECONDS)
+            else:
+                return True
+        return False
+    finally:
+        sqlite.execute(f"PRAGMA busy_timeout={_BUSY_MILLISECONDS}")
 
 
 def database_file(url: str | URL) -> Path | None:

@@ -23,7 +23,7 @@ from kb.errors import NotAllowed
 from tests import patience
 from tests.api.conftest import STARTS_WITHIN, STOPS_WITHIN, environment_of, free_port
 
-FILLS_NOTHING = (sys.executable, "-c", "pass")
+FILLS_NOTHING = (sys.executable, "-c", "import sys; sys.stdin.readline()")
 
 
 @dataclass
@@ -47,7 +47,7 @@ def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
         seen.meanwhile()
 
     monkeypatch.setattr("uvicorn.run", serve)
-    monkeypatch.setattr(demo_command, "refuse_bad_address", lambda process: None)
+    monkeypatch.setattr("api.commands.serving.refuse_bad_address", lambda process: None)
     monkeypatch.setattr(demo_command, "_FILL", FILLS_NOTHING)
     return seen
 
@@ -92,7 +92,9 @@ def test_on_a_network_the_demo_prints_passwords_and_one_click_is_off(
 def test_a_failure_to_fill_stops_the_pages_and_ends_the_command_with_1(
     started: Started, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(demo_command, "_FILL", (sys.executable, "-c", "raise SystemExit(1)"))
+    monkeypatch.setattr(
+        demo_command, "_FILL", (sys.executable, "-c", "import sys; sys.stdin.readline(); sys.exit(1)")
+    )
     started.meanwhile = lambda: time.sleep(STARTS_WITHIN)
     before = signal.getsignal(signal.SIGTERM)
     with pytest.raises(SystemExit) as ended:
@@ -103,7 +105,7 @@ def test_a_failure_to_fill_stops_the_pages_and_ends_the_command_with_1(
 
 def test_what_fills_the_demo_says_why_it_cannot(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "demo.db").write_text("no database")
-    assert fill.main([f"sqlite:///{tmp_path}/demo.db", "2026-11-26"]) == 1
+    assert fill.main(f"sqlite:///{tmp_path}/demo.db 2026-11-26\n") == 1
     assert "the demo could not be filled: " in capsys.readouterr().err
 
 

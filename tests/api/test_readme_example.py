@@ -78,14 +78,12 @@ def test_the_search_of_the_readme_finds_what_the_readme_shows(client: TestClient
 def test_the_concern_of_the_readme_is_the_one_it_names_and_says_what_the_readme_says(
     client: TestClient,
 ) -> None:
-    number, order = (
-        re.search(r"/api/concerns/(\d+)/advice", EXAMPLE),
-        re.search(r"repair order (\S+)", EXAMPLE),
-    )
+    number = re.search(r"/api/concerns/(\d+)/advice", EXAMPLE)
+    order = re.search(r"repair order (\S+)", EXAMPLE)
     said = re.search(r"^Check first: .*$", EXAMPLE, re.MULTILINE)
     assert number and order and said  # noqa: PT018  # the three together are the example
     assert client.get(f"/api/concerns/{number[1]}").json()["ref"] == f"RO {order[1]}"
-    assert client.get(f"/api/concerns/{number[1]}/advice").json()["sentence"] == said[0]
+    assert client.get(f"/api/concerns/{number[1]}/advice").json()["sentence"].startswith(said[0])
 
 
 def test_the_newest_line_is_0_to_6_days_old(client: TestClient) -> None:

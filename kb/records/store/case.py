@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any, TypeVar
 
-from sqlalchemy import insert, select
+from sqlalchemy import Select, bindparam, select
 from sqlmodel import Session, SQLModel, col
 
+from kb.records.store.bulk import add_rows
 from kb.records.tables import (
     CalibrationRow,
     CheckRow,
@@ -24,50 +26,54 @@ from kb.records.tables import (
 Row = TypeVar("Row", bound=SQLModel)
 
 
-def _of_concern(
-    session: Session, table: type[Row], concern_column: Any, id_column: Any, concern_id: int
-) -> list[Row]:
-    return list(
-        session.execute(select(table).where(concern_column == concern_id).order_by(id_column)).scalars()
-    )
+@cache
+def _rows_by(table: type[Row], owner: str) -> Select[Row]:
+    """Every row of a table of one owner, by id; a page of a concern asks this of table after table."""
+    columns: Any = table
+    return select(table).where(getattr(columns, owner) == bindparam("owner")).order_by(columns.id)
+
+
+def _of_concern(session: Session, table: type[Row], owner_id: int, owner: str = "concern_id") -> list[Row]:
+    return list(session.execute(_rows_by(table, owner), {"owner": owner_id}).scalars())
 
 
 def calibrations(session: Session, concern_id: int) -> list[CalibrationRow]:
     """Every reading, oldest first; of one module the last counts."""
-    return _of_concern(
-        session, CalibrationRow, col(CalibrationRow.concern_id), col(CalibrationRow.id), concern_id
-    )
+    return _of_concern(session, CalibrationRow, concern_id)
 
 
 def look_ups(session: Session, vehicle_id: int) -> list[LookUpRow]:
     """Look-ups by VIN are of the vehicle: those of earlier visits count while they are fresh."""
-    return _of_concern(session, LookUpRow, col(LookUpRow.vehicle_id), col(LookUpRow.id), vehicle_id)
+    return _of_concern(session, LookUpRow, vehicle_id, "vehicle_id")
 
 
 def gates(session: Session, concern_id: int) -> list[Gate]:
-    return _of_concern(session, Gate, col(Gate.concern_id), col(Gate.id), concern_id)
+    return _of_concern(session, Gate, concern_id)
 
 
 def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckRow]]:
-    rows = session.execute(
-        select(FindingRow, CheckRow)
-        .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
-        .where(col(FindingRow.concern_id) == concern_id)
-        .order_by(col(FindingRow.at), col(FindingRow.id))
-    )
+    rows = session.execute(_FINDINGS, {"concern": concern_id})
     return [(finding, check) for finding, check in rows]
 
 
+_FINDINGS = (
+    select(FindingRow, CheckRow)
+    .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
+    .where(col(FindingRow.concern_id) == bindparam("concern"))
+    .order_by(col(FindingRow.at), col(FindingRow.id))
+)
+
+
 def finding_rows(session: Session, concern_id: int) -> list[FindingRow]:
-    return _of_concern(session, FindingRow, col(FindingRow.concern_id), col(FindingRow.id), concern_id)
+    return _of_concern(session, FindingRow, concern_id)
 
 
 def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:
-    return _of_concern(session, StopLift, col(StopLift.concern_id), col(StopLift.id), concern_id)
+    return _of_concern(session, StopLift, concern_id)
 
 
 def decisions(session: Session, concern_id: int) -> list[DecisionRow]:
-    return _of_concern(session, DecisionRow, col(DecisionRow.concern_id), col(DecisionRow.id), concern_id)
+    return _of_concern(session, DecisionRow, concern_id)
 
 
 def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | None:
@@ -79,7 +85,7 @@ def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | 
 
 
 def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:
-    return _of_concern(session, PrepTick, col(PrepTick.concern_id), col(PrepTick.id), concern_id)
+    return _of_concern(session, PrepTick, concern_id)
 
 
 def put_tick(
@@ -116,6 +122,5 @@ def add(session: Session, rows: Sequence[SQLModel]) -> None:
 
 
 def insert_rows(session: Session, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]) -> None:
-    """Insert rows of which nobody needs the ids, in one statement."""
-    if rows:
-        session.execute(insert(table), [dict(row) for row in rows])
+    """Insert rows of which nobody needs the ids, in one statement. Every row names all its columns."""
+    add_rows(session, table, [dict(row) for row in rows])

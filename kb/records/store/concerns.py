@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, insert, or_, select
+from sqlalchemy import Select, bindparam, or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.vehicles import CalibrationReading, Vehicle
+from kb.records.store.bulk import add_rows
 from kb.records.tables import (
-    CalibrationRow,
     ConcernCandidate,
     ConcernCode,
     ConcernRow,
@@ -91,15 +91,14 @@ def concerns_of_vehicle(session: Session, vehicle_id: int) -> list[ConcernOnFile
 
 
 def vehicle_by_vin(session: Session, shop_id: int, vin: str) -> VehicleRow | None:
-    return (
-        session.execute(
-            select(VehicleRow)
-            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin) == vin)
-            .order_by(col(VehicleRow.id))
-        )
-        .scalars()
-        .first()
-    )
+    return session.execute(_BY_VIN, {"shop": shop_id, "vin": vin}).scalars().first()
+
+
+_BY_VIN = (
+    select(VehicleRow)
+    .where(col(VehicleRow.shop_id) == bindparam("shop"), col(VehicleRow.vin) == bindparam("vin"))
+    .order_by(col(VehicleRow.id))
+)
 
 
 def vehicles_by_ending(session: Session, shop_id: int, ending: str, limit: int = 5) -> list[VehicleRow]:
@@ -149,19 +148,19 @@ def add_vehicle(session: Session, shop_id: int, vehicle: Vehicle) -> VehicleRow:
 
 def repair_order_for(session: Session, shop_id: int, number: str, vehicle_id: int) -> RepairOrder | None:
     """The last repair order of that number on that vehicle."""
-    return (
-        session.execute(
-            select(RepairOrder)
-            .where(
-                col(RepairOrder.shop_id) == shop_id,
-                col(RepairOrder.number) == number,
-                col(RepairOrder.vehicle_id) == vehicle_id,
-            )
-            .order_by(col(RepairOrder.id).desc())
-        )
-        .scalars()
-        .first()
+    asked = {"shop": shop_id, "number": number, "vehicle": vehicle_id}
+    return session.execute(_ORDERS, asked).scalars().first()
+
+
+_ORDERS = (
+    select(RepairOrder)
+    .where(
+        col(RepairOrder.shop_id) == bindparam("shop"),
+        col(RepairOrder.number) == bindparam("number"),
+        col(RepairOrder.vehicle_id) == bindparam("vehicle"),
     )
+    .order_by(col(RepairOrder.id).desc())
+)
 
 
 def add_repair_order(
@@ -200,8 +199,7 @@ def add_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode
         {"concern_id": concern_id, "code": one.code, "module": one.module, "status": one.status.value}
         for one in reported
     ]
-    if rows:
-        session.execute(insert(ConcernCode), rows)
+    add_rows(session, ConcernCode, rows)
 
 
 def replace_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
@@ -211,24 +209,21 @@ def replace_codes(session: Session, concern_id: int, reported: Iterable[Reported
     add_codes(session, concern_id, reported)
 
 
-def calibration_row(reading: CalibrationReading) -> CalibrationRow:
-    """A row without its concern, day and reader, which the caller knows."""
-    return CalibrationRow(
-        concern_id=0,
-        module=reading.module,
-        calibration_id=reading.calibration_id,
-        source=reading.source.value,
-        confirmed=reading.confirmed,
-        cvn=reading.cvn,
-        hardware_number=reading.hardware_number,
-        software_number=reading.software_number,
-        read_by="",
-    )
+def calibration_columns(reading: CalibrationReading) -> dict[str, Any]:
+    """The columns of a row without its concern, moment and reader, which the caller knows."""
+    return {
+        "module": reading.module,
+        "calibration_id": reading.calibration_id,
+        "source": reading.source.value,
+        "confirmed": reading.confirmed,
+        "cvn": reading.cvn,
+        "hardware_number": reading.hardware_number,
+        "software_number": reading.software_number,
+    }
 
 
 def add_candidates(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
-    if rows:
-        session.execute(insert(ConcernCandidate), [dict(row) for row in rows])
+    add_rows(session, ConcernCandidate, [dict(row) for row in rows])
 
 
 def candidates(session: Session, concern_id: int) -> list[ConcernCandidate]:

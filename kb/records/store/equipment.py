@@ -6,7 +6,7 @@ from collections.abc import Collection
 from datetime import date
 from typing import TypeVar
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlmodel import Session, col
 
 from kb.records.tables import ConfirmedWindow, Equipment, MakeRequirement, ProgrammingEvent, Subscription
@@ -21,10 +21,15 @@ def save(session: Session, row: Row) -> Row:
 
 
 def equipment(session: Session, shop_id: int, *, retired_too: bool = False) -> list[Equipment]:
-    wanted = select(Equipment).where(col(Equipment.shop_id) == shop_id)
-    if not retired_too:
-        wanted = wanted.where(col(Equipment.retired_on).is_(None))
-    return list(session.execute(wanted.order_by(col(Equipment.kind), col(Equipment.id))).scalars())
+    wanted = _EQUIPMENT if retired_too else _EQUIPMENT.where(col(Equipment.retired_on).is_(None))
+    return list(session.execute(wanted, {"shop": shop_id}).scalars())
+
+
+_EQUIPMENT = (
+    select(Equipment)
+    .where(col(Equipment.shop_id) == bindparam("shop"))
+    .order_by(col(Equipment.kind), col(Equipment.id))
+)
 
 
 def equipment_with_id(session: Session, shop_id: int, equipment_id: int) -> Equipment | None:

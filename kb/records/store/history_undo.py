@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import Select, and_, delete, exists, or_, select
+from sqlalchemy import Select, and_, bindparam, delete, exists, or_, select
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.bulk import delete_where, runs, table_of
@@ -192,14 +192,16 @@ def concerns_reflashed(session: Session, vehicle_ids: Iterable[int]) -> list[int
     """Concerns of these vehicles for which something was reflashed."""
     found: set[int] = set()
     for some in runs(sorted(set(vehicle_ids))):
-        query = (
-            select(col(Outcome.concern_id))
-            .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-            .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-            .where(col(ProgrammingEvent.vehicle_id).in_(some))
-        )
-        found.update(session.execute(query).scalars())
+        found.update(session.execute(_REFLASHED_FOR, {"vehicles": some}).scalars())
     return sorted(found)
+
+
+_REFLASHED_FOR = (
+    select(col(Outcome.concern_id))
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .where(col(ProgrammingEvent.vehicle_id).in_(bindparam("vehicles", expanding=True)))
+)
 
 
 def _delete_reflashes(session: Session, reflash_ids: Iterable[int], import_id: int) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, case, select
+from sqlalchemy import ColumnElement, bindparam, case, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
@@ -91,6 +91,50 @@ _MAY_BE_ABOUT = col(ConcernCandidate.about).is_not(False)
 """What was not about a complaint says nothing of what cures it, whether it was reflashed or not."""
 
 
+# What is asked for after nearly every entry is put together once: that takes longer than the answer.
+_INSTALLED = (
+    select(
+        col(Outcome.id),
+        col(Outcome.concern_id),
+        col(Outcome.update_id),
+        col(Outcome.reflashed_on),
+        col(ProgrammingEvent.recorded_at),
+        col(Outcome.road_test),
+        col(Outcome.duplicated_before),
+        col(Outcome.other_work),
+        col(Outcome.odometer),
+        col(Outcome.count_ends_on),
+        col(VehicleRow.make),
+        col(Reflash.module),
+        col(ConcernRow.usual_gap_days),
+        case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
+        col(Reflash.event_id),
+    )
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
+    .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+    .where(col(Outcome.shop_id) == bindparam("shop"), col(Outcome.installed).is_(True))
+    .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+)
+_INSTALLED_FOR = _INSTALLED.where(col(Outcome.concern_id).in_(bindparam("concerns", expanding=True)))
+_HEARD = (
+    select(
+        col(FollowUpRow.concern_id),
+        col(FollowUpRow.result),
+        col(FollowUpRow.seen_on),
+        col(FollowUpRow.odometer),
+        col(FollowUpRow.recorded_at),
+        col(FollowUpRow.cost_minor),
+        col(FollowUpRow.day_known),
+    )
+    .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
+    .where(col(ConcernRow.shop_id) == bindparam("shop"), col(FollowUpRow.seen_on) <= bindparam("until"))
+    .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
+)
+_HEARD_OF = _HEARD.where(col(FollowUpRow.concern_id).in_(bindparam("concerns", expanding=True)))
+
+
 def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
     """Concerns that had a candidate, by id."""
     had_one = select(col(ConcernCandidate.concern_id)).where(_MAY_BE_ABOUT).distinct()
@@ -122,57 +166,24 @@ def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]
 
 def outcomes(session: Session, shop_id: int, *chosen: ColumnElement[bool]) -> dict[int, list[OutcomeFacts]]:
     """Installed reflashes (those that are `chosen`), by concern, oldest first."""
-    query = (
-        select(
-            col(Outcome.id),
-            col(Outcome.concern_id),
-            col(Outcome.update_id),
-            col(Outcome.reflashed_on),
-            col(ProgrammingEvent.recorded_at),
-            col(Outcome.road_test),
-            col(Outcome.duplicated_before),
-            col(Outcome.other_work),
-            col(Outcome.odometer),
-            col(Outcome.count_ends_on),
-            col(VehicleRow.make),
-            col(Reflash.module),
-            col(ConcernRow.usual_gap_days),
-            case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
-            col(Reflash.event_id),
-        )
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
-        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .where(col(Outcome.shop_id) == shop_id, col(Outcome.installed).is_(True), *chosen)
-        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
-    )
-    return _by_concern([OutcomeFacts(*row) for row in session.execute(query)])
+    rows = session.execute(_INSTALLED.where(*chosen), {"shop": shop_id})
+    return _by_concern([OutcomeFacts(*row) for row in rows])
+
+
+def outcomes_of(session: Session, shop_id: int, concern_ids: Sequence[int]) -> dict[int, list[OutcomeFacts]]:
+    """The same of some concerns."""
+    rows = session.execute(_INSTALLED_FOR, {"shop": shop_id, "concerns": concern_ids})
+    return _by_concern([OutcomeFacts(*row) for row in rows])
 
 
 def follow_ups(
     session: Session, shop_id: int, until: date | None, of_concerns: Sequence[int] | None = None
 ) -> dict[int, list[FollowUpFacts]]:
     """What was heard until a day, or ever (of some concerns), by concern, in the order of the days."""
-    query = (
-        select(
-            col(FollowUpRow.concern_id),
-            col(FollowUpRow.result),
-            col(FollowUpRow.seen_on),
-            col(FollowUpRow.odometer),
-            col(FollowUpRow.recorded_at),
-            col(FollowUpRow.cost_minor),
-            col(FollowUpRow.day_known),
-        )
-        .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id)
-        .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
-    )
-    if until is not None:
-        query = query.where(col(FollowUpRow.seen_on) <= until)
-    if of_concerns is not None:
-        query = query.where(col(FollowUpRow.concern_id).in_(of_concerns))
-    return _by_concern([FollowUpFacts(*row) for row in session.execute(query)])
+    query = _HEARD if of_concerns is None else _HEARD_OF
+    asked = {"shop": shop_id, "until": until or date.max}
+    asked |= {} if of_concerns is None else {"concerns": of_concerns}
+    return _by_concern([FollowUpFacts(*row) for row in session.execute(query, asked)])
 
 
 def findings(session: Session, shop_id: int) -> dict[int, list[FindingFacts]]:

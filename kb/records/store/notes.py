@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from sqlalchemy import ColumnElement, Row, Select, func, or_, select, update
@@ -33,8 +33,10 @@ from kb.records.tables import (
 Part = TypeVar("Part", bound=SQLModel)
 
 
-def kinds_of(session: Session, shop_id: int, note_ids: Iterable[int]) -> dict[int, str]:
+def kinds_of(session: Session, shop_id: int, note_ids: Collection[int]) -> dict[int, str]:
     """The kind of each of these notes that is on file."""
+    if not note_ids:
+        return {}
     query = select(col(NoteRow.id), col(NoteRow.kind)).where(
         col(NoteRow.shop_id) == shop_id, col(NoteRow.id).in_(sorted(set(note_ids)))
     )

@@ -33,7 +33,7 @@ OPEN_KINDS = (4, 7)
 
 @dataclass(frozen=True, slots=True)
 class CountsWanted:
-    """Which outcomes: reflashed by `as_of` and within the days, of these makes (as stored) and modules."""
+    """Which outcomes: reflashed by `as_of`, within the days, of these makes as stored, modules, updates."""
 
     as_of: date
     window_days: int
@@ -41,6 +41,7 @@ class CountsWanted:
     until: date | None = None
     makes: tuple[str, ...] | None = None
     modules: tuple[str, ...] | None = None
+    updates: tuple[int, ...] | None = None
 
 
 def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: bool) -> list[tuple[int, ...]]:
@@ -193,6 +194,8 @@ def _chosen(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ..
         chosen.append(start >= wanted.since.toordinal())
     if wanted.until is not None:
         chosen.append(start <= wanted.until.toordinal())
+    if wanted.updates is not None:
+        chosen.append(col(Outcome.update_id).in_(wanted.updates))
     if wanted.modules is not None:
         chosen.append(_of_a_module(wanted.modules))
     if wanted.makes is not None:

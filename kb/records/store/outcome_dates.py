@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Select, case, select
+from sqlalchemy import Select, bindparam, case, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
@@ -26,25 +26,43 @@ class Reflashed:
     closed_on: date | None
 
 
+_REFLASHED = (
+    select(
+        Outcome,
+        col(Reflash.module),
+        col(ProgrammingEvent.performed_on),
+        col(ProgrammingEvent.recorded_at),
+        col(RepairOrder.vehicle_id),
+        case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
+    )
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+    .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+    .where(col(Outcome.concern_id).in_(bindparam("concerns", expanding=True)))
+)
+_INSTALLED = (
+    select(
+        col(ProgrammingEvent.vehicle_id),
+        col(Reflash.module),
+        col(ProgrammingEvent.performed_on),
+        col(Reflash.id),
+    )
+    .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+    .where(col(Reflash.module) != "", col(Reflash.result).in_(("completed", "recovered")))
+    .order_by(
+        col(ProgrammingEvent.vehicle_id),
+        col(Reflash.module),
+        col(ProgrammingEvent.performed_on),
+        col(Reflash.id),
+    )
+)
+_INSTALLED_IN = _INSTALLED.where(col(ProgrammingEvent.vehicle_id).in_(bindparam("vehicles", expanding=True)))
+
+
 def reflashed(session: Session, concern_ids: Sequence[int]) -> list[Reflashed]:
     """What was reflashed for these concerns."""
-    other_cause = case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None)
-    rows = session.execute(
-        select(
-            Outcome,
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(ProgrammingEvent.recorded_at),
-            col(RepairOrder.vehicle_id),
-            other_cause,
-        )
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-        .where(col(Outcome.concern_id).in_(concern_ids))
-    )
-    return [Reflashed(*row) for row in rows]
+    return [Reflashed(*row) for row in session.execute(_REFLASHED, {"concerns": concern_ids})]
 
 
 def installed_days(
@@ -62,24 +80,8 @@ def installed(session: Session, vehicles: Sequence[int] | Select[int]) -> list[t
     """(vehicle, module, day, reflash id) of every installed reflash of a named module, each module's in order
     of time.
     """
-    rows = session.execute(
-        select(
-            col(ProgrammingEvent.vehicle_id),
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(Reflash.id),
-        )
-        .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
-        .where(
-            col(ProgrammingEvent.vehicle_id).in_(vehicles),
-            col(Reflash.module) != "",
-            col(Reflash.result).in_(("completed", "recovered")),
-        )
-        .order_by(
-            col(ProgrammingEvent.vehicle_id),
-            col(Reflash.module),
-            col(ProgrammingEvent.performed_on),
-            col(Reflash.id),
-        )
-    )
+    if isinstance(vehicles, Select):
+        rows = session.execute(_INSTALLED.where(col(ProgrammingEvent.vehicle_id).in_(vehicles)))
+    else:
+        rows = session.execute(_INSTALLED_IN, {"vehicles": vehicles})
     return [(row[0], row[1], row[2], row[3] or 0) for row in rows]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import and_, exists, func, or_, select
+from sqlalchemy import and_, bindparam, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
@@ -52,14 +52,17 @@ def other_work(session: Session, event_id: int) -> list[str]:
 
 def outcomes_of_concern(session: Session, concern_id: int) -> list[tuple[Outcome, Reflash, ProgrammingEvent]]:
     """What was reflashed for a concern, oldest first."""
-    rows = session.execute(
-        select(Outcome, Reflash, ProgrammingEvent)
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .where(col(Outcome.concern_id) == concern_id)
-        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
-    )
+    rows = session.execute(_OUTCOMES_OF_CONCERN, {"concern": concern_id})
     return [(outcome, reflash, event) for outcome, reflash, event in rows]
+
+
+_OUTCOMES_OF_CONCERN = (
+    select(Outcome, Reflash, ProgrammingEvent)
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .where(col(Outcome.concern_id) == bindparam("concern"))
+    .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+)
 
 
 def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
