@@ -16,7 +16,7 @@ from kb.desk.context import Desk, RunningShop
 from kb.desk.memory import Memory
 from kb.desk.search import SearchRequest, SearchResult, search
 from kb.errors import BadInput, NotFound
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.index import Progress
 from kb.search.query import IndexEntry
@@ -246,3 +246,10 @@ def test_an_index_brought_up_step_by_step_finds_what_one_made_anew_finds(
 def _found(shop: RunningShop, words: str) -> set[tuple[str, int, str]]:
     """Scores may differ while the usual length of a text is that of the last full build; finds may not."""
     return {(one.kind, one.id, one.title) for one in results(shop, words, limit=100)}
+
+
+def test_a_code_that_a_note_says_is_not_part_of_it_does_not_find_it(shop: RunningShop) -> None:
+    codes = (NoteCode("P0733", CodeKind.MAY_BE_STORED), NoteCode("P0741", CodeKind.NOT_PART))
+    write(shop, replace(an_update(), codes=codes))
+    assert [one.number for one in results(shop, "", codes=("P0733",))] == ["NV-24-101"]
+    assert results(shop, "", codes=("P0741",)) == []

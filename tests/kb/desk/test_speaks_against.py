@@ -15,6 +15,7 @@ from kb.nouns.notes import Note, NoteState, SpeaksAgainst
 from tests.factories import a_concern, an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, notes_file, take
 
+pytestmark = pytest.mark.both_databases
 BUMPS = "It happens over bumps"
 
 

@@ -115,6 +115,9 @@ def test_a_second_title_warns_and_the_first_is_kept() -> None:
         ("built_from", "2019", "built_from"),
         ("published_on", "May", "published_on"),
         ("calibration_after", "NV2A", "module"),
+        ("code_kinds", "P0171 sometimes", "code_kinds"),
+        ("code_kinds", "PX not part", "code_kinds"),
+        ("remedy", "magic", "remedy"),
     ],
 )
 def test_a_bad_row_is_told_by_line_and_column_and_the_others_are_read(

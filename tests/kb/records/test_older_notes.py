@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 
+import pytest
 from alembic import command
 from sqlalchemy import text
 
@@ -15,6 +16,7 @@ from kb.nouns.people import Actor
 from kb.records.migrate import alembic_config, migrate
 from tests.factories import a_note, an_update
 
+pytestmark = pytest.mark.both_databases
 LEAD = Actor(0, "lead", "lead")
 
 

@@ -5,7 +5,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.vehicle.codes import Origin, TroubleCode, find_codes, from_bytes, parse_code, parse_codes, related
+from kb.nouns.notes import CodeKind, NoteCode
+from kb.vehicle.codes import (
+    Origin,
+    TroubleCode,
+    find_codes,
+    from_bytes,
+    is_general,
+    note_code,
+    parse_code,
+    parse_codes,
+    related,
+)
 
 codes = st.from_regex(r"[PCBU][0-3][0-9A-F]{3}(-[0-9A-F]{2})?", fullmatch=True)
 
@@ -44,6 +55,23 @@ def test_a_code_is_read_in_any_usual_spelling(typed: str, read: str) -> None:
 @given(st.lists(codes, min_size=1, max_size=6), st.sampled_from([" ", ",", ";", ", ", " ;\n"]))
 def test_a_free_list_gives_every_code_once_in_order(listed: list[str], between: str) -> None:
     assert [str(c) for c in parse_codes(between.join(listed).lower())] == list(dict.fromkeys(listed))
+
+
+@pytest.mark.parametrize(
+    ("code", "general"),
+    [  # what each code says: SAE J2012, from memory; that many faults set the left ones: common practice
+        *(
+            (code, True)
+            for code in ("P0171", "P0175", "P0300", "P0312", "U0100-87", "u0293", "P0562", "B1325")
+        ),
+        *((code, False) for code in ("P0170", "P0176", "P0313", "U0300", "U1100", "P0741", "P0087", "B1A04")),
+    ],
+)
+def test_lean_misfire_lost_communication_and_low_voltage_define_nothing(code: str, general: bool) -> None:
+    assert is_general(code) is general
+    for kind in CodeKind:
+        kept = CodeKind.MAY_BE_STORED if general and kind is CodeKind.DEFINING else kind
+        assert note_code(code, kind) == NoteCode(code, kept)
 
 
 def test_a_lone_failure_type_belongs_to_the_code_before_it() -> None:
