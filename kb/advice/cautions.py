@@ -23,7 +23,8 @@ def dangers_in(said: Spoken, known: DangerWords) -> tuple[Danger, ...]:
     """The dangers that a complaint speaks of, in the order of the file, each once."""
     places = {name: _places(said, group) for name, group in known.groups.items()}
     found = {rule.danger for rule in known.rules if _holds(rule, said, places)}
-    return tuple(danger for danger in known.dangers if danger.name in found)
+    covered = {name for danger in known.dangers if danger.name in found for name in danger.covers}
+    return tuple(danger for danger in known.dangers if danger.name in found - covered)
 
 
 def _places(said: Spoken, group: Group) -> list[Place]:

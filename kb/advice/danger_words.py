@@ -43,11 +43,12 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Danger:
-    """What is said about a danger, and under which caution."""
+    """What is said about a danger, under which caution; it says what those it `covers` would say."""
 
     name: str
     caution: str
     sentence: str
+    covers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,10 @@ def danger_words() -> DangerWords:
 def read_danger_words(said: Mapping[str, Any]) -> DangerWords:
     """From parsed TOML. Raises KeyError where a rule names no group or no danger."""
     groups = {name: _group(items) for name, items in said["groups"].items()}
-    dangers = tuple(Danger(name, one["caution"], one["sentence"]) for name, one in said["dangers"].items())
+    dangers = tuple(
+        Danger(name, one["caution"], one["sentence"], tuple(one.get("covers", ())))
+        for name, one in said["dangers"].items()
+    )
     rules = tuple(_rule(one) for one in said["rules"])
     for rule in rules:
         for name in (*rule.of, *rule.unless, *filter(None, (rule.nearest,))):

@@ -123,6 +123,10 @@ def test_a_danger_is_seen_whatever_harmless_line_follows(danger: str, harmless: 
     assert names_of(danger) <= names_of(f"{danger}. Also says this. {harmless}")
 
 
+def test_a_sentence_that_says_it_all_stands_alone() -> None:
+    assert names_of("smoke from the hv battery, hissing") == {"drive_battery"}
+
+
 @given(st.sampled_from([text for texts in DANGEROUS.values() for text in texts]), st.integers(60, 200))
 def test_a_danger_at_the_end_of_a_long_complaint_is_seen(danger: str, before: int) -> None:
     assert names_of(danger) <= names_of("customer states that " * (before // 3) + ". " + danger)
