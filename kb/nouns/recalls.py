@@ -29,7 +29,7 @@ class RecallKind(StrEnum):
     CAMPAIGN = "campaign"
 
 
-_FREE = (
+IF_OPEN = (
     "An open recall is free at the dealer within 15 years of first sale "
     "(tires five; from memory, 49 USC 30120). Its remedy may not be out yet: ask before the vehicle is sent."
 )
@@ -39,7 +39,7 @@ _EMISSIONS = (
 )
 SAID = (
     "Notes apply by model, a recall by VIN: one look-up by VIN at the manufacturer or the government tells.",
-    _FREE,
+    IF_OPEN,
     "Campaigns expire by date or miles. A bulletin is no coverage.",
     _EMISSIONS,
 )

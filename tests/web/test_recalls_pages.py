@@ -37,6 +37,7 @@ def test_recalls_are_looked_up_with_a_tap_and_stand_on_paper(optima: RunningShop
     tech.send("/concerns/1", act, {"number": "23V652", "result": "open", "touches": "no"})
     assert "about something else" in tech.see("/concerns/1").text
     assert "Stop: A recall" not in tech.see("/concerns/1").text
+    assert "free at the dealer" in tech.see("/concerns/1/paper").text
     paper = tech.see("/concerns/1/print").text
     for wanted in ("23V652", "open, Technician", "49 USC 30120", "40 CFR 85.2103", "Campaigns expire"):
         assert wanted in paper, wanted
