@@ -12,7 +12,7 @@ from typing import Any
 from kb.words.normalise import words
 
 NEAR = 6
-CLAUSES = 1
+CLAUSES = 2
 
 
 @dataclass(frozen=True, slots=True)
