@@ -161,5 +161,8 @@ class RequirementContentOut(Out):
 
 
 class RequirementOut(Out):
+    """`reads`: the windows read in the text, in words; what is measured is held against them."""
+
     id: int
     content: RequirementContentOut
+    reads: list[str]

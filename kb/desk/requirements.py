@@ -8,6 +8,7 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
 from kb.errors import BadInput, NotFound
 from kb.prep.lines import PLACES
+from kb.prep.things import bound_windows
 from kb.records.store import equipment as store
 from kb.records.tables import MakeRequirement
 
@@ -30,8 +31,15 @@ class RequirementDraft:
 
 @dataclass(frozen=True, slots=True)
 class RequirementView:
+    """A requirement in force; `reads` are the windows read in its text, in words."""
+
     id: int
     content: RequirementDraft
+
+    @property
+    def reads(self) -> tuple[str, ...]:
+        bound = bound_windows(self.content.text, self.content.unit)
+        return tuple(f"{one.key.replace('_', ' ')} {one.window.words(one.unit)}" for one in bound)
 
 
 @anyone_in_the_shop

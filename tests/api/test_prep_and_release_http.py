@@ -53,7 +53,8 @@ def test_voltages_are_held_against_what_is_possible_and_what_is_printed(
     path = f"/concerns/{concern}/prep"
     assert item(tech.call("GET", path), "support_voltage")["window"] == [13.0, 14.0]
     asked = {"make": MAKE, "place": "battery", "text": "Support voltage at least 13.2 V", "unit": "V"}
-    lead.call("POST", "/requirements", asked, 201)
+    entered = lead.call("POST", "/requirements", asked, 201)
+    assert entered["reads"] == ["support voltage at least 13.2 V"]
     assert item(tech.call("GET", path), "support_voltage")["window"] == [13.2, 14.0]
     for wrong in ("11.9", "15.6", "12.4", "14.2"):
         refused = tech.call("PUT", f"{path}/support_voltage", {"measured": wrong}, 422)["error"]
