@@ -29,7 +29,7 @@ STOPS: dict[StopKind, tuple[str, str]] = {
         "Ask the customer before overwriting it; use released calibrations only.",
     ),
     StopKind.NOT_RECOVERED: (
-        "Programming stopped with an error, and the module is not recovered.",
+        "A module is not recovered.",
         (
             "Follow the manufacturer's recovery steps and record the recovery. A retry that its screen "
             "offers in that session is recovery; a new session, another tool or module waits for the lead."

@@ -52,7 +52,7 @@ def test_a_module_that_stopped_is_on_the_concern_until_recovered_and_never_under
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)), stopped)
     tech = signed_in("tech")
     page, paper = tech.see("/concerns/1"), tech.see("/concerns/1/paper")
-    assert "the module is not recovered. TCM stopped with an error on" in page.text
+    assert "A module is not recovered. TCM stopped with an error on" in page.text
     assert "E-0447" in page.text
     assert "/concerns/1/failed" in page.links
     updated = paper.html.split("We updated")[1].split("</section>")[0]
