@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from kb.search.phrases import MOST_LETTERS, MOST_WORDS, Span, TypedWord, spans
 from kb.words.lexicon import Lexicon
 from kb.words.negation import Said, clauses, denials, tells
-from kb.words.negators import NEGATORS, SIGNS
+from kb.words.negators import AUXILIARIES, NEGATORS, SIGNS, TIMES
 from kb.words.normalise import words
 
 _NEVER_BEFORE_SIGNS = frozenset(("start", "crank"))
@@ -80,6 +80,8 @@ def _is_complaint(
 ) -> bool:
     """Whether a phrase that holds a no is a complaint ("no crank") and denies nothing ("no codes")."""
     named = [typed[at].word for at in span.places if typed[at].word not in NEGATORS]
+    if _says_when(span, typed, said, place_of, lexicon):
+        return False
     first, last = place_of[span.places[0]], place_of[span.places[-1]]
     after = [word.read for word in said[last + 1 : last + 2] if word.clause == said[last].clause]
     if SIGNS.intersection(after) and not _NEVER_BEFORE_SIGNS.intersection(named[-1:]):
@@ -88,3 +90,19 @@ def _is_complaint(
     if of_signs and any(tells(word.read) for word in said[:first]) and _SAID_OF_LAMPS.issuperset(after):
         return False
     return bool(named) and not (_is_condition(span, lexicon) and SIGNS.intersection(named))
+
+
+def _says_when(
+    span: Span, typed: Sequence[TypedWord], said: Sequence[Said], place_of: dict[int, int], lexicon: Lexicon
+) -> bool:
+    """Whether its no is of a time ("not when warm", "not warm") and no duty ("does not warm up")."""
+    at = next(at for at in span.places if typed[at].word in NEGATORS)
+    first, last = place_of[at], place_of[span.places[-1]]
+    own = {place_of[one] for one in span.places}
+    if any(said[place].read in TIMES for place in range(first, last) if place not in own):
+        return True
+    if said[first].read != "not" or (first and said[first - 1].read in AUXILIARIES):
+        return False
+    after = [typed[one].stem for one in span.places if one > at][:1]
+    alone = (names for word in after for stems, names in lexicon.starting_with(word) if len(stems) == 1)
+    return any(lexicon.concepts[name].kind == "condition" for names in alone for name in names)

@@ -23,6 +23,7 @@ PAST, REFUSES, AUXILIARIES = _listed("past"), _listed("refuses"), _listed("auxil
 LOOKED_FOR, IDLE = _listed("looked_for"), _listed("idle")
 ENDS, ENDS_LATER = _listed("ends"), _listed("ends_later")
 TIED, EITHER, ARTICLES = _listed("tied"), _listed("either"), _listed("articles")
+TIMES = _listed("times")
 GOES_ON = TIED | EITHER | ARTICLES
 OUGHT, BADLY, TIES = _listed("ought"), _listed("badly"), _listed("ties")
 LACKED, IN_USE, SIGNS, HAD = _listed("lacked"), _listed("in_use"), _listed("signs"), _listed("had")

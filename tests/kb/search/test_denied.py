@@ -43,6 +43,8 @@ DENIED = {
     "no longer stalls": ("no longer stalls", {"longer", "stalls"}),
     "no aftermarket alarm": ("no aftermarket alarm", {"aftermarket", "alarm"}),
     "dies without warning": ("without warning", {"warning"}),
+    "bucks cold, not when warm": ("not when warm", {"warm"}),
+    "bucks cold, not warm": ("not warm", {"warm"}),
 }  # fmt: skip
 
 COMPLAINTS = (
