@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from kb.intake.history_row import HistoryRow
-from kb.intake.history_words import speaks_of_failure
+from kb.intake.history_words import is_a_day, speaks_of_failure
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.concerns import RoadTest
 
@@ -107,7 +107,7 @@ def _of_failure(row: HistoryRow, window_days: int) -> Iterator[tuple[str, str]]:
         yield "other_cause", _KNOWN_OK_PAST_THE_WINDOW.format(window=window_days, seen=row.last_seen_on)
     if row.returned_on and row.came_of_it and not row.failed:
         yield "returned_on", _DAY_OF_A_WORD.format(word=row.came_of_it.value.replace("_", " "))
-    if row.event and not row.failed and speaks_of_failure(row.event):
+    if row.event and not row.failed and (speaks_of_failure(row.event) or is_a_day(row.event)):
         yield "event", _NAME_OR_COMEBACK.format(event=row.event)
 
 

@@ -108,6 +108,11 @@ def speaks_of_failure(text: str) -> bool:
     return bool(_FAILURE.search(text.replace("\u2019", "'").replace("-", " ")))
 
 
+def is_a_day(text: str) -> bool:
+    """Written in figures, as "2026-04-01" or "4/1/26"."""
+    return bool(re.fullmatch(r"\d{1,4}([-/.])\d{1,2}\1\d{1,4}", text.strip()))
+
+
 def word_of_outcome(text: str) -> FollowUpResult | None:
     """What came of the reflash by the whole answer, None for anything else."""
     return _WORDS.get(_plain(text))

@@ -57,10 +57,9 @@ def test_nothing_but_a_backup_is_handed_out(sqlite_shop: RunningShop, signed_in:
     signed_in("owner").see(f"/shop/backups/{name}", 404)
 
 
-def test_a_damaged_copy_is_named_on_the_page(
-    sqlite_shop: RunningShop, signed_in: SignIn, tmp_path: Path
-) -> None:
-    file = tmp_path / "backups" / backups.back_up_nightly(sqlite_shop)
+def test_a_damaged_copy_is_named_on_the_page(sqlite_shop: RunningShop, signed_in: SignIn) -> None:
+    folder = Path(sqlite_shop.records.engine.url.database or "").parent
+    file = folder / "backups" / backups.back_up_nightly(sqlite_shop)
     file.write_bytes(file.read_bytes()[:-1])
     assert "not as long as its check sheet says" in signed_in("owner").see("/shop/backups").text
     file.with_name(f"{file.name}.check").unlink()

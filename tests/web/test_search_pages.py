@@ -108,7 +108,7 @@ def test_a_note_tells_the_lead_which_words_led_to_it(searched: RunningShop) -> N
     opened = a_concern(complaint="idle hunts an blorpts")
     with searched.writing(actor_of(searched, "tech")) as desk:
         concern_id = concerns.open_concern(desk, opened).id
-    tech.see(link(tech.see(f"/concerns/{concern_id}"), "/notes/1"))
+    tech.see(link(tech.see(f"/concerns/{concern_id}"), "/notes/1?"))
     at = f"/concerns/{concern_id}/close"
     answer = {"ending": "other_cause", "other_cause": "split hose", "explained_by": "1"}
     assert ("option", {"value": "1"}) in tech.see(at).tags

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from kb.intake.columns import columns_of, suggest
@@ -101,6 +101,7 @@ def test_a_word_for_a_failure_far_down_the_file_decides_what_a_result_is() -> No
     st.lists(st.sampled_from(["yes", "no", "came back", "2026-04-01", "sold", "unknown", "?"]), min_size=1),
     st.sampled_from(["Comeback", "Came back?", "Returned", "Result", "Outcome", "Repeat"]),
 )
+@example(["came back", "2026-04-01"], "Result")
 def test_no_comeback_goes_in_silence_whatever_the_column_is_called(values: list[str], name: str) -> None:
     """Slow twin: a yes, a day or came back under such a name is a failure, an error or a warning."""
     rows = "".join(f"{n},stalls,N-1,2026-03-02,yes,2026-08-01,{value}\n" for n, value in enumerate(values))
