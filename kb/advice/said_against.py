@@ -18,6 +18,10 @@ TOGETHER = 7
 """They stand within so many words."""
 
 
+_READ_FROM_SPEEDS = frozenset(("highway", "idle"))
+"""What figures of speed are read as ("8 to 3 mph") says nothing of where it happens."""
+
+
 def says_so(complaint: Meaning, entry: Meaning, note: Meaning) -> bool:
     """Whether the complaint says what the entry says, beside what the note's title and symptom tell."""
     own, said = _beside(entry, note), _beside(complaint, note)
@@ -35,7 +39,7 @@ def _same(word: Word, told: Word) -> bool:
 
 
 def _held(asked: Sequence[Word], said: Sequence[Word], first: int) -> int:
-    near = [word for word in said if word.place - first < TOGETHER]
+    near = [word for word in said if word.place - first < TOGETHER and not word.is_fine]
     return sum(any(word.means(other) for other in near) for word in asked)
 
 
@@ -45,7 +49,7 @@ def against_conditions(
     """Where the complaint denies a condition that the bulletin lists ("never warm"), or says that it happens
     only under its opposite ("only when cold"). `opposites` pairs concepts of conditions.
     """
-    listed = conditions.concepts
+    listed = conditions.concepts - _READ_FROM_SPEEDS
     denied = [words for concept, words in complaint.denied.items() if concept in listed]
     other = [
         words

@@ -7,8 +7,8 @@ or the defect of a recall, never in conditions, precautions or body. What the sy
 
 reach     | qualifies
 own       | by itself ("flare" is a transmission's)
-shared    | unless a part was typed beside it that is of another system than the note's and that the note does
-          | not name; two of the note's conditions or plain words, typed too, outweigh such a part
+shared    | unless the part typed right beside it, or every part typed near it, is of another system than the
+          | note's and not named by it; two of the note's conditions or plain words, typed too, outweigh that
 general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
@@ -83,7 +83,7 @@ class Asked:
             terms,
             concepts,
             symptoms,
-            tuple(at for at, one in concepts.items() if is_part(one) and not terms[at].compared),
+            tuple(at for at, one in concepts.items() if is_part(one) and not _is_compared(terms[at])),
             tuple(at for at, one in concepts.items() if one.kind == "condition"),
             _plain(terms),
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
@@ -106,17 +106,27 @@ class Asked:
         """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it, else
         another typed one of the same system that the note tells.
         """
-        place = self.terms[symptom].unit
-        nearest = min(
-            self.parts,
-            key=lambda at: (abs(self.terms[at].unit - place), self.terms[at].unit > place),
-            default=None,
-        )
+        nearest = next(iter(self._nearest(symptom)), None)
         if nearest is None or nearest in note.tells:
             return nearest
         system = self.concepts[nearest].system
         alike = (at for at in self.parts if at in note.tells and self.concepts[at].system == system)
         return next(alike, None) if system else None
+
+    def _nearest(self, symptom: int) -> list[int]:
+        """The parts typed, nearest to the symptom first; of two as near, the one before it."""
+        place = self.terms[symptom].unit
+        return sorted(self.parts, key=lambda at: (self._away(at, symptom), self.terms[at].unit > place))
+
+    def _is_subject(self, part: int, symptom: int) -> bool:
+        """Whether a part is what has the symptom: "wiper stalls", "shudder in the brake pedal"."""
+        thing, fault = self.terms[part].first, self.terms[symptom].first
+        if thing is None or fault is None or thing.clause != fault.clause or self._away(part, symptom) > 1:
+            return False
+        return thing.unit < fault.unit or thing.placed
+
+    def _away(self, part: int, symptom: int) -> int:
+        return abs(self.terms[part].unit - self.terms[symptom].unit)
 
     def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
         """Whether the note tells the part, and the symptom or a neighbour; a function needs no symptom."""
@@ -126,22 +136,23 @@ class Asked:
         return told or self.concepts[part].reach == "function"
 
     def _vetoed(self, symptom: int, note: Told) -> bool:
-        """Whether the parts typed beside it are all of other systems, and nothing outweighs them."""
-        place = self.terms[symptom].unit
-        beside = [at for at in self.parts if abs(self.terms[at].unit - place) <= BESIDE]
-        systems = [bit_of(self.concepts[at]) for at in beside]
-        others = [bits for bits in systems if bits and not bits & note.systems]
-        ours = any(at in note.names for at in beside) or any(bits & note.systems for bits in systems)
+        """Whether the part right beside it, or each near it, is another system's, and nothing outweighs."""
+        near = [at for at in self._nearest(symptom) if self._away(at, symptom) <= BESIDE]
+        ours = [at in note.names or bool(bit_of(self.concepts[at]) & note.systems) for at in near]
+        others = [bool(bit_of(self.concepts[at])) and not our for at, our in zip(near, ours, strict=True)]
+        right_beside = others[:1] == [True] and self._is_subject(near[0], symptom)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
-        return bool(others) and not ours and shared < OUTWEIGH
+        return (right_beside or (any(others) and not any(ours))) and shared < OUTWEIGH
+
+
+def _is_compared(term: Term) -> bool:
+    return term.first is not None and term.first.compared
 
 
 def _plain(terms: Sequence[Term]) -> tuple[int, ...]:
     """Words typed as they stand that no concept takes in; figures tell nothing."""
-    named = {term.unit for term in terms if term.key[0] == "concept"}
     return tuple(
         at
         for at, term in enumerate(terms)
-        if term.key[0] == "word" and term.unit not in named and term.typed == term.read_as
-        if term.typed.isalpha()
+        if term.key[0] == "word" and term.itself and term.typed == term.read_as and term.typed.isalpha()
     )

@@ -8,22 +8,34 @@ from dataclasses import dataclass
 from kb.search.denied import heard
 from kb.search.phrases import TypedWord, phrases_in, read_words
 from kb.words.lexicon import Lexicon
+from kb.words.negation import clauses
+from kb.words.normalise import words
 from kb.words.spelling import Speller
 
 ONLY = "only"
+FINE = frozenset(
+    (
+        "ok", "okay", "good", "fine", "tight", "clean", "dry", "pass", "passes", "passed", "connected",
+        "correct", "normal", "stock", "full", "perfect", "healthy", "right",
+    )
+)  # fmt: skip
+FINE_BEFORE, FINE_BEHIND = 6, 2
+"""So many words before and behind it, a word that something is right may speak of."""
 
 
 @dataclass(frozen=True, slots=True)
 class Word:
     """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place.
 
-    `is_fault` says that it tells what is wrong with a thing (broken, torn, loose).
+    `is_fault` says that it tells what is wrong with a thing (broken, torn, loose), `is_fine` that a word
+    near it says that nothing is ("fluid level ok").
     """
 
     place: int
     stem: str
     concepts: frozenset[str]
     is_fault: bool = False
+    is_fine: bool = False
 
     def means(self, other: Word) -> bool:
         """Whether both say one thing, in the same or in other words; of a thing's faults all say one."""
@@ -48,9 +60,21 @@ class Meaning:
         return frozenset(concept for word in self.words for concept in word.concepts)
 
 
-def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
+def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon, fine: frozenset[int]) -> Word:
     faulty = any(lexicon.concepts[name].kind == "cause" for name in concepts)
-    return Word(word.unit, word.stem, frozenset(concepts), faulty)
+    return Word(word.unit, word.stem, frozenset(concepts), faulty, word.unit in fine)
+
+
+def _fine_places(text: str) -> frozenset[int]:
+    """Places of the words of which it is said that they are right, each in the clause that says so."""
+    said, clause = words(text), clauses(text)
+    return frozenset(
+        place
+        for at, word in enumerate(said)
+        if word in FINE
+        for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
+        if clause[place] == clause[at]
+    )
 
 
 def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
@@ -62,8 +86,9 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
     for phrase in phrases:
         for unit in phrase.units:
             concepts.setdefault(unit, set()).add(phrase.concept.id)
-    words = tuple(
-        _word(word, concepts.get(word.unit, set()), lexicon)
+    fine = _fine_places(text)
+    meant = tuple(
+        _word(word, concepts.get(word.unit, set()), lexicon, fine)
         for word in typed
         if word.tells or (word.unit in concepts and not word.denied)
     )
@@ -81,4 +106,4 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
         for phrase in phrases
         if only_at & {min(phrase.units) - 1, min(phrase.units) - 2, max(phrase.units) + 1}
     }
-    return Meaning(words, denied, only)
+    return Meaning(meant, denied, only)

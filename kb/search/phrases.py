@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from kb.words.lexicon import Concept, Lexicon, Stems
+from kb.words.negation import clauses
 from kb.words.negators import NEGATORS
 from kb.words.normalise import JOINING, SILENT, stem, words
 from kb.words.spelling import Reading, Speller
@@ -16,7 +17,7 @@ MOST_WORDS = 60
 """What is typed beyond these is not read."""
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
-COMPARING, SHORTLY = "like", 3
+COMPARING, PLACING, SHORTLY = "like", frozenset(("in", "from")), 3
 THINGS = frozenset({"part", "system", "lamp"})
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
@@ -25,9 +26,9 @@ JOINING_STEMS = frozenset(map(stem, JOINING))
 class TypedWord:
     """A typed word as read; `unit` is its place among the typed words, `others` are further readings.
 
-    Of a text that holds a no, `clause` counts the clauses, `either` says that an "or" stands before the word,
+    `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
-    behind a "like": something that it is not.
+    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is.
     """
 
     typed: str
@@ -40,6 +41,7 @@ class TypedWord:
     either: bool = False
     denied: bool = False
     compared: bool = False
+    placed: bool = False
 
     @property
     def tells(self) -> bool:
@@ -56,11 +58,15 @@ class Span(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """A phrase said and not denied, the typed words it takes up and the concepts it may mean."""
+    """A phrase said and not denied, the typed words it takes up and the concepts it may mean.
+
+    It stands `together` where no telling word that is not its own stands in between.
+    """
 
     span: Span
     units: frozenset[int]
     concepts: list[Concept]
+    together: bool
 
     @property
     def ranked(self) -> int:
@@ -85,7 +91,7 @@ class Phrase:
     shared: int
     inside: bool
     itself: bool
-    compared: bool = False
+    first: TypedWord | None = None
 
     @property
     def ranks(self) -> bool:
@@ -100,20 +106,21 @@ def read_words(
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
     folded = words(text[:MOST_LETTERS])[:most]
-    for unit, typed in enumerate(folded):
+    for unit, (typed, clause) in enumerate(zip(folded, clauses(text[:MOST_LETTERS]), strict=False)):
         if typed in SILENT:
             continue
         readings = speller.read(typed)
-        compared = COMPARING in folded[max(0, unit - SHORTLY) : unit]
+        before = folded[max(0, unit - SHORTLY) : unit]
+        compared, placed = COMPARING in before, not PLACING.isdisjoint(before)
         if _run_together(typed, readings):
             found.extend(
-                TypedWord(typed, r.word, stem(r.word), r.likeness, unit, compared=compared) for r in readings
+                TypedWord(typed, r.word, stem(r.word), r.likeness, unit, (), clause) for r in readings
             )
             corrections.append((typed, " ".join(reading.word for reading in readings)))
             continue
         best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
-        word = TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others, compared=compared)
-        found.append(word)
+        word = TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others, clause)
+        found.append(replace(word, compared=compared, placed=placed))
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
@@ -126,6 +133,7 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
             span,
             frozenset(typed[at].unit for at in span.places),
             [lexicon.concepts[n] for n in span.concepts],
+            _stands_together(typed, span.places),
         )
         for span in spans
         if not is_denied(typed, span.places)
@@ -150,6 +158,11 @@ def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
     """A phrase with a no of its own ("no codes") stands or falls with that no, any other with its words."""
     noes = [at for at in places if typed[at].word in NEGATORS]
     return any(typed[at].denied for at in noes or places)
+
+
+def _stands_together(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
+    own = sum(typed[at].tells for at in places)
+    return sum(word.tells for word in typed[places[0] : places[-1] + 1]) <= own
 
 
 def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
@@ -185,12 +198,10 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     read_as = " ".join(word.word for word in whole)
     units = tuple(dict.fromkeys(word.unit for word in part))
     likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
-    together = sum(word.tells for word in whole) <= sum(word.tells for word in part)
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
     for one in found.concepts:
-        itself = together and _is_itself(one, found, longer)
-        compared = part[0].compared
-        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, compared)
+        itself = found.together and _is_itself(one, found, longer)
+        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0])
 
 
 def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:
@@ -200,5 +211,5 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     is a thing); a thing does where its words mean nothing else.
     """
     if concept.kind == "symptom":
-        return all(one.kind in THINGS for other in longer for one in other.concepts)
-    return not longer and len(found.concepts) == 1
+        return all(one.kind in THINGS for other in longer if other.together for one in other.concepts)
+    return not any(other.together for other in longer) and len(found.concepts) == 1

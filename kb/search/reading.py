@@ -32,8 +32,9 @@ Key = tuple[str, str]
 class Term:
     """One thing to look for, how much it counts, and how it came from what was typed.
 
-    `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase;
-    `compared` that it stands in a comparison ("like a flat tire"); `stems` are those of its phrase.
+    `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase, and
+    of a word that it belongs to no phrase;
+    `first` is the first typed word of its phrase, `stems` are the phrase's.
     """
 
     key: Key
@@ -44,7 +45,7 @@ class Term:
     unit: int
     certainty: float = 1.0
     itself: bool = False
-    compared: bool = False
+    first: TypedWord | None = None
     stems: tuple[str, ...] = ()
 
 
@@ -134,7 +135,9 @@ def _word_terms(typed: Iterable[TypedWord], named: Set[int], weights: Weights) -
             continue
         factor = weights.word if word.unit in named else weights.plain
         through = "as typed" if word.word == word.typed else "spelling"
-        yield Term(("word", word.stem), factor * word.likeness, word.typed, word.word, through, word.unit)
+        key, alone = ("word", word.stem), word.unit not in named
+        likely = factor * word.likeness
+        yield Term(key, likely, word.typed, word.word, through, word.unit, itself=alone)
         for other, likeness in word.others:
             key = ("word", stem(other))
             yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", word.unit)
@@ -156,7 +159,7 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
         concept.name,
         unit,
         itself=phrase.itself,
-        compared=phrase.compared,
+        first=phrase.first,
         stems=phrase.stems,
     )
     yield term

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import OSA, JaroWinkler
 
 from kb.words.plain import PlainWords, plain_words
+from kb.words.stemming import stem
 
 FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
 LEAST_LIKENESS = 0.72
@@ -77,7 +78,8 @@ class Speller:
 
     `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one of
     them, and one that is typed is read as a known word where one is near, and as itself besides. `plain` are
-    words of English and of the trade that no note needs to use: right as typed, or short for one word.
+    words of English and of the trade that no note needs to use: right as typed, or short for one word. A word
+    whose stem is one of the `stems` of known words is another form of it, and right.
     """
 
     known: _Known
@@ -86,6 +88,7 @@ class Speller:
     ordered: Sequence[str]
     bones: Mapping[str, Sequence[str]]
     heard: frozenset[str] = frozenset()
+    stems: frozenset[str] = frozenset()
     spared: frozenset[str] = frozenset()
     plain: PlainWords = field(default_factory=plain_words, repr=False)
     _cache: dict[str, tuple[Reading, ...]] = field(default_factory=dict, repr=False, compare=False)
@@ -97,7 +100,8 @@ class Speller:
         if not fresh and not unsure:
             return self
         known = self.known.plus(fresh) if fresh else self.known
-        return replace(self, known=known, heard=self.heard | unsure, _cache={})
+        stems = self.stems | set(map(stem, fresh))
+        return replace(self, known=known, heard=self.heard | unsure, stems=stems, _cache={})
 
     def sparing(self, words: Iterable[str]) -> Speller:
         """A speller that leaves these words as they are typed."""
@@ -136,7 +140,7 @@ class Speller:
             return itself
         if count:
             return itself + self._likelier(word, count)
-        if word in self.plain.right:
+        if word in self.plain.right or (word not in self.heard and stem(word) in self.stems):
             return itself
         if word in self.plain.short:
             meant = (Reading(self.plain.short[word], 0.95, "spelling"),)
@@ -190,7 +194,8 @@ def make_speller(
     known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
     most = max(known.counts.values(), default=0)
     bones = _by_bones(known.words, known.counts)
-    return Speller(known, trade, most, known.words, bones, frozenset(heard).difference(known.counts))
+    unsure = frozenset(heard).difference(known.counts)
+    return Speller(known, trade, most, known.words, bones, unsure, frozenset(map(stem, known.words)))
 
 
 def likeness(typed: str, word: str) -> float:
