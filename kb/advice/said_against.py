@@ -25,22 +25,20 @@ _READ_FROM_SPEEDS = frozenset(("highway", "idle"))
 def says_so(complaint: Meaning, entry: Meaning, note: Meaning) -> bool:
     """Whether the complaint says what the entry says, beside what the note's title and symptom tell."""
     own, said = _beside(entry, note), _beside(complaint, note)
-    least = math.ceil(SHARE * len(own))
-    return bool(own) and any(_held(own, said[at:], first.place) >= least for at, first in enumerate(said))
+    return bool(own) and any(_met(own, said[at:], first.place) for at, first in enumerate(said))
 
 
 def _beside(text: Meaning, note: Meaning) -> list[Word]:
-    """The words of a text that the note does not tell anyway."""
-    return [word for word in text.words if not any(_same(word, told) for told in note.words)]
+    """The words of a text that the note does not tell anyway; a thing stays, also by another name."""
+    stems, symptoms = {word.stem for word in note.words}, note.symptoms
+    return [word for word in text.words if word.stem not in stems and word.concepts.isdisjoint(symptoms)]
 
 
-def _same(word: Word, told: Word) -> bool:
-    return word.stem == told.stem or not word.concepts.isdisjoint(told.concepts)
-
-
-def _held(asked: Sequence[Word], said: Sequence[Word], first: int) -> int:
+def _met(asked: Sequence[Word], said: Sequence[Word], first: int) -> bool:
     near = [word for word in said if word.place - first < TOGETHER and not word.is_fine]
-    return sum(any(word.means(other) for other in near) for word in asked)
+    held = [word for word in asked if any(word.means(other) for other in near)]
+    faults = any(word.is_fault for word in held) or not any(word.is_fault for word in asked)
+    return faults and len(held) >= math.ceil(SHARE * len(asked))
 
 
 def against_conditions(

@@ -31,8 +31,12 @@ BESIDE = 4
 """A part within so many telling words of a symptom is taken for the symptom's."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
+ENGINE = "engine"
 PARTS = frozenset({"part", "system", "lamp"})
+TELLING = PARTS | {"symptom"}
+"""Kinds of concepts that say what systems a note tells of."""
 _BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}
+_BIT["fuel"] = _BIT["engine"]  # "turns over forever after gas": nobody means the fuel system
 
 
 def bit_of(concept: Concept) -> int:
@@ -41,7 +45,7 @@ def bit_of(concept: Concept) -> int:
 
 
 def is_part(concept: Concept) -> bool:
-    """Whether a general symptom may be this thing's."""
+    """Whether a symptom may be this thing's."""
     return concept.kind in PARTS or concept.reach == "function"
 
 
@@ -129,8 +133,11 @@ class Asked:
         return abs(self.terms[part].unit - self.terms[symptom].unit)
 
     def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
-        """Whether the note tells the part, and the symptom or a neighbour; a function needs no symptom."""
-        if part not in note.tells:
+        """Whether the note tells the part, and the symptom or a neighbour; a function needs no symptom.
+
+        The engine as a whole says too little.
+        """
+        if part not in note.tells or self.concepts[part].id == ENGINE:
             return False
         told = symptom in note.tells or not self.neighbours[symptom].isdisjoint(note.tells)
         return told or self.concepts[part].reach == "function"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Any
 
@@ -166,21 +166,31 @@ def _explained(
         for at, note in enumerate(notes.tolist()):
             key = (id(part), note)
             places[key] = met[:, at]
-            tells_of = _places(tells[:, at]) | _literally(snapshot, part, note, by_itself)
-            told[key] = Told(_places(met[:, at] >= 0), tells_of, int(part.systems[note]))
+            told[key] = Told(_places(met[:, at] >= 0), _places(tells[:, at]), int(part.systems[note]))
     order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
     for found in likely:
         key = (id(found.part), found.note)
         where = places[key]
         met_terms = [at for at in order if where[at] >= 0]
         matched = match(asked, [asked.terms[at] for at in met_terms])
-        qualifying = by_itself.qualifying(told[key])
+        qualifying = _qualifying(snapshot, found, by_itself, told[key])
         if matched.counts or qualifying:
             why, about = (
                 tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in some)
                 for some in (worth_showing(asked, met_terms), qualifying)
             )
             yield _hit(found, matched, why, about)
+
+
+def _qualifying(snapshot: Snapshot, found: _Found, asked: Asked, told: Told) -> tuple[int, ...]:
+    """Why the note is about what was typed; its very words are read only where concepts do not tell."""
+    if not asked.symptoms:
+        return ()
+    by_concept = asked.qualifying(told)
+    if by_concept:
+        return by_concept
+    literally = _literally(snapshot, found.part, found.note, asked)
+    return asked.qualifying(replace(told, tells=told.tells | literally)) if literally else ()
 
 
 def _literally(snapshot: Snapshot, part: Part, note: int, asked: Asked) -> frozenset[int]:

@@ -16,7 +16,7 @@ ONLY = "only"
 FINE = frozenset(
     (
         "ok", "okay", "good", "fine", "tight", "clean", "dry", "pass", "passes", "passed", "connected",
-        "correct", "normal", "stock", "full", "perfect", "healthy", "right",
+        "correct", "normal", "stock", "full", "perfect", "healthy",
     )
 )  # fmt: skip
 FINE_BEFORE, FINE_BEHIND = 6, 2
@@ -45,13 +45,14 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """`words` are said to be so.
+    """`words` are said to be so; `symptoms` are those concepts of theirs.
 
     `denied` and `only` are concepts, each with the words that say it is not so, or only so ("never warm",
     "only when cold").
     """
 
     words: tuple[Word, ...]
+    symptoms: frozenset[str]
     denied: Mapping[str, str]
     only: Mapping[str, str]
 
@@ -106,4 +107,5 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
         for phrase in phrases
         if only_at & {min(phrase.units) - 1, min(phrase.units) - 2, max(phrase.units) + 1}
     }
-    return Meaning(meant, denied, only)
+    symptoms = frozenset(phrase.concept.id for phrase in phrases if phrase.concept.kind == "symptom")
+    return Meaning(meant, symptoms, denied, only)

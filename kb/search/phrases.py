@@ -208,8 +208,13 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     """Whether a phrase says by itself what was meant.
 
     A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
-    is a thing); a thing does where its words mean nothing else.
+    is a thing). A thing does where its words mean no other system's, also inside a symptom ("steering wheel
+    shakes"); anything else where its words mean nothing else.
     """
+    around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
-        return all(one.kind in THINGS for other in longer if other.together for one in other.concepts)
-    return not any(other.together for other in longer) and len(found.concepts) == 1
+        return all(one.kind in THINGS for one in around)
+    if concept.kind in THINGS:
+        alike = all(one.kind in THINGS and one.system == concept.system for one in found.concepts)
+        return alike and all(one.kind == "symptom" for one in around)
+    return not around and len(found.concepts) == 1

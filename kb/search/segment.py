@@ -15,6 +15,7 @@ from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.words.lexicon import Concept
 
+NOES = ("no", "not", "never", "without", "longer")
 CONCERN = KINDS.index("concern")
 MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
 
@@ -169,6 +170,13 @@ class Segment:
         notes = self.text.run_notes[runs]
         starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
         sums = np.add.reduceat(self._run_weights[runs], starts)
-        told = np.logical_or.reduceat(places < self.text.telling[runs], starts)
+        said = (places < self.text.telling[runs]) & ~self._denied(places, runs, vocabulary)
+        told = np.logical_or.reduceat(said, starts)
         impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
         return Postings(notes[starts], impacts, places[starts], told)
+
+    def _denied(self, places: Ints, runs: Ints, vocabulary: Vocabulary) -> NDArray[np.bool_]:
+        """Which phrases stand right behind a no: "no longer shuts off" tells of no stall."""
+        noes = [number for word in NOES if (number := vocabulary.word_number(word)) is not None]
+        before = places - 1
+        return (before >= self._starts[runs]) & np.isin(self.text.words[np.maximum(before, 0)], noes)

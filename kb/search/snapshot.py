@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
-from kb.search.about import bit_of, is_part
+from kb.search.about import TELLING, bit_of
 from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
@@ -115,7 +115,7 @@ class Snapshot:
         systems = np.zeros(segment.size, dtype=np.int32)
         for concept in self.lexicon.concepts.values():
             bits, told = bit_of(concept), segment.concept_postings(concept, self.vocabulary)
-            if bits and told.told is not None and (is_part(concept) or concept.kind == "symptom"):
+            if bits and told.told is not None and concept.kind in TELLING:
                 systems[told.notes[told.told]] |= bits
         return systems
 

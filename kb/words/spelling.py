@@ -16,6 +16,7 @@ from kb.words.stemming import stem
 
 FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
 LEAST_LIKENESS = 0.72
+INFLECTED = ("s", "ed", "ing")  # endings of other forms of a word; of others a slip may be the cause
 TRADE_COUNT = 3  # how often a word counts as seen that the lexicon has and no note uses
 _KEYBOARD = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
 _VOWELS = frozenset("aeiou")
@@ -140,7 +141,7 @@ class Speller:
             return itself
         if count:
             return itself + self._likelier(word, count)
-        if word in self.plain.right or (word not in self.heard and stem(word) in self.stems):
+        if word in self.plain.right or self._is_form_of_known(word):
             return itself
         if word in self.plain.short:
             meant = (Reading(self.plain.short[word], 0.95, "spelling"),)
@@ -149,6 +150,11 @@ class Speller:
         if parts:
             return tuple(Reading(part, 0.9, "spelling") for part in parts)
         return self._alike(word) + (itself if word in self.heard else ()) or itself
+
+    def _is_form_of_known(self, word: str) -> bool:
+        stemmed = stem(word)
+        inflected = word.endswith(INFLECTED) and stemmed != word
+        return inflected and stemmed in self.stems and word not in self.heard
 
     def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
         """A far more usual neighbour one slip away from a known but rare word."""

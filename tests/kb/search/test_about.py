@@ -61,7 +61,7 @@ def about(index: SearchIndex, text: str) -> set[int]:
         ("clunks when comin to a stop", {1}),
         ("clunk, feels like the trans", {1}),
         ("rear shock absorber clunks", set()),  # the part of another system takes a shared symptom away
-        ("clunk from the strut and the trans", {1}),  # unless the note's own system was named too
+        ("strut was replaced, clunk in the trans", {1}),  # not where the note's own is right beside it
         ("warm, coming to a stop, low speed", set()),  # conditions alone
         ("seat vibrates", set()),  # told only where the conditions stand
         ("alternator noise", set()),  # told only in the body
@@ -77,12 +77,18 @@ def test_what_a_complaint_is_about(index: SearchIndex, complaint: str, wanted: s
     assert about(index, complaint) == wanted
 
 
+_FELT = {
+    phrase
+    for concept in LEXICON.concepts.values()
+    if concept.kind == "symptom"
+    for phrase in concept.phrases | concept.said | concept.heard
+}
 _QUIET = sorted(
     " ".join(phrase)
     for concept in LEXICON.concepts.values()
     if concept.kind in ("condition", "filler", "vehicle") and concept.reach == "own"
     for phrase in concept.phrases
-    if len(phrase) == 1 and phrase[0].isalpha()
+    if len(phrase) == 1 and phrase[0].isalpha() and phrase not in _FELT
 )
 
 
