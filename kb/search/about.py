@@ -13,8 +13,8 @@ general   | only with its part, the one typed nearest to it ("wiper dead" is abo
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
 
-A part in a comparison ("like a flat tire") is none. Trouble codes qualify too, but whether a code defines a
-condition is known to the note, not to the search.
+A part in a comparison ("like a flat tire") or said to be right ("cluster is fine") is none. Trouble codes
+qualify too, but whether a code defines a condition is known to the note, not to the search.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ class Asked:
             terms,
             concepts,
             symptoms,
-            tuple(at for at, one in concepts.items() if is_part(one) and not _is_compared(terms[at])),
+            tuple(at for at, one in concepts.items() if is_part(one) and not _is_beside_the_point(terms[at])),
             tuple(at for at, one in concepts.items() if one.kind == "condition"),
             _plain(terms),
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
@@ -108,13 +108,14 @@ class Asked:
 
     def _its_part(self, symptom: int, note: Told) -> int | None:
         """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it, else
-        another typed one of the same system that the note tells.
+        another one typed near it, of the same system, that the note tells.
         """
         nearest = next(iter(self._nearest(symptom)), None)
         if nearest is None or nearest in note.tells:
             return nearest
         system = self.concepts[nearest].system
-        alike = (at for at in self.parts if at in note.tells and self.concepts[at].system == system)
+        near = (at for at in self.parts if at in note.tells and self._away(at, symptom) <= BESIDE)
+        alike = (at for at in near if self.concepts[at].system == system)
         return next(alike, None) if system else None
 
     def _nearest(self, symptom: int) -> list[int]:
@@ -152,8 +153,9 @@ class Asked:
         return (right_beside or (any(others) and not any(ours))) and shared < OUTWEIGH
 
 
-def _is_compared(term: Term) -> bool:
-    return term.first is not None and term.first.compared
+def _is_beside_the_point(term: Term) -> bool:
+    """Whether a thing is only compared with, or said to be right."""
+    return term.first is not None and (term.first.compared or term.first.fine)
 
 
 def _plain(terms: Sequence[Term]) -> tuple[int, ...]:

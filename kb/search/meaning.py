@@ -8,19 +8,9 @@ from dataclasses import dataclass
 from kb.search.denied import heard
 from kb.search.phrases import TypedWord, phrases_in, read_words
 from kb.words.lexicon import Lexicon
-from kb.words.negation import clauses
-from kb.words.normalise import words
 from kb.words.spelling import Speller
 
 ONLY = "only"
-FINE = frozenset(
-    (
-        "ok", "okay", "good", "fine", "tight", "clean", "dry", "pass", "passes", "passed", "connected",
-        "correct", "normal", "stock", "full", "perfect", "healthy",
-    )
-)  # fmt: skip
-FINE_BEFORE, FINE_BEHIND = 6, 2
-"""So many words before and behind it, a word that something is right may speak of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +51,9 @@ class Meaning:
         return frozenset(concept for word in self.words for concept in word.concepts)
 
 
-def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon, fine: frozenset[int]) -> Word:
+def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
     faulty = any(lexicon.concepts[name].kind == "cause" for name in concepts)
-    return Word(word.unit, word.stem, frozenset(concepts), faulty, word.unit in fine)
-
-
-def _fine_places(text: str) -> frozenset[int]:
-    """Places of the words of which it is said that they are right, each in the clause that says so."""
-    said, clause = words(text), clauses(text)
-    return frozenset(
-        place
-        for at, word in enumerate(said)
-        if word in FINE
-        for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
-        if clause[place] == clause[at]
-    )
+    return Word(word.unit, word.stem, frozenset(concepts), faulty, word.fine)
 
 
 def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
@@ -87,9 +65,8 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
     for phrase in phrases:
         for unit in phrase.units:
             concepts.setdefault(unit, set()).add(phrase.concept.id)
-    fine = _fine_places(text)
     meant = tuple(
-        _word(word, concepts.get(word.unit, set()), lexicon, fine)
+        _word(word, concepts.get(word.unit, set()), lexicon)
         for word in typed
         if word.tells or (word.unit in concepts and not word.denied)
     )

@@ -18,6 +18,14 @@ MOST_WORDS = 60
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
 COMPARING, PLACING, SHORTLY = "like", frozenset(("in", "from")), 3
+FINE = frozenset(
+    (
+        "ok", "okay", "good", "fine", "tight", "clean", "dry", "passes", "passed", "connected",
+        "correct", "normal", "stock", "full", "perfect", "healthy", "works",
+    )
+)  # fmt: skip
+FINE_BEFORE, FINE_BEHIND = 6, 2
+"""So many words before and behind it, a word that something is right may speak of."""
 THINGS = frozenset({"part", "system", "lamp"})
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
@@ -28,7 +36,8 @@ class TypedWord:
 
     `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
-    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is.
+    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is;
+    `fine` is what a word near it says to be right ("fluid level ok").
     """
 
     typed: str
@@ -42,6 +51,7 @@ class TypedWord:
     denied: bool = False
     compared: bool = False
     placed: bool = False
+    fine: bool = False
 
     @property
     def tells(self) -> bool:
@@ -105,8 +115,9 @@ def read_words(
     """The typed words as read, and the corrections made (typed, read as)."""
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
-    folded = words(text[:MOST_LETTERS])[:most]
-    for unit, (typed, clause) in enumerate(zip(folded, clauses(text[:MOST_LETTERS]), strict=False)):
+    folded, clause_of = words(text[:MOST_LETTERS])[:most], clauses(text[:MOST_LETTERS])
+    right = _said_to_be_right(folded, clause_of)
+    for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
         if typed in SILENT:
             continue
         readings = speller.read(typed)
@@ -120,10 +131,21 @@ def read_words(
             continue
         best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
         word = TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others, clause)
-        found.append(replace(word, compared=compared, placed=placed))
+        found.append(replace(word, compared=compared, placed=placed, fine=unit in right))
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
+
+
+def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[int]:
+    """Places of the words of which it is said that they are right, each in the clause that says so."""
+    return frozenset(
+        place
+        for at, word in enumerate(said)
+        if word in FINE
+        for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
+        if clause[place] == clause[at]
+    )
 
 
 def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexicon) -> list[Phrase]:
