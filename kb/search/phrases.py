@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from kb.words.lexicon import Concept, Lexicon, Stems
@@ -121,8 +121,6 @@ def read_words(
         if typed in SILENT:
             continue
         readings = speller.read(typed)
-        before = folded[max(0, unit - SHORTLY) : unit]
-        compared, placed = COMPARING in before, not PLACING.isdisjoint(before)
         if _run_together(typed, readings):
             found.extend(
                 TypedWord(typed, r.word, stem(r.word), r.likeness, unit, (), clause) for r in readings
@@ -130,8 +128,21 @@ def read_words(
             corrections.append((typed, " ".join(reading.word for reading in readings)))
             continue
         best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
-        word = TypedWord(typed, best.word, stem(best.word), best.likeness, unit, others, clause)
-        found.append(replace(word, compared=compared, placed=placed, fine=unit in right))
+        before = folded[max(0, unit - SHORTLY) : unit]
+        found.append(
+            TypedWord(
+                typed,
+                best.word,
+                stem(best.word),
+                best.likeness,
+                unit,
+                others,
+                clause,
+                compared=COMPARING in before,
+                placed=not PLACING.isdisjoint(before),
+                fine=unit in right,
+            )
+        )
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
@@ -160,8 +171,16 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
         for span in spans
         if not is_denied(typed, span.places)
     ]
+    by_unit: dict[int, list[_Found]] = {}
+    for one in found:
+        for unit in one.units if len(one.units) > 1 else ():
+            by_unit.setdefault(unit, []).append(one)
     return [
-        phrase for one in found for phrase in _phrases(typed, one, [o for o in found if one.units < o.units])
+        phrase
+        for one in found
+        for phrase in _phrases(
+            typed, one, [o for o in by_unit.get(min(one.units), ()) if one.units < o.units]
+        )
     ]
 
 

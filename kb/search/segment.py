@@ -79,7 +79,8 @@ class Segment:
 
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
         """Whether each of these stems stands where the note says what it is about."""
-        runs = slice(*np.searchsorted(self.text.run_notes, (note, note + 1)))
+        between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
+        runs = slice(*np.searchsorted(self.text.run_notes, between))
         starts, ends = self._starts[runs], self.text.telling[runs]
         return all(
             bool(np.any(np.searchsorted(places, starts) < np.searchsorted(places, ends)))
