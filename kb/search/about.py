@@ -7,8 +7,8 @@ or the defect of a recall, never in conditions, precautions or body. What the sy
 
 reach     | qualifies
 own       | by itself ("flare" is a transmission's)
-shared    | unless the part typed right beside it, or every part typed near it, is of another system than the
-          | note's and not named by it; two of the note's conditions or plain words, typed too, outweigh that
+shared    | unless what has it ("wiper stalls") is of another system than the note's and not named by it, or
+          | every part typed near it is; two of the note's conditions or plain words outweigh the latter
 general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
@@ -144,13 +144,13 @@ class Asked:
         return told or self.concepts[part].reach == "function"
 
     def _vetoed(self, symptom: int, note: Told) -> bool:
-        """Whether the part right beside it, or each near it, is another system's, and nothing outweighs."""
+        """Whether what has it is another system's; or every part near it is, and nothing outweighs."""
         near = [at for at in self._nearest(symptom) if self._away(at, symptom) <= BESIDE]
         ours = [at in note.names or bool(bit_of(self.concepts[at]) & note.systems) for at in near]
         others = [bool(bit_of(self.concepts[at])) and not our for at, our in zip(near, ours, strict=True)]
         right_beside = others[:1] == [True] and self._is_subject(near[0], symptom)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
-        return (right_beside or (any(others) and not any(ours))) and shared < OUTWEIGH
+        return right_beside or (any(others) and not any(ours) and shared < OUTWEIGH)
 
 
 def _is_beside_the_point(term: Term) -> bool:
