@@ -69,6 +69,9 @@ class CandidateOut(Out):
     sentence: str
     is_guess: bool
     speaks_against: list[AgainstOut]
+    remedy: str
+    ids_known: bool
+    is_recall: bool
 
 
 class StepOut(Out):

@@ -61,7 +61,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         found.shares[-1],
         plan,
         decision.left_out,
-        numbered(concern, before.actions, plan, _lines(concern, candidates)),
+        numbered(concern, before, plan, _lines(concern, candidates)),
         compared(decision, solution, first, candidates, concern.costs),
         None if before.actions else diagnosis_range(smaller(decision.problem, settings.zone_checks)),
         learned.closed == 0,
@@ -75,6 +75,8 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
     """No update to weigh: an open stop comes first, else the diagnosis goes on."""
     verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
     what = nothing_about(concern.near)
+    if concern.ruled_out:
+        what = f"by the look-up {' and '.join(concern.ruled_out)} has nothing for this VIN"
     if concern.installed:
         what = f"{' and '.join(concern.installed)} went in already, and no other update on file fits"
     if before.nothing_to_install:
@@ -91,7 +93,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         1.0,
         plan,
         0,
-        numbered(concern, before.actions, plan, _lines(concern, ())),
+        numbered(concern, before, plan, _lines(concern, ())),
         None,
         None,
         learned.closed == 0,
@@ -176,6 +178,9 @@ def _candidate(
         chance_sentence(chance, interval, threshold, guess=guess),
         guess,
         against,
+        candidate.remedy,
+        candidate.ids_known,
+        candidate.is_recall,
     )
 
 

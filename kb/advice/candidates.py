@@ -12,12 +12,21 @@ MOST = 3
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """An update that the search offers. `merged` are older ones of its lineage that it stands for."""
+    """An update that the search offers. `merged` are older ones of its lineage that it stands for.
+
+    `ids_known` is false where its remedy is software but no calibration ID is on file.
+    """
 
     note_id: int
     grade: Grade
     all_codes_named: bool
     merged: tuple[int, ...] = ()
+    ids_known: bool = True
+    is_recall: bool = False
+
+    @property
+    def is_bare_recall(self) -> bool:
+        return self.is_recall and not self.ids_known
 
 
 def is_about(symptom_told: bool, defining: Collection[str], present: Collection[str]) -> bool:
@@ -33,6 +42,30 @@ def _base(code: str) -> str:
 
 
 def best_few(offered: Sequence[Offered]) -> tuple[Offered, ...]:
-    """At most three; weak matches only where nothing matches better."""
+    """At most three; weak matches only where nothing matches better.
+
+    One without IDs comes after those with IDs that match as well. Of recalls without IDs at most one is
+    among them unless nothing else is about it: they name no calibration, and a look-up by VIN tells of all.
+    """
     better = [one for one in offered if one.grade is not Grade.WEAK]
-    return tuple((better or list(offered))[:MOST])
+    return tuple(_one_bare_recall(_ids_first(better or list(offered)))[:MOST])
+
+
+def _ids_first(offered: Sequence[Offered]) -> list[Offered]:
+    """Each without IDs behind the last that matches as well or better; else in the order they came."""
+    ranked = [one for one in offered if one.ids_known]
+    for one in (one for one in offered if not one.ids_known):
+        as_good = [at for at, other in enumerate(ranked) if _rank(other) <= _rank(one)]
+        ranked.insert(max(as_good, default=-1) + 1, one)
+    return ranked
+
+
+def _rank(one: Offered) -> int:
+    return list(Grade).index(one.grade)
+
+
+def _one_bare_recall(ranked: Sequence[Offered]) -> list[Offered]:
+    if all(one.is_bare_recall for one in ranked):
+        return list(ranked)
+    first = next((one for one in ranked if one.is_bare_recall), None)
+    return [one for one in ranked if one is first or not one.is_bare_recall]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, ConcernInHand, StopInHand, StopKind, StopSaid
+from kb.nouns.notes import Remedy
 
 STOPS: dict[StopKind, tuple[str, str]] = {
     StopKind.BATTERY: (
@@ -43,6 +45,14 @@ LOOK_UP = (
 )
 
 
+LOOK_UP_BARE = (
+    "IDs not known: look up the newest calibration of the {modules} by VIN at the manufacturer "
+    "({name} says reprogram)."
+)
+LOOK_UP_RECALL = "IDs not known: look {name} up by VIN. If it is open, the dealer does it free."
+
+PART = "{name} is software and a part: enter the part with its labor among the costs of this concern."
+
 CONFIRM = (
     "Confirm the calibration ID of the {module} on the vehicle: {id} was typed, "
     "and a typed ID never counts as the latest."
@@ -54,7 +64,8 @@ class Before:
     """What must be settled first, and the updates that remain candidates.
 
     `actions` are the steps that come before the plan. `nothing_to_install` says that updates fell away
-    because the module already holds the newest calibration.
+    because the module already holds the newest calibration. `look_up_of` is the update without IDs whose
+    look-up is the first action.
     """
 
     stops: tuple[StopSaid, ...]
@@ -62,6 +73,7 @@ class Before:
     nothing_to_install: bool
     actions: tuple[str, ...]
     notices: tuple[str, ...]
+    look_up_of: int | None = None
 
 
 def settle(concern: ConcernInHand, look_up_limit_days: int) -> Before:
@@ -70,10 +82,34 @@ def settle(concern: ConcernInHand, look_up_limit_days: int) -> Before:
     done = tuple(c for c in concern.candidates if _newest(c, concern.as_of, look_up_limit_days))
     left = tuple(c for c in concern.candidates if c not in done)
     actions = [stop.action for stop in stops]
-    actions += _read_first(left)
-    if not any(c.status is CalibrationStatus.NOT_READ for c in left):
-        actions += _look_up_first(left, concern.as_of, look_up_limit_days)
-    return Before(stops, left, bool(done), tuple(actions), _notices(concern, done, left))
+    bare = [c for c in left if not (c.ids_known or is_fresh(c, concern.as_of, look_up_limit_days))]
+    asked = [_look_up_bare(c) for c in bare]
+    read = _calibrations_first(
+        tuple(c for c in left if _is_read_here(c, bare)), concern.as_of, look_up_limit_days
+    )
+    bare_first = bool(asked) and (not read or left[0] is bare[0])
+    actions += asked + read if bare_first else read + asked
+    look_up_of = bare[0].note_id if bare_first and not stops else None
+    return Before(stops, left, bool(done), tuple(actions), _notices(concern, done, left), look_up_of)
+
+
+def _calibrations_first(known: tuple[CandidateInHand, ...], as_of: date, limit_days: int) -> list[str]:
+    actions = _read_first(known)
+    if not any(c.status is CalibrationStatus.NOT_READ for c in known):
+        actions += _look_up_first(known, as_of, limit_days)
+    return actions
+
+
+def _is_read_here(candidate: CandidateInHand, waiting: Sequence[CandidateInHand]) -> bool:
+    """Not while nobody knows which calibration it is; and for a recall that is open the dealer reads it."""
+    return candidate not in waiting and (candidate.ids_known or not candidate.is_recall)
+
+
+def _look_up_bare(candidate: CandidateInHand) -> str:
+    name = candidate.number or candidate.title
+    if candidate.is_recall:
+        return LOOK_UP_RECALL.format(name=name)
+    return LOOK_UP_BARE.format(modules=_modules([candidate]), name=name)
 
 
 def _said(stop: StopInHand) -> StopSaid:
@@ -88,7 +124,8 @@ def is_fresh(candidate: CandidateInHand, as_of: date, limit_days: int) -> bool:
 
 
 def _newest(candidate: CandidateInHand, as_of: date, limit_days: int) -> bool:
-    return candidate.status is CalibrationStatus.NEWEST and is_fresh(candidate, as_of, limit_days)
+    newest = candidate.ids_known and candidate.status is CalibrationStatus.NEWEST
+    return newest and is_fresh(candidate, as_of, limit_days)
 
 
 def _modules(candidates: list[CandidateInHand]) -> str:
@@ -129,6 +166,7 @@ def _notices(
         for c in left
         if c.status is CalibrationStatus.NOT_ON_FILE
     ]
+    notices += [PART.format(name=c.number or c.title) for c in left if c.remedy is Remedy.SOFTWARE_AND_PART]
     lifted = [s for s in concern.stops if not s.is_open]
     notices += [f"Override by {s.lifted_by}: {STOPS[s.kind][0]} Reason: {s.lifted_because}" for s in lifted]
     return tuple(notices)

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
+from kb.advice.precedence import Before
 from kb.nouns.advice import CheckInHand, ConcernInHand, CostLine, PlanNode, PlanStep
 
 
 def numbered(
-    concern: ConcernInHand, actions: Sequence[str], plan: PlanNode | None, lines: Mapping[str, CostLine]
+    concern: ConcernInHand, before: Before, plan: PlanNode | None, lines: Mapping[str, CostLine]
 ) -> tuple[PlanStep, ...]:
     """What to do in order: what must be settled first, then the plan. `lines` are costs by key of a step.
+
+    A first look-up of an update without IDs has the update's note as its key.
 
     A step needs the customer's OK where what was used and the steps so far would pass what was authorized.
     """
     checks = {c.definition.key: c for c in concern.checks}
-    steps = [PlanStep(i + 1, "settle", text) for i, text in enumerate(actions)]
+    keys = {0: str(before.look_up_of or "")}
+    steps = [PlanStep(i + 1, "settle", text, keys.get(i, "")) for i, text in enumerate(before.actions)]
     spent, chance = concern.used, 1.0
     for node in _likeliest(plan):
         cost = lines[node.key or node.do]

@@ -19,7 +19,7 @@ from kb.desk.updates import UpdateOnFile, UpdatesOnFile
 from kb.desk.vehicles import vehicle_of
 from kb.nouns.advice import NearNote
 from kb.nouns.concerns import ConcernDraft, ReportedCode
-from kb.nouns.notes import Grade
+from kb.nouns.notes import Grade, Remedy
 from kb.nouns.vehicles import Applies, Vehicle
 from kb.records.store import concerns as store
 from kb.records.store.concerns import ConcernOnFile
@@ -43,12 +43,16 @@ def _offered_of(desk: Desk, hits: Iterable[Hit], said: Said, vehicle: Vehicle) -
     """Of what was found, the updates about what was said whose coverage does not rule the vehicle out."""
     present, updates, known = said.codes_present, updates_desk.on_file(desk), families.in_force(desk)
     return tuple(
-        Offered(hit.id, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
+        _offer(update, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
         for hit in hits
         if (update := updates.by_id.get(hit.id)) is not None
         and is_about(bool(hit.about), update.defining, present)
         and applies_to_recorded(update.coverage, vehicle, known).applies is not Applies.NO
     )
+
+
+def _offer(update: UpdateOnFile, grade: Grade, all_codes_named: bool) -> Offered:
+    return Offered(update.note_id, grade, all_codes_named, (), update.ids_known, update.is_recall)
 
 
 def on_concern(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
@@ -117,13 +121,18 @@ def draft_of(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
 
 
 def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str) -> tuple[Offered, ...]:
-    """Of updates whose targets lie on one chain, the one that ends it, with the best grade of them."""
+    """Of updates whose targets lie on one chain, the one that ends it, with the best grade of them.
+
+    Without IDs nobody knows the chain, and what is cured by a part too is another thing: neither is merged.
+    """
     lineage = updates.lineage(make)
-    kept: dict[frozenset[str], Offered] = {}
+    kept: dict[tuple[Remedy, int, frozenset[str]], Offered] = {}
     for one in offered:
-        chain = _ends(updates.by_id[one.note_id], lineage)
-        held = kept.get(chain)
-        kept[chain] = one if held is None else _newer(held, one, updates, chain)
+        update = updates.by_id[one.note_id]
+        chain = _ends(update, lineage)
+        alike = (update.remedy_or_software, 0 if chain else one.note_id, chain)
+        held = kept.get(alike)
+        kept[alike] = one if held is None else _newer(held, one, updates, chain)
     return tuple(kept.values())
 
 
@@ -152,7 +161,7 @@ def frozen(desk: Desk, concern_id: int, updates: UpdatesOnFile) -> tuple[Offered
     for row in store.candidates(desk.session, concern_id):
         note_id = updates.kept(row.note_id)
         if row.grade and row.about is not False and note_id in updates.by_id and note_id not in offered:
-            offered[note_id] = Offered(note_id, Grade(row.grade), row.all_codes_named)
+            offered[note_id] = _offer(updates.by_id[note_id], Grade(row.grade), row.all_codes_named)
     return tuple(offered.values())
 
 

@@ -10,17 +10,21 @@ from kb.advice.candidates import Offered
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import concern_costs, families
+from kb.desk import recalls as recalls_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
+from kb.desk.ids_not_known import looked_up
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
 from kb.desk.said import said_of
+from kb.desk.shop_settings import ShopSettings
 from kb.desk.updates import UpdateOnFile
 from kb.desk.vehicles import vehicle_of
 from kb.desk.words_against import WordsAgainst, words_against
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, CureRecord
 from kb.nouns.currency import to_major
+from kb.nouns.notes import Remedy
 from kb.nouns.vehicles import Applies, CalibrationReading, CalibrationStep, LookUp
 from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile
@@ -37,6 +41,7 @@ class Module:
     state: CalibrationState
     newest: tuple[str, ...]
     looked_up_on: date | None
+    ruled_out: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +49,7 @@ class CandidatesInHand:
     """The candidates that are left, their updates, and why others are none.
 
     `said` are the texts of what speaks against one of them that the words meet; `installed` names updates
-    that are in their module already.
+    that are in their module already, `ruled_out` those that a look-up by VIN took out.
     """
 
     left: tuple[CandidateInHand, ...]
@@ -52,6 +57,7 @@ class CandidatesInHand:
     said: frozenset[str]
     notices: tuple[str, ...]
     installed: tuple[str, ...]
+    ruled_out: tuple[str, ...]
 
 
 def candidates_in_hand(desk: Desk, held: ConcernOnFile) -> CandidatesInHand:
@@ -64,6 +70,7 @@ def candidates_in_hand(desk: Desk, held: ConcernOnFile) -> CandidatesInHand:
     done_here = installed_here(desk, held)
     notices: list[str] = []
     installed: list[str] = []
+    ruled_out: list[str] = []
     left: list[CandidateInHand] = []
     for one, update in zip(offered, updates, strict=True):
         module = _module(desk, held, update)
@@ -72,7 +79,8 @@ def candidates_in_hand(desk: Desk, held: ConcernOnFile) -> CandidatesInHand:
         if inside and not inside.is_candidate:
             installed.append(inside.name)
             continue
-        why_not = _not_for_this_calibration(update, module, lineage)
+        why_not = module.ruled_out or _not_for_this_calibration(update, module, lineage)
+        ruled_out += [update.number or update.title] if module.ruled_out else []
         notices += [why_not] if why_not else []
         if not why_not:
             known = records.get(update.note_id)
@@ -83,6 +91,7 @@ def candidates_in_hand(desk: Desk, held: ConcernOnFile) -> CandidatesInHand:
         frozenset(says for one in left for says in against[one.note_id].entries),
         tuple(notices),
         tuple(installed),
+        tuple(ruled_out),
     )
 
 
@@ -94,6 +103,10 @@ def _module(desk: Desk, held: ConcernOnFile, update: UpdateOnFile) -> Module:
     lineage = updates_desk.on_file(desk).lineage(held.vehicle.make)
     limit = settings_desk.current(desk).look_up_limit_days
     status = lineage.status(reading, look_ups, desk.today, limit)
+    if not update.ids_known:
+        recalls = recalls_desk.of_concern(desk, held)
+        told = looked_up(update, recalls, look_ups, desk.today)
+        return Module(step, reading, status.state, status.newer, told.on, told.ruled_out)
     return Module(step, reading, status.state, status.newer, _last_look_up(step.module, look_ups, desk.today))
 
 
@@ -105,7 +118,7 @@ def _last_look_up(module: str, look_ups: Sequence[LookUp], today: date) -> date 
 def _not_for_this_calibration(update: UpdateOnFile, module: Module, lineage: Lineage) -> str:
     """Why an update cannot go into this module, where its chain says so; empty where it can."""
     reading, step = module.reading, module.step
-    if reading is None or module.state is not CalibrationState.SUPERSEDED:
+    if not update.ids_known or reading is None or module.state is not CalibrationState.SUPERSEDED:
         return ""
     if not lineage.knows(step.module, reading.calibration_id):
         return ""
@@ -150,9 +163,17 @@ def _candidate(
         newest_id=", ".join(module.newest),
         looked_up_on=module.looked_up_on,
         record=record,
-        other_cost=to_major(settings.relearn_cost_minor, currency),
+        other_cost=to_major(settings.relearn_cost_minor + _part(settings, update), currency),
         module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
         merged=one.merged,
         speaks_against=update.speaks_against,
         words_against=against.conditions,
+        remedy=update.remedy_or_software,
+        ids_known=update.ids_known,
+        is_recall=update.is_recall,
     )
+
+
+def _part(settings: ShopSettings, update: UpdateOnFile) -> int:
+    """What a part costs that goes in with the software, labor included; nothing where software is all."""
+    return settings.part_cost_minor if update.remedy is Remedy.SOFTWARE_AND_PART else 0

@@ -22,6 +22,7 @@ OVERRIDABLE = (
     "labor_rate_minor_per_hour",
     "reflash_minutes",
     "relearn_cost_minor",
+    "part_cost_minor",
     "diagnosis_minutes",
     "subscription_fee_minor",
     "comeback_cost_minor",

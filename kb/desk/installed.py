@@ -117,7 +117,7 @@ def already_in(
         return None
     own_first = sorted(last, key=lambda one: one.concern.id != held.concern.id)
     kept = own_first[:1] if since is Since.OWN else own_first
-    return InModule(step.module, update.number or update.title, since, tuple(kept))
+    return InModule(step.module or mine[-1].reflash.module, update.number or update.title, since, tuple(kept))
 
 
 def _of_module(desk: Desk, one: Installed, update: UpdateOnFile, step: CalibrationStep) -> bool:
@@ -157,7 +157,7 @@ def _still_in(
         return False
     inside = read or after or (new if named else "")
     if inside == new:
-        return bool(new)
+        return bool(new) or (named and not update.ids_known)
     if not named:
         return False
     lineage = updates_desk.on_file(desk).lineage(held.vehicle.make)

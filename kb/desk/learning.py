@@ -161,7 +161,7 @@ def _finding(
 
 
 def _carry_overs(updates: UpdatesOnFile) -> tuple[CarryOver, ...]:
-    """Pairs of updates where the newer one replaces what the older one installed, of the same make."""
+    """Pairs of updates where the newer replaces what the older installed, of the same make and remedy."""
     installed = {
         (make, fold_id(step.module), fold_id(step.new_id)): update.note_id
         for update in updates.by_id.values()
@@ -175,6 +175,8 @@ def _carry_overs(updates: UpdatesOnFile) -> tuple[CarryOver, ...]:
         for step in update.steps
         for old in step.old_ids
         for replaced in [installed.get((make, fold_id(step.module), fold_id(old)))]
-        if replaced is not None and replaced != update.note_id
+        if replaced is not None
+        and replaced != update.note_id
+        and updates.by_id[replaced].remedy_or_software is update.remedy_or_software
     }
     return tuple(CarryOver(newer, older) for newer, older in sorted(pairs))

@@ -158,4 +158,4 @@ def _modules(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
     """The modules that the concern's candidates are for."""
     by_id = updates_desk.on_file(desk).by_id
     offered = candidates.on_concern(desk, held)
-    return tuple(dict.fromkeys(step.module for one in offered for step in by_id[one.note_id].steps))
+    return tuple(dict.fromkeys(module for one in offered for module in by_id[one.note_id].modules))

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from kb.desk import families
 from kb.desk.context import CONSOLE, Desk, RunningShop
-from kb.nouns.notes import NoteKind
+from kb.nouns.notes import NoteKind, is_update
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.records.store import searching as store
 from kb.records.store.note_texts import NoteText, note_texts
@@ -136,7 +136,7 @@ def _lexicon_with(changes: tuple[tuple[str, str, bool], ...]) -> Lexicon:
 def note_entry(note: NoteText) -> IndexEntry:
     return IndexEntry(
         id=note.id,
-        kind=UPDATE if note.kind == NoteKind.BULLETIN.value and note.modules else note.kind,
+        kind=UPDATE if is_update(note.kind, note.remedy, has_steps=bool(note.modules)) else note.kind,
         title=f"{note.number} {note.title}",
         symptom=note.symptom,
         conditions=note.conditions,

@@ -50,6 +50,8 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("reflash_minutes", "Work for one reflash", 60.0, "min", GUESS, _RATE, _N, 0, 1440),
     Definition("relearn_cost_minor", "Relearns and drive after a reflash", 3000, "", GUESS, _RATE, _M,
         0, 10_000),
+    Definition("part_cost_minor", "Part that goes in with the software, labor included", 0, "",
+        "not known: set it on the concern", _RATE, _M, 0, 50_000),
     Definition("diagnosis_minutes", "Diagnosis to a conclusion", 150.0, "min", GUESS, _RATE, _N, 0, 6000),
     Definition("subscription_fee_minor", "Programming subscription, where no price is entered for the make",
         4000, "a plan", GUESS, _RATE, _M, 0, 20_000),

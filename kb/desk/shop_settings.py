@@ -23,6 +23,7 @@ class ShopSettings:
     labor_rate_minor_per_hour: int = _default("labor_rate_minor_per_hour")
     reflash_minutes: float = _default("reflash_minutes")
     relearn_cost_minor: int = _default("relearn_cost_minor")
+    part_cost_minor: int = _default("part_cost_minor")
     diagnosis_minutes: float = _default("diagnosis_minutes")
     subscription_fee_minor: int = _default("subscription_fee_minor")
     comeback_cost_minor: int = _default("comeback_cost_minor")

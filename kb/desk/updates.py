@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.desk.context import Desk
-from kb.nouns.notes import CodeKind, Remedy, SpeaksAgainst
+from kb.nouns.notes import RECALLS, CodeKind, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
 from kb.records.store import updates as store
 from kb.records.store.notes import calibration_step, coverage_line
@@ -38,13 +38,34 @@ class UpdateOnFile:
     remedy: Remedy = Remedy.NOT_SAID
     version: int = 1
     symptom: str = ""
+    remedy_module: str = ""
+    is_recall: bool = False
+
+    @property
+    def ids_known(self) -> bool:
+        """Whether the calibration that it installs is on file."""
+        return bool(self.steps)
+
+    @property
+    def remedy_or_software(self) -> Remedy:
+        """What cures it. Records of updates whose remedies differ are never taken together."""
+        return self.remedy or Remedy.SOFTWARE
+
+    @property
+    def modules(self) -> tuple[str, ...]:
+        """The modules that it is for; without calibration steps the one of its remedy."""
+        named = tuple(step.module for step in self.steps) or (self.remedy_module,)
+        return tuple(dict.fromkeys(filter(None, named)))
 
     @property
     def makes(self) -> frozenset[str]:
         return frozenset(fold(line.make) for line in self.coverage)
 
     def step_for(self, calibration_ids: Mapping[str, str]) -> CalibrationStep:
-        """The step that takes one of the IDs read by module, else the step of the first module."""
+        """The step that takes one of the IDs read by module, else the step of the first module.
+
+        Where no IDs are on file it names the module alone, if that is known.
+        """
         for step in self.steps:
             read = calibration_ids.get(fold_id(step.module), "")
             if read and fold_id(read) in {fold_id(one) for one in (*step.old_ids, step.new_id)}:
@@ -52,7 +73,7 @@ class UpdateOnFile:
         for step in self.steps:
             if fold_id(step.module) in calibration_ids:
                 return step
-        return self.steps[0]
+        return self.steps[0] if self.steps else CalibrationStep(self.remedy_module, (), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +138,8 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             Remedy(row.remedy),
             row.version,
             row.symptom,
+            row.remedy_module,
+            row.source == RECALLS,
         )
         for note_id, row in zip(ids, rows, strict=True)
     }

@@ -6,6 +6,7 @@ import re
 from datetime import date, datetime
 
 from kb.intake.gather import Gathering
+from kb.intake.remedies import read_remedy
 from kb.intake.titles import compose
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
 from kb.vehicle.codes import find_codes, note_code
@@ -33,6 +34,7 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
     components = [w for w in map(component_words, rows.components) if w]
     coverage = rows.coverage()
     otherwise = _first(texts) or "; ".join(components) or f"bulletin {number}"
+    read = read_remedy(texts)
     return NoteDraft(
         kind=NoteKind.BULLETIN,
         title=compose(coverage, texts, otherwise),
@@ -40,6 +42,8 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
         codes=tuple(dict.fromkeys(note_code(str(code)) for text in texts for code in find_codes(text))),
         coverage=coverage,
         documents=tuple(NoteDocument(number, text) for text in texts),
+        remedy=read.remedy,
+        remedy_module=read.module,
         system="; ".join(components),
         published_on=day_of(published),
         source=source,

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 from kb.errors import Unreadable
 from kb.intake.gather import Gathering, Layout, gather
+from kb.intake.remedies import read_remedy
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
@@ -39,6 +40,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
 def _note(rows: Gathering) -> NoteDraft:
     number, coverage = rows.first[0].strip(), rows.coverage()
     codes = dict.fromkeys(note_code(str(code)) for text in rows.texts for code in find_codes(text))
+    read = read_remedy(list(rows.texts))
     return NoteDraft(
         kind=NoteKind.BULLETIN,
         title=compose(coverage, list(rows.texts), f"recall {number}"),
@@ -48,6 +50,8 @@ def _note(rows: Gathering) -> NoteDraft:
         documents=tuple(
             NoteDocument(", ".join(names), _readable(rows.printed[t])) for t, names in rows.texts.items()
         ),
+        remedy=read.remedy,
+        remedy_module=read.module,
         source=RECALLS,
         identity=f"{NAME}:{number}",
     )

@@ -26,6 +26,7 @@ from kb.nouns.in_hand import (
     StopKind,
 )
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding, ReturnCurve
+from kb.nouns.notes import Remedy
 
 __all__ = [
     "Advice",
@@ -114,6 +115,7 @@ class CandidateAdvice:
 
     `starting` is the mean of the starting belief with `starting_counts` (cured, closed concerns that say
     whether it or something else was the cure); `record` is of vehicles reflashed. `interval` holds 90 %.
+    `ids_known` is false where its remedy is software and nobody here knows which calibration.
     """
 
     note: int
@@ -132,6 +134,9 @@ class CandidateAdvice:
     sentence: str
     is_guess: bool
     speaks_against: tuple[Against, ...] = ()
+    remedy: Remedy = Remedy.SOFTWARE
+    ids_known: bool = True
+    is_recall: bool = False
 
 
 @dataclass(frozen=True, slots=True)

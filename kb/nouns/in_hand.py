@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from kb.nouns.cautions import Caution
 from kb.nouns.concerns import FindingResult
-from kb.nouns.notes import Grade, SpeaksAgainst
+from kb.nouns.notes import Grade, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import Applies
 
 
@@ -110,7 +110,8 @@ class CandidateInHand:
     """An update that may be the fix, with what is known of the module's calibration and what it costs.
 
     `merged` are note ids of older updates of the same lineage that this one stands for.
-    `words_against` is what the complaint says against the note's conditions.
+    `words_against` is what the complaint says against the note's conditions. `ids_known` is false where its
+    remedy is software but no calibration ID is on file; `remedy` is what the note says cures it.
     `reflash_minutes` etc. of None take the shop's setting. `other_cost` is relearns and calibrations after.
     """
 
@@ -131,6 +132,9 @@ class CandidateInHand:
     merged: tuple[int, ...] = ()
     speaks_against: tuple[SpeaksAgainst, ...] = ()
     words_against: tuple[Against, ...] = ()
+    remedy: Remedy = Remedy.SOFTWARE
+    ids_known: bool = True
+    is_recall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +224,8 @@ class ConcernInHand:
     """Everything that one piece of advice rests on, besides what the shop has learned.
 
     `installed` are the names of updates that are in their module already, and so are no candidates.
-    `near` are the notes to read where no update is about it.
+    `ruled_out` are updates without IDs that a look-up by VIN took out. `near` are the notes to read where no
+    update is about it.
     """
 
     concern_id: int
@@ -235,6 +240,7 @@ class ConcernInHand:
     installed: tuple[str, ...] = ()
     near: tuple[NearNote, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    ruled_out: tuple[str, ...] = ()
 
     @property
     def stays_parked(self) -> bool:

@@ -58,10 +58,20 @@ class Remedy(StrEnum):
     INSPECTION = "inspection"
     NOTICE = "notice"
 
+    @property
+    def holds_software(self) -> bool:
+        """Whether a reflash is at least one of its outcomes."""
+        return self in (Remedy.SOFTWARE, Remedy.SOFTWARE_AND_PART, Remedy.INSPECT_THEN_SOFTWARE)
+
     @classmethod
     def said_or_implied(cls, said: str, steps: Sequence[CalibrationStep]) -> Remedy:
         """What was said; where nothing was, calibration steps mean software."""
         return cls(said) or (cls.SOFTWARE if steps else cls.NOT_SAID)
+
+
+def is_update(kind: str, remedy: str, *, has_steps: bool) -> bool:
+    """An update is a bulletin whose remedy is a reflash: by its calibration steps, or as it says."""
+    return kind == NoteKind.BULLETIN.value and (has_steps or Remedy(remedy).holds_software)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,5 +161,6 @@ class Note:
 
     @property
     def is_update(self) -> bool:
-        """An update is a bulletin whose remedy is a reflash."""
-        return self.content.kind is NoteKind.BULLETIN and bool(self.content.steps)
+        """Whether its remedy is a reflash, its calibration IDs known or not."""
+        held = self.content
+        return is_update(held.kind, held.remedy, has_steps=bool(held.steps))

@@ -8,14 +8,20 @@ from __future__ import annotations
 
 import re
 
-_REMEDY = re.compile(
-    r"""(?:^|(?<=[.!?:;])\s+|\n\s*)[^.!?\n]{0,160}?\b(?:
+_SPEAKS_OF_IT = r"""\b(?:
         dealers?\s+(?:will|are|should|must)|retailers?\s+will|owners?\s+(?:will|are|should)|customers?\s+will|
         (?:description\s+of\s+the\s+)?(?:remedy|repair)\b|service\s+procedure|countermeasure|corrective\s+action|
         free\s+of\s+charge|no\s+c(?:ost|harge)|(?:be|been)\s+(?:notified|mailed)|will\s+(?:be\s+)?(?:inspect|replac|
         updat|reprogram|repair|install)\w*|technicians?\s+will|what\s+(?:will|to)\s+do|follow\s+the|
         (?:please\s+)?(?:reprogram|reflash|re-?program)\b|software\s+update\s+(?:is|to|will)
-    )\b""",
+    )\b"""
+_REMEDY = re.compile(
+    rf"(?:^|(?<=[.!?:;])\s+|\n\s*)[^.!?\n]{{0,160}}?{_SPEAKS_OF_IT}", re.IGNORECASE | re.VERBOSE
+)
+_DONE = re.compile(
+    rf"""{_SPEAKS_OF_IT} | \bwill\b | \bto\s+(?:inspect|update|re-?\w+|install|correct|address)\b |
+    \bmay\s+need\b | \b(?:bulletin|TSB|document|procedure|instructions?|inspection|replacement)\b
+    """,
     re.IGNORECASE | re.VERBOSE,
 )
 
@@ -24,3 +30,8 @@ def defect_and_rest(text: str) -> tuple[str, str]:
     """The head of a document up to its first sentence on the remedy, and the rest; either may be empty."""
     found = _REMEDY.search(text)
     return (text, "") if found is None else (text[: found.start()], text[found.start() :])
+
+
+def tells_remedy(sentence: str) -> bool:
+    """Whether a sentence speaks of what is done about a defect, by whom or by what procedure."""
+    return bool(_DONE.search(sentence))

@@ -132,7 +132,7 @@ def _module_asked(desk: Desk, concern: ConcernView, advice: Advice) -> dict[str,
     conditions: list[str] = []
     for candidate in advice.candidates:
         content = notes.read_note(desk, candidate.note).content
-        modules += [step.module for step in content.steps]
+        modules += [step.module for step in content.steps] or list(filter(None, [content.remedy_module]))
         conditions += [content.conditions] if content.conditions else []
     unread = [module for module in modules if fold(module) not in settled]
     waiting = [one for module in modules if (one := settled.get(fold(module))) and one.stale]

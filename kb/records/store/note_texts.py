@@ -30,6 +30,7 @@ class NoteText(NamedTuple):
     codes: tuple[str, ...]
     modules: tuple[str, ...]
     coverage: Coverage
+    remedy: str = ""
 
 
 def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
@@ -56,12 +57,13 @@ def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Itera
             col(NoteRow.symptom),
             col(NoteRow.conditions),
             col(NoteRow.body),
+            col(NoteRow.remedy),
         )
         .where(col(NoteRow.id).in_(ids))
         .order_by(col(NoteRow.id))
     )
     for row in rows:
-        note_id, kind, number, title, symptom, conditions, body = row
+        note_id, kind, number, title, symptom, conditions, body, remedy = row
         key = note_id or 0
         yield NoteText(
             key,
@@ -75,6 +77,7 @@ def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Itera
             _one(shared, tuple(codes.get(key, ()))),
             _one(shared, tuple(modules.get(key, ()))),
             _one(shared, tuple(coverage.get(key, ()))),
+            remedy,
         )
 
 

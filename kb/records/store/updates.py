@@ -1,17 +1,19 @@
-"""Updates (published bulletins with calibration steps) as the desk needs them all at once."""
+"""Updates as the desk needs them all at once: bulletins with calibration steps, or a software remedy."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.notes import Remedy
 from kb.records.tables import CheckAttachment, NoteCodeRow, NoteCoverage, NoteRow, NoteStep
 
 
 def published_updates(session: Session, shop_id: int) -> list[NoteRow]:
-    """Published bulletins that hold at least one calibration step, by id."""
+    """Published bulletins that hold a calibration step, or whose remedy is software, by id."""
+    software = [one.value for one in Remedy if one.holds_software]
     with_steps = select(col(NoteStep.note_id)).distinct()
     return list(
         session.execute(
@@ -20,7 +22,7 @@ def published_updates(session: Session, shop_id: int) -> list[NoteRow]:
                 col(NoteRow.shop_id) == shop_id,
                 col(NoteRow.kind) == "bulletin",
                 col(NoteRow.state) == "published",
-                col(NoteRow.id).in_(with_steps),
+                or_(col(NoteRow.remedy).in_(software), col(NoteRow.id).in_(with_steps)),
             )
             .order_by(col(NoteRow.id))
         ).scalars()

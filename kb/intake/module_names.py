@@ -1,0 +1,177 @@
+"""Which module a text speaks of, by the names that makers print; one short name of the trade for each.
+
+The synonyms are common practice, no source: a maker's "PCM" is its ECM here, since both run the engine.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+_NAMES: dict[str, tuple[str, ...]] = {
+    "ICCU": (
+        r"ICCUs?",
+        r"integrated charging control unit",
+    ),
+    "HCU": (
+        r"HCU",
+        r"HPCM",
+        r"hybrid (?:powertrain )?control (?:unit|module)",
+        r"hybrid powertrain control",
+    ),
+    "BMS": (
+        r"BMS",
+        r"BECM",
+        r"battery management",
+        r"battery energy control",
+        r"LBC",
+        r"lithium.ion battery controller",
+    ),
+    "inverter": (
+        r"MCU",
+        r"inverters?",
+        r"motor control unit",
+    ),
+    "VCM": (
+        r"VCM",
+        r"VCU",
+        r"vehicle control (?:unit|module)",
+    ),
+    "telematics": (r"telematics(?: control (?:unit|module)(?: \(TCU\))?)?",),
+    "TCM": (
+        r"TCM",
+        r"TCU",
+        r"transmission control (?:unit|module)",
+        r"CVT control (?:unit|module)",
+    ),
+    "ADAS": (
+        r"RSPA",
+        r"FCA",
+        r"smart parking",
+        r"parking assist",
+        r"radars?",
+        r"driver.assist\w*",
+        r"smart cruise",
+        r"ADAS",
+        r"(?:automatic|forward|intelligent)[\w -]{0,30}emergency[\w -]{0,20}braking(?: system)?",
+        r"(?:automatic|forward|intelligent)[\w -]{0,30}collision[\w -]{0,20}(?:assist|avoidance)(?: system)?",
+        r"AEB",
+        r"FEB",
+        r"ProPILOT",
+        r"lane keep\w*",
+    ),
+    "EPB": (
+        r"EPB",
+        r"electronic parking brake",
+    ),
+    "ABS": (
+        r"ABS(?:ESC)?",
+        r"anti-?lock brak\w+",
+        r"ESC",
+        r"HECU",
+        r"IEB",
+        r"integrated electronic brake",
+        r"electronic stability control",
+        r"VDC",
+        r"(?:brake|hydraulic|anti-?lock) (?:brake |engine |electronic )?control (?:unit|module)",
+        r"BCM2",
+    ),
+    "EPS": (
+        r"EPS",
+        r"MDPS",
+        r"(?:electric(?:ally)?|motor.driven)(?:[ -]assist(?:ed)?)? power steering",
+        r"steering control (?:unit|module)",
+    ),
+    "SRS": (
+        r"SRS",
+        r"ACU",
+        r"ODS",
+        r"OCS",
+        r"occupant (?:detection|classification)[\w ]*",
+        r"air ?bag(?:s)?(?: control (?:unit|module)| sensor| module)?",
+    ),
+    "shifter": (
+        r"SCU",
+        r"shift(?:er)? control (?:unit|module)",
+        r"shift.by.wire",
+    ),
+    "trailer": (
+        r"(?:trailer|tow(?:ing)?)[\w -]{0,12} (?:modules?|control\w*|harness(?:es)?)",
+        r"trailer light\w*",
+    ),
+    "door": (
+        r"power (?:sliding )?(?:door|lift ?gate|tail ?gate)s?",
+        r"sliding door",
+        r"(?:driver |passenger )?door (?:control )?modules?",
+        r"PSD",
+        r"power windows?",
+    ),
+    "camera": (
+        r"(?:rear|back.?up|around|surround|360)[\w -]{0,8} ?(?:view )?monitors?",
+        r"cameras?(?!\s+(?:image|display|function|view|system))",
+        r"RVC",
+        r"SVM",
+        r"rear ?view (?:image|display)\w*",
+        r"parking aid camera",
+    ),
+    "infotainment": (
+        r"IVI",
+        r"in.vehicle infotainment",
+        r"infotainment",
+        r"AV control",
+        r"AVN",
+        r"head ?unit",
+        r"(?:cent(?:er|re)|central) (?:information )?display",
+        r"audio (?:unit|display|system)",
+        r"display audio",
+        r"multimedia",
+        r"navigation (?:unit|system)",
+    ),
+    "cluster": (
+        r"(?:instrument|LCD|meter|gauge)[\w -]{0,12} ?clusters?",
+        r"clusters?",
+        r"combination meters?",
+    ),
+    "BCM": (
+        r"BCM",
+        r"IBU",
+        r"body (?:domain )?control (?:unit|module)",
+        r"integrated body (?:control )?unit",
+        r"BDC",
+        r"IGPM",
+        r"ICU junction",
+        r"smart junction block",
+        r"central electronic module",
+        r"CEM",
+        r"Dash.ESU",
+        r"dash electrical supply unit",
+        r"IPDM",
+    ),
+    "ECM": (
+        r"ECM",
+        r"ECU",
+        r"PCM",
+        r"engine control(?: unit| module)?",
+        r"powertrain control module",
+        r"KSDS",
+        r"knock sensor detection",
+        r"engine computer",
+        r"(?:high pressure )?fuel pump control module",
+    ),
+}
+_WIRING = r"\s*(?:\([^)]*\)\s*)?(?:wir\w+\s+)?(?:harness|cable|connector|fuse|bolt)"
+"""A thing that belongs to a module and is none itself."""
+
+_IN_ORDER = tuple(_NAMES)
+_FINDER = re.compile(
+    "|".join(
+        rf"(?P<m{i}>\b(?:{said})\b)(?!{_WIRING})" for i, said in enumerate(map("|".join, _NAMES.values()))
+    ),
+    re.IGNORECASE,
+)
+
+
+def modules_in(text: str) -> Iterator[tuple[int, str]]:
+    """Where the text names a module, and which."""
+    for found in _FINDER.finditer(text):
+        yield found.start(), _IN_ORDER[int((found.lastgroup or "m0")[1:])]
