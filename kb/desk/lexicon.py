@@ -15,7 +15,8 @@ from kb.desk.search_memory import lexicon_in_force
 from kb.errors import BadInput, NotFound
 from kb.records.store import lexicon as store
 from kb.records.tables import LexiconEntry
-from kb.search.phrases import TypedWord, phrases_in, spans
+from kb.search.phrases import phrases_in, spans
+from kb.search.typed import TypedWord
 from kb.words.lexicon import KINDS, phrase_stems
 from kb.words.normalise import stem, words
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kb.search.phrases import MOST_LETTERS, MOST_WORDS, Span, TypedWord, spans
+from kb.search.phrases import Span, spans
+from kb.search.typed import MOST_LETTERS, MOST_WORDS, TypedWord
 from kb.words.lexicon import Lexicon
 from kb.words.negation import Said, clauses, denials, tells
 from kb.words.negators import AUXILIARIES, NEGATORS, SIGNS, TIMES

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.search.denied import heard
-from kb.search.phrases import TypedWord, phrases_in, read_words
+from kb.search.phrases import phrases_in
+from kb.search.typed import TypedWord, read_words
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
 

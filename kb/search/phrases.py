@@ -1,4 +1,4 @@
-"""The words of a complaint, put right, and the lexicon phrases they make up."""
+"""The lexicon phrases that the words of a complaint make up."""
 
 from __future__ import annotations
 
@@ -6,57 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from kb.search.typed import JOINING_STEMS, TypedWord
 from kb.words.lexicon import Concept, Lexicon, Stems
-from kb.words.negation import clauses
 from kb.words.negators import NEGATORS
-from kb.words.normalise import JOINING, SILENT, stem, words
-from kb.words.spelling import Reading, Speller
 
-MOST_LETTERS = 4_000
-MOST_WORDS = 60
-"""What is typed beyond these is not read."""
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
-COMPARING, PLACING, SHORTLY = "like", frozenset(("in", "from")), 3
-FINE = frozenset(
-    (
-        "ok", "okay", "good", "fine", "tight", "clean", "dry", "passes", "passed", "connected",
-        "correct", "normal", "stock", "full", "perfect", "healthy", "works",
-    )
-)  # fmt: skip
-FINE_BEFORE, FINE_BEHIND = 6, 2
-"""So many words before and behind it, a word that something is right may speak of."""
 THINGS = frozenset({"part", "system", "lamp"})
-JOINING_STEMS = frozenset(map(stem, JOINING))
-
-
-@dataclass(frozen=True, slots=True)
-class TypedWord:
-    """A typed word as read; `unit` is its place among the typed words, `others` are further readings.
-
-    `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
-    and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
-    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is;
-    `fine` is what a word near it says to be right ("fluid level ok").
-    """
-
-    typed: str
-    word: str
-    stem: str
-    likeness: float
-    unit: int
-    others: tuple[tuple[str, float], ...] = ()
-    clause: int = 0
-    either: bool = False
-    denied: bool = False
-    compared: bool = False
-    placed: bool = False
-    fine: bool = False
-
-    @property
-    def tells(self) -> bool:
-        """Whether it is looked for by itself, not only inside a phrase."""
-        return not self.denied and self.stem not in JOINING_STEMS and self.word not in SILENT
 
 
 class Span(NamedTuple):
@@ -109,56 +65,6 @@ class Phrase:
         return self.concept.ranks(self.stems)
 
 
-def read_words(
-    text: str, speller: Speller, most: int = MOST_WORDS
-) -> tuple[list[TypedWord], list[tuple[str, str]]]:
-    """The typed words as read, and the corrections made (typed, read as)."""
-    found: list[TypedWord] = []
-    corrections: list[tuple[str, str]] = []
-    folded, clause_of = words(text[:MOST_LETTERS])[:most], clauses(text[:MOST_LETTERS])
-    right = _said_to_be_right(folded, clause_of)
-    for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
-        if typed in SILENT:
-            continue
-        readings = speller.read(typed)
-        if _run_together(typed, readings):
-            found.extend(
-                TypedWord(typed, r.word, stem(r.word), r.likeness, unit, (), clause) for r in readings
-            )
-            corrections.append((typed, " ".join(reading.word for reading in readings)))
-            continue
-        best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
-        before = folded[max(0, unit - SHORTLY) : unit]
-        found.append(
-            TypedWord(
-                typed,
-                best.word,
-                stem(best.word),
-                best.likeness,
-                unit,
-                others,
-                clause,
-                compared=COMPARING in before,
-                placed=not PLACING.isdisjoint(before),
-                fine=unit in right,
-            )
-        )
-        if best.word != typed:
-            corrections.append((typed, best.word))
-    return found, corrections
-
-
-def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[int]:
-    """Places of the words of which it is said that they are right, each in the clause that says so."""
-    return frozenset(
-        place
-        for at, word in enumerate(said)
-        if word in FINE
-        for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
-        if clause[place] == clause[at]
-    )
-
-
 def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexicon) -> list[Phrase]:
     """Every lexicon phrase that is said and not denied, once for each concept it may mean."""
     found = [
@@ -204,10 +110,6 @@ def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
 def _stands_together(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
     own = sum(typed[at].tells for at in places)
     return sum(word.tells for word in typed[places[0] : places[-1] + 1]) <= own
-
-
-def _run_together(typed: str, readings: Sequence[Reading]) -> bool:
-    return len(readings) == 2 and readings[0].word + readings[1].word == typed
 
 
 def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:

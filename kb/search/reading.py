@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from kb.search.denied import heard
-from kb.search.phrases import Phrase, TypedWord, phrases_in, read_words
+from kb.search.phrases import Phrase, phrases_in
+from kb.search.typed import TypedWord, read_words
 from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kb.search.denied import heard, words_said
-from kb.search.phrases import TypedWord, is_denied, read_words
+from kb.search.phrases import is_denied
+from kb.search.typed import TypedWord, read_words
 from kb.words.lexicon import Lexicon
 from kb.words.negation import Said
 from kb.words.spelling import Speller

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from kb.search.denied import heard
 from kb.search.index import SearchIndex
-from kb.search.phrases import read_words
 from kb.search.query import IndexEntry, Query
+from kb.search.typed import read_words
 from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
 from kb.words.negation import clauses
 from kb.words.negators import NEGATORS
