@@ -74,7 +74,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
 def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
     """No update to weigh: an open stop comes first, else the diagnosis goes on."""
     verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
-    what = nothing_about(concern.near)
+    what = nothing_about(concern.near, wrong_year=bool(concern.left_out_by_year))
     if concern.ruled_out:
         what = f"by the look-up {' and '.join(concern.ruled_out)} has nothing for this VIN"
     if concern.installed:
@@ -175,7 +175,7 @@ def _candidate(
         found.starting[k],
         (record.cured, record.known),
         found.evidence[k],
-        chance_sentence(chance, interval, threshold, guess=guess),
+        chance_sentence(chance, interval, threshold, guess=guess, ids_known=candidate.ids_known),
         guess,
         against,
         candidate.remedy,

@@ -49,7 +49,7 @@ LOOK_UP_BARE = (
     "IDs not known: look up the newest calibration of the {modules} by VIN at the manufacturer "
     "({name} says reprogram)."
 )
-LOOK_UP_RECALL = "IDs not known: look {name} up by VIN. If it is open, the dealer does it free."
+LOOK_UP_RECALL = "IDs not known: look {name} up by VIN. Open? The dealer does it free."
 
 PART = "{name} is software and a part: enter the part with its labor among the costs of this concern."
 
@@ -153,7 +153,7 @@ def _look_up_first(left: tuple[CandidateInHand, ...], as_of: date, limit_days: i
 def _notices(
     concern: ConcernInHand, done: tuple[CandidateInHand, ...], left: tuple[CandidateInHand, ...]
 ) -> tuple[str, ...]:
-    notices = list(concern.notices)
+    notices = [*concern.notices, *concern.left_out_by_year]
     notices += [
         f"{c.module or 'Module'}: {c.calibration_id or 'the calibration read'} is the latest we know of, "
         f"looked up {c.looked_up_on:%b} {c.looked_up_on.day}: {c.number or c.title} has nothing to install."

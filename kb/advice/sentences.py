@@ -25,15 +25,18 @@ def in_ten(chance: float) -> str:
     return f"about {tenths} in 10"
 
 
-def chance_sentence(chance: float, interval: tuple[float, float], threshold: float, *, guess: bool) -> str:
-    """Chance, its 90 % interval and where a reflash begins to pay; says so where all of it is guesses."""
+def chance_sentence(
+    chance: float, interval: tuple[float, float], threshold: float, *, guess: bool, ids_known: bool = True
+) -> str:
+    """Chance, its 90 % interval and where a reflash begins to pay; says so where all of it is guesses.
+
+    Without IDs nobody here can say what would be installed, so not where it begins to pay either.
+    """
     low, high = (int(10 * end + 0.5) for end in interval)
     span = f"{low} of 10" if low == high else f"{low} to {high} of 10"
     said = in_ten(chance)
-    sentence = (
-        f"{said[0].upper()}{said[1:]} ({span}) that this update cures it; "
-        f"reflash pays above {int(100 * threshold + 0.5)} in 100."
-    )
+    pays = f"; reflash pays above {int(100 * threshold + 0.5)} in 100" if ids_known else ""
+    sentence = f"{said[0].upper()}{said[1:]} ({span}) that this update cures it{pays}."
     return f"{sentence} {GUESSES}" if guess else sentence
 
 
@@ -43,11 +46,16 @@ def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) 
     return f"{head} {lead.sentence}" if lead else head
 
 
-def nothing_about(near: Sequence[NearNote]) -> str:
-    """What to say where no update is about the concern: another note is, or nothing on file."""
+def nothing_about(near: Sequence[NearNote], *, wrong_year: bool = False) -> str:
+    """What to say where no update is about the concern: another note is, or nothing on file.
+
+    `wrong_year`: a note is, and its years leave the vehicle out.
+    """
     about = [one for one in near if one.about]
     if about:
         return f"no update on file is about this; read {about[0].name}"
+    if wrong_year:
+        return "what is on file about this is not for this model year"
     return "nothing on file is about this"
 
 

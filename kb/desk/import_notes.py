@@ -61,7 +61,7 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
             plan.unchanged += 1
         elif note.content != came.get(note.id, note.content):
             plan.unchanged += 1
-            plan.errors.append(_kept(line, note))
+            plan.errors.append(_kept(line, note, draft))
         else:
             plan.changed.append((note, draft))
     return plan
@@ -140,12 +140,14 @@ def _as_imported(desk: Desk, notes: Iterable[Note]) -> dict[int, NoteDraft]:
     return came
 
 
-def _kept(line: int, note: Note) -> RowError:
+def _kept(line: int, note: Note, draft: NoteDraft) -> RowError:
+    missing = draft.remedy and not note.content.remedy
+    read = f" Its remedy is not said here; the file says {draft.remedy.replace('_', ' ')}." if missing else ""
     return RowError(
         line,
         "",
         f'"{note.content.title}" (note {note.id}) was edited here since it was imported, so it was kept. '
-        "Compare it with the file.",
+        f"Compare it with the file.{read}",
         Severity.WARNING,
     )
 

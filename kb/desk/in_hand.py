@@ -15,6 +15,7 @@ from kb.desk.attached import answered_already, needs_road, speaks_for
 from kb.desk.candidates_in_hand import candidates_in_hand
 from kb.desk.cautions import cautions_of
 from kb.desk.context import Desk
+from kb.desk.newer_unknown import newer_unknown
 from kb.desk.outside_years import left_out_by_year
 from kb.desk.recovery import recovery_stop
 from kb.desk.stops import notices_of, stops_of
@@ -50,12 +51,17 @@ def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
             other_conditions=bool(found.left) and all(one.words_against for one in found.left),
         ),
         stops=(*stops_of(gates, lifts), *recovery_stop(desk, held, lifts)),
-        notices=(*notices_of(gates), *found.notices, *left_out_by_year(desk, held)),
+        notices=(
+            *notices_of(gates),
+            *found.notices,
+            *(one.sentence for one in newer_unknown(desk, held)),
+        ),
         costs=_costs(desk, held, held.vehicle.make),
         authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),
         used=to_major(stand.used_minor, currency),
         installed=found.installed,
         ruled_out=found.ruled_out,
+        left_out_by_year=left_out_by_year(desk, held),
         near=() if found.left else candidates_desk.near_notes(desk, held),
         cautions=cautions_of(desk, held),
     )

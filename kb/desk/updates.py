@@ -76,6 +76,11 @@ class UpdateOnFile:
         return self.steps[0] if self.steps else CalibrationStep(self.remedy_module, (), "")
 
 
+def is_of_make(update: UpdateOnFile, make: str) -> bool:
+    """Whether it is for vehicles of a make; one without coverage may be for any."""
+    return not update.makes or fold(make) in update.makes
+
+
 @dataclass(frozen=True, slots=True)
 class UpdatesOnFile:
     by_id: Mapping[int, UpdateOnFile]

@@ -225,7 +225,7 @@ class ConcernInHand:
 
     `installed` are the names of updates that are in their module already, and so are no candidates.
     `ruled_out` are updates without IDs that a look-up by VIN took out. `near` are the notes to read where no
-    update is about it.
+    update is about it; `left_out_by_year` says which are, and are not for its year.
     """
 
     concern_id: int
@@ -241,6 +241,7 @@ class ConcernInHand:
     near: tuple[NearNote, ...] = ()
     cautions: tuple[Caution, ...] = ()
     ruled_out: tuple[str, ...] = ()
+    left_out_by_year: tuple[str, ...] = ()
 
     @property
     def stays_parked(self) -> bool:

@@ -24,7 +24,7 @@ ROGUE = {
     "model": "Rogue",
     "year": 2024,
 }
-LOOK_UP = "IDs not known: look 24V748 up by VIN. If it is open, the dealer does it free."
+LOOK_UP = "IDs not known: look 24V748 up by VIN. Open? The dealer does it free."
 
 
 @pytest.fixture
@@ -78,3 +78,4 @@ def test_years_that_leave_the_vehicle_out_are_said(tech: TestClient) -> None:
     advice = ok(tech.get(f"{opened(tech, year=2022)}/advice"))
     assert advice["candidates"] == []
     assert "24V748 is about this and is for 2024-2025, not for 2022." in advice["notices"]
+    assert advice["sentence"] == "Keep diagnosing: what is on file about this is not for this model year."

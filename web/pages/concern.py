@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice as advice_desk
-from kb.desk import case, finding_views, notes, search, slips
+from kb.desk import case, finding_views, newer_unknown, notes, search, slips
 from kb.desk import money as money_desk
 from kb.desk.context import Desk
 from kb.desk.said import said_of
@@ -74,6 +74,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "tree": _tree(advice, shown),
         "no_update_of_make": "" if advice.candidates else slips.no_update_of_make(desk, concern.vehicle.make),
         "meant": _meant(desk, concern),
+        "unknown": newer_unknown.of_concern(desk, concern_id),
         **_module_asked(desk, concern, advice),
     }
 

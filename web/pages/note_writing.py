@@ -7,10 +7,11 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import checks, note_checks, notes, slips
+from kb.desk import checks, newer_unknown, note_checks, notes, slips
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
 from web import note_against, note_form
+from web.found import ConcernId
 from web.labels import choices
 from web.visits import Somebody, Visit
 
@@ -18,8 +19,13 @@ router = APIRouter()
 
 
 @router.get("/notes/new/{kind}")
-def show_new(visit: Somebody, kind: str) -> Response:
+def show_new(visit: Somebody, kind: str, for_concern: ConcernId = 0, module: str = "") -> Response:
+    """`for_concern` and `module`: a bulletin begun with what the look-up on that concern says."""
     visit.only("lead", "owner")
+    if for_concern:
+        with visit.reading() as desk:
+            begun = newer_unknown.bulletin_for(desk, for_concern, module)
+        return _form(visit, begun)
     known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
     return _form(visit, NoteDraft(known, ""))
 
