@@ -159,6 +159,9 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"(?:high pressure )?fuel pump control module",
     ),
 }
+SHOWS_IT = "camera"
+"""A text tells of its picture where another module is at fault: the other one counts."""
+
 _WIRING = r"\s*(?:\([^)]*\)\s*)?(?:wir\w+\s+)?(?:harness|cable|connector|fuse|bolt)"
 """A thing that belongs to a module and is none itself."""
 

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kb.intake.module_names import modules_in
+from kb.intake.module_names import SHOWS_IT, modules_in
 from kb.nouns.notes import Remedy
 from kb.words.defect import tells_remedy
 
@@ -61,15 +61,15 @@ _IN_THE_MAKING = _any(
 _WARE = r"(?:software|SW|firmware)\b"
 _SOFTWARE = _any(
     r"\bre-?(?:program(?!mable)|flash)\w*",
-    r"\blogic\s+(?:improvement|update|upgrade|change)s?",
+    r"\blogic\s+(?:improvement|update|upgrade|change|correction)s?",
     r"\b(?:improv|updat|revis|chang)\w*\s+(?:\w+\s+){0,4}logic\b",
     r"\b(?:over[- ]the[- ]air|OTA)\b(?!\W+(?:OTA\W+)?antenna)",
     rf"\b(?:ROM|KSDS|calibration|firmware|(?:module|unit|\w+\))\s+{_WARE})\s+(?:update|upgrade|installation)s?",
     r"\b(?:module|unit|[BEPTV]C[MU])\)?\s+(?:programming\b|recalibrat)",
     r"\bsoftware\s+remedy\b",
-    rf"\b(?:updat|upgrad|install|download|load|rewrit)\w*\b(?:(?!\band\b)[^.;:]){{0,90}}?\b{_WARE}"
+    rf"\b(?:updat|upgrad|install|download|load|rewrit|correct|modify|improv|revis)\w*\b(?:(?!\band\b)[^.;:]){{0,90}}?\b{_WARE}"
     r"(?:\s+that\s+(?:needs?|has|must)[\w\s]{0,9}installed)?",
-    rf"\b{_WARE}(?:\s+[\w/-]+){{0,5}}?\s+(?:update|upgrade|installation"
+    rf"\b{_WARE}(?:\s+[\w/-]+){{0,5}}?\s+(?:update|upgrade|installation|improvement|correction"
     r"|(?:(?:to\s+)?be\s+)?(?:updated|installed|upgraded|applied))\b",
     r"\brepair\s+instructions\b(?=[^.;]*\b(?:software|logic)\b)",
     r"\b(?:updat|rewrit|chang|correct)\w*\s+(?:the\s+)?(?:\w+\s+){0,4}program\b",
@@ -98,11 +98,12 @@ _LOOK = _any(
     r"\b(?:tighten|calibrat|adjust)(?:e|ed|ing)?\b",
     r"\bcorrect\s+the\s+condition\b",
 )
-_IF_NEEDED = _any(
-    r"\b(?:if|as|where)\s+(?:necessary|needed|applicable|required)\b",
+_EITHER = _any(
     r"\bmay\s+need\b",
     r"\bor\s+(?:update|reprogram)",
+    r"\b(?:either|depending|as\s+needed)\b",
     r"\bif\b[^.;]*\breplac",
+    r"\breplac\w*\b[^.;]{0,60}\bif\b",
 )
 _VERSION = _any(r"\b(?:software|SW|ROM)\s+(?:version|ID|level)s?\b")
 _ONLY_MISSING = _any(r"\bif\s+(?:\w+\s+){1,4}missing\b[^.;]*")
@@ -144,7 +145,7 @@ def _remedy(done: Sequence[str]) -> Remedy:
     part, look = bool(_PART.search(bare)), bool(_LOOK.search(_VERSION.sub(" ", bare)))
     if not _SOFTWARE.search(said):
         return Remedy.PART if part else Remedy.INSPECTION if look else Remedy.NOTICE
-    if (look and not _VERSION.search(said)) or (part and _IF_NEEDED.search(said)):
+    if (look and not _VERSION.search(said)) or (part and _EITHER.search(said)):
         return Remedy.INSPECT_THEN_SOFTWARE
     return Remedy.SOFTWARE_AND_PART if part else Remedy.SOFTWARE
 
@@ -159,6 +160,8 @@ def _module(done: Sequence[str], text: str) -> str:
             return min(named, key=lambda one: abs(one[0] - middle))[1]
     for sentence in (*done, text[:_HEAD]):
         counted = Counter(module for _, module in modules_in(sentence))
+        if len(counted) > 1:
+            del counted[SHOWS_IT]
         if counted:
             return counted.most_common(1)[0][0]
     return ""

@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
 from tests.applications import interface_over
-from tests.factories import headers_of
+from tests.factories import actor_of, headers_of
 from tests.kb.desk.importing import take
 from tests.kb.intake.reading import FIXTURES
 
@@ -79,3 +79,43 @@ def test_years_that_leave_the_vehicle_out_are_said(tech: TestClient) -> None:
     assert advice["candidates"] == []
     assert "24V748 is about this and is for 2024-2025, not for 2022." in advice["notices"]
     assert advice["sentence"] == "Keep diagnosing: what is on file about this is not for this model year."
+
+
+BULLETIN = {
+    "kind": "bulletin",
+    "number": "NV-25-7",
+    "title": "Engine bucks and jerks at light throttle",
+    "body": "Replace the sensor, then reprogram the PCM.",
+    "coverage": [{"make": "Norvane", "model": "Tessel", "years": [[2017, 2021]]}],
+    "remedy": "software_and_part",
+    "remedy_module": "PCM",
+}
+BUCKS = {"complaint": "bucks at light throttle", "make": "Norvane", "model": "Tessel", "year": 2019}
+
+
+def test_a_bulletin_without_ids_asks_for_the_look_up_of_its_module_and_for_the_part(
+    tech: TestClient, sqlite_shop: RunningShop
+) -> None:
+    lead = headers_of(sqlite_shop, "lead")
+    ok(tech.post("/api/notes", json=BULLETIN, headers=lead))
+    concern = opened(tech, **BUCKS)
+    advice = ok(tech.get(f"{concern}/advice"))
+    assert [(one["number"], one["ids_known"]) for one in advice["candidates"]] == [("NV-25-7", False)]
+    assert advice["steps"][0]["text"] == (
+        "IDs not known: look up the newest calibration of the PCM by VIN at the manufacturer "
+        "(NV-25-7 says reprogram)."
+    )
+    assert any("software and a part" in one for one in advice["notices"])
+    ok(tech.put(f"{concern}/costs/part_cost", json={"value": 240, "why": "sensor, half an hour"}))
+    dearer = ok(tech.get(f"{concern}/advice"))
+    [before, after] = [one["costs"]["parts"][0]["total"] for one in (advice, dearer)]
+    assert after - before == pytest.approx(240)
+    with sqlite_shop.reading(actor_of(sqlite_shop, "tech")) as desk:
+        day = {"looked_up_on": desk.today.isoformat(), "by": "tech"}
+    ok(tech.put(f"{concern}/look-ups/PCM", json=day | {"newest_id": "NV9Z"}))
+    looked_up = ok(tech.get(f"{concern}/advice"))
+    assert looked_up["steps"][0]["text"] == "Read the calibration ID of the PCM."
+    ok(tech.put(f"{concern}/look-ups/PCM", json=day | {"nothing_newer": True}))
+    nothing = ok(tech.get(f"{concern}/advice"))
+    assert nothing["candidates"] == []
+    assert "NV-25-7: nothing newer by the look-up of the PCM, so nothing to install." in nothing["notices"]

@@ -51,7 +51,7 @@ def test_software_is_told_from_everything_else(which: str, precise: float, found
     assert recall >= found
 
 
-@pytest.mark.parametrize(("which", "precise", "found"), [("choose", 0.95, 0.95), ("judge", 0.93, 0.85)])
+@pytest.mark.parametrize(("which", "precise", "found"), [("choose", 0.95, 0.95), ("judge", 0.95, 0.85)])
 def test_the_module_is_the_one_that_a_person_names(which: str, precise: float, found: float) -> None:
     precision, recall = rates(by_hand(which), module)
     assert precision >= precise
