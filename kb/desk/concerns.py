@@ -120,7 +120,7 @@ def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence
 
 def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
     """The rows of a concern, for other use cases. Raises NotFound."""
-    held = store.concern(desk.session, desk.shop.id, concern_id)
+    held = desk.once(("concern", concern_id), lambda: store.concern(desk.session, desk.shop.id, concern_id))
     if held is None:
         raise NotFound(f"There is no concern {concern_id} here.")
     return held

@@ -7,11 +7,11 @@ decides in the pure rooms, and saves. It never commits: the block that made the 
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
-from typing import Any, Concatenate, ParamSpec, TypeVar
+from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
@@ -50,7 +50,10 @@ class ShopFacts:
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """One request's place to work. `today` is the shop's local day, `now` the instant in UTC."""
+    """One request's place to work. `today` is the shop's local day, `now` the instant in UTC.
+
+    `gathered` is what a request that only reads has asked for already; None in one that may write.
+    """
 
     session: Session
     actor: Actor
@@ -58,6 +61,15 @@ class Desk:
     today: date
     shop: ShopFacts
     memory: Memory
+    gathered: dict[Hashable, Any] | None = None
+
+    def once(self, key: Hashable, gather: Callable[[], Result]) -> Result:
+        """What `gather` gives, gathered once in a request that only reads; one that writes may change it."""
+        if self.gathered is None:
+            return gather()
+        if key not in self.gathered:
+            self.gathered[key] = gather()
+        return cast("Result", self.gathered[key])
 
     def revisions(self) -> dict[str, int]:
         return pending.revisions(self.session, self.shop.id)
@@ -174,7 +186,7 @@ class RunningShop:
     @contextmanager
     def reading(self, actor: Actor = NOBODY) -> Iterator[Desk]:
         with self.records.reading() as session:
-            yield self._desk(session, actor)
+            yield replace(self._desk(session, actor), gathered={})
 
     @contextmanager
     def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:

@@ -34,6 +34,10 @@ from kb.records.store.concerns import ConcernOnFile
 
 def concern_in_hand(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     """The concern with its candidates, checks, stops and costs, on the shop's day."""
+    return desk.once(("in hand", held.concern.id), lambda: _gathered(desk, held))
+
+
+def _gathered(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
     found = candidates_in_hand(desk, held)
     gates = case_desk.gates_of(desk, held)
     lifts = store.stop_lifts(desk.session, held.concern.id or 0)

@@ -18,13 +18,12 @@ from kb.desk.installed import programmed_for
 from kb.desk.prep_views import PrepList, item_of
 from kb.desk.updates import UpdateOnFile
 from kb.errors import BadInput, NotFound
-from kb.nouns.advice import StopInHand
+from kb.nouns.advice import ConcernInHand, StopInHand
 from kb.prep.limits import read_value
 from kb.prep.lines import PLACES, PrepLine
 from kb.prep.standing import must_be_right
 from kb.records.store import case as store
 from kb.records.store import notes as note_store
-from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import ConfirmedWindow
 from kb.vehicle.lineage import fold_id
 
@@ -36,7 +35,8 @@ SYSTEM_24V = "system_24v"
 def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepList:
     """The list for one update: the one named, else the first candidate, else the last programmed for it."""
     held = concerns_desk.on_file(desk, concern_id)
-    update = _update(desk, held, note_id)
+    in_hand = concern_in_hand(desk, held)
+    update = _update(desk, in_hand, note_id)
     note = (
         note_store.notes_with_ids(desk.session, desk.shop.id, [update.note_id]).get(update.note_id)
         if update
@@ -56,7 +56,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         tune_found=_tune_found(desk, concern_id),
     )
     items = [item_of(line, ticks.get(line.key)) for line in lines]
-    stops = concern_in_hand(desk, held).stops
+    stops = in_hand.stops
     return PrepList(
         concern_id,
         update,
@@ -181,16 +181,15 @@ def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
     )
 
 
-def _update(desk: Desk, held: ConcernOnFile, note_id: int | None) -> UpdateOnFile | None:
+def _update(desk: Desk, in_hand: ConcernInHand, note_id: int | None) -> UpdateOnFile | None:
     by_id = updates_desk.on_file(desk).by_id
     if note_id is not None:
         if note_id not in by_id:
             raise NotFound(f"Note {note_id} is no published update.")
         return by_id[note_id]
-    candidates = concern_in_hand(desk, held).candidates
-    if candidates:
-        return by_id[candidates[0].note_id]
-    return next(iter(programmed_for(desk, held.concern.id or 0)), None)
+    if in_hand.candidates:
+        return by_id[in_hand.candidates[0].note_id]
+    return next(iter(programmed_for(desk, in_hand.concern_id)), None)
 
 
 def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:

@@ -84,6 +84,10 @@ def settle_gate(desk: Desk, concern_id: int, result: str, *, touches: bool) -> N
 
 def of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
     """As `list_recalls`, of a concern at hand. What is on file is remembered until something changes."""
+    return desk.once(("recalls", held.concern.id), lambda: _of_concern(desk, held))
+
+
+def _of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
     concern, vehicle = held.concern, vehicle_of(held.vehicle)
     topics = ("notes", "notes_removed", "lexicon")
     revisions = desk.revisions()
