@@ -13,6 +13,7 @@ from kb.desk import families
 from kb.desk import search as search_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
+from kb.desk.remembered import remembered
 from kb.desk.said import Said, said_of
 from kb.desk.update_names import names_of
 from kb.desk.updates import UpdateOnFile, UpdatesOnFile
@@ -67,15 +68,7 @@ def on_concern(desk: Desk, held: ConcernOnFile) -> tuple[Offered, ...]:
 
 
 def _offered_now(desk: Desk, held: ConcernOnFile, frozen_ids: tuple[int, ...]) -> tuple[Offered, ...]:
-    """What is about it today, the frozen ones looked at whatever is found besides; remembered until concern,
-    notes or words change.
-    """
-    revisions = desk.revisions()
-    key = (
-        held.concern.version,
-        held.vehicle.version,
-        *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")),
-    )
+    """What is about it today, the frozen ones looked at whatever is found besides."""
 
     def make() -> tuple[Offered, ...]:
         draft = draft_of(desk, held)
@@ -86,11 +79,15 @@ def _offered_now(desk: Desk, held: ConcernOnFile, frozen_ids: tuple[int, ...]) -
         )
         return tuple(one for some in looked_at for one in _offered_of(desk, some, said, draft.vehicle))
 
-    return desk.memory.recall(("offered", held.concern.id), key, make)
+    return remembered(desk, held, "offered", make)
 
 
 def near_notes(desk: Desk, held: ConcernOnFile) -> tuple[NearNote, ...]:
     """Notes to read where no update is about the concern: those about it first, then the nearest."""
+    return remembered(desk, held, "near notes", lambda: _near(desk, held))
+
+
+def _near(desk: Desk, held: ConcernOnFile) -> tuple[NearNote, ...]:
     draft = draft_of(desk, held)
     said = said_of(draft)
     hits = search_desk.matching_notes(desk, said.text, said.codes, draft.vehicle, NEAR)

@@ -10,6 +10,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import search_memory
 from kb.desk.candidates import draft_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.remembered import remembered
 from kb.desk.said import said_of
 from kb.errors import BadInput
 from kb.nouns.cautions import DO_NOT_DRIVE, Caution
@@ -56,17 +57,13 @@ def clear_to_drive(desk: Desk, concern_id: int, reason: str) -> None:
 
 
 def _dangers(desk: Desk, held: ConcernOnFile) -> tuple[Danger, ...]:
-    """Remembered until the concern, the words of the notes or the lexicon change."""
-    revisions = desk.revisions()
-    key = (held.concern.version, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
-
     def read() -> tuple[Danger, ...]:
         known = danger_words()
         speller = search_memory.index(desk).speller.extended(sorted(known.vocabulary))
         text = said_of(draft_of(desk, held)).text
         return dangers_in(spoken(text, search_memory.lexicon_in_force(desk), speller), known)
 
-    return desk.memory.recall(("dangers", held.concern.id), key, read)
+    return remembered(desk, held, "dangers", read)
 
 
 def _caution(danger: Danger, cleared: Mapping[str, StopLift]) -> Caution:

@@ -67,11 +67,6 @@ def gather_chosen(
     return _observe_all(desk, found, _heard(desk, list(found), as_of), as_of, rule)
 
 
-def gather_of(desk: Desk, update_ids: Sequence[int], as_of: date) -> dict[int, tuple[Observed, ...]]:
-    """The same for a few updates."""
-    return gather_chosen(desk, as_of, col(Outcome.update_id).in_(update_ids))
-
-
 def renew_events(desk: Desk, concern_ids: Iterable[int]) -> None:
     """Bring the columns that reports count by up to what was heard of these concerns."""
     for some in in_chunks(list(concern_ids)):

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from kb.desk import candidates, families, search
 from kb.desk.context import Desk
+from kb.desk.remembered import remembered
 from kb.desk.said import said_of
 from kb.desk.update_names import names_of
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
@@ -21,11 +22,8 @@ _LOOKED_AT, _SAID = 10, 2
 
 
 def left_out_by_year(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
-    """One sentence for each of the best few; remembered until the concern, notes or words change."""
-    revisions = desk.revisions()
-    topics = ("notes", "notes_removed", "lexicon")
-    key = (held.concern.version, held.vehicle.version, *(revisions[topic] for topic in topics))
-    return desk.memory.recall(("left out by year", held.concern.id), key, lambda: _sentences(desk, held))
+    """One sentence for each of the best few."""
+    return remembered(desk, held, "left out by year", lambda: _sentences(desk, held))
 
 
 def _sentences(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from kb.desk import candidates, families, search_memory
 from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.remembered import remembered
 from kb.desk.said import said_of
 from kb.desk.vehicles import vehicle_of
 from kb.errors import BadInput
@@ -89,13 +90,8 @@ def of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
 
 def _of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
     concern, vehicle = held.concern, vehicle_of(held.vehicle)
-    topics = ("notes", "notes_removed", "lexicon")
-    revisions = desk.revisions()
-    key = (concern.version, held.vehicle.version, *(revisions[topic] for topic in topics))
     known = bool(vehicle.make.strip() and vehicle.model.strip())
-    on_file = desk.memory.recall(
-        ("recalls", concern.id), key, lambda: _on_file(desk, held, vehicle) if known else ()
-    )
+    on_file = remembered(desk, held, "recalls", lambda: _on_file(desk, held, vehicle) if known else ())
     rows = store.look_ups(desk.session, held.repair_order.id or 0)
     said = (
         RecallSaid(

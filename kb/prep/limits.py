@@ -92,5 +92,7 @@ def _cannot_be(value: float, unit: str, limits: Limits) -> str:
     for tenths in (10, 100):
         if limits.low <= value / tenths <= limits.high:
             return f"{said} Is it {value / tenths:g}?"
-    other = " Say first if this is a 24 V vehicle." if unit == "V" and 24.8 <= value <= 31 else ""
+    heavy = limits_of(Thing.SUPPORT, unit, 24)
+    fits = heavy is not None and heavy.low <= value <= heavy.high
+    other = " Say first if this is a 24 V vehicle." if fits else ""
     return f"{said} Measure again: {limits.low:g} to {limits.high:g} {unit} are possible.{other}"

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from kb.nouns.concerns import ReflashResult
+from kb.vehicle.lineage import fold_id
 
 _INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 _OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, ReflashResult.STOPPED, ReflashResult.MODULE_LOST})
@@ -30,7 +31,7 @@ class Attempt:
 def not_recovered(attempts: Iterable[Attempt]) -> tuple[Attempt, ...]:
     """Of attempts, oldest first: the modules whose last one stopped with an error or lost the module."""
     tried = (one for one in attempts if one.result is not ReflashResult.NOTHING_NEWER)
-    last = {_folded(one.module): one for one in tried}
+    last = {fold_id(one.module): one for one in tried}
     return tuple(one for one in last.values() if one.result not in _INSTALLED)
 
 
@@ -40,17 +41,13 @@ def other_attempts(waiting: Sequence[Attempt], new: Sequence[tuple[str, ReflashR
     What recovers the module that stopped, or says again that it did not come back, is none; nor is a look-up.
     In a sitting that recovers all of them, the other modules are none either.
     """
-    stopped = {_folded(one.module) for one in waiting}
-    recovered = {_folded(module) for module, result in new if result is ReflashResult.RECOVERED}
+    stopped = {fold_id(one.module) for one in waiting}
+    recovered = {fold_id(module) for module, result in new if result is ReflashResult.RECOVERED}
     if stopped <= recovered:
         return ()
     return tuple(
         at
         for at, (module, result) in enumerate(new)
         if result is not ReflashResult.NOTHING_NEWER
-        and not (result in _OF_THE_STOPPED and _folded(module) in stopped)
+        and not (result in _OF_THE_STOPPED and fold_id(module) in stopped)
     )
-
-
-def _folded(module: str) -> str:
-    return module.strip().casefold()

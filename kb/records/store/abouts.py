@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from sqlalchemy import func, or_, select, update
+from sqlalchemy import or_, select, update
 from sqlmodel import Session, col
 
 from kb.records.tables import ConcernCandidate, ConcernRow, NoteRow
@@ -48,14 +48,3 @@ def keep_about(session: Session, looked_at: Sequence[tuple[CandidateToLookAt, bo
             )
             .values(about=about, about_rule=rule, about_version=one.note_version)
         )
-
-
-def count_not_about(session: Session, shop_id: int) -> int:
-    """How many stored candidates were found not to be about their concern."""
-    found = session.execute(
-        select(func.count())
-        .select_from(ConcernCandidate)
-        .join(ConcernRow, col(ConcernRow.id) == col(ConcernCandidate.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernCandidate.about).is_(False))
-    ).scalar_one()
-    return int(found)
