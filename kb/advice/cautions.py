@@ -60,7 +60,9 @@ def _holds(rule: Rule, said: Spoken, places: dict[str, list[Place]]) -> bool:
     against = [one for name in rule.unless for one in places[name] if not _is_denied(said, one)]
     rivals = places[rule.nearest] if rule.nearest else []
     return any(
-        _is_close(rule, said, match) and not _taken_back(said, match, against) and _is_nearest(match, rivals)
+        _is_close(rule, said, match)
+        and not _taken_back(said, match, against)
+        and _is_nearest(said, match, rivals)
         for match in product(*of)
     )
 
@@ -86,11 +88,16 @@ def _taken_back(said: Spoken, match: Sequence[Place], against: Iterable[Place]) 
     )
 
 
-def _is_nearest(match: Sequence[Place], rivals: Iterable[Place]) -> bool:
+def _is_nearest(said: Spoken, match: Sequence[Place], rivals: Iterable[Place]) -> bool:
+    """Whether no rival in the clauses of the match is nearer; another sentence is about something else."""
     if len(match) < 2:
         return True
-    own = _apart(match[0], match[1])
-    return all(_apart(match[0], rival) >= own for rival in rivals if rival not in match)
+    own, clauses = _apart(match[0], match[1]), {said.words[start].clause for start, _ in match}
+    return all(
+        _apart(match[0], rival) >= own
+        for rival in rivals
+        if rival not in match and said.words[rival[0]].clause in clauses
+    )
 
 
 def _apart(one: Place, other: Place) -> int:
