@@ -17,7 +17,6 @@ from kb.desk.context import Desk
 from kb.desk.ids_not_known import looked_up
 from kb.desk.installed import already_in, installed_here
 from kb.desk.records_of_updates import records_of
-from kb.desk.said import said_of
 from kb.desk.shop_settings import ShopSettings
 from kb.desk.updates import UpdateOnFile
 from kb.desk.vehicles import vehicle_of
@@ -66,7 +65,7 @@ def candidates_in_hand(desk: Desk, held: ConcernOnFile) -> CandidatesInHand:
     updates = [on_file.by_id[one.note_id] for one in offered]
     lineage = on_file.lineage(held.vehicle.make)
     records = records_of(desk, [update.note_id for update in updates])
-    against = words_against(desk, said_of(candidates_desk.draft_of(desk, held)), updates)
+    against = words_against(desk, held, updates)
     done_here = installed_here(desk, held)
     notices: list[str] = []
     installed: list[str] = []

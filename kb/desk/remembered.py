@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from typing import TypeVar
 
 from kb.desk.context import Desk
@@ -10,10 +10,12 @@ from kb.records.store.concerns import ConcernOnFile
 
 Value = TypeVar("Value")
 _TOPICS = ("notes", "notes_removed", "lexicon")
+_PLACES = 500
+"""So many concerns are remembered at most; another one takes the place of one of them."""
 
 
-def remembered(desk: Desk, held: ConcernOnFile, what: str, read: Callable[[], Value]) -> Value:
+def remembered(desk: Desk, held: ConcernOnFile, what: Hashable, read: Callable[[], Value]) -> Value:
     """What `read` gives, made anew when the concern, its vehicle, a note, shop talk or a family changes."""
-    revisions = desk.revisions()
-    key = (held.concern.version, held.vehicle.version, *(revisions[topic] for topic in _TOPICS))
-    return desk.memory.recall((what, held.concern.id), key, read)
+    concern, revisions = held.concern, desk.revisions()
+    key = (concern.id, concern.version, held.vehicle.version, *(revisions[topic] for topic in _TOPICS))
+    return desk.memory.recall((what, (concern.id or 0) % _PLACES), key, read)

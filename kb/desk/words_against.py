@@ -7,10 +7,13 @@ from dataclasses import dataclass
 
 from kb.advice.said_against import against_conditions, says_so
 from kb.desk import search_memory
+from kb.desk.candidates import draft_of
 from kb.desk.context import Desk
-from kb.desk.said import Said
+from kb.desk.remembered import remembered
+from kb.desk.said import Said, said_of
 from kb.desk.updates import UpdateOnFile
 from kb.nouns.advice import Against
+from kb.records.store.concerns import ConcernOnFile
 
 CONDITIONS_CHECK = "bulletin_conditions"
 """The starting check that asks whether it acts up under the bulletin's conditions."""
@@ -24,10 +27,17 @@ class WordsAgainst:
     conditions: tuple[Against, ...] = ()
 
 
-def words_against(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
+def words_against(
+    desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]
+) -> Mapping[int, WordsAgainst]:
     """By note id."""
     if not updates:
         return {}
+    what = ("words against", tuple(update.note_id for update in updates))
+    return remembered(desk, held, what, lambda: _read(desk, said_of(draft_of(desk, held)), updates))
+
+
+def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
     index = search_memory.index(desk, (search_memory.UPDATE,))
     complaint, opposites = index.meaning(said.text), index.opposites
     found = {}
