@@ -143,7 +143,8 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "required_not_done": "required, not done",
             "unknown": "not known",
         },
-        "do": {"check": "check", "reflash": "reflash", "diagnose": "diagnose"},
+        "do": {"check": "check", "reflash": "reflash", "repair": "repair", "diagnose": "diagnose"},
+        "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )
 

@@ -9,6 +9,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.notes import within_a_sentence
+from kb.nouns.tenths import edges_said
 from web import advice_words, filters, labels, note_form, shapes, words
 
 FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
@@ -21,7 +22,6 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "percent": words.percent,
         "points": words.points,
         "chance_of_luck": words.chance_of_luck,
-        "in_ten": words.in_ten,
         "count": words.count,
         "megabytes": words.megabytes,
         "plural": words.plural,
@@ -71,6 +71,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         static=static_url,
         choices=labels.choices,
         strip_of=shapes.strip,
+        edges_said=edges_said,
         bar_of=shapes.bar,
         chance_words=shapes.chance_words,
         form_token=filters.form_token,

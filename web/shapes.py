@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kb.nouns.advice import Evidence, Zones
-from web.words import in_ten, percent
+from kb.nouns.tenths import about_in_ten, edges_said, in_ten, tenths
+from web.words import percent
 
 _LABEL_NEEDS = 0.2  # share of the strip below which a zone's name would not fit on a phone
 _TICKS_CLASH = 0.1
@@ -55,7 +56,7 @@ def strip(chance: float, interval: tuple[float, float], zones: Zones) -> Strip:
         chance=100 * _within(chance),
         low=100 * _within(interval[0]),
         high=100 * _within(interval[1]),
-        spoken=_spoken(chance, interval, first, second),
+        spoken=_spoken(chance, interval, zones),
     )
 
 
@@ -72,21 +73,18 @@ def _ticks(first: float, second: float) -> tuple[Tick, ...]:
     inner = sorted({first, second} - {0.0, 1.0})
     ends = [end for end in (0.0, 1.0) if all(abs(end - cut) >= _TICKS_CLASH for cut in inner)]
     close = len(inner) == 2 and inner[1] - inner[0] < _TICKS_CLASH
-    ticks = [Tick(100 * end, percent(end), "end" if end else "start") for end in ends]
+    ticks = [Tick(100 * end, "all 10" if end else "0", "end" if end else "start") for end in ends]
+    if close and tenths(inner[0]) == tenths(inner[1]):
+        inner, close = inner[:1], False
     for position, cut in enumerate(inner):
         anchor = ("end", "start")[position] if close else "middle"
-        ticks.append(Tick(100 * cut, percent(cut), anchor))
+        ticks.append(Tick(100 * cut, in_ten(cut), anchor))
     return tuple(sorted(ticks, key=lambda tick: tick.at))
 
 
-def _spoken(chance: float, interval: tuple[float, float], first: float, second: float) -> str:
-    zones = [f"keep diagnosing below {percent(first)}"] if first > 0 else []
-    if second > first:
-        zones.append(f"check first from {percent(first)} to {percent(second)}")
-    if second < 1:
-        zones.append(f"reflash above {percent(second)}")
-    words = f"Chance {percent(chance)}, between {percent(interval[0])} and {percent(interval[1])}."
-    return f"{words} {', '.join(zones).capitalize()}."
+def _spoken(chance: float, interval: tuple[float, float], zones: Zones) -> str:
+    edges = edges_said(chance, zones)
+    return f"Chance {chance_words(chance, interval)}. {edges[0].upper()}{edges[1:]}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +141,5 @@ def bar(interval: tuple[float, float], point: float | None, shop: float | None =
 
 def chance_words(chance: float, interval: tuple[float, float]) -> str:
     """Such as "about 6 in 10 (4 to 8)"."""
-    low, high = (round(10 * _within(end)) for end in interval)
-    said = in_ten(chance)
-    return f"{'about ' if said[0].isdigit() else ''}{said} ({low} to {high})"
+    low, high = (tenths(_within(end)) for end in interval)
+    return f"{about_in_ten(chance)} ({low} to {high})"

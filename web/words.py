@@ -54,14 +54,6 @@ def percent(chance: float | None) -> str:
     return f"{half_up(chance * 100)}%"
 
 
-def in_ten(chance: float) -> str:
-    """A chance 0..1 as "6 in 10"; never 0 or 10 of them."""
-    tenths = half_up(chance * 10)
-    if tenths == 0:
-        return "less than 1 in 10"
-    return f"{tenths} in 10" if tenths < 10 else "more than 9 in 10"
-
-
 def half_up(value: float) -> int:
     """The nearest whole number, halves upward, as people round."""
     return int(Decimal(str(round(value, 9))).quantize(Decimal(1), rounding=ROUND_HALF_UP))

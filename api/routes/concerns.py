@@ -132,4 +132,5 @@ def _whole(call: Call, concern_id: int) -> ConcernOut:
         shown = finding_views.list_findings(desk, concern_id)
     told = in_whole_units(view, call.shop.facts.currency)
     told["findings"] = in_whole_units(shown, call.shop.facts.currency)
+    told["next_step"] = view.next_step
     return ConcernOut.model_validate(told)

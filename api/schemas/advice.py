@@ -75,7 +75,11 @@ class CandidateOut(Out):
 
 
 class StepOut(Out):
-    """The likeliest way through the plan, as a person reads it."""
+    """The likeliest way through the plan, as a person reads it.
+
+    `do`: settle, check, reflash, repair or diagnose. `key` is a check's; of something to settle that of its
+    gate, with its two words for fine and fault. A repair has the `cause` to close with, tested again.
+    """
 
     number: int
     do: str
@@ -88,6 +92,7 @@ class StepOut(Out):
     cost: float
     chance: float
     needs_ok: bool
+    cause: str
 
 
 class CostOut(Out):

@@ -132,7 +132,10 @@ class AuthorizationOut(Out):
 
 
 class ConcernOut(Out):
-    """A concern with everything recorded about it. `ref` reads "RO 2087-A"."""
+    """A concern with everything recorded about it. `ref` reads "RO 2087-A".
+
+    `next_step`: advice (as the advice says), road_test, release (settle what is open, then close it), closed.
+    """
 
     id: int
     version: int
@@ -149,6 +152,7 @@ class ConcernOut(Out):
     usual_gap_days: int | None
     started: str
     just_before: str
+    overnight: str
     codes_scanned: str
     codes: list[CodeOut]
     state: str
@@ -167,3 +171,4 @@ class ConcernOut(Out):
     authorizations: list[AuthorizationOut]
     other_lines: list[ConcernLineOut]
     earlier: list[ConcernLineOut]
+    next_step: str

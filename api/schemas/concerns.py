@@ -16,6 +16,7 @@ from kb.nouns.concerns import (
     Duplicated,
     Ending,
     FindingResult,
+    Overnight,
     ReportedCode,
     RoadTest,
 )
@@ -64,7 +65,8 @@ class ConcernBody(In):
     """One line of a repair order. A field left out is not known.
 
     `codes`: a list of codes, or a text with spaces between them. `usual_gap_days`: of an intermittent, the
-    usual days between two happenings.
+    usual days between two happenings. `overnight`: if it cannot stay, the plan waits for
+    nothing longer than four hours.
     """
 
     ro_number: Word
@@ -87,6 +89,7 @@ class ConcernBody(In):
     usual_gap_days: Annotated[int, Field(ge=1, le=3650)] | None = None
     started: Word = ""
     just_before: Word = ""
+    overnight: Overnight = Overnight.NOT_ASKED
     phone: Word = ""
     opened_on: date | None = None
 
@@ -107,6 +110,7 @@ class ConcernBody(In):
             usual_gap_days=self.usual_gap_days,
             started=self.started,
             just_before=self.just_before,
+            overnight=self.overnight,
             phone=self.phone,
             opened_on=self.opened_on,
         )

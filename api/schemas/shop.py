@@ -42,7 +42,10 @@ class SettingBody(In):
 
 
 class CheckBody(In):
-    """A check: what to do, its two words, and the guesses what it tells (see the checks page)."""
+    """A check: what to do, its two words, and the guesses what it tells (see the checks page).
+
+    `repair`: what to do where its result names a fault, such as "Repair the leak".
+    """
 
     name: Word
     question: Text
@@ -56,6 +59,7 @@ class CheckBody(In):
     needs: Word = ""
     told_with: Word = ""
     caution: Text = ""
+    repair: Word = ""
     cost: Money = 0.0
     saved: Money = 0.0
     weight: Annotated[float, Field(gt=0, le=1000)] = 4.0
@@ -89,6 +93,7 @@ class CheckContentOut(Out):
     needs: str
     told_with: str
     caution: str
+    repair: str
     cost: float
     saved: float
     weight: float

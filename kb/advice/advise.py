@@ -11,30 +11,31 @@ import numpy as np
 
 from kb.advice import costs
 from kb.advice.against import met_against
+from kb.advice.cause import cause_found, repair_said
 from kb.advice.chances import Chances, chances
 from kb.advice.choosing import next_step, smaller
 from kb.advice.deciding import Decision, compared, decide
 from kb.advice.learn import Learned
-from kb.advice.plan import DIAGNOSE, Solution, solve
+from kb.advice.plan import DIAGNOSE, solve
 from kb.advice.precedence import Before, settle
 from kb.advice.problem import MAX_UPDATES, Problem
 from kb.advice.sentences import chance_sentence, nothing_about, verdict_sentence
 from kb.advice.steps import numbered
 from kb.advice.tree import tree
-from kb.advice.zones import chance_zones, diagnosis_range
+from kb.advice.zones import agreeing, chance_zones, diagnosis_range
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
     Against,
     CandidateAdvice,
     CandidateInHand,
-    CheckInHand,
     ConcernInHand,
     CostLine,
     PlanNode,
     Verdict,
     Zones,
 )
+from kb.nouns.first_steps import FoundCause
 
 
 def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -> Advice:
@@ -46,12 +47,18 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     found = chances(concern, candidates, learned, settings)
     decision = decide(concern, candidates, found, learned, settings)
     solution = solve(decision.problem)
-    first = next_step(solution)
-    said = _candidates(candidates, concern.checks, found, decision.problem, solution, learned, settings)
+    first = next_step(solution, quickest=settings.quickest_first)
+    edges = _edges(decision.problem, first, settings)
+    against = [met_against(c, {check.definition.key: check for check in concern.checks}) for c in candidates]
+    said = tuple(
+        _candidate(k, candidate, found, decision.problem, edges[k], learned, against[k], bool(before.actions))
+        for k, candidate in enumerate(candidates)
+    )
     plan = tree(solution, first)
     verdict = Verdict.CHECK_FIRST if before.actions else _verdict(first, len(candidates))
     lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
-    what = before.stops[0].sentence if before.stops else _what(before, plan, verdict)
+    found_fault = _fault(concern, before, plan)
+    what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault)
     return Advice(
         verdict,
         verdict_sentence(verdict, what, lead),
@@ -61,7 +68,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         found.shares[-1],
         plan,
         decision.left_out,
-        numbered(concern, before, plan, _lines(concern, candidates)),
+        numbered(concern, before.actions, plan, _lines(concern, candidates), found_fault),
         compared(decision, solution, first, candidates, concern.costs),
         None if before.actions else diagnosis_range(smaller(decision.problem, settings.zone_checks)),
         learned.closed == 0,
@@ -72,8 +79,8 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
 
 
 def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
-    """No update to weigh: an open stop comes first, else the diagnosis goes on."""
-    verdict = Verdict.CHECK_FIRST if before.stops else Verdict.KEEP_DIAGNOSING
+    """No update to weigh: what must be settled comes first, else the diagnosis goes on."""
+    verdict = Verdict.CHECK_FIRST if before.actions else Verdict.KEEP_DIAGNOSING
     what = nothing_about(concern.near, wrong_year=bool(concern.left_out_by_year))
     if concern.ruled_out:
         what = f"by the look-up {' and '.join(concern.ruled_out)} has nothing for this VIN"
@@ -81,9 +88,12 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         what = f"{' and '.join(concern.installed)} went in already, and no other update on file fits"
     if before.nothing_to_install:
         what = "the module already holds the latest calibration we know of"
+    plan = PlanNode("diagnose", costs.diagnosis(concern.costs).total)
+    found_fault = _fault(concern, before, plan)
     if before.stops:
         what = before.stops[0].sentence
-    plan = PlanNode("diagnose", costs.diagnosis(concern.costs).total)
+    elif before.actions or found_fault:
+        what = f"{_what(before, plan, verdict, found_fault)}. {what[0].upper()}{what[1:]}"
     return Advice(
         verdict,
         verdict_sentence(verdict, what, None),
@@ -93,7 +103,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         1.0,
         plan,
         0,
-        numbered(concern, before, plan, _lines(concern, ())),
+        numbered(concern, before.actions, plan, _lines(concern, ()), found_fault),
         None,
         None,
         learned.closed == 0,
@@ -110,9 +120,18 @@ def _verdict(first: int, updates: int) -> Verdict:
     return Verdict.REFLASH if first < updates else Verdict.CHECK_FIRST
 
 
-def _what(before: Before, plan: PlanNode | None, verdict: Verdict) -> str:
+def _fault(concern: ConcernInHand, before: Before, plan: PlanNode | None) -> FoundCause | None:
+    """What was found to be the cause, where the plan would otherwise go on with the diagnosis."""
+    if before.actions or plan is None or plan.do != "diagnose":
+        return None
+    return cause_found(concern.checks, concern.faults)
+
+
+def _what(before: Before, plan: PlanNode | None, verdict: Verdict, fault: FoundCause | None) -> str:
     if before.actions:
-        return before.actions[0]
+        return before.actions[0].text
+    if fault:
+        return repair_said(fault)
     return plan.name if plan and verdict is not Verdict.KEEP_DIAGNOSING else ""
 
 
@@ -129,21 +148,13 @@ def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dic
     return lines | {"diagnose": costs.diagnosis(concern.costs)}
 
 
-def _candidates(
-    candidates: Sequence[CandidateInHand],
-    checks: Sequence[CheckInHand],
-    found: Chances,
-    problem: Problem,
-    solution: Solution,
-    learned: Learned,
-    settings: AdviceSettings,
-) -> tuple[CandidateAdvice, ...]:
+def _edges(problem: Problem, first: int, settings: AdviceSettings) -> tuple[Zones, ...]:
+    """Zones by update, in which each chance lies where the first step says."""
     few = smaller(problem, settings.zone_checks)
-    done = {check.definition.key: check for check in checks}
-    return tuple(
-        _candidate(k, candidate, found, problem, chance_zones(few, k), learned, met_against(candidate, done))
-        for k, candidate in enumerate(candidates)
-    )
+    zones = [chance_zones(few, k) for k in range(len(problem.updates))]
+    if settings.quickest_first:
+        zones = [agreeing(zone, problem.chances[k], first, k) for k, zone in enumerate(zones)]
+    return tuple(zones)
 
 
 def _candidate(
@@ -154,6 +165,7 @@ def _candidate(
     zones: Zones,
     learned: Learned,
     against: tuple[Against, ...],
+    to_settle: bool,
 ) -> CandidateAdvice:
     chance, draws = found.shares[k], found.draws[:, k]
     low, high = np.quantile(draws, (0.05, 0.95))
@@ -175,7 +187,9 @@ def _candidate(
         found.starting[k],
         (record.cured, record.known),
         found.evidence[k],
-        chance_sentence(chance, interval, threshold, guess=guess, ids_known=candidate.ids_known),
+        chance_sentence(
+            chance, interval, zones, settled=not to_settle, guess=guess, ids_known=candidate.ids_known
+        ),
         guess,
         against,
         candidate.remedy,

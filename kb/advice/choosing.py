@@ -47,13 +47,30 @@ def smaller(problem: Problem, most: int) -> Problem:
     return replace(problem, checks=tuple(best_first(problem, problem.checks)[:few]))
 
 
-def next_step(solution: Solution, code: int = 0, tried: int = 0) -> int:
-    """The best step; among checks whose plan costs at most 1 % more, the one with fewest counts."""
+def next_step(solution: Solution, code: int = 0, tried: int = 0, *, quickest: bool = True) -> int:
+    """The best step; among checks whose plans cost at most 1 % more the `quickest`, then the least counted.
+
+    A check whose results both lead to the same reflash, or both to diagnosis, is none of them. `quickest`
+    False is the rule of advice frozen before: the least counted of all.
+    """
     updates, checks = len(solution.problem.updates), solution.problem.checks
     step, values = solution.step(code, tried), solution.values(code, tried)
     if step < updates:
         return step
-    limit = (1.0 + NEARLY) * values[step + 1]
+    limit, best = (1.0 + NEARLY) * values[step + 1], step - updates
     near = [i for i in range(len(checks)) if values[1 + updates + i] <= limit]
-    best = step - updates
-    return updates + min(near, key=lambda i: (checks[i].counts or 0.0, i != best, i))
+    if not quickest:
+        return updates + min(near, key=lambda i: (checks[i].counts or 0.0, i != best, i))
+    near = [i for i in near if _can_change(solution, code, tried, i)]
+    if not near:
+        return int(np.argmin(values[: 1 + updates])) - 1
+    return updates + min(near, key=lambda i: (checks[i].minutes, checks[i].counts or 0.0, i != best, i))
+
+
+def _can_change(solution: Solution, code: int, tried: int, check: int) -> bool:
+    """Whether the check's two results lead to different steps, or to a further check."""
+    after = [code + result * 3**check for result in (1, 2)]
+    if any(solution.alive(one, tried) <= 0.0 for one in after):
+        return False
+    steps = {solution.step(one, tried) for one in after}
+    return len(steps) > 1 or max(steps) >= len(solution.problem.updates)

@@ -1,6 +1,7 @@
 """What each step costs by the shop's settings, and who pays.
 
-Every cost is a line with its total, what the customer pays and what the shop bears. Waiting is not work.
+Every cost is a line with its total, what the customer pays and what the shop bears. Waiting is not work and
+has a price of its own.
 """
 
 from __future__ import annotations
@@ -58,8 +59,13 @@ def rework(settings: CostSettings) -> CostLine:
 
 
 def check(definition: CheckDefinition, settings: CostSettings) -> CostLine:
-    total = labor(definition.minutes, settings) + definition.cost
-    return split(definition.name, total, settings.customer_check)
+    """Work and material; and the price of waiting, which the shop bears: a bay taken, a vehicle kept."""
+    work = labor(definition.minutes, settings) + definition.cost
+    waiting = definition.wait_minutes / 60.0 * settings.waiting_rate
+    return added(
+        definition.name,
+        (split("work", work, settings.customer_check), split("waiting", waiting, 0.0)),
+    )
 
 
 def reflash_threshold(reflash_cost: float, rework_cost: float, diagnosis_cost: float) -> float:

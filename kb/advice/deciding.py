@@ -26,6 +26,9 @@ from kb.nouns.advice import (
 )
 from kb.nouns.concerns import FindingResult
 
+LONG_WAIT = 240.0
+"""Minutes of waiting that a vehicle cannot take which leaves on the same day; common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Decision:
@@ -57,8 +60,8 @@ def decide(
 
 
 def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
-    """Checks not done yet, attached, not answered already, not on a road where
-    it must not be driven, and not telling what a finding told already.
+    """Checks not done yet, attached, not answered already, not on a road where it must not be driven, not
+    waiting long where it leaves today, and not telling what a finding told already.
     """
     said, _ = counted_findings(concern, learned)
     told = {c.definition.key for c in said}
@@ -69,6 +72,7 @@ def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
         and c.attached_to
         and not c.answered_already
         and not (c.needs_road and concern.stays_parked)
+        and not (concern.leaves_today and c.definition.wait_minutes > LONG_WAIT)
         and not any(_pair(c.definition.key, key) in learned.alike for key in told)
     ]
 
@@ -91,6 +95,7 @@ def _plan_check(
         definition.saved_from_diagnosis,
         float(known.counts.total),
         definition.key,
+        definition.minutes + definition.wait_minutes,
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, ConcernInHand, StopInHand, StopKind, StopSaid
+from kb.nouns.first_steps import ToSettle
 from kb.nouns.notes import Remedy
 
 STOPS: dict[StopKind, tuple[str, str]] = {
@@ -64,16 +65,15 @@ class Before:
     """What must be settled first, and the updates that remain candidates.
 
     `actions` are the steps that come before the plan. `nothing_to_install` says that updates fell away
-    because the module already holds the newest calibration. `look_up_of` is the update without IDs whose
-    look-up is the first action.
+    because the module already holds the newest calibration. An update without IDs is the key
+    of its look-up where that comes before the readings.
     """
 
     stops: tuple[StopSaid, ...]
     candidates: tuple[CandidateInHand, ...]
     nothing_to_install: bool
-    actions: tuple[str, ...]
+    actions: tuple[ToSettle, ...]
     notices: tuple[str, ...]
-    look_up_of: int | None = None
 
 
 def settle(concern: ConcernInHand, look_up_limit_days: int) -> Before:
@@ -81,16 +81,21 @@ def settle(concern: ConcernInHand, look_up_limit_days: int) -> Before:
     stops = tuple(_said(stop) for stop in concern.stops if stop.is_open)
     done = tuple(c for c in concern.candidates if _newest(c, concern.as_of, look_up_limit_days))
     left = tuple(c for c in concern.candidates if c not in done)
-    actions = [stop.action for stop in stops]
     bare = [c for c in left if not (c.ids_known or is_fresh(c, concern.as_of, look_up_limit_days))]
-    asked = [_look_up_bare(c) for c in bare]
-    read = _calibrations_first(
-        tuple(c for c in left if _is_read_here(c, bare)), concern.as_of, look_up_limit_days
+    read = tuple(
+        ToSettle(text)
+        for text in _calibrations_first(
+            tuple(c for c in left if _is_read_here(c, bare)), concern.as_of, look_up_limit_days
+        )
     )
-    bare_first = bool(asked) and (not read or left[0] is bare[0])
-    actions += asked + read if bare_first else read + asked
-    look_up_of = bare[0].note_id if bare_first and not stops else None
-    return Before(stops, left, bool(done), tuple(actions), _notices(concern, done, left), look_up_of)
+    bare_first = bool(bare) and (not read or left[0] is bare[0])
+    asked = tuple(ToSettle(_look_up_bare(c), str(c.note_id) if bare_first else "") for c in bare)
+    actions = (
+        *(ToSettle(stop.action) for stop in stops),
+        *concern.to_settle,
+        *(asked + read if bare_first else read + asked),
+    )
+    return Before(stops, left, bool(done), actions, _notices(concern, done, left))
 
 
 def _calibrations_first(known: tuple[CandidateInHand, ...], as_of: date, limit_days: int) -> list[str]:

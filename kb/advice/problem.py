@@ -27,7 +27,7 @@ class PlanCheck:
     """A check not done yet: the chance of a yes under each cause (K updates, then something else).
 
     `saved` is what a later diagnosis costs less once the check is done. `counts` is how many closed
-    concerns stand behind it; None where nobody counted.
+    concerns stand behind it; None where nobody counted. `minutes` until its result, waiting included.
     """
 
     name: str
@@ -36,6 +36,7 @@ class PlanCheck:
     saved: float = 0.0
     counts: float | None = None
     key: str = ""
+    minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, NearNote, Verdict
+from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, NearNote, Verdict, Zones
+from kb.nouns.tenths import about_in_ten, edges_said, tenths
 
 GUESSES = "No outcomes counted yet: these are guesses."
 SETTINGS = "the shop's settings"
@@ -15,28 +16,26 @@ LEADS = {
 }
 
 
-def in_ten(chance: float) -> str:
-    """A chance as people say it: "about 7 in 10"."""
-    tenths = int(10 * chance + 0.5)
-    if tenths == 0:
-        return "less than 1 in 10"
-    if tenths == 10:
-        return "more than 9 in 10"
-    return f"about {tenths} in 10"
-
-
 def chance_sentence(
-    chance: float, interval: tuple[float, float], threshold: float, *, guess: bool, ids_known: bool = True
+    chance: float,
+    interval: tuple[float, float],
+    zones: Zones,
+    *,
+    settled: bool,
+    guess: bool,
+    ids_known: bool = True,
 ) -> str:
-    """Chance, its 90 % interval and where a reflash begins to pay; says so where all of it is guesses.
+    """Chance, its 90 % interval and the edges beside it, those of the strip.
 
-    Without IDs nobody here can say what would be installed, so not where it begins to pay either.
+    Says so where something must be `settled` before the plan counts, and where all of it is guesses. Without
+    IDs nobody here can say what would be installed, so no edge either.
     """
-    low, high = (int(10 * end + 0.5) for end in interval)
+    low, high = map(tenths, interval)
     span = f"{low} of 10" if low == high else f"{low} to {high} of 10"
-    said = in_ten(chance)
-    pays = f"; reflash pays above {int(100 * threshold + 0.5)} in 100" if ids_known else ""
-    sentence = f"{said[0].upper()}{said[1:]} ({span}) that this update cures it{pays}."
+    said, edges = about_in_ten(chance), edges_said(chance, zones)
+    edges = edges if settled else f"once that is settled: {edges}"
+    head = f"{said[0].upper()}{said[1:]} ({span}) that this update cures it"
+    sentence = f"{head}; {edges}." if ids_known else f"{head}."
     return f"{sentence} {GUESSES}" if guess else sentence
 
 

@@ -2,24 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
-from kb.advice.precedence import Before
+from kb.advice.cause import repair_step
 from kb.nouns.advice import CheckInHand, ConcernInHand, CostLine, PlanNode, PlanStep
+from kb.nouns.first_steps import FoundCause, ToSettle
 
 
 def numbered(
-    concern: ConcernInHand, before: Before, plan: PlanNode | None, lines: Mapping[str, CostLine]
+    concern: ConcernInHand,
+    actions: Sequence[ToSettle],
+    plan: PlanNode | None,
+    lines: Mapping[str, CostLine],
+    found: FoundCause | None = None,
 ) -> tuple[PlanStep, ...]:
-    """What to do in order: what must be settled first, then the plan. `lines` are costs by key of a step.
+    """What to do in order: what must be settled first, the repair of what was `found`, then the plan.
 
-    A first look-up of an update without IDs has the update's note as its key.
+    `lines` are costs by key of a step.
+
+    A look-up of an update without IDs has the update's note as its key, a gate its own and two words.
 
     A step needs the customer's OK where what was used and the steps so far would pass what was authorized.
     """
     checks = {c.definition.key: c for c in concern.checks}
-    keys = {0: str(before.look_up_of or "")}
-    steps = [PlanStep(i + 1, "settle", text, keys.get(i, "")) for i, text in enumerate(before.actions)]
+    steps = [
+        PlanStep(i + 1, "settle", one.text, one.key, one.fine_word, one.fault_word, one.minutes)
+        for i, one in enumerate(actions)
+    ]
+    if found:
+        steps.append(repair_step(len(steps) + 1, found))
     spent, chance = concern.used, 1.0
     for node in _likeliest(plan):
         cost = lines[node.key or node.do]

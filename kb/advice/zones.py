@@ -73,6 +73,22 @@ def chance_zones(problem: Problem, lead: int) -> Zones:
     return Zones(min(low, high), high)
 
 
+def agreeing(zones: Zones, chance: float, first: int, lead: int) -> Zones:
+    """Zones moved by no more than it takes for the chance of `lead` to lie where the plan's first step is.
+
+    They are of the best few checks and of the exact optimum. The plan weighs more checks and, among nearly
+    equal ones, prefers the quick; close to an edge both can differ.
+    """
+    above = float(np.nextafter(chance, 2.0))
+    if first == DIAGNOSE:
+        low = max(zones.low, above)
+        return Zones(low, max(zones.high, low))
+    if first == lead:
+        high = min(zones.high, chance)
+        return Zones(min(zones.low, high), high)
+    return Zones(min(zones.low, chance), max(zones.high, above))
+
+
 def _tangent(
     start: float,
     edge: Line,

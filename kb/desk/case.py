@@ -30,7 +30,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     ReportedCode,
 )
-from kb.nouns.starting_checks import GATES
+from kb.nouns.starting_checks import FIRST_GATES, GATES
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
@@ -63,6 +63,7 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
         usual_gap_days=row.usual_gap_days,
         started=row.started,
         just_before=row.just_before,
+        overnight=row.overnight,
         codes_scanned=CodesScanned(row.codes_scanned),
         codes=reported_codes(desk, concern_id),
         state=row.state,
@@ -123,11 +124,14 @@ def calibration_views(desk: Desk, held: ConcernOnFile) -> tuple[CalibrationView,
 
 
 def gates_of(desk: Desk, held: ConcernOnFile) -> tuple[GateView, ...]:
-    """Every gate as it stands; that of recalls follows from what was looked up."""
+    """Every gate as it stands; that of recalls follows from what was looked up.
+
+    Those of a dead or silent vehicle stand here once they are settled.
+    """
     recalls = recalls_desk.of_concern(desk, held)
     settled = {row.gate: row for row in store.gates(desk.session, held.concern.id or 0)}
     views = []
-    for gate in GATES:
+    for gate in (*GATES, *(gate for gate in FIRST_GATES if gate.key in settled)):
         row = settled.get(gate.key)
         view = GateView(gate.key, gate.name, gate.question, gate.fine_word, gate.fault_word)
         if gate.key == RECALL_GATE:

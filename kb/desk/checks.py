@@ -33,8 +33,8 @@ class CheckDraft:
     `name` is what to do, `yes_word` and `no_word` its own two results. `yes_in_10_cured` and
     `yes_in_10_not`: of 10 concerns that an update cured (or did not), how many say yes; the guess is worth
     `weight` vehicles. `told_with` names a group of checks that tell much the same. `wait_minutes` is time
-    that passes without work. It speaks for notes of its `system` ("all": every note), and for the notes of
-    `attached_to` whatever their system.
+    that passes without work; `repair` what to do where its result against an update names a fault. It speaks
+    for notes of its `system` ("all": every note), and for the notes of `attached_to` whatever their system.
     """
 
     name: str
@@ -49,6 +49,7 @@ class CheckDraft:
     needs: str = ""
     told_with: str = ""
     caution: str = ""
+    repair: str = ""
     cost_minor: int = 0
     saved_minor: int = 0
     weight: float = 4.0
@@ -88,6 +89,7 @@ class CheckView:
             cost=to_major(content.cost_minor, currency),
             group=content.told_with,
             saved_from_diagnosis=to_major(content.saved_minor, currency),
+            repair=content.repair,
         )
 
 

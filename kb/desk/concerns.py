@@ -203,6 +203,7 @@ def _write_words(row: ConcernRow, draft: ConcernDraft) -> None:
     row.usual_gap_days = draft.usual_gap_days
     row.started = draft.started
     row.just_before = draft.just_before
+    row.overnight = draft.overnight.value
     row.codes_scanned = draft.codes_scanned.value
 
 

@@ -7,17 +7,19 @@ from typing import Any
 
 from kb.desk import concerns as concerns_desk
 from kb.desk import recalls
+from kb.desk.case import last_readings
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.stops import OTHER_RECALL, RECALL_GATE
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
-from kb.nouns.starting_checks import GATES
+from kb.nouns.starting_checks import FIRST_GATES, GATES
 from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
 from kb.records.tables import CalibrationRow, Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
+from kb.vehicle.lineage import fold_id
 
 LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")
@@ -60,6 +62,8 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
             "Enter the newest calibration ID the manufacturer offers, or say that nothing is newer.",
             fields={"newest_id": "empty"},
         )
+    if look_up.nothing_newer:
+        _confirmed_first(desk, concern_id, look_up.module)
     row = {
         "concern_id": concern_id,
         "vehicle_id": held.repair_order.vehicle_id,
@@ -74,6 +78,18 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
     desk.note_down("looked up by VIN", "concern", concern_id, **said)
 
 
+def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
+    """Nothing newer than a mistyped ID says nothing: the ID is confirmed before the look-up is taken."""
+    readings = last_readings(store.calibrations(desk.session, concern_id))
+    reading = readings.get(fold_id(module))
+    if reading is not None and reading.waits_to_be_confirmed:
+        raise BadInput(
+            f"{reading.module} {reading.calibration_id} was typed and is not confirmed. "
+            "Read it again and confirm it first, then save the look-up.",
+            fields={"module": "confirm its ID first"},
+        )
+
+
 @anyone_in_the_shop
 def put_gate(desk: Desk, concern_id: int, gate: str, result: str, value: str = "") -> None:
     """Settle a gate: fine, fault, or empty to take it back. Gates are never evidence."""
@@ -84,7 +100,7 @@ def put_gate(desk: Desk, concern_id: int, gate: str, result: str, value: str = "
 def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]]) -> None:
     """Settle several gates at once, (result, value) by gate: all or none."""
     concerns_desk.on_file(desk, concern_id)
-    known = {one.key for one in GATES}
+    known = {one.key for one in (*GATES, *FIRST_GATES)}
     for gate, (result, _value) in settled.items():
         if gate not in known:
             raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})

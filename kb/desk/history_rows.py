@@ -13,7 +13,15 @@ from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
 from kb.desk.observed import NO_UPDATE, event_columns
 from kb.desk.outcome_dates import FAILED, dates_of
 from kb.intake.history_row import HistoryRow
-from kb.nouns.concerns import CodesScanned, CodeStatus, Ending, FollowUpDraft, ReflashResult, RoadTest
+from kb.nouns.concerns import (
+    CodesScanned,
+    CodeStatus,
+    Ending,
+    FollowUpDraft,
+    Overnight,
+    ReflashResult,
+    RoadTest,
+)
 from kb.nouns.outcomes import ReflashOutcome
 from kb.records.store.history import fold
 
@@ -86,6 +94,7 @@ def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End
         "usual_gap_days": None,
         "started": "",
         "just_before": "",
+        "overnight": Overnight.NOT_ASKED.value,
         "codes_scanned": (CodesScanned.STORED if row.codes else CodesScanned.NOT_SCANNED).value,
         "cost_overrides": {},
         "opened_on": opened_on(row, desk.today),

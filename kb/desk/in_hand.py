@@ -8,7 +8,7 @@ from kb.advice.against import answered_by_words, by_words
 from kb.desk import candidates as candidates_desk
 from kb.desk import case as case_desk
 from kb.desk import checks as checks_desk
-from kb.desk import concern_costs, plan_offers
+from kb.desk import concern_costs, plan_offers, slips
 from kb.desk import money as money_desk
 from kb.desk import subscriptions as subscriptions_desk
 from kb.desk.attached import answered_already, needs_road, speaks_for
@@ -18,6 +18,7 @@ from kb.desk.context import Desk
 from kb.desk.newer_unknown import newer_unknown
 from kb.desk.outside_years import left_out_by_year
 from kb.desk.recovery import recovery_stop
+from kb.desk.silent import faults_of, to_settle
 from kb.desk.stops import notices_of, stops_of
 from kb.desk.updates import UpdateOnFile
 from kb.desk.words_against import CONDITIONS_CHECK
@@ -26,7 +27,7 @@ from kb.nouns.advice import (
     ConcernInHand,
     CostSettings,
 )
-from kb.nouns.concerns import FindingResult
+from kb.nouns.concerns import FindingResult, Overnight
 from kb.nouns.currency import to_major
 from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile
@@ -59,6 +60,7 @@ def _gathered(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
             *notices_of(gates),
             *found.notices,
             *(one.sentence for one in newer_unknown(desk, held)),
+            *(() if found.left else filter(None, [slips.no_update_of_make(desk, held.vehicle.make)])),
         ),
         costs=_costs(desk, held, held.vehicle.make),
         authorized=None if stand.authorized_minor is None else to_major(stand.authorized_minor, currency),
@@ -68,6 +70,9 @@ def _gathered(desk: Desk, held: ConcernOnFile) -> ConcernInHand:
         left_out_by_year=left_out_by_year(desk, held),
         near=() if found.left else candidates_desk.near_notes(desk, held),
         cautions=cautions_of(desk, held),
+        leaves_today=held.concern.overnight == Overnight.NO.value,
+        to_settle=to_settle(desk, held, gates),
+        faults=faults_of(gates),
     )
 
 

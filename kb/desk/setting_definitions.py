@@ -53,6 +53,8 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("part_cost_minor", "Part that goes in with the software, labor included", 0, "",
         "not known: set it on the concern", _RATE, _M, 0, 50_000),
     Definition("diagnosis_minutes", "Diagnosis to a conclusion", 150.0, "min", GUESS, _RATE, _N, 0, 6000),
+    Definition("waiting_minor_per_hour", "A vehicle that waits for a check", 500, "an hour", GUESS, _RATE, _M,
+        0, 1000),
     Definition("subscription_fee_minor", "Programming subscription, where no price is entered for the make",
         4000, "a plan", GUESS, _RATE, _M, 0, 20_000),
     Definition("comeback_cost_minor", "One comeback", 25000, "", GUESS, _RATE, _M, 0, 20_000),

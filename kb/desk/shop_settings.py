@@ -25,6 +25,7 @@ class ShopSettings:
     relearn_cost_minor: int = _default("relearn_cost_minor")
     part_cost_minor: int = _default("part_cost_minor")
     diagnosis_minutes: float = _default("diagnosis_minutes")
+    waiting_minor_per_hour: int = _default("waiting_minor_per_hour")
     subscription_fee_minor: int = _default("subscription_fee_minor")
     comeback_cost_minor: int = _default("comeback_cost_minor")
     road_test_failure_cost_minor: int = _default("road_test_failure_cost_minor")
@@ -90,6 +91,7 @@ class ShopSettings:
             customer_subscription=self.customer_subscription,
             customer_rework=self.customer_rework,
             customer_failed_programming=self.customer_failed_programming,
+            waiting_rate=to_major(self.waiting_minor_per_hour, currency),
         )
 
     def advice_settings(self, currency: str) -> AdviceSettings:
@@ -111,4 +113,5 @@ class ShopSettings:
             alike_count=self.alike_count,
             carry_over=self.carry_over,
             currency=symbol(currency),
+            quickest_first=True,
         )

@@ -12,11 +12,13 @@ from dataclasses import replace
 from kb.desk import checks as checks_desk
 from kb.desk.checks import CheckDraft
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.search_memory import lexicon_in_force
 from kb.errors import BadInput
 from kb.nouns.notes import NoteDraft, SpeaksAgainst, within_a_sentence
 from kb.nouns.starting_checks import SOURCE, System
 from kb.records.store import checks as store
 from kb.records.tables import CheckRow
+from kb.words.lexicon import Lexicon, phrase_stems
 
 _MINUTES = 6
 _YES_IN_10_CURED, _YES_IN_10_NOT = 1, 5
@@ -94,9 +96,23 @@ def attach_checks(
 
 def _made(desk: Desk, says: str) -> str:
     """Make the check of an entry; its key."""
-    row = checks_desk.made_row(desk, check_draft_of(says))
+    repair = "Repair it" if _names_a_fault(says, lexicon_in_force(desk)) else ""
+    row = checks_desk.made_row(desk, replace(check_draft_of(says), repair=repair))
     desk.note_down("added", "check", row.id, key=row.key, version=row.version)
     return row.key
+
+
+def _names_a_fault(says: str, lexicon: Lexicon) -> bool:
+    """Whether it tells what is wrong with a thing (split, loose, corroded), which a repair puts right."""
+    stems = phrase_stems(says)
+    kinds = (
+        lexicon.concepts[one].kind
+        for at, first in enumerate(stems)
+        for phrase, concepts in lexicon.starting_with(first)
+        if stems[at : at + len(phrase)] == phrase
+        for one in concepts
+    )
+    return "cause" in kinds
 
 
 def _say_anew(desk: Desk, one: SpeaksAgainst, said: str) -> None:

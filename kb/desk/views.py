@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TypeAlias
 
+from kb.advice.after import AfterReflash, NextStep, after_reflash
 from kb.nouns.concerns import (
     CodesScanned,
     FindingResult,
@@ -115,6 +117,9 @@ class FollowUpView:
     version: int
 
 
+After: TypeAlias = AfterReflash[ReflashView, FollowUpView]
+
+
 @dataclass(frozen=True, slots=True)
 class AuthorizationView:
     amount_minor: int
@@ -159,6 +164,7 @@ class ConcernView:
     usual_gap_days: int | None
     started: str
     just_before: str
+    overnight: str
     codes_scanned: CodesScanned
     codes: tuple[ReportedCode, ...]
     state: str
@@ -188,3 +194,16 @@ class ConcernView:
         """Modules whose last programming stopped with an error or lost the module, until recovered."""
         last = {one.module: one for one in self.reflashes if one.result is not ReflashResult.NOTHING_NEWER}
         return tuple(one for one in last.values() if one.result not in _INSTALLED)
+
+    @property
+    def after(self) -> After | None:
+        """Where it stands after its last reflash; None before one."""
+        return after_reflash(self.installed, self.follow_ups, recovery_open=bool(self.not_completed))
+
+    @property
+    def next_step(self) -> NextStep:
+        """What is done next on this concern."""
+        if self.state == "closed":
+            return "closed"
+        after = self.after
+        return after.next if after else "advice"

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import NamedTuple
 
 from kb.nouns.cautions import Caution
 from kb.nouns.in_hand import (
@@ -27,6 +26,7 @@ from kb.nouns.in_hand import (
 )
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding, ReturnCurve
 from kb.nouns.notes import Remedy
+from kb.nouns.tenths import Zones
 
 __all__ = [
     "Advice",
@@ -102,13 +102,6 @@ class Evidence:
     guess: str = ""
 
 
-class Zones(NamedTuple):
-    """Below `low` keep diagnosing, above `high` reflash, between them check first."""
-
-    low: float
-    high: float
-
-
 @dataclass(frozen=True, slots=True)
 class CandidateAdvice:
     """What is advised of one update. `chance` is its share P_k, `alone` its chance before sharing.
@@ -160,7 +153,8 @@ class PlanNode:
 class PlanStep:
     """A step as a person reads it: what to do, its own two words, what it costs.
 
-    `number` counts along the likeliest way through the plan, the first step being 1.
+    `number` counts along the likeliest way through the plan, the first step being 1. `do` is settle, check,
+    reflash, repair or diagnose; a repair has the `cause` to close with, a gate to settle its `key` and words.
     """
 
     number: int
@@ -174,6 +168,7 @@ class PlanStep:
     cost: float = 0.0
     chance: float = 1.0
     needs_ok: bool = False
+    cause: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,6 +74,14 @@ class FollowUpResult(StrEnum):
     NO_ANSWER = "no_answer"
 
 
+class Overnight(StrEnum):
+    """Whether the vehicle can stay overnight, asked once at intake."""
+
+    YES = "yes"
+    NO = "no"
+    NOT_ASKED = "not_asked"
+
+
 class Ending(StrEnum):
     """How a concern was closed."""
 
@@ -116,6 +124,7 @@ class ConcernDraft:
     just_before: str = ""
     phone: str = ""
     opened_on: date | None = None
+    overnight: Overnight = Overnight.NOT_ASKED
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from kb.nouns.cautions import Caution
 from kb.nouns.concerns import FindingResult
+from kb.nouns.first_steps import FoundCause, ToSettle
 from kb.nouns.notes import Grade, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import Applies
 
@@ -50,7 +51,7 @@ class CheckDefinition:
     """A check as the lead set it up. `minutes` are work, `wait_minutes` are not; `cost` is material.
 
     `group` names checks that tell much the same; `saved_from_diagnosis` is the money that a later
-    diagnosis costs less once the check is done.
+    diagnosis costs less once the check is done. `repair` is what to do where its result names a fault.
     """
 
     key: str
@@ -65,6 +66,7 @@ class CheckDefinition:
     cost: float = 0.0
     group: str = ""
     saved_from_diagnosis: float = 0.0
+    repair: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +171,8 @@ class StopInHand:
 class CostSettings:
     """The shop's money. The `customer_*` shares say how much of a cost the customer pays.
 
-    Defaults are guesses by which a shop starts (common practice, no source).
+    Defaults are guesses by which a shop starts (common practice, no source); of `waiting_rate`, the price of
+    an hour in which a vehicle waits, that of advice frozen before there was one.
     """
 
     labor_rate: float = 150.0
@@ -190,6 +193,7 @@ class CostSettings:
     customer_subscription: float = 1.0
     customer_rework: float = 0.0
     customer_failed_programming: float = 0.0
+    waiting_rate: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +202,8 @@ class AdviceSettings:
 
     `spread_center` and `spread_sd` describe log(a+b) of the updates' common belief. `carry_over` is the
     weight at which the record of a replaced calibration counts for the newer one. Tempering has two numbers
-    to fit, so the latest `tempering_concerns` are plenty.
+    to fit, so the latest `tempering_concerns` are plenty. `quickest_first`: among plans nearly equal the
+    quickest check is the first step, and zones agree with it; advice frozen before took the least counted.
     """
 
     look_up_limit_days: int = 90
@@ -217,6 +222,7 @@ class AdviceSettings:
     plan_checks: int = 12
     zone_checks: int = 8
     currency: str = "$"
+    quickest_first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +231,9 @@ class ConcernInHand:
 
     `installed` are the names of updates that are in their module already, and so are no candidates.
     `ruled_out` are updates without IDs that a look-up by VIN took out. `near` are the notes to read where no
-    update is about it; `left_out_by_year` says which are, and are not for its year.
+    update is about it; `left_out_by_year` says which are, and are not for its year. `leaves_today`: it cannot
+    stay overnight. `to_settle` comes before anything that needs a module that talks; `faults` are gates
+    settled as a cause.
     """
 
     concern_id: int
@@ -242,6 +250,9 @@ class ConcernInHand:
     cautions: tuple[Caution, ...] = ()
     ruled_out: tuple[str, ...] = ()
     left_out_by_year: tuple[str, ...] = ()
+    leaves_today: bool = False
+    to_settle: tuple[ToSettle, ...] = ()
+    faults: tuple[FoundCause, ...] = ()
 
     @property
     def stays_parked(self) -> bool:

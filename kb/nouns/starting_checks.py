@@ -29,7 +29,8 @@ class StartingCheck:
     """A check as a new shop gets it.
 
     `name` is what to do, for the button; `yes_word` and `no_word` are its own two results. `minutes` is
-    work, `wait_minutes` time that passes without work. `needs` lists what must be at hand. Checks of one
+    work, `wait_minutes` time that passes without work. `needs` lists what must be at hand, `repair`
+    what to do where its result against an update names a fault. Checks of one
     `group` tell much the same. The last two fields guess how many of 10 concerns say yes: of those that an
     update cured, and of those that it did not.
     """
@@ -47,6 +48,7 @@ class StartingCheck:
     needs: tuple[str, ...] = ()
     group: str = ""
     caution: str = ""
+    repair: str = ""
     source: str = SOURCE
 
 
@@ -60,6 +62,7 @@ class Gate:
     fine_word: str
     fault_word: str
     minutes: int
+    repair: str = ""
     source: str = SOURCE
 
 
@@ -81,10 +84,12 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
         "RIGHT AFTER", "ON ITS OWN", 4, 1, 4, group="history of the vehicle"),
     StartingCheck("wiggle_test", System.ALL, "Wiggle harness and connectors",
         "Does wiggling the harness or its connectors change it?",
-        "CHANGES", "STEADY", 15, 1, 3),
+        "CHANGES", "STEADY", 15, 1, 3,
+        repair="Repair the harness or connector that changes it"),
     StartingCheck("voltage_drop", System.ALL, "Load-test module feeds and grounds",
         "Is the loaded drop over 0.2 V on the module's feeds or over 0.1 V on its grounds?",
-        "TOO HIGH", "GOOD", 15, 1, 3, group="supply voltage"),
+        "TOO HIGH", "GOOD", 15, 1, 3, group="supply voltage",
+        repair="Repair the feed or ground"),
     StartingCheck("like_vehicle", System.ALL, "Drive a like vehicle",
         "Does a like vehicle without the complaint do the same?",
         "SAME", "DIFFERENT", 20, 5, 2, needs=("like vehicle", "road"), group="history of the vehicle"),
@@ -94,29 +99,37 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("smoke_test", System.ENGINE, "Smoke-test the intake",
         "Does the intake or crankcase ventilation leak smoke?",
         "LEAKS", "TIGHT", 12, 1, 4, needs=("smoke machine",), group="unmetered air",
-        caution=NO_IGNITION_SOURCE),
+        caution=NO_IGNITION_SOURCE,
+        repair="Repair the leak"),
     StartingCheck("fuel_pressure", System.ENGINE, "Check fuel pressure under load",
         "Is fuel pressure below specification under load?",
-        "LOW", "IN SPEC", 20, 1, 3, caution=NO_IGNITION_SOURCE),
+        "LOW", "IN SPEC", 20, 1, 3, caution=NO_IGNITION_SOURCE,
+        repair="Find and repair why fuel pressure is low"),
     StartingCheck("misfire_stays", System.ENGINE, "Swap coil or plug and watch the misfire",
         "Does the misfire stay on one cylinder or follow a swapped coil or plug?",
-        "STAYS/FOLLOWS", "WANDERS", 15, 1, 5),
+        "STAYS/FOLLOWS", "WANDERS", 15, 1, 5,
+        repair="Repair what the misfire stays with or follows"),
     StartingCheck("relative_compression", System.ENGINE, "Run relative compression",
         "Is relative compression uneven?",
-        "UNEVEN", "EVEN", 10, 1, 3, needs=("amp clamp",)),
+        "UNEVEN", "EVEN", 10, 1, 3, needs=("amp clamp",),
+        repair="Find and repair why compression is uneven"),
     StartingCheck("engine_oil", System.ENGINE, "Check oil level and grade",
         "Is the oil low, the wrong grade or overdue?",
-        "BAD OIL", "OIL OK", 5, 1, 3),
+        "BAD OIL", "OIL OK", 5, 1, 3,
+        repair="Put level and grade of the oil right"),
     StartingCheck("purge_valve", System.ENGINE, "Command the purge valve closed",
         "Does the purge valve flow when commanded closed?",
         "FLOWS", "SEALS", 6, 1, 3, group="unmetered air",
-        caution=NO_IGNITION_SOURCE),
+        caution=NO_IGNITION_SOURCE,
+        repair="Replace the purge valve"),
     StartingCheck("cold_soak_sensors", System.ENGINE, "Compare sensors after a night's soak",
         "After a night's soak, do coolant, intake and ambient differ by over 10 °F?",
-        "DIFFER", "AGREE", 4, 1, 2, wait_minutes=600, needs=("cold engine",)),
+        "DIFFER", "AGREE", 4, 1, 2, wait_minutes=600, needs=("cold engine",),
+        repair="Replace the sensor that reads off"),
     StartingCheck("transmission_fluid", System.TRANSMISSION, "Check transmission fluid",
         "Is the fluid low, burnt or the wrong type?",
-        "BAD FLUID", "FLUID OK", 15, 1, 4, needs=("lift",), group="slip and fluid"),
+        "BAD FLUID", "FLUID OK", 15, 1, 4, needs=("lift",), group="slip and fluid",
+        repair="Put the fluid right"),
     StartingCheck("converter_slip", System.TRANSMISSION, "Measure converter slip locked",
         "Is slip over 100 rpm with the converter commanded fully locked?",
         "SLIPS", "HOLDS", 15, 2, 6, needs=("road",), group="slip and fluid"),
@@ -128,25 +141,32 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
         "SAME SHIFT", "VARIES", 20, 7, 4, needs=("road",)),
     StartingCheck("key_off_draw", System.BODY, "Pull fuses on key-off draw",
         "Does a key-off draw over 50 mA drop only at the bulletin module's fuse?",
-        "ONLY THERE", "ELSEWHERE", 45, 7, 2),
+        "ONLY THERE", "ELSEWHERE", 45, 7, 2,
+        repair="Repair what draws at that other fuse"),
     StartingCheck("corrosion", System.BODY, "Look for water and corrosion",
         "Is there water or green corrosion at the module or fuse box?",
-        "CORRODED", "DRY", 8, 1, 3, group="history of the vehicle"),
+        "CORRODED", "DRY", 8, 1, 3, group="history of the vehicle",
+        repair="Stop the water and repair what is corroded"),
     StartingCheck("add_on", System.BODY, "Look for add-ons",
         "Is an add-on alarm, starter, tracker, stereo or port dongle present?",
-        "ADD-ON", "STOCK", 5, 1, 4, group="history of the vehicle"),
+        "ADD-ON", "STOCK", 5, 1, 4, group="history of the vehicle",
+        repair="Take the add-on out, or have it fitted right"),
     StartingCheck("bus_resistance", System.NETWORK, "Measure bus resistance",
         "Are there about 60 ohms on that bus with the battery disconnected?",
-        "ABOUT 60", "NOT 60", 10, 9, 6, caution=SAVE_FIRST),
+        "ABOUT 60", "NOT 60", 10, 9, 6, caution=SAVE_FIRST,
+        repair="Repair the bus"),
     StartingCheck("low_voltage_codes", System.NETWORK, "Sort lost-communication codes",
         "Are there lost-communication codes from several modules together with low-voltage codes?",
-        "BOTH", "NOT BOTH", 5, 2, 5, group="supply voltage"),
+        "BOTH", "NOT BOTH", 5, 2, 5, group="supply voltage",
+        repair="Repair battery, charging or grounds"),
     StartingCheck("block_spread", System.HYBRID, "Watch block voltages under load",
         "Do block voltages spread past specification under load?",
-        "SPREAD", "TOGETHER", 12, 1, 5, needs=("road",), caution=COVERS_ON),
+        "SPREAD", "TOGETHER", 12, 1, 5, needs=("road",), caution=COVERS_ON,
+        repair="Leave the drive battery to trained people"),
     StartingCheck("cooling_flow", System.HYBRID, "Check battery fan and coolant flow",
         "Does the battery fan or filter, or the inverter coolant, flow poorly?",
-        "POOR", "FLOWS", 10, 1, 4, caution=COVERS_ON),
+        "POOR", "FLOWS", 10, 1, 4, caution=COVERS_ON,
+        repair="Clean or repair the fan, filter or coolant flow"),
 )
 # fmt: on
 
@@ -183,3 +203,77 @@ GATES: tuple[Gate, ...] = (
     Gate("stock_calibration", "Check for a tune", "Is the calibration stock?", "STOCK", "AFTERMARKET", 3),
     Gate("communicates", "Talk to the module", "Does the module communicate?", "ANSWERS", "SILENT", 2),
 )
+
+FIRST_GATES: tuple[Gate, ...] = (
+    Gate("support_on", "Put a support unit on", "Is a support unit on?", "ON", "NONE HERE", 5),
+    Gate(
+        "port_fuse",
+        "Check the diagnostic port's fuse",
+        "Is the port's fuse good?",
+        "GOOD",
+        "BLOWN",
+        5,
+        "Find why the fuse blew, repair it",
+    ),
+    Gate(
+        "power_ground",
+        "Load-test power and ground of port and module",
+        "Are power and ground good?",
+        "GOOD",
+        "BAD",
+        10,
+        "Repair the feed or ground",
+    ),
+    Gate(
+        "add_ons_out",
+        "Take add-ons and plugged-in devices out",
+        "Is it the same without add-ons?",
+        "SAME WITHOUT",
+        "IT WAS THAT",
+        5,
+        "Leave the add-on out, or have it fitted right",
+    ),
+    Gate(
+        "gateway",
+        "Register the tool at this make's gateway",
+        "Is the tool registered there?",
+        "DONE OR NONE",
+        "NOT YET",
+        10,
+    ),
+    Gate(
+        "other_car",
+        "Try the same tool on another car",
+        "Does the tool talk to another car?",
+        "TALKS",
+        "SILENT TOO",
+        5,
+        "Put the tool right: cable, software, registration",
+    ),
+    Gate(
+        "battery_type",
+        "Read the type on the battery's label",
+        "Is it the type that the maker asks for?",
+        "RIGHT",
+        "WRONG",
+        3,
+        "Fit a battery of the right type",
+    ),
+    Gate(
+        "battery_registered",
+        "Register the battery or reset its age",
+        "Is it registered, or its age reset?",
+        "DONE OR NONE",
+        "CAN'T",
+        8,
+    ),
+    Gate(
+        "sensor_learned",
+        "Let the battery sensor learn, as printed",
+        "Has the battery sensor learned?",
+        "LEARNED",
+        "NOT YET",
+        10,
+    ),
+)
+"""What is settled first of a vehicle that is dead or silent, or whose stop-start quit after a battery."""

@@ -76,6 +76,11 @@ class CalibrationReading:
     hardware_number: str = ""
     software_number: str = ""
 
+    @property
+    def waits_to_be_confirmed(self) -> bool:
+        """A typed ID may be mistyped: nobody may say that nothing is newer until it is confirmed."""
+        return self.source is CalibrationSource.TYPED and not self.confirmed
+
 
 @dataclass(frozen=True, slots=True)
 class LookUp:

@@ -12,7 +12,7 @@ from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
 
 from kb.errors import BadInput
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CalibrationStep, LookUp
+from kb.nouns.vehicles import CalibrationReading, CalibrationStep, LookUp
 
 _Key = tuple[str, str]
 
@@ -123,7 +123,7 @@ class Lineage:
         named = last.newest_id.strip() if last and self._replaces(last.newest_id, reading) else ""
         confirms = fresh and last is not None and not named and _confirms(last, reading)
         state = _state(bool(named), confirms, newer, on_file)
-        typed = reading.source is CalibrationSource.TYPED and not reading.confirmed
+        typed = reading.waits_to_be_confirmed
         return CalibrationStatus(
             CalibrationState.NOT_READ if typed and state is CalibrationState.NEWEST_ON_FILE else state,
             reading.calibration_id.strip(),

@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 from kb.desk import advice
 from kb.desk.context import RunningShop
 from kb.nouns.advice import Zones
+from kb.nouns.tenths import edges_said
 from tests.factories import actor_of, headers_of
 from tests.web.conftest import SignIn
 from web.advice_words import zone_words
@@ -69,7 +70,8 @@ def test_a_concern_says_its_zones_its_range_and_three_costs_and_draws_the_plan(
     assert said.costs is not None
     for line in (said.costs.plan, said.costs.reflash_now, said.costs.diagnose_first):
         assert money(line.total) in page.text, line.label
-    assert zone_words(said.candidates[0].zones) in page.text
+    lead = said.candidates[0]
+    assert edges_said(lead.chance, lead.zones).capitalize() in page.text
     assert re.search(r"Holds while diagnosis costs (up to )?\$\d", page.text)
     assert any("The plan as a tree" in picture.get("aria-label", "") for picture in page.all("svg"))
     step = said.steps[0]

@@ -37,21 +37,23 @@ def test_zones_tile_the_strip_and_every_mark_stands_on_it(
 def test_the_strip_says_in_words_what_it_draws() -> None:
     picture = shapes.strip(0.61, (0.42, 0.78), Zones(0.31, 0.72))
     assert picture.spoken == (
-        "Chance 61%, between 42% and 78%. "
-        "Keep diagnosing below 31%, check first from 31% to 72%, reflash above 72%."
+        "Chance about 6 in 10 (4 to 8). Reflash from 7 in 10, keep diagnosing below 3 in 10."
     )
     assert [(tick.at, tick.text) for tick in picture.ticks] == [
-        (0, "0%"),
-        (31, "31%"),
-        (72, "72%"),
-        (100, "100%"),
+        (0, "0"),
+        (31, "3 in 10"),
+        (72, "7 in 10"),
+        (100, "all 10"),
     ]
 
 
 def test_ticks_that_would_write_over_each_other_part_or_give_way() -> None:
-    close = shapes.strip(0.5, (0.4, 0.6), Zones(0.48, 0.52)).ticks
+    close = shapes.strip(0.5, (0.4, 0.6), Zones(0.44, 0.52)).ticks
     assert [tick.anchor for tick in close if 0 < tick.at < 100] == ["end", "start"]
-    assert [tick.text for tick in shapes.strip(0.5, (0.4, 0.6), Zones(0.03, 0.97)).ticks] == ["3%", "97%"]
+    same = shapes.strip(0.5, (0.4, 0.6), Zones(0.48, 0.52)).ticks
+    assert [tick.text for tick in same] == ["0", "5 in 10", "all 10"]
+    wide = shapes.strip(0.5, (0.4, 0.6), Zones(0.06, 0.94)).ticks
+    assert [tick.text for tick in wide] == ["1 in 10", "9 in 10"]
 
 
 def evidence(log_odds: float) -> Evidence:

@@ -17,7 +17,7 @@ from kb.errors import KbError
 from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
 from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
-from web.pages.concern_after import after_reflash
+from web.pages.concern_after import after_words
 from web.planpicture import PlanPicture, plan_picture
 from web.visits import Somebody, Visit
 
@@ -61,7 +61,8 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
     return {
         "concern": concern,
         "advice": advice,
-        "after": after_reflash(concern) if concern.state != "closed" else None,
+        "after": concern.after if concern.state != "closed" else None,
+        "after_words": after_words,
         "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
         "findings": [one for one in shown if one.result or one.key in named],
         "more_findings": [one for one in shown if not one.result and one.key not in named],
@@ -72,7 +73,6 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "decisions": advice_desk.list_decisions(desk, concern_id),
         "standing": money_desk.standing(desk, concern.repair_order_id),
         "tree": _tree(advice, shown),
-        "no_update_of_make": "" if advice.candidates else slips.no_update_of_make(desk, concern.vehicle.make),
         "meant": _meant(desk, concern),
         "unknown": newer_unknown.of_concern(desk, concern_id),
         **_module_asked(desk, concern, advice),

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from kb.desk.context import Desk
 from kb.desk.views import ConcernView
-from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
+from kb.nouns.concerns import CodesScanned, ConcernDraft, Overnight, ReportedCode
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
 from web.vin_form import vehicle_typed
@@ -59,6 +59,11 @@ CHIPS: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
                 "update over the air",
             )
         ),
+        "overnight": (
+            (Overnight.YES.value, "yes"),
+            (Overnight.NO.value, "no, it leaves today"),
+            (Overnight.NOT_ASKED.value, "not asked"),
+        ),
         "codes_scanned": (
             (CodesScanned.NOT_SCANNED.value, "not scanned yet"),
             (CodesScanned.NONE_STORED.value, "none stored"),
@@ -90,6 +95,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         usual_gap_days=typed.whole("usual_gap_days", "usual gap") or _USUAL_GAP.get(frequency),
         started=typed.text("started"),
         just_before=", ".join(before),
+        overnight=typed.one_of("overnight", Overnight, Overnight.NOT_ASKED),
         phone=typed.text("phone"),
     )
 
@@ -117,6 +123,7 @@ def as_typed(view: ConcernView) -> _Begin:
         "started": view.started,
         "just_before": tuple(part.strip() for part in view.just_before.split(",") if part.strip()),
         "phone": view.phone,
+        "overnight": view.overnight,
     }
 
 

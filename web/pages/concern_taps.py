@@ -6,12 +6,11 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice, case, concerns, facts, findings, slips
-from kb.desk.context import Desk
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from web.forms import TypedForm
-from web.pages.concern import concern_page, fold
+from web.pages.concern import concern_page
 from web.visits import Somebody
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -76,8 +75,6 @@ def put_look_up(visit: Somebody, concern_id: int) -> Response:
             nothing_newer=typed.ticked("nothing_newer"),
         )
         with visit.writing() as desk:
-            if look_up.nothing_newer:
-                _confirmed_first(desk, concern_id, look_up.module)
             facts.put_look_up(desk, concern_id, look_up)
     except BadInput as refused:
         return concern_page(
@@ -122,17 +119,6 @@ def _result(typed: TypedForm) -> FindingResult:
         return FindingResult(typed.text("result"))
     except ValueError:
         raise BadInput("A finding is yes, no or inconclusive.", fields={"result": "not known"}) from None
-
-
-def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
-    """Nothing newer than a mistyped ID says nothing: the ID is confirmed before the look-up is taken."""
-    for one in case.read_concern(desk, concern_id).calibrations:
-        if one.to_confirm and fold(one.reading.module) == fold(module):
-            raise BadInput(
-                f"{one.reading.module} {one.reading.calibration_id} was typed and is not confirmed. "
-                "Read it again and confirm it first, then save the look-up.",
-                fields={"module": "confirm its ID first"},
-            )
 
 
 def _source(typed: TypedForm) -> CalibrationSource:

@@ -9,15 +9,16 @@ from starlette.responses import Response
 
 from kb.desk import advice, case, closing, hearing, money, search
 from kb.desk.said import said_of
-from kb.desk.views import ConcernView
+from kb.desk.views import After, ConcernView
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
 from web.pages.concern import concern_page
-from web.pages.concern_after import AfterReflash, after_reflash
+from web.pages.concern_after import after_words
 from web.visits import Somebody, Visit
 from web.words import day as day_words
 
 router = APIRouter(prefix="/concerns/{concern_id}")
+LONGEST_CAUSE = 300
 
 
 @router.post("/decide")
@@ -78,8 +79,8 @@ def record_payment(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.get("/close")
-def show_close(visit: Somebody, concern_id: int, ending: str = "") -> Response:
-    return _close_page(visit, concern_id, ending)
+def show_close(visit: Somebody, concern_id: int, ending: str = "", cause: str = "") -> Response:
+    return _close_page(visit, concern_id, ending, cause=cause[:LONGEST_CAUSE])
 
 
 @router.post("/close")
@@ -88,7 +89,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
     try:
         ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
         with visit.writing() as desk:
-            after = after_reflash(case.read_concern(desk, concern_id))
+            after = case.read_concern(desk, concern_id).after
             failed = after is not None and after.has_failed
             failed = failed and hearing.how_it_counts(desk, concern_id, desk.today) == "failed"
             if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
@@ -107,12 +108,12 @@ def close(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
 
 
-def _ask_before_a_cure(after: AfterReflash, failed: bool, today: date) -> None:
+def _ask_before_a_cure(after: After, failed: bool, today: date) -> None:
     """Raise BadInput for "cured" before the road test, or of a reflash that counts as failed."""
     if failed:
         raise BadInput(
-            f"{after.sentence(today)} That reflash counts as not cured, whatever the ending. Choose another "
-            "ending, or say that it ended so.",
+            f"{after_words(after, today)} That reflash counts as not cured, whatever the ending. Choose "
+            "another ending, or say that it ended so.",
             fields={"sure": "it did not cure it by the records"},
         )
     if after.next == "road_test":
@@ -123,7 +124,7 @@ def _ask_before_a_cure(after: AfterReflash, failed: bool, today: date) -> None:
         )
 
 
-def _closed_as(ending: Ending, after: AfterReflash | None, failed: bool, ends_on: date | None) -> str:
+def _closed_as(ending: Ending, after: After | None, failed: bool, ends_on: date | None) -> str:
     """What closing it means for the counts, no more than is true on that day."""
     if ending is Ending.OTHER_CAUSE:
         return "Closed. It counts from now on."
@@ -169,12 +170,14 @@ def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -
     )
 
 
-def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | None = None) -> Response:
+def _close_page(
+    visit: Visit, concern_id: int, ending: str, refused: KbError | None = None, cause: str = ""
+) -> Response:
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         candidates = advice.give_advice(desk, concern_id).candidates
         notes = search.search(desk, _about(concern)).results
-    after = after_reflash(concern)
+    after = concern.after
     updates = {one.note: one.number or one.title for one in candidates}
     updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
     return visit.page(
@@ -184,6 +187,8 @@ def _close_page(visit: Visit, concern_id: int, ending: str, refused: KbError | N
         concern=concern,
         ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
         after=after,
+        cause=cause,
+        longest_cause=LONGEST_CAUSE,
         updates=tuple((str(note), name) for note, name in updates.items()),
         notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
         typed=visit.typed or None,

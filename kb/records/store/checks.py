@@ -156,6 +156,7 @@ def _starting_row(shop_id: int, position: int, check: StartingCheck) -> CheckRow
         needs=", ".join(check.needs),
         told_with=check.group,
         caution=check.caution,
+        repair=check.repair,
         yes_in_10_cured=check.yes_in_10_cured,
         yes_in_10_not=check.yes_in_10_not,
         weight=_GUESS_WEIGHT,

@@ -60,6 +60,7 @@ class ConcernRow(SQLModel, table=True):
     usual_gap_days: int | None = None
     started: str = ""
     just_before: str = ""
+    overnight: str = "not_asked"
     codes_scanned: str
     cost_overrides: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
     state: str = "open"
@@ -184,6 +185,7 @@ class CheckRow(SQLModel, table=True):
     needs: str = ""
     told_with: str = ""
     caution: str = ""
+    repair: str = ""
     cost_minor: int = 0
     saved_minor: int = 0
     yes_in_10_cured: float

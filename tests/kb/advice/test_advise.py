@@ -178,10 +178,10 @@ def test_without_outcomes_it_says_guesses_and_with_outcomes_it_does_not() -> Non
 def test_the_sentence_reads_as_people_of_the_shop_say_it() -> None:
     told = plain(HISTORY).candidates[0]
     tenths, low, high = (int(10 * x + 0.5) for x in (told.chance, *told.interval))
-    threshold = int(100 * told.threshold + 0.5)
+    edge = int(10 * told.zones.high + 0.5)
+    assert told.chance > told.zones.high
     assert told.sentence == (
-        f"About {tenths} in 10 ({low} to {high} of 10) that this update cures it; "
-        f"reflash pays above {threshold} in 100."
+        f"About {tenths} in 10 ({low} to {high} of 10) that this update cures it; reflash from {edge} in 10."
     )
 
 

@@ -35,6 +35,26 @@ def test_among_plans_within_one_percent_the_least_counted_check_is_taken() -> No
     assert next_step(solve(twins(15.0))) == 1
 
 
+def test_among_plans_within_one_percent_the_quicker_check_comes_before_the_less_counted() -> None:
+    """A soak of a night tells the same for a dollar less: the one that takes 20 minutes is asked."""
+    known, fresh = twins(1.0).checks
+    soak, quick = replace(known, minutes=604.0), replace(fresh, minutes=20.0, counts=99.0)
+    both = replace(twins(1.0), checks=(soak, quick))
+    assert next_step(solve(both)) == 2
+    assert next_step(solve(both), quickest=False) == 1
+    assert solve(both).first_step == 1
+
+
+def test_a_check_whose_results_lead_to_the_same_step_is_not_asked() -> None:
+    """It tells next to nothing and only saves 30 of a later diagnosis for 20: the diagnosis comes first."""
+    idle = PlanCheck("idle", (0.5, 0.52), 20.0, saved=30.0)
+    unlikely = Problem((replace(UPDATE, chance=0.05),), (idle,), 375.0, 150.0)
+    assert solve(unlikely).first_step == 1
+    assert next_step(solve(unlikely)) == -1
+    telling = replace(unlikely, updates=(replace(UPDATE, chance=0.4),), checks=(idle, *twins(0.0).checks[:1]))
+    assert next_step(solve(telling)) == 2
+
+
 def test_the_preference_never_turns_a_reflash_into_a_check() -> None:
     likely = replace(twins(0.0), updates=(replace(UPDATE, chance=0.97),))
     assert next_step(solve(likely)) == 0
@@ -89,6 +109,21 @@ def test_rework_weighs_road_test_failures_against_comebacks() -> None:
     assert costs.rework(shop).total == pytest.approx(0.25 * 40 + 0.75 * 240)
 
 
-def test_waiting_is_not_work() -> None:
+def test_waiting_is_not_work_and_has_a_price_that_the_shop_bears() -> None:
+    """By hand: 4 min at 150 = 10, material 3; ten hours at 5 = 50."""
     soak = check("soak", minutes=4.0, wait_minutes=600.0, cost=3.0)
-    assert costs.check(soak, CostSettings(labor_rate=150.0)).total == pytest.approx(4 / 60 * 150 + 3)
+    assert costs.check(soak, CostSettings(labor_rate=150.0)).total == pytest.approx(13.0)
+    line = costs.check(soak, CostSettings(labor_rate=150.0, waiting_rate=5.0))
+    assert (line.total, line.customer, line.shop) == pytest.approx((63.0, 13.0, 50.0))
+
+
+@pytest.mark.parametrize(("minutes", "stays"), [(240.0, True), (241.0, False)])
+def test_a_vehicle_that_leaves_today_is_asked_nothing_that_waits_longer_than_four_hours(
+    minutes: float, stays: bool
+) -> None:
+    soak = check("soak", 0.5, 9.0, wait_minutes=minutes)
+    shop = AdviceSettings(draws=20, quickest_first=True)
+    waits = in_hand((candidate(),), (CheckInHand(soak, (1,)),))
+    said = [advise(one, learn((), (soak,), shop), shop) for one in (waits, replace(waits, leaves_today=True))]
+    assert said[0].steps[0].key == "soak"
+    assert (said[1].steps[0].key == "soak") is stays

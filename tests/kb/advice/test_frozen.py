@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from pydantic import TypeAdapter
@@ -10,8 +11,8 @@ from pydantic import TypeAdapter
 from kb.advice.advise import advise
 from kb.advice.frozen import FrozenInputs, freeze, replay
 from kb.advice.learn import Learned, learn
-from kb.nouns.advice import AdviceSettings, InWindow
-from tests.kb.advice.makers import candidate, in_hand, past
+from kb.nouns.advice import AdviceSettings, CheckInHand, InWindow
+from tests.kb.advice.makers import candidate, check, in_hand, past
 
 SETTINGS = AdviceSettings()
 INPUTS = TypeAdapter(FrozenInputs)
@@ -59,3 +60,22 @@ def test_inputs_frozen_before_installed_updates_were_kept_still_replay() -> None
     kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
     assert kept["concern"].pop("installed") == []
     assert replay(INPUTS.validate_python(kept)) == advise(concern, learned, SETTINGS)
+
+
+def test_inputs_frozen_before_waiting_had_a_price_replay_by_the_rule_of_that_day() -> None:
+    """Of equal checks the least counted was taken, not the quickest; waiting cost nothing."""
+    slow, quick = check("slow", 0.5, 9.0, wait_minutes=600.0), check("quick", 0.5, 9.0)
+    rule = replace(SETTINGS, quickest_first=True)
+    concern = in_hand((candidate(1),), (CheckInHand(slow, (1,)), CheckInHand(quick, (1,))))
+    learned = learn((), (slow, quick), rule)
+    kept = INPUTS.dump_python(freeze(concern, learned, rule), mode="json")
+    kept["settings"].pop("quickest_first")
+    kept["concern"]["costs"].pop("waiting_rate")
+    for name in ("leaves_today", "to_settle", "faults"):
+        kept["concern"].pop(name)
+    for one in kept["concern"]["checks"]:
+        one["definition"].pop("repair")
+    assert advise(concern, learned, rule).steps[0].key == "quick"
+    again = replay(INPUTS.validate_python(kept))
+    assert again == advise(concern, learned, replace(rule, quickest_first=False))
+    assert again.steps[0].key == "slow"

@@ -67,7 +67,7 @@ def test_a_calibration_is_newest_only_by_a_confirmed_reading_and_a_fresh_look_up
     with shop.writing(lead) as desk:
         notes.write_note(desk, an_update())
         opened = concerns.open_concern(desk, a_concern(calibrations=(typed,)))
-        facts.put_look_up(desk, opened.id, LookUp("PCM", desk.today, "Ines", nothing_newer=True))
+        facts.put_look_up(desk, opened.id, LookUp("PCM", desk.today, "Ines", "NV10B"))
         assert case.read_concern(desk, opened.id).calibrations[0].state == "not_read"
         facts.put_calibration(desk, opened.id, replace(typed, confirmed=True))
         view = case.read_concern(desk, opened.id).calibrations[0]

@@ -118,7 +118,7 @@ def test_an_unread_module_is_read_first(shop: RunningShop) -> None:
 
 
 def test_a_typed_id_is_not_the_latest_until_it_is_confirmed(shop: RunningShop) -> None:
-    concern = open_case(shop, read="NV10B", newest="", source=CalibrationSource.TYPED)
+    concern = open_case(shop, read="NV10B", newest="NV10B", source=CalibrationSource.TYPED)
     said = advised(shop, concern)
     assert said.verdict is Verdict.CHECK_FIRST
     assert said.steps[0].text == (

@@ -1,0 +1,25 @@
+"""What comes before a plan, and a fault that was found, as frozen values of plain fields."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ToSettle:
+    """What comes before the plan; of a gate with its `key`, its two words and its minutes."""
+
+    text: str
+    key: str = ""
+    fine_word: str = ""
+    fault_word: str = ""
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class FoundCause:
+    """A fault that was found, as the cause reads, and what repairs it; `key` of its check or gate."""
+
+    key: str
+    cause: str
+    repair: str
