@@ -67,9 +67,10 @@ class Desk:
         """What `gather` gives, gathered once in a request that only reads; one that writes may change it."""
         if self.gathered is None:
             return gather()
-        if key not in self.gathered:
-            self.gathered[key] = gather()
-        return cast("Result", self.gathered[key])
+        at = (key, self.today, self.actor)
+        if at not in self.gathered:
+            self.gathered[at] = gather()
+        return cast("Result", self.gathered[at])
 
     def revisions(self) -> dict[str, int]:
         return pending.revisions(self.session, self.shop.id)
