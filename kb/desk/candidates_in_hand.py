@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -24,11 +24,11 @@ from kb.desk.words_against import WordsAgainst, words_against
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, CureRecord
 from kb.nouns.currency import to_major
 from kb.nouns.notes import Remedy
-from kb.nouns.vehicles import Applies, CalibrationReading, CalibrationStep, LookUp
+from kb.nouns.vehicles import Applies, CalibrationReading, CalibrationStep
 from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.vehicle.coverage import applies_to_recorded
-from kb.vehicle.lineage import CalibrationState, Lineage, fold_id
+from kb.vehicle.lineage import CalibrationState, Lineage, fold_id, last_look_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,12 +106,8 @@ def _module(desk: Desk, held: ConcernOnFile, update: UpdateOnFile) -> Module:
         recalls = recalls_desk.of_concern(desk, held)
         told = looked_up(update, recalls, look_ups, desk.today)
         return Module(step, reading, status.state, status.newer, told.on, told.ruled_out)
-    return Module(step, reading, status.state, status.newer, _last_look_up(step.module, look_ups, desk.today))
-
-
-def _last_look_up(module: str, look_ups: Sequence[LookUp], today: date) -> date | None:
-    days = [one.looked_up_on for one in look_ups if fold_id(one.module) == fold_id(module)]
-    return max((day for day in days if day <= today), default=None)
+    last = last_look_up(look_ups, desk.today, step.module)
+    return Module(step, reading, status.state, status.newer, last.looked_up_on if last else None)
 
 
 def _not_for_this_calibration(update: UpdateOnFile, module: Module, lineage: Lineage) -> str:

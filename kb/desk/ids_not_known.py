@@ -13,7 +13,7 @@ from datetime import date
 from kb.desk.updates import UpdateOnFile
 from kb.nouns.recalls import RecallResult, RecallsOfConcern, RecallStanding
 from kb.nouns.vehicles import LookUp
-from kb.vehicle.lineage import fold_id
+from kb.vehicle.lineage import last_look_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +37,7 @@ def looked_up(
     """What was looked up of an update without IDs."""
     if update.is_recall:
         return _of_recall(update, recalls)
-    mine = [
-        one
-        for one in look_ups
-        if one.looked_up_on <= today and fold_id(update.remedy_module) in ("", fold_id(one.module))
-    ]
-    last = max(reversed(mine), key=lambda one: one.looked_up_on, default=None)
+    last = last_look_up(look_ups, today, update.remedy_module)
     if last is None:
         return LookedUp()
     nothing = f"{_name(update)}: nothing newer by the look-up of the {last.module}, so nothing to install."

@@ -13,7 +13,7 @@ from kb.nouns.notes import NoteDraft, NoteKind
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, LookUp
 from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile
-from kb.vehicle.lineage import fold_id
+from kb.vehicle.lineage import fold_id, last_look_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +35,12 @@ class NewerUnknown:
 def newer_unknown(desk: Desk, held: ConcernOnFile) -> tuple[NewerUnknown, ...]:
     """By module, what the last look-up by VIN named beyond what is read and on file."""
     readings = case_desk.last_readings(store.calibrations(desk.session, held.concern.id or 0))
-    last: dict[str, LookUp] = {}
-    for one in case_desk.look_ups_of(store.look_ups(desk.session, held.repair_order.vehicle_id)):
-        before = last.get(fold_id(one.module))
-        if before is None or one.looked_up_on >= before.looked_up_on:
-            last[fold_id(one.module)] = one
+    look_ups = case_desk.look_ups_of(store.look_ups(desk.session, held.repair_order.vehicle_id))
     found = []
-    for module, one in last.items():
+    for module in dict.fromkeys(fold_id(one.module) for one in look_ups):
+        one = last_look_up(look_ups, desk.today, module)
+        if one is None:
+            continue
         read = readings[module].calibration_id if module in readings else ""
         known = not fold_id(one.newest_id) or fold_id(one.newest_id) == fold_id(read)
         if not known and not _is_installed_by_a_note(desk, held, one):

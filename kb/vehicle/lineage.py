@@ -116,7 +116,7 @@ class Lineage:
         """
         if reading is None or not fold_id(reading.calibration_id):
             return CalibrationStatus(CalibrationState.NOT_READ)
-        last = _last_look_up(reading.module, look_ups, as_of)
+        last = last_look_up(look_ups, as_of, reading.module)
         fresh = last is not None and (as_of - last.looked_up_on).days <= limit_days
         on_file = self.newest(reading.module, reading.calibration_id)
         newer = tuple(i for i in on_file if fold_id(i) != fold_id(reading.calibration_id))
@@ -157,9 +157,12 @@ def _confirms(look_up: LookUp, reading: CalibrationReading) -> bool:
     return look_up.nothing_newer
 
 
-def _last_look_up(module: str, look_ups: Sequence[LookUp], as_of: date) -> LookUp | None:
-    """The newest; of one day the last that was entered, so that a mistake can be put right the same day."""
-    known = [u for u in look_ups if fold_id(u.module) == fold_id(module) and u.looked_up_on <= as_of]
+def last_look_up(look_ups: Sequence[LookUp], as_of: date, module: str = "") -> LookUp | None:
+    """The newest of a module, or of any; of one day the last that was entered, so that a mistake can be put
+    right the same day.
+    """
+    wanted = fold_id(module)
+    known = [u for u in look_ups if u.looked_up_on <= as_of and wanted in ("", fold_id(u.module))]
     return max(reversed(known), key=lambda u: u.looked_up_on, default=None)
 
 
