@@ -16,7 +16,7 @@ from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import CalibrationSource
 
 _WORK = ("plugs replaced", "battery replaced", "codes cleared, adaptives reset", "connector reseated")
-_ERRORS = ("Session ended: no answer from module", "Transfer stopped at 61 %", "Security access refused")
+_ERRORS = ("Session ended: no answer from module", "Transfer stopped at 61%", "Security access refused")
 _INSTALLED = (ReflashResult.COMPLETED, ReflashResult.RECOVERED)
 _QUIET = (ReflashResult.COMPLETED, ReflashResult.NOTHING_NEWER)
 

@@ -33,7 +33,7 @@ main { max-width: 50rem; margin: 0 auto; padding: 1rem; }
 section { border-top: 1px solid; padding: .5rem 0; }
 h2 { font-size: 1rem; margin: .5rem 0; } code { font-family: ui-monospace, monospace; }
 table { border-collapse: collapse; } caption { text-align: left; }
-th, td { text-align: left; padding: 0 1rem 0 0; }
+th, td { text-align: left; padding: 0 1rem 0 0; overflow-wrap: anywhere; }
 """
 
 _TEMPLATE = Environment(autoescape=True).from_string(_PAGE)

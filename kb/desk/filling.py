@@ -37,6 +37,6 @@ def refuse_while_filling(desk: Desk) -> None:
     percent = percent_filled(desk)
     if percent is not None:
         raise NotReady(
-            f"The demo is being filled: {percent} % of its two years are in. Ask again in a few seconds.",
+            f"The demo is being filled: {percent}% of its two years are in. Ask again in a few seconds.",
             details={"percent": percent, "retry_after": 2},
         )

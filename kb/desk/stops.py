@@ -18,6 +18,7 @@ _STOPPING = {
     "stock_calibration": StopKind.AFTERMARKET_CALIBRATION,
 }
 RECALL_GATE = "recall_checked"
+_WHAT_IT_ASKS = {RECALL_GATE: "recalls", "warranty_checked": "free coverage"}
 TOUCHING_RECALL, OTHER_RECALL = "touches", "other"
 """An open recall touches this module or concern (a stop), or is about something else (a notice)."""
 
@@ -51,16 +52,15 @@ def stops_of(gates: Iterable[GateView], lifts: Sequence[StopLift]) -> tuple[Stop
 def notices_of(gates: Iterable[GateView]) -> tuple[str, ...]:
     """What must be seen but does not stop: recalls not checked or about something else, free coverage."""
     said = []
+    gates = tuple(gates)
+    unchecked = [_WHAT_IT_ASKS[gate.key] for gate in gates if gate.key in _WHAT_IT_ASKS and not gate.result]
+    if unchecked:
+        named = " and ".join(unchecked)
+        said.append(f"{named[0].upper()}{named[1:]} not checked for this VIN. Not checked never means clear.")
     for gate in gates:
-        if gate.key == RECALL_GATE and not gate.result:
-            said.append("Recalls not checked for this VIN. Not checked never means clear.")
         if gate.key == RECALL_GATE and gate.result == "fault" and gate.value == OTHER_RECALL:
             other = "A recall about something else is open on this VIN."
             said.append(" ".join(filter(None, (other, _named(gate), "Tell the customer."))))
-        if gate.key == "warranty_checked" and not gate.result:
-            said.append(
-                "Free coverage not checked: warranty, emissions warranty, extended coverage, campaign."
-            )
         if gate.key == "warranty_checked" and gate.result == "fault":
             said.append("This may be free at the dealer. Check before selling it.")
     return tuple(said)

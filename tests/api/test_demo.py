@@ -127,7 +127,7 @@ def test_while_it_fills_pages_say_how_far_it_is_and_sign_in_works(
     url, process = filling
     with httpx.Client(base_url=url, follow_redirects=True, timeout=patience.LONG) as browser:
         page = _first_page(browser)
-        assert re.search(r"The demo is being filled: \d+ % of its two years are in", page)
+        assert re.search(r"The demo is being filled: \d+% of its two years are in", page)
         token = re.search(r'name="form_token" value="([^"]+)"', page)
         assert token
         signed_in = _signed_in(browser, {"form_token": token[1], "name": "tech"})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.desk import advice, closing, concerns, facts, hearing, money, notes, programming
+from kb.desk import advice, closing, concerns, facts, hearing, money, notes, programming, release
 from kb.desk.context import RunningShop
 from kb.desk.money import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
@@ -129,7 +129,7 @@ def test_unknown_cameras_and_open_relearns_are_said_before_the_vehicle_leaves(
     relearn = f"release-relearn-{other.id}-1"
     tech.send(path, path, {"item": "release-cameras", "result": "unknown"})
     page = tech.send(path, path, {"item": relearn, "result": "done"})
-    still = page.text.split("Still open before it leaves:")[1]
+    still = page.text.split("still open")[1]
     assert "look it up before release" in still
     assert "idle relearn" in page.text
     assert "idle relearn" not in still
@@ -137,6 +137,18 @@ def test_unknown_cameras_and_open_relearns_are_said_before_the_vehicle_leaves(
     assert "where the manufacturer says so" in tech.send(path, path, bare, expect=422).text
     page = tech.send(path, path, bare | {"source": "service information, cameras, Nov 30"})
     assert "look it up" not in page.text
+
+
+def test_what_is_open_when_it_leaves_is_on_the_customers_paper(bay: RunningShop, signed_in: SignIn) -> None:
+    worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)))
+    tech = signed_in("tech")
+    assert "Still to be done" not in tech.see("/concerns/1/paper").text
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        release.settle_release(desk, 1, "release-cameras", "required_not_done")
+        release.release_vehicle(desk, 1, "glass shop on Monday", customer_told=True)
+    paper = tech.see("/concerns/1/paper").text
+    assert "Still to be done" in paper
+    assert "Camera and radar calibration: required and not done" in paper
 
 
 def test_nothing_newer_than_a_typed_id_asks_to_confirm_it_first_and_keeps_the_module(

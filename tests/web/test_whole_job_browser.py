@@ -100,7 +100,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     page.click("text=Write it down")
     page.wait_for_url("**/release")
     page.click("button:has-text('required, not done')")
-    expect(page.locator("#go ~ .caution")).to_contain_text("required and not done")
+    expect(page.locator("#go ~ ul")).to_contain_text("required and not done")
     page.click("text=Release it with these open")
     page.fill("#reason-", "glass shop calibrates it on Monday")
     page.click("label:has-text('The customer is told')")

@@ -24,6 +24,7 @@ def customer_paper(visit: Somebody, concern_id: int) -> Response:
             "concern": concern,
             "window_days": settings.current(desk).window_days,
             "said_if_open": recalls.IF_OPEN,
+            "released": release.release_list(desk, concern_id).released,
             "cautions": [one for one in told if one.is_for_the_customer],
         }
     return visit.page("papers/customer.html", place="/concerns", **context)

@@ -86,7 +86,7 @@ def sign(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
         signed = prep.sign_place(desk, concern_id, typed.text("place"), update)
     said = (
-        f"{signed} signed by {visit.name_of(visit.actor.name)}."
+        f"{signed} signed as {visit.name_of(visit.actor.name)}"
         if signed
         else "What is left needs a value or a reason."
     )

@@ -10,6 +10,7 @@ from starlette.responses import Response
 from kb.desk import advice, case, equipment, installed, programming, sittings
 from kb.desk.context import Desk
 from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.advice import Verdict
 from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
 from web.asked import OptionalId
 from web.forms import TypedForm
@@ -144,7 +145,8 @@ def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     done = {one.note_id: (one.number, one.title) for one in installed.programmed_before(desk, concern_id)}
     named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
     stops = [stop for stop in said.stops if stop.kind != WAITS]
-    return {"updates": named, "offered": bool(offered), "stops": stops}
+    asks_why = said.verdict is not Verdict.REFLASH and not advice.list_decisions(desk, concern_id)
+    return {"updates": named, "offered": bool(offered), "stops": stops, "asks_why": asks_why}
 
 
 def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:

@@ -46,7 +46,7 @@ def let_go(visit: Somebody, concern_id: int) -> Response:
             )
     except BadInput as refused:
         return _page(visit, concern_id, refused)
-    return visit.go(f"/concerns/{concern_id}/release", said=f"Released by {visit.name_of(visit.actor.name)}.")
+    return visit.go(f"/concerns/{concern_id}/release", said=f"Released as {visit.name_of(visit.actor.name)}")
 
 
 def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:

@@ -100,7 +100,8 @@ def test_a_recall_not_checked_or_about_something_else_is_a_notice_and_never_a_st
     concern = open_case(shop)
     unchecked = advised(shop, concern)
     assert unchecked.stops == ()
-    assert "Recalls not checked for this VIN. Not checked never means clear." in unchecked.notices
+    both = "Recalls and free coverage not checked for this VIN. Not checked never means clear."
+    assert both in unchecked.notices
     settle(shop, concern, "recall_checked", "fault", "other")
     other = advised(shop, concern)
     assert other.stops == ()
