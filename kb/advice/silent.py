@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from kb.nouns.first_steps import ToSettle
-from kb.nouns.starting_checks import FIRST_GATES, GATES, Gate
+from kb.nouns.gates import FIRST_GATES, GATES, Gate
 
 _BY_KEY = {gate.key: gate for gate in (*GATES, *FIRST_GATES)}
 _POWER = ("support_on", "codes_saved", "battery", "power_ground", "add_ons_out")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Any
 
 from kb.desk import concerns as concerns_desk
 from kb.desk import recalls as recalls_desk
@@ -30,13 +31,13 @@ from kb.nouns.concerns import (
     ReflashResult,
     ReportedCode,
 )
-from kb.nouns.starting_checks import FIRST_GATES, GATES
+from kb.nouns.gates import FIRST_GATES, GATES
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store
 from kb.records.store import outcomes as outcome_store
 from kb.records.store.concerns import ConcernOnFile
-from kb.records.tables import CalibrationRow, LookUpRow
+from kb.records.tables import CalibrationRow, ConcernRow, LookUpRow
 from kb.vehicle.lineage import CalibrationStatus, Lineage, fold_id
 
 
@@ -56,14 +57,7 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
         vehicle=vehicles.vehicle_of(held.vehicle),
         odometer=order.odometer,
         phone=order.phone,
-        complaint=row.complaint,
-        technician_words=row.technician_words,
-        conditions=tuple(row.conditions),
-        frequency=row.frequency,
-        usual_gap_days=row.usual_gap_days,
-        started=row.started,
-        just_before=row.just_before,
-        overnight=row.overnight,
+        **_as_told(row),
         codes_scanned=CodesScanned(row.codes_scanned),
         codes=reported_codes(desk, concern_id),
         state=row.state,
@@ -83,6 +77,20 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
         other_lines=_other_lines(desk, held),
         earlier=_earlier(desk, held),
     )
+
+
+def _as_told(row: ConcernRow) -> dict[str, Any]:
+    """What the customer and the technician said of it."""
+    return {
+        "complaint": row.complaint,
+        "technician_words": row.technician_words,
+        "conditions": tuple(row.conditions),
+        "frequency": row.frequency,
+        "usual_gap_days": row.usual_gap_days,
+        "started": row.started,
+        "just_before": row.just_before,
+        "overnight": row.overnight,
+    }
 
 
 def reported_codes(desk: Desk, concern_id: int) -> tuple[ReportedCode, ...]:

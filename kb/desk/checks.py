@@ -9,8 +9,9 @@ from typing import Any
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
 from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.advice_settings import Guess
 from kb.nouns.currency import to_major
-from kb.nouns.in_hand import CheckDefinition, Guess
+from kb.nouns.in_hand import CheckDefinition
 from kb.nouns.starting_checks import System
 from kb.records.store import checks as store
 from kb.records.store import notes as note_store

@@ -13,7 +13,7 @@ from kb.desk.stops import OTHER_RECALL, RECALL_GATE
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
-from kb.nouns.starting_checks import FIRST_GATES, GATES
+from kb.nouns.gates import FIRST_GATES, GATES
 from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store import case as store
 from kb.records.store import concerns as concern_store

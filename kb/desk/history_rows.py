@@ -25,8 +25,7 @@ from kb.nouns.concerns import (
 from kb.nouns.outcomes import ReflashOutcome
 from kb.records.store.history import fold
 
-GRADE_NOT_KNOWN = ""
-"""The search never graded a concern of the history."""
+GRADE_NOT_KNOWN = ""  # the search never graded a concern of the history
 
 Key = TypeVar("Key", bound=Hashable)
 Columns = dict[str, Any]
@@ -78,8 +77,8 @@ def endings(
 
 
 def _says_most(end: End) -> tuple[int, date, str]:
-    """Cured before another cause before not resolved; ties by day and identity, whatever the file's order."""
-    return _SAYS_MOST.index(end.ending), end.row.reflashed_on or date.max, end.row.identity
+    """Endings in their own order; ties by day and identity, whatever the file's order."""
+    return list(Ending).index(end.ending), end.row.reflashed_on or date.max, end.row.identity
 
 
 def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End) -> Columns:
@@ -249,6 +248,3 @@ def candidates(pairs: Iterable[tuple[int, int]]) -> list[Columns]:
         }
         for (concern_id, note_id), position in zip(every, places, strict=True)
     ]
-
-
-_SAYS_MOST = (Ending.CURED_BY_REFLASH, Ending.OTHER_CAUSE, Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from kb.desk.setting_definitions import BY_KEY
+from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
 from kb.nouns.currency import symbol, to_major
-from kb.nouns.in_hand import AdviceSettings, CostSettings, Guess
 from kb.nouns.outcomes import WindowRule
 
 

@@ -12,7 +12,7 @@ from kb.desk.said import said_of
 from kb.desk.views import GateView
 from kb.nouns.concerns import CodesScanned
 from kb.nouns.first_steps import FoundCause, ToSettle
-from kb.nouns.starting_checks import FIRST_GATES
+from kb.nouns.gates import FIRST_GATES
 from kb.nouns.vehicles import CalibrationSource
 from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile

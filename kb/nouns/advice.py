@@ -8,18 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
 from kb.nouns.cautions import Caution
 from kb.nouns.in_hand import (
-    AdviceSettings,
     Against,
     CalibrationStatus,
     CandidateInHand,
     CheckDefinition,
     CheckInHand,
     ConcernInHand,
-    CostSettings,
     CureRecord,
-    Guess,
     NearNote,
     StopInHand,
     StopKind,

@@ -2,7 +2,8 @@ from __future__ import annotations
 
 from demo_data.families import families
 from demo_data.truth import CHECKS
-from kb.nouns.starting_checks import GATES, STARTING_CHECKS, System
+from kb.nouns.gates import GATES
+from kb.nouns.starting_checks import STARTING_CHECKS, System
 
 # retyped from the project's own page on shop practice, in its order: minutes and the two counts of ten
 # (common practice, no source)

@@ -10,6 +10,7 @@ from kb.desk import advice, advice_report, closing, concerns, notes, programming
 from kb.desk.advice_report import Costs
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
+from kb.nouns.advice_settings import CostSettings, Guess
 from kb.nouns.concerns import (
     Ending,
     FindingResult,
@@ -18,7 +19,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.in_hand import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand, CostSettings, Guess
+from kb.nouns.in_hand import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand
 from kb.nouns.notes import Grade
 from kb.nouns.people import Actor
 from kb.outcomes.saving import Saving

@@ -9,8 +9,8 @@ from kb.desk import settings
 from kb.desk.context import RunningShop
 from kb.desk.setting_definitions import BY_KEY, DEFINITIONS
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
+from kb.nouns.advice_settings import AdviceSettings, CostSettings
 from kb.nouns.currency import to_major, to_minor
-from kb.nouns.in_hand import AdviceSettings, CostSettings
 from kb.nouns.people import Actor
 
 OWNER = Actor(0, "maria", "owner")
