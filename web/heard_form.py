@@ -7,7 +7,7 @@ from datetime import date
 
 from kb.desk.outcome_dates import FAILED
 from kb.errors import BadInput
-from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web.forms import TypedForm
 
@@ -32,6 +32,7 @@ def draft(
         how=typed.text("how"),
         remark=typed.text("remark"),
         cost_minor=typed.minor("cost", currency, "cost"),
+        heard=before.heard if before else HowHeard.NOT_SAID,
     )
     if said.result not in FAILED:
         return said

@@ -14,6 +14,7 @@ from kb.nouns.concerns import (
     Duplicated,
     FollowUpDraft,
     FollowUpResult,
+    HowHeard,
     ModuleResult,
     ProgrammingEventDraft,
     ReflashResult,
@@ -81,6 +82,7 @@ class FollowUpBody(In):
 
     Of a comeback or another cause since a day that nobody knows, `day_known` is false and `seen_on` the day
     of hearing; it then counts from the last day that the vehicle was known to be OK, never as a cure.
+    `heard`: "unasked" or "asked"; empty where nobody said.
     """
 
     result: FollowUpResult
@@ -88,6 +90,7 @@ class FollowUpBody(In):
     day_known: bool = True
     odometer: Whole | None = None
     how: Word = ""
+    heard: HowHeard = HowHeard.NOT_SAID
     remark: Text = ""
     cost: Money | None = None
 

@@ -6,8 +6,6 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from kb.advice import alike, belief, evidence, tempering
 from kb.advice.belief import Hierarchy, UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
@@ -18,9 +16,10 @@ from kb.nouns.advice import (
     CarryOver,
     CheckDefinition,
     EvidenceCounts,
+    InWindow,
     PastConcern,
-    ReturnCurve,
 )
+from kb.outcomes.silence import Silence, nothing_counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +49,14 @@ def learn(
     checks: Sequence[CheckDefinition],
     settings: AdviceSettings,
     *,
-    curve: ReturnCurve | None = None,
+    silence: Silence | None = None,
     carry_overs: Sequence[CarryOver] = (),
     revision: int = 0,
 ) -> Learned:
     """All beliefs at once. Concerns without a known answer count only by their open windows."""
     every = tuple(concerns)
     closed = tuple(c for c in every if evidence.answer_counts(c))
-    records, waiting = update_records(every, curve or ReturnCurve(), settings)
+    records, waiting = update_records(every, silence or nothing_counted(settings.window_days))
     counted = evidence.counted(closed)
     counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
@@ -84,7 +83,7 @@ def learn(
 
 
 def update_records(
-    concerns: Iterable[PastConcern], curve: ReturnCurve, settings: AdviceSettings
+    concerns: Iterable[PastConcern], silence: Silence
 ) -> tuple[dict[int, UpdateRecord], list[Waiting]]:
     """Per update: cured, not cured, and what the open windows of its vehicles tell.
 
@@ -100,7 +99,7 @@ def update_records(
             for update in evidence.answered_for(concern):
                 _side(concern, update, cured, failed, other)[update] += 1
         elif not concern.other_work:
-            free += [(concern, w.update_id, shown_by(w.days, curve, settings)) for w in concern.in_window]
+            free += [(concern, w.update_id, known_by(w, silence)) for w in concern.in_window]
     shown = [v for _concern, _update, v in free]
     anyway = reflashed_anyway(Considered(cured.total(), failed.total(), other.total(), shown))
     waiting = [Waiting(concern, update, told_by(v, anyway)) for concern, update, v in free]
@@ -122,12 +121,9 @@ def _side(
     return failed if update in concern.reflashed else other
 
 
-def shown_by(days: float, curve: ReturnCurve, settings: AdviceSettings) -> float:
-    """Share v of failures that would have shown by a day, from the pooled curve (a step function)."""
-    if not curve.days:
-        return min(1.0, max(0.0, days / settings.window_days))
-    at = int(np.searchsorted(curve.days, days, side="right")) - 1
-    return curve.shown[at] if at >= 0 else 0.0
+def known_by(vehicle: InWindow, silence: Silence) -> float:
+    """The chance v that a failure of this vehicle would be known by now, at mean h."""
+    return float(silence.known_by(vehicle.seen, vehicle.age, silence.mean_told))
 
 
 def _carried(

@@ -67,6 +67,7 @@ def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[int, Alarm]:
 
     def look() -> dict[int, Alarm]:
         last = {one.update: one.on for one in reversed(answers(desk, as_of))}
-        return watch(counted_desk.count(desk, as_of, rule).sightings(as_of), as_of, last)
+        counted = counted_desk.count(desk, as_of, rule)
+        return watch(counted.sightings(as_of), as_of, counted.silence, last)
 
     return desk.memory.recall("alarms", key, look)

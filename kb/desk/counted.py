@@ -14,10 +14,13 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
 from kb.desk.observed import NO_UPDATE, Observed, gather_chosen
+from kb.nouns.concerns import HowHeard
 from kb.nouns.outcomes import WindowRule
 from kb.outcomes.events import tally_of_events
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
+from kb.outcomes.silence import Silence, calls_of, silence_of
 from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally_rows
+from kb.outcomes.told import Calls
 from kb.records.store import outcome_counts as store
 from kb.records.store.outcome_counts import CountsWanted
 from kb.vehicle.families import fold
@@ -45,12 +48,23 @@ class Counted:
     """Counts of the chosen reflashes, and what comebacks cost by update, in minor units.
 
     `start` is the day number from which the days of each group count (of the reflash, save where a longer
-    window is laid later), None in a shop with too many of them.
+    window is laid later), None in a shop with too many of them. `heard`: of
+    vehicles past their window, comebacks of the whole shop told unasked and found on asking.
     """
 
     counts: Tally
     start: Ints | None
     costs: Mapping[int, int]
+    heard: tuple[int, int] = (0, 0)
+
+    @property
+    def calls(self) -> Calls:
+        return calls_of(self.counts, *self.heard)
+
+    @property
+    def silence(self) -> Silence:
+        """What silence says where these are all reflashes of the shop."""
+        return silence_of(self.counts, self.calls)
 
     def sightings(self, as_of: date) -> dict[int, Sightings]:
         """For the watch, of reflashes whose update is named."""
@@ -106,7 +120,10 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     alone = gather_chosen(desk, as_of, *store.one_by_one(desk.shop.id, wanted), rule=rule)
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
-    return Counted(_joined(grouped, singles, rule.days), start, _costs(table, singles, rule.days))
+    costs = _costs(table, singles, rule.days)
+    heard = store.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
+    told = (heard.get(HowHeard.UNASKED, 0), heard.get(HowHeard.ASKED, 0))
+    return Counted(_joined(grouped, singles, rule.days), start, costs, told)
 
 
 def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:

@@ -19,7 +19,7 @@ from kb.desk.observed import gather_chosen
 from kb.desk.outcome_dates import FAILED
 from kb.desk.renewing import renew_outcomes
 from kb.errors import Conflict, NotFound
-from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, HowHeard
 from kb.outcomes.observe import own_window
 from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
@@ -122,7 +122,14 @@ def read_follow_up(desk: Desk, follow_up_id: int) -> Heard:
     row, _ = _found(desk, follow_up_id)
     result = FollowUpResult(row.result)
     draft = FollowUpDraft(
-        result, row.seen_on, row.odometer, row.how, row.remark, row.cost_minor, row.day_known
+        result,
+        row.seen_on,
+        row.odometer,
+        row.how,
+        row.remark,
+        row.cost_minor,
+        row.day_known,
+        HowHeard(row.heard),
     )
     dated = result in FAILED and row.day_known
     written_on = row.recorded_at.astimezone(ZoneInfo(desk.shop.timezone)).date()
@@ -163,6 +170,7 @@ def _columns(draft: FollowUpDraft) -> dict[str, Any]:
         "how": draft.how.strip(),
         "remark": draft.remark.strip(),
         "cost_minor": draft.cost_minor,
+        "heard": draft.heard.value,
     }
 
 

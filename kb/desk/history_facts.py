@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from kb.intake.history_row import HistoryRow
-from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.currency import to_minor
 
 _FAILURES = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
@@ -44,6 +44,7 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
             how=HOW,
             remark=_remark(row, result),
             cost_minor=cost if at == bears else None,
+            heard=row.heard,
             day_known=row.returned_on is not None or not (row.returned and result in _FAILURES),
         )
         for at, (result, day) in enumerate(told)
@@ -121,6 +122,7 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     **dict.fromkeys(("opened_on", "reflashed_on", "returned_on", "last_seen_on"), date.fromisoformat),
     **dict.fromkeys(("codes", "other_work"), tuple),
     "came_of_it": FollowUpResult,
+    "heard": HowHeard,
     "duplicated_before": Duplicated,
     "gone_at_road_test": RoadTest,
     "cost": Decimal,

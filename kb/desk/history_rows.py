@@ -232,6 +232,7 @@ def follow_ups(desk: Desk, import_id: int, row: HistoryRow, concern_id: int) -> 
             "recorded_at": desk.now,
             "import_id": import_id,
             "day_known": one.day_known,
+            "heard": one.heard.value,
         }
 
 

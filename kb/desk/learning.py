@@ -21,13 +21,11 @@ from kb.nouns.advice import (
     PastCandidate,
     PastConcern,
     PastFinding,
-    ReturnCurve,
 )
 from kb.nouns.concerns import Ending, FindingResult, FollowUpResult
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import Standing
-from kb.outcomes.survival import failing_by, kaplan_meier
-from kb.outcomes.tally import FAILURES, day_counts, updates_of
+from kb.nouns.outcomes import Observation, Standing
+from kb.outcomes.tally import FAILURES
 from kb.records.store import learning as store
 from kb.records.store.learning import CandidateFacts, ConcernFacts, FindingFacts
 from kb.vehicle.lineage import fold_id
@@ -67,22 +65,10 @@ def _learn(desk: Desk, revision: int) -> Learned:
         past_concerns(desk),
         definitions,
         settings_desk.current(desk).advice_settings(currency),
-        curve=return_curve(desk),
+        silence=counted_desk.count(desk, desk.today).silence,
         carry_overs=_carry_overs(updates_desk.on_file(desk)),
         revision=revision,
     )
-
-
-def return_curve(desk: Desk) -> ReturnCurve:
-    """When failures show, by the shop's pooled curve; empty while there is none to go by."""
-    counts = counted_desk.count(desk, desk.today).counts
-    if not counts.update.size:
-        return ReturnCurve()
-    pooled = day_counts(counts, updates_of(counts)).pooled()
-    if not pooled.failed.sum():
-        return ReturnCurve()
-    shown = failing_by(kaplan_meier(pooled))
-    return ReturnCurve(tuple(float(day) for day in range(shown.size)), tuple(shown.tolist()))
 
 
 def _past(
@@ -114,12 +100,16 @@ def _past(
         answered_at=_answered_at(cured, observed, facts) if known else None,
         findings=tuple(_finding(one, facts, offered, updates) for one in findings),
         in_window=tuple(
-            InWindow(one.facts.update_id, one.observation.day)
+            InWindow(one.facts.update_id, one.observation.day, _age(one.observation))
             for one in tried
             if one.observation.standing in _OPEN
         ),
         reflashed=tuple(one.facts.update_id for one in tried),
     )
+
+
+def _age(seen: Observation) -> int:
+    return max(seen.silent_day, seen.day)
 
 
 def _cured(one: Observed) -> bool:

@@ -83,7 +83,7 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         shown.counts,
         as_of,
         shop=None if shown is in_time else in_time.counts,
-        settings=ReviewSettings(asked.level, prior),
+        settings=ReviewSettings(asked.level, prior, in_time.calls),
         about=about,
     )
     shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))

@@ -20,6 +20,7 @@ from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.funnel import funnel
 from kb.outcomes.rates import standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
+from kb.outcomes.silence import silent_counts
 from kb.outcomes.survival import Curve, chance_from_here, kaplan_meier
 from kb.outcomes.tally import day_counts, standings, updates_of
 from kb.records.store import outcome_counts as count_store
@@ -97,10 +98,10 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
     ids = ids[ids != observed_desk.NO_UPDATE]
     if not ids.size:
         return FunnelTable(0.0, (), told=False)
-    by_day = day_counts(counts, ids)
-    everything = reports.counts_of(desk, replace(asked, make="", module="")).counts
-    shop = day_counts(everything, updates_of(everything))
-    found, names = funnel(by_day, shop), counted_names(desk)
+    counted = reports.counts_of(desk, replace(asked, make="", module=""))
+    everything, shop = counted.counts, updates_of(counted.counts)
+    found = funnel(silent_counts(counts, ids), silent_counts(everything, shop), counted.silence)
+    names = counted_names(desk)
     points = [
         FunnelPoint(
             update,
@@ -115,7 +116,7 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
         if found.vehicles[i] > 0
     ]
     ordered = tuple(sorted(points, key=lambda point: -point.vehicles))
-    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(shop))
+    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(day_counts(everything, shop)))
 
 
 @lead_or_owner

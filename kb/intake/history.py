@@ -16,6 +16,8 @@ cause; new complaint; updated by air; sold; no answer. "none" and empty say noth
 `came_back` is yes or no (or such a word, or the day): yes without a day under `returned_on` is a comeback of
 a day that nobody knows, and so are yes and unknown under `returned_on`.
 
+`heard` says how the answer came to the shop: unasked or asked. Empty says nothing of it.
+
 `other_work` is yes, no, or what was done, parted by semicolons.
 """
 
@@ -63,6 +65,7 @@ COLUMNS = (
     "came_back",
     "last_seen_on",
     "other_cause",
+    "heard",
     "cost",
 )
 HistoryItem = HistoryRow | RowError | ReadSummary

@@ -18,13 +18,14 @@ from kb.intake.history_words import (
     read_came_back,
     read_came_of_it,
     read_duplicated,
+    read_heard,
     read_other_work,
     read_returned,
     read_road_test,
     speaks_of_failure,
 )
 from kb.intake.rows import ReadOptions, RowError, Severity
-from kb.nouns.concerns import Duplicated
+from kb.nouns.concerns import Duplicated, HowHeard
 from kb.vehicle.codes import parse_codes
 from kb.vehicle.vin import check_year, read_vin
 
@@ -104,6 +105,7 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         other_work=read_other_work(text("other_work")),
         last_seen_on=take("last_seen_on", read_day, None),
         other_cause="" if is_no(text("other_cause")) else text("other_cause"),
+        heard=_heard(cells),
         cost=take("cost", read_money, None),
     )
 
@@ -116,6 +118,15 @@ def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
     whole, odd = put_together(row, returned, back, cells.text("came_back"))
     cells.troubles.extend(RowError(cells.line, name, said, Severity.WARNING) for name, said in odd)
     return whole
+
+
+def _heard(cells: _Cells) -> HowHeard:
+    """An answer that is not understood costs no row: it only teaches nothing of how answers come."""
+    heard = read_heard(cells.text("heard"))
+    if heard is None:
+        said = f'"{cells.text("heard")}" is not understood and was left out. Write unasked or asked.'
+        cells.troubles.append(RowError(cells.line, "heard", said, Severity.WARNING))
+    return heard or HowHeard.NOT_SAID
 
 
 def _year(text: str, this_year: int) -> int | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from kb.nouns.concerns import Duplicated, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,8 @@ class HistoryRow:
     `file_line` is the line of the file, `line` the letter of the repair order's line. `event` is the name of
     the programming event; where the column held a word for what came of the reflash, that is `came_of_it` and
     `event` is empty. `came_back`: it is said that it came back, on `returned_on` if that is known. `cost` is
-    money the shop bore, in its own currency. `other_work` says what else was done in the visit.
+    money the shop bore, in its own currency. `heard`: whether somebody had to ask for the
+    answer. `other_work` says what else was done in the visit.
     """
 
     file_line: int
@@ -45,6 +46,7 @@ class HistoryRow:
     came_back: bool = False
     last_seen_on: date | None = None
     other_cause: str = ""
+    heard: HowHeard = HowHeard.NOT_SAID
     cost: Decimal | None = None
 
     @property

@@ -8,7 +8,7 @@ from datetime import date
 
 from kb.errors import BadInput
 from kb.intake.fields import read_day, read_yes_no
-from kb.nouns.concerns import Duplicated, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
 
 # What technicians write; common practice, no source. Whole answers only, so that "not good" is never "good".
 _GONE = ("gone", "fixed", "good", "ok", "okay", "cured", "resolved", "pass", "passed", "all good")
@@ -41,6 +41,12 @@ _DUPLICATED = {
     **dict.fromkeys(("not tried", "not checked"), Duplicated.NOT_TRIED),
     **dict.fromkeys(("duplicated", "verified", "confirmed"), Duplicated.YES),
     **dict.fromkeys(("could not duplicate", "cnd", "not duplicated", "not verified"), Duplicated.NO),
+}
+
+
+_HEARD = {
+    **dict.fromkeys(("unasked", "not asked", "by itself", "came in"), HowHeard.UNASKED),
+    **dict.fromkeys(("asked", "called", "on asking", "by call"), HowHeard.ASKED),
 }
 
 
@@ -161,6 +167,12 @@ def read_other_work(text: str) -> tuple[str, ...]:
         if _plain(text) in _NOTHING:
             return ()
         return tuple(part.strip() for part in text.split(";") if part.strip())
+
+
+def read_heard(text: str) -> HowHeard | None:
+    """Whether somebody had to ask; None for words that say neither."""
+    word = _plain(text)
+    return HowHeard.NOT_SAID if word in _NOTHING else _HEARD.get(word)
 
 
 def _answer(text: str, words: str) -> bool | None:

@@ -22,7 +22,7 @@ from kb.nouns.in_hand import (
     StopInHand,
     StopKind,
 )
-from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding, ReturnCurve
+from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.notes import Remedy
 from kb.nouns.tenths import Zones
 
@@ -52,7 +52,6 @@ __all__ = [
     "PastFinding",
     "PlanNode",
     "PlanStep",
-    "ReturnCurve",
     "StopInHand",
     "StopKind",
     "StopSaid",

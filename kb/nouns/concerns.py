@@ -171,6 +171,14 @@ class ProgrammingEventDraft:
     remark: str = ""
 
 
+class HowHeard(StrEnum):
+    """Whether somebody had to ask. Not said teaches nothing of how many failures are told unasked."""
+
+    NOT_SAID = ""
+    UNASKED = "unasked"
+    ASKED = "asked"
+
+
 @dataclass(frozen=True, slots=True)
 class FollowUpDraft:
     """What was heard, and the day it was true (not the day it was typed).
@@ -186,3 +194,4 @@ class FollowUpDraft:
     remark: str = ""
     cost_minor: int | None = None
     day_known: bool = True
+    heard: HowHeard = HowHeard.NOT_SAID

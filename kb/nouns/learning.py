@@ -30,10 +30,14 @@ class PastFinding:
 
 @dataclass(frozen=True, slots=True)
 class InWindow:
-    """A vehicle reflashed with an update, event-free when last seen `days` after, window still open."""
+    """A vehicle reflashed with an update and not known to have failed, last seen on day `seen`.
+
+    It is `age` days old, up to the window, an update by air or a later reflash; both in days of the window.
+    """
 
     update_id: int
-    days: float
+    seen: int
+    age: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +68,3 @@ class CarryOver:
 
     update_id: int
     replaced_id: int
-
-
-@dataclass(frozen=True, slots=True)
-class ReturnCurve:
-    """Of reflashes that did not cure, the share that has shown it by a day: the shop's pooled curve.
-
-    `shown[i]` is (1 - S(days[i])) / (1 - S(window)). Days rise; empty means not known yet, and the share
-    is then taken to grow in proportion to the days (a guess).
-    """
-
-    days: tuple[float, ...] = ()
-    shown: tuple[float, ...] = ()

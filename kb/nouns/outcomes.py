@@ -64,8 +64,9 @@ class Observation:
 
     `day`: for a failure the day it failed, otherwise the last day known to be free of the concern, both
     counted from the reflash and in days of the report's window (0..window; a longer window of an
-    intermittent is shrunk to it). `silent_day`: the same, were silence fine. `days_after`: the real days
-    from the reflash to the failure or the last sighting. `shift`: days by which such a longer window is laid
+    intermittent is shrunk to it). `silent_day`: its age, to which it is free of the concern were silence
+    fine, and to which a failure could have shown. `days_after`: the real days from the reflash to the
+    failure or the last sighting. `shift`: days by which such a longer window is laid
     later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
     reflash. `reason` says in words what ended the count. `day_known`: not where nobody knows since when it
     failed.

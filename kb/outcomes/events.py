@@ -50,7 +50,7 @@ def event_of(outcome: ReflashOutcome) -> Event:
 def tally_of_events(table: Ints, window_days: int, as_of: date) -> Tally:
     """Rows of (update, month, kind, day, day number of the reflash, other work, count) as the report counts.
 
-    The day number matters only where the vehicle is waiting or not known and its window may still be open.
+    The day number matters only where the window may still be open: an age bears on silence and on delays.
     Every fact of a row was known on `as_of`.
     """
     update, month, kind, day, start, other_work, count = table.reshape(-1, 7).T
@@ -61,6 +61,7 @@ def tally_of_events(table: Ints, window_days: int, as_of: date) -> Tally:
     standing = np.where(waits & (age >= window_days), Standing.OVERDUE, kind)
     standing = np.where(followed, Standing.FOLLOWED_TO_WINDOW, standing)
     known = np.where(unknown, 0, np.minimum(day, window_days))
-    silent = np.where((waits & ~followed) | unknown, np.maximum(age, known), known)
+    aging = (waits & ~followed) | unknown | failed
+    silent = np.where(aging, np.maximum(age, known), known)
     rows = np.column_stack([update, month, known, silent, standing, other_work, count])
     return tally_rows(rows, window_days)

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from kb.outcomes.shrinkage import vehicles_of
-from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import DayCounts, Floats
+from kb.outcomes.silence import Silence, SilentCounts
+from kb.outcomes.tally import Floats
 
 OUTER_TAILS = (0.001, 0.999)
 """Limits outside which a rate is flagged: 99.8 %."""
@@ -48,18 +47,17 @@ def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
     return np.asarray(np.where(n > 0, limit, float(tail > 0.5)), dtype=np.float64)
 
 
-def funnel(counts: DayCounts, shop: DayCounts | None = None) -> Funnel:
-    """Every update against the shop's cure rate at the window; flagged outside the 99.8 % limits.
+def funnel(counts: SilentCounts, shop: SilentCounts, silence: Silence) -> Funnel:
+    """Every update of `counts` against the cure rate of the whole `shop`; flagged outside the 99.8 % limits.
 
-    `shop` holds the whole shop if `counts` are a part of it. The upper limit is the lower one of the
-    failures, so that both stand where a flag begins.
+    Both rates are failures over the vehicles that count in full, so that they can be held against each other.
+    The upper limit is the lower one of the failures, so that both stand where a flag begins.
     """
-    whole = counts if shop is None else shop
-    vehicles = vehicles_of(counts, whole)
-    exposed = np.round(vehicles.failed + vehicles.free @ vehicles.shown)
-    target = float(kaplan_meier(whole.pooled()).at_window)
+    exposed = np.round(counts.exposed(silence))
+    everyone = float(shop.pooled().exposed(silence)[0])
+    target = 1.0 - float(shop.failed.sum()) / everyone if everyone else 1.0
     told = exposed > 0
-    rate = np.where(told, 1.0 - vehicles.failed / np.maximum(exposed, 1.0), target)
+    rate = np.where(told, 1.0 - np.minimum(counts.failed / np.maximum(exposed, 1.0), 1.0), target)
     tail = OUTER_TAILS[0]
     lower = funnel_limit(target, exposed, tail)
     upper = 1.0 - funnel_limit(1.0 - target, exposed, tail)

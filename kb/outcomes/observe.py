@@ -57,7 +57,8 @@ def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observati
         raise BadInput("This reflash is dated after the day of the report.", fields={"as_of": "too early"})
     window = own_window(rule, outcome.usual_gap_days)
     if outcome.road_test == RoadTest.STILL_THERE:
-        return _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, "still there at road test")
+        told = _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, "still there at road test")
+        return replace(told, silent_day=window.free_day(age))
     return _after_a_pass(outcome, window, age)
 
 
@@ -74,9 +75,9 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
         miles = _miles_since(outcome, follow_up)
         if follow_up.result in FAILURES:
             if not follow_up.day_known:
-                return _failed_sometime(outcome, window, last or 0, day, follow_up.result)
+                return _failed_sometime(outcome, window, (last or 0, day, age), follow_up.result)
             if day <= window.days and miles <= window.miles:
-                return _failed(outcome, window, day, follow_up.result)
+                return _failed(outcome, window, day, age, follow_up.result)
             return _followed(outcome, window, day, "came back after the window")
         if follow_up.result in SIGHTINGS:
             if day >= window.days or miles >= window.miles:
@@ -84,23 +85,33 @@ def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Obser
             last = day if day > 0 else last
         sold = sold or follow_up.result == FollowUpResult.SOLD
     if end is not None and last is not None:
-        return _ended(outcome, window, end if end < window.days else last, UPDATED_AGAIN)
+        if end >= window.days:
+            late = _ended(outcome, window, last, UPDATED_AGAIN)
+            return replace(late, silent_day=window.report_days)
+        return _ended(outcome, window, end, UPDATED_AGAIN)
     if sold and last is not None:
         return _ended(outcome, window, last, "sold")
     return _silent(outcome, window, last, age)
 
 
-def _failed(outcome: ReflashOutcome, window: OwnWindow, day: int, result: FollowUpResult) -> Observation:
+def _failed(
+    outcome: ReflashOutcome, window: OwnWindow, day: int, age: int, result: FollowUpResult
+) -> Observation:
     failed = window.failed_day(day)
     told = _observation(outcome, FAILURES[result], failed, "not cured")
-    return replace(told, days_after=day, shift=day - failed)
+    could_show = max(failed, window.free_day(age))
+    return replace(told, silent_day=could_show, days_after=day, shift=day - failed)
 
 
 def _failed_sometime(
-    outcome: ReflashOutcome, window: OwnWindow, day: int, heard_on: int, result: FollowUpResult
+    outcome: ReflashOutcome, window: OwnWindow, days: tuple[int, int, int], result: FollowUpResult
 ) -> Observation:
-    """Laid to end on the day it was heard of, so that no alarm is dated before anybody could know."""
-    told = _failed(outcome, window, day, result)
+    """Laid to end on the day it was heard of, so that no alarm is dated before anybody could know.
+
+    `days`: the last on which it was known to be free of the concern, that of hearing, and its age.
+    """
+    day, heard_on, age = days
+    told = _failed(outcome, window, day, age, result)
     return replace(told, shift=heard_on - told.day, day_known=False)
 
 

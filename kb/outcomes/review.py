@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kb.nouns.outcomes import ReflashReport, ReportRow
 from kb.outcomes.hyper import HyperPrior
@@ -17,15 +16,14 @@ from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
 from kb.outcomes.shrinkage import (
     ENOUGH_FOLLOWED,
     CureChances,
-    believe,
+    Places,
     cannot_tell_yet,
-    cure_chances,
-    vehicles_of,
-    what_others_say,
+    heard_of,
 )
-from kb.outcomes.tally import DayCounts, Tally, updates_of, without_months
+from kb.outcomes.silence import FINE, UNTOLD, Silence, SilentCounts, silence_of, silent_counts
+from kb.outcomes.tally import Tally, day_counts, updates_of, without_months
+from kb.outcomes.told import Calls
 
-Places = NDArray[np.intp]
 FEW = 30
 """Known answers below which a sentence says that they are few."""
 NO_UPDATE = 0
@@ -34,10 +32,11 @@ NO_UPDATE = 0
 
 @dataclass(frozen=True, slots=True)
 class ReviewSettings:
-    """Level of the intervals and the shop's setting of what updates are like."""
+    """Level of the intervals, the shop's setting of what updates are like, and what its calls found."""
 
     level: float = 0.9
     prior: HyperPrior = field(default_factory=HyperPrior)
+    calls: Calls = field(default_factory=Calls)
 
 
 def review(
@@ -56,36 +55,40 @@ def review(
     part = without_months(counts)
     whole = part if shop is None else without_months(shop)
     everyone, shown = updates_of(whole), updates_of(part)
-    of_shop, own = both_readings(whole, everyone), both_readings(part, shown)
-    if part is whole:
-        chances = [cure_chances(vehicles_of(each, each), how.prior) for each in of_shop]
-    else:
-        where = np.searchsorted(everyone, shown)
-        chances = [_chances(own[i], of_shop[i], where, how) for i in (0, 1)]
-    figures = Figures(
-        tuple(shown.tolist()), standing_counts(part, shown), cure_rates(*own, how.level), chances[0]
-    )
+    silence = silence_of(whole, how.calls)
+    of_shop, own = silent_counts(whole, everyone), silent_counts(part, shown)
+    where = np.searchsorted(everyone, shown)
+    chances = heard_of(own, of_shop, where, silence, how.prior)
+    rates = cure_rates(*both_readings(part, shown), how.level)
+    figures = Figures(tuple(shown.tolist()), standing_counts(part, shown), rates, chances)
     rows = report_rows(figures, beside, how.level)
-    unsure = cannot_tell_yet(of_shop[0])
+    unsure = cannot_tell_yet(day_counts(whole, everyone))
     limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])
     named = np.flatnonzero(shown != NO_UPDATE)
-    known, silent = (CureChances(one.edges, one.mass[named]) for one in chances)
-    ranking = rank(known, silent, how.level, limits[named])
+    untold, fine = _ends(own, of_shop, where, silence, how, named)
+    ranking = rank(untold, fine, how.level, limits[named])
     return ReflashReport(
         as_of=as_of,
         window_days=counts.window_days,
         level=how.level,
-        shop=shop_row(whole, beside, how.level, how.prior),
+        shop=shop_row(whole, beside, how.level, (silence, how.prior)),
         rows=rows,
         cannot_tell_yet=unsure,
         sentences=() if unsure else tuple(_sentences([rows[i] for i in named], ranking)),
-        chosen=None if part is whole else shop_row(part, beside, how.level, how.prior),
+        chosen=None if part is whole else shop_row(part, beside, how.level, (silence, how.prior)),
     )
 
 
-def _chances(own: DayCounts, shop: DayCounts, where: Places, how: ReviewSettings) -> CureChances:
-    others = what_others_say(vehicles_of(shop, shop), how.prior)
-    return believe(others[where], vehicles_of(own, shop), how.prior)
+def _ends(
+    own: SilentCounts, shop: SilentCounts, where: Places, silence: Silence, how: ReviewSettings, named: Places
+) -> tuple[CureChances, CureChances]:
+    """Chances of the named updates were nothing told unasked, and were everything."""
+
+    def were(told: float) -> CureChances:
+        one = heard_of(own, shop, where, replace(silence, told=np.array([told])), how.prior)
+        return CureChances(one.edges, one.mass[named])
+
+    return were(UNTOLD), were(FINE)
 
 
 def _sentences(rows: Sequence[ReportRow], ranking: Ranking) -> list[str]:

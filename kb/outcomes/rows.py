@@ -10,7 +10,8 @@ import numpy as np
 from kb.nouns.outcomes import Alarm, ReportRow
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.rates import CureRates, StandingCounts, both_readings, cure_rates, standing_counts
-from kb.outcomes.shrinkage import CureChances, cure_chances, vehicles_of
+from kb.outcomes.shrinkage import CureChances, heard_of
+from kb.outcomes.silence import Silence, silent_counts
 from kb.outcomes.tally import Tally
 
 
@@ -46,16 +47,18 @@ def report_rows(figures: Figures, about: AboutUpdates, level: float) -> tuple[Re
     )
 
 
-def shop_row(counts: Tally, about: AboutUpdates, level: float, prior: HyperPrior) -> ReportRow:
+def shop_row(
+    counts: Tally, about: AboutUpdates, level: float, known: tuple[Silence, HyperPrior]
+) -> ReportRow:
     """All these reflashes as if of one update; its comeback cost is the sum over the updates."""
     pooled = replace(counts, update=np.zeros_like(counts.update))
     nobody = np.zeros(1, dtype=np.int64)
-    known, silent = both_readings(pooled, nobody)
+    own = silent_counts(pooled, nobody)
     figures = Figures(
         (0,),
         standing_counts(pooled, nobody),
-        cure_rates(known, silent, level),
-        cure_chances(vehicles_of(known, known), prior),
+        cure_rates(*both_readings(pooled, nobody), level),
+        heard_of(own, own, nobody, *known),
     )
     row = report_rows(figures, AboutUpdates(titles={0: "All reflashes"}), level)[0]
     return replace(row, update=None, comeback_cost=sum(about.comeback_costs.values()))

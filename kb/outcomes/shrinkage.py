@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kb.errors import BadInput
 from kb.outcomes.hyper import CELLS, POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
-from kb.outcomes.survival import failing_by, kaplan_meier
+from kb.outcomes.silence import Silence, SilentCounts
 from kb.outcomes.tally import DayCounts, Floats
 
 ENOUGH_FOLLOWED = 10
 """Vehicles of the shop followed to the window, below which no sentence is made."""
 FLOOR = 1e-300
+Places = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,9 @@ class CureChances:
 class Vehicles:
     """What was seen of every update: (updates,) failures, and (updates, kinds) vehicles free of the concern.
 
-    `shown` (kinds,) is the share of failures that would have shown by the day such a vehicle was last seen;
-    1 = followed to the window. Counts may be fractional. Raises BadInput for counts that do not fit.
+    `shown` (kinds,) is the chance that a failure of such a vehicle would be known by now (v of
+    kb.outcomes.silence); 1 = followed to the window. Counts may be fractional. Raises BadInput for counts
+    that do not fit.
     """
 
     failed: Floats
@@ -100,10 +103,26 @@ def cure_chances(vehicles: Vehicles, prior: HyperPrior | None = None) -> CureCha
     return _believe(_what_others_say(likelihood, grid), likelihood, grid)
 
 
-def vehicles_of(counts: DayCounts, shop: DayCounts) -> Vehicles:
-    """Day counts by update as vehicles, failures timed as on the shop's pooled curve."""
-    shown = failing_by(kaplan_meier(shop.pooled()))
-    return Vehicles(counts.failed.sum(axis=1), counts.free, shown)
+def vehicles_of(counts: SilentCounts, silence: Silence, told: float) -> Vehicles:
+    """Counts by update as vehicles, were `told` the share of failures that are told unasked."""
+    return Vehicles(counts.failed, counts.free, silence.known_by(counts.seen, counts.age, told))
+
+
+def heard_of(
+    own: SilentCounts, shop: SilentCounts, places: Places, silence: Silence, prior: HyperPrior
+) -> CureChances:
+    """Belief in the cure chance of each update, h being as uncertain as it is.
+
+    `shop` holds all updates, `own` those at its `places`, with the vehicles that are asked for. The values of
+    h are mixed outside the product over updates: h is one for the shop, known from its calls alone. Inside,
+    much silence would pull h down, and with it every cure chance.
+    """
+    each = []
+    for told in silence.told.tolist():
+        everyone = vehicles_of(shop, silence, told)
+        others = what_others_say(everyone, prior)
+        each.append(believe(others[places], vehicles_of(own, silence, told), prior))
+    return CureChances(each[0].edges, np.mean([one.mass for one in each], axis=0))
 
 
 def cannot_tell_yet(counts: DayCounts) -> bool:

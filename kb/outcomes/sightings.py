@@ -30,14 +30,13 @@ class Sightings:
     silent_to: Ints
     open_to: Ints
 
-    def day_counts(self, *, silence_is_fine: bool) -> DayCounts:
-        """Failed and free vehicles by age, shape (W+1,)."""
+    def day_counts(self) -> DayCounts:
+        """Failed and free vehicles by the age of which they are known, shape (W+1,)."""
         width = self.window_days + 1
         failed = self.failed_on >= 0
-        free_to = self.silent_to if silence_is_fine else self.free_to
         return DayCounts(
             np.bincount(self.failed_on[failed], minlength=width).astype(np.float64),
-            np.bincount(free_to[~failed], minlength=width).astype(np.float64),
+            np.bincount(self.free_to[~failed], minlength=width).astype(np.float64),
         )
 
 
@@ -79,6 +78,6 @@ def _sightings(rows: Ints, window_days: int, as_of: date) -> Sightings:
     _, start, standing, day, silent_day = rows
     failing = np.isin(standing, FAILURES)
     age = (as_of.toordinal() - start).clip(0, window_days)
-    open_to = np.where(standing == Standing.ENDED, day, np.maximum(age, day))
     silent_to = np.maximum(silent_day, day)
+    open_to = np.where(standing == Standing.ENDED, silent_to, np.maximum(age, day))
     return Sightings(window_days, start, np.where(failing, day, -1), day, silent_to, open_to)

@@ -37,20 +37,6 @@ def kaplan_meier(counts: DayCounts) -> Curve:
     return Curve(at_risk, counts.failed, np.asarray(survival, dtype=np.float64))
 
 
-def failing_by(curve: Curve) -> Floats:
-    """Of the failures within the window, the share that has shown by each day: (1 - S(t)) / (1 - S(W)).
-
-    This is v of the design, for one pooled curve of shape (W+1,). With no failure at all nothing is known of
-    the timing; then it grows evenly by day. The last value is always 1.
-    """
-    last = 1.0 - curve.survival[-1]
-    if last <= 0.0:
-        days = np.arange(1, curve.survival.size + 1)
-        return days / curve.survival.size
-    share: Floats = (1.0 - curve.survival) / last
-    return share
-
-
 def chance_from_here(curve: Curve, day: int) -> float:
     """Chance that a vehicle free of the concern on `day` stays so to the window: S(W) / S(day)."""
     here = float(curve.survival[min(max(day, 0), curve.survival.size - 1)])

@@ -21,7 +21,8 @@ from kb.outcomes.replays import (
 )
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
-from kb.outcomes.survival import failing_by, kaplan_meier
+from kb.outcomes.silence import Silence
+from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Flags, Floats
 
 
@@ -38,50 +39,55 @@ class Luck:
 
 
 def watch(
-    sightings: Mapping[int, Sightings], as_of: date, acknowledged: Mapping[int, date] | None = None
+    sightings: Mapping[int, Sightings],
+    as_of: date,
+    silence: Silence,
+    acknowledged: Mapping[int, date] | None = None,
 ) -> dict[int, Alarm]:
     """Alarms by update id, each update against the shop without it.
 
-    Vehicles not heard of count as free of the concern, on both sides alike; an alarm that turns round once
-    silence is left unknown, with the update no worse than the others, is not given. Before ten vehicles of
+    Every vehicle counts by the share of failures that would be known at its age (v at mean h), on both sides
+    and in the replays alike; an alarm that turns round once silence is left unknown, with the update no worse
+    than the others, is not given. Before ten vehicles of
     the other updates were followed to the window there is none. After `acknowledged` the watch of an update
     starts anew from nothing the next day.
     """
     if not sightings:
         return {}
     since = acknowledged or {}
-    known, silent = Others(sightings, silence_is_fine=False), Others(sightings, silence_is_fine=True)
-    usual = failing_by(kaplan_meier(silent.together()))
+    known, shown = Others(sightings), silence.known_unseen()
+    due = {update: _due(seen, shown) for update, seen in sightings.items()}
+    failed, exposed = np.sum(list(due.values()), axis=0)
     alarms = {}
     for update, seen in sightings.items():
         others = known.without(update)
         if cannot_tell_yet(others) or not _worse(known.of(update), others):
             continue
-        luck = luck_of(silent.without(update))
-        alarm = _alarm(seen, luck, replayed_for(seen, luck, usual), as_of, since.get(update))
+        own = due[update]
+        luck = luck_of(failed - own[0], exposed - own[1], shown)
+        alarm = _alarm(seen, luck, replayed_for(seen, luck), as_of, since.get(update))
         if alarm is not None:
             alarms[update] = alarm
     return alarms
 
 
-def luck_of(others: DayCounts) -> Luck:
-    """The luck that day counts of shape (W+1,) show."""
-    curve = kaplan_meier(others)
-    shown = failing_by(curve)
-    exposed = float(others.failed.sum() + others.free @ shown)
-    return Luck(1.0 - float(curve.at_window), shown, exposed)
+def _due(seen: Sightings, shown: Floats) -> tuple[float, float]:
+    """Failures, and vehicles by the share of their failures that would be known by now."""
+    return float(np.sum(seen.failed_on >= 0)), float(shown[seen.open_to].sum())
+
+
+def luck_of(failed: float, exposed: float, shown: Floats) -> Luck:
+    """The luck of vehicles of which `failed` are known to have failed, `exposed` counting in full."""
+    return Luck(min(failed / exposed, 1.0) if exposed > 0.0 else 0.0, shown, exposed)
 
 
 class Others:
-    """Day counts of each update and of the shop without it, in one reading of silence."""
+    """Day counts of each update and of the shop without it, as known."""
 
-    def __init__(self, sightings: Mapping[int, Sightings], *, silence_is_fine: bool) -> None:
-        self._own = {u: seen.day_counts(silence_is_fine=silence_is_fine) for u, seen in sightings.items()}
+    def __init__(self, sightings: Mapping[int, Sightings]) -> None:
+        self._own = {u: seen.day_counts() for u, seen in sightings.items()}
         self._failed = np.sum([each.failed for each in self._own.values()], axis=0)
         self._free = np.sum([each.free for each in self._own.values()], axis=0)
-
-    def together(self) -> DayCounts:
-        return DayCounts(self._failed, self._free)
 
     def of(self, update: int) -> DayCounts:
         return self._own[update]
@@ -95,12 +101,8 @@ def _worse(own: DayCounts, others: DayCounts) -> bool:
     return bool(kaplan_meier(own).at_window < kaplan_meier(others).at_window)
 
 
-def replayed_for(seen: Sightings, luck: Luck, usual: Floats) -> Replayed:
-    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck.
-
-    `usual`: how failures show in the whole shop. The even stream takes this, so that all such streams of a
-    shop are alike.
-    """
+def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
+    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck."""
     if seen.start.size <= OWN_DATES_TO:
         order = np.argsort(seen.start, kind="stable")
         starts = (seen.start[order] - seen.start[order[0]]).tolist()
@@ -108,7 +110,7 @@ def replayed_for(seen: Sightings, luck: Luck, usual: Floats) -> Replayed:
         shown = tuple(luck.shown.tolist())
         return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
     span = max(int(seen.start.max() - seen.start.min()), 1)
-    return even_stream(seen.start.size / span, usual, luck.not_cured, luck.known_from)
+    return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
 
 
 def _limit_passed(peak: float, seen: Sightings, replayed: Replayed) -> float | None:

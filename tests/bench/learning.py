@@ -18,8 +18,9 @@ from scipy.special import betaln, logit, logsumexp
 from kb.advice.belief import Hierarchy, UpdateRecord, starting_grid
 from kb.advice.learn import Learned, learn, update_records
 from kb.advice.looking_back import LookingBack
-from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern, ReturnCurve
+from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
+from kb.outcomes.silence import nothing_counted
 
 SETTINGS = AdviceSettings()
 UPDATES, WINDOW = 20, 90
@@ -41,7 +42,7 @@ def history(outcomes: int, updates: int, silent: float = 0.5) -> list[PastConcer
             cured_by=int(update[i]) if cures[i] and not unheard[i] else None,
             decided_at=OPENED,
             answered_at=None if unheard[i] else OPENED + timedelta(days=WINDOW),
-            in_window=(InWindow(int(update[i]), float(days[i])),) if unheard[i] else (),
+            in_window=(InWindow(int(update[i]), int(days[i]), WINDOW),) if unheard[i] else (),
             reflashed=(int(update[i]),),
         )
         for i in range(outcomes)
@@ -54,7 +55,7 @@ def taught(concerns: list[PastConcern]) -> Learned:
 
 def starts(concerns: list[PastConcern], learned: Learned) -> Floats:
     """The chances, each concern left out, that the tempering is fitted on."""
-    records, waiting = update_records(concerns, ReturnCurve(), SETTINGS)
+    records, waiting = update_records(concerns, nothing_counted(WINDOW))
     known = [(concern, ()) for concern in concerns if concern.answer_known]
     looking = LookingBack(learned.common, records, {}, {}, learned.grades, frozenset())
     return looking.rows(known, waiting)[0]
@@ -62,7 +63,7 @@ def starts(concerns: list[PastConcern], learned: Learned) -> Floats:
 
 def slow_starts(concerns: list[PastConcern]) -> Floats:
     """Each concern's factor taken out, and what is left integrated under every beta again."""
-    records, waiting = update_records(concerns, ReturnCurve(), SETTINGS)
+    records, waiting = update_records(concerns, nothing_counted(WINDOW))
     grid = starting_grid(SETTINGS)
     odds = np.linspace(-300.0, 300.0, 12_001)
     log_p, log_q = -np.logaddexp(0.0, -odds), -np.logaddexp(0.0, odds)

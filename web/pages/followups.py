@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from fastapi import APIRouter
@@ -12,7 +13,7 @@ from kb.desk.hearing import Heard
 from kb.desk.outcome_dates import FAILED
 from kb.desk.views import ConcernView
 from kb.errors import Conflict, KbError, NotFound
-from kb.nouns.concerns import FollowUpDraft, FollowUpResult
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import heard_form
 from web.files import csv_file
@@ -93,7 +94,8 @@ def record(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     tapped = typed.ticked("tapped")
     try:
-        draft = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
+        said = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
+        draft = replace(said, heard=HowHeard.ASKED if tapped else HowHeard.NOT_SAID)
         with visit.writing() as desk:
             heard = hearing.record_follow_up(desk, concern_id, draft)
             concern = case.read_concern(desk, concern_id)

@@ -121,11 +121,11 @@ class FollowUpRow(SQLModel, table=True):
     """What was heard of a vehicle after its reflash, on the day it was true.
 
     Where `day_known` is not, `seen_on` is the day of hearing. `settled_call_on`: the day of the promised call
-    that this answered.
+    that this answered. `heard`: "unasked" or "asked", empty where nobody said (kb.nouns.concerns.HowHeard).
     """
 
     __tablename__ = "follow_up"
-    __table_args__ = NEVER_REUSE_IDS
+    __table_args__ = (Index("follow_up_heard", "heard", "result"), NEVER_REUSE_IDS)
     id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     result: str
@@ -140,6 +140,7 @@ class FollowUpRow(SQLModel, table=True):
     day_known: bool = Field(default=True, sa_column_kwargs={"server_default": true()})
     settled_call_on: date | None = None
     version: int = Field(default=1, sa_column_kwargs={"server_default": "1"})
+    heard: str = Field(default="", sa_column_kwargs={"server_default": ""})
 
 
 class WatchAcknowledged(SQLModel, table=True):

@@ -47,7 +47,7 @@ HISTORY = learn(
         )
         for i in range(30)
     ]
-    + [past(40, None, updates=(2,), answer_known=False, in_window=(InWindow(2, 20.0),))],
+    + [past(40, None, updates=(2,), answer_known=False, in_window=(InWindow(2, 20, 20),))],
     CHECKS,
     SETTINGS,
     revision=4,

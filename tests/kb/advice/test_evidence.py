@@ -14,10 +14,11 @@ from sklearn.naive_bayes import BernoulliNB
 from kb.advice.alike import agreeing, grouped
 from kb.advice.belief import Beta, UpdateRecord, starting_mean
 from kb.advice.evidence import CheckBelief, EvidenceCounts, counted, log_ratio, stronger_only
-from kb.advice.learn import Learned, learn, shown_by
+from kb.advice.learn import Learned, known_by, learn
 from kb.advice.sharing import shares
-from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern, ReturnCurve
+from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern
 from kb.nouns.concerns import FindingResult
+from kb.outcomes.silence import Silence
 from tests.kb.advice.makers import ANSWERED, DECIDED, check, finding, past
 
 YES, NO = FindingResult.YES, FindingResult.NO
@@ -134,21 +135,22 @@ def test_other_work_leaves_an_updates_record_untouched() -> None:
     assert learned(past(1, 1, other_work=True)).records == {}
 
 
-def test_an_open_window_counts_by_the_share_of_failures_that_would_have_shown() -> None:
-    """A step curve read by hand; without one, in proportion to the 90 days."""
-    curve = ReturnCurve((0.0, 10.0, 40.0), (0.2, 0.6, 0.9))
-    assert [shown_by(day, curve, SETTINGS) for day in (0, 9, 10, 30, 60)] == [0.2, 0.2, 0.6, 0.6, 0.9]
-    assert shown_by(30, ReturnCurve(), SETTINGS) == pytest.approx(30 / 90)
+def test_a_silent_vehicle_counts_by_the_failures_that_would_be_known_at_its_age() -> None:
+    """F = .2, .6, .9, 1 on days 0 to 3, of ten failures seven told unasked: by hand .2 + .7 (.9 - .2)."""
+    silence = Silence(np.array([0.2, 0.6, 0.9, 1.0]), np.array([0.6, 0.8]), 0.0)
+    assert known_by(InWindow(1, 0, 2), silence) == pytest.approx(0.69)
+    assert known_by(InWindow(1, 2, 2), silence) == pytest.approx(0.9)
+    assert known_by(InWindow(1, 1, 3), silence) == pytest.approx(0.6 + 0.7 * 0.4)
 
 
 def test_the_longer_a_vehicle_stays_free_the_more_its_open_window_speaks_for_the_update() -> None:
-    def chance(days: float) -> float:
-        seen = past(1, None, answer_known=False, in_window=(InWindow(1, days),))
+    def chance(days: int) -> float:
+        seen = past(1, None, answer_known=False, in_window=(InWindow(1, 0, days),))
         got = learned(seen)
         return starting_mean(got.common, got.record(1))
 
-    assert chance(1.0) < chance(30.0) < chance(80.0)
-    assert chance(1.0) > starting_mean(learned().common, UpdateRecord()) - 1e-9
+    assert chance(1) < chance(30) < chance(80)
+    assert chance(1) > starting_mean(learned().common, UpdateRecord()) - 1e-9
 
 
 def test_a_newer_calibration_starts_from_the_record_it_replaced_at_reduced_weight() -> None:

@@ -22,7 +22,7 @@ def with_silent(silent: int) -> Learned:
     """Thirty answers and so many vehicles free when last seen on one of ninety days."""
     known = [past(i, 1 if i % 3 else None) for i in range(30)]
     waiting = [
-        past(100 + i, None, answer_known=False, in_window=(InWindow(1, float(i % 90)),), reflashed=(1,))
+        past(100 + i, None, answer_known=False, in_window=(InWindow(1, i % 90, i % 90),), reflashed=(1,))
         for i in range(silent)
     ]
     return learn([*known, *waiting], (), SETTINGS)

@@ -11,6 +11,7 @@ from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTes
 from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
 from kb.outcomes.conclusion import Answers
 from kb.outcomes.observe import observe
+from kb.outcomes.silence import Silence, SilentCounts
 from kb.outcomes.tally import DayCounts
 
 REFLASHED = date(2026, 3, 2)
@@ -63,6 +64,17 @@ def answers(cured: int, failed: int, waiting: int = 0, not_asked: int = 0) -> An
 
 def stacked(groups: list[DayCounts]) -> DayCounts:
     return DayCounts(np.array([g.failed for g in groups]), np.array([g.free for g in groups]))
+
+
+def long_silent(counts: DayCounts) -> SilentCounts:
+    """Groups of which every vehicle is past its window, by the day it was last seen."""
+    days = np.arange(counts.free.shape[-1])
+    return SilentCounts(counts.failed.sum(axis=1), counts.free, days, np.full_like(days, days[-1]))
+
+
+def even_silence(window: int) -> Silence:
+    """Failures show evenly by day, and nobody tells of one unasked: v = (day last seen + 1)/(W + 1)."""
+    return Silence(np.arange(1, window + 2) / (window + 1), np.array([0.0]), 0.0)
 
 
 follow_ups = st.builds(

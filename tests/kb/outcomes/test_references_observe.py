@@ -29,9 +29,10 @@ def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
 
     Days of a longer window of an intermittent are told in the report's: a failure's rounded up, others down.
     """
-    if outcome.road_test is RoadTest.STILL_THERE:
-        return Standing.FAILED_AT_ROAD_TEST, 0, 0, 0
     days = max(rule.days, 3 * (outcome.usual_gap_days or 0))
+    old = min((as_of - outcome.reflashed_on).days, days) * rule.days // days
+    if outcome.road_test is RoadTest.STILL_THERE:
+        return Standing.FAILED_AT_ROAD_TEST, 0, old, 0
     limit = rule.miles * days / rule.days
     sure = outcome.road_test is RoadTest.GONE and outcome.duplicated_before is Duplicated.YES
     free_to = 0 if sure else None
@@ -42,7 +43,7 @@ def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
             return answer, rule.days, rule.days, min(day, days)
         if answer is not None:
             told = next(d for d in range(rule.days + 1) if d * days >= failed_on * rule.days)
-            return answer, told, told, failed_on
+            return answer, told, max(told, old), failed_on
         results = {each.result for each in heard_on(outcome, day)}
         free_to = day if day > 0 and results & SEEN else free_to
         sold = sold or FollowUpResult.SOLD in results
@@ -50,7 +51,7 @@ def slow(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Told:
             return ended(free_to, day, days, rule.days)
     if sold and free_to is not None:
         return ended(free_to, free_to, days, rule.days)
-    silent = min(age, days) * rule.days // days
+    silent = old
     if free_to is None:
         return Standing.NOT_KNOWN, 0, silent, None
     waiting = Standing.IN_WINDOW if age < days else Standing.OVERDUE
@@ -80,9 +81,9 @@ def answer_of(
 def ended(free_to: int | None, day: int, days: int, report_days: int) -> Told:
     if free_to is None:
         return Standing.NOT_KNOWN, 0, None, None
-    day = free_to if day >= days else day
-    told = day * report_days // days
-    return Standing.ENDED, told, told, day
+    last = free_to if day >= days else day
+    told = last * report_days // days
+    return Standing.ENDED, told, report_days if day >= days else told, last
 
 
 def on_day(outcome: ReflashOutcome, day: int) -> date:

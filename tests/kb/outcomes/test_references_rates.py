@@ -21,7 +21,16 @@ from kb.outcomes.rates import both_readings, cure_rates
 from kb.outcomes.shrinkage import CureChances, cure_chances, vehicles_of
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Floats, tally, updates_of
-from tests.kb.outcomes.made import RULE, TODAY, came_back, counts_of, fine, stacked
+from tests.kb.outcomes.made import (
+    RULE,
+    TODAY,
+    came_back,
+    counts_of,
+    even_silence,
+    fine,
+    long_silent,
+    stacked,
+)
 
 LEVELS = (0.5, 0.8, 0.9, 0.95, 0.999)
 Vehicle = tuple[int, bool]
@@ -175,13 +184,10 @@ def small_shops() -> list[DayCounts]:
 
 
 def slow_likelihood(shop: DayCounts, chance: Floats) -> list[Floats]:
-    """Design, section 6: theta^d * prod(1 - theta v), v = (1 - S(t))/(1 - S(W)) on the pooled curve."""
-    failed, free = shop.failed.sum(axis=0), shop.free.sum(axis=0)
-    curve, left = [], 1.0
-    for day in range(failed.size):
-        left *= 1.0 - failed[day] / max(failed[day:].sum() + free[day:].sum(), 1.0)
-        curve.append(left)
-    shown = [(1.0 - s) / (1.0 - curve[-1]) for s in curve]
+    """Design, section 6: theta^d * prod(1 - theta v), v the share of failures that show by the day last seen,
+    here even over the 31 days.
+    """
+    shown = [(day + 1) / 31 for day in range(31)]
     found = []
     for own_failed, own_free in zip(shop.failed, shop.free, strict=True):
         value = (1.0 - chance) ** own_failed.sum()
@@ -213,7 +219,8 @@ def slow_posteriors() -> tuple[Floats, list[list[Floats]]]:
 
 
 def fast_posteriors() -> list[CureChances]:
-    return [cure_chances(vehicles_of(shop, shop)) for shop in small_shops()]
+    even = even_silence(30)
+    return [cure_chances(vehicles_of(long_silent(shop), even, 0.0)) for shop in small_shops()]
 
 
 def test_shrunken_rate_and_interval_are_those_of_a_grid_of_12_000_points() -> None:
@@ -251,14 +258,15 @@ def test_the_funnel_counts_vehicles_by_what_would_have_shown_and_flags_by_the_ex
             ]
             for rate, n in zip(rates, rng.integers(0, 40, 4).tolist(), strict=True)
         ]
-        found = funnel(stacked([counted(group, 30) for group in groups]))
+        counts = long_silent(stacked([counted(group, 30) for group in groups]))
+        found = funnel(counts, counts, even_silence(30))
         everyone = [one for group in groups for one in group]
-        target = slow_rate(everyone, 30)
+        in_full = sum(1.0 if failed else (day + 1) / 31 for day, failed in everyone)
+        target = 1.0 - sum(failed for _, failed in everyone) / in_full if everyone else 1.0
         assert found.target == pytest.approx(target, abs=1e-12)
-        gone = [1.0 - slow_rate(everyone, day) for day in range(31)]
         for i, group in enumerate(groups):
             failing = sum(failed for _, failed in group)
-            full = failing + sum(gone[day] / gone[30] for day, failed in group if not failed)
+            full = failing + sum((day + 1) / 31 for day, failed in group if not failed)
             if abs(full % 1.0 - 0.5) < 1e-9 or not 0.0 < target < 1.0:
                 continue
             n = round(full)
@@ -278,7 +286,8 @@ def test_a_point_lies_outside_the_drawn_limits_exactly_where_it_is_flagged(of_10
     free, failed = np.zeros((len(pairs), 91)), np.zeros((len(pairs), 91))
     free[:, 90], failed[:, 20] = np.array(pairs).T
     shop = counted([*[(20, True)] * (100 - of_100), *[(90, False)] * of_100], 90)
-    found = funnel(DayCounts(failed, free), stacked([shop]))
+    own, everyone = long_silent(DayCounts(failed, free)), long_silent(stacked([shop]))
+    found = funnel(own, everyone, even_silence(90))
     drawn_outside = (found.rate < found.lower - 1e-12) | (found.rate > found.upper + 1e-12)
     assert drawn_outside.tolist() == found.flagged.tolist()
     assert found.flagged.any()

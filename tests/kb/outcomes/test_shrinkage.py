@@ -12,7 +12,7 @@ from kb.errors import BadInput
 from kb.outcomes.hyper import HyperPrior, hyper_grid, log_marginal
 from kb.outcomes.shrinkage import Vehicles, believe, cure_chances, vehicles_of, what_others_say
 from kb.outcomes.tally import DayCounts, Floats
-from tests.kb.outcomes.made import counts_of, stacked
+from tests.kb.outcomes.made import counts_of, even_silence, long_silent, stacked
 from tests.kb.outcomes.rats import CURRENT, HISTORICAL
 
 FOLLOWED = np.array([1.0])
@@ -131,11 +131,11 @@ def test_the_shops_other_updates_are_learned_from_even_where_a_row_shows_only_pa
 
 def test_day_counts_give_the_same_as_their_vehicles() -> None:
     counts = stacked([counts_of([0, 9, 90, 90, 20], [True, True, False, False, False], 90)] * 2)
-    vehicles = vehicles_of(counts, counts)
+    # Failures show evenly over 91 days; of those not seen since day 20 of 90, 8 in 10 told unasked.
+    vehicles = vehicles_of(long_silent(counts), even_silence(90), 0.8)
     assert vehicles.failed.tolist() == [2, 2]
     assert vehicles.free.sum() == 6
-    # Pooled curve by hand: 10 vehicles, 2 fail on day 0, 2 of the 8 left on day 9: S = .8, then .6.
-    assert vehicles.shown[[0, 8, 9, 90]] == pytest.approx([0.5, 0.5, 1, 1])
+    assert vehicles.shown[[20, 90]] == pytest.approx([21 / 91 + 0.8 * 70 / 91, 1])
 
 
 @settings(max_examples=40)

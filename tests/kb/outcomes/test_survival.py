@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import lifelines
 import lifelines.statistics
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from kb.outcomes.survival import chance_from_here, failing_by, kaplan_meier, log_rank
+from kb.outcomes.survival import chance_from_here, kaplan_meier, log_rank
 from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import counts_of
 
@@ -75,17 +74,7 @@ def test_log_rank_is_that_of_lifelines(one: list[tuple[int, bool]], two: list[tu
     assert found.p_value == pytest.approx(reference.p_value, rel=1e-8)
 
 
-def test_failures_show_along_the_pooled_curve_and_all_have_shown_at_the_window() -> None:
+def test_the_chance_to_stay_free_is_read_off_the_pooled_curve() -> None:
     curve = kaplan_meier(counts_of(JOBS, CAME_BACK, 90))
-    shown = failing_by(curve)
-    assert shown[[4, 5, 19, 40, 90]] == pytest.approx(
-        [0, (1 / 12) / 0.320988, (1 / 12) / 0.320988, 1, 1], abs=1e-5
-    )
     assert chance_from_here(curve, 30) == pytest.approx(0.679012 / 0.814815, abs=1e-5)
     assert chance_from_here(curve, 90) == 1.0
-
-
-def test_without_any_failure_the_timing_is_taken_as_even() -> None:
-    shown = failing_by(kaplan_meier(counts_of([10, 90], [False, False], 90)))
-    assert shown[-1] == 1.0
-    assert np.all(np.diff(shown) > 0)

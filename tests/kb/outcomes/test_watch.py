@@ -24,6 +24,7 @@ from kb.outcomes.replays import (
     limit_passed,
 )
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_of
+from kb.outcomes.silence import Silence
 from kb.outcomes.tally import tally
 from kb.outcomes.watch import watch
 from tests.kb.outcomes.made import RULE, TODAY, outcomes
@@ -33,6 +34,8 @@ DAYS = np.arange(WINDOW + 1)
 SHOWN = 1 - np.exp(-(DAYS + 5) / 30)
 SHOWN /= SHOWN[-1]
 A = TODAY.toordinal()
+SHOP = Silence(SHOWN, np.array([1.0]), 1.0)
+"""All failures are told, as they show."""
 
 
 def steady(n: int, failing_every: int, silent_every: int = 3) -> Sightings:
@@ -138,8 +141,8 @@ def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() ->
 
 
 def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:
-    assert watch(shop_with(steady(40, 5)), TODAY) == {}
-    alarms = watch(shop_with(steady(40, 2)), TODAY)
+    assert watch(shop_with(steady(40, 5)), TODAY, SHOP) == {}
+    alarms = watch(shop_with(steady(40, 2)), TODAY, SHOP)
     assert list(alarms) == [7]
     assert date(2025, 10, 1) < alarms[7].since <= TODAY
     assert "More comebacks than bad luck explains" in alarms[7].sentence
@@ -149,7 +152,7 @@ def test_an_update_gone_bad_is_told_and_a_shop_all_alike_is_not() -> None:
 def test_the_sentence_counts_what_had_happened_by_that_day() -> None:
     # 22 failures on day 30 of reflashes five days apart, then 18 good ones; counted by hand from the dates.
     update = in_order(22, 18, 0)
-    alarm = watch({1: in_order(20, 40, 0), 7: update}, TODAY)[7]
+    alarm = watch({1: in_order(20, 40, 0), 7: update}, TODAY, SHOP)[7]
     day = alarm.since.toordinal()
     failed = sum(1 for start in update.start.tolist()[:22] if start + 30 <= day)
     reflashed = sum(1 for start in update.start.tolist() if start <= day)
@@ -159,16 +162,16 @@ def test_the_sentence_counts_what_had_happened_by_that_day() -> None:
 
 def test_an_acknowledged_alarm_starts_from_nothing() -> None:
     shop = shop_with(steady(40, 2))
-    first = watch(shop, TODAY)[7].since
-    again = watch(shop, TODAY, {7: first}).get(7)
+    first = watch(shop, TODAY, SHOP)[7].since
+    again = watch(shop, TODAY, SHOP, {7: first}).get(7)
     assert again is None or again.since > first + timedelta(7)
-    assert watch(shop, TODAY, {7: TODAY}) == {}
+    assert watch(shop, TODAY, SHOP, {7: TODAY}) == {}
 
 
 def test_a_shop_that_followed_few_vehicles_is_told_nothing() -> None:
-    assert watch({1: steady(6, 5), 7: steady(40, 2)}, TODAY) == {}
-    assert watch({7: steady(40, 2)}, TODAY) == {}
-    assert watch({}, TODAY) == {}
+    assert watch({1: steady(6, 5), 7: steady(40, 2)}, TODAY, SHOP) == {}
+    assert watch({7: steady(40, 2)}, TODAY, SHOP) == {}
+    assert watch({}, TODAY, SHOP) == {}
 
 
 def in_order(failing: int, followed: int, silent: int) -> Sightings:
@@ -184,8 +187,8 @@ def in_order(failing: int, followed: int, silent: int) -> Sightings:
 def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
     # Others: 20 not cured of 60, but of the 30 heard of again 20 of 30. The update: 22 not cured of 40.
     update = in_order(22, 18, 0)
-    assert 7 not in watch({1: in_order(20, 10, 30), 7: update}, TODAY)
-    assert 7 in watch({1: in_order(20, 40, 0), 7: update}, TODAY)
+    assert 7 not in watch({1: in_order(20, 10, 30), 7: update}, TODAY, SHOP)
+    assert 7 in watch({1: in_order(20, 40, 0), 7: update}, TODAY, SHOP)
 
 
 @settings(max_examples=60)
@@ -199,13 +202,13 @@ def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # ty
         kept = [o for o in observations if o.update_id == update and not o.other_work]
         assert seen.start.size == sum(o.standing != Standing.NOT_KNOWN for o in kept)
         assert np.all(np.abs(np.sort(by_month[update].start) - np.sort(seen.start)) <= 16)
-        ended = [o.day for o in kept if o.standing == Standing.ENDED]
+        ended = [o.silent_day for o in kept if o.standing == Standing.ENDED]
         can_show = seen.open_to[
             [o.standing == Standing.ENDED for o in kept if o.standing != Standing.NOT_KNOWN]
         ]
         assert can_show.tolist() == ended
         assert np.all((seen.free_to <= seen.silent_to) & (seen.free_to <= seen.open_to))
-    for alarm in watch(by_day, TODAY).values():
+    for alarm in watch(by_day, TODAY, SHOP).values():
         assert alarm.since <= TODAY + timedelta(0)
 
 
