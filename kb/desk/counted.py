@@ -21,6 +21,7 @@ from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_da
 from kb.outcomes.silence import Silence, calls_of, silence_of
 from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally_rows
 from kb.outcomes.told import Calls
+from kb.records.store import how_heard
 from kb.records.store import outcome_counts as store
 from kb.records.store.outcome_counts import CountsWanted
 from kb.vehicle.families import fold
@@ -121,7 +122,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
     costs = _costs(table, singles, rule.days)
-    heard = store.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
+    heard = how_heard.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
     told = (heard.get(HowHeard.UNASKED, 0), heard.get(HowHeard.ASKED, 0))
     return Counted(_joined(grouped, singles, rule.days), start, costs, told)
 

@@ -1,10 +1,10 @@
 """Whether young shops read right: python -m tests.bench.silence [seeds].
 
-Seeded invented shops of 45 to 700 days, ten updates of 24 reflashes each. Three in ten failures show at the road
-test, the others after a Weibull delay; of those a share is told unasked on the day it shows, and past the window a
-share of the silent vehicles is reached, whatever came. Printed: how often the adjusted 90 % intervals hold the
-true cure chance and how far the rates lie off, with h learned from the calls; and the same where those vehicles
-that fail and say nothing are reached half as often (they vanish).
+Seeded invented shops of 45 to 700 days, ten updates of 24 reflashes each. Three in ten failures show at the
+road test, the others after a Weibull delay; of those a share is told unasked on the day it shows, and past
+the window a share of the silent vehicles is reached. Printed: how often the adjusted 90 % intervals hold the
+true cure chance and how far the rates lie off, h learned from the calls; then the same where vehicles that
+fail and say nothing are reached half as often (they vanish).
 """
 
 from __future__ import annotations

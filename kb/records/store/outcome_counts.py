@@ -12,7 +12,6 @@ from sqlalchemy import (
     Select,
     and_,
     bindparam,
-    distinct,
     exists,
     func,
     literal,
@@ -24,11 +23,10 @@ from sqlalchemy import (
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs, table_of
-from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
+from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
 TOGETHER, ONE_BY_ONE, WITH_ANOTHER = 1, 2, 3
 """How an outcome is counted: with equal ones, alone, or not: another module of its sitting stands for it."""
-CAME_BACK = 1
 OPEN_KINDS = (4, 7)
 """Waiting and not known: their window may still be open."""
 AGING_KINDS = (0, 1, 2, *OPEN_KINDS)
@@ -83,31 +81,6 @@ def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool],
 def counts() -> ColumnElement[bool]:
     """The condition that chooses outcomes which count, leaving out those that another stands for."""
     return col(Outcome.counted_as) != WITH_ANOTHER
-
-
-def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
-    """Of vehicles past their window, comebacks by how they were heard, as far as somebody said so.
-
-    `wanted`: the shop, the day of the report, the days of the window.
-    """
-    shop_id, as_of, window_days = wanted
-    query = (
-        select(col(FollowUpRow.heard), func.count(distinct(col(Outcome.id))))
-        .join(Outcome, col(Outcome.concern_id) == col(FollowUpRow.concern_id))
-        .where(
-            col(FollowUpRow.heard) != "",
-            col(FollowUpRow.result) == "came_back",
-            col(FollowUpRow.seen_on) <= as_of,
-            col(Outcome.shop_id) == shop_id,
-            col(Outcome.counted_as).in_((TOGETHER, ONE_BY_ONE)),
-            col(Outcome.other_work).is_(False),
-            col(Outcome.event_kind) == CAME_BACK,
-            col(Outcome.event_day) <= window_days,
-            col(Outcome.reflashed_day) <= as_of.toordinal() - window_days,
-        )
-        .group_by(col(FollowUpRow.heard))
-    )
-    return {str(heard): int(count) for heard, count in session.execute(query)}
 
 
 def concerns_with_more(session: Session, update_ids: Iterable[int]) -> list[int]:

@@ -131,3 +131,15 @@ def test_a_comeback_without_the_day_of_its_reflash_counts_nowhere_and_is_to_be_l
 def test_no_cause_is_no_other_cause() -> None:
     for said in ("n/a", "None", "no", "-"):
         assert not told(one(other_cause=said)).failed
+
+
+@pytest.mark.parametrize(("word", "read"), [("unasked", "unasked"), ("Asked", "asked"), ("", ""), ("-", "")])
+def test_how_an_answer_was_heard_is_read_and_empty_says_nothing(word: str, read: str) -> None:
+    assert told(one(returned_on="2026-04-01", heard=word)).heard == read
+
+
+def test_a_word_that_says_neither_costs_no_row_and_is_named() -> None:
+    result = one(returned_on="2026-04-01", heard="by pigeon")
+    assert told(result).returned
+    [warning] = result.warnings
+    assert (warning.field, "Write unasked or asked" in warning.message) == ("heard", True)

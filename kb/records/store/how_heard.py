@@ -1,0 +1,38 @@
+"""How comebacks were heard, counted by the database: told unasked, or found on asking."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from sqlalchemy import distinct, func, select
+from sqlmodel import Session, col
+
+from kb.records.store.outcome_counts import ONE_BY_ONE, TOGETHER
+from kb.records.tables import FollowUpRow, Outcome
+
+CAME_BACK = 1
+
+
+def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
+    """Of vehicles past their window, comebacks by how they were heard, as far as somebody said so.
+
+    `wanted`: the shop, the day of the report, the days of the window.
+    """
+    shop_id, as_of, window_days = wanted
+    query = (
+        select(col(FollowUpRow.heard), func.count(distinct(col(Outcome.id))))
+        .join(Outcome, col(Outcome.concern_id) == col(FollowUpRow.concern_id))
+        .where(
+            col(FollowUpRow.heard) != "",
+            col(FollowUpRow.result) == "came_back",
+            col(FollowUpRow.seen_on) <= as_of,
+            col(Outcome.shop_id) == shop_id,
+            col(Outcome.counted_as).in_((TOGETHER, ONE_BY_ONE)),
+            col(Outcome.other_work).is_(False),
+            col(Outcome.event_kind) == CAME_BACK,
+            col(Outcome.event_day) <= window_days,
+            col(Outcome.reflashed_day) <= as_of.toordinal() - window_days,
+        )
+        .group_by(col(FollowUpRow.heard))
+    )
+    return {str(heard): int(count) for heard, count in session.execute(query)}
