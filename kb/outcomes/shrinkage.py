@@ -117,12 +117,22 @@ def heard_of(
     h are mixed outside the product over updates: h is one for the shop, known from its calls alone. Inside,
     much silence would pull h down, and with it every cure chance.
     """
-    each = []
-    for told in silence.told.tolist():
-        everyone = vehicles_of(shop, silence, told)
-        others = what_others_say(everyone, prior)
-        each.append(believe(others[places], vehicles_of(own, silence, told), prior))
+    each = [_were(told, own, shop, places, silence, prior) for told in silence.told.tolist()]
     return CureChances(each[0].edges, np.mean([one.mass for one in each], axis=0))
+
+
+def _were(
+    told: float,
+    own: SilentCounts,
+    shop: SilentCounts,
+    places: Places,
+    silence: Silence,
+    prior: HyperPrior,
+) -> CureChances:
+    everyone = vehicles_of(shop, silence, told)
+    if own is shop:
+        return cure_chances(everyone, prior)
+    return believe(what_others_say(everyone, prior)[places], vehicles_of(own, silence, told), prior)
 
 
 def cannot_tell_yet(counts: DayCounts) -> bool:
