@@ -83,7 +83,9 @@ def _taken_back(said: Spoken, match: Sequence[Place], against: Iterable[Place]) 
     first, last = min(start for start, _ in match), max(end for _, end in match)
     clauses = {said.words[at].clause for start, end in match for at in (start, end)}
     return any(
-        start <= last + BESIDE and end >= first - BESIDE and said.words[start].clause in clauses
+        start <= last + BESIDE
+        and end >= first - BESIDE
+        and clauses.intersection((said.words[start].clause, said.words[end].clause))
         for start, end in against
     )
 

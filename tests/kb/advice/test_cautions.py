@@ -27,10 +27,12 @@ DANGEROUS = {
         "had to pump the brakes twice to stop", "breaks failed comin downhill", "brake hose burst",
         "puddle of brake fluid under lf wheel", "pedal rock hard, brake assist gone",
         "brakes locked up at 40 and smoking", "pads down to metal, metal on metal", "takes forever to stop",
+        "have to stand on the brakes to get it to stop", "brake pedal needs two pumps every time",
     ),
     "steering": (
         "steering locked while driving", "power steering went out in a turn", "tie rod popped off",
         "steering wheel came loose", "cant steer it", "wheel went stiff turning left", "ball joint broke",
+        "steers on its own toward the shoulder", "car darts left and right, cant hold it in the lane",
     ),
     "fuel": (
         "strong gas smell in cabin", "gas dripping under rear", "fuel line leaking on exhaust",
@@ -39,30 +41,44 @@ DANGEROUS = {
     "smoke": (
         "smoke from under the hood", "smoking under the dash", "smells like burning plastic",
         "wire melted behind the fuse box", "caught fire", "sparks under dash",
+        "battery cable glowing red hot", "sparks when i plug in the lighter",
     ),
     "drive_battery": (
         "hv battery smoking", "hissing from the drive battery", "hybrid sat in flood water",
         "traction battery hot and smells", "charge port melted",
+        "popping and hissing from under the floor of my ev",
     ),
     "runaway": (
         "gas pedal stuck", "car took off on its own", "throttle stuck wide open",
         "accelerates by itself, foot on brake",
     ),
-    "wheel": ("front wheel about to fall off", "lug nuts loose", "two lug nuts missing", "wheel came off"),
-    "tire": ("bulge in sidewall", "cords showing on rf tire", "tire has a bubble on the side"),
+    "wheel": ("front wheel about to fall off", "lug nuts loose", "two lug nuts missing", "wheel came off",
+        "wheel bearing so bad the wheel leans", "wheel came clean off in the parking lot",
+    ),
+    "tire": ("bulge in sidewall", "cords showing on rf tire", "tire has a bubble on the side",
+        "steel belts coming thru on lr",
+    ),
     "oil_pressure": ("red oil light flickers at idle", "oil pressure gauge drops to zero",
     "oil light came on"),
-    "overheating": ("engine overheats in traffic", "temp gauge in the red", "steam from the hood"),
+    "overheating": ("engine overheats in traffic", "temp gauge in the red", "steam from the hood",
+        "gets hot when i sit in the drive thru",
+    ),
     "exhaust": ("exhaust smell inside the car", "exhaust fumes give me a headache",
-    "co alarm went off in van"),
-    "park": ("rolls in park", "wont hold in park", "rolled away after i put it in park", "pops out of park"),
+    "co alarm went off in van",
+        "get dizzy and headaches driving it",
+    ),
+    "park": ("rolls in park", "wont hold in park", "rolled away after i put it in park", "pops out of park",
+        "parking pawl not grabbing, rolls",
+    ),
     "misfire": (
         "check engine light flashing and shaking", "cel blinks when i accelerate",
         "check engine light came on and is now blinking", "mil flashing under load",
     ),
     "battery_12v": ("rotten egg smell from the battery", "12v battery swollen",
     "rotton eggs smell under hood"),
-    "traffic": ("stalls in traffic", "dies on the hwy", "lost power merging on the freeway"),
+    "traffic": ("stalls in traffic", "dies on the hwy", "lost power merging on the freeway",
+        "stalls at red lights", "shut down at 65 with no warning",
+    ),
 }  # fmt: skip
 
 HARMLESS = (
@@ -82,6 +98,12 @@ HARMLESS = (
     "rolls back on hill before it takes off", "exhaust rattle", "muffler hanger broke",
     "12v dead after 3 days",
     "smells like cigarette smoke inside", "window wont stop", "coolant smell, no drop in level",
+    "customer smokes, ash tray full", "smoked tail lights installed", "hub cap missing",
+    "overheated last summer, thermostat replaced, fine since", "overheated once two years ago and fixed",
+    "evap smoke found leak at canister vent", "wiper arm bent", "3-4 flare, fluid black and smells burned",
+    "hard start, fuel rail loses pressure overnight", "brakes looked at, nothing found",
+    "oil pressure gauge slow to come up on first start",
+    "car surges forward back forward back on the long grade",
 )  # fmt: skip
 
 
