@@ -14,9 +14,10 @@ import numpy as np
 
 from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
-from kb.nouns.outcomes import ReportRow, Standing
+from kb.nouns.outcomes import Alarm, ReportRow, Standing
 from kb.outcomes.review import review
 from kb.outcomes.sightings import Sightings
+from kb.outcomes.silence import silence_of
 from kb.outcomes.tally import Floats, Ints, tally_rows
 from kb.outcomes.watch import watch
 
@@ -57,7 +58,14 @@ def rows(update: int, seen: Sightings) -> Ints:
     quiet = np.where(seen.free_to == WINDOW, Standing.FOLLOWED_TO_WINDOW, open_)
     standing = np.where(seen.failed_on >= 0, failing, quiet)
     zero = np.zeros_like(standing)
-    return np.column_stack([zero + update, zero, seen.free_to, seen.silent_to, standing, zero, zero + 1])
+    age = np.maximum(seen.silent_to, seen.open_to)
+    return np.column_stack([zero + update, zero, seen.free_to, age, standing, zero, zero + 1])
+
+
+def watched(made: dict[int, Sightings]) -> dict[int, Alarm]:
+    """The alarms of a shop, silence read by its own counts."""
+    table = np.concatenate([rows(i, seen) for i, seen in made.items()])
+    return watch(made, AS_OF, silence_of(tally_rows(table, WINDOW)))
 
 
 def coverage(seeds: int) -> None:
@@ -77,9 +85,8 @@ def demo_counts(update: int, drawn: Outcomes) -> Ints:
     failing = np.where(drawn.days == 0, Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK)
     quiet = np.where(drawn.days == WINDOW, Standing.FOLLOWED_TO_WINDOW, Standing.OVERDUE)
     standing = np.where(drawn.failed, failing, quiet)
-    silent = np.where(drawn.failed, drawn.days, WINDOW)
     zero = np.zeros_like(standing)
-    return np.column_stack([zero + update, zero, drawn.days, silent, standing, zero, zero + 1])
+    return np.column_stack([zero + update, zero, drawn.days, zero + WINDOW, standing, zero, zero + 1])
 
 
 def demo_coverage(seeds: int) -> None:
@@ -144,9 +151,9 @@ def alarms(seeds: int) -> None:
     for seed in range(1000, 1000 + seeds):
         same = shop(np.random.default_rng(seed), np.full(8, 0.8))
         reflashes += sum(seen.start.size for seen in same.values())
-        false += len(watch(same, AS_OF))
+        false += len(watched(same))
         bad = shop(np.random.default_rng(seed), np.full(8, 0.8), halved=3)
-        alarm = watch(bad, AS_OF).get(3)
+        alarm = watched(bad).get(3)
         if alarm is not None:
             told += 1
             start = bad[3].start
