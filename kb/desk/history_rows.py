@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from datetime import date
-from typing import Any, TypeVar
+from typing import Any
 
 from kb.desk.context import Desk
-from kb.desk.history_facts import ended_on, ending_of, follow_ups_of, opened_on
+from kb.desk.history_endings import End, ending_columns
+from kb.desk.history_facts import follow_ups_of, opened_on
 from kb.desk.observed import NO_UPDATE, event_columns
 from kb.desk.outcome_dates import FAILED, dates_of
 from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
-    Ending,
     FollowUpDraft,
     Overnight,
     ReflashResult,
@@ -27,17 +26,7 @@ from kb.records.store.history import fold
 
 GRADE_NOT_KNOWN = ""  # the search never graded a concern of the history
 
-Key = TypeVar("Key", bound=Hashable)
 Columns = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class End:
-    """How a concern ended, of all its rows in a batch the one that says most."""
-
-    row: HistoryRow
-    update: int | None
-    ending: Ending
 
 
 def vehicle(desk: Desk, import_id: int, row: HistoryRow) -> Columns:
@@ -66,21 +55,6 @@ def order(desk: Desk, import_id: int, row: HistoryRow, vehicle_id: int) -> Colum
     }
 
 
-def endings(
-    rows: Sequence[HistoryRow], keys: Sequence[Key], updates: Sequence[int | None]
-) -> Mapping[Key, End]:
-    """By concern, of all its rows the one that says most."""
-    ends: dict[Key, list[End]] = defaultdict(list)
-    for row, key, update in zip(rows, keys, updates, strict=True):
-        ends[key].append(End(row, update, ending_of(row)))
-    return {key: min(some, key=_says_most) for key, some in ends.items()}
-
-
-def _says_most(end: End) -> tuple[int, date, str]:
-    """Endings in their own order; ties by day and identity, whatever the file's order."""
-    return list(Ending).index(end.ending), end.row.reflashed_on or date.max, end.row.identity
-
-
 def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End) -> Columns:
     return {
         "shop_id": desk.shop.id,
@@ -104,18 +78,6 @@ def concern(desk: Desk, import_id: int, row: HistoryRow, order_id: int, end: End
         "import_id": import_id,
         "changed_revision": 0,
         "version": 1,
-    }
-
-
-def ending_columns(desk: Desk, end: End) -> Columns:
-    cured = end.ending is Ending.CURED_BY_REFLASH
-    return {
-        "state": "closed",
-        "ending": end.ending.value,
-        "cured_by_note_id": end.update if cured else None,
-        "other_cause": end.row.other_cause,
-        "closed_on": ended_on(end.row, desk.today),
-        "closed_at": desk.now,
     }
 
 

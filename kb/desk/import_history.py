@@ -12,6 +12,7 @@ from sqlmodel import SQLModel
 from kb.desk import history_rows as made
 from kb.desk import history_updates
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.history_endings import endings
 from kb.desk.history_facts import from_content, to_content
 from kb.desk.import_notes import identity_hash
 from kb.intake.history_row import HistoryRow
@@ -150,7 +151,7 @@ def _concerns(
         for order, row in zip(orders, rows, strict=True)
     ]
     known = store.concerns_of_orders(desk.session, orders)
-    ends = made.endings(rows, keys, updates)
+    ends = endings(rows, keys, updates)
     concerns = _found_or_made(
         desk,
         ConcernRow,

@@ -8,6 +8,7 @@ from itertools import pairwise
 from kb.desk import history_rows as made
 from kb.desk import history_updates, import_history
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.history_endings import ending_columns, endings
 from kb.desk.history_facts import follow_ups_of, from_content
 from kb.desk.import_history import Change, HistoryPlan
 from kb.desk.observed import renew_events
@@ -84,9 +85,9 @@ def renew_concerns(desk: Desk, concern_ids: Iterable[int], without: Iterable[int
     updates = [numbers.get(store.fold(row.update)) for row in rows]
     named = {(concern, note) for concern, note in zip(keys, updates, strict=True) if note is not None}
     change_store.keep_candidates(desk.session, ids, named)
-    ends = made.endings(rows, keys, updates)
+    ends = endings(rows, keys, updates)
     for concern in change_store.untouched_concerns(desk.session, told):
-        columns = made.ending_columns(desk, ends[concern.id or 0]) | {"closed_at": concern.closed_at}
+        columns = ending_columns(desk, ends[concern.id or 0]) | {"closed_at": concern.closed_at}
         for name, value in columns.items():
             setattr(concern, name, value)
     desk.session.flush()

@@ -8,6 +8,7 @@ from kb.advice import silent
 from kb.desk import search_memory
 from kb.desk.candidates import draft_of
 from kb.desk.context import Desk
+from kb.desk.remembered import remembered
 from kb.desk.said import said_of
 from kb.desk.views import GateView
 from kb.nouns.concerns import CodesScanned
@@ -45,12 +46,8 @@ def _talked(desk: Desk, held: ConcernOnFile) -> bool:
 
 
 def _concepts(desk: Desk, held: ConcernOnFile) -> frozenset[str]:
-    """Remembered until the concern, the words of the notes or the lexicon change."""
-    revisions = desk.revisions()
-    key = (held.concern.version, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
-
     def read() -> frozenset[str]:
         text = f"{said_of(draft_of(desk, held)).text}. {held.concern.just_before}"
         return search_memory.index(desk, (search_memory.UPDATE,)).meaning(text).concepts
 
-    return desk.memory.recall(("concepts", held.concern.id), key, read)
+    return remembered(desk, held, "concepts", read)
