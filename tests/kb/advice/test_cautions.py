@@ -23,6 +23,7 @@ SPELLER = make_speller(dict.fromkeys(KNOWN.vocabulary, 5), LEXICON.words)
 
 DANGEROUS = {
     "brakes": (
+        "brakes let go on me at the bottom of the hill",
         "brake pedal goes to the floor", "brak pedle soft n sinks at lites", "no brakes this morning",
         "had to pump the brakes twice to stop", "breaks failed comin downhill", "brake hose burst",
         "puddle of brake fluid under lf wheel", "pedal rock hard, brake assist gone",
@@ -30,6 +31,7 @@ DANGEROUS = {
         "have to stand on the brakes to get it to stop", "brake pedal needs two pumps every time",
     ),
     "steering": (
+        "steers like a dump truck all of a sudden",
         "steering locked while driving", "power steering went out in a turn", "tie rod popped off",
         "steering wheel came loose", "cant steer it", "wheel went stiff turning left", "ball joint broke",
         "steers on its own toward the shoulder", "car darts left and right, cant hold it in the lane",
@@ -49,6 +51,7 @@ DANGEROUS = {
         "popping and hissing from under the floor of my ev",
     ),
     "runaway": (
+        "throttle stays open, had to put it in neutral",
         "gas pedal stuck", "car took off on its own", "throttle stuck wide open",
         "accelerates by itself, foot on brake",
     ),
@@ -63,7 +66,9 @@ DANGEROUS = {
     "overheating": ("engine overheats in traffic", "temp gauge in the red", "steam from the hood",
         "gets hot when i sit in the drive thru",
     ),
-    "exhaust": ("exhaust smell inside the car", "exhaust fumes give me a headache",
+    "exhaust": (
+        "exhaust blowing in under the dash",
+        "exhaust smell inside the car", "exhaust fumes give me a headache",
     "co alarm went off in van",
         "get dizzy and headaches driving it",
     ),
@@ -82,6 +87,8 @@ DANGEROUS = {
 }  # fmt: skip
 
 HARMLESS = (
+    "trailer hitch quote, hard to stop rattling", "gas light stays on after fill up",
+    "exhaust leak tick cold, dash light on",
     "brake pedal pulses from 60", "rear brakes squeal backing out", "brakes grind backing out first thing",
     "brake light bulb out", "parking brake wont hold on a hill", "brake fluid flush due", "brakes squeak",
     "red triangle, hybrid wont go to ready", "key light flashing, no crank", "gear light flashing",
