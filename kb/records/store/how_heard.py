@@ -23,10 +23,11 @@ def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str
         select(col(FollowUpRow.heard), func.count(distinct(col(Outcome.id))))
         .join(Outcome, col(Outcome.concern_id) == col(FollowUpRow.concern_id))
         .where(
-            col(FollowUpRow.heard) != "",
+            col(FollowUpRow.heard).in_(("unasked", "asked")),
             col(FollowUpRow.result) == "came_back",
             col(FollowUpRow.seen_on) <= as_of,
-            col(Outcome.shop_id) == shop_id,
+            # "+ 0": SQLite would else read all outcomes of the shop, not those of the concern.
+            col(Outcome.shop_id) + 0 == shop_id,
             col(Outcome.counted_as).in_((TOGETHER, ONE_BY_ONE)),
             col(Outcome.other_work).is_(False),
             col(Outcome.event_kind) == CAME_BACK,

@@ -53,8 +53,9 @@ def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: boo
     Outcomes of which something was heard after `as_of`, or that are read one by one, are not in it.
     """
     start = col(Outcome.reflashed_day)
+    # The day goes first: few rows are young, and the rest are done with after one comparison.
     still_open = and_(
-        col(Outcome.event_kind).in_(AGING_KINDS), start > wanted.as_of.toordinal() - wanted.window_days
+        start > wanted.as_of.toordinal() - wanted.window_days, col(Outcome.event_kind).in_(AGING_KINDS)
     )
     whole = (*_chosen(shop_id, wanted), col(Outcome.counted_as) == TOGETHER)
     whole = (*whole, col(Outcome.heard_day) <= wanted.as_of.toordinal())
