@@ -11,9 +11,8 @@ from itertools import groupby
 
 from kb.advice.candidates import is_about
 from kb.desk import updates as updates_desk
-from kb.desk.candidates import draft_of
+from kb.desk.candidates import said_on
 from kb.desk.context import CONSOLE, Desk, RunningShop
-from kb.desk.said import said_of
 from kb.desk.search import matching_updates
 from kb.nouns.vehicles import Vehicle
 from kb.records.store import abouts as store
@@ -54,7 +53,7 @@ def _look_at(
     held = concern_store.concern(desk.session, desk.shop.id, concern_id)
     if held is None:
         return []
-    said, updates = said_of(draft_of(desk, held)), updates_desk.on_file(desk)
+    said, updates = said_on(desk, held), updates_desk.on_file(desk)
     asked = tuple(one.note_id for one in candidates)
     hits = matching_updates(desk, said.text, said.codes, Vehicle(), len(asked), asked)
     told = {hit.id for hit in hits if hit.about}

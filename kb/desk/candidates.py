@@ -104,6 +104,11 @@ def _hits(desk: Desk, said: Said, vehicle: Vehicle, among: tuple[int, ...] = ())
     return search_desk.matching_updates(desk, said.text, said.codes, vehicle, _LOOKED_AT, among)
 
 
+def said_on(desk: Desk, held: ConcernOnFile) -> Said:
+    """What is said about a concern on file."""
+    return said_of(draft_of(desk, held))
+
+
 def draft_of(desk: Desk, held: ConcernOnFile) -> ConcernDraft:
     row = held.concern
     return ConcernDraft(

@@ -8,10 +8,9 @@ from kb.advice.cautions import dangers_in
 from kb.advice.danger_words import Danger, danger_words
 from kb.desk import concerns as concerns_desk
 from kb.desk import search_memory
-from kb.desk.candidates import draft_of
+from kb.desk.candidates import said_on
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.remembered import remembered
-from kb.desk.said import said_of
 from kb.errors import BadInput
 from kb.nouns.cautions import DO_NOT_DRIVE, Caution
 from kb.records.store import case as store
@@ -60,7 +59,7 @@ def _dangers(desk: Desk, held: ConcernOnFile) -> tuple[Danger, ...]:
     def read() -> tuple[Danger, ...]:
         known = danger_words()
         speller = search_memory.index(desk).speller.extended(sorted(known.vocabulary))
-        text = said_of(draft_of(desk, held)).text
+        text = said_on(desk, held).text
         return dangers_in(spoken(text, search_memory.lexicon_in_force(desk), speller), known)
 
     return remembered(desk, held, "dangers", read)

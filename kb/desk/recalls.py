@@ -13,7 +13,6 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.remembered import remembered
-from kb.desk.said import said_of
 from kb.desk.vehicles import vehicle_of
 from kb.errors import BadInput
 from kb.nouns.notes import NoteKind
@@ -149,7 +148,7 @@ def _touching(
     desk: Desk, held: ConcernOnFile, vehicle: Vehicle, modules: Sequence[str]
 ) -> dict[int, tuple[str, ...]]:
     """By note, the words that it shares with the concern, or the modules of candidates that it names."""
-    said = said_of(candidates.draft_of(desk, held))
+    said = candidates.said_on(desk, held)
     shared = search_memory.index(desk, _KINDS).sharing(vehicle, said.text, said.codes, modules)
     return {note: words for note, kind, words in shared if kind in _KINDS}
 

@@ -6,10 +6,9 @@ from collections.abc import Iterable
 
 from kb.advice import silent
 from kb.desk import search_memory
-from kb.desk.candidates import draft_of
+from kb.desk.candidates import said_on
 from kb.desk.context import Desk
 from kb.desk.remembered import remembered
-from kb.desk.said import said_of
 from kb.desk.views import GateView
 from kb.nouns.concerns import CodesScanned
 from kb.nouns.first_steps import FoundCause, ToSettle
@@ -47,7 +46,7 @@ def _talked(desk: Desk, held: ConcernOnFile) -> bool:
 
 def _concepts(desk: Desk, held: ConcernOnFile) -> frozenset[str]:
     def read() -> frozenset[str]:
-        text = f"{said_of(draft_of(desk, held)).text}. {held.concern.just_before}"
+        text = f"{said_on(desk, held).text}. {held.concern.just_before}"
         return search_memory.index(desk, (search_memory.UPDATE,)).meaning(text).concepts
 
     return remembered(desk, held, "concepts", read)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from kb.advice.said_against import against_conditions, says_so
 from kb.desk import search_memory
-from kb.desk.candidates import draft_of
+from kb.desk.candidates import said_on
 from kb.desk.context import Desk
 from kb.desk.remembered import remembered
-from kb.desk.said import Said, said_of
+from kb.desk.said import Said
 from kb.desk.updates import UpdateOnFile
 from kb.nouns.advice import Against
 from kb.records.store.concerns import ConcernOnFile
@@ -34,7 +34,7 @@ def words_against(
     if not updates:
         return {}
     what = ("words against", tuple(update.note_id for update in updates))
-    return remembered(desk, held, what, lambda: _read(desk, said_of(draft_of(desk, held)), updates))
+    return remembered(desk, held, what, lambda: _read(desk, said_on(desk, held), updates))
 
 
 def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
