@@ -72,6 +72,7 @@ def _setting(view: settings.SettingView, currency: str) -> SettingOut:
         key=what.key.replace("_minor", ""),
         label=what.label,
         value=_value(view.value, what.kind, currency),
+        empty=what.empty,
         unit=what.unit,
         kind=what.kind.value,
         group=what.group,

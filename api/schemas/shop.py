@@ -17,11 +17,15 @@ InTen = Annotated[float, Field(ge=0, le=10)]
 
 
 class SettingOut(Out):
-    """One value with where it comes from; without an author it is the guess that every shop starts from."""
+    """One value with where it comes from; without an author it is the guess that every shop starts from.
+
+    `value` is null where nothing was entered; `empty` says what that means, and is empty where it may not be.
+    """
 
     key: str
     label: str
     value: Any
+    empty: str
     unit: str
     kind: str
     group: str
@@ -34,9 +38,11 @@ class SettingOut(Out):
 
 
 class SettingBody(In):
-    """`source_line` says why it is so. With `version`, a stale one is refused (409)."""
+    """`source_line` says why it is so. With `version`, a stale one is refused (409). A value of null takes
+    back what may be left empty.
+    """
 
-    value: float | Text | dict[Word, float]
+    value: float | Text | dict[Word, float] | None
     source_line: Text = ""
     version: int | None = None
 

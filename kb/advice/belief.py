@@ -109,7 +109,7 @@ def common_belief(records: Iterable[UpdateRecord], settings: AdviceSettings) -> 
     """The grid after the records of all updates."""
     grid = starting_grid(settings)
     rows = list(records)
-    log_weight = np.log(grid.weight) + _plain(grid, [r for r in rows if not r.in_window])
+    log_weight = np.log(np.maximum(grid.weight, LEAST)) + _plain(grid, [r for r in rows if not r.in_window])
     alike = Counter(r for r in rows if r.in_window)
     if alike:
         each = chance_points.log_marginals(grid.a, grid.b, log_likelihoods(list(alike)))

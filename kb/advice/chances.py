@@ -138,7 +138,14 @@ def _beginnings(
     past = EvidenceCounts(cured=learned.closed)
     begun = (
         Evidence(
-            "Starting belief", "", odds, known, known.total == 0, "start", guess=guess_of_start(settings)
+            "Starting belief",
+            "",
+            odds,
+            known,
+            known.total == 0,
+            "start",
+            _started(known, learned.of_updates, settings),
+            guess_of_start(settings, learned.of_updates),
         ),
         Evidence(
             "Search match",
@@ -153,6 +160,13 @@ def _beginnings(
     if not learned.closed:
         return begun
     return (*begun, Evidence("How past advice came out", "", fit.a, past, False, "past"))
+
+
+def _started(known: EvidenceCounts, shop: EvidenceCounts, settings: AdviceSettings) -> str:
+    """Whose answer an update with counts of its own still leans on, until the shop's outweigh that answer."""
+    start = settings.starting
+    leans = start.author and known.total and shop.total <= start.weight
+    return guess_of_start(settings, shop) if leans else ""
 
 
 def _pushes(

@@ -40,6 +40,13 @@ class Learned:
     alike: frozenset[tuple[str, str]]
     lead_notices: tuple[str, ...]
 
+    @property
+    def of_updates(self) -> EvidenceCounts:
+        """Cured and not cured of all updates together."""
+        every = self.records.values()
+        cured, other = sum(one.cured for one in every), sum(one.not_cured for one in every)
+        return EvidenceCounts(cured=round(cured), not_cured=round(other))
+
     def record(self, update_id: int) -> UpdateRecord:
         return self.carried.get(update_id) or self.records.get(update_id) or UpdateRecord()
 

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.nouns.advice import AdviceSettings, CandidateAdvice, CheckDefinition, Guess, NearNote, Verdict, Zones
+from kb.nouns.advice import (
+    AdviceSettings,
+    CandidateAdvice,
+    CheckDefinition,
+    EvidenceCounts,
+    Guess,
+    NearNote,
+    Verdict,
+    Zones,
+)
 from kb.nouns.tenths import about_in_ten, edges_said, tenths
 
 GUESSES = "No outcomes counted yet: these are guesses."
@@ -63,9 +72,17 @@ def guess_of_check(check: CheckDefinition) -> str:
     return _two_sided(check.yes_if_cured, check.yes_if_not)
 
 
-def guess_of_start(settings: AdviceSettings) -> str:
+def guess_of_start(settings: AdviceSettings, shop: EvidenceCounts | None = None) -> str:
+    """Where an update starts that has no counts of its own, by the setting or what all have in common.
+
+    `shop` are the counts of all updates; once they outweigh the setting, the start is theirs.
+    """
     start = settings.starting
-    return f"{start.k:g} of 10; weight {start.weight:g}, by {start.author or SETTINGS}"
+    if shop is not None and shop.total > start.weight:
+        return f"as the shop's updates in general: {shop.cured:,} cured, {shop.not_cured:,} not"
+    if start.author:
+        return f"starts at {start.k:g} in 10: {start.author}; weight {start.weight:g}"
+    return f"{start.k:g} of 10; weight {start.weight:g}, by {SETTINGS}"
 
 
 def guess_of_grade(settings: AdviceSettings, at: int) -> str:

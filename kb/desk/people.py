@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import hmac
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from kb.desk import secrets
+from kb.desk import settings as settings_desk
 from kb.desk.accounts import (
     STARTING_PEOPLE,
     UserView,
@@ -87,11 +88,14 @@ def issue_set_up_code(desk: Desk) -> str:
 
 
 @open_to_anyone
-def set_up_first_owner(desk: Desk, name: str, display_name: str, password: str, *, code: str) -> SignedIn:
+def set_up_first_owner(
+    desk: Desk, name: str, display_name: str, password: str, *, code: str, cured_in_10: str = ""
+) -> SignedIn:
     """Make the first account with a password, an owner, and sign it in.
 
     `code` is the one that the server printed on its console, so that nobody else on the network can claim
-    the shop. Raises NotAllowed once an account has a password, or if the code is not the one.
+    the shop. `cured_in_10`: of ten reflashes sold on a bulletin alone, how many cured, as the owner typed it;
+    empty if not sure. Raises NotAllowed once an account has a password, or if the code is not the one.
     """
     if not first_run_open(desk):
         raise NotAllowed("The shop is set up already. Sign in, or ask the owner for an account.")
@@ -110,6 +114,10 @@ def set_up_first_owner(desk: Desk, name: str, display_name: str, password: str, 
         user.version += 1
     store.keep_set_up_code(desk.session, desk.shop.id, None)
     desk.note_down("set up", "user", user.id, name=user.name)
+    if cured_in_10:
+        theirs = replace(desk, actor=actor_of(user))
+        why = "answered when the shop was set up"
+        settings_desk.change_setting(theirs, "prior_cured_in_10", cured_in_10, why)
     return _open_session(desk, user)
 
 

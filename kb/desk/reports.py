@@ -76,9 +76,8 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         comeback_costs=shown.costs,
         alarms=alarms_desk.alarms(desk, as_of, rule),
     )
-    prior = HyperPrior(
-        settings.prior_cured_in_10, settings.prior_weight, settings.spread_center, settings.spread_sd
-    )
+    start = settings.starting()
+    prior = HyperPrior(start.k, start.weight, settings.spread_center, settings.spread_sd)
     report = review(
         shown.counts,
         as_of,

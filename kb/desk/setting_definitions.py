@@ -25,7 +25,8 @@ class Kind(StrEnum):
 class Definition:
     """One setting: what it is called, what it starts from, in which unit and range, and why.
 
-    The range of money is in whole units, a hundredfold in a currency without cents.
+    The range of money is in whole units, a hundredfold in a currency without cents. `empty`: what it means
+    that nothing is entered; where it is empty itself something must be.
     """
 
     key: str
@@ -37,6 +38,7 @@ class Definition:
     kind: Kind
     low: float = 0.0
     high: float = 1e9
+    empty: str = ""
 
 
 _RATE, _FAILED, _PAYS = "Labor and reflash", "When programming fails", "Who pays"
@@ -86,9 +88,10 @@ DEFINITIONS: tuple[Definition, ...] = (
         1, 100),
     Definition("look_up_limit_days", "A look-up of the newest calibration is good for", 90, "days", GUESS,
         _WINDOW, _W, 0, 3650),
-    Definition("prior_cured_in_10", "A new update cures, of 10 concerns", 5.0, "of 10", GUESS, _LEARN, _N,
-        0.5, 9.5),
-    Definition("prior_weight", "That guess is worth", 4.0, "vehicles", GUESS, _LEARN, _N, 0.1, 1000),
+    Definition("prior_cured_in_10", "Of ten reflashes sold on a bulletin alone, how many cured", None,
+        "of 10", GUESS, _LEARN, _N, 0, 10, empty="not sure: a new update starts at 5 in 10"),
+    Definition("prior_weight", "That answer is worth", None, "vehicles", GUESS, _LEARN, _N, 0.1, 1000,
+        empty="8 vehicles; 4 where nobody is sure"),
     Definition("spread_center", "How alike updates are: median of a + b", 8.0, "", DESIGN, _LEARN, _N,
         0.1, 10_000),
     Definition("spread_sd", "and the spread of its logarithm", 1.0, "", DESIGN, _LEARN, _N, 0.05, 5),

@@ -68,8 +68,8 @@ def change_setting(
 ) -> SettingView:
     """Set one value; money comes in whole units ("149.50"), a price by name as a mapping or as lines.
 
-    `source_line` says why it is so. Raises NotFound for an unknown key, BadInput for a value out of range,
-    Conflict if `version` is given and stale.
+    `source_line` says why it is so. Empty or None takes back what may be left empty. Raises NotFound for
+    an unknown key, BadInput for a value out of range, Conflict if `version` is given and stale.
     """
     definition = BY_KEY.get(key)
     if definition is None:
@@ -102,7 +102,12 @@ def _read(desk: Desk) -> ShopSettings:
 
 
 def parsed_value(definition: Definition, value: Any, currency: str) -> Any:
-    """A value as typed, as it is kept: money in minor units. Raises BadInput naming the setting."""
+    """A value as typed, as it is kept: money in minor units, None where it is left empty and may be.
+
+    Raises BadInput naming the setting.
+    """
+    if definition.empty and (value is None or not str(value).strip()):
+        return None
     match definition.kind:
         case Kind.MONEY_BY_NAME:
             return _prices(definition, value, currency)

@@ -7,7 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from kb.desk.setting_definitions import BY_KEY
-from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
+from kb.nouns.advice_settings import (
+    ANSWER_WEIGHT,
+    NOT_SURE,
+    OWNERS_ANSWER,
+    AdviceSettings,
+    CostSettings,
+    Guess,
+)
 from kb.nouns.currency import symbol, to_major
 from kb.nouns.outcomes import WindowRule
 
@@ -45,8 +52,8 @@ class ShopSettings:
     window_miles: int = _default("window_miles")
     usual_gaps: int = _default("usual_gaps")
     look_up_limit_days: int = _default("look_up_limit_days")
-    prior_cured_in_10: float = _default("prior_cured_in_10")
-    prior_weight: float = _default("prior_weight")
+    prior_cured_in_10: float | None = _default("prior_cured_in_10")
+    prior_weight: float | None = _default("prior_weight")
     spread_center: float = _default("spread_center")
     spread_sd: float = _default("spread_sd")
     grade_strong_if_cured: float = _default("grade_strong_if_cured")
@@ -66,6 +73,13 @@ class ShopSettings:
 
     def window_rule(self) -> WindowRule:
         return WindowRule(self.window_days, self.window_miles, self.usual_gaps)
+
+    def starting(self) -> Guess:
+        """What the owner answered, else the guess of a shop that was not sure."""
+        weight = self.prior_weight
+        if self.prior_cured_in_10 is None:
+            return Guess(NOT_SURE.k, weight or NOT_SURE.weight)
+        return Guess(self.prior_cured_in_10, weight or ANSWER_WEIGHT, OWNERS_ANSWER)
 
     def cost_settings(
         self, currency: str, *, subscription_fee_minor: int | None = None, subscription_active: bool = False
@@ -99,7 +113,7 @@ class ShopSettings:
         return AdviceSettings(
             look_up_limit_days=self.look_up_limit_days,
             window_days=self.window_days,
-            starting=Guess(self.prior_cured_in_10, self.prior_weight),
+            starting=self.starting(),
             spread_center=self.spread_center,
             spread_sd=self.spread_sd,
             grades_if_cured=(

@@ -14,6 +14,13 @@ class Guess:
     author: str = ""
 
 
+NOT_SURE = Guess(5, 4)
+"""Where a shop starts whose owner has not said how many an update cures. A guess, no source."""
+ANSWER_WEIGHT = 8.0
+"""Vehicles that the owner's answer is worth, unless the shop says otherwise."""
+OWNERS_ANSWER = "the owner's answer"
+
+
 @dataclass(frozen=True, slots=True)
 class CostSettings:
     """The shop's money. The `customer_*` shares say how much of a cost the customer pays.
@@ -58,7 +65,7 @@ class AdviceSettings:
 
     look_up_limit_days: int = 90
     window_days: int = 90
-    starting: Guess = Guess(5, 4)
+    starting: Guess = NOT_SURE
     spread_center: float = 8.0
     spread_sd: float = 1.0
     grades_if_cured: tuple[float, float, float] = (5.0, 3.5, 1.5)

@@ -63,7 +63,7 @@ def hyper_grid(prior: HyperPrior) -> HyperGrid:
     """The grid of one setting; kept, since it depends on nothing else."""
     k, w = prior.of_ten, prior.weight
     ends = np.linspace(0.0, 1.0, MEAN_CELLS + 1)
-    mean_mass = np.diff(special.betainc(w * (k + 0.5) / 11.0, w * (10.5 - k) / 11.0, ends))
+    mean_mass = _mass_between(w * (k + 0.5) / 11.0, w * (10.5 - k) / 11.0, ends)
     z = np.linspace(-SIZE_REACH, SIZE_REACH, SIZE_POINTS)
     size = prior.size * np.exp(prior.log_size_sd * z)
     mean = (ends[:-1] + ends[1:]) / 2.0
@@ -74,6 +74,15 @@ def hyper_grid(prior: HyperPrior) -> HyperGrid:
     mass = np.diff(special.betainc(a[:, None], b[:, None], fine[None, ::POINTS_PER_CELL]), axis=1)
     points = (fine[:-1] + fine[1:]) / 2.0
     return HyperGrid(a, b, weight / weight.sum(), fine, points, mass.clip(min=0.0))
+
+
+def _mass_between(a: float, b: float, ends: Floats) -> Floats:
+    """Mass of Beta(a, b) between neighbouring `ends`, each taken from its own tail: near 1 the difference of
+    what lies below is rounding, or nothing at all, where a start is sure of few cures.
+    """
+    below, above = special.betainc(a, b, ends), special.betaincc(a, b, ends)
+    mass: Floats = np.where(below[1:] < 0.5, np.diff(below), -np.diff(above))
+    return mass
 
 
 def log_marginal(cured: ArrayLike, tried: ArrayLike, a: ArrayLike, b: ArrayLike) -> Floats:

@@ -61,6 +61,8 @@ def change_identity(visit: Somebody) -> Response:
 def as_typed(view: SettingView, currency: str) -> str:
     """A setting's value as a person would type it."""
     kind = view.definition.kind
+    if view.value is None:
+        return ""
     if kind is Kind.MONEY_BY_NAME:
         prices = {name: to_major(minor, currency) for name, minor in view.value.items()}
         return "\n".join(f"{name} = {price:.{decimals(currency)}f}" for name, price in prices.items())

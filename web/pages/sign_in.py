@@ -82,6 +82,7 @@ def set_up(visit: Anybody) -> Response:
                 typed.text("display_name"),
                 typed.raw("password"),
                 code=typed.text("code"),
+                cured_in_10=typed.text("prior_cured_in_10"),
             )
     except KbError as refused:
         return visit.page("first_run.html", status=422, typed=typed, refused=refused)

@@ -199,6 +199,18 @@ def test_with_nothing_counted_the_start_is_the_shops_setting() -> None:
     assert starting_mean(starting_grid(settings), UpdateRecord()) == pytest.approx(3.5 / 11, abs=1e-3)
 
 
+def test_counts_take_over_from_a_start_however_sure_it_was() -> None:
+    """A start of 1 in 10 at weight 40 once had cells of no weight, and no logarithm of it."""
+    updates = [UpdateRecord(9, 1)] * 30
+    for k, weight, far in ((1, 40, 0.25), (0, 8, 0.05), (1, 1000, 0.8)):
+        shop = AdviceSettings(starting=Guess(k, weight))
+        before = starting_mean(common_belief([], shop), UpdateRecord())
+        after = starting_mean(common_belief(updates, shop), UpdateRecord())
+        assert before == pytest.approx((k + 0.5) / 11, abs=0.005)
+        assert before < after
+        assert abs(after - 0.9) < far
+
+
 @settings(max_examples=60)
 @given(st.integers(0, 12), st.integers(0, 12))
 def test_one_more_cure_raises_an_updates_chance_and_one_more_failure_lowers_it(

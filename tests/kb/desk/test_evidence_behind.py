@@ -58,7 +58,7 @@ def test_what_nothing_was_counted_for_says_whose_guess_it_is_and_what_that_weigh
     told = {one.key: one for one in said.candidates[0].evidence}
     assert "No outcomes counted yet: these are guesses." in said.candidates[0].sentence
     assert all(one.is_guess for one in told.values())
-    assert told["start"].guess == "3 of 10; weight 4, by the shop's settings"
+    assert told["start"].guess == "starts at 3 in 10: the owner's answer; weight 8"
     assert told["smoke_test"].guess.startswith("1 of 10 cured, 4 of 10 not; weight 4, by ")
     assert sizes(shop, told["smoke_test"]) == {}
 

@@ -107,6 +107,14 @@ def test_the_setting_is_the_guess_of_five_in_ten_at_weight_four() -> None:
     assert grid.weight @ np.log(grid.a + grid.b) == pytest.approx(np.log(8))
 
 
+def test_the_start_far_from_a_low_guess_is_small_and_not_rounding() -> None:
+    # .875 of 10 at weight 8 is Beta(1, 7), of which (1/60)^7 lies above 59/60, the last cell of the mean.
+    grid = hyper_grid(HyperPrior(0.875, 8))
+    last = grid.a / (grid.a + grid.b) > 59 / 60
+    assert grid.weight[last].sum() == pytest.approx((1 / 60) ** 7, rel=1e-9)
+    assert hyper_grid(HyperPrior(1, 40)).weight.min() > 0
+
+
 def test_three_of_three_does_not_outrank_eighteen_of_twenty() -> None:
     # check value 2.15: raw rates rank 3/3 first, shrunken ones and lower ends 18/20.
     chances = cure_chances(followed([3, 18, 40], [3, 20, 50]))
