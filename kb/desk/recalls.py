@@ -24,7 +24,7 @@ from kb.records.store.concerns import ConcernOnFile
 from kb.records.store.notes import coverage_line
 from kb.records.store.searching import in_chunks
 from kb.vehicle.coverage import applies_to_recorded
-from kb.vehicle.lineage import fold_id
+from kb.vehicle.modules import same_module
 from kb.vehicle.recalls import fold_number, kind_of, settle
 
 _KINDS = (NoteKind.BULLETIN.value, search_memory.UPDATE)
@@ -137,7 +137,7 @@ def _on_file(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> tuple[RecallO
         coverage = tuple(coverage_line(line) for line in lines if line.note_id == row.id)
         reading = applies_to_recorded(coverage, vehicle, known)
         if reading.applies is not Applies.NO:
-            named = [module for module in modules if fold_id(module) == fold_id(row.remedy_module)]
+            named = [module for module in modules if same_module(module, row.remedy_module)]
             shared = tuple(dict.fromkeys((*touching.get(row.id or 0, ()), *named)))
             held_as = (row.id or 0, row.number, row.title, kind, reading.applies, reading.sentence)
             found.append(RecallOnFile(*held_as, shared))

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
 from kb.errors import BadInput
+from kb.vehicle.modules import BODY, CLUSTER, module_called
 
 DECIDES = "The manufacturer's instructions and the law decide what must be done before it leaves."
 ODOMETER_LAW = (
@@ -19,12 +20,6 @@ ODOMETER_LAW = (
 )
 PERMANENT = (
     "Permanent codes clear by driving only, once the vehicle's own monitors have run; no tool clears them."
-)
-
-# From memory: names under which tools list instrument clusters and body computers.
-_HOLDS_MILEAGE = re.compile(
-    r"^(?:IPC|IPCM?|IC|ICM|ICU|CCN|DIM|MCU|CLUSTER|INSTRUMENT.*|COMBI.*|METER.*|BCM|BCU|BDC|BODY.*|GEM|SJB|CEM)$",
-    re.I,
 )
 
 
@@ -58,7 +53,7 @@ class Asks(StrEnum):
 
 def holds_mileage(module: str) -> bool:
     """Whether a module is a cluster or body module, which may hold the odometer."""
-    return bool(_HOLDS_MILEAGE.match(re.sub(r"[\s._-]", "", module)))
+    return module_called(module) in (CLUSTER, BODY)
 
 
 def camera_answer(answer: str, said: Mapping[str, str]) -> tuple[str, dict[str, str]]:

@@ -20,7 +20,8 @@ _REMEDY = re.compile(
 )
 _DONE = re.compile(
     rf"""{_SPEAKS_OF_IT} | \bwill\b | \bto\s+(?:inspect|update|re-?\w+|install|correct|address)\b |
-    \bmay\s+need\b | \b(?:bulletin|TSB|document|procedure|instructions?|inspection|replacement)\b
+    \b(?:may\s+need|needs?\s+to\s+be)\b |
+    \b(?:bulletin|TSB|document|procedure|instructions?|inspection|replacement)\b
     """,
     re.IGNORECASE | re.VERBOSE,
 )

@@ -1,6 +1,6 @@
-"""What a text says is done, and to which module, against 120 texts marked by hand from the text alone.
+"""What a text says is done, and to which module, against 180 texts marked by hand from the text alone.
 
-Of the 60 to choose by every one was read while the rule was made, of the 60 to judge by none.
+The 120 to choose by were read while the rule was made; the 60 to judge by were marked and counted after it.
 """
 
 from __future__ import annotations
@@ -32,8 +32,15 @@ def rates(
     return right / sum(one[0] for one in told), right / sum(one[1] for one in told)
 
 
+def said(row: Row, read: RemedyRead) -> tuple[bool, bool, bool]:
+    """A remedy that may be said or not is no miss where it is not."""
+    due = row["remedy"].split("|")
+    right = read.remedy.value in due
+    return bool(read.remedy), "" not in due or (bool(read.remedy) and right), right
+
+
 def software(row: Row, read: RemedyRead) -> tuple[bool, bool, bool]:
-    due = Remedy(row["remedy"]).holds_software
+    due = any(Remedy(one).holds_software for one in row["remedy"].split("|"))
     return read.remedy.holds_software, due, due
 
 
@@ -58,16 +65,20 @@ def test_the_module_is_the_one_that_a_person_names(which: str, precise: float, f
     assert recall >= found
 
 
-@pytest.mark.parametrize(("which", "least"), [("choose", 0.95), ("judge", 0.85)])
-def test_the_remedy_is_the_one_of_six_that_a_person_says(which: str, least: float) -> None:
-    rows = by_hand(which)
-    assert sum(read.remedy.value == row["remedy"] for row, read in rows) / len(rows) >= least
+@pytest.mark.parametrize(("which", "precise", "found"), [("choose", 0.98, 0.98), ("judge", 0.95, 0.85)])
+def test_the_remedy_is_the_one_of_six_that_a_person_says(which: str, precise: float, found: float) -> None:
+    precision, recall = rates(by_hand(which), said)
+    assert precision >= precise
+    assert recall >= found
 
 
 @pytest.mark.parametrize(
     ("text", "remedy"),
     [
-        ("This is an updated TSB. Please discard the earlier letter.", Remedy.NOTICE),
+        ("This is an updated TSB. Please discard the earlier letter.", Remedy.NOT_SAID),
+        ("The ODS may have been calibrated wrongly and the pump was not tightened.", Remedy.NOT_SAID),
+        ("Dealers will install new labels.", Remedy.NOTICE),
+        ("The revised TSB lists repair instructions for the cluster logic improvement.", Remedy.SOFTWARE),
         ("The remedy is currently being developed and will include software.", Remedy.NOTICE),
         ("Dealers will inspect and, if necessary, replace the fuel pump.", Remedy.PART),
         ("Dealers will replace the fuel pump and reprogram the ECM.", Remedy.SOFTWARE_AND_PART),
@@ -81,6 +92,11 @@ def test_what_a_sentence_says_is_done(text: str, remedy: Remedy) -> None:
 
 
 def test_several_documents_say_together_what_the_most_telling_one_says() -> None:
-    letters = ["Owners will be notified.", "Dealers will reprogram the TCM.", "The TCM may slip."]
+    letters = [
+        "Owners will be notified.",
+        "An interim notice was mailed.",
+        "Dealers will reprogram the TCM.",
+        "The TCM may slip.",
+    ]
     assert read_remedy(letters) == RemedyRead(Remedy.SOFTWARE, "TCM")
     assert read_remedy([]) == RemedyRead()

@@ -1,12 +1,19 @@
-"""Which module a text speaks of, by the names that makers print; one short name of the trade for each.
+"""The one table of what modules are called: which one a text speaks of, and which one a tool's list means.
 
-The synonyms are common practice, no source: a maker's "PCM" is its ECM here, since both run the engine.
+The synonyms are common practice, no source: a maker's "PCM" is its ECM here, since both run the engine, and
+"MCU" is the motor control unit of an electric drive.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+
+from kb.vehicle.lineage import fold_id
+
+CLUSTER, BODY = "cluster", "BCM"
+SHOWS_IT = "camera"
+"""A text tells of its picture where another module is at fault: the other one counts."""
 
 _NAMES: dict[str, tuple[str, ...]] = {
     "ICCU": (
@@ -18,6 +25,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"HPCM",
         r"hybrid (?:powertrain )?control (?:unit|module)",
         r"hybrid powertrain control",
+        r"hybrid (?:vehicle )?ECU",
     ),
     "BMS": (
         r"BMS",
@@ -46,7 +54,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "ADAS": (
         r"RSPA",
-        r"FCA",
+        r"FCA(?! (?:US|campaign|recall|dealer))",
         r"smart parking",
         r"parking assist",
         r"radars?",
@@ -88,7 +96,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"ODS",
         r"OCS",
         r"occupant (?:detection|classification)[\w ]*",
-        r"air ?bag(?:s)?(?: control (?:unit|module)| sensor| module)?",
+        r"air ?bags? (?:control (?:unit|module)|sensor|computer)",
     ),
     "shifter": (
         r"SCU",
@@ -106,7 +114,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"PSD",
         r"power windows?",
     ),
-    "camera": (
+    SHOWS_IT: (
         r"(?:rear|back.?up|around|surround|360)[\w -]{0,8} ?(?:view )?monitors?",
         r"cameras?(?!\s+(?:image|display|function|view|system))",
         r"RVC",
@@ -127,12 +135,12 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"multimedia",
         r"navigation (?:unit|system)",
     ),
-    "cluster": (
+    CLUSTER: (
         r"(?:instrument|LCD|meter|gauge)[\w -]{0,12} ?clusters?",
         r"clusters?",
         r"combination meters?",
     ),
-    "BCM": (
+    BODY: (
         r"BCM",
         r"IBU",
         r"body (?:domain )?control (?:unit|module)",
@@ -140,7 +148,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"BDC",
         r"IGPM",
         r"ICU junction",
-        r"smart junction block",
+        r"smart junction (?:block|box)",
         r"central electronic module",
         r"CEM",
         r"Dash.ESU",
@@ -149,18 +157,20 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "ECM": (
         r"ECM",
-        r"ECU",
         r"PCM",
         r"engine control(?: unit| module)?",
         r"powertrain control module",
         r"KSDS",
         r"knock sensor detection",
-        r"engine computer",
+        r"engine (?:computer|ECU)",
         r"(?:high pressure )?fuel pump control module",
     ),
 }
-SHOWS_IT = "camera"
-"""A text tells of its picture where another module is at fault: the other one counts."""
+_LISTED = {
+    CLUSTER: r"IPCM?|ICM?|ICU|CCN|DIM|INSTRUMENT.*|COMBI.*|METER.*",
+    BODY: r"BCU|GEM|SJB|BODY.*",
+}
+"""Names too short or too common to mean a module in a text, but by which tools list one (from memory)."""
 
 _WIRING = r"\s*(?:\([^)]*\)\s*)?(?:wir\w+\s+)?(?:harness|cable|connector|fuse|bolt)"
 """A thing that belongs to a module and is none itself."""
@@ -168,13 +178,26 @@ _WIRING = r"\s*(?:\([^)]*\)\s*)?(?:wir\w+\s+)?(?:harness|cable|connector|fuse|bo
 _IN_ORDER = tuple(_NAMES)
 _FINDER = re.compile(
     "|".join(
-        rf"(?P<m{i}>\b(?:{said})\b)(?!{_WIRING})" for i, said in enumerate(map("|".join, _NAMES.values()))
+        rf"(?P<m{i}>\b(?:{said})s?\b)(?!{_WIRING})" for i, said in enumerate(map("|".join, _NAMES.values()))
     ),
     re.IGNORECASE,
 )
+_LIST_NAMES = {module: re.compile(said, re.IGNORECASE) for module, said in _LISTED.items()}
 
 
 def modules_in(text: str) -> Iterator[tuple[int, str]]:
     """Where the text names a module, and which."""
     for found in _FINDER.finditer(text):
         yield found.start(), _IN_ORDER[int((found.lastgroup or "m0")[1:])]
+
+
+def module_called(name: str) -> str:
+    """The short name of the module that a tool or a person calls so; empty for a name of none known."""
+    folded = re.sub(r"[\s._-]+", " ", name).strip()
+    listed = (module for module, said in _LIST_NAMES.items() if said.fullmatch(folded.replace(" ", "")))
+    return next(listed, "") or next((module for _, module in modules_in(folded)), "")
+
+
+def same_module(one: str, other: str) -> bool:
+    """Whether two names mean one module: letter for letter, or by the table."""
+    return fold_id(one) == fold_id(other) or module_called(one) == module_called(other) != ""
