@@ -56,10 +56,6 @@ def once() -> Markup:
     return Markup('<input type="hidden" name="once" value="{}">').format(secrets.token_urlsafe(12))
 
 
-def svg_number(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
 def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:
     return list(zip(evidence, shapes.pushes(evidence), strict=True))
 

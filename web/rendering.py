@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from kb.nouns.notes import within_a_sentence
 from kb.nouns.tenths import edges_said
 from web import advice_words, filters, labels, note_form, shapes, words
+from web.pictures import svg
 
 FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
     {
@@ -32,7 +33,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "vehicle": words.vehicle,
         "word": labels.word,
         "capitals": filters.capitals,
-        "svg": filters.svg_number,
+        "svg": svg.number,
         "coverage": note_form.coverage_said,
         "changes": note_form.changes,
         "met": filters.met,

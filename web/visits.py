@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from typing import Annotated, Any
 from urllib.parse import quote, unquote, urlencode
 from zoneinfo import ZoneInfo
@@ -25,6 +26,7 @@ from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.people import SignedIn, Visitor
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
+from web import pictures
 from web.forms import TypedForm, form_and_files
 from web.once import SentForms, key_of
 from web.rendering import render
@@ -89,6 +91,7 @@ class Visit:
             "typed": None,
             "refused": None,
             "backup_warning": self._backup_warning(),
+            "picture": partial(pictures.of, self.shop.memory),
             **context,
         }
         html = render(self.env, template, everything)

@@ -11,8 +11,8 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.outcomes.interval import band
-from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import day_counts
+from kb.outcomes.survival import Curve, kaplan_meier
+from kb.outcomes.tally import day_counts, updates_of
 
 PARTS = 3
 """The row of numbers at risk has one more."""
@@ -37,12 +37,14 @@ class UpdateCurve:
     """The curve from day 0 to the window, `level` the level of its interval; no vehicles: no days.
 
     `watched` is the row of numbers at risk: evenly spaced days with the vehicles still watched on each.
+    `shop`: days on which the curve of the whole shop changes, and its share from then on.
     """
 
     window_days: int
     level: float
     days: tuple[CurveDay, ...]
     watched: tuple[tuple[int, int], ...] = ()
+    shop: tuple[tuple[int, float], ...] = ()
 
 
 @lead_or_owner
@@ -56,7 +58,7 @@ def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
     if not curve.at_risk[0]:
         return UpdateCurve(rule.days, level, ())
     low, high = band(counts, level)
-    shown = sorted({0, rule.days, *np.flatnonzero(curve.failed).tolist()})
+    everything = kaplan_meier(day_counts(counted, updates_of(counted)).pooled())
     return UpdateCurve(
         rule.days,
         level,
@@ -69,10 +71,16 @@ def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
                 float(low[day]),
                 float(high[day]),
             )
-            for day in shown
+            for day in _changing(curve)
         ),
         watched=tuple((day, int(curve.at_risk[day])) for day in _evenly(rule.days)),
+        shop=tuple((day, float(everything.survival[day])) for day in _changing(everything)),
     )
+
+
+def _changing(curve: Curve) -> list[int]:
+    """The first day, those with a failure, and the last."""
+    return sorted({0, curve.failed.size - 1, *np.flatnonzero(curve.failed).tolist()})
 
 
 def _evenly(window_days: int) -> list[int]:

@@ -67,9 +67,15 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
 
 def _funnel(desk: Desk, asked: ReportFilter) -> Table:
     found = review_tables.funnel_table(desk, asked)
-    head = ("update", "title", "vehicles", "cure_rate", "low_by_luck", "high_by_luck", "outside", "shop_rate")
+    head = (
+        *("update", "title", "known", "cure_rate", "low_by_luck", "high_by_luck", "outside", "too_early"),
+        *("alarm", "shop_rate"),
+    )
     return head, [
-        (one.number, one.title, one.vehicles, one.rate, one.low, one.high, one.flagged, found.target)
+        (
+            *(one.number, one.title, one.known, one.rate, one.low, one.high, one.flagged, one.too_early),
+            *(one.alarm, found.target),
+        )
         for one in found.points
     ]
 
@@ -82,6 +88,17 @@ def _months(desk: Desk, asked: ReportFilter) -> Table:
             *(one.reflashes, one.cured, one.not_cured, one.waiting, one.not_asked, one.ended, one.other_work),
         )
         for one in review_tables.month_table(desk, asked)
+    ]
+
+
+def _quarters(desk: Desk, asked: ReportFilter) -> Table:
+    head = ("quarter", "known", "waiting", "cure_rate", "low", "high")
+    return head, [
+        (
+            f"{one.first.year}-Q{one.first.month // 3 + 1}",
+            *(one.known, one.waiting, one.rate, *((None, None) if one.rate is None else one.interval)),
+        )
+        for one in review_tables.quarter_table(desk, asked)
     ]
 
 
@@ -205,6 +222,7 @@ TABLES: dict[str, Callable[[Desk, ReportFilter], Table]] = {
     "reflashes": _reflashes,
     "funnel": _funnel,
     "months": _months,
+    "quarters": _quarters,
     "money": _money,
     "subscriptions": _subscriptions,
     "subscriptions-by-make": _by_make,

@@ -14,46 +14,53 @@ from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
-from kb.desk.update_names import counted_names
 from kb.desk.views import ConcernLine
-from kb.nouns.outcomes import Observation, Standing
-from kb.outcomes.funnel import funnel
-from kb.outcomes.rates import standing_counts
+from kb.nouns.outcomes import Interval, Observation, Standing
+from kb.outcomes.funnel import funnel, luck
+from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
-from kb.outcomes.silence import silent_counts
 from kb.outcomes.survival import Curve, chance_from_here, kaplan_meier
 from kb.outcomes.tally import day_counts, standings, updates_of
 from kb.records.store import outcome_counts as count_store
 from kb.records.tables import Outcome
 
 MOST_VEHICLES = 500
+LIMITS = 100
+"""Numbers of vehicles at which the limits of luck are worked out: each up to this one, then as many again."""
+MAY_WAIT = 0.1
+"""Share of a quarter's reflashes that may still wait when its rate is told: failures are heard of first."""
 
 
 @dataclass(frozen=True, slots=True)
 class FunnelPoint:
-    """One update against the shop: vehicles that count in full, its rate, and where luck alone would put it.
+    """One update against the shop: how many of its vehicles are `known`, its rate as in the report's row, and
+    where luck alone would put it.
 
-    `flagged` only outside the 99.8 % limits.
+    `flagged` only outside the 99.8 % limits; never where it is `too_early`. `alarm`: one stands unanswered.
     """
 
     update: int
     number: str
     title: str
-    vehicles: int
+    known: int
     rate: float
     low: float
     high: float
     flagged: bool
+    too_early: bool
+    alarm: bool
 
 
 @dataclass(frozen=True, slots=True)
 class FunnelTable:
     """`target` is the cure rate of the whole shop at the window, whatever make or module is asked for; `told`
-    only once ten of its vehicles were followed to it.
+    only once ten of its vehicles were followed to it. `limits`: how far luck alone goes, by number
+    of vehicles.
     """
 
     target: float
     points: tuple[FunnelPoint, ...]
+    limits: tuple[tuple[int, float, float], ...]
     told: bool
 
 
@@ -69,6 +76,28 @@ class MonthRow:
     not_asked: int
     ended: int
     other_work: int
+
+    @property
+    def unknown(self) -> int:
+        """Those of which it is not known whether they are cured."""
+        return self.waiting + self.not_asked + self.ended
+
+
+@dataclass(frozen=True, slots=True)
+class QuarterRow:
+    """Reflashes of three months: how many answers are known and how many wait, and the share cured with its
+    interval, as a row of the report has them. `rate` is None while nothing is known or too many wait.
+    """
+
+    first: date
+    known: int
+    waiting: int
+    rate: float | None
+    interval: Interval
+
+    @property
+    def words(self) -> str:
+        return f"{self.first:%b} to {self.first.replace(month=self.first.month + 2):%b %Y}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,31 +121,38 @@ class VehicleLine:
 
 @lead_or_owner
 def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
-    """Every update with a vehicle, the most vehicles first; reflashes of no named update are left out."""
-    counts = reports.counts_of(desk, asked).counts
-    ids = updates_of(counts)
-    ids = ids[ids != observed_desk.NO_UPDATE]
-    if not ids.size:
-        return FunnelTable(0.0, (), told=False)
-    counted = reports.counts_of(desk, replace(asked, make="", module=""))
-    everything, shop = counted.counts, updates_of(counted.counts)
-    found = funnel(silent_counts(counts, ids), silent_counts(everything, shop), counted.silence)
-    names = counted_names(desk)
+    """Every update with a known answer, the most first; reflashes of no named update are left out."""
+    named = reports.reflash_report(desk, asked)
+    target = named.report.shop.cure_rate
+    rows = sorted(named.report.rows, key=lambda row: -row.known)
+    rows = [row for row in rows if row.update and row.known and row.cure_rate is not None]
+    if target is None or not rows:
+        return FunnelTable(0.0, (), (), told=False)
+    known, rates = np.array([row.known for row in rows]), np.array([row.cure_rate for row in rows])
+    found = funnel(target, known, rates)
     points = [
         FunnelPoint(
-            update,
-            *names.get(update, ("", "")),
-            int(found.vehicles[i]),
-            float(found.rate[i]),
+            row.update or observed_desk.NO_UPDATE,
+            *named.names.get(row.update or observed_desk.NO_UPDATE, ("", row.title)),
+            row.known,
+            float(rates[i]),
             float(found.lower[i]),
             float(found.upper[i]),
-            bool(found.flagged[i]),
+            bool(found.flagged[i]) and not row.too_early,
+            row.too_early,
+            row.alarm is not None,
         )
-        for i, update in enumerate(ids.tolist())
-        if found.vehicles[i] > 0
+        for i, row in enumerate(rows)
     ]
-    ordered = tuple(sorted(points, key=lambda point: -point.vehicles))
-    return FunnelTable(found.target, ordered, told=not cannot_tell_yet(day_counts(everything, shop)))
+    limits = _limits(target, int(known.max()))
+    return FunnelTable(target, tuple(points), limits, told=not named.report.cannot_tell_yet)
+
+
+def _limits(target: float, most: int) -> tuple[tuple[int, float, float], ...]:
+    few = np.arange(1, min(most, LIMITS) + 1)
+    vehicles = np.union1d(few, np.geomspace(1, most, LIMITS).round().astype(np.int64))
+    lower, upper = luck(target, vehicles)
+    return tuple(zip(vehicles.tolist(), lower.tolist(), upper.tolist(), strict=True))
 
 
 @lead_or_owner
@@ -138,6 +174,28 @@ def month_table(desk: Desk, asked: ReportFilter) -> tuple[MonthRow, ...]:
     return tuple(
         MonthRow(date(int(month) // 12, int(month) % 12 + 1, 1), *(int(one) for one in numbers))
         for month, *numbers in zip(months, *columns, strict=True)
+    )
+
+
+@lead_or_owner
+def quarter_table(desk: Desk, asked: ReportFilter) -> tuple[QuarterRow, ...]:
+    """Oldest first; quarters of the calendar without a reflash are left out."""
+    counts = reports.counts_of(desk, asked).counts
+    quarter = counts.month // 3
+    quarters, by_quarter = np.unique(quarter), replace(counts, update=quarter)
+    stand = standing_counts(by_quarter, quarters)
+    known = stand.followed_to_window + stand.failed_at_road_test + stand.comebacks
+    settled = (known > 0) & (stand.in_window <= MAY_WAIT * stand.tried)
+    rates = cure_rates(*both_readings(by_quarter, quarters), asked.level)
+    return tuple(
+        QuarterRow(
+            date(int(one) // 4, int(one) % 4 * 3 + 1, 1),
+            int(known[i]),
+            int(stand.in_window[i]),
+            float(rates.cure_rate[i]) if settled[i] else None,
+            (float(rates.lower[i]), float(rates.upper[i])),
+        )
+        for i, one in enumerate(quarters)
     )
 
 

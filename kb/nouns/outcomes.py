@@ -96,6 +96,11 @@ class Alarm:
     sentence: str
 
 
+def too_early(in_window: int, known: int) -> bool:
+    """Whether a rate rests on the first to be heard of, and those are failures: more wait than are known."""
+    return in_window > known
+
+
 @dataclass(frozen=True, slots=True)
 class ReportRow:
     """One update (or the whole shop, `update` None) in the report on reflashes.
@@ -122,6 +127,15 @@ class ReportRow:
     shrunken_interval: Interval
     comeback_cost: int
     alarm: Alarm | None = None
+
+    @property
+    def known(self) -> int:
+        """Reflashes of which it is known what came of them."""
+        return self.followed_to_window + self.failed_at_road_test + self.comebacks
+
+    @property
+    def too_early(self) -> bool:
+        return too_early(self.in_window, self.known)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from kb.outcomes.silence import Silence, SilentCounts
-from kb.outcomes.tally import Floats
+from kb.outcomes.tally import Floats, Ints
 
 OUTER_TAILS = (0.001, 0.999)
 """Limits outside which a rate is flagged: 99.8 %."""
@@ -17,16 +16,12 @@ OUTER_TAILS = (0.001, 0.999)
 
 @dataclass(frozen=True, slots=True)
 class Funnel:
-    """One position per update: vehicles that count in full, their cure rate, its limits, and the flags.
+    """One position per update: the limits of luck for so many vehicles, and whether its rate is flagged.
 
-    Vehicles in the window count by the share of failures that would have shown, so `vehicles` is rounded.
-    An update without vehicles has rate = target and is not flagged. Flagged: luck alone would give so few
-    or so many cured with a chance below .001, exactly; the interpolated limits would flag one vehicle of one.
+    Flagged: luck alone would give so few or so many cured with a chance below .001, exactly; the
+    interpolated limits would flag one vehicle of one.
     """
 
-    target: float
-    vehicles: Floats
-    rate: Floats
     lower: Floats
     upper: Floats
     flagged: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
@@ -47,22 +42,20 @@ def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
     return np.asarray(np.where(n > 0, limit, float(tail > 0.5)), dtype=np.float64)
 
 
-def funnel(counts: SilentCounts, shop: SilentCounts, silence: Silence) -> Funnel:
-    """Every update of `counts` against the cure rate of the whole `shop`; flagged outside the 99.8 % limits.
-
-    Both rates are failures over the vehicles that count in full, so that they can be held against each other.
-    The upper limit is the lower one of the failures, so that both stand where a flag begins.
+def luck(target: float, vehicles: ArrayLike) -> tuple[Floats, Floats]:
+    """Both limits for so many vehicles. The upper one is the lower one of the failures, so that both stand
+    where a flag begins.
     """
-    exposed = np.round(counts.exposed(silence))
-    everyone = float(shop.pooled().exposed(silence)[0])
-    target = 1.0 - float(shop.failed.sum()) / everyone if everyone else 1.0
-    told = exposed > 0
-    rate = np.where(told, 1.0 - np.minimum(counts.failed / np.maximum(exposed, 1.0), 1.0), target)
     tail = OUTER_TAILS[0]
-    lower = funnel_limit(target, exposed, tail)
-    upper = 1.0 - funnel_limit(1.0 - target, exposed, tail)
-    cured = np.round(rate * exposed)
-    seldom = stats.binom.cdf(cured, exposed, target) < OUTER_TAILS[0]
-    often = stats.binom.sf(cured - 1.0, exposed, target) < OUTER_TAILS[0]
-    flagged = told & (seldom | often)
-    return Funnel(target, exposed, rate, lower, upper, flagged)
+    return funnel_limit(target, vehicles, tail), 1.0 - funnel_limit(1.0 - target, vehicles, tail)
+
+
+def funnel(target: float, vehicles: Ints, rate: Floats) -> Funnel:
+    """Cure rates of so many vehicles each against the shop's (`target`), as if that share were cured of them.
+
+    No vehicles: never flagged.
+    """
+    cured = np.round(rate * vehicles)
+    seldom = stats.binom.cdf(cured, vehicles, target) < OUTER_TAILS[0]
+    often = stats.binom.sf(cured - 1.0, vehicles, target) < OUTER_TAILS[0]
+    return Funnel(*luck(target, vehicles), (vehicles > 0) & (seldom | often))

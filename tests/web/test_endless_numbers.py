@@ -18,7 +18,7 @@ PAGES = (
     "/review/compare?first=1&second={}",
     "/review/tables/vehicles.csv?note={}",
     "/review/tables/reflashes.csv?window_days={}",
-    "/review/funnel-light-wide.svg?window_days={}",
+    "/review/tables/funnel.csv?window_days={}",
     "/concerns/1/prep?update={}",
     "/concerns/1/programming?update={}",
     "/concerns/1/evidence/grade?update={}",

@@ -111,7 +111,8 @@ def names(page: Page) -> list[str]:
         for name in ("aria-labelledby", "aria-describedby"):
             found += [f"{name} {r} leads nowhere" for r in one.get(name, "").split() if r not in ids]
     pictures = [svg for svg in page.all("svg") if "aria-hidden" not in svg and "x" not in svg]
-    return found + ["svg without words" for svg in pictures if not svg.get("aria-label")]
+    named = {"aria-label", "aria-labelledby"}
+    return found + ["svg without words" for svg in pictures if not named & set(svg)]
 
 
 def forms(page: Page) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from datetime import timedelta
 from xml.etree import ElementTree as ET
 
@@ -16,7 +15,6 @@ from tests.factories import actor_of, an_update
 from tests.kb.desk.importing import history, take
 from tests.web.browsing import Page, Visitor
 from tests.web.conftest import SignIn
-from web import charts
 
 
 def table_rows(page: Page) -> list[list[str]]:
@@ -39,49 +37,18 @@ def test_the_curve_falls_where_vehicles_came_back_and_nowhere_else(
     ]
 
 
-def test_a_picture_is_drawn_once_and_again_when_something_was_heard(
-    reflashed: RunningShop, signed_in: SignIn, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    drawn: list[str] = []
-    original = charts.svg
-
-    def counted(draw: charts.Draw, theme: str, size: str) -> str:
-        drawn.append(theme + size)
-        return original(draw, theme, size)
-
-    monkeypatch.setattr(charts, "svg", counted)
+def test_the_curve_is_drawn_anew_when_something_was_heard(reflashed: RunningShop, signed_in: SignIn) -> None:
     owner = signed_in("owner")
-    path = "/review/updates/1/curve-light-wide.svg"
-    first = owner.client.get(path)
-    assert first.headers["content-type"] == "image/svg+xml"
-    assert owner.client.get(path).text == first.text
-    assert drawn == ["lightwide"]
+    first = curve_in(owner.see("/review/updates/1"))
+    assert curve_in(owner.see("/review/updates/1")) == first
     with reflashed.writing(actor_of(reflashed, "tech")) as desk:
         hearing.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
-    assert owner.client.get(path).text != first.text
+    assert curve_in(owner.see("/review/updates/1")) != first
 
 
-@pytest.mark.parametrize(("theme", "size"), list(itertools.product(charts.INKS, charts.SHEETS)))
-def test_every_drawing_is_plain_svg_in_both_themes_and_sizes(theme: str, size: str) -> None:
-    curve = [
-        {"day": 0, "cured": 1, "low": 0.8, "high": 1},
-        {"day": 90, "cured": 0.6, "low": 0.4, "high": 0.8},
-    ]
-    said = [{"said": 0.2, "came": 0.3, "low": 0.1, "high": 0.5, "n": 9}]
-    month = [{"month": "Jan 26", "what": "cured", "count": 3, "order": 0}]
-    drawings: tuple[charts.Draw, ...] = (
-        lambda ink: charts.curve(curve, [{"day": 0, "count": 9}, {"day": 90, "count": 4}], 90, ink),
-        lambda ink: charts.reliability(said, ink),
-        lambda ink: charts.months(month, ink),
-    )
-    for draw in drawings:
-        root = ET.fromstring(charts.svg(draw, theme, size))  # noqa: S314  # our own drawing
-        tags = {element.tag.split("}")[1] for element in root.iter()}
-        assert not tags & {"style", "script", "foreignObject", "image"}
-        assert not [name for element in root.iter() for name in element.attrib if "style" in name.lower()]
-        assert float(root.attrib["width"]) < (360 if size == "narrow" else 760)
-        hues = {element.attrib.get("fill", "") for element in root.iter() if element.tag.endswith("text")}
-        assert hues <= {charts.INKS[theme].text, charts.INKS[theme].soft, ""}
+def curve_in(page: Page) -> str:
+    [line] = [one["d"] for one in page.all("path") if one.get("class") == "curve-line"]
+    return line
 
 
 def test_the_review_puts_the_surest_first_and_a_technician_is_told_whose_it_is(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Any
 from urllib.parse import urlencode
 
@@ -12,7 +11,6 @@ from starlette.responses import Response
 from kb.desk import alarms, curves, imports, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
-from web import charts
 from web.asked import day_asked, number_asked
 from web.visits import Somebody, Visit
 
@@ -40,6 +38,7 @@ def show(visit: Somebody) -> Response:
             more = {
                 "funnel": review_tables.funnel_table(desk, wanted),
                 "months": review_tables.month_table(desk, wanted),
+                "quarters": review_tables.quarter_table(desk, wanted),
                 "money": money_report.money_report(desk, wanted),
                 "answers": alarms.answers(desk, wanted.as_of)[:SHOWN_ANSWERS],
                 "wanted": wanted,
@@ -83,24 +82,6 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         answered=answered,
         most=review_tables.MOST_VEHICLES,
     )
-
-
-@router.get("/review/updates/{note_id}/curve-{theme}-{size}.svg")
-def draw_curve(visit: Somebody, note_id: int, theme: str, size: str) -> Response:
-    """The curve as a picture, drawn once for each state of the outcomes."""
-    if theme not in charts.INKS or size not in charts.SHEETS:
-        raise NotFound("There is no such picture.")
-    with visit.reading() as desk:
-        curve = curves.update_curve(desk, note_id)
-    rows = [asdict(day) for day in curve.days]
-    watched = [{"day": day, "count": count} for day, count in curve.watched]
-    key = ("curve", note_id, theme, size)
-
-    def draw() -> str:
-        return charts.svg(lambda ink: charts.curve(rows, watched, curve.window_days, ink), theme, size)
-
-    drawn = visit.shop.memory.recall(key, curve, draw)
-    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
 
 
 @router.get("/review/alarms/{update_id}")

@@ -1,21 +1,17 @@
-"""More of the review: its pictures, its tables as files, subscriptions, and two groups side by side."""
+"""More of the review: its tables as files, subscriptions, and two groups side by side."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
 from datetime import timedelta
-from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import comparison, reports, review_csv, review_tables, subscription_use
+from kb.desk import comparison, reports, review_csv, subscription_use
 from kb.desk.comparison import Group
-from kb.desk.review_tables import MonthRow
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
-from web import charts
 from web.asked import OptionalId, day_asked, number_asked
 from web.files import csv_file
 from web.pages.review import asked_of, filter_of
@@ -25,8 +21,6 @@ router = APIRouter(prefix="/review")
 
 NEWEST = 20
 """Subscriptions shown one by one before all are asked for."""
-
-_KINDS = (("cured", "cured"), ("waiting or not asked", "open"), ("not cured", "not_cured"))
 
 
 @router.get("/subscriptions")
@@ -86,39 +80,6 @@ def table(visit: Somebody, name: str, note: OptionalId = None) -> Response:
     with visit.reading() as desk:
         text = review_csv.table_csv(desk, name, asked, note)
     return csv_file(text, f"review-{name}")
-
-
-@router.get("/funnel-{theme}-{size}.svg")
-def draw_funnel(visit: Somebody, theme: str, size: str) -> Response:
-    with visit.reading() as desk:
-        found = review_tables.funnel_table(desk, filter_of(asked_of(visit)))
-    rows = [asdict(point) | {"name": point.number or point.title} for point in found.points]
-    return _drawn(visit, "funnel", found, lambda ink: charts.funnel(rows, found.target, ink), theme, size)
-
-
-@router.get("/months-{theme}-{size}.svg")
-def draw_months(visit: Somebody, theme: str, size: str) -> Response:
-    with visit.reading() as desk:
-        found = review_tables.month_table(desk, filter_of(asked_of(visit)))
-    rows = [one for month in found for one in _bars(month)]
-    return _drawn(visit, "months", found, lambda ink: charts.months(rows, ink), theme, size)
-
-
-def _bars(month: MonthRow) -> list[dict[str, Any]]:
-    open_ = month.waiting + month.not_asked + month.ended
-    counts = {"cured": month.cured, "open": open_, "not_cured": month.not_cured}
-    return [
-        {"month": f"{month.month:%b %y}", "what": what, "count": counts[kind], "order": order}
-        for order, (what, kind) in enumerate(_KINDS)
-    ]
-
-
-def _drawn(visit: Visit, name: str, found: Any, draw: charts.Draw, theme: str, size: str) -> Response:
-    """The picture, drawn once for what it shows."""
-    if theme not in charts.INKS or size not in charts.SHEETS:
-        raise NotFound("There is no such picture.")
-    drawn = visit.shop.memory.recall((name, theme, size), found, lambda: charts.svg(draw, theme, size))
-    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "private, no-cache"})
 
 
 def _asked(visit: Visit) -> dict[str, str]:

@@ -111,17 +111,13 @@ def test_each_line_of_money_counts_what_it_says(told: RunningShop) -> None:
 
 
 def test_the_funnel_stands_on_the_whole_shop_whatever_is_asked_for(told: RunningShop) -> None:
-    """Three of eight failed; seven count in full, and 6 by the share v of failures that would be known.
-
-    h is .8, 4 of 5 silent ones reached: comebacks count 1/(.8 + .2 * .8) = 1/.96. Of 20 assumed failures 15
-    show by day 30: F = (15 + 1 + 1/.96) / (20 + 1 + 2/.96) = .738267, v = F + .8 (1 - F) = .947653.
-    """
-    shop = 1.0 - 3.0 / 7.947653
+    """The shop's curve: of eight 1 fails at the road test, 1 on day 20 of 7, and 1 on day 60 of 5."""
+    shop = 7 / 8 * 6 / 7 * 4 / 5
     with told.reading(LEAD) as desk:
         table = review_tables.funnel_table(desk, ReportFilter(make="Quellen"))
-    assert table.target == pytest.approx(shop, abs=1e-5)
+    assert table.target == pytest.approx(shop)
     [point] = table.points
-    assert (point.update, point.vehicles, point.rate, point.flagged) == (B, 2, 0.5, False)
+    assert (point.update, point.known, point.rate, point.flagged) == (B, 2, 0.5, False)
     assert stats.binom.cdf(1, 2, table.target) > 0.001
     assert point.low <= 0.5 <= point.high
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from scipy import stats
 
-from kb.desk import notes, review_tables
+from kb.desk import notes, reports, review_tables
 from kb.desk.context import RunningShop
 from kb.desk.reports import ReportFilter
 from kb.nouns.outcomes import Standing
@@ -46,7 +46,7 @@ def test_the_funnel_flags_what_luck_brings_in_less_than_one_of_a_thousand(busy: 
     target = 62 / 74
     assert table.target == pytest.approx(target)
     assert table.told
-    assert [(one.number, one.vehicles) for one in table.points] == [("A", 60), ("B", 12), ("C", 2)]
+    assert [(one.number, one.known) for one in table.points] == [("A", 60), ("B", 12), ("C", 2)]
     for one in table.points:
         n, cured = OF[one.number], CURED[one.number]
         assert one.rate == pytest.approx(cured / n)
@@ -60,6 +60,47 @@ def test_the_funnel_flags_what_luck_brings_in_less_than_one_of_a_thousand(busy: 
         highest = min(rare, default=n + 1)
         assert (highest - 1) / n <= one.high <= min(highest, n) / n
     assert [one.flagged for one in table.points] == [False, True, False]
+    assert [vehicles for vehicles, *_ in table.limits] == list(range(1, 61))
+    drawn = {vehicles: limits for vehicles, *limits in table.limits}
+    assert [drawn[one.known] for one in table.points] == [[one.low, one.high] for one in table.points]
+
+
+def test_the_points_of_the_funnel_are_the_rows_of_the_report(busy: RunningShop) -> None:
+    with busy.reading(LEAD) as desk:
+        table = review_tables.funnel_table(desk, ReportFilter())
+        report = reports.reflash_report(desk, ReportFilter()).report
+    rows = {row.update: row for row in report.rows}
+    assert table.target == report.shop.cure_rate
+    for one in table.points:
+        row = rows[one.update]
+        assert (one.known, one.rate, one.alarm) == (row.known, row.cure_rate, row.alarm is not None)
+
+
+def test_a_quarter_has_the_rate_of_its_months_as_if_chosen_by_its_days_and_none_while_many_wait(
+    busy: RunningShop,
+) -> None:
+    """The report's own shop row, asked for by the first and last day of the quarter, is the twin."""
+    first, last = date(2026, 7, 1), date(2026, 9, 30)
+    others = [
+        {
+            "update": "A",
+            "opened_on": "2026-07-03",
+            "reflashed_on": "2026-07-04",
+            "last_seen_on": "2026-10-20",
+        },
+        {"update": "B", "opened_on": "2026-08-03", "reflashed_on": "2026-08-04", "returned_on": "2026-08-20"},
+    ]
+    waiting = [{"update": "A", "opened_on": "2026-10-02", "reflashed_on": "2026-10-03"}] * 3
+    rows = [{"ro_number": f"x{n}"} | one for n, one in enumerate([*others, *waiting])]
+    take(busy, "history", history(*rows))
+    with busy.reading(LEAD) as desk:
+        spring, summer, autumn = review_tables.quarter_table(desk, ReportFilter())
+        shop = reports.reflash_report(desk, ReportFilter(since=first, until=last)).report.shop
+    assert (spring.first, spring.known, spring.words) == (date(2026, 1, 1), 74, "Jan to Mar 2026")
+    assert spring.rate == pytest.approx(62 / 74)
+    assert (summer.first, summer.known, summer.rate) == (first, 2, shop.cure_rate)
+    assert summer.interval == pytest.approx(shop.interval)
+    assert (autumn.known, autumn.waiting, autumn.rate) == (0, 3, None)
 
 
 def test_every_column_of_the_months_has_its_own_count(shop: RunningShop) -> None:

@@ -18,7 +18,7 @@ from kb.outcomes.conclusion import unlikeness, warnings
 from kb.outcomes.funnel import funnel, funnel_limit
 from kb.outcomes.subscriptions import SubscriptionPlan, subscription_answer
 from kb.outcomes.tally import DayCounts
-from tests.kb.outcomes.made import answers, counts_of, even_silence, long_silent, stacked
+from tests.kb.outcomes.made import answers, counts_of
 
 TAILS = (0.001, 0.025, 0.975, 0.999)
 
@@ -52,11 +52,9 @@ def test_a_funnel_limit_is_found_by_searching_counts_one_by_one(p: float, n: int
 
 
 def test_only_an_update_far_outside_the_funnel_is_flagged() -> None:
-    counts = long_silent(stacked([known(80, 20), known(16, 4), known(2, 10), known(0, 0)]))
-    shop = funnel(counts, counts, even_silence(90))
+    """By the exact sums: of 12 with .74 each, 2 or fewer are cured once in 10,000; of 20, 16 are usual."""
+    shop = funnel(98 / 132, np.array([100, 20, 12, 0]), np.array([0.8, 0.8, 2 / 12, 1.0]))
     assert shop.flagged.tolist() == [False, False, True, False]
-    assert shop.target == pytest.approx(98 / 132)
-    assert shop.vehicles.tolist() == [100, 20, 12, 0]
     assert np.all(shop.lower <= shop.upper)
 
 

@@ -247,48 +247,24 @@ def test_the_probability_below_any_chance_is_the_sum_of_that_grid_s_cells() -> N
                 assert found[i] == pytest.approx(np.interp(x, edges, total), abs=0.001)
 
 
-def test_the_funnel_counts_vehicles_by_what_would_have_shown_and_flags_by_the_exact_sum() -> None:
+def test_the_funnel_flags_by_the_exact_sum() -> None:
     rng, flags = np.random.default_rng(25), 0
-    for _ in range(60):
-        rates = rng.choice([0.05, 0.2, 0.8, 0.95], 4)
-        groups = [
-            [
-                (int(rng.integers(0, 31)) if rng.random() < 0.6 else 30, bool(rng.random() < rate))
-                for _ in range(n)
-            ]
-            for rate, n in zip(rates, rng.integers(0, 40, 4).tolist(), strict=True)
-        ]
-        counts = long_silent(stacked([counted(group, 30) for group in groups]))
-        found = funnel(counts, counts, even_silence(30))
-        everyone = [one for group in groups for one in group]
-        in_full = sum(1.0 if failed else (day + 1) / 31 for day, failed in everyone)
-        target = 1.0 - sum(failed for _, failed in everyone) / in_full if everyone else 1.0
-        assert found.target == pytest.approx(target, abs=1e-12)
-        for i, group in enumerate(groups):
-            failing = sum(failed for _, failed in group)
-            full = failing + sum((day + 1) / 31 for day, failed in group if not failed)
-            if abs(full % 1.0 - 0.5) < 1e-9 or not 0.0 < target < 1.0:
-                continue
-            n = round(full)
-            assert found.vehicles[i] == n
-            assert found.rate[i] == pytest.approx(1.0 - failing / n if n else target)
-            chance = [float(stats.binom.pmf(k, n, target)) for k in range(n + 1)]
-            cured = n - failing
-            outside = n > 0 and min(sum(chance[: cured + 1]), sum(chance[cured:])) < 0.001
-            assert bool(found.flagged[i]) == outside
-            flags += outside
+    for _ in range(200):
+        n, target, rate = int(rng.integers(0, 40)), float(rng.uniform(0.05, 0.95)), float(rng.random())
+        found = funnel(target, np.array([n]), np.array([rate]))
+        chance = [float(stats.binom.pmf(k, n, target)) for k in range(n + 1)]
+        cured = round(rate * n)
+        outside = n > 0 and min(sum(chance[: cured + 1]), sum(chance[cured:])) < 0.001
+        assert bool(found.flagged[0]) == outside
+        flags += outside
     assert flags > 20
 
 
 @pytest.mark.parametrize("of_100", [12, 20, 50, 70, 85, 95])
 def test_a_point_lies_outside_the_drawn_limits_exactly_where_it_is_flagged(of_100: int) -> None:
-    pairs = [(cured, n - cured) for n in range(2, 60) for cured in range(n + 1)]
-    free, failed = np.zeros((len(pairs), 91)), np.zeros((len(pairs), 91))
-    free[:, 90], failed[:, 20] = np.array(pairs).T
-    shop = counted([*[(20, True)] * (100 - of_100), *[(90, False)] * of_100], 90)
-    own, everyone = long_silent(DayCounts(failed, free)), long_silent(stacked([shop]))
-    found = funnel(own, everyone, even_silence(90))
-    drawn_outside = (found.rate < found.lower - 1e-12) | (found.rate > found.upper + 1e-12)
+    cured, n = np.array([(cured, n) for n in range(2, 60) for cured in range(n + 1)]).T
+    found = funnel(of_100 / 100, n, cured / n)
+    drawn_outside = (cured / n < found.lower - 1e-12) | (cured / n > found.upper + 1e-12)
     assert drawn_outside.tolist() == found.flagged.tolist()
     assert found.flagged.any()
 
