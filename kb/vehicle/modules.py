@@ -176,18 +176,15 @@ _WIRING = r"\s*(?:\([^)]*\)\s*)?(?:wir\w+\s+)?(?:harness|cable|connector|fuse|bo
 """A thing that belongs to a module and is none itself."""
 
 _IN_ORDER = tuple(_NAMES)
-_FINDER = re.compile(
-    "|".join(
-        rf"(?P<m{i}>\b(?:{said})s?\b)(?!{_WIRING})" for i, said in enumerate(map("|".join, _NAMES.values()))
-    ),
-    re.IGNORECASE,
-)
+_ONE_OF = "|".join(rf"(?P<m{i}>{'|'.join(names).lower()})" for i, names in enumerate(_NAMES.values()))
+_FINDER = re.compile(rf"\b(?:{_ONE_OF})s?\b(?!{_WIRING})")
+"""For texts in lower case, which are read far faster than in either."""
 _LIST_NAMES = {module: re.compile(said, re.IGNORECASE) for module, said in _LISTED.items()}
 
 
 def modules_in(text: str) -> Iterator[tuple[int, str]]:
     """Where the text names a module, and which."""
-    for found in _FINDER.finditer(text):
+    for found in _FINDER.finditer(text.lower()):
         yield found.start(), _IN_ORDER[int((found.lastgroup or "m0")[1:])]
 
 
