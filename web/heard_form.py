@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from kb.desk.outcome_dates import FAILED
 from kb.errors import BadInput
-from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web.forms import TypedForm
 

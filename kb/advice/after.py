@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Generic, Literal, Protocol, TypeVar
 
-from kb.nouns.concerns import FollowUpResult, RoadTest
+from kb.nouns.concerns import FAILED, FollowUpResult, RoadTest
 
-_FAILED = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
 NextStep = Literal["advice", "road_test", "release", "closed"]
 """Go on with the advice, drive it, settle what is open before it leaves; or nothing, as it is closed."""
 
@@ -74,7 +73,7 @@ def after_reflash(
         return None
     last = installed[-1]
     done = tuple(one for one in installed if one.event_id == last.event_id)
-    told = [one for one in heard if one.result in _FAILED and one.seen_on >= last.performed_on]
+    told = [one for one in heard if one.result in FAILED and one.seen_on >= last.performed_on]
     failed = told[-1] if told and any(one.failed_on for one in done) else None
     fine = [one.seen_on for one in heard if one.result is FollowUpResult.FINE]
     return AfterReflash(done, failed, recovery_open, max(fine, default=date.min))

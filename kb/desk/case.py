@@ -13,6 +13,7 @@ from kb.desk import updates as updates_desk
 from kb.desk import vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import stories_of
 from kb.desk.stops import RECALL_GATE, recall_gate
 from kb.desk.update_names import names_of
 from kb.desk.views import (
@@ -176,6 +177,8 @@ def _calibration_view(
 
 def _reflashes(desk: Desk, concern_id: int) -> tuple[ReflashView, ...]:
     done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    told = stories_of(desk, [concern_id] if done else []).get(concern_id, ())
+    failed_on = {one.reflash.outcome_id: one.failed_on for one in told}
     names = names_of(desk, [reflash.update_id for _, reflash, _ in done])
     views = []
     for outcome, reflash, event in done:
@@ -195,7 +198,7 @@ def _reflashes(desk: Desk, concern_id: int) -> tuple[ReflashView, ...]:
                 road_test=outcome.road_test,
                 other_work=tuple(outcome_store.other_work(desk.session, event.id or 0)),
                 error_text=reflash.error_text,
-                failed_on=outcome.came_back_on or outcome.other_cause_on,
+                failed_on=failed_on.get(outcome.id or 0),
             )
         )
     return tuple(views)

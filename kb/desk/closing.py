@@ -9,8 +9,8 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import renew_outcomes
 from kb.desk.release import refuse_to_close_unreleased
-from kb.desk.renewing import renew_outcomes
 from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind

@@ -15,9 +15,8 @@ from kb.desk import observed as observed_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.observed import Observed
 from kb.errors import BadInput
-from kb.nouns.outcomes import Standing, WindowRule
+from kb.nouns.outcomes import Observation, Standing, WindowRule
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.interval import beta_product
@@ -77,7 +76,7 @@ class _Gathered:
     answers: Answers
     counts: DayCounts
     fine: DayCounts
-    telling: Sequence[Observed]
+    telling: Sequence[Observation]
 
 
 @lead_or_owner
@@ -108,7 +107,7 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
 
 def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:
     members = _members(desk, group)
-    seen = tally([one.observation for one in members], rule.days)
+    seen = tally(members, rule.days)
     as_one = replace(seen, update=np.zeros_like(seen.update))
     known, fine = both_readings(as_one, updates_of(as_one))
     return _Gathered(
@@ -119,7 +118,7 @@ def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:
     )
 
 
-def _members(desk: Desk, group: Group) -> list[Observed]:
+def _members(desk: Desk, group: Group) -> list[Observation]:
     chosen: list[ColumnElement[bool]] = []
     if group.update is not None:
         ids = updates_desk.on_file(desk).counting_for(group.update)
@@ -132,10 +131,10 @@ def _members(desk: Desk, group: Group) -> list[Observed]:
     return [one for some in found.values() for one in some]
 
 
-def _answers(members: Sequence[Observed], counts: Tally, rule: WindowRule, today: date) -> Answers:
+def _answers(members: Sequence[Observation], counts: Tally, rule: WindowRule, today: date) -> Answers:
     stand = standing_counts(counts, updates_of(counts))
     ended = int(standings(counts, updates_of(counts))[:, Standing.ENDED].sum())
-    due = [one.observation.standing for one in members if _is_due(one, rule, today)]
+    due = [one.standing for one in members if _is_due(one, rule, today)]
     return Answers(
         int(stand.followed_to_window.sum()),
         int((stand.failed_at_road_test + stand.comebacks).sum()),
@@ -147,15 +146,15 @@ def _answers(members: Sequence[Observed], counts: Tally, rule: WindowRule, today
     )
 
 
-def _is_due(one: Observed, rule: WindowRule, today: date) -> bool:
+def _is_due(one: Observation, rule: WindowRule, today: date) -> bool:
     """Whether this vehicle is past its own window, and its count did not end before."""
-    if one.observation.other_work or one.observation.standing is Standing.ENDED:
+    if one.other_work or one.standing is Standing.ENDED:
         return False
-    return (today - one.facts.reflashed_on).days >= own_window(rule, one.facts.usual_gap_days).days
+    return (today - one.reflashed_on).days >= own_window(rule, one.reflash.usual_gap_days).days
 
 
 def _rate(group: _Gathered) -> GroupRate:
-    oldest = min(one.facts.reflashed_on for one in group.telling)
+    oldest = min(one.reflashed_on for one in group.telling)
     if group.answers.too_early:
         return GroupRate(group.answers, oldest, None, None)
     low, high = beta_product(group.counts, LEVEL)
@@ -163,14 +162,18 @@ def _rate(group: _Gathered) -> GroupRate:
     return GroupRate(group.answers, oldest, rate, (float(low), float(high)))
 
 
-def _in_the_rate(one: Observed) -> bool:
-    return not one.observation.other_work and one.observation.standing is not Standing.NOT_KNOWN
+def _in_the_rate(one: Observation) -> bool:
+    return not one.other_work and one.standing is not Standing.NOT_KNOWN
 
 
-def _mix(members: Sequence[Observed], name: str) -> Counter[str]:
+def _mix(members: Sequence[Observation], name: str) -> Counter[str]:
     """How the vehicles spread over makes, modules, updates, or steps of 50,000 miles."""
     if name == "mileage":
-        return Counter(str(one.facts.odometer // 50_000) for one in members if one.facts.odometer is not None)
+        return Counter(
+            str(one.reflash.odometer // 50_000) for one in members if one.reflash.odometer is not None
+        )
     if name == "update":
-        return Counter(str(one.facts.update_id) for one in members)
-    return Counter(one.make.casefold() if name == "make" else one.module.casefold() for one in members)
+        return Counter(str(one.update_id) for one in members)
+    return Counter(
+        one.reflash.make.casefold() if name == "make" else one.reflash.module.casefold() for one in members
+    )

@@ -9,6 +9,7 @@ from kb.desk import candidates as candidates_desk
 from kb.desk import odometers, search_use, vehicles
 from kb.desk.concern_lines import line_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import renew_outcomes
 from kb.desk.said import said_of
 from kb.desk.search import matching_notes
 from kb.desk.vehicles import VehicleRead
@@ -18,7 +19,6 @@ from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
 from kb.records.store import case as case_store
 from kb.records.store import concerns as store
-from kb.records.store import outcome_counts as count_store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
@@ -77,10 +77,11 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
     row = held.concern
-    if draft.usual_gap_days != row.usual_gap_days:
-        count_store.read_one_by_one(desk.session, concern_id)
-        desk.bump("outcomes")
+    other_gap = draft.usual_gap_days != row.usual_gap_days
     _write_words(row, draft)
+    if other_gap:
+        renew_outcomes(desk, [concern_id])
+        desk.bump("outcomes")
     warnings = (*read.warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
     held.repair_order.phone = draft.phone
     row.version += 1

@@ -13,13 +13,12 @@ import numpy as np
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
-from kb.desk.observed import NO_UPDATE, Observed, gather_chosen
+from kb.desk.observed import NO_UPDATE, gather_chosen
 from kb.nouns.concerns import HowHeard
-from kb.nouns.outcomes import WindowRule
-from kb.outcomes.events import tally_of_events
+from kb.nouns.outcomes import Observation, WindowRule
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally_rows
+from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally, tally_of_columns
 from kb.outcomes.told import Calls
 from kb.records.store import how_heard
 from kb.records.store import outcome_counts as store
@@ -117,7 +116,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     rows = store.counted(desk.session, desk.shop.id, wanted, by_day=by_day)
     table = np.array(rows, dtype=np.int64).reshape(-1, COLUMNS + 1)
     table[:, 0] = _kept(desk, table[:, 0])
-    grouped = tally_of_events(table[:, :COLUMNS], rule.days, as_of)
+    grouped = tally_of_columns(table[:, :COLUMNS], rule.days, as_of)
     alone = gather_chosen(desk, as_of, *store.one_by_one(desk.shop.id, wanted), rule=rule)
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
@@ -146,10 +145,8 @@ def _kept(desk: Desk, updates: Ints) -> Ints:
     return np.array([kept(one) for one in different.tolist()], dtype=np.int64)[where]
 
 
-def _joined(grouped: Tally, singles: Iterable[Observed], window_days: int) -> Tally:
-    seen = [one.observation for one in singles]
-    rows = [(o.update_id, o.month, o.day, o.silent_day, o.standing, o.other_work, 1) for o in seen]
-    alone = tally_rows(np.array(rows, dtype=np.int64), window_days)
+def _joined(grouped: Tally, singles: Iterable[Observation], window_days: int) -> Tally:
+    alone = tally(singles, window_days)
     names = ("update", "month", "day", "silent_day", "standing", "other_work", "count")
     columns = {one: np.concatenate([getattr(grouped, one), getattr(alone, one)]) for one in names}
     return Tally(window_days, **columns)
@@ -163,12 +160,12 @@ def _part(counts: Tally, places: Ints) -> Tally:
     return replace(counts, **columns)
 
 
-def _days(singles: Iterable[Observed]) -> Ints:
-    days = [one.facts.reflashed_on.toordinal() + one.observation.shift for one in singles]
+def _days(singles: Iterable[Observation]) -> Ints:
+    days = [one.reflashed_on.toordinal() + one.shift for one in singles]
     return np.array(days, dtype=np.int64)
 
 
-def _costs(table: Ints, singles: Iterable[Observed], window_days: int) -> dict[int, int]:
+def _costs(table: Ints, singles: Iterable[Observation], window_days: int) -> dict[int, int]:
     """What reflashes that failed within their window cost the shop, other work in the same visit apart."""
     spent: Counter[int] = Counter()
     failed = np.isin(table[:, 2], FAILURES) & (table[:, 3] <= window_days) & (table[:, 5] == 0)
@@ -176,6 +173,6 @@ def _costs(table: Ints, singles: Iterable[Observed], window_days: int) -> dict[i
     for update, cost in zip(some[:, 0].tolist(), some[:, 7].tolist(), strict=True):
         spent[update] += cost
     for one in singles:
-        if one.observation.standing in FAILURES and not one.observation.other_work and one.cost_minor:
-            spent[one.facts.update_id] += one.cost_minor
+        if one.standing in FAILURES and not one.other_work and one.cost_minor:
+            spent[one.update_id] += one.cost_minor
     return dict(spent)

@@ -18,13 +18,13 @@ from kb.desk.observed import gather_chosen
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
-from kb.nouns.outcomes import Standing
+from kb.nouns.outcomes import CountedAs, Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import hearing as hearing_store
 from kb.records.store import outcomes as store
 from kb.records.store.hearing import LastHeard
-from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS
+from kb.records.store.outcome_counts import OPEN_KINDS
 from kb.records.store.searching import in_chunks
 from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
 
@@ -60,7 +60,8 @@ class DueFollowUp:
 
 @dataclass(frozen=True, slots=True)
 class _Question:
-    """Why and when a vehicle is to be asked about; the last try since it was known to be OK; the last answer.
+    """Why and when a vehicle is to be asked about; the last day it was known to be OK, the last try since,
+    the last answer.
 
     A new complaint answers for the visit that it came up in; the vehicle is asked about again later.
     """
@@ -68,6 +69,7 @@ class _Question:
     why: DueBecause
     due_on: date
     ends_on: date
+    last_seen_on: date | None
     tried_on: date | None
     tried: str
     heard_on: date | None
@@ -127,13 +129,13 @@ def how_many_due(desk: Desk) -> int:
 
 def _followed_by_miles(desk: Desk, waiting: Sequence[tuple[Outcome, Any, Any, Any]], day: date) -> set[int]:
     """Of those read one by one, the outcomes whose window the miles have ended without the concern."""
-    alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == ONE_BY_ONE]
+    alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == CountedAs.ONE_BY_ONE]
     over: set[int] = set()
     for some in in_chunks(alone):
         found = gather_chosen(desk, day, col(Outcome.id).in_(some))
         for one in (one for told in found.values() for one in told):
-            if one.observation.standing is Standing.FOLLOWED_TO_WINDOW:
-                over.add(one.outcome_id)
+            if one.standing is Standing.FOLLOWED_TO_WINDOW:
+                over.add(one.reflash.outcome_id)
     return over
 
 
@@ -168,26 +170,28 @@ def _order(one: DueFollowUp) -> tuple[date, bool, int]:
 
 def _question(outcome: Outcome, ends_on: date, here: date | None, heard: LastHeard, day: date) -> _Question:
     tried_on, tried = heard.tried or (None, "")
-    answer = heard.answer or (None, "")
-    if tried_on is not None and tried_on < (outcome.last_seen_on or outcome.reflashed_on):
+    seen_on = heard.fine if heard.fine and heard.fine >= outcome.reflashed_on else None
+    if tried_on is not None and tried_on < (seen_on or outcome.reflashed_on):
         tried_on, tried = None, ""
-    promised = outcome.ask_on
     if here is not None and tried == "new_complaint" and tried_on is not None and tried_on >= here:
         here = None
+    answered_on, answer = heard.answer or (None, "")
+    said = (ends_on, seen_on, tried_on, tried, answered_on, answer)
+    promised = outcome.ask_on
     if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
-        return _Question("visit", here, ends_on, tried_on, tried, *answer)
+        return _Question("visit", here, *said)
     if promised is not None:
-        return _Question("promise", promised, ends_on, tried_on, tried, *answer)
-    return _Question("window", ends_on, ends_on, tried_on, tried, *answer)
+        return _Question("promise", promised, *said)
+    return _Question("window", ends_on, *said)
 
 
 def _still_stands(question: _Question, outcome: Outcome, followed_by_miles: bool) -> bool:
     """Whether nobody has answered it yet."""
     if question.why == "promise":
         return True
-    if outcome.event_kind not in OPEN_KINDS or outcome.count_ends_on is not None or followed_by_miles:
+    if outcome.event_kind not in OPEN_KINDS or followed_by_miles:
         return False
-    return (outcome.last_seen_on or outcome.reflashed_on) < min(question.due_on, question.ends_on)
+    return (question.last_seen_on or outcome.reflashed_on) < min(question.due_on, question.ends_on)
 
 
 def _due(
@@ -209,7 +213,7 @@ def _due(
         phone=order.phone,
         update_number=update_number,
         reflashed_on=outcome.reflashed_on,
-        last_seen_on=outcome.last_seen_on,
+        last_seen_on=question.last_seen_on,
         due_on=question.due_on,
         days_over=(day - question.due_on).days,
         why=question.why,

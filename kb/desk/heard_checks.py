@@ -8,9 +8,8 @@ from datetime import date
 from typing import Any
 
 from kb.desk.context import Desk
-from kb.desk.outcome_dates import FAILED
 from kb.errors import BadInput
-from kb.nouns.concerns import FollowUpDraft
+from kb.nouns.concerns import FAILED, FollowUpDraft
 from kb.nouns.days import day_words
 from kb.records.store import outcomes as store
 from kb.records.store.concerns import ConcernOnFile

@@ -15,11 +15,9 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.heard_checks import refuse_what_cannot_be
-from kb.desk.observed import gather_chosen
-from kb.desk.outcome_dates import FAILED
-from kb.desk.renewing import renew_outcomes
+from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import Conflict, NotFound
-from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, Ending, FollowUpDraft, FollowUpResult, HowHeard
 from kb.outcomes.observe import own_window
 from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
@@ -154,8 +152,8 @@ def how_it_counts(desk: Desk, concern_id: int, on: date) -> HowItCounts:
     """
     chosen = (col(Outcome.concern_id) == concern_id, col(Outcome.reflashed_on) <= on)
     found = gather_chosen(desk, desk.today, *chosen).get(concern_id, ())
-    last = max((one.facts.reflashed_on for one in found), default=None)
-    done = [one.observation for one in found if one.facts.reflashed_on == last]
+    last = max((one.reflashed_on for one in found), default=None)
+    done = [one for one in found if one.reflashed_on == last]
     if done and all(one.other_work for one in done):
         return "other work"
     return "failed" if not done or any(one.standing in FAILURES for one in done) else "after"

@@ -9,11 +9,10 @@ from decimal import Decimal
 from typing import Any
 
 from kb.intake.history_row import HistoryRow
-from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.concerns import FAILED, Duplicated, Ending, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.currency import to_minor
 
-_FAILURES = (FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE)
-_SAID_OTHERWISE = (*_FAILURES, FollowUpResult.FINE)
+_SAID_OTHERWISE = (*FAILED, FollowUpResult.FINE)
 HOW = "history"
 """How it was heard: not by a call or a visit, but out of the old records."""
 
@@ -45,7 +44,7 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
             remark=_remark(row, result),
             cost_minor=cost if at == bears else None,
             heard=row.heard,
-            day_known=row.returned_on is not None or not (row.returned and result in _FAILURES),
+            day_known=row.returned_on is not None or not (row.returned and result in FAILED),
         )
         for at, (result, day) in enumerate(told)
     )
@@ -99,7 +98,7 @@ def _days_told(told: list[tuple[FollowUpResult, date]]) -> set[date]:
 
 
 def _bears_cost(told: list[tuple[FollowUpResult, date]]) -> int:
-    return next((at for at, (result, _) in enumerate(told) if result in _FAILURES), len(told) - 1)
+    return next((at for at, (result, _) in enumerate(told) if result in FAILED), len(told) - 1)
 
 
 def _remark(row: HistoryRow, result: FollowUpResult) -> str:

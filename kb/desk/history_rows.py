@@ -10,18 +10,17 @@ from typing import Any
 from kb.desk.context import Desk
 from kb.desk.history_endings import End, ending_columns
 from kb.desk.history_facts import follow_ups_of, opened_on
-from kb.desk.observed import NO_UPDATE, event_columns
-from kb.desk.outcome_dates import FAILED, dates_of
+from kb.desk.observed import NO_UPDATE
 from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
-    FollowUpDraft,
     Overnight,
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.outcomes import ReflashOutcome
+from kb.nouns.outcomes import Heard, Reflashed
+from kb.outcomes.story import Story, concern_story
 from kb.records.store.history import fold
 
 GRADE_NOT_KNOWN = ""  # the search never graded a concern of the history
@@ -132,8 +131,6 @@ def reflash(row: HistoryRow, event_id: int, update: int | None, position: int) -
 def outcome(
     desk: Desk, import_id: int, row: HistoryRow, concern_id: int, reflash_id: int, update: int | None
 ) -> Columns:
-    told = follow_ups_of(row, desk.shop.currency)
-    failures_cost = sum(one.cost_minor or 0 for one in told if one.result in FAILED)
     return {
         "shop_id": desk.shop.id,
         "reflash_id": reflash_id,
@@ -141,8 +138,7 @@ def outcome(
         "update_id": update,
         "reflashed_on": row.reflashed_on,
         **outcome_facts(row),
-        **outcome_dates(row, told),
-        **event_columns(_as_told(row, update, told), failures_cost),
+        **_as_told(desk, row, update).columns(),
         "import_id": import_id,
     }
 
@@ -157,27 +153,18 @@ def outcome_facts(row: HistoryRow) -> Columns:
     }
 
 
-def _as_told(row: HistoryRow, update: int | None, told: tuple[FollowUpDraft, ...]) -> ReflashOutcome:
+def _as_told(desk: Desk, row: HistoryRow, update: int | None) -> Story:
     """By this row alone; where more tells of the concern, it is renewed at the end of the import."""
-    return ReflashOutcome(
+    done = Reflashed(
         update_id=update or NO_UPDATE,
         reflashed_on=row.reflashed_on or date.min,
         road_test=row.gone_at_road_test or RoadTest.CANNOT_SAY,
         duplicated_before=row.duplicated_before,
         other_work=bool(row.other_work),
-        follow_ups=told,
+        recorded_at=desk.now,
     )
-
-
-def outcome_dates(row: HistoryRow, told: tuple[FollowUpDraft, ...]) -> Columns:
-    dates = dates_of(row.reflashed_on or date.min, told, None)
-    return {
-        "came_back_on": dates.came_back_on,
-        "other_cause_on": dates.other_cause_on,
-        "last_seen_on": dates.last_seen_on,
-        "count_ends_on": dates.count_ends_on,
-        "cost_minor": dates.cost_minor,
-    }
+    heard = [Heard(said, desk.now) for said in follow_ups_of(row, desk.shop.currency)]
+    return concern_story([done], heard)[0]
 
 
 def follow_ups(desk: Desk, import_id: int, row: HistoryRow, concern_id: int) -> Iterator[Columns]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 
 from kb.desk import history_rows as made
 from kb.desk import history_updates, import_history
@@ -11,13 +10,13 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_endings import ending_columns, endings
 from kb.desk.history_facts import follow_ups_of, from_content
 from kb.desk.import_history import Change, HistoryPlan
-from kb.desk.observed import renew_events
-from kb.desk.renewing import renew_outcomes
+from kb.desk.observed import renew_outcomes
 from kb.intake.history_row import HistoryRow
 from kb.records.store import history as store
 from kb.records.store import history_changes as change_store
 from kb.records.store import history_undo as undo_store
 from kb.records.store import outcome_counts as count_store
+from kb.records.store import stories as story_store
 from kb.records.store.history_changes import ToldAnew
 
 
@@ -104,13 +103,5 @@ def of_same_vehicles(desk: Desk, concern_ids: Iterable[int]) -> set[int]:
 @lead_or_owner
 def end_superseded(desk: Desk, import_id: int) -> None:
     """A reflash tells no more from the day the same module of the same vehicle was reflashed again."""
-    days = store.reflash_days(desk.session, import_id)
-    ends = [
-        (reflash, later)
-        for (vehicle, module, _, reflash), (next_vehicle, next_module, later, _) in pairwise(days)
-        if (vehicle, module) == (next_vehicle, next_module)
-    ]
-    store.end_counts(desk.session, ends)
-    concerns = set(count_store.told_together(desk.session, import_id))
-    concerns.update(count_store.concerns_of_reflashes(desk.session, [reflash for reflash, _ in ends]))
-    renew_events(desk, sorted(concerns))
+    told = count_store.told_together(desk.session, import_id)
+    renew_outcomes(desk, [*told, *story_store.superseded(desk.session, import_id)])

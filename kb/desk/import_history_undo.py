@@ -11,7 +11,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.history_facts import from_content
 from kb.desk.import_history import NOUN, Change
 from kb.desk.import_views import Kept, Undone
-from kb.desk.renewing import renew_outcomes
+from kb.desk.observed import renew_outcomes
 from kb.records.store import history_undo as store
 from kb.records.store import imports as import_store
 from kb.records.tables import ImportedRow

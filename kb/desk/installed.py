@@ -10,10 +10,12 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.observed import stories_of
 from kb.desk.updates import UpdateOnFile
-from kb.nouns.concerns import RoadTest
+from kb.nouns.concerns import FollowUpResult
 from kb.nouns.days import day_words
 from kb.nouns.vehicles import CalibrationStep
+from kb.outcomes.story import Story
 from kb.records.store import case as case_store
 from kb.records.store import notes as note_store
 from kb.records.store import outcomes as outcome_store
@@ -40,6 +42,7 @@ class InModule:
     name: str
     since: Since
     rows: tuple[Installed, ...]
+    stories: tuple[Story, ...]
 
     @property
     def is_candidate(self) -> bool:
@@ -52,7 +55,7 @@ class InModule:
         refs = " and ".join(ref_of(one.order.number, one.concern.line) for one in self.rows)
         went_in = f"{self.name} went into the {self.module} on {day_words(self.rows[0].event.performed_on)}"
         if self.since is Since.OWN:
-            failed = any(_failed(one) for one in self.rows)
+            failed = any(one.failed_on for one in self.stories)
             told = "and did not cure it: not tried again" if failed else "and is in it now: not offered again"
             return f"{went_in} for this concern {told}."
         if self.since is Since.SAME_VISIT:
@@ -60,7 +63,8 @@ class InModule:
                 f"{went_in} for {refs}, after this concern was opened: count that sitting for it too "
                 "(record programming, same day) instead of programming again."
             )
-        recorded = any(one.outcome.came_back_on is not None for one in self.rows)
+        heard = {said.result for one in self.stories for said in one.heard}
+        recorded = FollowUpResult.CAME_BACK in heard
         told = "its comeback is recorded there" if recorded else "record there that it came back"
         return (
             f"{went_in} ({refs}) and is still in it by our records: it is no candidate again. "
@@ -109,15 +113,23 @@ def already_in(
         return None
     last = tuple(one for one in mine if one.reflash.id == mine[-1].reflash.id)
     since = _since(held, last)
-    if any(one.outcome.count_ends_on is not None for one in last):
+    stories = _stories(desk, last)
+    if any(one.ends_on for one in stories.values()):
         return None
     if since is Since.BEFORE and _module_replaced(desk, held):
         return None
     if not _still_in(desk, held, last[0], update, step, since):
         return None
     own_first = sorted(last, key=lambda one: one.concern.id != held.concern.id)
-    kept = own_first[:1] if since is Since.OWN else own_first
-    return InModule(step.module or mine[-1].reflash.module, update.number or update.title, since, tuple(kept))
+    kept = tuple(own_first[:1] if since is Since.OWN else own_first)
+    told = tuple(stories[one.outcome.id or 0] for one in kept)
+    return InModule(step.module or mine[-1].reflash.module, update.number or update.title, since, kept, told)
+
+
+def _stories(desk: Desk, rows: Sequence[Installed]) -> dict[int, Story]:
+    """By outcome, of at least these."""
+    told = stories_of(desk, [one.concern.id or 0 for one in rows])
+    return {one.reflash.outcome_id: one for some in told.values() for one in some}
 
 
 def _of_module(desk: Desk, one: Installed, update: UpdateOnFile, step: CalibrationStep) -> bool:
@@ -189,9 +201,3 @@ def _revised_since(desk: Desk, update: UpdateOnFile, inside: str) -> bool:
 def _module_replaced(desk: Desk, held: ConcernOnFile) -> bool:
     gates = case_store.gates(desk.session, held.concern.id or 0)
     return any(one.gate == "module_original" and one.result == "fault" for one in gates)
-
-
-def _failed(one: Installed) -> bool:
-    outcome = one.outcome
-    heard = outcome.came_back_on or outcome.other_cause_on
-    return outcome.road_test == RoadTest.STILL_THERE.value or heard is not None

@@ -13,7 +13,7 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.attached import answered_already, speaks_for
 from kb.desk.context import Desk
-from kb.desk.observed import NO_UPDATE, Observed
+from kb.desk.observed import NO_UPDATE
 from kb.desk.updates import UpdatesOnFile
 from kb.nouns.advice import (
     CarryOver,
@@ -22,7 +22,7 @@ from kb.nouns.advice import (
     PastConcern,
     PastFinding,
 )
-from kb.nouns.concerns import Ending, FindingResult, FollowUpResult
+from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.tally import FAILURES
@@ -74,37 +74,31 @@ def _learn(desk: Desk, revision: int) -> Learned:
 def _past(
     facts: ConcernFacts,
     candidates: Sequence[CandidateFacts],
-    observed: Sequence[Observed],
+    observed: Sequence[Observation],
     findings: Sequence[FindingFacts],
     updates: UpdatesOnFile,
 ) -> PastConcern:
     offered = {
         updates.kept(one.note_id): Grade(one.grade) if one.grade else None for one in reversed(candidates)
     }
-    tried = [one for one in observed if one.facts.update_id != NO_UPDATE]
+    tried = [one for one in observed if one.update_id != NO_UPDATE]
     cured = next((one for one in tried if _cured(one)), None)
-    failed = {
-        one.facts.update_id
-        for one in tried
-        if one.observation.standing in FAILURES or _explained_otherwise(one)
-    }
+    failed = {one.update_id for one in tried if one.standing in FAILURES or one.explained}
     concluded = facts.ending == Ending.OTHER_CAUSE.value and facts.closed_at is not None
     known = cured is not None or concluded or (bool(offered) and offered.keys() <= failed)
     return PastConcern(
         concern_id=facts.id,
         candidates=tuple(PastCandidate(update, grade) for update, grade in offered.items()),
         answer_known=known,
-        cured_by=cured.facts.update_id if cured else None,
-        other_work=any(one.observation.other_work for one in tried),
-        decided_at=_first_of([*(one.recorded_at for one in observed), facts.closed_at]),
+        cured_by=cured.update_id if cured else None,
+        other_work=any(one.other_work for one in tried),
+        decided_at=_first_of([*(one.reflash.recorded_at for one in observed), facts.closed_at]),
         answered_at=_answered_at(cured, observed, facts) if known else None,
         findings=tuple(_finding(one, facts, offered, updates) for one in findings),
         in_window=tuple(
-            InWindow(one.facts.update_id, one.observation.day, _age(one.observation))
-            for one in tried
-            if one.observation.standing in _OPEN
+            InWindow(one.update_id, one.day, _age(one)) for one in tried if one.standing in _OPEN
         ),
-        reflashed=tuple(one.facts.update_id for one in tried),
+        reflashed=tuple(one.update_id for one in tried),
     )
 
 
@@ -112,24 +106,20 @@ def _age(seen: Observation) -> int:
     return max(seen.silent_day, seen.day)
 
 
-def _cured(one: Observed) -> bool:
+def _cured(one: Observation) -> bool:
     """Free of the concern to the window, and no other cause was found for it later."""
-    return one.observation.standing is Standing.FOLLOWED_TO_WINDOW and not _explained_otherwise(one)
-
-
-def _explained_otherwise(one: Observed) -> bool:
-    return any(heard.result is FollowUpResult.OTHER_CAUSE for heard in one.facts.follow_ups)
+    return one.standing is Standing.FOLLOWED_TO_WINDOW and not one.explained
 
 
 def _answered_at(
-    cured: Observed | None, observed: Sequence[Observed], facts: ConcernFacts
+    cured: Observation | None, observed: Sequence[Observation], facts: ConcernFacts
 ) -> datetime | None:
     """When the answer was known: the end of a cured vehicle's window, the conclusion, or the last failure."""
     if cured is not None:
-        return cured.recorded_at
+        return cured.reflash.recorded_at
     if facts.closed_at is not None:
         return facts.closed_at
-    last = max((one.facts.reflashed_on for one in observed), default=None)
+    last = max((one.reflashed_on for one in observed), default=None)
     return datetime.combine(last, time.max, tzinfo=UTC) if last else None
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes import NoteLine, lines_for, read_note, save_content
-from kb.desk.observed import renew_events
+from kb.desk.observed import renew_outcomes
 from kb.errors import BadInput, NotFound
 from kb.nouns.notes import Note, NoteState
 from kb.records.store import note_references as references
@@ -68,7 +68,7 @@ def merge_notes(desk: Desk, keep_id: int, duplicate_id: int) -> Note:
     save_content(desk, duplicate, retired, "merged", f"Duplicate of {named}")
     store.set_merged_into(desk.session, duplicate_id, keep_id)
     moved = references.move_records(desk.session, duplicate_id, keep_id)
-    renew_events(desk, count_store.concerns_with_more(desk.session, [keep_id]))
+    renew_outcomes(desk, count_store.concerns_with_more(desk.session, [keep_id]))
     desk.bump("outcomes")
     desk.note_down(
         "merged", "note", keep_id, duplicate=duplicate_id, state=duplicate.content.state.value, moved=moved
@@ -93,7 +93,7 @@ def unmerge_note(desk: Desk, duplicate_id: int) -> Note:
     again = replace(before.content, state=NoteState(entry.get("state", NoteState.DRAFT)))
     note = save_content(desk, before, again, "unmerged", "The merge was taken back")
     references.move_back(desk.session, duplicate_id, kept.id, entry["moved"])
-    renew_events(desk, count_store.concerns_with_more(desk.session, [kept.id, duplicate_id]))
+    renew_outcomes(desk, count_store.concerns_with_more(desk.session, [kept.id, duplicate_id]))
     desk.bump("outcomes")
     desk.note_down("took back the merge of", "note", kept.id, duplicate=duplicate_id)
     return note

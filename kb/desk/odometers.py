@@ -6,7 +6,7 @@ from sqlmodel import col
 
 from kb.desk.context import Desk
 from kb.desk.heard_checks import Reading, unfitting
-from kb.desk.observed import gather_chosen
+from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import BadInput
 from kb.outcomes.tally import FAILURES
 from kb.records.store import concerns as concern_store
@@ -36,6 +36,7 @@ def correct_odometer(desk: Desk, order: RepairOrder, odometer: int | None) -> tu
     before, order.odometer = order.odometer, odometer
     if not count_store.correct_odometers(desk.session, order.id or 0, before, odometer):
         return ()
+    renew_outcomes(desk, concerns)
     desk.bump("outcomes")
     now = _failed(desk, concerns)
     return tuple(said for said, changed in ((_NO_LONGER, failed - now), (_FROM_NOW, now - failed)) if changed)
@@ -60,4 +61,4 @@ def _refuse_unfitting(desk: Desk, concerns: list[int], before: int | None, odome
 def _failed(desk: Desk, concerns: list[int]) -> set[int]:
     """Outcomes that count as failures."""
     found = gather_chosen(desk, desk.today, col(Outcome.concern_id).in_(concerns))
-    return {one.outcome_id for some in found.values() for one in some if one.observation.standing in FAILURES}
+    return {one.reflash.outcome_id for some in found.values() for one in some if one.standing in FAILURES}

@@ -8,12 +8,11 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.equipment import support_units
-from kb.desk.observed import renew_events
+from kb.desk.observed import renew_outcomes
 from kb.desk.programming_facts import INSTALLED, what_was_learned
 from kb.desk.programming_ids import ask_about_ids
 from kb.desk.programming_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.desk.recovery import refuse_another_attempt
-from kb.desk.renewing import renew_outcomes
 from kb.desk.subscriptions import is_entered
 from kb.errors import BadInput, NotFound
 from kb.nouns.concerns import (
@@ -77,7 +76,7 @@ def record_road_test(
         outcome.road_test = road_test.value
         if duplicated_before is not None:
             outcome.duplicated_before = duplicated_before.value
-    renew_events(desk, [concern_id])
+    renew_outcomes(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
 

@@ -206,22 +206,22 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     newest = count_store.newest_with(desk.session, desk.shop.id, ids, desk.today, MOST_VEHICLES)
     found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.id).in_(newest))
     seen = [one for some in found.values() for one in some]
-    seen = sorted(seen, key=lambda one: (one.facts.reflashed_on, one.concern_id), reverse=True)
-    lines = concern_lines(desk, sorted({one.concern_id for one in seen}))
+    seen = sorted(seen, key=lambda one: (one.reflashed_on, one.reflash.concern_id), reverse=True)
+    lines = concern_lines(desk, sorted({one.reflash.concern_id for one in seen}))
     everything = reports.counts_of(desk, ReportFilter()).counts
     shop = day_counts(everything, updates_of(everything)).pooled()
     curve = None if cannot_tell_yet(shop) else kaplan_meier(shop)
     return tuple(
         VehicleLine(
-            lines[one.concern_id],
-            one.facts.reflashed_on,
-            one.observation.standing,
-            one.observation.days_after,
-            one.observation.other_work,
-            one.observation.reason,
+            lines[one.reflash.concern_id],
+            one.reflashed_on,
+            one.standing,
+            one.days_after,
+            one.other_work,
+            one.reason,
             one.cost_minor,
-            _stays_fine(curve, one.observation),
-            one.observation.day_known,
+            _stays_fine(curve, one),
+            one.day_known,
         )
         for one in seen
     )

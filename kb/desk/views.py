@@ -80,7 +80,7 @@ class FindingView:
 class ReflashView:
     """One module of a programming event as shown on a concern.
 
-    `failed_on` is the day a comeback or another cause is counted on after it.
+    `failed_on` is the day of its first failure, at the road test or after it.
     """
 
     outcome_id: int | None

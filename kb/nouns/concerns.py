@@ -74,6 +74,10 @@ class FollowUpResult(StrEnum):
     NO_ANSWER = "no_answer"
 
 
+FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
+"""What tells of a failure when it is heard."""
+
+
 class Overnight(StrEnum):
     """Whether the vehicle can stay overnight, asked once at intake."""
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from enum import IntEnum
+from typing import NamedTuple
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, RoadTest
 
 Interval = tuple[float, float]
+_LONG_AGO = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,13 +27,13 @@ class WindowRule:
 
 
 @dataclass(frozen=True, slots=True)
-class ReflashOutcome:
-    """The facts of one installed reflash and one concern it was meant to cure.
+class Reflashed:
+    """One installed reflash (completed or recovered) and one concern it was meant to cure: what was done.
 
-    Only installed reflashes (completed or recovered) are outcomes. Empty `duplicated_before` in a history
-    counts as yes. `other_work`: something else was done in the same visit. `odometer` is the reading at the
-    reflash. `superseded_on`: day a newer calibration went into the same module. Days an over-the-air update,
-    a sale or a comeback became known are follow-ups.
+    `update_id` is 0 where nobody named it. Empty `duplicated_before` in a history counts as yes.
+    `other_work`: something else was done in the same visit. `odometer` is the reading at the reflash.
+    `superseded_on`: the day a newer calibration went into the same module. `other_cause_on`: the day the
+    concern was closed with another cause. `sitting` is the programming event.
     """
 
     update_id: int
@@ -39,10 +41,34 @@ class ReflashOutcome:
     road_test: RoadTest = RoadTest.CANNOT_SAY
     duplicated_before: Duplicated = Duplicated.YES
     other_work: bool = False
-    follow_ups: tuple[FollowUpDraft, ...] = ()
     odometer: int | None = None
     usual_gap_days: int | None = None
     superseded_on: date | None = None
+    other_cause_on: date | None = None
+    recorded_at: datetime = _LONG_AGO
+    sitting: int = 0
+    concern_id: int = 0
+    outcome_id: int = 0
+    make: str = ""
+    module: str = ""
+
+
+class Heard(NamedTuple):
+    """What was heard of a concern, and when it was written down."""
+
+    said: FollowUpDraft
+    recorded_at: datetime
+
+
+class CountedAs(IntEnum):
+    """How reports count a reflash: with equal ones, read alone, or not, since another module of the same
+    sitting, update and concern stands for it.
+    """
+
+    NOT_INSTALLED = 0
+    TOGETHER = 1
+    ONE_BY_ONE = 2
+    WITH_ANOTHER = 3
 
 
 class Standing(IntEnum):
@@ -60,7 +86,7 @@ class Standing(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """What the facts say of one reflash.
+    """What is known of one reflash on a day, by the window of a report.
 
     `day`: for a failure the day it failed, otherwise the last day known to be free of the concern, both
     counted from the reflash and in days of the report's window (0..window; a longer window of an
@@ -69,19 +95,32 @@ class Observation:
     failure or the last sighting. `shift`: days by which such a longer window is laid
     later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
     reflash. `reason` says in words what ended the count. `day_known`: not where nobody knows since when it
-    failed.
+    failed. `cost_minor`: its share of what the shop bore for failures, within the window or after it.
+    `explained`: another cause was found, whenever.
     """
 
-    update_id: int
-    reflashed_on: date
+    reflash: Reflashed
     standing: Standing
     day: int
     silent_day: int
-    other_work: bool
     reason: str
     days_after: int = 0
     shift: int = 0
     day_known: bool = True
+    cost_minor: int = 0
+    explained: bool = False
+
+    @property
+    def update_id(self) -> int:
+        return self.reflash.update_id
+
+    @property
+    def reflashed_on(self) -> date:
+        return self.reflash.reflashed_on
+
+    @property
+    def other_work(self) -> bool:
+        return self.reflash.other_work
 
     @property
     def month(self) -> int:

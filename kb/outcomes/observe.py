@@ -1,14 +1,14 @@
-"""From the facts of one reflash to what they say: a failure on a day, or free of the concern to a day."""
+"""One reflash and what was heard since, by a window: a failure on a day, or free of the concern to a day."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.errors import BadInput
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
-from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
+from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 
 FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
@@ -39,8 +39,8 @@ def own_window(rule: WindowRule, usual_gap_days: int | None) -> OwnWindow:
     return OwnWindow(days, rule.miles * days / rule.days, rule.days)
 
 
-def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observation:
-    """What is known on `as_of`; later facts and follow-ups dated before the reflash are passed over.
+def observe(reflash: Reflashed, heard: Sequence[FollowUpDraft], rule: WindowRule, as_of: date) -> Observation:
+    """What is known on `as_of`; later facts and what is dated before the reflash are passed over.
 
     A failure counts up to and including the window's last day. One since a day that nobody knows is put on
     the last day the vehicle was known to be free of the concern (design.md section 6, for another cause): a
@@ -52,117 +52,118 @@ def observe(outcome: ReflashOutcome, rule: WindowRule, as_of: date) -> Observati
     vehicle that nobody had seen by then. A sale ends the waiting, and later news of the vehicle still counts.
     Raises BadInput for a reflash after `as_of`.
     """
-    age = (as_of - outcome.reflashed_on).days
+    age = (as_of - reflash.reflashed_on).days
     if age < 0:
         raise BadInput("This reflash is dated after the day of the report.", fields={"as_of": "too early"})
-    window = own_window(rule, outcome.usual_gap_days)
-    if outcome.road_test == RoadTest.STILL_THERE:
-        told = _observation(outcome, Standing.FAILED_AT_ROAD_TEST, 0, "still there at road test")
+    window = own_window(rule, reflash.usual_gap_days)
+    if reflash.road_test == RoadTest.STILL_THERE:
+        told = _observation(reflash, Standing.FAILED_AT_ROAD_TEST, 0, "still there at road test")
         return replace(told, silent_day=window.free_day(age))
-    return _after_a_pass(outcome, window, age)
+    return _after_a_pass(reflash, heard, window, age)
 
 
-def observe_all(outcomes: Iterable[ReflashOutcome], rule: WindowRule, as_of: date) -> tuple[Observation, ...]:
-    """Every outcome as known on `as_of`; reflashes of later days are left out."""
-    return tuple(observe(each, rule, as_of) for each in outcomes if each.reflashed_on <= as_of)
+def ends_on(reflash: Reflashed, heard: Sequence[FollowUpDraft]) -> date | None:
+    """The day from which the vehicle tells no more of it: updated by air or by a later reflash."""
+    updated = [one.seen_on for one in heard if one.result == FollowUpResult.UPDATED_BY_AIR]
+    ends = [*updated, *([reflash.superseded_on] if reflash.superseded_on else [])]
+    return min((day for day in ends if day >= reflash.reflashed_on), default=None)
 
 
-def _after_a_pass(outcome: ReflashOutcome, window: OwnWindow, age: int) -> Observation:
-    end = _end_day(outcome, age)
-    last = _seen_at_road_test(outcome)
+def _after_a_pass(
+    reflash: Reflashed, heard: Sequence[FollowUpDraft], window: OwnWindow, age: int
+) -> Observation:
+    end = _end_day(reflash, heard, age)
+    last = _seen_at_road_test(reflash)
     sold = False
-    for day, follow_up in _in_order(outcome, age if end is None else end):
-        miles = _miles_since(outcome, follow_up)
-        if follow_up.result in FAILURES:
-            if not follow_up.day_known:
-                return _failed_sometime(outcome, window, (last or 0, day, age), follow_up.result)
+    for day, said in _in_order(reflash, heard, age if end is None else end):
+        miles = _miles_since(reflash, said)
+        if said.result in FAILURES:
+            if not said.day_known:
+                return _failed_sometime(reflash, window, (last or 0, day, age), said.result)
             if day <= window.days and miles <= window.miles:
-                return _failed(outcome, window, day, age, follow_up.result)
-            return _followed(outcome, window, day, "came back after the window")
-        if follow_up.result in SIGHTINGS:
+                return _failed(reflash, window, day, age, said.result)
+            return _followed(reflash, window, day, "came back after the window")
+        if said.result in SIGHTINGS:
             if day >= window.days or miles >= window.miles:
-                return _followed(outcome, window, day, "free of the concern to the window")
+                return _followed(reflash, window, day, "free of the concern to the window")
             last = day if day > 0 else last
-        sold = sold or follow_up.result == FollowUpResult.SOLD
+        sold = sold or said.result == FollowUpResult.SOLD
     if end is not None and last is not None:
         if end >= window.days:
-            late = _ended(outcome, window, last, UPDATED_AGAIN)
+            late = _ended(reflash, window, last, UPDATED_AGAIN)
             return replace(late, silent_day=window.report_days)
-        return _ended(outcome, window, end, UPDATED_AGAIN)
+        return _ended(reflash, window, end, UPDATED_AGAIN)
     if sold and last is not None:
-        return _ended(outcome, window, last, "sold")
-    return _silent(outcome, window, last, age)
+        return _ended(reflash, window, last, "sold")
+    return _silent(reflash, window, last, age)
 
 
-def _failed(
-    outcome: ReflashOutcome, window: OwnWindow, day: int, age: int, result: FollowUpResult
-) -> Observation:
+def _failed(reflash: Reflashed, window: OwnWindow, day: int, age: int, result: FollowUpResult) -> Observation:
     failed = window.failed_day(day)
-    told = _observation(outcome, FAILURES[result], failed, "not cured")
+    told = _observation(reflash, FAILURES[result], failed, "not cured")
     could_show = max(failed, window.free_day(age))
     return replace(told, silent_day=could_show, days_after=day, shift=day - failed)
 
 
 def _failed_sometime(
-    outcome: ReflashOutcome, window: OwnWindow, days: tuple[int, int, int], result: FollowUpResult
+    reflash: Reflashed, window: OwnWindow, days: tuple[int, int, int], result: FollowUpResult
 ) -> Observation:
     """Laid to end on the day it was heard of, so that no alarm is dated before anybody could know.
 
     `days`: the last on which it was known to be free of the concern, that of hearing, and its age.
     """
     day, heard_on, age = days
-    told = _failed(outcome, window, day, age, result)
+    told = _failed(reflash, window, day, age, result)
     return replace(told, shift=heard_on - told.day, day_known=False)
 
 
-def _followed(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
-    seen = _observation(outcome, FOLLOWED, window.report_days, reason)
+def _followed(reflash: Reflashed, window: OwnWindow, day: int, reason: str) -> Observation:
+    seen = _observation(reflash, FOLLOWED, window.report_days, reason)
     return replace(seen, days_after=min(day, window.days), shift=window.days - window.report_days)
 
 
-def _ended(outcome: ReflashOutcome, window: OwnWindow, day: int, reason: str) -> Observation:
+def _ended(reflash: Reflashed, window: OwnWindow, day: int, reason: str) -> Observation:
     free = window.free_day(day)
-    return replace(_observation(outcome, Standing.ENDED, free, reason), days_after=day, shift=day - free)
+    return replace(_observation(reflash, Standing.ENDED, free, reason), days_after=day, shift=day - free)
 
 
-def _silent(outcome: ReflashOutcome, window: OwnWindow, last: int | None, age: int) -> Observation:
+def _silent(reflash: Reflashed, window: OwnWindow, last: int | None, age: int) -> Observation:
     silent = window.free_day(age)
     shift = min(age, window.days) - silent
     if last is None:
-        unknown = _observation(outcome, Standing.NOT_KNOWN, 0, "road test could not say, not seen since")
+        unknown = _observation(reflash, Standing.NOT_KNOWN, 0, "road test could not say, not seen since")
         return replace(unknown, silent_day=silent, shift=shift)
     waiting = age < window.days
     standing = Standing.IN_WINDOW if waiting else Standing.OVERDUE
     reason = "window still open" if waiting else "not asked since the window closed"
-    seen = _observation(outcome, standing, window.free_day(last), reason)
+    seen = _observation(reflash, standing, window.free_day(last), reason)
     return replace(seen, silent_day=silent, days_after=min(last, window.days), shift=shift)
 
 
-def _seen_at_road_test(outcome: ReflashOutcome) -> int | None:
-    told = outcome.road_test == RoadTest.GONE and outcome.duplicated_before == Duplicated.YES
+def _seen_at_road_test(reflash: Reflashed) -> int | None:
+    told = reflash.road_test == RoadTest.GONE and reflash.duplicated_before == Duplicated.YES
     return 0 if told else None
 
 
-def _end_day(outcome: ReflashOutcome, age: int) -> int | None:
-    updated = [f.seen_on for f in outcome.follow_ups if f.result == FollowUpResult.UPDATED_BY_AIR]
-    ends = [*updated, *([outcome.superseded_on] if outcome.superseded_on else [])]
-    days = [(end - outcome.reflashed_on).days for end in ends]
-    return min((day for day in days if 0 <= day <= age), default=None)
+def _end_day(reflash: Reflashed, heard: Sequence[FollowUpDraft], age: int) -> int | None:
+    end = ends_on(reflash, heard)
+    day = None if end is None else (end - reflash.reflashed_on).days
+    return None if day is None or day > age else day
 
 
-def _in_order(outcome: ReflashOutcome, until: int) -> list[tuple[int, FollowUpDraft]]:
-    dated = [((each.seen_on - outcome.reflashed_on).days, each) for each in outcome.follow_ups]
-    kept = [(day, each) for day, each in dated if 0 <= day <= until]
+def _in_order(
+    reflash: Reflashed, heard: Sequence[FollowUpDraft], until: int
+) -> list[tuple[int, FollowUpDraft]]:
+    dated = [((one.seen_on - reflash.reflashed_on).days, one) for one in heard]
+    kept = [(day, one) for day, one in dated if 0 <= day <= until]
     return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in FAILURES, not pair[1].day_known))
 
 
-def _miles_since(outcome: ReflashOutcome, follow_up: FollowUpDraft) -> int:
-    if outcome.odometer is None or follow_up.odometer is None:
+def _miles_since(reflash: Reflashed, said: FollowUpDraft) -> int:
+    if reflash.odometer is None or said.odometer is None:
         return 0
-    return follow_up.odometer - outcome.odometer
+    return said.odometer - reflash.odometer
 
 
-def _observation(outcome: ReflashOutcome, standing: Standing, day: int, reason: str) -> Observation:
-    return Observation(
-        outcome.update_id, outcome.reflashed_on, standing, day, day, outcome.other_work, reason
-    )
+def _observation(reflash: Reflashed, standing: Standing, day: int, reason: str) -> Observation:
+    return Observation(reflash, standing, day, day, reason)

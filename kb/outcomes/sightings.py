@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Observation, Standing
+from kb.nouns.outcomes import Standing
 from kb.outcomes.tally import FAILURES, DayCounts, Ints, Tally
 
 MID_MONTH = 15
@@ -40,15 +39,10 @@ class Sightings:
         )
 
 
-def sightings_of(observations: Iterable[Observation], window_days: int, as_of: date) -> dict[int, Sightings]:
-    """By update id, on the exact days. Other work in the same visit and unknown vehicles are left out."""
-    kept = [o for o in observations if not o.other_work and o.standing != Standing.NOT_KNOWN]
-    rows = [(o.update_id, o.reflashed_on.toordinal(), o.standing, o.day, o.silent_day) for o in kept]
-    return _by_update(np.array(rows, dtype=np.int64).reshape(-1, 5).T, window_days, as_of)
-
-
 def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
-    """The same from counts, where every reflash of a month is taken to be of its middle."""
+    """By update id, where every reflash of a month is taken to be of its middle. Left out: other work in the
+    same visit, and unknown vehicles.
+    """
     kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
     months = np.unique(counts.month[kept])
     middles = [date(int(m) // 12, int(m) % 12 + 1, MID_MONTH).toordinal() for m in months]

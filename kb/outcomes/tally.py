@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +74,27 @@ def tally_rows(rows: Sequence[Sequence[int]] | Ints, window_days: int) -> Tally:
     if count.size and (count.min() < 0 or standing.min() < 0 or standing.max() > max(Standing)):
         raise BadInput("A count or standing is impossible.", fields={"count": "below 0", "standing": "?"})
     return Tally(window_days, update, month, day, silent_day, standing, other_work, count)
+
+
+def tally_of_columns(table: Ints, window_days: int, as_of: date) -> Tally:
+    """Rows of the columns that outcomes keep, equal ones together, as the report counts them.
+
+    A row: (update, month, kind, day, day number of the reflash, other work, count), kind and day as in
+    `Story.columns` of kb.outcomes.story. The day number matters only where the window may still be open: an
+    age bears on silence and on delays. Every fact of a row was known on `as_of`.
+    """
+    update, month, kind, day, start, other_work, count = table.reshape(-1, 7).T
+    age = np.clip(as_of.toordinal() - start, 0, window_days)
+    waits, unknown = kind == Standing.IN_WINDOW, kind == Standing.NOT_KNOWN
+    failed = np.isin(kind, FAILURES) & (day <= window_days)
+    followed = ~failed & ~unknown & ((day >= window_days) | np.isin(kind, FAILURES))
+    standing = np.where(waits & (age >= window_days), Standing.OVERDUE, kind)
+    standing = np.where(followed, Standing.FOLLOWED_TO_WINDOW, standing)
+    known = np.where(unknown, 0, np.minimum(day, window_days))
+    aging = (waits & ~followed) | unknown | failed
+    silent = np.where(aging, np.maximum(age, known), known)
+    rows = np.column_stack([update, month, known, silent, standing, other_work, count])
+    return tally_rows(rows, window_days)
 
 
 def updates_of(counts: Tally) -> Ints:

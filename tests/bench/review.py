@@ -98,7 +98,6 @@ def _outcomes(
                 "road_test": "still_there" if kind[i] == Standing.FAILED_AT_ROAD_TEST else "gone",
                 "other_work": bool(other[i]),
                 "installed": True,
-                "cost_minor": 0,
                 "counted_as": 1,
                 "reflashed_day": int(start[i]),
                 "reflashed_month": on.year * 12 + on.month - 1,

@@ -10,10 +10,9 @@ from starlette.responses import Response
 
 from kb.desk import case, followups, hearing
 from kb.desk.hearing import Heard
-from kb.desk.outcome_dates import FAILED
 from kb.desk.views import ConcernView
 from kb.errors import Conflict, KbError, NotFound
-from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import heard_form
 from web.files import csv_file

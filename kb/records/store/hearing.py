@@ -30,10 +30,13 @@ def remove(session: Session, row: FollowUpRow) -> None:
 
 
 class LastHeard(NamedTuple):
-    """The last answer with its day, and the last try that brought none; None where there was none."""
+    """The last answer with its day, the last try that brought none, and the last day the vehicle was known to
+    be OK; None where there was none.
+    """
 
     answer: tuple[date, str] | None = None
     tried: tuple[date, str] | None = None
+    fine: date | None = None
 
 
 def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHeard]:
@@ -47,6 +50,7 @@ def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHe
         )
         for concern_id, day, result in session.execute(query):
             before = found.get(concern_id, LastHeard())
+            fine = day if result == "fine" else before.fine
             told = {"tried" if result in TRIED else "answer": (day, result)}
-            found[concern_id] = before._replace(**told)
+            found[concern_id] = before._replace(fine=fine, **told)
     return found

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
-from sqlalchemy import bindparam, or_, select, update
+from sqlalchemy import select
 from sqlmodel import Session, col
 
-from kb.records.store.bulk import runs, table_of
-from kb.records.store.outcome_dates import installed
+from kb.records.store.bulk import runs
 from kb.records.tables import (
     ConcernCandidate,
     ConcernRow,
     NoteRow,
-    Outcome,
     ProgrammingEvent,
     Reflash,
     RepairOrder,
@@ -153,29 +151,6 @@ def candidate_pairs(session: Session, concern_ids: Iterable[int]) -> set[tuple[i
             for row in session.execute(pairs.where(col(ConcernCandidate.concern_id).in_(some)))
         )
     return found
-
-
-def reflash_days(session: Session, import_id: int) -> list[tuple[int, str, date, int]]:
-    """(vehicle, module, day, reflash id) in order of time, of every vehicle that the import reflashed."""
-    touched = (
-        select(col(ProgrammingEvent.vehicle_id))
-        .where(col(ProgrammingEvent.import_id) == import_id)
-        .distinct()
-    )
-    return installed(session, touched)
-
-
-def end_counts(session: Session, ends: Sequence[tuple[int, date]]) -> None:
-    """A reflash (id) counts no longer than to the day, unless it ended earlier for another reason."""
-    if not ends:
-        return
-    table = table_of(Outcome)
-    earlier = or_(table.c.count_ends_on.is_(None), table.c.count_ends_on > bindparam("day"))
-    change = update(table).where(table.c.reflash_id == bindparam("reflash"), earlier)
-    session.connection().execute(
-        change.values(count_ends_on=bindparam("day")),
-        [{"reflash": reflash, "day": day} for reflash, day in ends],
-    )
 
 
 def fold(text: str) -> str:

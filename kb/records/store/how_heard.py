@@ -7,10 +7,8 @@ from datetime import date
 from sqlalchemy import distinct, func, select
 from sqlmodel import Session, col
 
-from kb.records.store.outcome_counts import ONE_BY_ONE, TOGETHER
+from kb.nouns.outcomes import CountedAs, Standing
 from kb.records.tables import FollowUpRow, Outcome
-
-CAME_BACK = 1
 
 
 def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
@@ -28,9 +26,9 @@ def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str
             col(FollowUpRow.seen_on) <= as_of,
             # "+ 0": SQLite would else read all outcomes of the shop, not those of the concern.
             col(Outcome.shop_id) + 0 == shop_id,
-            col(Outcome.counted_as).in_((TOGETHER, ONE_BY_ONE)),
+            col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
             col(Outcome.other_work).is_(False),
-            col(Outcome.event_kind) == CAME_BACK,
+            col(Outcome.event_kind) == Standing.COMEBACK,
             col(Outcome.event_day) <= window_days,
             col(Outcome.reflashed_day) <= as_of.toordinal() - window_days,
         )

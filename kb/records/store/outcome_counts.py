@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,25 +11,22 @@ from sqlalchemy import (
     ColumnElement,
     Select,
     and_,
-    bindparam,
     exists,
     func,
     literal,
-    or_,
     select,
     union_all,
     update,
 )
 from sqlmodel import Session, col
 
-from kb.records.store.bulk import runs, table_of
+from kb.nouns.outcomes import CountedAs, Standing
+from kb.records.store.bulk import table_of
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
-TOGETHER, ONE_BY_ONE, WITH_ANOTHER = 1, 2, 3
-"""How an outcome is counted: with equal ones, alone, or not: another module of its sitting stands for it."""
-OPEN_KINDS = (4, 7)
+OPEN_KINDS = (Standing.IN_WINDOW, Standing.NOT_KNOWN)
 """Waiting and not known: their window may still be open."""
-AGING_KINDS = (0, 1, 2, *OPEN_KINDS)
+AGING_KINDS = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE, *OPEN_KINDS)
 """With failures: while the window may still be open, their age is told apart."""
 
 
@@ -57,7 +54,7 @@ def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: boo
     still_open = and_(
         start > wanted.as_of.toordinal() - wanted.window_days, col(Outcome.event_kind).in_(AGING_KINDS)
     )
-    whole = (*_chosen(shop_id, wanted), col(Outcome.counted_as) == TOGETHER)
+    whole = (*_chosen(shop_id, wanted), col(Outcome.counted_as) == CountedAs.TOGETHER)
     whole = (*whole, col(Outcome.heard_day) <= wanted.as_of.toordinal())
     if by_day:
         queries = [_grouped(wanted, start).where(*whole)]
@@ -74,14 +71,14 @@ def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool],
     """The condition that chooses the outcomes which `counted` leaves out; its halves read the index alone."""
     own = table_of(Outcome).alias("left_out")
     mine = select(own.c.id).where(own.c.shop_id == shop_id)
-    alone = mine.where(own.c.counted_as == ONE_BY_ONE)
-    later = mine.where(own.c.counted_as == TOGETHER, own.c.heard_day > wanted.as_of.toordinal())
+    alone = mine.where(own.c.counted_as == CountedAs.ONE_BY_ONE)
+    later = mine.where(own.c.counted_as == CountedAs.TOGETHER, own.c.heard_day > wanted.as_of.toordinal())
     return (*_chosen(shop_id, wanted), col(Outcome.id).in_(union_all(alone, later)))
 
 
 def counts() -> ColumnElement[bool]:
     """The condition that chooses outcomes which count, leaving out those that another stands for."""
-    return col(Outcome.counted_as) != WITH_ANOTHER
+    return col(Outcome.counted_as) != CountedAs.WITH_ANOTHER
 
 
 def concerns_with_more(session: Session, update_ids: Iterable[int]) -> list[int]:
@@ -112,31 +109,10 @@ def newest_with(
     return [one for one in session.execute(newest).scalars() if one is not None]
 
 
-def renew(session: Session, events: Sequence[Mapping[str, Any]]) -> None:
-    """Put the columns of counts of some outcomes; each mapping holds them and the `outcome` id."""
-    if not events:
-        return
-    table = table_of(Outcome)
-    columns: dict[str, Any] = {name: bindparam(name) for name in events[0] if name != "outcome"}
-    session.flush()
-    session.connection().execute(
-        update(table).where(table.c.id == bindparam("outcome")).values(columns), [dict(one) for one in events]
-    )
-
-
-def read_one_by_one(session: Session, concern_id: int) -> None:
-    """From now on the outcomes of this concern are read one by one, as is always right."""
-    table = table_of(Outcome)
-    session.execute(
-        update(table)
-        .where(table.c.concern_id == concern_id, table.c.counted_as == TOGETHER)
-        .values(counted_as=ONE_BY_ONE)
-    )
-
-
 def correct_odometers(session: Session, repair_order_id: int, before: int | None, now: int | None) -> int:
-    """Put the reading of a repair order's reflashes right where they had the one before, and read them one by
-    one from now on. Gives how many there were.
+    """Put the reading of a repair order's reflashes right where they had the one before; how many there were.
+
+    Their outcomes are to be renewed.
     """
     table = table_of(Outcome)
     ids = select(table.c.id).join(ConcernRow, col(ConcernRow.id) == table.c.concern_id)
@@ -145,26 +121,15 @@ def correct_odometers(session: Session, repair_order_id: int, before: int | None
     )
     found = list(session.execute(ids).scalars())
     session.execute(update(table).where(table.c.id.in_(found)).values(odometer=now))
-    told = (table.c.id.in_(found), table.c.counted_as == TOGETHER)
-    session.execute(update(table).where(*told).values(counted_as=ONE_BY_ONE))
     return len(found)
 
 
 def told_together(session: Session, import_id: int) -> list[int]:
     """Concerns of an import of which more than one row of it, or somebody else, tells."""
     own, other = table_of(Outcome), table_of(Outcome).alias("other")
-    ended = col(Outcome.count_ends_on).is_not(None)
     more = exists().where(other.c.concern_id == own.c.concern_id, other.c.id != own.c.id)
-    query = select(col(Outcome.concern_id)).where(col(Outcome.import_id) == import_id, or_(ended, more))
+    query = select(col(Outcome.concern_id)).where(col(Outcome.import_id) == import_id, more)
     return sorted(set(session.execute(query).scalars()))
-
-
-def concerns_of_reflashes(session: Session, reflash_ids: Iterable[int]) -> list[int]:
-    found: set[int] = set()
-    for some in runs(sorted(set(reflash_ids))):
-        query = select(col(Outcome.concern_id)).where(col(Outcome.reflash_id).in_(some))
-        found.update(session.execute(query).scalars())
-    return sorted(found)
 
 
 def names_in_use(session: Session, shop_id: int) -> tuple[list[str], list[str]]:

@@ -8,8 +8,9 @@ from datetime import date
 from sqlalchemy import and_, bindparam, exists, func, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.outcomes import CountedAs
 from kb.records.store.bulk import runs, table_of
-from kb.records.store.outcome_counts import ONE_BY_ONE, OPEN_KINDS, counts
+from kb.records.store.outcome_counts import OPEN_KINDS, counts
 from kb.records.tables import (
     Authorization,
     ConcernRow,
@@ -100,7 +101,7 @@ def waiting_outcomes(
     Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
     Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask.
     """
-    alone = col(Outcome.counted_as) == ONE_BY_ONE
+    alone = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
     long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
     later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
     here = exists().where(
@@ -126,7 +127,6 @@ def waiting_outcomes(
                     or_(long_ago, here),
                     or_(col(Outcome.event_day) < window_days, alone),
                     col(Outcome.event_kind).in_(OPEN_KINDS),
-                    col(Outcome.count_ends_on).is_(None),
                     ~sold,
                     counts(),
                 ),

@@ -48,18 +48,13 @@ class Reflash(SQLModel, table=True):
 
 
 class Outcome(SQLModel, table=True):
-    """What one reflash did for one concern, as dates; every report counts the installed ones from here.
+    """What one reflash did for one concern; every report counts the installed ones from here.
 
-    The dates follow from the follow-ups and are renewed in the same transaction as each of them:
-    `came_back_on` the first comeback, `other_cause_on` the day another cause was known,
-    `last_seen_on` the last day somebody knew how the vehicle was, `count_ends_on` the day after which
-    it no longer tells of this reflash (updated by air, reflashed again).
-
-    The columns from `counted_as` on are whole numbers that reports group by, renewed with the dates
-    (kb.outcomes.events): `counted_as` 0 not installed, 1 with equal ones, 2 read one by one, 3 not, since
-    another module of the same sitting, update and concern stands for it; `reflashed_day` and `heard_day` are
-    day numbers, `reflashed_month` is year * 12 + month - 1. `ask_on` is the day on which
-    the customer was promised a call; it goes with the next answer.
+    The columns from `counted_as` to `comeback_cost_minor` are the story of it (kb.outcomes.story) as whole
+    numbers that reports group by: they follow from what was done and heard, and are renewed in the same
+    transaction. `counted_as` is a CountedAs, `event_kind` a Standing (kb.nouns.outcomes); `reflashed_day` and
+    `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1, `event_day` counts from the
+    reflash. `ask_on` is the day on which the customer was promised a call; it goes with the next answer.
     """
 
     __tablename__ = "outcome"
@@ -91,11 +86,6 @@ class Outcome(SQLModel, table=True):
     road_test: str
     other_work: bool = False
     installed: bool = True
-    came_back_on: date | None = None
-    other_cause_on: date | None = None
-    last_seen_on: date | None = None
-    count_ends_on: date | None = None
-    cost_minor: int = 0
     counted_as: int = 0
     reflashed_day: int = 0
     reflashed_month: int = 0

@@ -26,7 +26,7 @@ from kb.nouns.outcomes import WindowRule
 from kb.outcomes.tally import FAILURES, Tally, tally
 from tests.factories import a_concern, a_vehicle
 from tests.kb.desk.importing import LEAD, TECH, history, take
-from tests.kb.outcomes.test_events import groups
+from tests.kb.outcomes.test_story import groups
 
 BEGIN = date(2026, 1, 5)
 days = st.integers(0, 290).map(lambda day: BEGIN + timedelta(day))
@@ -71,15 +71,15 @@ def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[
     kept = [
         one
         for one in found
-        if (chosen.since is None or one.facts.reflashed_on >= chosen.since)
-        and (not chosen.make or one.make.replace(" ", "").lower() == chosen.make)
+        if (chosen.since is None or one.reflashed_on >= chosen.since)
+        and (not chosen.make or one.reflash.make.replace(" ", "").lower() == chosen.make)
     ]
     spent: Counter[int] = Counter()
     for one in kept:
-        failed = one.observation.standing in FAILURES and not one.observation.other_work
-        spent[one.facts.update_id] += one.cost_minor if failed else 0
+        failed = one.standing in FAILURES and not one.other_work
+        spent[one.update_id] += one.cost_minor if failed else 0
     costs = {update: cost for update, cost in spent.items() if cost}
-    return tally([one.observation for one in kept], rule.days), costs
+    return tally(kept, rule.days), costs
 
 
 Heard = list[tuple[FollowUpResult, int, int | None, bool]]

@@ -20,16 +20,18 @@ from kb.desk.notes import NoteFilter
 from kb.desk.search import SearchRequest, search
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.notes import NoteState
+from kb.nouns.outcomes import Standing
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, VehicleRow
 from tests.factories import an_update
 from tests.kb.desk.importing import LEAD, TECH, counts, everything, history, notes_file, take, view
-from tests.kb.desk.slow_dates import renew_slowly
+from tests.kb.desk.slow_stories import renew_slowly
 
 pytestmark = pytest.mark.both_databases
 
 # The sample of 49 CFR 565.15 table V with its check digit; the other differs at positions 9 and 17.
 VIN, OTHER_VIN = "1G4AH59H45G118341", "1G4AH59H65G118342"
 HISTORY = "history"
+COMEBACK, OTHER_CAUSE, WAITING, ENDED = (Standing(kind) for kind in (1, 2, 4, 6))
 
 
 def outcomes(shop: RunningShop) -> list[Outcome]:
@@ -135,34 +137,29 @@ def test_rows_of_one_event_share_it_and_two_updates_share_a_concern(shop: Runnin
 
 
 @pytest.mark.parametrize(
-    ("said", "came_back", "other_cause", "last_seen", "ends"),
+    ("said", "kind", "day", "heard"),
     [
-        ({}, None, None, None, None),
-        ({"last_seen_on": "2026-05-01"}, None, None, "2026-05-01", None),
-        ({"returned_on": "2026-04-01"}, "2026-04-01", None, None, None),
-        ({"returned_on": "2026-04-01", "other_cause": "hose"}, None, "2026-04-01", None, None),
-        ({"last_seen_on": "2026-05-01", "other_cause": "hose"}, None, "2026-05-01", None, None),
-        ({"other_cause": "hose"}, None, "2026-03-02", None, None),
-        ({"last_seen_on": "2026-02-01"}, None, None, None, None),
-        ({"event": "sold", "last_seen_on": "2026-05-01"}, None, None, "2026-05-01", None),
-        ({"event": "updated by air", "returned_on": "2026-04-01"}, None, None, None, "2026-04-01"),
-        ({"event": "new complaint", "returned_on": "2026-04-01"}, None, None, None, None),
-        ({"event": "came back"}, "2026-03-02", None, None, None),
-        ({"event": "came back", "last_seen_on": "2026-07-01"}, "2026-03-02", None, None, None),
+        ({}, WAITING, 0, 0),
+        ({"last_seen_on": "2026-05-01"}, WAITING, 60, 60),
+        ({"returned_on": "2026-04-01"}, COMEBACK, 30, 30),
+        ({"returned_on": "2026-04-01", "other_cause": "hose"}, OTHER_CAUSE, 30, 30),
+        ({"last_seen_on": "2026-05-01", "other_cause": "hose"}, OTHER_CAUSE, 60, 60),
+        ({"other_cause": "hose"}, OTHER_CAUSE, 0, 0),
+        ({"last_seen_on": "2026-02-01"}, WAITING, 0, 0),
+        ({"event": "sold", "last_seen_on": "2026-05-01"}, ENDED, 60, 60),
+        ({"event": "updated by air", "returned_on": "2026-04-01"}, ENDED, 30, 30),
+        ({"event": "new complaint", "returned_on": "2026-04-01"}, WAITING, 0, 30),
+        ({"event": "came back"}, COMEBACK, 0, 0),
+        ({"event": "came back", "last_seen_on": "2026-07-01"}, COMEBACK, 0, 121),
     ],
 )
-def test_the_dates_of_an_outcome_follow_from_its_row(
-    sqlite_shop: RunningShop,
-    said: dict[str, str],
-    came_back: str | None,
-    other_cause: str | None,
-    last_seen: str | None,
-    ends: str | None,
+def test_what_reports_group_by_follows_from_the_row(
+    sqlite_shop: RunningShop, said: dict[str, str], kind: Standing, day: int, heard: int
 ) -> None:
+    """Days from the reflash on 2 March, counted by hand."""
     take(sqlite_shop, HISTORY, history(said))
     [one] = outcomes(sqlite_shop)
-    days = (one.came_back_on, one.other_cause_on, one.last_seen_on, one.count_ends_on)
-    assert [day and day.isoformat() for day in days] == [came_back, other_cause, last_seen, ends]
+    assert (one.event_kind, one.event_day, one.heard_day - one.reflashed_day) == (kind, day, heard)
 
 
 def test_a_later_reflash_of_the_same_module_ends_the_count_whatever_the_order_of_rows(
@@ -172,9 +169,10 @@ def test_a_later_reflash_of_the_same_module_ends_the_count_whatever_the_order_of
     other = {"ro_number": "3", "vin": VIN, "reflashed_on": "2026-07-01", "module": "TCM"}
     first = take(shop, HISTORY, history({"ro_number": "1", "vin": VIN}))
     second = take(shop, HISTORY, history(later, other))
-    assert [one.count_ends_on for one in outcomes(shop)] == [date(2026, 6, 1), None, None]
+    ends = [(one.event_kind, one.event_day) for one in outcomes(shop)]
+    assert ends == [(ENDED, 91), (WAITING, 0), (WAITING, 0)]
     import_undo.undo_import(shop, LEAD, second.id)
-    assert [one.count_ends_on for one in outcomes(shop)] == [None]
+    assert [(one.event_kind, one.event_day) for one in outcomes(shop)] == [(WAITING, 0)]
     import_undo.undo_import(shop, LEAD, first.id)
 
 
@@ -187,8 +185,8 @@ def test_what_a_later_file_tells_differently_is_changed_and_can_go_back(shop: Ru
         history({"vin": VIN, "returned_on": "2026-04-01", "cost": "128.50"}, {"line": "B", "vin": VIN}),
     )
     assert counts(changed) == (0, 1, 1)
-    assert [one.came_back_on for one in outcomes(shop)] == [date(2026, 4, 1), None]
-    assert [one.cost_minor for one in outcomes(shop)] == [12_850, 0]
+    told = [(one.event_kind, one.event_day, one.comeback_cost_minor) for one in outcomes(shop)]
+    assert told == [(COMEBACK, 30, 12_850), (WAITING, 0, 0)]
     import_undo.undo_import(shop, LEAD, changed.id)
     assert everything(shop) == before
 
@@ -233,7 +231,7 @@ def test_two_rows_that_heard_the_same_keep_one_each_when_one_of_them_changes(
     take(sqlite_shop, HISTORY, history(seen, other))
     before = everything(sqlite_shop)
     changed = take(sqlite_shop, HISTORY, history(seen | {"last_seen_on": "2026-06-01"}, other))
-    assert [one.last_seen_on for one in outcomes(sqlite_shop)] == [date(2026, 6, 1)] * 2
+    assert [one.event_day for one in outcomes(sqlite_shop)] == [91] * 2
     import_undo.undo_import(sqlite_shop, LEAD, changed.id)
     assert everything(sqlite_shop) == before
 
@@ -301,7 +299,7 @@ DIFFERENTLY: list[dict[str, str]] = [
 
 
 def renew_one_by_one(shop: RunningShop) -> None:
-    """The slow twin: each concern's dates by themselves."""
+    """The slow twin: each concern by itself."""
     with shop.writing(LEAD) as desk:
         for concern_id in desk.session.exec(select(ConcernRow.id)).all():
             renew_slowly(desk, concern_id or 0)

@@ -5,17 +5,29 @@ from __future__ import annotations
 import pytest
 from alembic import command
 from sqlalchemy import text
+from sqlmodel import col, select
 
-from kb.desk import closing, concerns, counted, hearing, observed, release, settings
-from kb.desk.context import RunningShop
-from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
+from kb.desk import (
+    closing,
+    concerns,
+    counted,
+    followups,
+    hearing,
+    observed,
+    programming,
+    release,
+    settings,
+)
+from kb.desk.context import Desk, RunningShop
+from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, RoadTest
 from kb.outcomes.tally import tally
 from kb.records.migrate import alembic_config, migrate
+from kb.records.tables import Outcome
 from tests.conftest import StandingClock
 from tests.factories import a_concern
 from tests.kb.desk.importing import LEAD
 from tests.kb.desk.test_counted_once import a_shop, sitting
-from tests.kb.outcomes.test_events import groups
+from tests.kb.outcomes.test_story import groups
 
 pytestmark = pytest.mark.both_databases
 
@@ -47,9 +59,45 @@ def test_outcomes_counted_by_older_rules_are_counted_by_todays_after_the_upgrade
     shop.memory.forget()
     with shop.reading(LEAD) as desk:
         rule = settings.current(desk).window_rule()
-        one_by_one = [one.observation for some in observed.gather(desk, desk.today).values() for one in some]
+        one_by_one = [one for some in observed.gather(desk, desk.today).values() for one in some]
         assert len(one_by_one) == 4
         assert groups(counted.count(desk, desk.today).counts) == groups(tally(one_by_one, rule.days))
+
+
+def test_what_had_ended_in_its_dates_alone_has_ended_in_what_reports_group_by(
+    shop: RunningShop, clock: StandingClock
+) -> None:
+    """One whose road test could not say, updated by air on day 25: before, its kind was NOT_KNOWN (7)."""
+    with shop.writing(LEAD) as desk:
+        _, unsure = a_shop(desk)
+        sitting(desk, unsure, {"PCM": 1})
+        programming.record_road_test(desk, unsure, RoadTest.CANNOT_SAY)
+        silent = concerns.open_concern(desk, a_concern(ro_number="7")).id
+        sitting(desk, silent, {"PCM": 1})
+    clock.move(days=25)
+    with shop.writing(LEAD) as desk:
+        by_air = FollowUpDraft(FollowUpResult.UPDATED_BY_AIR, desk.today)
+        hearing.record_follow_up(desk, unsure, by_air)
+        before, ended_on = columns(desk), desk.today
+        counts = groups(counted.count(desk, desk.today).counts)
+    engine = shop.records.engine
+    with engine.execution_options(beforeflash_writes=True).begin() as connection:
+        command.downgrade(alembic_config(connection), "0015")
+        old = "UPDATE outcome SET counted_as = 1, event_kind = 7, event_day = 0, count_ends_on = :day"
+        connection.execute(text(f"{old} WHERE concern_id = :concern"), {"day": ended_on, "concern": unsure})
+    migrate(engine)
+    shop.memory.forget()
+    clock.move(days=95)
+    with shop.reading(LEAD) as desk:
+        assert columns(desk) == before
+        assert groups(counted.count(desk, ended_on).counts) == counts
+        assert [one.concern_id for one in followups.due(desk)] == [silent]
+
+
+def columns(desk: Desk) -> list[tuple[int, ...]]:
+    """What reports group by, of each outcome."""
+    rows = desk.session.execute(select(Outcome).order_by(col(Outcome.id))).scalars()
+    return [(one.counted_as, one.event_kind, one.event_day, one.heard_day) for one in rows]
 
 
 def test_what_was_said_of_the_cameras_is_brought_over_as_not_done_or_not_required(shop: RunningShop) -> None:

@@ -36,7 +36,7 @@ def event(concern: int, update: int | None, result: ReflashResult, day: date = D
 
 
 def standing(desk: Desk, concern: int) -> list[Standing]:
-    return [one.observation.standing for one in observed.gather(desk, desk.today)[concern]]
+    return [one.standing for one in observed.gather(desk, desk.today)[concern]]
 
 
 @pytest.mark.parametrize("result", list(ReflashResult))
@@ -68,7 +68,7 @@ def test_follow_ups_may_come_in_any_order_and_the_first_comeback_counts(shop: Ru
         for after in days:
             seen = FollowUpDraft(FollowUpResult.CAME_BACK, DAY + timedelta(days=after))
             hearing.record_follow_up(desk, concern, seen)
-        one = observed.gather(desk, desk.today)[concern][0].observation
+        one = observed.gather(desk, desk.today)[concern][0]
     assert (one.standing, one.day) == (Standing.COMEBACK, 10)
 
 

@@ -53,7 +53,7 @@ def test_a_road_test_left_open_is_kept_as_not_done_and_enters_no_rate(shop: Runn
         programming.record_event(desk, programmed(concern, CalibrationSource.READ))
         assert case.read_concern(desk, concern).reflashes[0].road_test == RoadTest.NOT_DONE
         (outcome,) = observed.gather(desk, desk.today)[concern]
-    assert outcome.observation.standing is Standing.NOT_KNOWN
+    assert outcome.standing is Standing.NOT_KNOWN
 
 
 def test_a_charger_supports_no_programming(shop: RunningShop) -> None:

@@ -86,7 +86,7 @@ def test_a_sitting_that_served_two_concerns_is_one_event_counted_for_both(shop: 
         assert [[one.event_id for one in some] for some in views] == [[sitting], [sitting]]
         assert [[one.road_test for one in some] for some in views] == [["not_done"], ["gone"]]
         told = observed.gather(desk, desk.today)
-        assert [told[one][0].observation.other_work for one in (first, second)] == [True, True]
+        assert [told[one][0].other_work for one in (first, second)] == [True, True]
         with pytest.raises(Conflict, match="already"):
             sittings.join_sitting(desk, sitting, also)
         later = a_concern(ro_number="2", vehicle=a_vehicle(vin=VIN), opened_on=DAY + timedelta(days=2))

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 import numpy as np
 from hypothesis import strategies as st
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
-from kb.nouns.outcomes import Observation, ReflashOutcome, Standing, WindowRule
+from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 from kb.outcomes.conclusion import Answers
-from kb.outcomes.observe import observe
 from kb.outcomes.silence import Silence, SilentCounts
+from kb.outcomes.story import Story
 from kb.outcomes.tally import DayCounts
 
 REFLASHED = date(2026, 3, 2)
@@ -35,14 +36,19 @@ def came_back(days: int, odometer: int | None = None) -> FollowUpDraft:
     return heard(FollowUpResult.CAME_BACK, days, odometer)
 
 
-def passed(*follow_ups: FollowUpDraft, **facts: object) -> ReflashOutcome:
+def passed(*heard: FollowUpDraft, **facts: object) -> Story:
     """A reflash whose concern was duplicated before and gone at road test."""
-    return ReflashOutcome(1, REFLASHED, RoadTest.GONE, follow_ups=follow_ups, **facts)  # type: ignore[arg-type]
+    return Story(Reflashed(1, REFLASHED, RoadTest.GONE, **facts), heard)  # type: ignore[arg-type]
 
 
-def seen(outcome: ReflashOutcome, as_of: date = TODAY, rule: WindowRule = RULE) -> tuple[Standing, int]:
-    found: Observation = observe(outcome, rule, as_of)
+def seen(story: Story, as_of: date = TODAY, rule: WindowRule = RULE) -> tuple[Standing, int]:
+    found = story.seen_by(rule, as_of)
     return found.standing, found.day
+
+
+def all_seen(stories: Iterable[Story], rule: WindowRule, as_of: date) -> tuple[Observation, ...]:
+    """Reflashes of later days are left out."""
+    return tuple(one.seen_by(rule, as_of) for one in stories if one.reflash.reflashed_on <= as_of)
 
 
 def counts_of(times: list[int], failed: list[bool], window: int) -> DayCounts:
@@ -85,15 +91,17 @@ follow_ups = st.builds(
     day_known=st.booleans(),
 )
 
-outcomes = st.builds(
-    ReflashOutcome,
+reflashes = st.builds(
+    Reflashed,
     update_id=st.integers(1, 4),
     reflashed_on=st.dates(date(2026, 1, 1), date(2026, 12, 31)),
     road_test=st.sampled_from(RoadTest),
     duplicated_before=st.sampled_from(Duplicated),
     other_work=st.booleans(),
-    follow_ups=st.lists(follow_ups, max_size=4).map(tuple),
     odometer=st.none() | st.integers(0, 300_000),
     usual_gap_days=st.none() | st.integers(0, 120),
     superseded_on=st.none() | st.dates(date(2026, 1, 1), date(2027, 6, 1)),
+    other_cause_on=st.none() | st.dates(date(2026, 1, 1), date(2027, 6, 1)),
 )
+
+stories = st.builds(Story, reflashes, st.lists(follow_ups, max_size=4).map(tuple))

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from kb.errors import BadInput
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
-from kb.nouns.outcomes import ReflashOutcome, Standing, WindowRule
-from kb.outcomes.observe import observe, observe_all
+from kb.nouns.outcomes import Reflashed, Standing, WindowRule
+from kb.outcomes.story import Story
 from tests.kb.outcomes.made import (
     REFLASHED,
     RULE,
@@ -21,17 +21,17 @@ from tests.kb.outcomes.made import (
     came_back,
     fine,
     heard,
-    outcomes,
     passed,
     seen,
+    stories,
 )
 
 BY_AIR = FollowUpResult.UPDATED_BY_AIR
 
 
 def test_not_cured_at_road_test_fails_on_day_0_whatever_is_heard_later() -> None:
-    outcome = ReflashOutcome(1, REFLASHED, RoadTest.STILL_THERE, follow_ups=(fine(95),))
-    assert seen(outcome) == (Standing.FAILED_AT_ROAD_TEST, 0)
+    story = Story(Reflashed(1, REFLASHED, RoadTest.STILL_THERE), (fine(95),))
+    assert seen(story) == (Standing.FAILED_AT_ROAD_TEST, 0)
 
 
 @pytest.mark.parametrize(
@@ -88,16 +88,16 @@ def test_an_intermittent_is_watched_for_three_of_its_usual_gaps_on_the_scale_of_
 @pytest.mark.parametrize(
     "unsure",
     [
-        ReflashOutcome(1, REFLASHED, RoadTest.CANNOT_SAY),
-        ReflashOutcome(1, REFLASHED, RoadTest.GONE, Duplicated.NO),
-        ReflashOutcome(1, REFLASHED, RoadTest.GONE, Duplicated.NOT_TRIED),
+        Reflashed(1, REFLASHED, RoadTest.CANNOT_SAY),
+        Reflashed(1, REFLASHED, RoadTest.GONE, Duplicated.NO),
+        Reflashed(1, REFLASHED, RoadTest.GONE, Duplicated.NOT_TRIED),
     ],
 )
-def test_a_road_test_that_proves_nothing_waits_for_a_later_sighting(unsure: ReflashOutcome) -> None:
-    assert seen(unsure) == (Standing.NOT_KNOWN, 0)
-    assert seen(replace(unsure, follow_ups=(fine(40),))) == (Standing.OVERDUE, 40)
-    assert seen(replace(unsure, follow_ups=(fine(95),))) == (Standing.FOLLOWED_TO_WINDOW, 90)
-    assert seen(replace(unsure, follow_ups=(came_back(40),))) == (Standing.COMEBACK, 40)
+def test_a_road_test_that_proves_nothing_waits_for_a_later_sighting(unsure: Reflashed) -> None:
+    assert seen(Story(unsure)) == (Standing.NOT_KNOWN, 0)
+    assert seen(Story(unsure, (fine(40),))) == (Standing.OVERDUE, 40)
+    assert seen(Story(unsure, (fine(95),))) == (Standing.FOLLOWED_TO_WINDOW, 90)
+    assert seen(Story(unsure, (came_back(40),))) == (Standing.COMEBACK, 40)
 
 
 def test_an_air_update_or_a_superseding_reflash_ends_the_count_that_day() -> None:
@@ -149,7 +149,7 @@ def test_a_failure_since_nobody_knows_when_counts_from_the_last_day_it_was_known
 
 
 def test_other_work_in_the_same_visit_is_kept_apart() -> None:
-    assert observe(passed(fine(95), other_work=True), RULE, TODAY).other_work
+    assert passed(fine(95), other_work=True).seen_by(RULE, TODAY).other_work
 
 
 def test_what_cannot_be_is_passed_over_in_a_report() -> None:
@@ -157,28 +157,27 @@ def test_what_cannot_be_is_passed_over_in_a_report() -> None:
         assert seen(wrong)[0] in {Standing.OVERDUE, Standing.IN_WINDOW}
 
 
-def test_a_reflash_after_the_day_of_the_report_is_refused_alone_and_left_out_among_many() -> None:
+def test_a_reflash_after_the_day_of_the_report_is_refused() -> None:
     with pytest.raises(BadInput):
-        observe(passed(), RULE, after(-1))
-    assert observe_all([passed()], RULE, after(-1)) == ()
+        passed().seen_by(RULE, after(-1))
     with pytest.raises(BadInput):
-        observe(passed(), WindowRule(days=0), TODAY)
+        passed().seen_by(WindowRule(days=0), TODAY)
 
 
-@given(outcomes, st.dates(date(2026, 12, 31), date(2027, 12, 31)), st.integers(1, 200))
-def test_every_fact_gives_a_day_inside_the_window(outcome: ReflashOutcome, as_of: date, days: int) -> None:
-    found = observe(outcome, WindowRule(days=days), as_of)
+@given(stories, st.dates(date(2026, 12, 31), date(2027, 12, 31)), st.integers(1, 200))
+def test_every_fact_gives_a_day_inside_the_window(story: Story, as_of: date, days: int) -> None:
+    found = story.seen_by(WindowRule(days=days), as_of)
     assert 0 <= found.day <= days
     assert found.day <= found.silent_day <= days
     assert (found.standing == Standing.FOLLOWED_TO_WINDOW) <= (found.day == days)
 
 
-@given(outcomes, st.randoms(use_true_random=False))
-def test_the_order_in_which_follow_ups_were_typed_does_not_matter(outcome: ReflashOutcome, random) -> None:  # type: ignore[no-untyped-def]
-    shuffled: list[FollowUpDraft] = list(outcome.follow_ups)
+@given(stories, st.randoms(use_true_random=False))
+def test_the_order_in_which_follow_ups_were_typed_does_not_matter(story: Story, random) -> None:  # type: ignore[no-untyped-def]
+    shuffled: list[FollowUpDraft] = list(story.heard)
     random.shuffle(shuffled)
     later = date(2027, 12, 31)
-    first = observe(outcome, RULE, later)
-    second = observe(replace(outcome, follow_ups=tuple(shuffled)), RULE, later)
+    first = story.seen_by(RULE, later)
+    second = replace(story, heard=tuple(shuffled)).seen_by(RULE, later)
     assert first.standing == second.standing or {first.day} == {second.day}
     assert first.day == second.day

@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from kb.errors import BadInput
-from kb.nouns.outcomes import ReflashOutcome, ReflashReport, ReportRow, Standing
-from kb.outcomes.observe import observe_all
+from kb.nouns.outcomes import ReflashReport, ReportRow, Standing
 from kb.outcomes.ranking import rank
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.outcomes.shrinkage import CureChances
+from kb.outcomes.story import Story
 from kb.outcomes.tally import tally, tally_rows
-from tests.kb.outcomes.made import RULE, TODAY, outcomes
+from tests.kb.outcomes.made import RULE, TODAY, all_seen, stories
 
 # (update, month, day, silent_day, standing, other_work, count): an invented shop of two updates.
 ROWS = [
@@ -142,9 +142,9 @@ def test_impossible_counts_and_levels_are_refused() -> None:
 
 
 @settings(max_examples=60)
-@given(st.lists(outcomes, max_size=30))
-def test_any_facts_make_a_report_whose_numbers_add_up(facts: list[ReflashOutcome]) -> None:
-    observations = observe_all(facts, RULE, TODAY + timedelta(60))
+@given(st.lists(stories, max_size=30))
+def test_any_facts_make_a_report_whose_numbers_add_up(facts: list[Story]) -> None:
+    observations = all_seen(facts, RULE, TODAY + timedelta(60))
     shown = review(tally(observations, RULE.days), TODAY + timedelta(60))
     ended = Counter(o.update_id for o in observations if o.standing == Standing.ENDED and not o.other_work)
     for row in shown.rows:
@@ -165,9 +165,9 @@ def check_rates(row: ReportRow) -> None:
 
 
 @settings(max_examples=30)
-@given(st.lists(outcomes, min_size=1, max_size=30), st.integers(1, 3))
-def test_counting_equal_vehicles_together_changes_nothing(facts: list[ReflashOutcome], times: int) -> None:
-    observations = observe_all(facts * times, RULE, TODAY)
+@given(st.lists(stories, min_size=1, max_size=30), st.integers(1, 3))
+def test_counting_equal_vehicles_together_changes_nothing(facts: list[Story], times: int) -> None:
+    observations = all_seen(facts * times, RULE, TODAY)
     single = tally(observations, RULE.days)
     groups = Counter(
         (o.update_id, o.month, o.day, o.silent_day, int(o.standing), int(o.other_work)) for o in observations

@@ -12,18 +12,19 @@ import pytest
 from scipy import special, stats
 
 from kb.nouns.concerns import RoadTest
-from kb.nouns.outcomes import ReflashOutcome
+from kb.nouns.outcomes import Reflashed
 from kb.outcomes.comparison import compare
 from kb.outcomes.funnel import funnel
 from kb.outcomes.interval import band, beta_product
-from kb.outcomes.observe import observe_all
 from kb.outcomes.rates import both_readings, cure_rates
 from kb.outcomes.shrinkage import CureChances, cure_chances, vehicles_of
+from kb.outcomes.story import Story
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Floats, tally, updates_of
 from tests.kb.outcomes.made import (
     RULE,
     TODAY,
+    all_seen,
     came_back,
     counts_of,
     even_silence,
@@ -134,7 +135,7 @@ def test_a_difference_adds_the_squared_distances_of_both_single_intervals() -> N
 def test_rates_as_known_and_if_silence_is_fine_are_loops_over_the_facts() -> None:
     rng = np.random.default_rng(23)
     for _ in range(30):
-        facts: list[ReflashOutcome] = []
+        facts: list[Story] = []
         known: dict[int, list[Vehicle]] = {}
         silent: dict[int, list[Vehicle]] = {}
         for _ in range(int(rng.integers(1, 40))):
@@ -146,15 +147,15 @@ def test_rates_as_known_and_if_silence_is_fine_are_loops_over_the_facts() -> Non
             shifted = type(told)(told.result, start + timedelta(heard))
             follow_ups = () if kind == "not asked" else (shifted,)
             extra = kind == "other work"
-            one = ReflashOutcome(update, start, RoadTest.GONE, other_work=extra, follow_ups=follow_ups)
-            facts.append(one)
+            one = Reflashed(update, start, RoadTest.GONE, other_work=extra)
+            facts.append(Story(one, follow_ups))
             if not extra:
                 back = kind == "comeback"
                 last = heard if follow_ups else 0
                 known.setdefault(update, []).append((last, back))
                 # A comeback after the window was free of the concern until then.
                 silent.setdefault(update, []).append((heard, True) if back else (age, False))
-        counts = tally(observe_all(facts, RULE, TODAY), RULE.days)
+        counts = tally(all_seen(facts, RULE, TODAY), RULE.days)
         updates = updates_of(counts)
         rates = cure_rates(*both_readings(counts, updates), 0.9)
         for i, update in enumerate(updates.tolist()):

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.observe import observe_all
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import (
     STREAM,
@@ -23,11 +22,11 @@ from kb.outcomes.replays import (
     even_stream,
     limit_passed,
 )
-from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_of
+from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence
 from kb.outcomes.tally import tally
 from kb.outcomes.watch import watch
-from tests.kb.outcomes.made import RULE, TODAY, outcomes
+from tests.kb.outcomes.made import RULE, TODAY, all_seen, stories
 
 WINDOW = 90
 DAYS = np.arange(WINDOW + 1)
@@ -192,11 +191,13 @@ def test_an_alarm_that_hangs_on_silence_is_not_given() -> None:
 
 
 @settings(max_examples=60)
-@given(st.lists(outcomes, max_size=25))
+@given(st.lists(stories, max_size=25))
 def test_any_facts_can_be_watched_by_day_or_by_month(facts: list) -> None:  # type: ignore[type-arg]
-    observations = observe_all(facts, RULE, TODAY)
-    by_day = sightings_of(observations, RULE.days, TODAY)
-    by_month = sightings_by_month(tally(observations, RULE.days), TODAY)
+    observations = all_seen(facts, RULE, TODAY)
+    counts = tally(observations, RULE.days)
+    start = np.array([one.reflashed_on.toordinal() for one in observations], dtype=np.int64)
+    by_day = sightings_on_days(counts, start, TODAY)
+    by_month = sightings_by_month(counts, TODAY)
     assert by_day.keys() == by_month.keys()
     for update, seen in by_day.items():
         kept = [o for o in observations if o.update_id == update and not o.other_work]
