@@ -161,7 +161,7 @@ def log_density(common: Hierarchy, record: UpdateRecord) -> Floats:
     return _log_density(common.a.tobytes(), common.b.tobytes(), common.weight.tobytes(), record)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def _log_density(a_bytes: bytes, b_bytes: bytes, weight_bytes: bytes, record: UpdateRecord) -> Floats:
     common = Hierarchy(*(np.frombuffer(some) for some in (a_bytes, b_bytes, weight_bytes)))
     found: Floats = log_densities(common, [record])[0]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logit
 
-from kb.advice import belief, evidence
+from kb.advice import evidence, starting
 from kb.advice.belief import Floats, UpdateRecord
 from kb.advice.evidence import CheckBelief
 from kb.advice.learn import Learned
@@ -76,26 +76,26 @@ def chances(
     random = np.random.default_rng(seed(concern.concern_id, learned.revision))
     a, b = fit.draws(settings.draws, random)
     ratios = {c.definition.key: _ratio_draws(learned, c, settings.draws, random) for c in said}
-    starting, alone, reasons, drawn = [], [], [], []
+    starts, alone, reasons, drawn = [], [], [], []
     for candidate in candidates:
         record = learned.record(candidate.note_id)
-        start = belief.starting_mean(learned.common, record)
+        start = starting.mean(learned.starts, candidate.note_id)
         why = (
             *_beginnings(candidate, record, start, learned, settings),
             *_pushes(candidate, said, aside, learned),
         )
-        starting.append(start)
+        starts.append(start)
         reasons.append(why)
         alone.append(sum(e.log_odds for e in why))
         push = _grade_draws(learned, candidate, settings.draws, random)
         for check in said:
             if check.definition.key not in aside and attached(check, candidate):
                 push = push + ratios[check.definition.key]
-        start_draws = belief.starting_draws(learned.common, record, settings.draws, random)
+        start_draws = starting.draws(learned.starts, candidate.note_id, settings.draws, random)
         drawn.append(logit(np.clip(start_draws, 1e-12, 1 - 1e-12)) + a + b * push)
     log_odds = np.array(alone)
     return Chances(
-        tuple(starting),
+        tuple(starts),
         tuple(1.0 / (1.0 + math.exp(-x)) for x in alone),
         tuple(float(x) for x in shares(log_odds)),
         shares(np.array(drawn).reshape(len(candidates), settings.draws).T)[:, :-1],

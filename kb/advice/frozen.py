@@ -1,6 +1,6 @@
 """Everything that one piece of advice rests on, small enough to keep, and the same advice from it again.
 
-The grid that all updates have in common is not kept: it follows from their records, number for number.
+The grids that all updates have in common are not kept: they follow from their records, number for number.
 """
 
 from __future__ import annotations
@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from kb.advice import starting
 from kb.advice.advise import advise
-from kb.advice.belief import UpdateRecord, common_belief
+from kb.advice.belief import UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
 from kb.advice.learn import Learned
 from kb.advice.tempering import Tempering
@@ -17,8 +18,20 @@ from kb.nouns.advice import Advice, AdviceSettings, ConcernInHand
 
 
 @dataclass(frozen=True, slots=True)
+class FrozenStart:
+    """Records, and those carried on, under one value of the share told unasked."""
+
+    records: Mapping[int, UpdateRecord]
+    carried: Mapping[int, UpdateRecord]
+
+
+@dataclass(frozen=True, slots=True)
 class FrozenInputs:
-    """The concern, the settings, and the beliefs of that moment (of the checks in hand only)."""
+    """The concern, the settings, and the beliefs of that moment (of the checks in hand only).
+
+    `records` and `carried` are of the first start, `further` the other ones; advice frozen when that share
+    stood at its mean has none.
+    """
 
     concern: ConcernInHand
     settings: AdviceSettings
@@ -31,33 +44,35 @@ class FrozenInputs:
     tempering: Tempering
     alike: tuple[tuple[str, str], ...]
     lead_notices: tuple[str, ...]
+    further: tuple[FrozenStart, ...] = ()
 
 
 def freeze(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -> FrozenInputs:
     keys = {check.definition.key for check in concern.checks}
+    first, *further = (FrozenStart(one.records, one.carried) for one in learned.starts)
     return FrozenInputs(
         concern,
         settings,
         learned.revision,
         learned.closed,
-        learned.records,
-        learned.carried,
+        first.records,
+        first.carried,
         {key: belief for key, belief in learned.checks.items() if key in keys},
         learned.grades,
         learned.tempering,
         tuple(sorted(pair for pair in learned.alike if keys.issuperset(pair))),
         learned.lead_notices,
+        tuple(further),
     )
 
 
 def replay(frozen: FrozenInputs) -> Advice:
     """The advice of that moment, from its inputs alone."""
+    first = FrozenStart(frozen.records, frozen.carried)
     learned = Learned(
         frozen.revision,
         frozen.closed,
-        common_belief(frozen.records.values(), frozen.settings),
-        frozen.records,
-        frozen.carried,
+        tuple(starting.start(one.records, one.carried, frozen.settings) for one in (first, *frozen.further)),
         frozen.checks,
         frozen.grades,
         frozen.tempering,

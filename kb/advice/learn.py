@@ -6,11 +6,14 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.advice import alike, belief, evidence, tempering
-from kb.advice.belief import Hierarchy, UpdateRecord
+import numpy as np
+
+from kb.advice import alike, belief, evidence, starting, tempering
+from kb.advice.belief import UpdateRecord
 from kb.advice.evidence import CheckBelief, GradeBelief
 from kb.advice.looking_back import LookingBack, Waiting
 from kb.advice.selection import Considered, reflashed_anyway, told_by
+from kb.advice.starting import Start
 from kb.nouns.advice import (
     AdviceSettings,
     CarryOver,
@@ -26,14 +29,12 @@ from kb.outcomes.silence import Silence, nothing_counted
 class Learned:
     """Beliefs by which every concern is advised until the next outcome. Keep it by revision.
 
-    `records` are the updates' own; `carried` adds what they take over from calibrations they replaced.
+    `starts` are equally likely: one for each value of the share told unasked, one alone if nobody is silent.
     """
 
     revision: int
     closed: int
-    common: Hierarchy
-    records: Mapping[int, UpdateRecord]
-    carried: Mapping[int, UpdateRecord]
+    starts: tuple[Start, ...]
     checks: Mapping[str, CheckBelief]
     grades: GradeBelief
     tempering: tempering.Tempering
@@ -43,12 +44,13 @@ class Learned:
     @property
     def of_updates(self) -> EvidenceCounts:
         """Cured and not cured of all updates together."""
-        every = self.records.values()
+        every = self.starts[0].records.values()
         cured, other = sum(one.cured for one in every), sum(one.not_cured for one in every)
         return EvidenceCounts(cured=round(cured), not_cured=round(other))
 
     def record(self, update_id: int) -> UpdateRecord:
-        return self.carried.get(update_id) or self.records.get(update_id) or UpdateRecord()
+        """With the known answers, which are the same in every start."""
+        return self.starts[0].record(update_id)
 
 
 def learn(
@@ -63,24 +65,22 @@ def learn(
     """All beliefs at once. Concerns without a known answer count only by their open windows."""
     every = tuple(concerns)
     closed = tuple(c for c in every if evidence.answer_counts(c))
-    records, waiting = update_records(every, silence or nothing_counted(settings.window_days))
+    by_told, waiting = update_records(every, silence or nothing_counted(settings.window_days))
     counted = evidence.counted(closed)
     counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
     grades = evidence.grade_belief(closed, settings)
-    common = belief.common_belief(records.values(), settings)
+    starts = tuple(starting.start(one, _carried(one, carry_overs, settings), settings) for one in by_told)
     agreeing = alike.agreeing(counted, settings)
     same = alike.grouped(checks) | {(p.first, p.second) for p in agreeing}
     strengths = {key: known.strength for key, known in beliefs.items()}
-    looking_back = LookingBack(common, records, beliefs, strengths, grades, same)
+    looking_back = LookingBack(starts, beliefs, strengths, grades, same)
     latest = settings.tempering_concerns
     fitted = tempering.fit(*looking_back.rows(counted[-latest:], waiting[-latest:]))
     return Learned(
         revision,
         len(closed),
-        common,
-        records,
-        _carried(records, carry_overs, settings),
+        starts,
         beliefs,
         grades,
         fitted,
@@ -91,33 +91,57 @@ def learn(
 
 def update_records(
     concerns: Iterable[PastConcern], silence: Silence
-) -> tuple[dict[int, UpdateRecord], list[Waiting]]:
-    """Per update: cured, not cured, and what the open windows of its vehicles tell.
+) -> tuple[list[dict[int, UpdateRecord]], list[Waiting]]:
+    """Per update: cured, not cured, and what the open windows of its vehicles tell; for each value of h.
 
     A vehicle still free tells more than its days: that it was reflashed at all (kb/advice/selection.py). The
-    concerns of those come beside it, with what each tells.
+    concerns of those come beside it, with what each tells. Where there are none, h makes no difference.
     """
     cured: Counter[int] = Counter()
     failed: Counter[int] = Counter()
     other: Counter[int] = Counter()
-    free: list[tuple[PastConcern, int, float]] = []
+    free: list[tuple[PastConcern, InWindow]] = []
     for concern in concerns:
         if evidence.answer_counts(concern):
             for update in evidence.answered_for(concern):
                 _side(concern, update, cured, failed, other)[update] += 1
         elif not concern.other_work:
-            free += [(concern, w.update_id, known_by(w, silence)) for w in concern.in_window]
-    shown = [v for _concern, _update, v in free]
-    anyway = reflashed_anyway(Considered(cured.total(), failed.total(), other.total(), shown))
-    waiting = [Waiting(concern, update, told_by(v, anyway)) for concern, update, v in free]
+            free += [(concern, vehicle) for vehicle in concern.in_window]
+    points = silence.told.tolist() if free else [silence.mean_told]
+    vehicles = [vehicle for _concern, vehicle in free]
+    sides = cured.total(), failed.total(), other.total()
+    telling = [what_silence_tells(vehicles, sides, silence, told) for told in points]
+    by_point = [_records(vehicles, told, cured, failed + other) for told in telling]
+    waiting = [
+        Waiting(concern, vehicle.update_id, told)
+        for (concern, vehicle), told in zip(free, zip(*telling, strict=True), strict=True)
+    ]
+    return by_point, waiting
+
+
+def what_silence_tells(
+    vehicles: Sequence[InWindow], known: tuple[int, int, int], silence: Silence, told: float
+) -> list[float]:
+    """Of each silent vehicle the chance v' that it would not be, were it not cured and h = `told`.
+
+    `known` answers of the shop: cured, failed, never reflashed. To four digits, which every decision keeps.
+    """
+    seen, age = (np.array([getattr(one, day) for one in vehicles], dtype=np.int64) for day in ("seen", "age"))
+    shown = silence.known_by(seen, age, told).tolist()
+    anyway = reflashed_anyway(Considered(*known, shown))
+    return [round(told_by(v, anyway), 4) for v in shown]
+
+
+def _records(
+    vehicles: Sequence[InWindow], told: Sequence[float], cured: Counter[int], not_cured: Counter[int]
+) -> dict[int, UpdateRecord]:
     windows: dict[int, list[float]] = {}
-    for one in waiting:
-        windows.setdefault(one.update_id, []).append(one.told)
-    records = {
-        update: belief.counted_windows(cured[update], failed[update] + other[update], windows.get(update, ()))
-        for update in sorted(cured.keys() | failed.keys() | other.keys() | windows.keys())
+    for vehicle, v in zip(vehicles, told, strict=True):
+        windows.setdefault(vehicle.update_id, []).append(v)
+    return {
+        update: belief.counted_windows(cured[update], not_cured[update], windows.get(update, ()))
+        for update in sorted(cured.keys() | not_cured.keys() | windows.keys())
     }
-    return records, waiting
 
 
 def _side(
@@ -126,11 +150,6 @@ def _side(
     if update == concern.cured_by:
         return cured
     return failed if update in concern.reflashed else other
-
-
-def known_by(vehicle: InWindow, silence: Silence) -> float:
-    """The chance v that a failure of this vehicle would be known by now, at mean h."""
-    return float(silence.known_by(vehicle.seen, vehicle.age, silence.mean_told))
 
 
 def _carried(

@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.special import expit, logit
 
 from kb.advice import belief, evidence
-from kb.advice.belief import Floats, Hierarchy, UpdateRecord
+from kb.advice.belief import Floats, UpdateRecord
 from kb.advice.evidence import CheckBelief, Counted, GradeBelief
+from kb.advice.starting import Start
 from kb.nouns.advice import PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult
 
@@ -19,25 +21,24 @@ _NOTHING, _CURED, _NOT_CURED = UpdateRecord(), UpdateRecord(cured=1), UpdateReco
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """A concern reflashed with one update, not heard of: `told` as the update's open windows hold it."""
+    """A concern reflashed with one update, not heard of: `told` as its windows hold it, by start."""
 
     concern: PastConcern
     update_id: int
-    told: float
+    told: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class LookingBack:
     """Everything learned from all closed concerns, to be asked with one of them left out."""
 
-    common: Hierarchy
-    records: Mapping[int, UpdateRecord]
+    starts: tuple[Start, ...]
     checks: Mapping[str, CheckBelief]
     strengths: Mapping[str, float]
     grades: GradeBelief
     alike: frozenset[tuple[str, str]]
-    _densities: dict[UpdateRecord, Floats] = field(default_factory=dict)
-    _starts: dict[tuple[int, UpdateRecord], float] = field(default_factory=dict)
+    _densities: dict[tuple[int, UpdateRecord], Floats] = field(default_factory=dict)
+    _starts: dict[tuple[int, tuple[UpdateRecord, ...]], float] = field(default_factory=dict)
 
     def rows(
         self, concerns: Sequence[Counted], waiting: Sequence[Waiting] = ()
@@ -65,7 +66,7 @@ class LookingBack:
             push = self.grades.log_ratio_without(candidate.grade, cured) if candidate.grade else 0.0
             push += sum(value for attached, value in kept if update in attached)
             left_out = (_CURED if cured else _NOT_CURED) if update in answered else _NOTHING
-            rows.append((self._start(update, left_out), push, float(cured), update))
+            rows.append((self._start(update, (left_out,)), push, float(cured), update))
         *lead, update = max(rows, key=lambda row: row[0] + row[1])
         return (lead[0], lead[1], lead[2], math.nan) if update in answered else None
 
@@ -79,10 +80,11 @@ class LookingBack:
             update = candidate.update_id
             push = self.grades.log_ratio(candidate.grade) if candidate.grade else 0.0
             push += sum(value for attached, value in kept if update in attached)
-            left_out = UpdateRecord(in_window=(one.told,)) if update == one.update_id else _NOTHING
-            rows.append((self._start(update, left_out), push, update))
+            told = [UpdateRecord(in_window=(v,)) for v in one.told]
+            left_out = told if update == one.update_id else [_NOTHING]
+            rows.append((self._start(update, tuple(left_out)), push, update))
         start, push, update = max(rows, key=lambda row: row[0] + row[1])
-        return (start, push, 0.0, 1.0 - one.told) if update == one.update_id else None
+        return (start, push, 0.0, 1.0 - sum(one.told) / len(one.told)) if update == one.update_id else None
 
     def _findings(self, concern: PastConcern) -> list[PastFinding]:
         """Those that the last advice before the decision rested on."""
@@ -91,20 +93,28 @@ class LookingBack:
         aside = evidence.stronger_only(self.strengths, (f.check for f in findings), self.alike)
         return [f for f in findings if f.check not in aside]
 
-    def _start(self, update_id: int, left_out: UpdateRecord) -> float:
-        """Logit of an update's starting chance without one of its concerns; once for each kind of concern."""
+    def _start(self, update_id: int, left_out: tuple[UpdateRecord, ...]) -> float:
+        """Logit of an update's starting chance without one of its concerns (by start, or the same in all);
+        once for each kind of concern.
+        """
         key = (update_id, left_out)
         if key not in self._starts:
-            density = self._density(self.records.get(update_id, _NOTHING))
-            self._starts[key] = belief.log_odds_without(density, left_out)
+            gone = left_out * len(self.starts) if len(left_out) == 1 else left_out
+            odds = [
+                belief.log_odds_without(self._density(at, start.records.get(update_id, _NOTHING)), one)
+                for at, (start, one) in enumerate(zip(self.starts, gone, strict=True))
+            ]
+            self._starts[key] = float(logit(expit(odds).mean()))
         return self._starts[key]
 
-    def _density(self, record: UpdateRecord) -> Floats:
-        """Of all records together the first time it is asked for."""
-        if not self._densities:
-            every = list({*self.records.values(), _NOTHING})
-            self._densities.update(zip(every, belief.log_densities(self.common, every), strict=True))
-        return self._densities[record]
+    def _density(self, at: int, record: UpdateRecord) -> Floats:
+        """Of all records of a start together the first time one is asked for."""
+        if (at, record) not in self._densities:
+            start = self.starts[at]
+            every = list({*start.records.values(), _NOTHING})
+            found = belief.log_densities(start.common, every)
+            self._densities.update({(at, one): row for one, row in zip(every, found, strict=True)})
+        return self._densities[at, record]
 
     def _push(self, concern: PastConcern, finding: PastFinding, added: PastFinding | None) -> float:
         """Log likelihood ratio of a finding with what this concern added to the counts taken out."""

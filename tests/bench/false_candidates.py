@@ -16,14 +16,16 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from demo_data.shops import CHECKS, GRADE_IF_NOT, GRADES, Case, Shop, open_case, open_shop
+from demo_data.shops import CHECKS, GRADE_IF_NOT, GRADES, LABOR_RATE, Case, Shop, open_case, open_shop
 from kb.advice.choosing import next_step
 from kb.advice.learn import learn
 from kb.advice.plan import Solution, solve_joint
 from kb.advice.problem import PlanCheck, PlanUpdate, Problem
 from kb.advice.states import joint_chances
 from kb.nouns.advice import PastConcern
-from tests.bench.policy import AGAIN, LABOR_RATE, LEARNING, SETTINGS, believed, lived, true_cost, truth
+from tests.bench.living import lived
+from tests.bench.policy import AGAIN, LEARNING
+from tests.bench.yardstick import SETTINGS, believed, true_cost, truth
 
 UNRELATED = 0.5
 RULES: Mapping[str, float] = {"shared words": 31 / 60, "about it": 2 / 65}
@@ -31,9 +33,9 @@ RULES: Mapping[str, float] = {"shared words": 31 / 60, "about it": 2 / 65}
 
 def unrelated(shop: Shop, random: np.random.Generator) -> Case:
     """A complaint about something else, on a vehicle that an update covers."""
-    update = int(random.choice(len(shop.cures)))
+    update = int(random.choice(shop.often.size))
     grade = GRADES[random.choice(3, p=GRADE_IF_NOT)]
-    results = random.random(CHECKS) < shop.yes[:, 1]
+    results = random.random(CHECKS) < shop.yes[0, :, 1]
     return Case((update,), (grade,), None, tuple(bool(one) for one in results))
 
 
@@ -41,7 +43,7 @@ def nothing_cures(shop: Shop, case: Case) -> Solution:
     """The truth of such a complaint: something else for sure."""
     checks = tuple(
         PlanCheck(d.key, (float(up), float(down)), d.minutes / 60 * LABOR_RATE, key=d.key)
-        for d, (up, down) in zip(shop.guesses, shop.yes, strict=True)
+        for d, (up, down) in zip(shop.guesses, shop.yes[0], strict=True)
     )
     updates = (PlanUpdate(str(case.updates[0]), 0.0, shop.reflash),)
     problem = Problem(updates, checks, shop.diagnosis, shop.rework)

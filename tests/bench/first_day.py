@@ -17,7 +17,7 @@ from demo_data.shops import UPDATES, Shop, open_case, open_shop
 from kb.advice.choosing import next_step
 from kb.advice.learn import learn
 from kb.nouns.advice_settings import ANSWER_WEIGHT, NOT_SURE, OWNERS_ANSWER, Guess
-from tests.bench.policy import SETTINGS, believed, true_cost, truth
+from tests.bench.yardstick import SETTINGS, believed, true_cost, truth
 
 CONCERNS = 40
 WORLDS = {"few cure": (0.05, 0.2), "as usual": (0.3, 0.6), "most cure": (0.7, 0.9)}
@@ -27,11 +27,11 @@ WORLDS = {"few cure": (0.05, 0.2), "as usual": (0.3, 0.6), "most cure": (0.7, 0.
 def shop_in(world: tuple[float, float], random: np.random.Generator) -> Shop:
     mean, strength = random.uniform(*world), random.uniform(3.0, 12.0)
     cures = random.beta(mean * strength, (1 - mean) * strength, UPDATES)
-    return replace(open_shop(random), cures=np.clip(cures, 0.01, 0.99))
+    return replace(open_shop(random), cures=np.clip(cures, 0.01, 0.99)[None])
 
 
 def starts(shop: Shop, random: np.random.Generator) -> dict[str, Guess]:
-    sold = shop.cures[random.integers(0, UPDATES, 10)]
+    sold = shop.cures[0, random.integers(0, UPDATES, 10)]
     k = int((random.random(10) < sold).sum())
     return {
         "not sure": NOT_SURE,

@@ -11,14 +11,14 @@ import pytest
 from scipy.special import logit
 from sklearn.naive_bayes import BernoulliNB
 
+from kb.advice import starting
 from kb.advice.alike import agreeing, grouped
-from kb.advice.belief import Beta, UpdateRecord, starting_mean
+from kb.advice.belief import Beta
 from kb.advice.evidence import CheckBelief, EvidenceCounts, counted, log_ratio, stronger_only
-from kb.advice.learn import Learned, known_by, learn
+from kb.advice.learn import Learned, learn
 from kb.advice.sharing import shares
 from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern
 from kb.nouns.concerns import FindingResult
-from kb.outcomes.silence import Silence
 from tests.kb.advice.makers import ANSWERED, DECIDED, check, finding, past
 
 YES, NO = FindingResult.YES, FindingResult.NO
@@ -119,38 +119,29 @@ def test_a_cure_by_an_update_the_check_is_not_attached_to_counts_as_not_cured() 
 
 
 def test_a_cure_by_another_update_says_nothing_of_this_one_against_something_else() -> None:
-    records = learned(past(1, 2, updates=(1, 2)), past(2, None), past(3, 1)).records
-    assert (records[1].cured, records[1].not_cured) == (1, 1)
-    assert (records[2].cured, records[2].not_cured) == (1, 0)
+    got = learned(past(1, 2, updates=(1, 2)), past(2, None), past(3, 1))
+    assert (got.record(1).cured, got.record(1).not_cured) == (1, 1)
+    assert (got.record(2).cured, got.record(2).not_cured) == (1, 0)
 
 
 def test_two_updates_of_which_one_always_cures_share_nearly_everything() -> None:
     """Counted as failures of each other they would leave a third for something else that never came."""
     got = learned(*(past(i, 1 + i % 2, updates=(1, 2)) for i in range(60)))
-    starts = np.array([starting_mean(got.common, got.record(u)) for u in (1, 2)])
+    starts = np.array([starting.mean(got.starts, u) for u in (1, 2)])
     assert shares(logit(starts)) == pytest.approx([0.5, 0.5, 0.0], abs=0.02)
 
 
 def test_other_work_leaves_an_updates_record_untouched() -> None:
-    assert learned(past(1, 1, other_work=True)).records == {}
-
-
-def test_a_silent_vehicle_counts_by_the_failures_that_would_be_known_at_its_age() -> None:
-    """F = .2, .6, .9, 1 on days 0 to 3, of ten failures seven told unasked: by hand .2 + .7 (.9 - .2)."""
-    silence = Silence(np.array([0.2, 0.6, 0.9, 1.0]), np.array([0.6, 0.8]), 0.0)
-    assert known_by(InWindow(1, 0, 2), silence) == pytest.approx(0.69)
-    assert known_by(InWindow(1, 2, 2), silence) == pytest.approx(0.9)
-    assert known_by(InWindow(1, 1, 3), silence) == pytest.approx(0.6 + 0.7 * 0.4)
+    assert learned(past(1, 1, other_work=True)).starts[0].records == {}
 
 
 def test_the_longer_a_vehicle_stays_free_the_more_its_open_window_speaks_for_the_update() -> None:
     def chance(days: int) -> float:
         seen = past(1, None, answer_known=False, in_window=(InWindow(1, 0, days),))
-        got = learned(seen)
-        return starting_mean(got.common, got.record(1))
+        return starting.mean(learned(seen).starts, 1)
 
     assert chance(1) < chance(30) < chance(80)
-    assert chance(1) > starting_mean(learned().common, UpdateRecord()) - 1e-9
+    assert chance(1) > starting.mean(learned().starts, 1) - 1e-9
 
 
 def test_a_newer_calibration_starts_from_the_record_it_replaced_at_reduced_weight() -> None:

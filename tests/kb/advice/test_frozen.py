@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from pydantic import TypeAdapter
 
@@ -12,20 +13,21 @@ from kb.advice.advise import advise
 from kb.advice.frozen import FrozenInputs, freeze, replay
 from kb.advice.learn import Learned, learn
 from kb.nouns.advice import AdviceSettings, CheckInHand, InWindow
+from kb.outcomes.silence import Silence, nothing_counted
 from tests.kb.advice.makers import candidate, check, in_hand, past
 
 SETTINGS = AdviceSettings()
 INPUTS = TypeAdapter(FrozenInputs)
 
 
-def with_silent(silent: int) -> Learned:
+def with_silent(silent: int, silence: Silence | None = None) -> Learned:
     """Thirty answers and so many vehicles free when last seen on one of ninety days."""
     known = [past(i, 1 if i % 3 else None) for i in range(30)]
     waiting = [
         past(100 + i, None, answer_known=False, in_window=(InWindow(1, i % 90, i % 90),), reflashed=(1,))
         for i in range(silent)
     ]
-    return learn([*known, *waiting], (), SETTINGS)
+    return learn([*known, *waiting], (), SETTINGS, silence=silence)
 
 
 @pytest.mark.parametrize("silent", [20, 200, 20_000])
@@ -44,7 +46,8 @@ def test_inputs_frozen_with_one_window_a_vehicle_still_replay() -> None:
     learned = with_silent(40)
     concern = in_hand((candidate(1),))
     kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
-    for records in (kept["records"], kept["carried"]):
+    starts = [kept, *kept["further"]]
+    for records in (one[name] for one in starts for name in ("records", "carried")):
         for record in records.values():
             counts = record.pop("vehicles")
             record["in_window"] = [
@@ -59,6 +62,17 @@ def test_inputs_frozen_before_installed_updates_were_kept_still_replay() -> None
     learned, concern = with_silent(20), in_hand((candidate(1),))
     kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
     assert kept["concern"].pop("installed") == []
+    assert replay(INPUTS.validate_python(kept)) == advise(concern, learned, SETTINGS)
+
+
+def test_inputs_frozen_while_the_share_told_unasked_stood_at_its_mean_still_replay() -> None:
+    """Five values of that share are frozen; before they were mixed it was one, with one record an update."""
+    concern = in_hand((candidate(1),))
+    assert len(freeze(concern, with_silent(20), SETTINGS).further) == 4
+    silence = nothing_counted(SETTINGS.window_days)
+    learned = with_silent(20, replace(silence, told=np.array([silence.mean_told])))
+    kept = INPUTS.dump_python(freeze(concern, learned, SETTINGS), mode="json")
+    assert kept.pop("further") == []
     assert replay(INPUTS.validate_python(kept)) == advise(concern, learned, SETTINGS)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.advice.belief import starting_mean
+from kb.advice import starting
 from kb.desk import learning, notes
 from kb.desk.context import RunningShop
 from kb.nouns.notes import NoteDraft, NoteKind
@@ -35,11 +35,11 @@ def test_vehicles_of_a_history_count_for_the_update_and_say_nothing_of_grades(sh
     take(shop, "history", history(*CURED, *BACK))
     with shop.reading(LEAD) as desk:
         after = learning.learned(desk)
-    record = after.records[note.id]
+    record = after.record(note.id)
     assert (record.cured, record.not_cured, record.in_window) == (8, 4, ())
     assert after.closed == 12
     assert after.grades == before.grades
-    assert starting_mean(after.common, record) > starting_mean(before.common, before.record(note.id))
+    assert starting.mean(after.starts, note.id) > starting.mean(before.starts, note.id)
 
 
 def test_another_cause_found_after_the_window_teaches_that_the_update_did_not_cure(shop: RunningShop) -> None:
@@ -49,5 +49,5 @@ def test_another_cause_found_after_the_window_teaches_that_the_update_did_not_cu
     late = [one | {"other_cause": "cracked hose"} for one in CURED[:3]]
     take(shop, "history", history(*late, *CURED[3:]))
     with shop.reading(LEAD) as desk:
-        record = learning.learned(desk).records[note.id]
+        record = learning.learned(desk).record(note.id)
     assert (record.cured, record.not_cured) == (5, 3)

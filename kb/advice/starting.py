@@ -1,0 +1,57 @@
+"""What updates start from, whatever the share of failures told unasked may be.
+
+That share, h, is one for the shop and known from its calls alone (kb/outcomes/told.py). Each of its values
+makes a start of its own: what silence tells, the correction for being reflashed at all, the records and what
+updates have in common. The starts are equally likely and mixed here, outside the product over updates:
+inside, much silence would pull h down, and with it every chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kb.advice import belief
+from kb.advice.belief import Floats, Hierarchy, UpdateRecord
+from kb.nouns.advice import AdviceSettings
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Under one value of h: the updates' own `records`, those `carried` on from calibrations they replaced,
+    and what all have in `common`.
+    """
+
+    common: Hierarchy
+    records: Mapping[int, UpdateRecord]
+    carried: Mapping[int, UpdateRecord]
+
+    def record(self, update_id: int) -> UpdateRecord:
+        return self.carried.get(update_id) or self.records.get(update_id) or UpdateRecord()
+
+
+def start(
+    records: Mapping[int, UpdateRecord], carried: Mapping[int, UpdateRecord], settings: AdviceSettings
+) -> Start:
+    return Start(belief.common_belief(records.values(), settings), records, carried)
+
+
+def mean(starts: Sequence[Start], update_id: int) -> float:
+    """Mean chance of an update, every start as likely as the others."""
+    means = [belief.starting_mean(one.common, one.record(update_id)) for one in starts]
+    return sum(means) / len(means)
+
+
+def draws(starts: Sequence[Start], update_id: int, count: int, random: np.random.Generator) -> Floats:
+    """Draws of an update's chance, an equal part from each start and in their order: the draws of two updates
+    at one place share their start.
+    """
+    parts = np.array_split(np.arange(count), len(starts))
+    return np.concatenate(
+        [
+            belief.starting_draws(one.common, one.record(update_id), part.size, random)
+            for one, part in zip(starts, parts, strict=True)
+        ]
+    )
