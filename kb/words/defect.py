@@ -13,7 +13,7 @@ _SPEAKS_OF_IT = r"""\b(?:
         (?:description\s+of\s+the\s+)?(?:remedy|repair)\b|service\s+procedure|countermeasure|corrective\s+action|
         free\s+of\s+charge|no\s+c(?:ost|harge)|(?:be|been)\s+(?:notified|mailed)|will\s+(?:be\s+)?(?:inspect|replac|
         updat|reprogram|repair|install)\w*|technicians?\s+will|what\s+(?:will|to)\s+do|follow\s+the|
-        (?:please\s+)?(?:reprogram|reflash|re-?program)\b|software\s+update\s+(?:is|to|will)
+        please\s+re-?(?:program|flash)|(?:^|(?<=[.!?:;]\s))re-?(?:program|flash)\b|software\s+update\s+(?:is|to|will)
     )\b"""
 _REMEDY = re.compile(
     rf"(?:^|(?<=[.!?:;])\s+|\n\s*)[^.!?\n]{{0,160}}?{_SPEAKS_OF_IT}", re.IGNORECASE | re.VERBOSE

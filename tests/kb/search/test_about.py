@@ -117,6 +117,11 @@ def test_ids_asked_for_are_looked_at_alone(index: SearchIndex) -> None:
         ("The pump may leak. Dealers will replace it.", "The pump may leak."),
         ("Remedy: replace the relay.", ""),
         ("The engine may stall in traffic.", "The engine may stall in traffic."),
+        (
+            "TCM reprogram campaign, to reprogram the TCM. It may slip. Dealers will reprogram it.",
+            "TCM reprogram campaign, to reprogram the TCM. It may slip.",
+        ),
+        ("It may slip. Reprogram the TCM.", "It may slip."),
         ("A bolt may loosen.\nDescription of the Repair\nTighten it.", "A bolt may loosen."),
     ],
 )
