@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kb.nouns.advice import PlanNode
 
 _COLUMN, _ROW, _BOX_WIDTH, _BOX_HEIGHT, _DEEPEST = 190, 46, 150, 34, 3
+_LONGEST = 21  # letters of 12 px that fit a box
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,4 +97,4 @@ def _text(node: PlanNode) -> str:
     if node.do == "diagnose":
         return "Diagnose to the end"
     text = f"Reflash: {node.name}" if node.do == "reflash" else node.name
-    return text if len(text) <= 24 else f"{text[:23].rstrip()}…"
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1].rstrip()}…"
