@@ -21,8 +21,8 @@ def beta_product(counts: DayCounts, level: float) -> tuple[Floats, Floats]:
     window. Nobody followed to the window: lower 0. No failure: upper 1. With no early leavers it is
     Clopper-Pearson.
     """
-    low, high = band(counts, level)
-    return low[..., -1], high[..., -1]
+    low, high = _ends(counts, level, slice(-1, None))
+    return low[..., 0], high[..., 0]
 
 
 def band(counts: DayCounts, level: float) -> tuple[Floats, Floats]:
@@ -30,13 +30,18 @@ def band(counts: DayCounts, level: float) -> tuple[Floats, Floats]:
 
     Raises BadInput for a level outside 0..1.
     """
+    return _ends(counts, level, slice(None))
+
+
+def _ends(counts: DayCounts, level: float, days: slice) -> tuple[Floats, Floats]:
+    """Both ends on these days alone: quantiles of all of them are most of what a review would wait for."""
     if not 0.0 < level < 1.0:
         raise BadInput("A level lies between 0 and 1, such as 0.9.", fields={"level": "not in 0..1"})
     tail = (1.0 - level) / 2.0
     n, d = kaplan_meier(counts).at_risk, counts.failed
-    moments = [np.cumsum(each, axis=-1) for each in _log_moments(n - d + 1.0, d)]
-    upper = np.where(np.cumsum(d, axis=-1) == 0, 1.0, _quantile(moments, 1.0 - tail))
-    followed = n - d
+    moments = [np.cumsum(each, axis=-1)[..., days] for each in _log_moments(n - d + 1.0, d)]
+    upper = np.where(np.cumsum(d, axis=-1)[..., days] == 0, 1.0, _quantile(moments, 1.0 - tail))
+    followed = (n - d)[..., days]
     extra = _log_moments(np.maximum(followed, 1.0), np.ones_like(followed))
     lower = _quantile([sofar + more for sofar, more in zip(moments, extra, strict=True)], tail)
     return np.where(followed > 0, lower, 0.0), upper
