@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, bindparam, case, func, or_, select, update
 from sqlmodel import Session, col
 
-from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.records.store.bulk import table_of
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
@@ -75,6 +75,7 @@ _SAID: tuple[Any, ...] = (
     col(FollowUpRow.odometer),
     col(FollowUpRow.cost_minor),
     col(FollowUpRow.day_known),
+    col(FollowUpRow.heard),
 )
 _HEARD = (
     select(*_SAID)
@@ -101,8 +102,10 @@ def heard(session: Session, shop_id: int, concerns: Sequence[int] | None = None)
     """What was ever heard of some concerns (of the whole shop), by concern, in the order of the days."""
     found: dict[int, list[Heard]] = defaultdict(list)
     for row in session.execute(*_asked(_HEARD, _HEARD_OF, shop_id, concerns)):
-        concern_id, recorded_at, result, day, odometer, cost, known = row
-        said = FollowUpDraft(FollowUpResult(result), day, odometer, cost_minor=cost, day_known=known)
+        concern_id, recorded_at, result, day, odometer, cost, known, asked = row
+        said = FollowUpDraft(
+            FollowUpResult(result), day, odometer, cost_minor=cost, day_known=known, heard=HowHeard(asked)
+        )
         found[concern_id].append(Heard(said, recorded_at))
     return found
 

@@ -8,7 +8,7 @@ from sqlmodel import col, select
 
 from kb.desk.concerns import on_file
 from kb.desk.context import Desk
-from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.outcomes.story import Story, concern_story
 from kb.records.store import outcomes as store
@@ -25,6 +25,7 @@ def stories_slowly(desk: Desk, concern_id: int) -> list[Story]:
                 row.odometer,
                 cost_minor=row.cost_minor,
                 day_known=row.day_known,
+                heard=HowHeard(row.heard),
             ),
             row.recorded_at,
         )

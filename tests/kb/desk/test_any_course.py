@@ -237,26 +237,26 @@ def tries(shop: RunningShop, as_of: date) -> int:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_after_any_course_of_work_counts_and_dates_are_as_if_made_anew(
-    sqlite_shop: RunningShop, clock: StandingClock, seed: int
+    shop: RunningShop, clock: StandingClock, seed: int
 ) -> None:
     rng = random.Random(seed)
-    with sqlite_shop.writing(LEAD) as desk:
+    with shop.writing(LEAD) as desk:
         for number in ("NV-24-101", "B-2"):
             notes.write_note(desk, an_update(number=number))
-    course, most = Course(sqlite_shop, clock, rng), 0
+    course, most = Course(shop, clock, rng), 0
     for step in range(60):
         course.step()
         if step % 4 == 0:
-            with sqlite_shop.reading(LEAD) as desk:
+            with shop.reading(LEAD) as desk:
                 as_of = desk.today - timedelta(rng.choice([0, rng.randint(0, 150)]))
                 rule = WindowRule(rng.choice([90, rng.randint(1, 120)]))
                 fast = counted.count(desk, as_of, rule)
                 expected, costs = slow(desk, as_of, rule, EVERYTHING)
             assert groups(fast.counts) == groups(expected)
             assert {update: cost for update, cost in fast.costs.items() if cost} == costs
-            assert int(fast.counts.count.sum()) == tries(sqlite_shop, as_of)
-            most = max(most, tries(sqlite_shop, as_of))
-    with sqlite_shop.writing(LEAD) as desk:
+            assert int(fast.counts.count.sum()) == tries(shop, as_of)
+            most = max(most, tries(shop, as_of))
+    with shop.writing(LEAD) as desk:
         before = as_renewed(desk)
         concern_ids = sorted(desk.session.execute(select(ConcernRow.id)).scalars())
         slow_stories = {one: tuple(stories_slowly(desk, one)) for one in concern_ids}
