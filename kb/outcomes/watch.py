@@ -3,39 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from kb.nouns.outcomes import Alarm
+from kb.outcomes.limits import BETWEEN_ALARMS, Luck, limit_if_passed, luck_of
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import (
-    BETWEEN_ALARMS,
-    LEAST_LIMIT,
-    OWN_DATES_TO,
-    Replayed,
-    alarm_limit,
-    even_stream,
-    limit_passed,
-)
+from kb.outcomes.replays import highest
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import Silence
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Flags, Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Luck:
-    """The shop's own luck without the update: chance not cured, and how failures show over the window.
-
-    `known_from`: vehicles it was counted from, those in the window by the share they would have shown.
-    """
-
-    not_cured: float
-    shown: Floats
-    known_from: float
 
 
 def watch(
@@ -65,7 +45,7 @@ def watch(
             continue
         own = due[update]
         luck = luck_of(failed - own[0], exposed - own[1], shown)
-        alarm = _alarm(seen, luck, replayed_for(seen, luck), as_of, since.get(update))
+        alarm = _alarm(seen, luck, as_of, since.get(update))
         if alarm is not None:
             alarms[update] = alarm
     return alarms
@@ -74,11 +54,6 @@ def watch(
 def _due(seen: Sightings, shown: Floats) -> tuple[float, float]:
     """Failures, and vehicles by the share of their failures that would be known by now."""
     return float(np.sum(seen.failed_on >= 0)), float(shown[seen.open_to].sum())
-
-
-def luck_of(failed: float, exposed: float, shown: Floats) -> Luck:
-    """The luck of vehicles of which `failed` are known to have failed, `exposed` counting in full."""
-    return Luck(min(failed / exposed, 1.0) if exposed > 0.0 else 0.0, shown, exposed)
 
 
 class Others:
@@ -101,27 +76,7 @@ def _worse(own: DayCounts, others: DayCounts) -> bool:
     return bool(kaplan_meier(own).at_window < kaplan_meier(others).at_window)
 
 
-def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
-    """What an update's limit rests on: its own dates or, if busy, an even stream, and the shop's luck."""
-    if seen.start.size <= OWN_DATES_TO:
-        order = np.argsort(seen.start, kind="stable")
-        starts = (seen.start[order] - seen.start[order[0]]).tolist()
-        open_to = seen.open_to[order].tolist()
-        shown = tuple(luck.shown.tolist())
-        return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
-    span = max(int(seen.start.max() - seen.start.min()), 1)
-    return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
-
-
-def _limit_passed(peak: float, seen: Sightings, replayed: Replayed) -> float | None:
-    """The limit if `peak` lies above it. Busy updates share theirs, so it is worked out once in full."""
-    if peak <= LEAST_LIMIT or seen.start.size <= OWN_DATES_TO:
-        return limit_passed(peak, replayed)
-    limit = alarm_limit(replayed)
-    return limit if peak > limit else None
-
-
-def _alarm(seen: Sightings, luck: Luck, replayed: Replayed, as_of: date, after: date | None) -> Alarm | None:
+def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alarm | None:
     """The first day on which the watch passes its limit, if it has by `as_of`."""
     first = int(seen.start.min()) if after is None else after.toordinal() + 1
     days = as_of.toordinal() - first + 1
@@ -129,7 +84,7 @@ def _alarm(seen: Sightings, luck: Luck, replayed: Replayed, as_of: date, after: 
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    limit = _limit_passed(float(path.max()), seen, replayed)
+    limit = limit_if_passed(float(path.max()), seen, luck, highest)
     if limit is None:
         return None
     over = np.flatnonzero(path > limit)

@@ -22,7 +22,7 @@ from kb.desk import alarms, counted, reports, settings
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.reports import ReportFilter
 from kb.nouns.outcomes import Standing
-from kb.outcomes import replays
+from kb.outcomes import limits
 from kb.records.store.bulk import insert_rows, table_of
 from kb.records.tables import (
     ConcernRow,
@@ -146,8 +146,8 @@ def measure(outcomes: int, updates: int, folder: Path) -> None:
     shop.close()
     print(f"{outcomes:,} outcomes of {updates} updates")
     shop = RunningShop.open(url)
-    replays.limit_passed.cache_clear()
-    replays.alarm_limit.cache_clear()
+    limits.limit_passed.cache_clear()
+    limits.alarm_limit.cache_clear()
     timed("review, cold", lambda: ask(shop))
     timed("review, warm", lambda: ask(shop))
     timed("  one make, cold", lambda: ask(shop, make="norvane"))

@@ -12,16 +12,9 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kb.nouns.outcomes import Standing
+from kb.outcomes.limits import STREAM, Replayed, alarm_limit, even_stream, failures, limit_passed
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import (
-    STREAM,
-    Replayed,
-    _failures,
-    _highest,
-    alarm_limit,
-    even_stream,
-    limit_passed,
-)
+from kb.outcomes.replays import highest
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence
 from kb.outcomes.tally import tally
@@ -112,7 +105,8 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
     start = np.arange(100) * 4
     open_to = np.minimum(400 - start, WINDOW)
     limit = alarm_limit(
-        Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25, 1e9)
+        Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(SHOWN.tolist()), 0.25, 1e9),
+        highest,
     )
     rng, ratio, alarms = np.random.default_rng(8), suspicion(0.25, SHOWN), 0
     for _ in range(600):
@@ -126,7 +120,7 @@ def test_bad_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
 def test_a_shop_that_knows_its_luck_less_well_asks_for_more_before_it_speaks() -> None:
     start = tuple(range(0, 300, 10))
     limits = [
-        alarm_limit(Replayed(start, (90,) * len(start), tuple(SHOWN.tolist()), 0.25, known))
+        alarm_limit(Replayed(start, (90,) * len(start), tuple(SHOWN.tolist()), 0.25, known), highest)
         for known in (20.0, 1e9)
     ]
     assert limits[0] > limits[1] + 0.2
@@ -134,7 +128,7 @@ def test_a_shop_that_knows_its_luck_less_well_asks_for_more_before_it_speaks() -
 
 def test_the_same_dates_give_the_same_limit_and_busier_streams_share_theirs() -> None:
     few = Replayed((0, 3, 9), (90, 90, 81), tuple(SHOWN.tolist()), 0.25, 80.0)
-    assert alarm_limit(few) == alarm_limit.__wrapped__(few)
+    assert alarm_limit(few, highest) == alarm_limit.__wrapped__(few, highest)
     assert even_stream(1.01, SHOWN, 0.2502, 900) == even_stream(0.9, SHOWN, 0.2649, 1100)
     assert len(even_stream(5.0, SHOWN, 0.2, 500).start) == STREAM
 
@@ -223,16 +217,16 @@ def test_replays_go_from_failure_to_failure_as_they_would_day_by_day() -> None:
         replayed = Replayed(tuple(start.tolist()), tuple(open_to.tolist()), tuple(shown.tolist()), 0.3, 90.0)
         ratio = suspicion(0.3, shown)
         days = int(start.max() - start.min()) + width
-        draws, fast = np.random.default_rng(0), _highest(replayed, np.random.default_rng(0))
-        for highest in itertools.islice(fast, 1):
-            replay, vehicle, age = _failures(draws, replayed, shown, open_to)
-            ages = np.full((highest.size, n), -1)
+        draws, fast = np.random.default_rng(0), highest(replayed, np.random.default_rng(0))
+        for peaks in itertools.islice(fast, 1):
+            replay, vehicle, age = failures(draws, replayed, shown, open_to)
+            ages = np.full((peaks.size, n), -1)
             ages[replay, vehicle] = age
             slow = [
                 cusum(daily_changes(Histories(start, failed, open_to), ratio, int(start.min()), days)).max()
                 for failed in ages
             ]
-            assert_allclose(highest, slow, atol=1e-9)
+            assert_allclose(peaks, slow, atol=1e-9)
 
 
 @pytest.mark.parametrize(("span", "clumps"), [(300, 0), (2000, 0), (1000, 6)])
@@ -242,11 +236,11 @@ def test_a_busy_update_s_shared_limit_is_near_that_of_its_own_dates(span: int, c
     start = np.sort(days + rng.integers(0, 14, 80))
     own = Replayed(tuple((start - start[0]).tolist()), (WINDOW,) * 80, tuple(SHOWN.tolist()), 0.24, 700.0)
     busy = even_stream(80 / (start[-1] - start[0]), SHOWN, 0.24, 700.0)
-    assert alarm_limit(busy) == pytest.approx(alarm_limit(own), abs=0.3)
+    assert alarm_limit(busy, highest) == pytest.approx(alarm_limit(own, highest), abs=0.3)
 
 
 def test_a_peak_passes_the_limit_only_above_it() -> None:
     replayed = Replayed(tuple(range(0, 200, 5)), (90,) * 40, tuple(SHOWN.tolist()), 0.25, 80.0)
-    limit = alarm_limit(replayed)
-    assert limit_passed(limit + 1e-9, replayed) == limit
-    assert limit_passed(limit - 1e-9, replayed) is None
+    limit = alarm_limit(replayed, highest)
+    assert limit_passed(limit + 1e-9, replayed, highest) == limit
+    assert limit_passed(limit - 1e-9, replayed, highest) is None
