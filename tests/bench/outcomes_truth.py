@@ -1,8 +1,7 @@
 """Whether the figures keep their word where the truth is known: python -m tests.bench.outcomes_truth.
 
 Seeded invented shops, vehicles followed at the window independently of their outcome. Reported: how often the
-90 % intervals hold the true cure chance, reflashes between false alarms, and how often and how soon the watch
-tells of an update whose cure chance was halved.
+90 % intervals hold the true cure chance. tests.bench.drift watches the same shops.
 """
 
 from __future__ import annotations
@@ -14,12 +13,10 @@ import numpy as np
 
 from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
-from kb.nouns.outcomes import Alarm, ReportRow, Standing
+from kb.nouns.outcomes import ReportRow, Standing
 from kb.outcomes.review import review
 from kb.outcomes.sightings import Sightings
-from kb.outcomes.silence import silence_of
 from kb.outcomes.tally import Floats, Ints, tally_rows
-from kb.outcomes.watch import watch
 
 AS_OF = date(2026, 11, 1)
 WINDOW = 90
@@ -60,12 +57,6 @@ def rows(update: int, seen: Sightings) -> Ints:
     zero = np.zeros_like(standing)
     age = np.maximum(seen.silent_to, seen.open_to)
     return np.column_stack([zero + update, zero, seen.free_to, age, standing, zero, zero + 1])
-
-
-def watched(made: dict[int, Sightings]) -> dict[int, Alarm]:
-    """The alarms of a shop, silence read by its own counts."""
-    table = np.concatenate([rows(i, seen) for i, seen in made.items()])
-    return watch(made, AS_OF, silence_of(tally_rows(table, WINDOW)))
 
 
 def coverage(seeds: int) -> None:
@@ -146,27 +137,8 @@ def _between(row: ReportRow, truth: float) -> bool:
     return low - 1e-9 <= truth <= high + 1e-9
 
 
-def alarms(seeds: int) -> None:
-    reflashes, false, told, delay = 0, 0, 0, []
-    for seed in range(1000, 1000 + seeds):
-        same = shop(np.random.default_rng(seed), np.full(8, 0.8))
-        reflashes += sum(seen.start.size for seen in same.values())
-        false += len(watched(same))
-        bad = shop(np.random.default_rng(seed), np.full(8, 0.8), halved=3)
-        alarm = watched(bad).get(3)
-        if alarm is not None:
-            told += 1
-            start = bad[3].start
-            delay.append(int(np.sum(start < alarm.since.toordinal()) - start.size // 2))
-    print(f"{reflashes} reflashes, {false} false alarms: one in {reflashes / max(false, 1):.0f}")
-    print(
-        f"cure chance halved in {seeds} shops: told {told}, after {np.median(delay):.0f} reflashes (median)"
-    )
-
-
 if __name__ == "__main__":
     coverage(200)
     demo_coverage(200)
     for share in (1.0, 0.7, 0.5):
         silence(200, share)
-    alarms(100)
