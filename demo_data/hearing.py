@@ -1,8 +1,8 @@
 """How a shop hears what became of its reflashes: late, in part, and failures first. Every figure is invented.
 
 Three failures in ten show at the road test, the others after a Weibull delay. Of those a share is told
-unasked, on the day they show; after the window the shop reaches some of the vehicles it has heard nothing of,
-and then learns whether the concern came back, not when. Of the rest it never hears.
+unasked, some days after they show; after the window the shop reaches some of the vehicles it has heard
+nothing of, and then learns whether the concern came back, not when. Of the rest it never hears.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.nouns.outcomes import Standing
+from kb.outcomes.silence import Silence, calls_of, silence_of
+from kb.outcomes.tally import tally_rows
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -26,12 +28,14 @@ NEVER = 1 << 30
 @dataclass(frozen=True, slots=True)
 class Hearing:
     """How one shop hears: `told` = share of later failures told unasked, `reached` = share of the silent ones
-    that are asked after their window (of those that failed `vanish` times as many).
+    that are asked after their window (of those that failed `vanish` times as many). What is told is told
+    `told_after` days after it shows, on average.
     """
 
     told: float
     reached: float
     vanish: float = 1.0
+    told_after: float = 0.0
     at_road_test: float = 0.3
     scale_days: float = 35.0
     shape: float = 0.9
@@ -51,8 +55,10 @@ class Fates:
 
 
 def honest_hearing(random: np.random.Generator) -> Hearing:
-    """A shop that is told .6 to .95 of its failures unasked and never asks for 4 vehicles in 10."""
-    return Hearing(float(random.uniform(0.6, 0.95)), 0.6)
+    """A shop that is told .6 to .95 of its failures unasked, 0 to 10 days late by shop, and that never asks
+    for 4 vehicles in 10.
+    """
+    return Hearing(float(random.uniform(0.6, 0.95)), 0.6, told_after=float(random.uniform(0.0, 10.0)))
 
 
 def draw_fates(hearing: Hearing, cured: Flags, random: np.random.Generator) -> Fates:
@@ -64,7 +70,8 @@ def draw_fates(hearing: Hearing, cured: Flags, random: np.random.Generator) -> F
     fails_on = np.where(cured, NEVER, np.where(at_once, 0, delay)).astype(np.int64)
     unasked = ~cured & ((fails_on == 0) | (random.random(n) < hearing.told))
     reached = random.random(n) < np.where(cured, hearing.reached, hearing.reached * hearing.vanish)
-    heard_on = np.where(unasked, fails_on, np.where(reached, CALLED_ON, NEVER))
+    late = np.where(fails_on > 0, np.floor(random.exponential(hearing.told_after, n)), 0).astype(np.int64)
+    heard_on = np.where(unasked, fails_on + late, np.where(reached, CALLED_ON, NEVER))
     return Fates(fails_on, heard_on, unasked)
 
 
@@ -83,6 +90,15 @@ def known_rows(update: Ints, fates: Fates, age: Ints) -> Ints:
     day = np.select([failed & fates.unasked, followed], [fates.fails_on, WINDOW], 0)
     zero = np.zeros_like(day)
     return np.column_stack([update, zero, day, np.maximum(open_for, day), standing, zero, zero + 1])
+
+
+def silence_known(update: Ints, fates: Fates, age: Ints) -> Silence:
+    """What silence says by all that is on file of these vehicles, the shop's all."""
+    counts = tally_rows(known_rows(update, fates, age), WINDOW)
+    told = (fates.heard_on <= age) & fates.unasked & (fates.fails_on > 0)
+    late, could_be = (fates.heard_on - fates.fails_on)[told], (age - fates.fails_on)[told]
+    lags = [(int(days), int(most), 1) for days, most in zip(late, could_be, strict=True)]
+    return silence_of(counts, calls_of(counts, *comebacks_heard(fates, age)), lags)
 
 
 def comebacks_heard(fates: Fates, age: Ints) -> tuple[int, int]:

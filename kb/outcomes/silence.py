@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.delays import failing_by, past_window, reached_share
+from kb.outcomes.delays import failing_by, past_window, reached_share, told_by_age, told_within
 from kb.outcomes.tally import FAILURES, Floats, Ints, Tally, tally_rows
 from kb.outcomes.told import Calls, told_points
 
@@ -18,12 +19,14 @@ UNTOLD, FINE = 0.0, 1.0
 @dataclass(frozen=True, slots=True)
 class Silence:
     """How failures show in a shop: `failing` F by day 0..W; equally likely values of h, the share `told`
-    unasked; and the share of silent vehicles `reached` after their window.
+    unasked; the share of silent vehicles `reached` after their window; and the share of what is told that is
+    `told_within` 0, 1, ... days of the day it shows.
     """
 
     failing: Floats
     told: Floats
     reached: float
+    told_within: Floats = field(default_factory=lambda: np.ones(1))
 
     @property
     def mean_told(self) -> float:
@@ -32,15 +35,17 @@ class Silence:
     def known_by(self, seen: Ints | int, age: Ints | int, told: float) -> Floats:
         """V: the chance that a vehicle last seen on day `seen` and `age` days old would be known to have
         failed, if it fails within the window: F(seen) + h (F(age) - F(seen)). Days of the window, 0..W.
+
+        Up to the day it was seen by the day it failed, up to its age by the day it was heard.
         """
-        by_sight = self.failing[seen]
-        value: Floats = by_sight + told * (self.failing[age] - by_sight)
+        by_sight, heard = self.failing[seen], told_by_age(self.failing, self.told_within)[age]
+        value: Floats = by_sight + told * np.maximum(heard - by_sight, 0.0)
         return value
 
     def known_unseen(self) -> Floats:
         """The same by age 0..W, at mean h, not knowing whether anybody will see or reach the vehicle."""
         h = self.mean_told
-        shown: Floats = self.failing[0] + h * (self.failing - self.failing[0])
+        shown = self.known_by(0, np.arange(self.failing.size), h)
         shown[-1] += (1.0 - h) * self.reached * (1.0 - self.failing[0])
         return shown
 
@@ -81,10 +86,16 @@ def calls_of(counts: Tally, unasked: int, found: int) -> Calls:
     return Calls(unasked, found, reached / (reached + silent) if reached else 0.0)
 
 
-def silence_of(counts: Tally, calls: Calls | None = None) -> Silence:
-    """From all reflashes of the shop; updates are pooled, since few have failures enough of their own."""
-    told = told_points(calls or Calls())
-    return Silence(failing_by(counts, float(told.mean())), told, reached_share(counts))
+def silence_of(
+    counts: Tally, calls: Calls | None = None, lags: Sequence[tuple[int, int, int]] = ()
+) -> Silence:
+    """From all reflashes of the shop; updates are pooled, since few have failures enough of their own.
+
+    `lags` as in `told_within`: how long what was told unasked took to be told.
+    """
+    told, within = told_points(calls or Calls()), told_within(lags, counts.window_days)
+    failing = failing_by(counts, float(told.mean()), within)
+    return Silence(failing, told, reached_share(counts), within)
 
 
 def silent_counts(counts: Tally, updates: Ints) -> SilentCounts:

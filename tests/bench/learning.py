@@ -16,14 +16,13 @@ from time import process_time
 import numpy as np
 from scipy.special import betaln, expit, logit, logsumexp
 
-from demo_data.hearing import WINDOW, Flags, Ints, comebacks_heard, draw_fates, honest_hearing, known_rows
+from demo_data.hearing import WINDOW, Flags, Ints, draw_fates, honest_hearing, silence_known
 from kb.advice.belief import Hierarchy, UpdateRecord, starting_grid
 from kb.advice.learn import Learned, learn, update_records
 from kb.advice.looking_back import LookingBack, Waiting
 from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
-from kb.outcomes.silence import Silence, calls_of, nothing_counted, silence_of
-from kb.outcomes.tally import tally_rows
+from kb.outcomes.silence import Silence, nothing_counted
 
 SETTINGS = AdviceSettings()
 UPDATES, CURED = 20, 0.7
@@ -51,10 +50,8 @@ def honest_history(outcomes: int, updates: int) -> History:
     cures, update = random.random(outcomes) < CURED, random.integers(1, updates + 1, outcomes)
     age = random.integers(0, 540, outcomes)
     fates = draw_fates(honest_hearing(random), cures, random)
-    counts = tally_rows(known_rows(update, fates, age), WINDOW)
     seen = np.column_stack([np.zeros_like(age), np.minimum(age, WINDOW)])
-    silence = silence_of(counts, calls_of(counts, *comebacks_heard(fates, age)))
-    return _concerns(update, cures, fates.heard_on <= age, seen), silence
+    return _concerns(update, cures, fates.heard_on <= age, seen), silence_known(update, fates, age)
 
 
 def _concerns(update: Ints, cures: Flags, heard: Flags, seen: Ints) -> list[PastConcern]:

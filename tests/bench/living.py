@@ -8,14 +8,13 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from demo_data.hearing import NEVER, WINDOW, Fates, Hearing, comebacks_heard, draw_fates, known_rows
+from demo_data.hearing import NEVER, WINDOW, Fates, Hearing, draw_fates, silence_known
 from demo_data.shops import Case, Shop
 from kb.advice.choosing import next_step
 from kb.advice.plan import DIAGNOSE, Solution
 from kb.nouns.advice import InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult
-from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import tally_rows
+from kb.outcomes.silence import Silence, nothing_counted
 
 START = datetime(2026, 1, 5, 9, tzinfo=UTC)
 FOLLOWED = 0.7
@@ -144,8 +143,7 @@ def silence_on_file(lives: Sequence[Life], today: int) -> Silence:
     """What silence says by everything that the shop has reflashed and heard up to a day."""
     done = [one for life in lives for one in life.reflashes if _day(one.at) <= today]
     if not done:
-        return silence_of(tally_rows([], WINDOW))
+        return nothing_counted(WINDOW)
     fates = Fates(*(np.concatenate([getattr(one.fate, name) for one in done]) for name in FATES))
     age = np.array([today - _day(one.at) for one in done])
-    counts = tally_rows(known_rows(np.array([one.update for one in done]), fates, age), WINDOW)
-    return silence_of(counts, calls_of(counts, *comebacks_heard(fates, age)))
+    return silence_known(np.array([one.update for one in done]), fates, age)

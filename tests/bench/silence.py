@@ -3,7 +3,7 @@
 Seeded invented shops of 45 to 700 days, ten updates of 24 reflashes each, heard as shops hear
 (demo_data/hearing.py). Printed: how often the adjusted 90 % intervals hold the true cure chance and how far
 the rates lie off, h learned from the calls; then the same where vehicles that fail and say nothing are
-reached half as often (they vanish).
+reached half as often (they vanish), and where what is told is told a week late.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from itertools import product
 
 import numpy as np
 
-from demo_data.hearing import WINDOW, Hearing, comebacks_heard, draw_fates, known_rows
+from demo_data.hearing import WINDOW, Hearing, draw_fates, known_rows, silence_known
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import CureChances, heard_of
-from kb.outcomes.silence import Silence, calls_of, silence_of, silent_counts
+from kb.outcomes.silence import Silence, silent_counts
 from kb.outcomes.tally import Floats, Tally, tally_rows
 
 UPDATES, REFLASHES = 10, 24
@@ -30,7 +30,7 @@ def shop(rng: np.random.Generator, span: int, hearing: Hearing) -> tuple[Floats,
     age = rng.integers(1, span, update.size)
     fates = draw_fates(hearing, rng.random(update.size) < chances[update], rng)
     counts = tally_rows(known_rows(update, fates, age), WINDOW)
-    return chances, counts, silence_of(counts, calls_of(counts, *comebacks_heard(fates, age)))
+    return chances, counts, silence_known(update, fates, age)
 
 
 def believed(counts: Tally, silence: Silence) -> CureChances:
@@ -53,10 +53,15 @@ def judged(seeds: int, span: int, hearing: Hearing) -> tuple[float, float]:
 
 
 def main(seeds: int) -> None:
-    for vanish, told, reached in product((1.0, 0.5), (0.6, 0.9), (0.25, 0.6)):
-        print(f"told unasked {told:.0%}, reached {reached:.0%}, of the failing {reached * vanish:.0%}")
+    for (vanish, late), told, reached in product(
+        ((1.0, 0.0), (0.5, 0.0), (1.0, 7.0)), (0.6, 0.9), (0.25, 0.6)
+    ):
+        print(
+            f"told unasked {told:.0%}, {late:.0f} days late, reached {reached:.0%}, "
+            f"of the failing {reached * vanish:.0%}"
+        )
         for span in AGES:
-            share, gap = judged(seeds, span, Hearing(told, reached, vanish))
+            share, gap = judged(seeds, span, Hearing(told, reached, vanish, late))
             print(f"  {span:4d} days: {share:.1%} hold the truth, bias {gap:+.3f}", flush=True)
 
 

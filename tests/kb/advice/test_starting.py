@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,16 +12,14 @@ from demo_data.hearing import (
     Fates,
     Flags,
     Hearing,
-    comebacks_heard,
     draw_fates,
-    known_rows,
+    silence_known,
 )
 from kb.advice import starting
 from kb.advice.belief import UpdateRecord
 from kb.advice.learn import learn, update_records
 from kb.nouns.advice import AdviceSettings, InWindow, PastConcern
-from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import tally_rows
+from kb.outcomes.silence import Silence
 from tests.kb.advice.makers import past
 
 SETTINGS = AdviceSettings()
@@ -48,11 +48,9 @@ def test_at_any_age_of_a_shop_the_start_is_the_chance_that_made_it(age: int) -> 
     random = np.random.default_rng(20261130)
     curable = random.random(4000) < 0.6
     cured = curable[curable | (random.random(4000) < 0.4)]
-    fates = draw_fates(Hearing(0.8, 0.5), cured, random)
+    fates = draw_fates(Hearing(0.8, 0.5, told_after=7.0), cured, random)
     ages = np.full(cured.size, age)
-    counts = tally_rows(known_rows(np.ones_like(ages), fates, ages), WINDOW)
-    known = silence_of(counts, calls_of(counts, *comebacks_heard(fates, ages)))
-    silence = Silence(known.failing, np.array([0.8]), known.reached)
+    silence = replace(silence_known(np.ones_like(ages), fates, ages), told=np.array([0.8]))
     got = learn(on_file(cured.size, fates, cured, age), (), SETTINGS, silence=silence)
     assert starting.mean(got.starts, 1) == pytest.approx(0.6, abs=0.03)
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.delays import failing_by, prior_delays
+from kb.outcomes.delays import failing_by, prior_delays, told_within
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import cure_chances, heard_of, vehicles_of
 from kb.outcomes.silence import Silence, calls_of, silence_of, silent_counts
@@ -44,6 +44,26 @@ def test_young_vehicles_show_short_delays_only_and_are_not_taken_for_all_delays(
     counts = shop(*((day, 3, BACK, 10) for day in (1, 2, 3)), (1, 1, BACK, 40), window=3)
     assert prior_delays(3).tolist() == pytest.approx([6.0, 9.0, 3.0, 2.0])
     assert failing_by(counts, 1.0) == pytest.approx([0.5 * 6 / 65, 0.5, 38 / 50, 1.0])
+
+
+def test_what_is_told_late_is_told_by_an_age_only_if_it_showed_and_was_told_by_then() -> None:
+    """F = .3, .6, .8, 1 of which .3 at the road test; half told on the day, half a day later. By hand: .3,
+    .3 + .15, then .15 + .1 more, and all by the window's end, when it is called.
+    """
+    silence = Silence(np.array([0.3, 0.6, 0.8, 1.0]), np.array([0.5]), 0.0, np.array([0.5, 1.0]))
+    told = [float(silence.known_by(0, age, 1.0)) for age in range(4)]
+    assert told == pytest.approx([0.3, 0.45, 0.7, 1.0])
+    assert silence.known_by(0, 2, 0.5) == pytest.approx(0.3 + 0.5 * 0.4)
+    assert silence.known_by(2, 2, 0.5) == pytest.approx(0.8)  # seen fine that day: the day it failed counts
+
+
+def test_how_late_failures_are_told_is_not_read_from_the_first_calls_alone() -> None:
+    """Prior 5 at once. Of old failures 4 at once and 1 after 2 days, and 6 at once of today's: those cannot
+    show a lag of 2 days, so it is 1 of 10, not 1 of 16.
+    """
+    lags = [(0, 30, 4), (2, 30, 1), (0, 0, 6)]
+    assert told_within(lags, 3) == pytest.approx([0.9, 0.9, 1.0, 1.0])
+    assert told_within([], 3) == pytest.approx([1.0] * 4)
 
 
 def test_comebacks_stand_for_those_not_told_and_those_of_no_known_day_are_spread() -> None:
