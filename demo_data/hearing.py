@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from kb.nouns.outcomes import Standing
 from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import tally_rows
+from kb.outcomes.tally import Tally, tally_rows
+from kb.outcomes.told import Calls
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
@@ -92,16 +93,17 @@ def known_rows(update: Ints, fates: Fates, age: Ints) -> Ints:
     return np.column_stack([update, zero, day, np.maximum(open_for, day), standing, zero, zero + 1])
 
 
+def calls_known(counts: Tally, fates: Fates, age: Ints) -> Calls:
+    """How the shop heard of comebacks: past the window told unasked or found on asking, and how late."""
+    back = (fates.heard_on <= age) & (fates.fails_on <= WINDOW) & (fates.fails_on > 0)
+    told = back & fates.unasked
+    late, could_be = (fates.heard_on - fates.fails_on)[told], (age - fates.fails_on)[told]
+    lags = tuple((int(days), int(most), 1) for days, most in zip(late, could_be, strict=True))
+    past = back & (age >= WINDOW)
+    return calls_of(counts, int((past & told).sum()), int((past & ~told).sum()), lags)
+
+
 def silence_known(update: Ints, fates: Fates, age: Ints) -> Silence:
     """What silence says by all that is on file of these vehicles, the shop's all."""
     counts = tally_rows(known_rows(update, fates, age), WINDOW)
-    told = (fates.heard_on <= age) & fates.unasked & (fates.fails_on > 0)
-    late, could_be = (fates.heard_on - fates.fails_on)[told], (age - fates.fails_on)[told]
-    lags = [(int(days), int(most), 1) for days, most in zip(late, could_be, strict=True)]
-    return silence_of(counts, calls_of(counts, *comebacks_heard(fates, age)), lags)
-
-
-def comebacks_heard(fates: Fates, age: Ints) -> tuple[int, int]:
-    """Of vehicles past their window, comebacks told unasked and found on asking."""
-    back = (fates.heard_on <= age) & (fates.fails_on <= WINDOW) & (fates.fails_on > 0) & (age >= WINDOW)
-    return int((back & fates.unasked).sum()), int((back & ~fates.unasked).sum())
+    return silence_of(counts, calls_known(counts, fates, age))

@@ -49,8 +49,7 @@ def failing_by(counts: Tally, told_unasked: float, told_within: Floats | None = 
 def told_within(lags: Sequence[tuple[int, int, int]], window_days: int) -> Floats:
     """G: of the failures told unasked, the share that is told within 0..W days of the day they show.
 
-    `lags` are rows of the days it took, the days it could have taken by now, and how many. Before any, all
-    are told on the day itself, as good as 5 failures.
+    `lags` as in kb.outcomes.told. Before any, all are told on the day itself, as good as 5 failures.
     """
     told = np.array(lags, dtype=np.int64).reshape(-1, 3).clip(0, window_days)
     at_once = np.zeros(window_days + 1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -76,24 +75,20 @@ def nothing_counted(window_days: int) -> Silence:
     return silence_of(tally_rows([], window_days))
 
 
-def calls_of(counts: Tally, unasked: int, found: int) -> Calls:
+def calls_of(counts: Tally, unasked: int, found: int, lags: tuple[tuple[int, int, int], ...] = ()) -> Calls:
     """Calls of a shop by its counts, and how its comebacks past their window were heard.
 
     Reached, of those who said nothing: the followed and the found, of these and the overdue.
     """
     followed, silent = past_window(counts)
     reached = followed + found
-    return Calls(unasked, found, reached / (reached + silent) if reached else 0.0)
+    return Calls(unasked, found, reached / (reached + silent) if reached else 0.0, lags)
 
 
-def silence_of(
-    counts: Tally, calls: Calls | None = None, lags: Sequence[tuple[int, int, int]] = ()
-) -> Silence:
-    """From all reflashes of the shop; updates are pooled, since few have failures enough of their own.
-
-    `lags` as in `told_within`: how long what was told unasked took to be told.
-    """
-    told, within = told_points(calls or Calls()), told_within(lags, counts.window_days)
+def silence_of(counts: Tally, calls: Calls | None = None) -> Silence:
+    """From all reflashes of the shop; updates are pooled, since few have failures enough of their own."""
+    known = calls or Calls()
+    told, within = told_points(known), told_within(known.lags, counts.window_days)
     failing = failing_by(counts, float(told.mean()), within)
     return Silence(failing, told, reached_share(counts), within)
 

@@ -19,11 +19,15 @@ CELLS = 2000
 class Calls:
     """Of vehicles old enough to be called: comebacks told `unasked`, `found` on asking, and the share of the
     silent ones that was `reached`. Failures of which nobody wrote how they were heard are in neither.
+
+    `lags`: of comebacks told by themselves, rows of the days from their day to that of hearing, the days it
+    could have been by now, and how many.
     """
 
     unasked: int = 0
     found: int = 0
     reached: float = 0.0
+    lags: tuple[tuple[int, int, int], ...] = ()
 
 
 def told_points(calls: Calls) -> Floats:

@@ -1,7 +1,8 @@
 """Whether the figures keep their word where the truth is known: python -m tests.bench.outcomes_truth.
 
-Seeded invented shops, vehicles followed at the window independently of their outcome. Reported: how often the
-90 % intervals hold the true cure chance. tests.bench.drift watches the same shops.
+Seeded invented shops. Kind world: vehicles followed at the window independently of their outcome. Honest:
+heard of as shops hear (demo_data/hearing.py). Reported of both: how often the 90 % intervals hold the true
+cure chance. tests.bench.drift watches the shops of the kind world.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from datetime import date
 
 import numpy as np
 
+from demo_data.hearing import calls_known, draw_fates, honest_hearing, known_rows
 from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
 from kb.nouns.outcomes import ReportRow, Standing
-from kb.outcomes.review import review
+from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.tally import Floats, Ints, tally_rows
 
@@ -57,6 +59,26 @@ def rows(update: int, seen: Sightings) -> Ints:
     zero = np.zeros_like(standing)
     age = np.maximum(seen.silent_to, seen.open_to)
     return np.column_stack([zero + update, zero, seen.free_to, age, standing, zero, zero + 1])
+
+
+def honest(seeds: int) -> None:
+    """Coverage in the honest world. The plain interval reads silence as if nothing were told unasked."""
+    shrunken, raw, gap = [], [], []
+    for seed in range(seeds):
+        rng = np.random.default_rng(seed)
+        update = np.repeat(np.arange(CHANCES.size), rng.integers(8, 61, CHANCES.size))
+        age = rng.integers(1, SPAN + 1, update.size)
+        fates = draw_fates(honest_hearing(rng), rng.random(update.size) < CHANCES[update], rng)
+        counts = tally_rows(known_rows(update, fates, age), WINDOW)
+        told = review(counts, AS_OF, settings=ReviewSettings(calls=calls_known(counts, fates, age)))
+        for row, chance in zip(told.rows, CHANCES, strict=True):
+            shrunken.append(row.shrunken_interval[0] <= chance <= row.shrunken_interval[1])
+            raw.append(row.interval[0] <= chance <= row.interval[1])
+            gap.append(row.shrunken_rate - chance)
+    print(
+        f"honest world, {len(gap)} intervals of nominal 90 %: shrunken {np.mean(shrunken):.3f}, "
+        f"bias {np.mean(gap):+.3f}; plain {np.mean(raw):.3f}"
+    )
 
 
 def coverage(seeds: int) -> None:
@@ -139,6 +161,7 @@ def _between(row: ReportRow, truth: float) -> bool:
 
 if __name__ == "__main__":
     coverage(200)
+    honest(200)
     demo_coverage(200)
     for share in (1.0, 0.7, 0.5):
         silence(200, share)
