@@ -7,6 +7,7 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -49,17 +50,19 @@ class Counted:
 
     `start` is the day number from which the days of each group count (of the reflash, save where a longer
     window is laid later), None in a shop with too many of them. `heard`: of
-    vehicles past their window, comebacks of the whole shop told unasked and found on asking.
+    vehicles past their window, comebacks of the whole shop told unasked and found on asking. `lags`: how late
+    comebacks were told (kb.outcomes.told).
     """
 
     counts: Tally
     start: Ints | None
     costs: Mapping[int, int]
     heard: tuple[int, int] = (0, 0)
+    lags: tuple[tuple[int, int, int], ...] = ()
 
     @property
     def calls(self) -> Calls:
-        return calls_of(self.counts, *self.heard)
+        return calls_of(self.counts, *self.heard, self.lags)
 
     @property
     def silence(self) -> Silence:
@@ -123,7 +126,15 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     costs = _costs(table, singles, rule.days)
     heard = how_heard.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
     told = (heard.get(HowHeard.UNASKED, 0), heard.get(HowHeard.ASKED, 0))
-    return Counted(_joined(grouped, singles, rule.days), start, costs, told)
+    return Counted(_joined(grouped, singles, rule.days), start, costs, told, _lags(desk, as_of))
+
+
+def _lags(desk: Desk, as_of: date) -> tuple[tuple[int, int, int], ...]:
+    """Days from a comeback to the shop's day on which it was written down, and what they could have been."""
+    zone, told = ZoneInfo(desk.shop.timezone), how_heard.comebacks_told(desk.session, desk.shop.id, as_of)
+    days = ((day, (at.astimezone(zone).date() - day).days) for day, at in told)
+    lags = Counter((max(lag, 0), (as_of - day).days) for day, lag in days if lag <= (as_of - day).days)
+    return tuple((lag, most, count) for (lag, most), count in sorted(lags.items()))
 
 
 def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:

@@ -1,14 +1,14 @@
-"""How comebacks were heard, counted by the database: told unasked, or found on asking."""
+"""How comebacks were heard: told unasked or found on asking, counted by the database, and how late."""
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from sqlalchemy import distinct, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.outcomes import CountedAs, Standing
-from kb.records.tables import FollowUpRow, Outcome
+from kb.records.tables import ConcernRow, FollowUpRow, Outcome
 
 
 def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
@@ -35,3 +35,23 @@ def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str
         .group_by(col(FollowUpRow.heard))
     )
     return {str(heard): int(count) for heard, count in session.execute(query)}
+
+
+def comebacks_told(session: Session, shop_id: int, as_of: date) -> list[tuple[date, datetime]]:
+    """Of comebacks that were not asked for, the day they were back and the moment they were written down.
+
+    Left out: what an import brought, since its file says when it was true and not when it was heard.
+    """
+    query = (
+        select(col(FollowUpRow.seen_on), col(FollowUpRow.recorded_at))
+        .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
+        .where(
+            col(FollowUpRow.heard) != "asked",
+            col(FollowUpRow.result) == "came_back",
+            col(FollowUpRow.day_known).is_(True),
+            col(FollowUpRow.import_id).is_(None),
+            col(FollowUpRow.seen_on) <= as_of,
+            col(ConcernRow.shop_id) == shop_id,
+        )
+    )
+    return [(day, at) for day, at in session.execute(query)]

@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
-from kb.desk import counted
+from kb.desk import concerns, counted, hearing, programming
 from kb.desk.context import RunningShop
+from kb.nouns.concerns import (
+    Duplicated,
+    FollowUpDraft,
+    FollowUpResult,
+    HowHeard,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
 from kb.outcomes.told import Calls
+from tests.factories import a_concern
 from tests.kb.desk.importing import LEAD, history, take
 
 pytestmark = pytest.mark.both_databases
@@ -29,3 +43,30 @@ def test_comebacks_past_their_window_are_counted_by_how_they_were_heard(shop: Ru
     assert found.heard == (3, 1)
     assert found.calls == Calls(3, 1, 0.5)
     assert found.silence.mean_told < 0.8
+
+
+def test_how_late_comebacks_were_told_is_known_of_those_written_down_here_and_not_asked_for(
+    shop: RunningShop,
+) -> None:
+    """Back 20 and 50 days ago, written down today and 45 days ago: 20 days late of 20, 5 of 50. Of one found
+    on asking, one of an unknown day and those of a file nobody knows how late they were told.
+    """
+    take(shop, "history", history({"ro_number": "1", "complaint": "bucks"} | BACK))
+    told = [(20, 0, HowHeard.NOT_SAID, True), (50, 45, HowHeard.UNASKED, True)]
+    told += [(30, 0, HowHeard.ASKED, True), (30, 0, HowHeard.UNASKED, False)]
+    with shop.writing(LEAD) as desk:
+        for place, (back, written, heard, known) in enumerate(told):
+            day = desk.today - timedelta(80)
+            concern = concerns.open_concern(desk, a_concern(ro_number=f"8{place}", opened_on=day)).id
+            module = ModuleResult("PCM", ReflashResult.COMPLETED, concern_ids=(concern,))
+            event = ProgrammingEventDraft((module,), day, None, None, None, None, None, Duplicated.YES)
+            programming.record_event(desk, event)
+            programming.record_road_test(desk, concern, RoadTest.GONE)
+            then = replace(desk, now=desk.now - timedelta(written), today=desk.today - timedelta(written))
+            back_on = desk.today - timedelta(back)
+            draft = FollowUpDraft(FollowUpResult.CAME_BACK, back_on, day_known=known, heard=heard)
+            hearing.record_follow_up(then, concern, draft)
+    with shop.reading(LEAD) as desk:
+        found = counted.count(desk, desk.today)
+    assert found.lags == ((5, 50, 1), (20, 20, 1))
+    assert found.silence.told_within[4] < found.silence.told_within[5] < 1.0
