@@ -11,14 +11,22 @@ from demo_data.cases import Case
 from demo_data.programming import Sitting
 from demo_data.story import Closed, FollowedUp, StoryEvent, Truth
 from demo_data.truth import DELAY_SCALE_DAYS, DELAY_SHAPE, SEEN_ONCE, SILENT, WINDOW_DAYS
-from kb.nouns.concerns import Duplicated, Ending, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import (
+    Duplicated,
+    Ending,
+    FollowUpDraft,
+    FollowUpResult,
+    HowHeard,
+    RoadTest,
+)
 
 _NEW = (
     "shifts late since you did the update",
     "drinks more gas since the update",
     "radio presets gone, clock wrong",
 )
-_HOW = ("by phone", "at the next visit", "by text message")
+_AT_A_VISIT = "at the next visit"
+_HOW = ("by phone", _AT_A_VISIT, "by text message")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +140,14 @@ def _comeback(case: Case, day: date, today: date, rng: Random) -> list[StoryEven
 def _heard(
     case: Case, day: date, result: FollowUpResult, rng: Random, remark: str = "", cost: int | None = None
 ) -> StoryEvent:
+    """Unasked where the customer came by itself; on the phone or by message somebody of the shop had asked."""
     read = result is not FollowUpResult.NO_ANSWER and rng.random() < 0.6
     odometer = case.car.odometer(day) if read else None
-    draft = FollowUpDraft(result, day, odometer, rng.choice(_HOW), remark, cost)
+    how = rng.choice(_HOW)
+    came = how == _AT_A_VISIT and result is not FollowUpResult.NO_ANSWER
+    draft = FollowUpDraft(
+        result, day, odometer, how, remark, cost, heard=HowHeard.UNASKED if came else HowHeard.ASKED
+    )
     return StoryEvent(day, "owner", FollowedUp(case.concern, draft))
 
 

@@ -54,12 +54,30 @@ class RowOut(Out):
     alarm: AlarmOut | None
 
 
+class ToldUnaskedOut(Out):
+    """Share of failures that a shop hears of without asking: mean, lowest and highest fifth of the belief.
+
+    Of vehicles past their window: comebacks told `unasked`, `found` on asking, and the `reached` of the
+    `silent` ones. `sentence` says it in words.
+    """
+
+    share: float
+    low: float
+    high: float
+    unasked: int
+    found: int
+    reached: int
+    silent: int
+    sentence: str
+
+
 class ReflashReportOut(Out):
     as_of: date
     window_days: int
     level: float
     cannot_tell_yet: bool
     sentences: list[str]
+    told_unasked: ToldUnaskedOut
     shop: RowOut
     rows: list[RowOut]
 
@@ -73,6 +91,7 @@ def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
         level=report.level,
         cannot_tell_yet=report.cannot_tell_yet,
         sentences=list(report.sentences),
+        told_unasked=ToldUnaskedOut.model_validate(report.told_unasked),
         shop=_row(report.shop, "", "The shop", currency),
         rows=[_row(row, *_called(named.names[row.update or 0]), currency) for row in report.rows],
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Literal
@@ -14,7 +14,7 @@ from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
-from kb.desk.observed import gather_chosen
+from kb.desk.observed import NO_UPDATE, gather_chosen
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
@@ -46,6 +46,7 @@ class DueFollowUp:
     complaint: str
     vehicle: Vehicle
     phone: str
+    update_id: int
     update_number: str
     reflashed_on: date
     last_seen_on: date | None
@@ -77,15 +78,19 @@ class _Question:
 
 
 @anyone_in_the_shop
-def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
+def due(
+    desk: Desk, on: date | None = None, updates: Collection[int] | None = None
+) -> tuple[DueFollowUp, ...]:
     """Every vehicle to ask by `on` (today): its window has closed, a call was promised, or it is here again.
+
+    `updates`: only those reflashed with one of these notes.
 
     One entry a concern, whatever was programmed for it. A promised call stands until it is answered, however
     the vehicle does; before its day nobody asks, unless the vehicle is here. Who was tried comes last.
     """
     day = on or desk.today
     rule = settings_desk.current(desk).window_rule()
-    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day)
+    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day, updates)
     over = _followed_by_miles(desk, waiting, day)
     names = names_of(desk, [outcome.update_id for outcome, *_ in waiting])
     here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
@@ -211,6 +216,7 @@ def _due(
             vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin
         ),
         phone=order.phone,
+        update_id=outcome.update_id or NO_UPDATE,
         update_number=update_number,
         reflashed_on=outcome.reflashed_on,
         last_seen_on=question.last_seen_on,

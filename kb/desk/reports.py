@@ -19,7 +19,6 @@ from kb.errors import BadInput
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import ReflashReport, WindowRule
-from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
@@ -76,13 +75,11 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         comeback_costs=shown.costs,
         alarms=alarms_desk.alarms(desk, as_of, rule),
     )
-    start = settings.starting()
-    prior = HyperPrior(start.k, start.weight, settings.spread_center, settings.spread_sd)
     report = review(
         shown.counts,
         as_of,
         shop=None if shown is in_time else in_time.counts,
-        settings=ReviewSettings(asked.level, prior, in_time.calls),
+        settings=ReviewSettings(asked.level, settings.prior(), in_time.calls),
         about=about,
     )
     shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))

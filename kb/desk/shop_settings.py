@@ -17,6 +17,7 @@ from kb.nouns.advice_settings import (
 )
 from kb.nouns.currency import symbol, to_major
 from kb.nouns.outcomes import WindowRule
+from kb.outcomes.hyper import HyperPrior
 
 
 def _default(key: str) -> Any:
@@ -80,6 +81,11 @@ class ShopSettings:
         if self.prior_cured_in_10 is None:
             return Guess(NOT_SURE.k, weight or NOT_SURE.weight)
         return Guess(self.prior_cured_in_10, weight or ANSWER_WEIGHT, OWNERS_ANSWER)
+
+    def prior(self) -> HyperPrior:
+        """The same as the rates take it."""
+        start = self.starting()
+        return HyperPrior(start.k, start.weight, self.spread_center, self.spread_sd)
 
     def cost_settings(
         self, currency: str, *, subscription_fee_minor: int | None = None, subscription_active: bool = False

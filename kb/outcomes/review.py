@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import ReflashReport, ReportRow
+from kb.outcomes.calling import told_unasked
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.ranking import Ranking, rank
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
@@ -75,6 +76,7 @@ def review(
         shop=shop_row(whole, beside, how.level, (silence, how.prior)),
         rows=rows,
         cannot_tell_yet=unsure,
+        told_unasked=told_unasked(whole, how.calls, silence),
         sentences=() if unsure else tuple(_sentences([rows[i] for i in named], ranking)),
         chosen=None if part is whole else shop_row(part, beside, how.level, (silence, how.prior)),
     )

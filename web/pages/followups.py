@@ -8,13 +8,14 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import case, followups, hearing
+from kb.desk import case, followups, hearing, whom_to_call
 from kb.desk.hearing import Heard
 from kb.desk.views import ConcernView
 from kb.errors import Conflict, KbError, NotFound
 from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import heard_form
+from web.asked import OptionalId
 from web.files import csv_file
 from web.labels import word
 from web.visits import Somebody, Visit
@@ -47,16 +48,21 @@ _COUNTS_NOT = {
 
 
 @router.get("/follow-ups")
-def due(visit: Somebody) -> Response:
-    """Vehicles to ask: their window has closed, a call was promised, or they are here again."""
+def due(visit: Somebody, update: OptionalId = None) -> Response:
+    """Vehicles to ask: their window has closed, a call was promised, or they are here again.
+
+    With `update`, those of its vehicles that are drawn for today.
+    """
     asked = visit.request.query_params
     with visit.reading() as desk:
         calls = followups.due(desk)
+        first = whom_to_call.whom_to_call(desk, update) if update else None
     everyone = asked.get("all", "") == "yes"
     return visit.page(
         "followups/due.html",
         place="/follow-ups",
-        calls=calls if everyone else calls[:AT_ONCE],
+        calls=first.calls if first else calls if everyone else calls[:AT_ONCE],
+        first=first,
         count=len(calls),
         everyone=everyone,
         just_now=asked.get("just_now", ""),
@@ -150,6 +156,7 @@ def _answer(
     said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}{still_open}"
     if visit.typed.text("back") == "list":
         more = {"all": "yes"} if visit.typed.ticked("all") else {}
+        more |= {"update": visit.typed.text("update")} if visit.typed.text("update") else {}
         return visit.go("/follow-ups", said=said, just_now=str(heard), **more)
     return visit.go(f"/concerns/{concern.id}", said=said)
 

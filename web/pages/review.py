@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import alarms, curves, imports, money_report, reports, review_tables
+from kb.desk import alarms, curves, imports, money_report, reports, review_tables, whom_to_call
 from kb.errors import BadInput, NotFound
 from kb.nouns.outcomes import ReportRow
 from web.asked import day_asked, number_asked
@@ -42,6 +42,7 @@ def show(visit: Somebody) -> Response:
                 "money": money_report.money_report(desk, wanted),
                 "answers": alarms.answers(desk, wanted.as_of)[:SHOWN_ANSWERS],
                 "wanted": wanted,
+                "whom": whom_to_call.whom_to_call(desk),
             }
         except BadInput as wrong:
             refused = wrong
@@ -69,11 +70,14 @@ def show_update(visit: Somebody, note_id: int) -> Response:
         curve = curves.update_curve(desk, note_id)
         vehicles = review_tables.vehicles_of_update(desk, note_id)
         answered = [one for one in alarms.answers(desk) if one.update == note_id]
+        whom = whom_to_call.whom_to_call(desk, note_id)
     row = _row_of(named, note_id)
     return visit.page(
         "review/update.html",
         place="/review",
         row=row,
+        report=named.report,
+        whom=whom,
         shop_row=named.report.shop,
         name=named.names.get(note_id, ("", row.title)),
         note_id=note_id,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import and_, bindparam, exists, func, or_, select
+from sqlalchemy import and_, bindparam, exists, func, or_, select, true
 from sqlmodel import Session, col
 
 from kb.nouns.outcomes import CountedAs
@@ -92,14 +92,15 @@ def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]
 
 
 def waiting_outcomes(
-    session: Session, shop_id: int, window_days: int, on: date
+    session: Session, shop_id: int, window_days: int, on: date, updates: Collection[int] | None = None
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
     """Installed reflashes, oldest first, that may have to be asked about `on` that day: any that was promised
     a call by it; and without a failure or an end those whose window is over, or of a vehicle that is here
     again with an open concern.
 
     Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
-    Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask.
+    Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask. `updates`: only
+    those reflashed with one of these.
     """
     alone = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
     long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
@@ -121,6 +122,7 @@ def waiting_outcomes(
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
+            true() if updates is None else col(Outcome.update_id).in_(updates),
             or_(
                 col(Outcome.ask_on) <= on,
                 and_(
