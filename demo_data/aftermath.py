@@ -140,7 +140,7 @@ def _comeback(case: Case, day: date, today: date, rng: Random) -> list[StoryEven
 def _heard(
     case: Case, day: date, result: FollowUpResult, rng: Random, remark: str = "", cost: int | None = None
 ) -> StoryEvent:
-    """Unasked where the customer came by itself; on the phone or by message somebody of the shop had asked."""
+    """Unasked where the customer came by itself; on the phone and by message somebody had asked."""
     read = result is not FollowUpResult.NO_ANSWER and rng.random() < 0.6
     odometer = case.car.odometer(day) if read else None
     how = rng.choice(_HOW)

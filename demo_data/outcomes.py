@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from demo_data.truth import (
+    CAME_BY_ITSELF,
     DELAY_SCALE_DAYS,
     DELAY_SHAPE,
     REFLASHES,
@@ -23,13 +24,15 @@ from demo_data.truth import (
 class Outcomes:
     """One update's reflashes as observed: `days` (0 to the window) and `failed`, one entry a vehicle.
 
-    Failed: the day of the failed road test (0) or of the comeback. Not failed: the last day seen.
+    Failed: the day of the failed road test (0) or of the comeback, which came `unasked` or was found on
+    asking. Not failed: the last day seen.
     `true_rate` is the share cured at the window that made them.
     """
 
     update: str
     days: NDArray[np.int64]
     failed: NDArray[np.bool_]
+    unasked: NDArray[np.bool_]
     true_rate: float
 
 
@@ -55,4 +58,5 @@ def _draw(name: str, count: int, rng: np.random.Generator, silent: float, seen_o
     until = np.where(draw < silent + seen_once, rng.integers(10, 81, count), WINDOW_DAYS)
     until = np.where(draw < silent, 0, until)
     failed = back <= until
-    return Outcomes(name, np.where(failed, back, until), failed, truth.cured_in_window(days_ago))
+    unasked = failed & (back > 0) & (rng.random(count) < CAME_BY_ITSELF)
+    return Outcomes(name, np.where(failed, back, until), failed, unasked, truth.cured_in_window(days_ago))

@@ -19,6 +19,8 @@ SILENT = 0.30
 """Vehicles never heard of again, whatever became of them."""
 SEEN_ONCE = 0.10
 """Vehicles seen once inside the window and never again, whatever became of them."""
+CAME_BY_ITSELF = 1 / 3
+"""Of comebacks heard of, those that nobody of the shop had asked for."""
 DIAGNOSIS_FINDS = 0.85
 """Of concerns that no update cures, the share whose cause diagnosis finds."""
 LEFT_UNDONE = 0.06

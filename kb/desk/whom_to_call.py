@@ -40,18 +40,16 @@ class WhomToCall:
 def whom_to_call(desk: Desk, update_id: int | None = None) -> WhomToCall | None:
     """Of one update, else of the one whose interval one answer narrows most. None where nobody is silent.
 
-    The vehicles are drawn among those whose window closed within the last one and that nobody has tried:
-    who was here lately answers best, and a drawn sample tells of the silent ones what picked ones cannot.
+    Drawn first among those whom nobody has tried and whose window closed within the last one: who was here
+    lately answers best, and drawn vehicles tell of the silent ones what picked ones cannot.
     """
     worths = _worths(desk)
-    best = sorted(worths, key=lambda one: (-worths[one].narrows, one))
-    for update in best[:MOST_TRIED] if update_id is None else [update_id] if update_id in worths else []:
+    best = sorted(worths, key=lambda one: (-worths[one].narrows, one))[:MOST_TRIED]
+    for update in best if update_id is None else worths.keys() & {update_id}:
         waiting = _waiting(desk, update)
         if waiting:
-            drawn = sample_of_day(_recent(desk, waiting), desk.today, CALLS_A_DAY)
             names = names_of(desk, [update])[update]
-            calls = tuple(waiting[one] for one in drawn)
-            return WhomToCall(update, *names, len(waiting), worths[update], calls)
+            return WhomToCall(update, *names, len(waiting), worths[update], _drawn(desk, waiting))
     return None
 
 
@@ -61,11 +59,13 @@ def _waiting(desk: Desk, update: int) -> Mapping[int, DueFollowUp]:
     return {one.concern_id: one for one in followups.due(desk, updates=updates) if one.why == "window"}
 
 
-def _recent(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> list[int]:
-    untried = [one for one in waiting.values() if one.tried_on is None] or list(waiting.values())
+def _drawn(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> tuple[DueFollowUp, ...]:
     days = settings_desk.current(desk).window_days
-    recent = [one for one in untried if one.days_over <= days] or untried
-    return [one.concern_id for one in recent]
+    untried = {at for at, one in waiting.items() if one.tried_on is None}
+    recent = {at for at in untried if waiting[at].days_over <= days}
+    groups = (recent, untried - recent, waiting.keys() - untried)
+    drawn = [one for some in groups for one in sample_of_day(some, desk.today, CALLS_A_DAY)]
+    return tuple(waiting[one] for one in drawn[:CALLS_A_DAY])
 
 
 def _worths(desk: Desk) -> Mapping[int, CallWorth]:

@@ -7,6 +7,7 @@ cure chance. tests.bench.drift watches the shops of the kind world.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -18,7 +19,8 @@ from demo_data.truth import UPDATES
 from kb.nouns.outcomes import ReportRow, Standing
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.sightings import Sightings
-from kb.outcomes.tally import Floats, Ints, tally_rows
+from kb.outcomes.silence import calls_of
+from kb.outcomes.tally import Floats, Ints, Tally, tally_rows
 
 AS_OF = date(2026, 11, 1)
 WINDOW = 90
@@ -112,7 +114,10 @@ def demo_coverage(seeds: int) -> None:
         for seed in range(seeds):
             drawn = draw_outcomes(seed, **how)
             table = np.concatenate([demo_counts(i, one) for i, one in enumerate(drawn, start=1)])
-            for row, one in zip(review(tally_rows(table, WINDOW), AS_OF).rows, drawn, strict=True):
+            counts = tally_rows(table, WINDOW)
+            for row, one in zip(
+                review(counts, AS_OF, settings=_called(counts, drawn)).rows, drawn, strict=True
+            ):
                 if UPDATES[one.update].later_cures is not None:
                     continue
                 shrunken += row.shrunken_interval[0] <= one.true_rate <= row.shrunken_interval[1]
@@ -121,6 +126,13 @@ def demo_coverage(seeds: int) -> None:
         print(
             f"demo shop, {words}: {count} intervals, shrunken {shrunken / count:.3f}, raw {raw / count:.3f}"
         )
+
+
+def _called(counts: Tally, drawn: Sequence[Outcomes]) -> ReviewSettings:
+    """With what the shop's calls tell of comebacks: told unasked, or found on asking."""
+    back = sum(int((one.failed & (one.days > 0)).sum()) for one in drawn)
+    unasked = sum(int(one.unasked.sum()) for one in drawn)
+    return ReviewSettings(calls=calls_of(counts, unasked, back - unasked))
 
 
 def silence(seeds: int, returns: float) -> None:

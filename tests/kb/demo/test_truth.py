@@ -17,6 +17,7 @@ from demo_data.aftermath import draw_delay
 from demo_data.outcomes import draw_outcomes
 from demo_data.story import FollowedUp, Found, Opened, Programmed, Story, Truth
 from demo_data.truth import (
+    CAME_BY_ITSELF,
     CHECKS,
     REFLASHES,
     ROAD_TEST_SHOWS,
@@ -26,7 +27,7 @@ from demo_data.truth import (
     WINDOW_DAYS,
     comeback_by,
 )
-from kb.nouns.concerns import Duplicated, FindingResult, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FindingResult, FollowUpResult, HowHeard, RoadTest
 from tests.kb.demo.conftest import TODAY
 
 UNLIKELY = 1e-4
@@ -90,6 +91,22 @@ def test_silence_does_not_hang_on_the_outcome(many_stories: list[Story]) -> None
         once = sum(t.silent_after is not None and t.silent_after != t.installed_on for t in some)
         assert _agrees(silent, len(some), SILENT)
         assert _agrees(once, len(some), SEEN_ONCE)
+
+
+def test_comebacks_come_by_themselves_at_the_stated_share_and_the_others_were_asked_for(
+    many_stories: list[Story],
+) -> None:
+    heard = [
+        event.what.draft.heard
+        for one in many_stories
+        for event in one.events
+        if isinstance(event.what, FollowedUp) and event.what.draft.result is FollowUpResult.CAME_BACK
+    ]
+    assert set(heard) == {HowHeard.ASKED, HowHeard.UNASKED}
+    assert _agrees(heard.count(HowHeard.UNASKED), len(heard), CAME_BY_ITSELF)
+    drawn = [one for seed in range(40) for one in draw_outcomes(seed)]
+    back = sum(int((one.failed & (one.days > 0)).sum()) for one in drawn)
+    assert _agrees(sum(int(one.unasked.sum()) for one in drawn), back, CAME_BY_ITSELF)
 
 
 def test_comebacks_follow_the_stated_delay_curve(many_stories: list[Story]) -> None:

@@ -9,7 +9,7 @@ import pytest
 from alembic import command
 from sqlalchemy import text
 
-from kb.advice.belief import UpdateRecord, starting_mean
+from kb.advice import starting
 from kb.desk import learning, people, settings
 from kb.desk.context import CONSOLE, RunningShop
 from kb.errors import BadInput
@@ -20,6 +20,7 @@ from tests.factories import actor_of
 
 PASSWORD = "correct horse 7"
 CURED, WEIGHT = "prior_cured_in_10", "prior_weight"
+ANY_UPDATE = 1
 
 
 def set_up(shop: RunningShop, cured_in_10: str) -> Actor:
@@ -33,7 +34,7 @@ def set_up(shop: RunningShop, cured_in_10: str) -> Actor:
 
 def starts_at(shop: RunningShop, actor: Actor) -> tuple[Guess, float]:
     with shop.reading(actor) as desk:
-        return settings.current(desk).starting(), starting_mean(learning.learned(desk).common, UpdateRecord())
+        return settings.current(desk).starting(), starting.mean(learning.learned(desk).starts, ANY_UPDATE)
 
 
 @pytest.mark.parametrize(("typed", "k"), [("2", 2.0), ("0", 0.0), ("9.5", 9.5)])
