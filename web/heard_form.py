@@ -31,7 +31,7 @@ def draft(
         how=typed.text("how"),
         remark=typed.text("remark"),
         cost_minor=typed.minor("cost", currency, "cost"),
-        heard=before.heard if before else HowHeard.NOT_SAID,
+        heard=_who_spoke_first(typed, before),
     )
     if said.result not in FAILED:
         return said
@@ -40,6 +40,13 @@ def draft(
     if not typed.text("seen_on"):
         raise _since_when("Since when? Enter the day, an estimate will do, or tick that nobody knows.")
     return said
+
+
+def _who_spoke_first(typed: TypedForm, before: FollowUpDraft | None) -> HowHeard:
+    said = typed.text("heard")
+    if said in set(HowHeard):
+        return HowHeard(said)
+    return before.heard if before else HowHeard.NOT_SAID
 
 
 def _nobody_knows(typed: TypedForm, said: FollowUpDraft, before: FollowUpDraft | None) -> bool:

@@ -100,7 +100,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
     tapped = typed.ticked("tapped")
     try:
         said = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
-        draft = replace(said, heard=HowHeard.ASKED if tapped else HowHeard.NOT_SAID)
+        draft = replace(said, heard=HowHeard.ASKED) if tapped else said
         with visit.writing() as desk:
             heard = hearing.record_follow_up(desk, concern_id, draft)
             concern = case.read_concern(desk, concern_id)
