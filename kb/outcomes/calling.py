@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Interval, Standing, ToldUnasked
+from kb.nouns.outcomes import Standing, ToldUnasked
 from kb.outcomes.delays import past_window
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import CureChances, heard_of
@@ -22,12 +22,11 @@ SURE = 1.0 - 1e-9
 
 @dataclass(frozen=True, slots=True)
 class CallWorth:
-    """What a call is worth of an update: its vehicles `silent` past their window, its `interval` now, and by
-    how much one answer `narrows` that on average.
+    """What a call is worth of an update: its vehicles `silent` past their window, and by how much one answer
+    `narrows` its interval on average.
     """
 
     silent: int
-    interval: Interval
     narrows: float
 
 
@@ -41,22 +40,25 @@ def told_unasked(counts: Tally, calls: Calls, silence: Silence) -> ToldUnasked:
 
 
 def call_worths(counts: Tally, silence: Silence, prior: HyperPrior, level: float) -> dict[int, CallWorth]:
-    """Of every update with a vehicle silent past its window, from all reflashes of the shop."""
+    """Of every update with a vehicle silent past its window, from all reflashes of the shop.
+
+    At the mean share told unasked alone: its range widens every interval and is narrowed by no one answer.
+    """
     updates = updates_of(counts)
     if not updates.size:
         return {}
     own = silent_counts(counts, updates)
-    chances = heard_of(own, own, np.arange(updates.size), silence, prior)
+    at_mean = replace(silence, told=np.array([silence.mean_told]))
+    chances = heard_of(own, own, np.arange(updates.size), at_mean, prior)
     silent, seen = _silent(counts, updates)
     known = np.bincount(
         np.repeat(np.arange(updates.size), silent),
         weights=silence.known_by(seen, counts.window_days, silence.mean_told),
         minlength=updates.size,
     ) / np.maximum(silent, 1)
-    low, high = chances.interval(level)
     narrows = narrowing(chances, known, level)
     return {
-        update: CallWorth(int(silent[i]), (float(low[i]), float(high[i])), float(narrows[i]))
+        update: CallWorth(int(silent[i]), float(narrows[i]))
         for i, update in enumerate(updates.tolist())
         if silent[i]
     }

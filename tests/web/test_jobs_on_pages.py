@@ -72,7 +72,7 @@ def test_other_work_in_the_same_visit_is_said_and_takes_the_reflash_out_of_the_r
     page = signed_in("owner").see("/review")
     row = page.html.split("NV-24-101")[1].split("</tr>")[0]
     assert 'data-is="done">0<' in row
-    assert 'data-is="cured">not known<' in row
+    assert 'data-is="plain">not known<' in row
 
 
 def test_the_customers_paper_says_what_was_agreed(bay: RunningShop, signed_in: SignIn) -> None:

@@ -87,15 +87,13 @@ def test_a_call_is_worth_most_where_few_vehicles_were_heard_of() -> None:
     assert set(worths) == {1, 2}
     assert [worths[update].silent for update in (1, 2)] == [2, 2]
     assert worths[1].narrows > 3 * worths[2].narrows > 0
-    low, high = worths[1].interval
-    assert low < high
 
 
-def test_the_interval_and_v_are_those_of_the_review() -> None:
-    """One h, so that the belief is cure_chances of the same vehicles, with v = F(s) + h (1 - F(s))."""
+def test_chances_and_v_are_those_of_the_review_at_the_mean_share_told_unasked() -> None:
+    """The belief is cure_chances of the same vehicles, with v = F(s) + h (1 - F(s)) and h = (.3 + .7) / 2."""
     counts = shop()
     failing = np.linspace(0.2, 1.0, WINDOW + 1)
-    silence = Silence(failing, np.array([0.5]), 0.9)
+    silence = Silence(failing, np.array([0.3, 0.7]), 0.9)
     v = [0.2 + 0.5 * 0.8, failing[40] + 0.5 * (1 - failing[40])]
     vehicles = Vehicles(
         np.array([0.0, 11.0, 0.0]),
@@ -103,10 +101,8 @@ def test_the_interval_and_v_are_those_of_the_review() -> None:
         np.array([*v, 1.0]),
     )
     chances = cure_chances(vehicles, HyperPrior())
-    low, high = chances.interval(0.9)
     worths = call_worths(counts, silence, HyperPrior(), 0.9)
     for i, update in enumerate((1, 2)):
-        assert worths[update].interval == pytest.approx((low[i], high[i]))
         expected = narrowing(chances, np.array([v[0], v[1], 0.0]), 0.9)[i]
         assert worths[update].narrows == pytest.approx(expected)
 
