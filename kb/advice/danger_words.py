@@ -9,20 +9,10 @@ from functools import lru_cache
 from importlib import resources
 from typing import Any
 
-from kb.words.normalise import words
+from kb.advice.word_patterns import Patterns, read_patterns
 
 NEAR = 6
 CLAUSES = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Words of one meaning: whole words, beginnings, phrases by their first word, lexicon concepts."""
-
-    words: frozenset[str]
-    beginnings: tuple[str, ...]
-    phrases: Mapping[str, tuple[tuple[str, ...], ...]]
-    concepts: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +43,14 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class DangerWords:
-    groups: Mapping[str, Group]
+    patterns: Patterns
     rules: tuple[Rule, ...]
     dangers: tuple[Danger, ...]
 
     @property
     def vocabulary(self) -> frozenset[str]:
         """Every whole word that some group uses, so that spelling knows it."""
-        found: set[str] = set()
-        for group in self.groups.values():
-            found |= group.words
-            found.update(word for phrases in group.phrases.values() for phrase in phrases for word in phrase)
-        return frozenset(found)
+        return self.patterns.vocabulary
 
 
 @lru_cache(maxsize=1)
@@ -76,17 +62,22 @@ def danger_words() -> DangerWords:
 
 def read_danger_words(said: Mapping[str, Any]) -> DangerWords:
     """From parsed TOML. Raises KeyError where a rule names no group or no danger."""
-    groups = {name: _group(items) for name, items in said["groups"].items()}
     dangers = tuple(
         Danger(name, one["caution"], one["sentence"], tuple(one.get("covers", ())))
         for name, one in said["dangers"].items()
     )
     rules = tuple(_rule(one) for one in said["rules"])
     for rule in rules:
-        for name in (*rule.of, *rule.unless, *filter(None, (rule.nearest,))):
-            groups[name]
+        for name in _groups_of(rule):
+            said["groups"][name]
         said["dangers"][rule.danger]
-    return DangerWords(groups, rules, dangers)
+    used = {name for rule in rules for name in _groups_of(rule)}
+    patterns = read_patterns(sorted(used), said["groups"], said["forms"], said["spellings"])
+    return DangerWords(patterns, rules, dangers)
+
+
+def _groups_of(rule: Rule) -> Iterable[str]:
+    return (*rule.of, *rule.unless, *filter(None, (rule.nearest,)))
 
 
 def _rule(one: Mapping[str, Any]) -> Rule:
@@ -98,21 +89,3 @@ def _rule(one: Mapping[str, Any]) -> Rule:
         one.get("clauses", CLAUSES),
         one.get("nearest", ""),
     )
-
-
-def _group(items: Iterable[str]) -> Group:
-    whole: set[str] = set()
-    beginnings, concepts = [], set()
-    phrases: dict[str, list[tuple[str, ...]]] = {}
-    for item in items:
-        parts = tuple(words(item))
-        if item.startswith("="):
-            concepts.add(item[1:])
-        elif item.endswith("*"):
-            beginnings.append(parts[0])
-        elif len(parts) == 1:
-            whole.add(parts[0])
-        else:
-            phrases.setdefault(parts[0], []).append(parts)
-    table = {first: tuple(found) for first, found in phrases.items()}
-    return Group(frozenset(whole), tuple(beginnings), table, frozenset(concepts))
