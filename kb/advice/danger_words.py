@@ -13,6 +13,8 @@ from kb.advice.word_patterns import Patterns, read_patterns
 
 NEAR = 6
 CLAUSES = 2
+SETTLED, GOES_ON = "settled", "goes_on"
+"""Groups that every rule heeds: that it was repaired, and that it is so all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,7 @@ def read_danger_words(said: Mapping[str, Any]) -> DangerWords:
         for name in _groups_of(rule):
             said["groups"][name]
         said["dangers"][rule.danger]
-    used = {name for rule in rules for name in _groups_of(rule)}
+    used = {SETTLED, GOES_ON, *(name for rule in rules for name in _groups_of(rule))}
     patterns = read_patterns(sorted(used), said["groups"], said["forms"], said["spellings"])
     return DangerWords(patterns, rules, dangers)
 

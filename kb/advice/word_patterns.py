@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
+from enum import Enum, auto
 from functools import lru_cache
 
 from kb.search.spoken import Spoken
@@ -18,17 +19,26 @@ from kb.words.normalise import SILENT, words
 NO = "NOT"
 """The list of the words that deny; a phrase that holds one says itself what is not so."""
 _DENIED_ON = 3  # words after such a phrase; one denied among them takes it back ("no brake noise")
+_BARE = ("no", "without")
 _VOWELS = frozenset("aeiou")
 _NEVER_DOUBLED = frozenset("wxy")
 Place = tuple[int, int]
 Part = frozenset[str]
 
 
+class Own(Enum):
+    """What no a phrase holds itself."""
+
+    NONE = auto()
+    OF_A_THING = auto()  # "no brakes"; "no brake noise" denies
+    OF_A_VERB = auto()  # "wont stop"
+
+
 @dataclass(frozen=True, slots=True)
 class Phrase:
     group: str
     rest: tuple[Part, ...]
-    denies: bool
+    own_no: Own
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +61,11 @@ class Patterns:
             for form in {word.read, word.typed}:
                 for phrase in self.phrases.get(form, ()):
                     end = self._end_of(phrase, said, at)
-                    if end is not None and not _is_denied(said, at, end, phrase.denies):
+                    if end is not None and not _is_denied(said, at, end, phrase.own_no):
                         found.setdefault(phrase.group, []).append((at, end))
-                if not word.denied:
-                    for group in self._begun(form):
+                begun = self._begun(form)
+                if begun and not _is_denied(said, at, at, Own.NONE):
+                    for group in begun:
                         found.setdefault(group, []).append((at, at))
         return found
 
@@ -71,17 +82,18 @@ class Patterns:
                 return None
         return at
 
-    def _begun(self, form: str) -> Iterable[str]:
-        for length in range(3, len(form) + 1):
-            yield from self.beginnings.get(form[:length], ())
+    def _begun(self, form: str) -> list[str]:
+        starts = (form[:length] for length in range(3, len(form) + 1))
+        return [group for start in starts for group in self.beginnings.get(start, ())]
 
 
-def _is_denied(said: Spoken, first: int, last: int, denies: bool) -> bool:
+def _is_denied(said: Spoken, first: int, last: int, own_no: Own) -> bool:
     """Whether it is not so; a phrase with a no of its own is, unless that no goes on past it."""
-    own = said.words[first : last + 1]
-    denied = any(word.denied for word in own)
-    if not denied or not denies or all(word.typed != "no" for word in own):
-        return denied and not denies
+    if own_no is Own.OF_A_VERB:
+        return False
+    if own_no is Own.NONE:
+        bare = first > 0 and said.words[first - 1].typed in _BARE
+        return bare or any(word.denied for word in said.words[first : last + 1])
     after = said.words[last + 1 : last + 1 + _DENIED_ON]
     return any(word.denied and word.clause == said.words[last].clause for word in after)
 
@@ -102,6 +114,7 @@ def read_patterns(
     beginnings: dict[str, list[str]] = {}
     concepts: dict[str, list[str]] = {}
     part_of = lru_cache(maxsize=None)(lambda part: _part(part, forms, spellings))
+    noes = part_of(NO)
     for name in used:
         for item in _items(name, groups):
             if item.startswith("="):
@@ -110,7 +123,7 @@ def read_patterns(
                 beginnings.setdefault(item[:-1], []).append(name)
             else:
                 parts = [part_of(part) for part in _split(item)]
-                phrase = Phrase(name, tuple(parts[1:]), NO in item.split())
+                phrase = Phrase(name, tuple(parts[1:]), _own_no(item, parts, noes))
                 for first in parts[0]:
                     phrases.setdefault(first, []).append(phrase)
     rest = {word for found in phrases.values() for one in found for part in one.rest for word in part}
@@ -122,6 +135,13 @@ def read_patterns(
         SILENT | frozenset(forms["between"]),
         frozenset(word for word in every if not (word.endswith("in") and f"{word}g" in every)),
     )
+
+
+def _own_no(item: str, parts: Sequence[Part], noes: Part) -> Own:
+    at = next((at for at, part in enumerate(parts) if part <= noes), None)
+    if at is None:
+        return Own.NONE
+    return Own.OF_A_VERB if NO in item.split() and "+" in item else Own.OF_A_THING
 
 
 def _items(name: str, groups: Mapping[str, Sequence[str]]) -> Iterable[str]:
