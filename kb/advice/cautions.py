@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import product
 
-from kb.advice.danger_words import GOES_ON, SETTLED, Danger, DangerWords, Rule
+from kb.advice.danger_words import Danger, DangerWords, Rule
+from kb.advice.over import is_over
 from kb.advice.word_patterns import Place
 from kb.search.spoken import Spoken
 
 BESIDE = 4
 """Words before and after a match in which an `unless` takes it back."""
-_RIGHT_BEHIND = 2
 _MOST_PLACES = 12  # of one group that are tried in one complaint
 
 
@@ -32,12 +32,11 @@ def _holds(rule: Rule, said: Spoken, places: Mapping[str, Sequence[Place]]) -> b
     if not all(of):
         return False
     against = [one for name in rule.unless for one in places.get(name, ())]
-    settled = () if GOES_ON in places else places.get(SETTLED, ())
     rivals = places.get(rule.nearest, ())
     return any(
         _is_close(rule, said, match)
         and not _taken_back(said, match, against)
-        and not _is_settled(said, match, settled)
+        and not is_over(said, match, places)
         and _is_nearest(said, match, rivals)
         for match in product(*of)
     )
@@ -60,13 +59,6 @@ def _taken_back(said: Spoken, match: Sequence[Place], against: Iterable[Place]) 
         and clauses.intersection((said.words[start].clause, said.words[end].clause))
         for start, end in against
     )
-
-
-def _is_settled(said: Spoken, match: Sequence[Place], settled: Iterable[Place]) -> bool:
-    """Whether it is told right behind it that it was repaired ("gas leak fixed last week")."""
-    last = max(end for _, end in match)
-    clause = said.words[last].clause
-    return any(0 < start - last <= _RIGHT_BEHIND and said.words[start].clause == clause for start, _ in settled)
 
 
 def _is_nearest(said: Spoken, match: Sequence[Place], rivals: Iterable[Place]) -> bool:

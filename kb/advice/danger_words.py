@@ -13,8 +13,11 @@ from kb.advice.word_patterns import Patterns, read_patterns
 
 NEAR = 6
 CLAUSES = 2
-SETTLED, GOES_ON = "settled", "goes_on"
-"""Groups that every rule heeds: that it was repaired, and that it is so all the same."""
+SETTLED, REPAIRED, WELL, PAST, GOES_ON, ONLY_TOLD = (
+    "settled", "repaired", "well", "past", "goes_on", "only_told",
+)  # fmt: skip
+HEEDED = frozenset((SETTLED, REPAIRED, WELL, PAST, GOES_ON, ONLY_TOLD))
+"""Groups that every rule heeds: whether it was repaired since, or only a letter speaks of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,7 @@ def read_danger_words(said: Mapping[str, Any]) -> DangerWords:
         for name in _groups_of(rule):
             said["groups"][name]
         said["dangers"][rule.danger]
-    used = {SETTLED, GOES_ON, *(name for rule in rules for name in _groups_of(rule))}
+    used = HEEDED.union(*map(_groups_of, rules))
     patterns = read_patterns(sorted(used), said["groups"], said["forms"], said["spellings"])
     return DangerWords(patterns, rules, dangers)
 

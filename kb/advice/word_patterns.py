@@ -19,7 +19,8 @@ from kb.words.normalise import SILENT, words
 NO = "NOT"
 """The list of the words that deny; a phrase that holds one says itself what is not so."""
 _DENIED_ON = 3  # words after such a phrase; one denied among them takes it back ("no brake noise")
-_BARE = ("no", "without")
+_BARE = frozenset(("no", "without", "denies", "denied"))
+"""Right before a word (or its "any") they deny it, whatever the lexicon knows of it."""
 _VOWELS = frozenset("aeiou")
 _NEVER_DOUBLED = frozenset("wxy")
 Place = tuple[int, int]
@@ -92,8 +93,9 @@ def _is_denied(said: Spoken, first: int, last: int, own_no: Own) -> bool:
     if own_no is Own.OF_A_VERB:
         return False
     if own_no is Own.NONE:
-        bare = first > 0 and said.words[first - 1].typed in _BARE
-        return bare or any(word.denied for word in said.words[first : last + 1])
+        before = [word.typed for word in said.words[max(0, first - 2) : first]]
+        bare = before[-1:] if before[-1:] != ["any"] else before[:1]
+        return bool(_BARE.intersection(bare)) or any(word.denied for word in said.words[first : last + 1])
     after = said.words[last + 1 : last + 1 + _DENIED_ON]
     return any(word.denied and word.clause == said.words[last].clause for word in after)
 
