@@ -1,7 +1,7 @@
 """What can hurt somebody, decided from the words of a complaint as the search reads them.
 
 Whole words, put right by the shop's spelling, with its shop talk and what it denies. Which words speak of
-which danger is data (cautions.toml). It warns; the manufacturer's instructions and trained people decide.
+which danger is data (dangers/*.toml). It warns; the manufacturer's instructions and trained people decide.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from kb.advice.danger_words import Danger, DangerWords, Rule
 from kb.advice.over import is_over
 from kb.advice.word_patterns import Place
 from kb.search.spoken import Spoken
+from kb.words.normalise import SILENT
 
 BESIDE = 4
 """Words before and after a match in which an `unless` takes it back."""
@@ -46,7 +47,20 @@ def _is_close(rule: Rule, said: Spoken, match: Sequence[Place]) -> bool:
     first, last = min(start for start, _ in match), max(end for _, end in match)
     inside = {at for start, end in match for at in range(start, end + 1)}
     between = last - first + 1 - len(inside)
-    return between <= rule.near and said.words[last].clause - said.words[first].clause <= rule.clauses
+    apart = said.words[last].clause - said.words[first].clause
+    return between <= rule.near and apart <= rule.clauses and (not rule.in_order or _is_in_order(said, match))
+
+
+def _is_in_order(said: Spoken, match: Sequence[Place]) -> bool:
+    """Whether what is wrong is told behind its part, or opens an earlier clause: "leaking, fuel line"."""
+    clause = said.words[match[0][0]].clause
+    earlier = [start for start, _ in match[1:] if said.words[start].clause < clause]
+    return all(_opens_clause(said, start) for start in earlier)
+
+
+def _opens_clause(said: Spoken, start: int) -> bool:
+    before = (word for word in reversed(said.words[:start]) if word.clause == said.words[start].clause)
+    return all(word.typed in SILENT for word in before)
 
 
 def _taken_back(said: Spoken, match: Sequence[Place], against: Iterable[Place]) -> bool:

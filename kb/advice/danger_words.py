@@ -1,4 +1,4 @@
-"""The words that speak of a danger, as they stand in cautions.toml."""
+"""The words that speak of a danger, as they stand in dangers/*.toml."""
 
 from __future__ import annotations
 
@@ -11,6 +11,10 @@ from typing import Any
 
 from kb.advice.word_patterns import Patterns, read_patterns
 
+_FILES = (
+    "shared", "brakes", "steering", "fuel_and_fire", "batteries", "runaway_and_park", "wheels_and_tires",
+    "engine", "trained_people",
+)  # fmt: skip
 NEAR = 6
 CLAUSES = 2
 SETTLED, REPAIRED, WELL, PAST, GOES_ON, ONLY_TOLD = (
@@ -25,7 +29,7 @@ class Rule:
     """One of each group of `of` stands within `near` words and at most `clauses` clauses of the others.
 
     Nothing of `unless` may stand there or right beside it; nothing of `nearest` nearer to the first group's
-    words than the second group's.
+    words than the second group's. `in_order`: what is wrong is not told in a clause before its part.
     """
 
     danger: str
@@ -34,6 +38,7 @@ class Rule:
     near: int = NEAR
     clauses: int = CLAUSES
     nearest: str = ""
+    in_order: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,24 +66,29 @@ class DangerWords:
 @lru_cache(maxsize=1)
 def danger_words() -> DangerWords:
     """The words that come with the package."""
-    text = resources.files("kb.advice").joinpath("cautions.toml").read_text(encoding="utf-8")
-    return read_danger_words(tomllib.loads(text))
+    folder = resources.files("kb.advice").joinpath("dangers")
+    return read_danger_words(
+        [tomllib.loads(folder.joinpath(f"{name}.toml").read_text(encoding="utf-8")) for name in _FILES]
+    )
 
 
-def read_danger_words(said: Mapping[str, Any]) -> DangerWords:
-    """From parsed TOML. Raises KeyError where a rule names no group or no danger."""
+def read_danger_words(files: Iterable[Mapping[str, Any]]) -> DangerWords:
+    """From parsed TOML, in order. Raises KeyError where a rule names no group or no danger."""
+    told: dict[str, dict[str, Any]] = {"dangers": {}, "groups": {}, "forms": {}, "spellings": {}}
+    rules: list[Rule] = []
+    for one in files:
+        for name, held in told.items():
+            held.update(one.get(name, {}))
+        rules.extend(map(_rule, one.get("rules", ())))
+    for rule in rules:
+        told["dangers"][rule.danger]
+    used = HEEDED.union(*map(_groups_of, rules))
+    patterns = read_patterns(sorted(used), told["groups"], told["forms"], told["spellings"])
     dangers = tuple(
         Danger(name, one["caution"], one["sentence"], tuple(one.get("covers", ())))
-        for name, one in said["dangers"].items()
+        for name, one in told["dangers"].items()
     )
-    rules = tuple(_rule(one) for one in said["rules"])
-    for rule in rules:
-        for name in _groups_of(rule):
-            said["groups"][name]
-        said["dangers"][rule.danger]
-    used = HEEDED.union(*map(_groups_of, rules))
-    patterns = read_patterns(sorted(used), said["groups"], said["forms"], said["spellings"])
-    return DangerWords(patterns, rules, dangers)
+    return DangerWords(patterns, tuple(rules), dangers)
 
 
 def _groups_of(rule: Rule) -> Iterable[str]:
@@ -93,4 +103,5 @@ def _rule(one: Mapping[str, Any]) -> Rule:
         one.get("near", NEAR),
         one.get("clauses", CLAUSES),
         one.get("nearest", ""),
+        one.get("in_order", False),
     )

@@ -15,7 +15,7 @@ _TOLD_BEFORE = 8
 
 
 def is_over(said: Spoken, match: Sequence[Place], places: Mapping[str, Sequence[Place]]) -> bool:
-    """"Gas leak fixed last week", "overheated in May, pump replaced, fine since".
+    """Such as "gas leak fixed last week" or "overheated in May, pump replaced, fine since".
 
     What went away by itself is not over, nor what is told to go on after it: "replaced, still smells".
     """
@@ -47,7 +47,7 @@ def _was_long_ago(places: Mapping[str, Sequence[Place]], first: int, repaired: i
 
 
 def _is_only_told(said: Spoken, first: int, places: Mapping[str, Sequence[Place]]) -> bool:
-    """"Recall letter about brakes": in the same clause before it."""
+    """Such as "recall letter about brakes": in the same clause before it."""
     return any(
         0 < first - end <= _TOLD_BEFORE and said.words[end].clause == said.words[first].clause
         for _, end in places.get(ONLY_TOLD, ())

@@ -14,6 +14,7 @@ from enum import Enum, auto
 from functools import lru_cache
 
 from kb.search.spoken import Spoken
+from kb.words.inflected import inflected
 from kb.words.normalise import SILENT, words
 
 NO = "NOT"
@@ -21,8 +22,6 @@ NO = "NOT"
 _DENIED_ON = 3  # words after such a phrase; one denied among them takes it back ("no brake noise")
 _BARE = frozenset(("no", "without", "denies", "denied"))
 """Right before a word (or its "any") they deny it, whatever the lexicon knows of it."""
-_VOWELS = frozenset("aeiou")
-_NEVER_DOUBLED = frozenset("wxy")
 Place = tuple[int, int]
 Part = frozenset[str]
 
@@ -172,23 +171,3 @@ def _part(part: str, forms: Mapping[str, Sequence[str]], spellings: Mapping[str,
     return frozenset().union(
         *(inflected(one, forms.get(one, ())) for one in (base, *spellings.get(base, ())))
     )
-
-
-def inflected(verb: str, past: Sequence[str] = ()) -> Part:
-    """A verb as it is typed: smoke, smokes, smoked, smoking, smokin. `past` are its own forms instead of -ed."""
-    root = verb[:-1] if verb.endswith("e") and not verb.endswith("ee") else verb + _doubled(verb)
-    sibilant = verb.endswith(("s", "x", "z", "ch", "sh", "o"))
-    third = f"{verb}es" if sibilant else f"{verb[:-1]}ies" if _ends_in_y(verb) else f"{verb}s"
-    ed = f"{verb[:-1]}ied" if _ends_in_y(verb) else f"{root}ed"
-    return frozenset((verb, third, *(past or (ed,)), f"{root}ing", f"{root}in"))
-
-
-def _ends_in_y(verb: str) -> bool:
-    return verb.endswith("y") and verb[-2:-1] not in _VOWELS
-
-
-def _doubled(verb: str) -> str:
-    """The last letter again where a short verb doubles it: stop, stopping."""
-    vowels = [letter in _VOWELS for letter in verb]
-    short = len(verb) > 2 and sum(vowels) == 1 and vowels[-2] and verb[-1] not in _NEVER_DOUBLED
-    return verb[-1] if short else ""

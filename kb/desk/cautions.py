@@ -17,6 +17,7 @@ from kb.records.store import case as store
 from kb.records.store.concerns import ConcernOnFile
 from kb.records.tables import StopLift
 from kb.search.spoken import spoken
+from kb.words.spelling import Speller
 
 
 def cautions_of(desk: Desk, held: ConcernOnFile) -> tuple[Caution, ...]:
@@ -57,12 +58,19 @@ def clear_to_drive(desk: Desk, concern_id: int, reason: str) -> None:
 
 def _dangers(desk: Desk, held: ConcernOnFile) -> tuple[Danger, ...]:
     def read() -> tuple[Danger, ...]:
-        known = danger_words()
-        speller = search_memory.index(desk).speller.extended(sorted(known.vocabulary))
         text = said_on(desk, held).text
-        return dangers_in(spoken(text, search_memory.lexicon_in_force(desk), speller), known)
+        return dangers_in(spoken(text, search_memory.lexicon_in_force(desk), _speller(desk)), danger_words())
 
     return remembered(desk, held, "dangers", read)
+
+
+def _speller(desk: Desk) -> Speller:
+    """The shop's, that knows the words of danger too; kept, with what it has read, while the shop's is."""
+    shops = search_memory.index(desk).speller
+    kept = desk.memory.recall(
+        "speller of dangers", id(shops), lambda: (shops, shops.extended(sorted(danger_words().vocabulary)))
+    )
+    return kept[1]
 
 
 def _caution(danger: Danger, cleared: Mapping[str, StopLift]) -> Caution:

@@ -7,19 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.advice.advise import advise
-from kb.advice.cautions import dangers_in
 from kb.advice.danger_words import danger_words
 from kb.advice.learn import learn
 from kb.nouns.advice import AdviceSettings, CheckInHand, PlanNode
 from kb.nouns.cautions import Caution
-from kb.search.spoken import spoken
-from kb.words.lexicon import make_lexicon, trade_concepts
-from kb.words.spelling import make_speller
+from tests.kb.advice.heard import cautions_in, dangers_named
 from tests.kb.advice.makers import candidate, check, in_hand
-
-KNOWN = danger_words()
-LEXICON = make_lexicon(trade_concepts())
-SPELLER = make_speller(dict.fromkeys(KNOWN.vocabulary, 5), LEXICON.words)
 
 DANGEROUS = {
     "brakes": (
@@ -114,24 +107,16 @@ HARMLESS = (
 )  # fmt: skip
 
 
-def keys_of(text: str) -> set[str]:
-    return {danger.caution for danger in dangers_in(spoken(text, LEXICON, SPELLER), KNOWN)}
-
-
-def names_of(text: str) -> set[str]:
-    return {danger.name for danger in dangers_in(spoken(text, LEXICON, SPELLER), KNOWN)}
-
-
 @pytest.mark.parametrize(
     ("text", "danger"), [(text, danger) for danger, texts in DANGEROUS.items() for text in texts]
 )
 def test_a_danger_is_seen_in_many_wordings(text: str, danger: str) -> None:
-    assert danger in names_of(text)
+    assert danger in dangers_named(text)
 
 
 @pytest.mark.parametrize("text", HARMLESS)
 def test_what_only_sounds_like_danger_is_not_called_so(text: str) -> None:
-    assert not keys_of(text) & {"do_not_drive", "misfire", "stop_charging"}
+    assert not cautions_in(text) & {"do_not_drive", "misfire", "stop_charging"}
 
 
 @pytest.mark.parametrize(
@@ -143,32 +128,34 @@ def test_what_only_sounds_like_danger_is_not_called_so(text: str) -> None:
     ],
 )
 def test_work_for_trained_people_is_named(text: str, key: str) -> None:
-    assert key in keys_of(text)
+    assert key in cautions_in(text)
 
 
 @given(st.sampled_from([text for texts in DANGEROUS.values() for text in texts]), st.sampled_from(HARMLESS))
 def test_a_danger_is_seen_whatever_harmless_line_follows(danger: str, harmless: str) -> None:
     """Two lines of a complaint: what stands in a line of its own takes nothing back."""
-    assert names_of(danger) <= names_of(f"{danger}. Also says this. {harmless}")
+    assert dangers_named(danger) <= dangers_named(f"{danger}. Also says this. {harmless}")
 
 
-def test_a_sentence_that_says_it_all_stands_alone() -> None:
-    assert names_of("smoke from the hv battery, hissing") == {"drive_battery"}
+def test_what_another_sentence_says_too_is_not_said_twice() -> None:
+    assert dangers_named("smoke from the hv battery, hissing") == {"drive_battery", "high_voltage"}
 
 
 @given(st.sampled_from([text for texts in DANGEROUS.values() for text in texts]), st.integers(60, 200))
 def test_a_danger_at_the_end_of_a_long_complaint_is_seen(danger: str, before: int) -> None:
-    assert names_of(danger) <= names_of("customer states that " * (before // 3) + ". " + danger)
+    assert dangers_named(danger) <= dangers_named("customer states that " * (before // 3) + ". " + danger)
 
 
 @given(st.text(max_size=300))
 def test_any_text_is_read(text: str) -> None:
-    keys_of(text)
+    cautions_in(text)
 
 
 def test_every_danger_has_a_rule_and_a_sentence_of_its_own() -> None:
-    assert {rule.danger for rule in KNOWN.rules} == {danger.name for danger in KNOWN.dangers}
-    sentences = [danger.sentence for danger in KNOWN.dangers]
+    assert {rule.danger for rule in danger_words().rules} == {
+        danger.name for danger in danger_words().dangers
+    }
+    sentences = [danger.sentence for danger in danger_words().dangers]
     assert len(set(sentences)) == len(sentences)
     assert all(one.startswith("Do not drive") for one in sentences if "do_not_drive" in one)
 
