@@ -172,18 +172,16 @@ def _checked(desk: Desk, concept: str, phrase: str) -> tuple[str, str]:
 
 
 def _meanings(desk: Desk, phrase: str) -> frozenset[str]:
-    stems = phrase_stems(phrase)
-    pairs = lexicon_in_force(desk).starting_with(stems[0])
-    return frozenset(name for found, names in pairs if found == stems for name in names)
+    return frozenset(lexicon_in_force(desk).meanings(phrase_stems(phrase)))
 
 
 def _meant(desk: Desk, key: str) -> str:
     """The concept of this name, else the one that has it for a phrase ("rough idle"), else a new one."""
     lexicon, stems = lexicon_in_force(desk), phrase_stems(key.replace("_", " "))
-    if key in lexicon.concepts or not stems:
+    if key in lexicon.concepts:
         return key
-    named = [names for phrase, names in lexicon.starting_with(stems[0]) if phrase == stems]
-    return min(named[0], key=lambda one: (KINDS.index(lexicon.concepts[one].kind), one)) if named else key
+    named = lexicon.meanings(stems)
+    return min(named, key=lambda one: (KINDS.index(lexicon.concepts[one].kind), one), default=key)
 
 
 def _entry(row: LexiconEntry) -> Entry:

@@ -107,10 +107,9 @@ def _names_a_fault(says: str, lexicon: Lexicon) -> bool:
     stems = phrase_stems(says)
     kinds = (
         lexicon.concepts[one].kind
-        for at, first in enumerate(stems)
-        for phrase, concepts in lexicon.starting_with(first)
-        if stems[at : at + len(phrase)] == phrase
-        for one in concepts
+        for at in range(len(stems))
+        for end in range(at + 1, len(stems) + 1)
+        for one in lexicon.meanings(stems[at:end])
     )
     return "cause" in kinds
 

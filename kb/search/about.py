@@ -7,11 +7,13 @@ or the defect of a recall, never in conditions, precautions or body. What the sy
 
 reach     | qualifies
 own       | by itself ("flare" is a transmission's)
-shared    | unless what has it ("wiper stalls") is of another system than the note's and not named by it, or
-          | every part typed near it is; two of the note's conditions or plain words outweigh the latter
+shared    | unless what has it ("wiper stalls") is of another system than the note's and not told by it, or
+          | every part typed near it is, or where it happens ("over potholes" is the suspension); two of the
+          | note's conditions or plain words outweigh the latter
 general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
+event     | a condition that has a symptom as a part has it ("harsh upshift"), and no function
 
 A part in a comparison ("like a flat tire") or said to be right ("cluster is fine") is none. Trouble codes
 qualify too, but whether a code defines a condition is known to the note, not to the search.
@@ -22,16 +24,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.search.reading import Term
+from kb.search.reading import Spot, Term
 from kb.words.lexicon import SYSTEMS, Concept
 
 RULE = 1
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 BESIDE = 4
 """A part within so many telling words of a symptom is taken for the symptom's."""
+PLACED = 3
+"""A part is where the symptom is ("clunk from the rear leaf spring") within so many."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
-ENGINE = "engine"
 PARTS = frozenset({"part", "system", "lamp"})
 TELLING = PARTS | {"symptom"}
 """Kinds of concepts that say what systems a note tells of."""
@@ -46,7 +49,7 @@ def bit_of(concept: Concept) -> int:
 
 def is_part(concept: Concept) -> bool:
     """Whether a symptom may be this thing's."""
-    return concept.kind in PARTS or concept.reach == "function"
+    return concept.kind in PARTS or concept.reach in ("function", "event")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +67,16 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a complaint asks for by itself: places among its terms of symptoms, of parts and functions, of
-    conditions, of plain words that the lexicon does not know; and for each symptom the terms of its
-    neighbours.
+    """What a complaint asks for by itself: places among its terms of symptoms, of parts, functions and
+    events, of scenes (conditions that speak of one system), of all conditions, of plain words that the
+    lexicon does not know; and for each symptom the terms of its neighbours.
     """
 
     terms: Sequence[Term]
     concepts: Mapping[int, Concept]
     symptoms: tuple[int, ...]
     parts: tuple[int, ...]
+    scenes: tuple[int, ...]
     conditions: tuple[int, ...]
     plain: tuple[int, ...]
     neighbours: Mapping[int, frozenset[int]]
@@ -87,8 +91,9 @@ class Asked:
             terms,
             concepts,
             symptoms,
-            tuple(at for at, one in concepts.items() if is_part(one) and not _is_beside_the_point(terms[at])),
-            tuple(at for at, one in concepts.items() if one.kind == "condition"),
+            tuple(at for at, one in concepts.items() if is_part(one) and _in_question(terms[at])),
+            tuple(at for at, one in concepts.items() if one.system and not is_part(one) and _is_when(one)),
+            tuple(at for at, one in concepts.items() if _is_when(one)),
             _plain(terms),
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
         )
@@ -107,55 +112,87 @@ class Asked:
         return tuple(found)
 
     def _its_part(self, symptom: int, note: Told) -> int | None:
-        """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it, else
-        another one typed near it, of the same system, that the note tells.
+        """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it; else
+        an event that the note tells, unless what was typed nearest has the symptom; else another one typed
+        near it, of the same system, that the note tells.
         """
-        nearest = next(iter(self._nearest(symptom)), None)
-        if nearest is None or nearest in note.tells:
-            return nearest
-        system = self.concepts[nearest].system
-        near = (at for at in self.parts if at in note.tells and self._away(at, symptom) <= BESIDE)
-        alike = (at for at in near if self.concepts[at].system == system)
-        return next(alike, None) if system else None
+        typed = self._nearest(symptom, self.parts)
+        told = [at for at in typed if at in note.tells]
+        if not told or typed[0] == told[0]:
+            return next(iter(told), None)
+        if not self._is_subject(typed[0], symptom):
+            event = next((at for at in told if self.concepts[at].reach == "event"), None)
+            if event is not None:
+                return event
+        system = self.concepts[typed[0]].system
+        near = (at for at in told if self._away(at, symptom) <= BESIDE)
+        return next((at for at in near if self.concepts[at].system == system), None) if system else None
 
-    def _nearest(self, symptom: int) -> list[int]:
-        """The parts typed, nearest to the symptom first; of two as near, the one before it."""
-        place = self.terms[symptom].unit
-        return sorted(self.parts, key=lambda at: (self._away(at, symptom), self.terms[at].unit > place))
+    def _nearest(self, symptom: int, places: Sequence[int]) -> list[int]:
+        """Some of the things typed, nearest to the symptom first; of two as near, the one before it."""
+        begins = self.terms[symptom].spots[0].begins
+        return sorted(places, key=lambda at: (self._away(at, symptom), self.terms[at].spots[0].begins > begins))
 
     def _is_subject(self, part: int, symptom: int) -> bool:
         """Whether a part is what has the symptom: "wiper stalls", "shudder in the brake pedal"."""
-        thing, fault = self.terms[part].first, self.terms[symptom].first
-        if thing is None or fault is None or thing.clause != fault.clause or self._away(part, symptom) > 1:
-            return False
-        return thing.unit < fault.unit or thing.placed
+        return any(
+            thing.word.clause == fault.word.clause
+            and (
+                _gap(thing, fault) <= PLACED
+                if thing.word.placed
+                else _gap(thing, fault) <= 1 and thing.begins < fault.begins
+            )
+            for thing in _in_question(self.terms[part])
+            for fault in self.terms[symptom].spots
+        )
 
-    def _away(self, part: int, symptom: int) -> int:
-        return abs(self.terms[part].unit - self.terms[symptom].unit)
+    def _away(self, thing: int, symptom: int) -> int:
+        """How many words apart a thing and a symptom were typed where they are nearest."""
+        things = _in_question(self.terms[thing]) or self.terms[thing].spots
+        return min(_gap(one, other) for one in things for other in self.terms[symptom].spots)
 
     def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
-        """Whether the note tells the part, and the symptom or a neighbour; a function needs no symptom.
-
-        The engine as a whole says too little.
-        """
-        if part not in note.tells or self.concepts[part].id == ENGINE:
-            return False
+        """Whether the note tells the symptom of a part or a neighbour of it; a function needs no symptom."""
         told = symptom in note.tells or not self.neighbours[symptom].isdisjoint(note.tells)
         return told or self.concepts[part].reach == "function"
 
     def _vetoed(self, symptom: int, note: Told) -> bool:
-        """Whether what has it is another system's; or every part near it is, and nothing outweighs."""
-        near = [at for at in self._nearest(symptom) if self._away(at, symptom) <= BESIDE]
-        ours = [at in note.names or bool(bit_of(self.concepts[at]) & note.systems) for at in near]
-        others = [bool(bit_of(self.concepts[at])) and not our for at, our in zip(near, ours, strict=True)]
-        right_beside = others[:1] == [True] and self._is_subject(near[0], symptom)
+        """Whether what has it is another system's; or every part and scene near it is, and nothing
+        outweighs.
+        """
+        typed = self._nearest(symptom, (*self.parts, *self.scenes))
+        near = [at for at in typed if self._away(at, symptom) <= BESIDE]
+        others = [at for at in near if bit_of(self.concepts[at]) and not self._is_ours(at, note)]
+        if near[:1] == others[:1] != [] and self._is_subject(near[0], symptom):
+            return True
+        if any(_is_blamed(self.terms[at]) and not self._is_ours(at, note) for at in self.parts):
+            return True
+        ours = any(self._is_ours(at, note) for at in near)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
-        return right_beside or (any(others) and not any(ours) and shared < OUTWEIGH)
+        return bool(others) and not ours and shared < OUTWEIGH
+
+    def _is_ours(self, thing: int, note: Told) -> bool:
+        """Whether a thing is of the note's systems or told by it; a scene may stand among its conditions."""
+        if thing in (note.names if thing in self.scenes else note.tells):
+            return True
+        return bool(bit_of(self.concepts[thing]) & note.systems)
 
 
-def _is_beside_the_point(term: Term) -> bool:
-    """Whether a thing is only compared with, or said to be right."""
-    return term.first is not None and (term.first.compared or term.first.fine)
+def _is_when(concept: Concept) -> bool:
+    return concept.kind == "condition"
+
+
+def _is_blamed(term: Term) -> bool:
+    return any(spot.word.blamed for spot in term.spots)
+
+
+def _gap(one: Spot, other: Spot) -> int:
+    return max(one.begins - other.ends, other.begins - one.ends, 0)
+
+
+def _in_question(term: Term) -> tuple[Spot, ...]:
+    """Where a thing is neither only compared with nor said to be right."""
+    return tuple(spot for spot in term.spots if not (spot.word.compared or spot.word.fine))
 
 
 def _plain(terms: Sequence[Term]) -> tuple[int, ...]:

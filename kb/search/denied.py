@@ -105,5 +105,5 @@ def _says_when(
     if said[first].read != "not" or (first and said[first - 1].read in AUXILIARIES):
         return False
     after = [typed[one].stem for one in span.places if one > at][:1]
-    alone = (names for word in after for stems, names in lexicon.starting_with(word) if len(stems) == 1)
-    return any(lexicon.concepts[name].kind == "condition" for names in alone for name in names)
+    alone = (name for word in after for name in lexicon.meanings((word,)))
+    return any(lexicon.concepts[name].kind == "condition" for name in alone)

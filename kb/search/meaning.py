@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.search.denied import heard
-from kb.search.phrases import phrases_in
+from kb.search.phrases import Phrase, phrases_in
 from kb.search.typed import TypedWord, read_words
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
@@ -16,17 +16,19 @@ ONLY = "only"
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place.
+    """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place and clause.
 
-    `is_fault` says that it tells what is wrong with a thing (broken, torn, loose), `is_fine` that a word
+    `tells` is false of one that only joins ("no" in "no crank"); `is_fault` says that it tells what is wrong with a thing (broken, torn, loose), `is_fine` that a word
     near it says that nothing is ("fluid level ok").
     """
 
     place: int
     stem: str
     concepts: frozenset[str]
-    is_fault: bool = False
-    is_fine: bool = False
+    clause: int
+    tells: bool
+    is_fault: bool
+    is_fine: bool
 
     def means(self, other: Word) -> bool:
         """Whether both say one thing, in the same or in other words; of a thing's faults all say one."""
@@ -54,18 +56,26 @@ class Meaning:
 
 def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
     faulty = any(lexicon.concepts[name].kind == "cause" for name in concepts)
-    return Word(word.unit, word.stem, frozenset(concepts), faulty, word.fine)
+    return Word(word.unit, word.stem, frozenset(concepts), word.clause, word.tells, faulty, word.fine)
+
+
+def _is_part_of_an_act(phrase: Phrase, phrases: Sequence[Phrase]) -> bool:
+    """Whether a word that may tell of a fault is part of something done or when: "battery swap"."""
+    own = set(phrase.units)
+    acts = (other for other in phrases if other.concept.kind in ("condition", "action"))
+    return any(own < set(other.units) for other in acts)
 
 
 def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
     """The text read as the search reads what is typed: spelling, shop talk, denials."""
     told = heard(text, read_words(text, speller)[0], lexicon)
     typed = told.typed
-    phrases = phrases_in(typed, told.spans, lexicon)
+    phrases = [phrase for phrase in phrases_in(typed, told.spans, lexicon) if phrase.together]
     concepts: dict[int, set[str]] = {}
     for phrase in phrases:
-        for unit in phrase.units:
-            concepts.setdefault(unit, set()).add(phrase.concept.id)
+        if phrase.concept.kind != "cause" or not _is_part_of_an_act(phrase, phrases):
+            for unit in phrase.units:
+                concepts.setdefault(unit, set()).add(phrase.concept.id)
     meant = tuple(
         _word(word, concepts.get(word.unit, set()), lexicon)
         for word in typed

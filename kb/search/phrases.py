@@ -57,7 +57,8 @@ class Phrase:
     shared: int
     inside: bool
     itself: bool
-    first: TypedWord | None = None
+    first: TypedWord
+    together: bool
 
     @property
     def ranks(self) -> bool:
@@ -92,11 +93,12 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
 
 def spans(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Span]:
     """Every lexicon phrase in what was typed, denied or not."""
+    stems = {word.stem for word in typed}
     return [
-        Span(places, stems, concepts)
+        Span(places, phrase, lexicon.meanings(phrase))
         for start, first in enumerate(typed)
-        for stems, concepts in lexicon.starting_with(first.stem)
-        for places in (_match(typed, start, stems),)
+        for phrase in lexicon.starting_with(first.stem, stems)
+        for places in (_match(typed, start, phrase),)
         if places
     ]
 
@@ -108,8 +110,9 @@ def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
 
 
 def _stands_together(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
-    own = sum(typed[at].tells for at in places)
-    return sum(word.tells for word in typed[places[0] : places[-1] + 1]) <= own
+    """Whether only small words and figures stand in between ("cranks 6 seconds")."""
+    between = (typed[at] for at in range(places[0], places[-1]) if at not in places)
+    return not any(word.tells and not word.counts for word in between)
 
 
 def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
@@ -144,7 +147,7 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
     for one in found.concepts:
         itself = found.together and _is_itself(one, found, longer)
-        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0])
+        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0], found.together)
 
 
 def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:
@@ -152,7 +155,7 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
 
     A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
     is a thing). A thing does where its words mean no other system's, also inside a symptom ("steering wheel
-    shakes"); anything else where its words mean nothing else.
+    shakes"), and an event where they mean no more than conditions; anything else where they mean nothing else.
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
@@ -160,4 +163,7 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     if concept.kind in THINGS:
         alike = all(one.kind in THINGS and one.system == concept.system for one in found.concepts)
         return alike and all(one.kind == "symptom" for one in around)
+    if concept.reach == "event":
+        when = all(one.kind == "condition" for one in found.concepts)
+        return when and all(one.kind in ("symptom", "condition") for one in around)
     return not around and len(found.concepts) == 1

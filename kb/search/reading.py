@@ -30,12 +30,21 @@ Key = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """A place where something was typed as itself: the first word of it, and its first and last unit."""
+
+    word: TypedWord
+    begins: int
+    ends: int
+
+
+@dataclass(frozen=True, slots=True)
 class Term:
     """One thing to look for, how much it counts, and how it came from what was typed.
 
     `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase, and
     of a word that it belongs to no phrase;
-    `first` is the first typed word of its phrase, `stems` are the phrase's.
+    `spots` are the places where it was typed, `stems` are its phrase's.
     """
 
     key: Key
@@ -46,7 +55,7 @@ class Term:
     unit: int
     certainty: float = 1.0
     itself: bool = False
-    first: TypedWord | None = None
+    spots: tuple[Spot, ...] = ()
     stems: tuple[str, ...] = ()
 
 
@@ -83,11 +92,17 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
     units = _units(typed, phrases, numbered)
     order = {unit: at for at, unit in enumerate(sorted(units))}
     return Read(
-        tuple(replace(term, unit=order[term.unit]) for term in terms.values()),
+        tuple(_placed(term, order) for term in terms.values()),
         tuple(units[unit] for unit in sorted(units)),
         tuple(corrections),
         told.denied,
     )
+
+
+def _placed(term: Term, order: Mapping[int, int]) -> Term:
+    """The term with its units numbered one after another."""
+    spots = tuple(replace(spot, begins=order[spot.begins], ends=order[spot.ends]) for spot in term.spots)
+    return replace(term, unit=order[term.unit], spots=spots)
 
 
 def _all_terms(
@@ -126,8 +141,8 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
         return
     strong, faint = (term, old) if term.factor > old.factor else (old, term)
     more = again * faint.factor if faint.unit != strong.unit else 0.0
-    itself = strong.itself or faint.itself
-    terms[term.key] = replace(strong, factor=strong.factor + more, itself=itself)
+    itself, spots = strong.itself or faint.itself, strong.spots + faint.spots
+    terms[term.key] = replace(strong, factor=strong.factor + more, itself=itself, spots=spots)
 
 
 def _word_terms(typed: Iterable[TypedWord], named: Set[int], weights: Weights) -> Iterable[Term]:
@@ -160,7 +175,7 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
         concept.name,
         unit,
         itself=phrase.itself,
-        first=phrase.first,
+        spots=(Spot(phrase.first, unit, phrase.units[-1]),) if phrase.itself else (),
         stems=phrase.stems,
     )
     yield term
@@ -168,7 +183,7 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
         near = lexicon.concepts.get(other)
         if near is not None:
             key, fainter = ("concept", other), factor * weights.near
-            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False)
+            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False, spots=())
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:

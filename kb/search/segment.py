@@ -13,9 +13,12 @@ from kb.search.ranking import NOTHING, Postings, token_weights, usual_lengths
 from kb.search.text import FIELD, Ints, Text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
-from kb.words.lexicon import Concept
+from kb.words.lexicon import Concept, Stems
+from kb.words.normalise import stem
 
 NOES = ("no", "not", "never", "without", "longer")
+OF_LAMPS = ("warning", "lamp", "light", "other")
+"""They may stand between a no and what it denies: "no warning lamp stays on"."""
 CONCERN = KINDS.index("concern")
 MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
 
@@ -46,6 +49,8 @@ class Segment:
         self._run_weights = run_weights
         self._fill(vocabulary)
         self._concepts: dict[Concept, Postings] = {}
+        self._noes: Ints | None = None
+        self._of_lamps: Ints = text.words[:0]
 
     @property
     def size(self) -> int:
@@ -78,14 +83,22 @@ class Segment:
         return self._places[self._place_ends[stem] : self._place_ends[stem + 1]]
 
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
-        """Whether each of these stems stands where the note says what it is about."""
+        """Whether these stems stand in order where the note says what it is about, close and not denied."""
         between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
         runs = slice(*np.searchsorted(self.text.run_notes, between))
         starts, ends = self._starts[runs], self.text.telling[runs]
-        return all(
-            bool(np.any(np.searchsorted(places, starts) < np.searchsorted(places, ends)))
-            for places in map(self.places, stems)
-        )
+        places = list(map(self.places, stems))
+        if not all(np.any(np.searchsorted(one, starts) < np.searchsorted(one, ends)) for one in places):
+            return False
+        return any(self._says(first, last, stems) for first, last in zip(starts, ends, strict=True))
+
+    def _says(self, first: int, last: int, stems: Sequence[int | None]) -> bool:
+        said = self._stem_of[self.text.words[first:last]]
+        begins = np.flatnonzero(said == stems[0]) + first
+        ends = begins
+        for stem_number in stems[1:]:
+            begins, ends = self._follow(begins, ends, np.flatnonzero(said == stem_number) + first)
+        return bool(np.any(~self._denied(begins, ends)))
 
     def word_postings(self, stem: int | None) -> Postings:
         if stem is None or stem >= self._stems:
@@ -102,12 +115,16 @@ class Segment:
 
     def phrase_places(self, stems: Sequence[int | None]) -> Ints:
         """Where a phrase begins: its words in order in one run, at most two others between neighbours."""
+        return self._phrase(stems)[0]
+
+    def _phrase(self, stems: Sequence[int | None]) -> tuple[Ints, Ints]:
+        """Where a phrase begins and ends."""
         begins = last = self.places(stems[0])
         for stem in stems[1:]:
             if not len(begins):
                 break
             begins, last = self._follow(begins, last, self.places(stem))
-        return begins
+        return begins, last
 
     def _follow(self, begins: Ints, last: Ints, following: Ints) -> tuple[Ints, Ints]:
         if not len(following):
@@ -157,27 +174,61 @@ class Segment:
         self.distinct = np.bincount(self._notes, minlength=self.text.size)
 
     def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
-        found = []
-        for phrase in concept.shortest:
-            stems = [vocabulary.stem_number(part) for part in phrase]
-            if None not in stems:
-                found.append(self.phrase_places(stems))
-        places = np.concatenate(found) if found else self._places[:0]
+        places, said = self._said(concept.shortest, vocabulary)
         if not len(places):
             return NOTHING
-        if len(found) > 1:
-            places = np.sort(places)
         runs = self._run_of[places]
         notes = self.text.run_notes[runs]
         starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
         sums = np.add.reduceat(self._run_weights[runs], starts)
-        said = (places < self.text.telling[runs]) & ~self._denied(places, runs, vocabulary)
-        told = np.logical_or.reduceat(said, starts)
         impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
-        return Postings(notes[starts], impacts, places[starts], told)
+        told = self._notes_told(*(self._said(concept.telling, vocabulary) if concept.vague else (places, said)))
+        return Postings(notes[starts], impacts, places[starts], _holds(told, notes[starts]))
 
-    def _denied(self, places: Ints, runs: Ints, vocabulary: Vocabulary) -> NDArray[np.bool_]:
-        """Which phrases stand right behind a no: "no longer shuts off" tells of no stall."""
-        noes = [number for word in NOES if (number := vocabulary.word_number(word)) is not None]
-        before = places - 1
-        return (before >= self._starts[runs]) & np.isin(self.text.words[np.maximum(before, 0)], noes)
+    def _notes_told(self, places: Ints, said: NDArray[np.bool_]) -> Ints:
+        """The notes that say what stands at these places where they say what they are about."""
+        runs = self._run_of[places]
+        return self.text.run_notes[runs[said & (places < self.text.telling[runs])]]
+
+    def _said(self, phrases: Sequence[Stems], vocabulary: Vocabulary) -> tuple[Ints, NDArray[np.bool_]]:
+        """Where some phrases stand, ascending, and which of them are not denied."""
+        self._learn_noes(vocabulary)
+        noes = frozenset(map(stem, NOES))
+        found, said = [self._places[:0]], [np.empty(0, dtype=np.bool_)]
+        for phrase in phrases:
+            stems = [vocabulary.stem_number(part) for part in phrase]
+            if None not in stems:
+                begins, last = self._phrase(stems)
+                found.append(begins)
+                said.append(~self._denied(begins, last if noes.isdisjoint(phrase) else begins))
+        places = np.concatenate(found)
+        order = np.argsort(places, kind="stable")
+        return places[order], np.concatenate(said)[order]
+
+    def _learn_noes(self, vocabulary: Vocabulary) -> None:
+        """Where the words stand that deny, and those of lamps; kept, since every concept asks for them."""
+        if self._noes is None:
+            self._noes, self._of_lamps = (
+                np.sort(np.concatenate([self.places(vocabulary.stem_number(stem(word))) for word in some]))
+                for some in (NOES, OF_LAMPS)
+            )
+
+    def _denied(self, begins: Ints, last: Ints) -> NDArray[np.bool_]:
+        """Which phrases stand right behind a no, lamps in between, or have one inside that is not theirs:
+        "no longer shuts off" and "engine no longer shuts off" tell of no stall.
+        """
+        assert self._noes is not None
+        behind = begins - 1
+        for _ in range(2):
+            behind = behind - _holds(self._of_lamps, behind)
+        right_behind = _holds(self._noes, behind) & (behind >= self._starts[self._run_of[begins]])
+        inside = np.searchsorted(self._noes, last) > np.searchsorted(self._noes, begins, side="right")
+        return np.asarray(right_behind | inside)
+
+
+def _holds(places: Ints, wanted: Ints) -> NDArray[np.bool_]:
+    """Which of some places are among others, which ascend."""
+    if not len(places):
+        return np.zeros(len(wanted), dtype=np.bool_)
+    at = np.minimum(np.searchsorted(places, wanted), len(places) - 1)
+    return np.asarray(places[at] == wanted)

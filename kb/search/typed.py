@@ -6,16 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kb.words.negation import clauses
-from kb.words.negators import FINE
+from kb.words.negators import FINE, FLAWS, NOUN
 from kb.words.normalise import JOINING, SILENT, stem, words
 from kb.words.spelling import Reading, Speller
 
 MOST_LETTERS = 4_000
 MOST_WORDS = 60
 """What is typed beyond these is not read."""
-COMPARING, PLACING, SHORTLY = "like", frozenset(("in", "from")), 3
+COMPARING, PLACING, BLAMING, SHORTLY = "like", frozenset(("in", "from")), frozenset(("its", "thats")), 3
 FINE_BEFORE, FINE_BEHIND = 6, 2
 """So many words before and behind it, a word of `FINE` may speak of."""
+NUMBERS = frozenset("two three four five six seven eight nine ten twelve fifteen twenty thirty half".split())
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
@@ -25,7 +26,7 @@ class TypedWord:
 
     `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
-    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is;
+    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is; `blamed` behind an "its": what it is;
     `fine` is what a word near it says to be right ("fluid level ok").
     """
 
@@ -40,12 +41,18 @@ class TypedWord:
     denied: bool = False
     compared: bool = False
     placed: bool = False
+    blamed: bool = False
     fine: bool = False
 
     @property
     def tells(self) -> bool:
         """Whether it is looked for by itself, not only inside a phrase."""
         return not self.denied and self.stem not in JOINING_STEMS and self.word not in SILENT
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is a figure, or the word of a small number."""
+        return self.word.isdigit() or self.word in NUMBERS
 
 
 def read_words(
@@ -79,6 +86,7 @@ def read_words(
                 clause,
                 compared=COMPARING in before,
                 placed=not PLACING.isdisjoint(before),
+                blamed=not BLAMING.isdisjoint(before),
                 fine=unit in right,
             )
         )
@@ -92,10 +100,15 @@ def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[i
     return frozenset(
         place
         for at, word in enumerate(said)
-        if word in FINE
+        if word in FINE or _found_nothing(said, at)
         for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
-        if clause[place] == clause[at]
+        if clause[place] == clause[at] or (word not in FINE and clause[place] == clause[at] - 1)
     )
+
+
+def _found_nothing(said: Sequence[str], at: int) -> bool:
+    """Whether a test found nothing here: "smoke tested, no leaks"."""
+    return said[at] in NOUN and said[at + 1 : at + 2] != [] and said[at + 1] in FLAWS
 
 
 def _run_together(typed: str, readings: Sequence[Reading]) -> bool:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib import resources
+from itertools import product
 
 from kb.errors import BadInput
 from kb.words.normalise import SILENT, stem, words
@@ -17,8 +19,11 @@ SYSTEMS = (
     "lighting", "display", "network", "hybrid", "restraint", "body", "climate", "driver_assist", "access",
     "trailer",
 )  # fmt: skip
-REACHES = ("own", "shared", "general", "function")
+REACHES = ("own", "shared", "general", "function", "event")
 _PHRASES = ("phrases", "said", "heard")
+CHOICES = "choices"
+"""The table of named choices in the file; every other one is a concept."""
+_CHOICE = re.compile(r"\(([^()]*)\)")
 OWN_KIND = "part"  # what a concept is taken for that a lead made up
 
 
@@ -35,7 +40,8 @@ class Concept:
     `system` is the system of the vehicle it belongs to, "" where it belongs to any. `reach` says how much a
     symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
     "general" nothing without its part (a noise); a "function" is a condition or system that is itself what
-    stops working (stop-start). `opposite` is the concept of a condition that cannot be at the same time.
+    stops working (stop-start), an "event" a condition that may be harsh, late or loud as a part may (an
+    upshift). Phrases that are `vague` say too little to tell what a note is about (a light). `opposite` is the concept of a condition that cannot be at the same time.
     """
 
     id: str
@@ -48,6 +54,7 @@ class Concept:
     system: str = ""
     reach: str = "own"
     opposite: str = ""
+    vague: frozenset[Stems] = frozenset()
 
     def ranks(self, phrase: Stems) -> bool:
         """Whether a typed phrase of the concept counts in ranking."""
@@ -56,7 +63,12 @@ class Concept:
     @property
     def shortest(self) -> tuple[Stems, ...]:
         """The phrases to look for in notes: those that hold no other phrase of the concept."""
-        return tuple(sorted(p for p in self.phrases if not any(part in self.phrases for part in _inner(p))))
+        return _shortest(self.phrases)
+
+    @property
+    def telling(self) -> tuple[Stems, ...]:
+        """Those of them that tell what a note is about."""
+        return _shortest(self.phrases - self.vague)
 
     @property
     def name(self) -> str:
@@ -70,12 +82,23 @@ class Lexicon:
 
     concepts: Mapping[str, Concept]
     words: frozenset[str]
-    _starts: Mapping[str, tuple[tuple[Stems, tuple[str, ...]], ...]] = field(repr=False, compare=False)
+    _meanings: Mapping[Stems, tuple[str, ...]] = field(repr=False, compare=False)
+    _starts: Mapping[str, Mapping[str, tuple[Stems, ...]]] = field(repr=False, compare=False)
     _longer: Mapping[tuple[str, str], tuple[Stems, ...]] = field(repr=False, compare=False)
 
-    def starting_with(self, first: str) -> tuple[tuple[Stems, tuple[str, ...]], ...]:
-        """(phrase as stems, ids of concepts it may mean) for each phrase that begins so, longest first."""
-        return self._starts.get(first, ())
+    def meanings(self, phrase: Stems) -> tuple[str, ...]:
+        """Ids of the concepts that a phrase may mean."""
+        return self._meanings.get(phrase, ())
+
+    def starting_with(self, first: str, among: Set[str]) -> list[Stems]:
+        """The phrases that begin so and are made of these stems, longest first."""
+        following = self._starts.get(first)
+        if following is None:
+            return []
+        found = [(first,)] if (first,) in self._meanings else []
+        for second in following.keys() & among:
+            found += filter(among.issuperset, following[second])
+        return sorted(found, key=lambda phrase: (-len(phrase), phrase)) if len(found) > 1 else found
 
     def longer(self, concept: str, first: str) -> tuple[Stems, ...]:
         """Phrases of a concept for notes that begin so and have more than one word, longest first."""
@@ -112,18 +135,22 @@ def make_lexicon(
         old = table.get(key) or _own_concept(key)
         table[key] = replace(old, phrases=old.phrases | {stems}, words=old.words | set(words(phrase)))
     known = frozenset(word for concept in table.values() for word in concept.words)
-    return Lexicon(table, known, _starts_of(table.values()), _longer_of(table.values()))
+    meanings = _meanings_of(table.values())
+    return Lexicon(table, known, meanings, _starts_of(meanings), _longer_of(table.values()))
 
 
 @lru_cache(maxsize=1)
 def trade_concepts() -> tuple[Concept, ...]:
     """The concepts that come with the package (lexicon.toml)."""
     text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
-    return read_concepts(tomllib.loads(text))
+    tables = tomllib.loads(text)
+    return read_concepts(tables, tables.pop(CHOICES))
 
 
-def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, ...]:
-    """Concepts from parsed TOML tables.
+def read_concepts(
+    tables: Mapping[str, Mapping[str, object]], choices: Mapping[str, str] | None = None
+) -> tuple[Concept, ...]:
+    """Concepts from parsed TOML tables; `choices` are named ones, as "a|b|c".
 
     Raises BadInput on an unknown kind, system or reach, or a `near` that names nothing.
     """
@@ -140,21 +167,39 @@ def read_concepts(tables: Mapping[str, Mapping[str, object]]) -> tuple[Concept, 
                 f"The lexicon entry “{name}” has an unknown kind, system or reach, "
                 f"or an unknown neighbour {strangers}."
             )
-    return tuple(
-        Concept(
-            name,
-            str(table["kind"]),
-            frozenset(map(phrase_stems, _texts(table, "phrases"))) - {()},
-            frozenset(map(phrase_stems, _texts(table, "said"))) - {()},
-            frozenset(map(phrase_stems, _texts(table, "heard"))) - {()},
-            frozenset(word for key in _PHRASES for phrase in _texts(table, key) for word in words(phrase)),
-            _texts(table, "near"),
-            str(table.get("system", "")),
-            str(table.get("reach", "own")),
-            str(table.get("opposite", "")),
-        )
-        for name, table in tables.items()
+    return tuple(_concept(name, table, choices or {}) for name, table in tables.items())
+
+
+def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str]) -> Concept:
+    told = [[one for text in _texts(table, key) for one in spelled_out(text, choices)] for key in _PHRASES]
+    phrases, said, heard = (frozenset(map(phrase_stems, one)) - {()} for one in told)
+    return Concept(
+        name,
+        str(table["kind"]),
+        phrases,
+        said,
+        heard,
+        frozenset(word for one in told for phrase in one for word in words(phrase)),
+        _texts(table, "near"),
+        str(table.get("system", "")),
+        str(table.get("reach", "own")),
+        str(table.get("opposite", "")),
+        frozenset(map(phrase_stems, _texts(table, "vague"))),
     )
+
+
+def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[str]:
+    """Every phrase that one with choices stands for: "(stalls|dies) at (the|) stop".
+
+    A choice that is a name in `choices` stands for those.
+    """
+    pieces = _CHOICE.split(text)
+    pieces[1::2] = [choices.get(name, name) for name in pieces[1::2]]
+    return map("".join, product(*(piece.split("|") if at % 2 else (piece,) for at, piece in enumerate(pieces))))
+
+
+def _shortest(phrases: frozenset[Stems]) -> tuple[Stems, ...]:
+    return tuple(sorted(one for one in phrases if not any(part in phrases for part in _inner(one))))
 
 
 def _inner(phrase: Stems) -> Iterable[Stems]:
@@ -187,15 +232,25 @@ def _without(concept: Concept, stems: Stems) -> Concept:
     )
 
 
-def _starts_of(concepts: Iterable[Concept]) -> dict[str, tuple[tuple[Stems, tuple[str, ...]], ...]]:
-    meanings: dict[Stems, list[str]] = {}
+def _meanings_of(concepts: Iterable[Concept]) -> dict[Stems, tuple[str, ...]]:
+    meanings: dict[Stems, set[str]] = {}
     for concept in concepts:
         for phrase in concept.phrases | concept.said | concept.heard:
-            meanings.setdefault(phrase, []).append(concept.id)
-    starts: dict[str, list[tuple[Stems, tuple[str, ...]]]] = {}
-    for phrase in sorted(meanings, key=lambda phrase: (-len(phrase), phrase)):
-        starts.setdefault(phrase[0], []).append((phrase, tuple(sorted(meanings[phrase]))))
-    return {first: tuple(found) for first, found in starts.items()}
+            meanings.setdefault(phrase, set()).add(concept.id)
+    return {phrase: tuple(sorted(ids)) for phrase, ids in meanings.items()}
+
+
+def _starts_of(phrases: Iterable[Stems]) -> dict[str, dict[str, tuple[Stems, ...]]]:
+    """By first stem, and by second one where there is one, the phrases of more than one word."""
+    starts: dict[str, dict[str, list[Stems]]] = {}
+    for phrase in phrases:
+        following = starts.setdefault(phrase[0], {})
+        if len(phrase) > 1:
+            following.setdefault(phrase[1], []).append(phrase)
+    return {
+        first: {second: tuple(sorted(found)) for second, found in following.items()}
+        for first, following in starts.items()
+    }
 
 
 def _longer_of(concepts: Iterable[Concept]) -> dict[tuple[str, str], tuple[Stems, ...]]:

@@ -227,6 +227,5 @@ class _Negator:
 
     def _kinds(self, at: int) -> frozenset[str]:
         """Kinds of the concepts that this word names by itself."""
-        found = self.lexicon.starting_with(stem(self.said[at]))
-        names = {name for stems, concepts in found if len(stems) == 1 for name in concepts}
+        names = self.lexicon.meanings((stem(self.said[at]),))
         return frozenset(self.lexicon.concepts[name].kind for name in names)

@@ -3,17 +3,11 @@ from __future__ import annotations
 import pytest
 
 from kb.errors import BadInput
-from kb.words.lexicon import make_lexicon, phrase_stems, read_concepts, trade_concepts
+from kb.words.lexicon import make_lexicon, phrase_stems, read_concepts, spelled_out, trade_concepts
 
 
 def meanings(lexicon, phrase: str) -> set[str]:
-    stems = phrase_stems(phrase)
-    return {
-        concept
-        for found, concepts in lexicon.starting_with(stems[0])
-        if found == stems
-        for concept in concepts
-    }
+    return set(lexicon.meanings(phrase_stems(phrase)))
 
 
 def test_the_trade_lexicon_holds_several_hundred_concepts_with_phrases() -> None:
@@ -74,3 +68,21 @@ def test_notes_are_searched_for_the_shortest_phrases_only() -> None:
         {"fire": {"kind": "symptom", "phrases": ["fire", "risk of a fire", "catch flame"]}}
     )
     assert concept.shortest == tuple(sorted([phrase_stems("fire"), phrase_stems("catch flame")]))
+
+
+def test_a_phrase_with_choices_stands_for_every_one_of_them() -> None:
+    choices = {"not": "wont|doesnt"}
+    assert list(spelled_out("(not) start (right up|)", choices)) == [
+        "wont start right up",
+        "wont start ",
+        "doesnt start right up",
+        "doesnt start ",
+    ]
+    (concept,) = read_concepts({"a": {"kind": "part", "phrases": ["(x|y) z"]}})
+    assert concept.phrases == {("x", "z"), ("y", "z")}
+
+
+def test_phrases_are_found_among_the_words_said_longest_first() -> None:
+    lexicon = make_lexicon(read_concepts({"a": {"kind": "part", "phrases": ["x", "x z", "x y", "x z q"]}}))
+    assert lexicon.starting_with("x", {"x", "z", "q"}) == [("x", "z", "q"), ("x", "z"), ("x",)]
+    assert lexicon.starting_with("z", {"x", "z"}) == []
