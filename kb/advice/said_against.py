@@ -74,7 +74,11 @@ def _met_beside(things: _Asked, faults: _Asked, said: Sequence[Word], fault: Wor
 
 
 def _is_said(phrase: Sequence[Word], said: Sequence[Word]) -> bool:
-    return any(word.means(other) for word in phrase for other in said)
+    """Whether all its words are said, or what they mean together."""
+    meant = frozenset.intersection(*(word.concepts for word in phrase))
+    return any(not meant.isdisjoint(other.concepts) for other in said) or all(
+        any(word.means(other) for other in said) for word in phrase
+    )
 
 
 def against_conditions(

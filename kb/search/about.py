@@ -118,9 +118,9 @@ class Asked:
         """
         typed = self._nearest(symptom, self.parts)
         told = [at for at in typed if at in note.tells]
-        if not told or typed[0] == told[0]:
-            return next(iter(told), None)
-        if not self._is_subject(typed[0], symptom):
+        if not told or typed[0] == told[0] or self._blames_another(note):
+            return told[0] if told and typed[0] == told[0] and not self._blames_another(note) else None
+        if not self._has_it(typed[0], symptom):
             event = next((at for at in told if self.concepts[at].reach == "event"), None)
             if event is not None:
                 return event
@@ -146,6 +146,16 @@ class Asked:
             for fault in self.terms[symptom].spots
         )
 
+    def _has_it(self, part: int, symptom: int) -> bool:
+        """Whether a part is what has the symptom, also right behind it: "takes long to get heat"."""
+        beside = bool(bit_of(self.concepts[part])) and self._away(part, symptom) == 1
+        return beside or self._is_subject(part, symptom)
+
+    def _blames_another(self, note: Told) -> bool:
+        """Whether a part of another system is said to be what it is: "its the seat sliding"."""
+        blamed = (at for at in self.parts if any(spot.word.blamed for spot in self.terms[at].spots))
+        return any(bit_of(self.concepts[at]) and not self._is_ours(at, note) for at in blamed)
+
     def _away(self, thing: int, symptom: int) -> int:
         """How many words apart a thing and a symptom were typed where they are nearest."""
         things = _in_question(self.terms[thing]) or self.terms[thing].spots
@@ -160,16 +170,20 @@ class Asked:
         """Whether what has it is another system's; or every part and scene near it is, and nothing
         outweighs.
         """
-        typed = self._nearest(symptom, (*self.parts, *self.scenes))
+        typed = self._nearest(symptom, (*filter(self._is_of_a_system, self.parts), *self.scenes))
         near = [at for at in typed if self._away(at, symptom) <= BESIDE]
         others = [at for at in near if bit_of(self.concepts[at]) and not self._is_ours(at, note)]
         if near[:1] == others[:1] != [] and self._is_subject(near[0], symptom):
             return True
-        if any(_is_blamed(self.terms[at]) and not self._is_ours(at, note) for at in self.parts):
+        if self._blames_another(note):
             return True
         ours = any(self._is_ours(at, note) for at in near)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
         return bool(others) and not ours and shared < OUTWEIGH
+
+    def _is_of_a_system(self, part: int) -> bool:
+        """Whether it says whose the symptom is; an event of no system does not ("before it stops")."""
+        return self.concepts[part].kind in PARTS or bool(bit_of(self.concepts[part]))
 
     def _is_ours(self, thing: int, note: Told) -> bool:
         """Whether a thing is of the note's systems or told by it; a scene may stand among its conditions."""
@@ -180,10 +194,6 @@ class Asked:
 
 def _is_when(concept: Concept) -> bool:
     return concept.kind == "condition"
-
-
-def _is_blamed(term: Term) -> bool:
-    return any(spot.word.blamed for spot in term.spots)
 
 
 def _gap(one: Spot, other: Spot) -> int:

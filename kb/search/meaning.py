@@ -59,6 +59,11 @@ def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
     return Word(word.unit, word.stem, frozenset(concepts), word.clause, word.tells, faulty, word.fine)
 
 
+def _is_plain(phrase: Phrase) -> bool:
+    """Whether a phrase says what it is about without its part; "jumps" and "bumps" are not one thing."""
+    return phrase.ranks or phrase.concept.reach != "general"
+
+
 def _is_part_of_an_act(phrase: Phrase, phrases: Sequence[Phrase]) -> bool:
     """Whether a word that may tell of a fault is part of something done or when: "battery swap"."""
     own = set(phrase.units)
@@ -70,7 +75,7 @@ def meaning_of(text: str, lexicon: Lexicon, speller: Speller) -> Meaning:
     """The text read as the search reads what is typed: spelling, shop talk, denials."""
     told = heard(text, read_words(text, speller)[0], lexicon)
     typed = told.typed
-    phrases = [phrase for phrase in phrases_in(typed, told.spans, lexicon) if phrase.together]
+    phrases = [one for one in phrases_in(typed, told.spans, lexicon) if one.together and _is_plain(one)]
     concepts: dict[int, set[str]] = {}
     for phrase in phrases:
         if phrase.concept.kind != "cause" or not _is_part_of_an_act(phrase, phrases):

@@ -155,7 +155,7 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
 
     A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
     is a thing). A thing does where its words mean no other system's, also inside a symptom ("steering wheel
-    shakes"), and an event where they mean no more than conditions; anything else where they mean nothing else.
+    shakes"), an event or function where they mean no more than conditions; anything else where they mean nothing else.
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
@@ -163,7 +163,7 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     if concept.kind in THINGS:
         alike = all(one.kind in THINGS and one.system == concept.system for one in found.concepts)
         return alike and all(one.kind == "symptom" for one in around)
-    if concept.reach == "event":
+    if concept.reach in ("event", "function"):
         when = all(one.kind == "condition" for one in found.concepts)
         return when and all(one.kind in ("symptom", "condition") for one in around)
     return not around and len(found.concepts) == 1

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kb.words.negation import clauses
-from kb.words.negators import FINE, FLAWS, NOUN
+from kb.words.negators import FINE, FLAWS, HELD, HOLDING, NEGATORS, NOUN
 from kb.words.normalise import JOINING, SILENT, stem, words
 from kb.words.spelling import Reading, Speller
 
@@ -107,8 +107,10 @@ def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[i
 
 
 def _found_nothing(said: Sequence[str], at: int) -> bool:
-    """Whether a test found nothing here: "smoke tested, no leaks"."""
-    return said[at] in NOUN and said[at + 1 : at + 2] != [] and said[at + 1] in FLAWS
+    """Whether a test found nothing here: "smoke tested, no leaks", "holds vacuum"."""
+    after = said[at + 1] if at + 1 < len(said) else ""
+    holds = said[at] in HOLDING and said[at - 1] not in NEGATORS
+    return (said[at] in NOUN and after in FLAWS) or (holds and after in HELD)
 
 
 def _run_together(typed: str, readings: Sequence[Reading]) -> bool:

@@ -29,6 +29,7 @@ OUGHT, BADLY, TIES = _listed("ought"), _listed("badly"), _listed("ties")
 LACKED, IN_USE, SIGNS, HAD = _listed("lacked"), _listed("in_use"), _listed("signs"), _listed("had")
 TELLERS, LIGHTS, WARNING, APPEARS = map(_listed, ("tellers", "lights", "warning", "appears"))
 FINE, FLAWS = _listed("fine"), _listed("flaws")
+HOLDING, HELD = _listed("holding"), _listed("held")
 DOES, IT, HAPPENS, THERE = map(_listed, ("does", "it", "happens", "there"))
 WRITTEN_OUT: Mapping[str, str] = MappingProxyType(dict(_FILE["written_out"]))
 """Negators as they are shown: "doesnt" as "does not"."""
