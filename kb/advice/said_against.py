@@ -50,7 +50,11 @@ def _phrases(words: Sequence[Word]) -> _Asked:
     """Neighbours that name one thing together ("12-volt battery") as one."""
     found: list[list[Word]] = []
     for word in words:
-        if found and word.place - found[-1][-1].place == 1 and not word.concepts.isdisjoint(found[-1][-1].concepts):
+        if (
+            found
+            and word.place - found[-1][-1].place == 1
+            and not word.concepts.isdisjoint(found[-1][-1].concepts)
+        ):
             found[-1].append(word)
         else:
             found.append([word])

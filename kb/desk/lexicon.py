@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
-from importlib import resources
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes import read_note
@@ -17,7 +15,7 @@ from kb.records.store import lexicon as store
 from kb.records.tables import LexiconEntry
 from kb.search.phrases import phrases_in, spans
 from kb.search.typed import TypedWord
-from kb.words.lexicon import KINDS, phrase_stems
+from kb.words.concepts import CHOICES, KINDS, concept_tables, phrase_stems
 from kb.words.normalise import stem, words
 
 LONGEST = 80
@@ -199,7 +197,6 @@ def _entry(row: LexiconEntry) -> Entry:
 
 @lru_cache(maxsize=1)
 def _concepts() -> tuple[ConceptLine, ...]:
-    text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
     return tuple(
         ConceptLine(
             key,
@@ -207,5 +204,6 @@ def _concepts() -> tuple[ConceptLine, ...]:
             str(table["kind"]),
             tuple(map(str, (*table.get("phrases", ()), *table.get("said", ())))),
         )
-        for key, table in sorted(tomllib.loads(text).items())
+        for key, table in sorted(concept_tables().items())
+        if key != CHOICES
     )

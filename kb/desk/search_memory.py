@@ -19,7 +19,8 @@ from kb.records.store.note_texts import NoteText, note_texts
 from kb.records.store.searching import ConcernText
 from kb.search.index import Progress, SearchIndex
 from kb.search.query import IndexEntry
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 
 CONCERN = "concern"
 UPDATE = "update"

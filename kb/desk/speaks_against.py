@@ -18,7 +18,8 @@ from kb.nouns.notes import NoteDraft, SpeaksAgainst, within_a_sentence
 from kb.nouns.starting_checks import SOURCE, System
 from kb.records.store import checks as store
 from kb.records.tables import CheckRow
-from kb.words.lexicon import Lexicon, phrase_stems
+from kb.words.concepts import phrase_stems
+from kb.words.lexicon import Lexicon
 
 _MINUTES = 6
 _YES_IN_10_CURED, _YES_IN_10_NOT = 1, 5

@@ -25,7 +25,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.search.reading import Spot, Term
-from kb.words.lexicon import SYSTEMS, Concept
+from kb.words.concepts import SYSTEMS, Concept
 
 RULE = 1
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
@@ -118,8 +118,10 @@ class Asked:
         """
         typed = self._nearest(symptom, self.parts)
         told = [at for at in typed if at in note.tells]
-        if not told or typed[0] == told[0] or self._blames_another(note):
-            return told[0] if told and typed[0] == told[0] and not self._blames_another(note) else None
+        if not told or self._blames_another(note):
+            return None
+        if typed[0] == told[0]:
+            return told[0]
         if not self._has_it(typed[0], symptom):
             event = next((at for at in told if self.concepts[at].reach == "event"), None)
             if event is not None:
@@ -131,7 +133,9 @@ class Asked:
     def _nearest(self, symptom: int, places: Sequence[int]) -> list[int]:
         """Some of the things typed, nearest to the symptom first; of two as near, the one before it."""
         begins = self.terms[symptom].spots[0].begins
-        return sorted(places, key=lambda at: (self._away(at, symptom), self.terms[at].spots[0].begins > begins))
+        return sorted(
+            places, key=lambda at: (self._away(at, symptom), self.terms[at].spots[0].begins > begins)
+        )
 
     def _is_subject(self, part: int, symptom: int) -> bool:
         """Whether a part is what has the symptom: "wiper stalls", "shudder in the brake pedal"."""
@@ -171,7 +175,7 @@ class Asked:
         outweighs.
         """
         typed = self._nearest(symptom, (*filter(self._is_of_a_system, self.parts), *self.scenes))
-        near = [at for at in typed if self._away(at, symptom) <= BESIDE]
+        near = [at for at in typed if self._counts_against(at, symptom, note)]
         others = [at for at in near if bit_of(self.concepts[at]) and not self._is_ours(at, note)]
         if near[:1] == others[:1] != [] and self._is_subject(near[0], symptom):
             return True
@@ -179,7 +183,16 @@ class Asked:
             return True
         ours = any(self._is_ours(at, note) for at in near)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
-        return bool(others) and not ours and shared < OUTWEIGH
+        return not note.names.issuperset(others) and not ours and shared < OUTWEIGH
+
+    def _counts_against(self, thing: int, symptom: int, note: Told) -> bool:
+        """Whether a thing may be what has the symptom: a part near it, or where it happens; not the engine as
+        such where the symptom is of the note's own system ("engine flares on the upshift").
+        """
+        concept, own = self.concepts[thing], bit_of(self.concepts[symptom]) & note.systems
+        if own and self.terms[thing].stems in concept.vague:
+            return False
+        return thing in self.scenes or self._away(thing, symptom) <= BESIDE
 
     def _is_of_a_system(self, part: int) -> bool:
         """Whether it says whose the symptom is; an event of no system does not ("before it stops")."""

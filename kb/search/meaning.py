@@ -18,8 +18,8 @@ ONLY = "only"
 class Word:
     """A word that carries meaning: its stem, the concepts of the phrases it belongs to, its place and clause.
 
-    `tells` is false of one that only joins ("no" in "no crank"); `is_fault` says that it tells what is wrong with a thing (broken, torn, loose), `is_fine` that a word
-    near it says that nothing is ("fluid level ok").
+    `tells` is false of one that only joins ("no" in "no crank"); `is_fault` says that it tells what is wrong
+    with a thing (broken, torn, loose), `is_fine` that a word near it says that nothing is ("fluid level ok").
     """
 
     place: int

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from kb.search.typed import JOINING_STEMS, TypedWord
-from kb.words.lexicon import Concept, Lexicon, Stems
+from kb.words.concepts import Concept, Stems
+from kb.words.lexicon import Lexicon
 from kb.words.negators import NEGATORS
 
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
@@ -126,7 +127,7 @@ def _match(typed: Sequence[TypedWord], start: int, stems: Stems) -> list[int]:
             skipped, most = 0, 0
         while at < len(typed) and typed[at].stem != part and skipped <= most:
             shares = most == 0 and at + 1 < len(typed) and typed[at + 1].either
-            skipped += typed[at].stem not in JOINING_STEMS and not shares
+            skipped += typed[at].stem not in JOINING_STEMS and not shares and not typed[at].counts
             at += 1
         if skipped > most or at >= len(typed):
             return []
@@ -147,7 +148,9 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
     for one in found.concepts:
         itself = found.together and _is_itself(one, found, longer)
-        yield Phrase(one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0], found.together)
+        yield Phrase(
+            one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0], found.together
+        )
 
 
 def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:
@@ -155,13 +158,14 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
 
     A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
     is a thing). A thing does where its words mean no other system's, also inside a symptom ("steering wheel
-    shakes"), an event or function where they mean no more than conditions; anything else where they mean nothing else.
+    shakes"), an event or function where they mean no more than conditions; anything else where they mean
+    nothing else.
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
         return all(one.kind in THINGS for one in around)
     if concept.kind in THINGS:
-        alike = all(one.kind in THINGS and one.system == concept.system for one in found.concepts)
+        alike = all(one.kind in THINGS and one.system in ("", concept.system) for one in found.concepts)
         return alike and all(one.kind == "symptom" for one in around)
     if concept.reach in ("event", "function"):
         when = all(one.kind == "condition" for one in found.concepts)

@@ -183,7 +183,9 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
         near = lexicon.concepts.get(other)
         if near is not None:
             key, fainter = ("concept", other), factor * weights.near
-            yield replace(term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False, spots=())
+            yield replace(
+                term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False, spots=()
+            )
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:

@@ -13,7 +13,7 @@ from kb.search.ranking import NOTHING, Postings, token_weights, usual_lengths
 from kb.search.text import FIELD, Ints, Text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
-from kb.words.lexicon import Concept, Stems
+from kb.words.concepts import Concept, Stems
 from kb.words.normalise import stem
 
 NOES = ("no", "not", "never", "without", "longer")
@@ -49,8 +49,7 @@ class Segment:
         self._run_weights = run_weights
         self._fill(vocabulary)
         self._concepts: dict[Concept, Postings] = {}
-        self._noes: Ints | None = None
-        self._of_lamps: Ints = text.words[:0]
+        self._noes, self._of_lamps = (self._places_of(words, vocabulary) for words in (NOES, OF_LAMPS))
 
     @property
     def size(self) -> int:
@@ -94,10 +93,10 @@ class Segment:
 
     def _says(self, first: int, last: int, stems: Sequence[int | None]) -> bool:
         said = self._stem_of[self.text.words[first:last]]
-        begins = np.flatnonzero(said == stems[0]) + first
+        begins, *others = ((np.flatnonzero(said == one) + first).astype(np.int32) for one in stems)
         ends = begins
-        for stem_number in stems[1:]:
-            begins, ends = self._follow(begins, ends, np.flatnonzero(said == stem_number) + first)
+        for following in others:
+            begins, ends = self._follow(begins, ends, following)
         return bool(np.any(~self._denied(begins, ends)))
 
     def word_postings(self, stem: int | None) -> Postings:
@@ -120,10 +119,10 @@ class Segment:
     def _phrase(self, stems: Sequence[int | None]) -> tuple[Ints, Ints]:
         """Where a phrase begins and ends."""
         begins = last = self.places(stems[0])
-        for stem in stems[1:]:
+        for number in stems[1:]:
             if not len(begins):
                 break
-            begins, last = self._follow(begins, last, self.places(stem))
+            begins, last = self._follow(begins, last, self.places(number))
         return begins, last
 
     def _follow(self, begins: Ints, last: Ints, following: Ints) -> tuple[Ints, Ints]:
@@ -182,7 +181,9 @@ class Segment:
         starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
         sums = np.add.reduceat(self._run_weights[runs], starts)
         impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
-        told = self._notes_told(*(self._said(concept.telling, vocabulary) if concept.vague else (places, said)))
+        told = self._notes_told(
+            *(self._said(concept.telling, vocabulary) if concept.vague else (places, said))
+        )
         return Postings(notes[starts], impacts, places[starts], _holds(told, notes[starts]))
 
     def _notes_told(self, places: Ints, said: NDArray[np.bool_]) -> Ints:
@@ -192,7 +193,6 @@ class Segment:
 
     def _said(self, phrases: Sequence[Stems], vocabulary: Vocabulary) -> tuple[Ints, NDArray[np.bool_]]:
         """Where some phrases stand, ascending, and which of them are not denied."""
-        self._learn_noes(vocabulary)
         noes = frozenset(map(stem, NOES))
         found, said = [self._places[:0]], [np.empty(0, dtype=np.bool_)]
         for phrase in phrases:
@@ -205,19 +205,14 @@ class Segment:
         order = np.argsort(places, kind="stable")
         return places[order], np.concatenate(said)[order]
 
-    def _learn_noes(self, vocabulary: Vocabulary) -> None:
-        """Where the words stand that deny, and those of lamps; kept, since every concept asks for them."""
-        if self._noes is None:
-            self._noes, self._of_lamps = (
-                np.sort(np.concatenate([self.places(vocabulary.stem_number(stem(word))) for word in some]))
-                for some in (NOES, OF_LAMPS)
-            )
+    def _places_of(self, words: Sequence[str], vocabulary: Vocabulary) -> Ints:
+        """Where any of some words stand, ascending."""
+        return np.sort(np.concatenate([self.places(vocabulary.stem_number(stem(word))) for word in words]))
 
     def _denied(self, begins: Ints, last: Ints) -> NDArray[np.bool_]:
         """Which phrases stand right behind a no, lamps in between, or have one inside that is not theirs:
         "no longer shuts off" and "engine no longer shuts off" tell of no stall.
         """
-        assert self._noes is not None
         behind = begins - 1
         for _ in range(2):
             behind = behind - _holds(self._of_lamps, behind)

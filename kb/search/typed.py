@@ -13,10 +13,44 @@ from kb.words.spelling import Reading, Speller
 MOST_LETTERS = 4_000
 MOST_WORDS = 60
 """What is typed beyond these is not read."""
-COMPARING, PLACING, BLAMING, SHORTLY = "like", frozenset(("in", "from")), frozenset(("its", "thats")), 3
+COMPARING, PLACING, SHORTLY = frozenset(("like", "through", "thru")), frozenset(("in", "from")), 3
+BLAMING = frozenset(("its", "thats"))
+GUESSING = frozenset(
+    (
+        "says",
+        "said",
+        "saying",
+        "thinks",
+        "think",
+        "thought",
+        "told",
+        "swears",
+        "guess",
+        "bets",
+        "maybe",
+        "if",
+        "not",
+    )
+)
 FINE_BEFORE, FINE_BEHIND = 6, 2
 """So many words before and behind it, a word of `FINE` may speak of."""
-NUMBERS = frozenset("two three four five six seven eight nine ten twelve fifteen twenty thirty half".split())
+NUMBERS = frozenset(
+    (
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "twelve",
+        "fifteen",
+        "twenty",
+        "half",
+    )
+)
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
@@ -26,8 +60,9 @@ class TypedWord:
 
     `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
-    behind a "like": something that it is not; `placed` what stands behind an "in" or "from": where it is; `blamed` behind an "its": what it is;
-    `fine` is what a word near it says to be right ("fluid level ok").
+    behind a "like" or "through": something that it is not, or where it is only felt; `placed` what stands
+    behind an "in" or "from": where it is; `blamed` what stands behind an "its": what it is; `fine` is what a
+    word near it says to be right ("fluid level ok").
     """
 
     typed: str
@@ -84,15 +119,21 @@ def read_words(
                 unit,
                 others,
                 clause,
-                compared=COMPARING in before,
+                compared=not COMPARING.isdisjoint(before),
                 placed=not PLACING.isdisjoint(before),
-                blamed=not BLAMING.isdisjoint(before),
+                blamed=_is_blamed(folded, unit),
                 fine=unit in right,
             )
         )
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
+
+
+def _is_blamed(said: Sequence[str], at: int) -> bool:
+    """Whether it stands shortly behind an "its" that is nobody's guess."""
+    its = [place for place in range(max(1, at - SHORTLY), at) if said[place] in BLAMING]
+    return bool(its) and said[its[-1] - 1] not in GUESSING
 
 
 def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[int]:

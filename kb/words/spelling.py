@@ -143,11 +143,11 @@ class Speller:
             return itself + self._likelier(word, count)
         if word in self.plain.right or self._is_form_of_known(word):
             return itself
-        if word in self.plain.short:
-            meant = (Reading(self.plain.short[word], 0.95, "spelling"),)
-            return meant + (itself if word in self.heard else ())
-        parts = self.split(word) if len(word) >= 6 else None
-        if parts:
+        if meant := self.plain.short.get(word):
+            return (Reading(meant, 0.95, "spelling"), *(itself if word in self.heard else ()))
+        if word.endswith("in") and (self.knows(word + "g") or self._is_form_of_known(word + "g")):
+            return (Reading(word + "g", 0.95, "spelling"),)
+        if len(word) >= 6 and (parts := self.split(word)):
             return tuple(Reading(part, 0.9, "spelling") for part in parts)
         return self._alike(word) + (itself if word in self.heard else ()) or itself
 

@@ -18,7 +18,8 @@ import psutil
 from kb.nouns.vehicles import Vehicle
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
-from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import make_lexicon
 from tests.bench.search_corpus import Asked, made_entries, read_queries, read_recalls, recall_paths
 from tests.bench.search_peers import PEERS, percentiles
 

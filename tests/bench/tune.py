@@ -19,7 +19,8 @@ from kb.nouns.vehicles import Vehicle
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.search.weights import Weights
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 from tests.bench.quality import rank_of
 from tests.bench.search_corpus import Asked, entry_of, read_queries, read_recalls, recall_paths
 from tests.bench.search_metrics import quality

@@ -7,7 +7,8 @@ from functools import lru_cache
 from kb.advice.cautions import dangers_in
 from kb.advice.danger_words import Danger, danger_words
 from kb.search.spoken import spoken
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 from kb.words.spelling import Speller, make_speller
 
 

@@ -27,7 +27,8 @@ from kb.search.index import SearchIndex
 from kb.search.query import Hit, IndexEntry, Query
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.families import families_on_file
-from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import make_lexicon
 from kb.words.normalise import codes_in
 
 FOLDER = Path(__file__).parent / "complaints"

@@ -6,7 +6,8 @@ from demo_data.story import Opened, Story
 from kb.nouns.concerns import ConcernDraft
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
-from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import make_lexicon
 from tests.kb.demo.conftest import TODAY
 
 

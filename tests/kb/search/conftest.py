@@ -5,7 +5,8 @@ import pytest
 from kb.nouns.vehicles import CoverageLine
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 
 STALLS = IndexEntry(
     1,

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
+from kb.words.concepts import trade_concepts
 from kb.words.defect import defect_and_rest
-from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.lexicon import make_lexicon
 
 SHIFT = IndexEntry(
     1,

@@ -13,7 +13,8 @@ from kb.search.denied import heard
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.search.typed import read_words
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 from kb.words.negation import clauses
 from kb.words.negators import NEGATORS
 from kb.words.normalise import SILENT, words

@@ -8,7 +8,8 @@ import pytest
 
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
-from kb.words.lexicon import Concept, make_lexicon
+from kb.words.concepts import Concept
+from kb.words.lexicon import make_lexicon
 
 DRAIN = Concept(
     "battery_dead",

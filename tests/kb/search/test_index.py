@@ -9,7 +9,8 @@ import pytest
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.index import MIDDLE, SMALL, SearchIndex
 from kb.search.query import Correction, Hit, IndexEntry, Query, SearchAnswer
-from kb.words.lexicon import Lexicon, make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
 from tests.kb.search.conftest import DASH, ENTRIES, NO_CRANK, PAST, STALLS
 
 

@@ -12,7 +12,7 @@ from kb.search.segment import Segment
 from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import FieldWeight, Weights
-from kb.words.lexicon import Concept, phrase_stems
+from kb.words.concepts import Concept, phrase_stems
 from kb.words.normalise import stem
 from tests.bench.search_metrics import dcg, ndcg, quality, reciprocal_rank
 

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
-from kb.words.lexicon import make_lexicon, trade_concepts
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import make_lexicon
 from tests.kb.search.conftest import ENTRIES
 
 INDEX = SearchIndex.build(ENTRIES, make_lexicon(trade_concepts()))

@@ -3,7 +3,8 @@ from __future__ import annotations
 import pytest
 
 from kb.errors import BadInput
-from kb.words.lexicon import make_lexicon, phrase_stems, read_concepts, spelled_out, trade_concepts
+from kb.words.concepts import phrase_stems, read_concepts, spelled_out, trade_concepts
+from kb.words.lexicon import make_lexicon
 
 
 def meanings(lexicon, phrase: str) -> set[str]:

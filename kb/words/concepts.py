@@ -1,0 +1,163 @@
+"""Shop talk as data: concepts, the phrases people have for them, and the file that holds them."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from itertools import product
+from typing import Any
+
+from kb.errors import BadInput
+from kb.words.normalise import SILENT, stem, words
+
+KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "vehicle", "filler")
+SYSTEMS = (
+    "engine", "fuel", "transmission", "driveline", "brakes", "steering", "suspension", "wheels", "electrical",
+    "lighting", "display", "network", "hybrid", "restraint", "body", "climate", "driver_assist", "access",
+    "trailer",
+)  # fmt: skip
+REACHES = ("own", "shared", "general", "function", "event")
+_PHRASES = ("phrases", "said", "heard")
+CHOICES = "choices"
+"""The table of named choices in the file; every other one is a concept."""
+_CHOICE = re.compile(r"\(([^()]*)\)")
+
+Stems = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Concept:
+    """One meaning and the phrases people have for it.
+
+    `phrases` are looked for in what is typed and in notes, `said` only in what is typed; both as stems. What
+    is `heard` is typed as well, and so loose that it only helps to tell what a note is about, not to rank it.
+    `words` are the words they are made of, unstemmed; `near` names concepts that often mean the same failure.
+    `system` is the system of the vehicle it belongs to, "" where it belongs to any. `reach` says how much a
+    symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
+    "general" nothing without its part (a noise); a "function" is a condition or system that is itself what
+    stops working (stop-start), an "event" a condition that may be harsh, late or loud as a part may (an
+    upshift). Phrases that are `vague` say too little to tell what a note is about (a light). `opposite` is
+    the concept of a condition that cannot be at the same time.
+    """
+
+    id: str
+    kind: str
+    phrases: frozenset[Stems]
+    said: frozenset[Stems] = frozenset()
+    heard: frozenset[Stems] = frozenset()
+    words: frozenset[str] = frozenset()
+    near: tuple[str, ...] = ()
+    system: str = ""
+    reach: str = "own"
+    opposite: str = ""
+    vague: frozenset[Stems] = frozenset()
+
+    def ranks(self, phrase: Stems) -> bool:
+        """Whether a typed phrase of the concept counts in ranking."""
+        return phrase in self.phrases or phrase in self.said
+
+    @property
+    def shortest(self) -> tuple[Stems, ...]:
+        """The phrases to look for in notes: those that hold no other phrase of the concept."""
+        return _shortest(self.phrases)
+
+    @property
+    def telling(self) -> tuple[Stems, ...]:
+        """Those of them that tell what a note is about."""
+        return _shortest(self.phrases - self.vague)
+
+    @property
+    def name(self) -> str:
+        """The concept in plain words: "loss of drive power"."""
+        return self.id.replace("_", " ")
+
+
+def phrase_stems(phrase: str) -> Stems:
+    """A phrase as the search compares it: folded, stemmed, silent words left out."""
+    return tuple(stem(word) for word in words(phrase) if word not in SILENT)
+
+
+def concept_tables() -> dict[str, dict[str, Any]]:
+    """The file lexicon.toml as it is written: a table a concept, and one of named choices."""
+    text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@lru_cache(maxsize=1)
+def trade_concepts() -> tuple[Concept, ...]:
+    """The concepts that come with the package (lexicon.toml)."""
+    tables = concept_tables()
+    return read_concepts(tables, tables.pop(CHOICES))
+
+
+def read_concepts(
+    tables: Mapping[str, Mapping[str, object]], choices: Mapping[str, str] | None = None
+) -> tuple[Concept, ...]:
+    """Concepts from parsed TOML tables; `choices` are named ones, as "a|b|c".
+
+    Raises BadInput on an unknown kind, system or reach, or a `near` that names nothing.
+    """
+    for name, table in tables.items():
+        named = (*_texts(table, "near"), *filter(None, [str(table.get("opposite", ""))]))
+        strangers = [other for other in named if other not in tables]
+        known = (
+            table.get("kind") in KINDS
+            and table.get("system", "") in ("", *SYSTEMS)
+            and table.get("reach", "own") in REACHES
+        )
+        if not known or strangers:
+            raise BadInput(
+                f"The lexicon entry “{name}” has an unknown kind, system or reach, "
+                f"or an unknown neighbour {strangers}."
+            )
+    return tuple(_concept(name, table, choices or {}) for name, table in tables.items())
+
+
+def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str]) -> Concept:
+    told = [[one for text in _texts(table, key) for one in spelled_out(text, choices)] for key in _PHRASES]
+    phrases, said, heard = (frozenset(map(phrase_stems, one)) - {()} for one in told)
+    return Concept(
+        name,
+        str(table["kind"]),
+        phrases,
+        said,
+        heard,
+        frozenset(word for one in told for phrase in one for word in words(phrase)),
+        _texts(table, "near"),
+        str(table.get("system", "")),
+        str(table.get("reach", "own")),
+        str(table.get("opposite", "")),
+        frozenset(map(phrase_stems, _texts(table, "vague"))),
+    )
+
+
+def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[str]:
+    """Every phrase that one with choices stands for: "(stalls|dies) at (the|) stop".
+
+    A choice that is a name in `choices` stands for those.
+    """
+    pieces = _CHOICE.split(text)
+    pieces[1::2] = [choices.get(name, name) for name in pieces[1::2]]
+    return map(
+        "".join, product(*(piece.split("|") if at % 2 else (piece,) for at, piece in enumerate(pieces)))
+    )
+
+
+def _shortest(phrases: frozenset[Stems]) -> tuple[Stems, ...]:
+    return tuple(sorted(one for one in phrases if not any(part in phrases for part in _inner(one))))
+
+
+def _inner(phrase: Stems) -> Iterable[Stems]:
+    """All shorter runs of words inside a phrase."""
+    for size in range(1, len(phrase)):
+        for start in range(len(phrase) - size + 1):
+            yield phrase[start : start + size]
+
+
+def _texts(table: Mapping[str, object], key: str) -> tuple[str, ...]:
+    value = table.get(key, ())
+    return tuple(map(str, value)) if isinstance(value, list) else ()
