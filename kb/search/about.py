@@ -98,6 +98,11 @@ class Asked:
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
         )
 
+    @property
+    def loose(self) -> tuple[int, ...]:
+        """What a note may tell in these very words though no phrase is looked for."""
+        return (*self.symptoms, *self.plain)
+
     def qualifying(self, note: Told) -> tuple[int, ...]:
         """Places of the terms by which the note is about the complaint; none where it is not."""
         found: dict[int, None] = {}

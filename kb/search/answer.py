@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.search.about import Asked, Told
-from kb.search.matching import Match, match, worth_showing
+from kb.search.about import Asked
+from kb.search.closely import looked_at, qualifying_of
+from kb.search.matching import match, worth_showing
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
 from kb.search.ranking import (
     Postings,
@@ -19,10 +19,8 @@ from kb.search.ranking import (
     add_at,
     add_up,
     best,
-    first_places,
     loud_and_faint,
     rarity,
-    told_in,
 )
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
@@ -43,12 +41,13 @@ SPARE = 2
 """This many times the results asked for are looked at: some may hold too little of what was typed."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(NamedTuple):
     part: Part
     note: int
     score: float
     standing: int
+    kind: int
+    key: int
 
 
 def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
@@ -69,13 +68,7 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
         for part, table in zip(snapshot.parts, tables, strict=True)
         for hit in _best_of(part, table, factors, query, snapshot.weights)
     ]
-    found.sort(
-        key=lambda hit: (
-            -hit.score,
-            int(hit.part.segment.text.kinds[hit.note]),
-            int(hit.part.segment.text.keys[hit.note]),
-        )
-    )
+    found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     likely = found[: max(query.limit, 0) * SPARE]
     hits = _explained(snapshot, asked, likely, dict(zip(map(id, snapshot.parts), tables, strict=True)))
     shown = tuple(islice(hits, max(query.limit, 0)))
@@ -124,9 +117,9 @@ def _best_of(
     for notes, standings, lift in _groups(part, scores, eligible, query, weights, many):
         rest = add_at([table[at] for at in faint], [factors[at] for at in faint], notes)
         exact = (scores[notes] + rest * worth[notes]) * lift
-        found += [
-            _Found(part, *hit) for hit in zip(notes.tolist(), exact.tolist(), standings.tolist(), strict=True)
-        ]
+        text = part.segment.text
+        columns = (notes, exact, standings, text.kinds[notes], text.keys[notes])
+        found += [_Found(part, *hit) for hit in zip(*(column.tolist() for column in columns), strict=True)]
     return found
 
 
@@ -157,59 +150,33 @@ def _explained(
     snapshot: Snapshot, asked: Read, likely: Sequence[_Found], tables: Mapping[int, Sequence[Postings]]
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
-    places: dict[tuple[int, int], NDArray[np.int64]] = {}
-    told: dict[tuple[int, int], Told] = {}
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
-    for part in {id(found.part): found.part for found in likely}.values():
-        notes = np.array([found.note for found in likely if found.part is part], dtype=np.int32)
-        met, tells = first_places(tables[id(part)], notes), told_in(tables[id(part)], notes)
-        for at, note in enumerate(notes.tolist()):
-            key = (id(part), note)
-            places[key] = met[:, at]
-            told[key] = Told(_places(met[:, at] >= 0), _places(tells[:, at]), int(part.systems[note]))
+    close = {
+        (id(part), note): row
+        for part in {id(found.part): found.part for found in likely}.values()
+        for note, row in looked_at(
+            snapshot,
+            part,
+            tables[id(part)],
+            [found.note for found in likely if found.part is part],
+            by_itself,
+        )
+    }
     order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
     for found in likely:
-        key = (id(found.part), found.note)
-        where = places[key]
-        met_terms = [at for at in order if where[at] >= 0]
-        matched = match(asked, [asked.terms[at] for at in met_terms])
-        qualifying = _qualifying(snapshot, found, by_itself, told[key])
+        row = close[id(found.part), found.note]
+        met = [at for at in order if row.firsts[at] >= 0]
+        matched = match(asked, [asked.terms[at] for at in met])
+        qualifying = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or qualifying:
-            why, about = (
-                tuple(_why(snapshot, found, asked.terms[at], int(where[at])) for at in some)
-                for some in (worth_showing(asked, met_terms), qualifying)
+            shown = worth_showing(asked, met)
+            whys = {
+                at: _why(snapshot, found, asked.terms[at], row.firsts[at]) for at in {*shown, *qualifying}
+            }
+            reasons = (tuple(whys[at] for at in some) for some in (shown, qualifying))
+            yield Hit(
+                found.key, KINDS[found.kind], found.score, matched.grade, APPLIES[found.standing], *reasons
             )
-            yield _hit(found, matched, why, about)
-
-
-def _qualifying(snapshot: Snapshot, found: _Found, asked: Asked, told: Told) -> tuple[int, ...]:
-    """Why the note is about what was typed; its very words are read only where concepts do not tell."""
-    if not asked.symptoms:
-        return ()
-    by_concept = asked.qualifying(told)
-    if by_concept:
-        return by_concept
-    literally = _literally(snapshot, found.part, found.note, asked)
-    return asked.qualifying(replace(told, tells=told.tells | literally)) if literally else ()
-
-
-def _literally(snapshot: Snapshot, part: Part, note: int, asked: Asked) -> frozenset[int]:
-    """Symptoms and plain words that the note tells as typed, though too loose to be looked for."""
-    number = snapshot.vocabulary.stem_number
-    stems = {at: asked.terms[at].stems or (asked.terms[at].key[1],) for at in (*asked.symptoms, *asked.plain)}
-    return frozenset(
-        at for at, some in stems.items() if part.segment.tells_words(note, [number(one) for one in some])
-    )
-
-
-def _places(which: NDArray[np.bool_]) -> frozenset[int]:
-    return frozenset(np.flatnonzero(which).tolist())
-
-
-def _hit(found: _Found, matched: Match, why: tuple[Why, ...], about: tuple[Why, ...]) -> Hit:
-    text = found.part.segment.text
-    number, kind = int(text.keys[found.note]), KINDS[text.kinds[found.note]]
-    return Hit(number, kind, found.score, matched.grade, APPLIES[found.standing], why, about)
 
 
 def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:

@@ -105,46 +105,51 @@ def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Sc
     return np.asarray(matrix @ np.array(factors, dtype=np.float32))
 
 
+def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """Where some notes would stand in a term's postings (its length: beyond its end), and which are there.
+
+    The postings must not be empty.
+    """
+    at = term.notes.searchsorted(notes)
+    return at, term.notes.take(at, mode="clip") == notes
+
+
 def add_at(terms: Sequence[Postings], factors: Sequence[float], notes: NDArray[np.integer[Any]]) -> Scores:
     """The sum over terms of factor times impact, for some notes only."""
     total = np.zeros(len(notes), dtype=np.float32)
     for term, factor in zip(terms, factors, strict=True):
-        at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
-        total += np.float32(factor) * term.impacts[at] * (term.notes[at] == notes)
+        at, held = held_at(term, notes)
+        total += np.float32(factor) * term.impacts.take(at, mode="clip") * held
     return total
 
 
-def first_places(terms: Sequence[Postings], notes: NDArray[np.int32]) -> NDArray[np.int64]:
-    """Where each term (rows) first stands in each of some notes (columns); -1 where it does not."""
-    places = np.full((len(terms), len(notes)), -1, dtype=np.int64)
-    for row, term in enumerate(terms):
-        if len(term):
-            at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
-            met = term.notes[at] == notes
-            places[row, met] = term.firsts[at[met]]
-    return places
-
-
-def told_in(terms: Sequence[Postings], notes: NDArray[np.int32]) -> NDArray[np.bool_]:
-    """Whether each term (rows) is told in each of some notes (columns)."""
+def first_and_told(
+    terms: Sequence[Postings], notes: NDArray[np.int32]
+) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
+    """Where each term (rows) first stands in each of some notes (columns), -1 where it does not; and whether
+    it is told there.
+    """
+    firsts = np.full((len(terms), len(notes)), -1, dtype=np.int32)
     told = np.zeros((len(terms), len(notes)), dtype=np.bool_)
     for row, term in enumerate(terms):
-        if term.told is not None and len(term):
-            at = np.minimum(term.notes.searchsorted(notes), len(term) - 1)
-            told[row] = term.told[at] & (term.notes[at] == notes)
-    return told
+        if len(term):
+            at, held = held_at(term, notes)
+            np.copyto(firsts[row], term.firsts.take(at, mode="clip"), where=held)
+            if term.told is not None:
+                np.logical_and(term.told.take(at, mode="clip"), held, out=told[row])
+    return firsts, told
 
 
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:
     """Positions of the `count` highest positive scores, in no order; all that tie with the last are in.
 
-    Works on blocks: the count-th highest block maximum bounds the count-th highest score from below, so
-    that most of the array is only read once.
+    Works on groups of notes: the count-th highest maximum of a group bounds the count-th highest score from
+    below, so that most of the array is only read once. Groups lie across, which is how numpy is fast.
     """
     positive = np.float32(np.finfo(np.float32).tiny)
     if len(scores) > 64 * count:
         whole = len(scores) // 256 * 256
-        tops = scores[:whole].reshape(-1, 256).max(axis=1)
+        tops = scores[:whole].reshape(256, -1).max(axis=0)
         if len(tops) > count:
             positive = max(positive, np.partition(tops, len(tops) - count)[len(tops) - count])
     found = np.flatnonzero(scores >= positive)

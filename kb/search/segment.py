@@ -73,7 +73,8 @@ class Segment:
     def ahead(self, place: int, most: int) -> list[int]:
         """Word numbers from a place on, at most `most` and not beyond the end of its run."""
         end = int(self.text.run_ends[self._run_of[place]])
-        return list(map(int, self.text.words[place : min(place + most, end)]))
+        ahead: list[int] = self.text.words[place : min(place + most, end)].tolist()
+        return ahead
 
     def places(self, stem: int | None) -> Ints:
         """Places of a stem in the stream, ascending."""
