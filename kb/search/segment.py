@@ -198,8 +198,8 @@ class Segment:
         found, said = [self._places[:0]], [np.empty(0, dtype=np.bool_)]
         for phrase in phrases:
             stems = [vocabulary.stem_number(part) for part in phrase]
-            if None not in stems:
-                begins, last = self._phrase(stems)
+            begins, last = (found[0], found[0]) if None in stems else self._phrase(stems)
+            if len(begins):
                 found.append(begins)
                 said.append(~self._denied(begins, last if noes.isdisjoint(phrase) else begins))
         places = np.concatenate(found)

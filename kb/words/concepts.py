@@ -147,6 +147,7 @@ def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[str]:
     )
 
 
+@lru_cache(maxsize=4_096)  # asked for each saved note
 def _shortest(phrases: frozenset[Stems]) -> tuple[Stems, ...]:
     return tuple(sorted(one for one in phrases if not any(part in phrases for part in _inner(one))))
 
