@@ -9,7 +9,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import Any
 
-from kb.advice.word_patterns import Patterns, read_patterns
+from kb.advice.reading_patterns import read_patterns
+from kb.advice.word_patterns import Patterns
 
 _FILES = (
     "shared", "brakes", "steering", "fuel_and_fire", "batteries", "runaway_and_park", "wheels_and_tires",

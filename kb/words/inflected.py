@@ -1,4 +1,4 @@
-"""The forms of a regular English verb, the clipped -in of speech among them."""
+"""How a word is typed: the forms of a verb, the clipped -in of speech among them, and slips of the pen."""
 
 from __future__ import annotations
 
@@ -29,3 +29,15 @@ def _doubled(verb: str) -> str:
     vowels = [letter in _VOWELS for letter in verb]
     short = len(verb) > 2 and sum(vowels) == 1 and vowels[-2] and verb[-1] not in _NEVER_DOUBLED
     return verb[-1] if short else ""
+
+
+def mistyped(word: str) -> frozenset[str]:
+    """A word with one letter left out or typed twice, or two exchanged; its first letter stays."""
+    places = range(1, len(word))
+    return frozenset(
+        (
+            *(word[:at] + word[at + 1 :] for at in places),
+            *(word[:at] + word[at] + word[at:] for at in places),
+            *(word[:at] + word[at + 1] + word[at] + word[at + 2 :] for at in places[:-1]),
+        )
+    ) - {word}
