@@ -61,13 +61,9 @@ def read_patterns(
 
 def _vocabulary(items: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:
     """Words that are right as they are, for spelling: no other spelling, no -in of speech."""
-    every = {
-        word
-        for item in items
-        if not item.startswith("=") and not item.endswith("*")
-        for part in _split(item)
-        for word in _part(part, forms, {})
-    } | set(forms["known"])
+    plain = (item for item in items if not item.startswith("=") and not item.endswith("*"))
+    parts = {part for item in plain for part in _split(item)}
+    every = {word for part in parts for word in _part(part, forms, {})} | set(forms["known"])
     return frozenset(word for word in every if not (word.endswith("in") and f"{word}g" in every))
 
 

@@ -20,7 +20,7 @@ from tests.kb.advice.heard import cautions_in
 FOLDER = Path(__file__).parent / "dangers"
 CALLED_DANGEROUS = {"do_not_drive", "misfire", "stop_charging"}
 Told = tuple[str, str]  # a complaint and its caution, or none
-ALL, NEARLY_ALL, SELDOM = 1.0, 0.95, 0.05
+ALL, NEARLY_ALL, SELDOM = 1.0, 0.95, 0.05  # wanted of texts never seen: ALL, and SELDOM a false one
 
 
 def dangerous_lines() -> Iterator[Told]:
@@ -60,11 +60,11 @@ def falsely_called(told: list[Told]) -> list[str]:
 @pytest.mark.parametrize(
     ("told", "heard", "false"),
     [
-        (list(dangerous_lines()), ALL, SELDOM),
-        (list(harmless_lines()), ALL, SELDOM),
+        (list(dangerous_lines()), 0.999, 0.0),
+        (list(harmless_lines()), ALL, 0.002),
         (list(made_of_parts()), 0.998, 0.002),
-        (list(by_other_heads("seen")), ALL, SELDOM),
-        (list(by_other_heads("judged")), NEARLY_ALL, 0.07),
+        (list(by_other_heads("seen")), ALL, 0.0),
+        (list(by_other_heads("judged")), NEARLY_ALL, SELDOM),
     ],
     ids=["dangerous", "harmless", "made of parts", "seen", "judged"],
 )
