@@ -94,6 +94,10 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "sold": "sold or gone",
             "no_answer": "no answer",
         },
+        "alarm": {
+            "shop": "worse than the shop",
+            "past": "worse than it was",
+        },
         "standing": {
             "failed_at_road_test": "not cured at road test",
             "comeback": "came back",

@@ -38,9 +38,12 @@ def reflash_report(
 
 @router.post("/reflashes/{note_id}/alarm", status_code=201)
 def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[AlarmAnswerOut]:
-    """Say what is done about an update's alarm; it is watched anew from tomorrow. Gives all answers to it."""
+    """Say what is done about an alarm; for that one the update is watched anew from tomorrow.
+
+    Gives all answers to its alarms.
+    """
     with call.writing() as desk:
-        alarms.answer_alarm(desk, note_id, body.remark)
+        alarms.answer_alarm(desk, note_id, body.remark, body.which)
         return [AlarmAnswerOut.model_validate(one) for one in alarms.answers(desk) if one.update == note_id]
 
 

@@ -9,7 +9,7 @@ from pydantic import Field
 from api.schemas.base import In, Out, Text
 from kb.desk.reports import NamedReport
 from kb.nouns.currency import to_major
-from kb.nouns.outcomes import ReportRow
+from kb.nouns.outcomes import AlarmKind, ReportRow
 
 Interval = tuple[float, float]
 
@@ -20,20 +20,27 @@ class AlarmOut(Out):
 
 
 class AlarmAnswerIn(In):
+    """`which` alarm is answered: worse than the shop, or than its own past."""
+
     remark: Text
+    which: AlarmKind = AlarmKind.SHOP
 
 
 class AlarmAnswerOut(Out):
     """`note` is the id of the update's note."""
 
     note: int = Field(validation_alias="update")
+    which: AlarmKind
     on: date
     by: str
     remark: str
 
 
 class RowOut(Out):
-    """One update, or the whole shop. `update` is the number as typed; `note` its id, null for the shop."""
+    """One update, or the whole shop. `update` is the number as typed; `note` its id, null for the shop.
+
+    `alarm` is against the shop without the update, `worse_than_it_was` against its own past.
+    """
 
     update: str
     note: int | None
@@ -52,6 +59,7 @@ class RowOut(Out):
     shrunken_interval: Interval
     comeback_cost: float
     alarm: AlarmOut | None
+    worse_than_it_was: AlarmOut | None
 
 
 class ToldUnaskedOut(Out):

@@ -1,4 +1,4 @@
-"""Alarms of the watch, and what somebody answered to each."""
+"""Both alarms of an update, and what somebody answered to each."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import counted_names
 from kb.errors import BadInput, NotFound
-from kb.nouns.outcomes import Alarm, WindowRule
+from kb.nouns.outcomes import Alarm, AlarmKind, WindowRule
+from kb.outcomes.own_past import worse_than_it_was
 from kb.outcomes.watch import watch
 from kb.records.store import case as case_store
 from kb.records.store import outcomes as store
@@ -23,17 +24,18 @@ LONGEST_REMARK = 500
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What was answered to an alarm: from the next day on the update is watched anew."""
+    """What was answered to an alarm: from the next day on the update is watched anew for that one."""
 
     update: int
+    which: AlarmKind
     on: date
     by: str
     remark: str
 
 
 @lead_or_owner
-def answer_alarm(desk: Desk, update_id: int, remark: str) -> None:
-    """Write down what is done about an alarm; the watch of that update starts anew tomorrow.
+def answer_alarm(desk: Desk, update_id: int, remark: str, which: AlarmKind = AlarmKind.SHOP) -> None:
+    """Write down what is done about an alarm; for that alarm the update is watched anew from tomorrow.
 
     Raises NotFound for an update without reflashes, BadInput without a remark: the next person must see why.
     """
@@ -44,11 +46,16 @@ def answer_alarm(desk: Desk, update_id: int, remark: str) -> None:
         sentence = f"Say what you do about it, in up to {LONGEST_REMARK} letters."
         raise BadInput(sentence, fields={"remark": sentence})
     row = WatchAcknowledged(
-        shop_id=desk.shop.id, update_id=update_id, on=desk.today, by=desk.actor.name, remark=said
+        shop_id=desk.shop.id,
+        update_id=update_id,
+        which=which,
+        on=desk.today,
+        by=desk.actor.name,
+        remark=said,
     )
     case_store.add(desk.session, [row])
     desk.bump("outcomes")
-    desk.note_down("acknowledged alarm", "note", update_id, remark=said)
+    desk.note_down("acknowledged alarm", "note", update_id, remark=said, which=which.value)
 
 
 @lead_or_owner
@@ -56,18 +63,29 @@ def answers(desk: Desk, as_of: date | None = None) -> tuple[Answer, ...]:
     """Every answer given by `as_of`, newest first; of merged notes under the one that is kept."""
     kept = updates_desk.on_file(desk).kept
     rows = store.answers(desk.session, desk.shop.id, as_of or desk.today)
-    return tuple(Answer(kept(row.update_id), row.on, row.by, row.remark) for row in rows)
+    return tuple(
+        Answer(kept(row.update_id), AlarmKind(row.which), row.on, row.by, row.remark) for row in rows
+    )
 
 
 @lead_or_owner
-def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[int, Alarm]:
-    """More comebacks than bad luck explains, by update; remembered until an outcome is added."""
+def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[AlarmKind, Mapping[int, Alarm]]:
+    """Alarms by update, as raised: against the shop and against its own past; kept until an outcome is added.
+
+    Which of them stand is decided with the rest of the review (kb.outcomes.message).
+    """
     revisions = desk.revisions()
     key = (revisions["outcomes"], revisions["notes"], revisions["notes_removed"], as_of, rule)
 
-    def look() -> dict[int, Alarm]:
-        last = {one.update: one.on for one in reversed(answers(desk, as_of))}
+    def look() -> Mapping[AlarmKind, Mapping[int, Alarm]]:
+        last: dict[AlarmKind, dict[int, date]] = {kind: {} for kind in AlarmKind}
+        for one in reversed(answers(desk, as_of)):
+            last[one.which][one.update] = one.on
         counted = counted_desk.count(desk, as_of, rule)
-        return watch(counted.sightings(as_of), as_of, counted.silence, last)
+        seen, silence = counted.sightings(as_of), counted.silence
+        return {
+            AlarmKind.SHOP: watch(seen, as_of, silence, last[AlarmKind.SHOP]),
+            AlarmKind.PAST: worse_than_it_was(seen, as_of, silence, last[AlarmKind.PAST]),
+        }
 
     return desk.memory.recall("alarms", key, look)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 from kb.advice import costs
 from kb.desk import alarms as alarms_desk
@@ -18,7 +18,7 @@ from kb.desk.update_names import counted_names
 from kb.errors import BadInput
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import ReflashReport, WindowRule
+from kb.nouns.outcomes import Alarm, ReflashReport, WindowRule
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
@@ -50,10 +50,14 @@ class NamedReport:
 def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
     """Rows by update. What updates are like in general stays the shop's, whatever make is asked for."""
     as_of = _check(desk, asked)
+    revision = _revision(desk, asked, as_of)
+    return desk.memory.recall("reflash report", revision, lambda: _report(desk, asked, as_of))
+
+
+def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...]:
     topics = ("outcomes", "notes", "notes_removed", "settings", "concerns" if asked.make else "outcomes")
     revisions = desk.revisions()
-    revision = (as_of, asked, *(revisions[topic] for topic in topics))
-    return desk.memory.recall("reflash report", revision, lambda: _report(desk, asked, as_of))
+    return (as_of, asked, *(revisions[topic] for topic in topics))
 
 
 def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
@@ -83,16 +87,22 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         about=about,
     )
     shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))
-    said = report.sentences if report.cannot_tell_yet else (*report.sentences, *_changed(report, names))
-    return NamedReport(replace(report, shop=shop_row, sentences=said), names)
+    return NamedReport(replace(report, shop=shop_row), names)
 
 
-def _changed(report: ReflashReport, names: Mapping[int, tuple[str, str]]) -> list[str]:
-    """The newest alarm of the last window's days, in a sentence of its own; an older one is no news."""
-    since = report.as_of - timedelta(days=report.window_days)
-    alarms = [(row.alarm, names[row.update or 0][0]) for row in report.rows if row.alarm is not None]
-    newest = sorted((one for one in alarms if one[0].since > since), key=lambda one: one[0].since)[-1:]
-    return [f"Changed: {number}. {alarm.sentence}" for alarm, number in newest]
+@lead_or_owner
+def standing_alarms(desk: Desk) -> tuple[tuple[str, Alarm], ...]:
+    """Number (or title) and alarm of every update with one, the latest first; for the start page.
+
+    A shop too busy for exact days has them there only while its review is at hand: it takes too long.
+    """
+    if counts_store.how_many(desk.session, desk.shop.id) > counted_desk.EXACT_DAYS_TO:
+        held = desk.memory.revision_of("reflash report")
+        if held != _revision(desk, ReportFilter(), desk.today):
+            return ()
+    named = reflash_report(desk, ReportFilter())
+    calls = {update: number or title for update, (number, title) in named.names.items()}
+    return tuple((calls.get(row.update or 0, row.title), alarm) for row, alarm in named.report.alarms)
 
 
 @lead_or_owner

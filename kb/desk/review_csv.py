@@ -41,6 +41,7 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
             "shrunken_high",
             "comeback_cost",
             "alarm",
+            "worse_than_it_was",
         ),
     )
     rows = [
@@ -54,7 +55,7 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
             row.shrunken_rate,
             *row.shrunken_interval,
             to_major(row.comeback_cost, desk.shop.currency),
-            row.alarm.sentence if row.alarm else "",
+            *(one.sentence if one else "" for one in (row.alarm, row.worse_than_it_was)),
         )
         for name, row in (
             *((None, one) for one in named.report.rows),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -15,8 +16,8 @@ from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
 from kb.desk.views import ConcernLine
-from kb.nouns.outcomes import Interval, Observation, Standing
-from kb.outcomes.funnel import funnel, luck
+from kb.nouns.outcomes import Apart, Interval, Observation, Place, ReportRow, Standing
+from kb.outcomes.funnel import luck
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.survival import Curve, chance_from_here, kaplan_meier
@@ -128,24 +129,24 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
     rows = [row for row in rows if row.update and row.known and row.cure_rate is not None]
     if target is None or not rows:
         return FunnelTable(0.0, (), (), told=False)
-    known, rates = np.array([row.known for row in rows]), np.array([row.cure_rate for row in rows])
-    found = funnel(target, known, rates)
-    points = [
-        FunnelPoint(
-            row.update or observed_desk.NO_UPDATE,
-            *named.names.get(row.update or observed_desk.NO_UPDATE, ("", row.title)),
-            row.known,
-            float(rates[i]),
-            float(found.lower[i]),
-            float(found.upper[i]),
-            bool(found.flagged[i]) and not row.too_early,
-            row.too_early,
-            row.alarm is not None,
-        )
-        for i, row in enumerate(rows)
-    ]
-    limits = _limits(target, int(known.max()))
-    return FunnelTable(target, tuple(points), limits, told=not named.report.cannot_tell_yet)
+    limits = _limits(target, rows[0].known)
+    points = tuple(_point(row, named.names) for row in rows)
+    return FunnelTable(target, points, limits, told=not named.report.cannot_tell_yet)
+
+
+def _point(row: ReportRow, names: Mapping[int, tuple[str, str]]) -> FunnelPoint:
+    place = row.place or Place(0.0, 1.0, Apart.CLOSE)
+    return FunnelPoint(
+        row.update or observed_desk.NO_UPDATE,
+        *names.get(row.update or observed_desk.NO_UPDATE, ("", row.title)),
+        row.known,
+        row.cure_rate or 0.0,
+        place.low,
+        place.high,
+        place.apart is not Apart.CLOSE,
+        row.too_early,
+        bool(row.alarms),
+    )
 
 
 def _limits(target: float, most: int) -> tuple[tuple[int, float, float], ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from enum import IntEnum
+from enum import IntEnum, StrEnum
 from typing import NamedTuple
 
 from kb.nouns.concerns import Duplicated, FollowUpDraft, RoadTest
@@ -128,12 +128,37 @@ class Observation:
         return self.reflashed_on.year * 12 + self.reflashed_on.month - 1
 
 
+class AlarmKind(StrEnum):
+    """What an update is held against: the shop without it, or its own past."""
+
+    SHOP = "shop"
+    PAST = "past"
+
+
 @dataclass(frozen=True, slots=True)
 class Alarm:
-    """More comebacks than bad luck explains: the day the watch crossed its limit, and a sentence."""
+    """More comebacks than bad luck explains: against what, the day that crossed the limit, and a sentence."""
 
+    kind: AlarmKind
     since: date
     sentence: str
+
+
+class Apart(StrEnum):
+    """Whether an update's cure rate is told apart from the shop's by its counts alone."""
+
+    CLOSE = ""
+    BELOW = "below"
+    ABOVE = "above"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Between which rates luck alone would put an update of so many vehicles, and where it lies."""
+
+    low: float
+    high: float
+    apart: Apart
 
 
 def too_early(in_window: int, known: int) -> bool:
@@ -183,7 +208,8 @@ class ReportRow:
     Counts are of reflashes. `tried` = failed_at_road_test + comebacks + followed_to_window + in_window +
     overdue + ended (sold, updated by air, superseded); other work in the same visit is in none of them.
     `comebacks` includes another cause found after a pass. Rates are chances of a cure, 0..1, unrounded;
-    None where no vehicle says anything. `comeback_cost` is in minor units of the shop's currency.
+    None where no vehicle says anything. `comeback_cost` is in minor units of the shop's currency. `alarm` is
+    against the shop without the update, `worse_than_it_was` against its own past; `place` is in the funnel.
     """
 
     update: int | None
@@ -202,6 +228,14 @@ class ReportRow:
     shrunken_interval: Interval
     comeback_cost: int
     alarm: Alarm | None = None
+    worse_than_it_was: Alarm | None = None
+    place: Place | None = None
+
+    @property
+    def alarms(self) -> tuple[Alarm, ...]:
+        """Those that stand, the latest first."""
+        both = [one for one in (self.alarm, self.worse_than_it_was) if one is not None]
+        return tuple(sorted(both, key=lambda one: one.since, reverse=True))
 
     @property
     def known(self) -> int:
@@ -231,3 +265,9 @@ class ReflashReport:
     told_unasked: ToldUnasked
     sentences: tuple[str, ...] = ()
     chosen: ReportRow | None = None
+
+    @property
+    def alarms(self) -> tuple[tuple[ReportRow, Alarm], ...]:
+        """Those that stand, each with its row, the latest first."""
+        each = [(row, alarm) for row in self.rows for alarm in row.alarms]
+        return tuple(sorted(each, key=lambda one: one[1].since, reverse=True))

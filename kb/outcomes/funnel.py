@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy import stats
 
-from kb.outcomes.tally import Floats, Ints
+from kb.outcomes.tally import Flags, Floats, Ints
 
 OUTER_TAILS = (0.001, 0.999)
 """Limits outside which a rate is flagged: 99.8 %."""
@@ -18,13 +18,18 @@ OUTER_TAILS = (0.001, 0.999)
 class Funnel:
     """One position per update: the limits of luck for so many vehicles, and whether its rate is flagged.
 
-    Flagged: luck alone would give so few or so many cured with a chance below .001, exactly; the
-    interpolated limits would flag one vehicle of one.
+    Flagged: luck alone would give so few (`seldom`) or so many cured (`often`) with a chance below .001,
+    exactly; the interpolated limits would flag one vehicle of one.
     """
 
     lower: Floats
     upper: Floats
-    flagged: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    seldom: Flags
+    often: Flags
+
+    @property
+    def flagged(self) -> Flags:
+        return self.seldom | self.often
 
 
 def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
@@ -56,6 +61,7 @@ def funnel(target: float, vehicles: Ints, rate: Floats) -> Funnel:
     No vehicles: never flagged.
     """
     cured = np.round(rate * vehicles)
-    seldom = stats.binom.cdf(cured, vehicles, target) < OUTER_TAILS[0]
-    often = stats.binom.sf(cured - 1.0, vehicles, target) < OUTER_TAILS[0]
-    return Funnel(*luck(target, vehicles), (vehicles > 0) & (seldom | often))
+    some = vehicles > 0
+    seldom = some & (stats.binom.cdf(cured, vehicles, target) < OUTER_TAILS[0])
+    often = some & (stats.binom.sf(cured - 1.0, vehicles, target) < OUTER_TAILS[0])
+    return Funnel(*luck(target, vehicles), seldom, often)

@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm
+from kb.nouns.outcomes import Alarm, AlarmKind
 from kb.outcomes.change import Failed, after, evidence, highest, odds
 from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, Luck, limit_if_passed, luck_of, power_of_2
 from kb.outcomes.shrinkage import cannot_tell_yet
@@ -85,7 +85,7 @@ def _alarm(seen: Sightings, shown: Floats, as_of: date, after_day: date | None) 
     if later >= earlier:
         return None
     day = int(course.days[column])
-    return Alarm(date.fromordinal(day), _sentence(own, began, day))
+    return Alarm(AlarmKind.PAST, date.fromordinal(day), _sentence(own, began, day))
 
 
 def _luck(own: Sightings, shown: Floats) -> Luck:

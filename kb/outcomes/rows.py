@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm, ReportRow
+from kb.nouns.outcomes import Alarm, AlarmKind, ReportRow
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.rates import CureRates, StandingCounts, both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import CureChances, heard_of
@@ -17,7 +17,7 @@ from kb.outcomes.tally import Tally
 
 @dataclass(frozen=True, slots=True)
 class AboutUpdates:
-    """What the report shows beside the counts, by update id; a missing id has none.
+    """What the report shows beside the counts, by update id; a missing id has none. `alarms`: as raised.
 
     `thresholds`: p* of each update. `comeback_costs`: what its comebacks cost, in minor units.
     """
@@ -25,7 +25,7 @@ class AboutUpdates:
     titles: Mapping[int, str] = field(default_factory=dict)
     thresholds: Mapping[int, float] = field(default_factory=dict)
     comeback_costs: Mapping[int, int] = field(default_factory=dict)
-    alarms: Mapping[int, Alarm] = field(default_factory=dict)
+    alarms: Mapping[AlarmKind, Mapping[int, Alarm]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,5 +85,6 @@ def _row(
         shrunken_rate=mean,
         shrunken_interval=interval,
         comeback_cost=about.comeback_costs.get(update, 0),
-        alarm=about.alarms.get(update),
+        alarm=about.alarms.get(AlarmKind.SHOP, {}).get(update),
+        worse_than_it_was=about.alarms.get(AlarmKind.PAST, {}).get(update),
     )

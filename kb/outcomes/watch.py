@@ -7,8 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm
-from kb.outcomes.limits import BETWEEN_ALARMS, Luck, limit_if_passed, luck_of
+from kb.nouns.outcomes import Alarm, AlarmKind
+from kb.outcomes.limits import Luck, limit_if_passed, luck_of
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import highest
 from kb.outcomes.shrinkage import cannot_tell_yet
@@ -89,7 +89,7 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     over = np.flatnonzero(path > limit)
     since = date.fromordinal(first + int(over[0]))
-    return Alarm(since, _sentence(seen, luck, since, after))
+    return Alarm(AlarmKind.SHOP, since, _sentence(seen, luck, since, after))
 
 
 def _expected(seen: Sightings, luck: Luck, counted: Flags, begin: int, day: int) -> Floats:
@@ -111,8 +111,7 @@ def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> s
     failed = int(np.sum(failing & counted & (fell >= begin) & (fell <= day)))
     expected = float(_expected(seen, luck, counted, begin, day).sum())
     return (
-        f"More comebacks than bad luck explains: by {since:%b} {since.day}, {since.year}, {failed} of "
+        f"Worse than the shop: by {since:%b} {since.day}, {since.year}, {failed} of "
         f"{int(counted.sum())} were known not to be cured, where about {expected:.0f} would be usual in this "
-        "shop; the others were cured, waiting or not asked. "
-        f"A false alarm comes about once in {BETWEEN_ALARMS} reflashes."
+        "shop; the others were cured, waiting or not asked."
     )

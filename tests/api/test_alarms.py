@@ -27,9 +27,11 @@ def history(today: date) -> list[dict[str, str]]:
     return steady + first + gone_bad
 
 
-def alarm_of(client: TestClient, headers: dict[str, str], **asked: str) -> dict[str, Any] | None:
+def alarm_of(
+    client: TestClient, headers: dict[str, str], which: str = "alarm", **asked: str
+) -> dict[str, Any] | None:
     report = client.get("/api/reports/reflashes", params=asked, headers=headers).json()
-    told = {one["update"]: one["alarm"] for one in report["rows"]}
+    told = {one["update"]: one[which] for one in report["rows"]}
     assert told["NV-24-101"] is None
     found: dict[str, Any] | None = told["NV-25-7"]
     return found
@@ -68,3 +70,23 @@ def test_an_alarm_stays_until_somebody_says_what_is_done_about_it(
     assert alarm_of(client, owner, as_of=str(today - timedelta(1))) == raised
     clock.move(days=30)
     assert alarm_of(client, owner) is None
+
+
+def test_each_of_the_two_alarms_is_answered_for_itself(client: TestClient, shop: RunningShop) -> None:
+    owner = headers_of(shop, "owner")
+    with shop.reading() as desk:
+        today = desk.today
+    bring_in(client, owner, history(today))
+    fallen = alarm_of(client, owner, "worse_than_it_was")
+    assert fallen is not None
+    assert fallen["sentence"].startswith("Worse than it was: of ")
+    report = client.get("/api/reports/reflashes", headers=owner).json()
+    path = next(f"/api/reports/reflashes/{one['note']}/alarm" for one in report["rows"] if one["alarm"])
+    wrong = client.post(path, json={"remark": "asked", "which": "luck"}, headers=owner)
+    assert wrong.status_code == 422
+    answered = client.post(path, json={"remark": "asked the maker", "which": "past"}, headers=owner)
+    assert [one["which"] for one in answered.json()] == ["past"]
+    assert alarm_of(client, owner, "worse_than_it_was") is None
+    assert alarm_of(client, owner) is not None
+    yesterday = str(today - timedelta(1))
+    assert alarm_of(client, owner, "worse_than_it_was", as_of=yesterday) == fallen

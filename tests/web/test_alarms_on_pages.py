@@ -20,12 +20,27 @@ def test_an_alarm_is_answered_on_the_page_and_the_answer_stays(
     top = page.html.split('id="watch"')[1].split("<table")[0]
     assert "NV-25-7" in top
     assert "NV-24-101" not in top
-    [action] = [form.action for form in page.forms if form.action.startswith("/review/alarms/")]
-    refused = owner.send("/review", action, {"remark": "  "}, expect=422)
-    assert "Say what you do about it" in refused.text
-    after = owner.send("/review", action, {"remark": "smoke test first"})
-    assert "Alarms answered" in after.text
-    assert "“smoke test first”" in after.text
-    assert "more comebacks than bad luck explains" not in after.text
+    assert "worse than the shop, since" in top
+    assert "worse than it was, since" in top
+    assert "look first at NV-25-7" in page.text.split("More comebacks than")[0]
+    assert "NV-25-7: worse than it was" in owner.see("/concerns").text
+    assert "worse than" not in signed_in("tech").see("/concerns").text
+    [action] = {form.action for form in page.forms if form.action.startswith("/review/alarms/")}
     update = action.rsplit("/", 1)[1]
-    assert "“smoke test first”" in owner.see(f"/review/updates/{update}").text
+    refused = owner.send("/review", action, {"remark": "  ", "which": "past"}, expect=422)
+    assert "Say what you do about it" in refused.text
+    assert "Worse than it was: of" in refused.text
+
+    after = owner.send("/review", action, {"remark": "smoke test first", "which": "shop"})
+    assert "“smoke test first”" in after.text
+    assert "▲ worse than the shop" not in after.text
+    assert "▲ worse than it was" in after.text
+    told = owner.see(f"/review/updates/{update}").text
+    assert "Alarm “worse than the shop” answered" in told
+    assert "Worse than it was: of" in told
+
+    last = owner.send("/review", action, {"remark": "asked the maker", "which": "past"})
+    assert "Alarms answered" in last.text
+    assert "▲" not in last.text
+    assert "“asked the maker”" in owner.see(f"/review/updates/{update}").text
+    assert "worse than" not in owner.see("/concerns").text

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
-from kb.desk import concerns, followups, people
+from kb.desk import concerns, followups, people, reports
 from web.visits import Anybody, Somebody
 
 router = APIRouter()
@@ -34,4 +34,7 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "") -> Response
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
         calls = followups.how_many_due(desk)
-    return visit.page("home.html", place="/concerns", lines=lines, state=state, q=q, calls=calls)
+        raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
+    return visit.page(
+        "home.html", place="/concerns", lines=lines, state=state, q=q, calls=calls, raised=raised
+    )

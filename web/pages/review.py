@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from kb.desk import alarms, curves, imports, money_report, reports, review_tables, whom_to_call
 from kb.errors import BadInput, NotFound
-from kb.nouns.outcomes import ReportRow
+from kb.nouns.outcomes import AlarmKind, ReportRow
 from web.asked import day_asked, number_asked
 from web.visits import Somebody, Visit
 
@@ -89,22 +89,27 @@ def show_update(visit: Somebody, note_id: int) -> Response:
 
 
 @router.get("/review/alarms/{update_id}")
-def show_alarm(visit: Somebody, update_id: int) -> Response:
-    return _alarm_page(visit, update_id)
+def show_alarm(visit: Somebody, update_id: int, which: str = "") -> Response:
+    return _alarm_page(visit, update_id, _which(which))
 
 
 @router.post("/review/alarms/{update_id}")
 def answer(visit: Somebody, update_id: int) -> Response:
     """Take an answer to an alarm; without words of what is done about it the alarm stays."""
+    which = _which(visit.typed.text("which"))
     try:
         with visit.writing() as desk:
-            alarms.answer_alarm(desk, update_id, visit.typed.text("remark"))
+            alarms.answer_alarm(desk, update_id, visit.typed.text("remark"), which)
     except BadInput as refused:
-        return _alarm_page(visit, update_id, refused)
+        return _alarm_page(visit, update_id, which, refused)
     return visit.go("/review", said="Written down. That update is watched anew from tomorrow.")
 
 
-def _alarm_page(visit: Visit, update_id: int, refused: BadInput | None = None) -> Response:
+def _which(said: str) -> AlarmKind:
+    return AlarmKind.PAST if said == AlarmKind.PAST.value else AlarmKind.SHOP
+
+
+def _alarm_page(visit: Visit, update_id: int, which: AlarmKind, refused: BadInput | None = None) -> Response:
     with visit.reading() as desk:
         named = reports.reflash_report(desk, reports.ReportFilter())
     row = _row_of(named, update_id)
@@ -114,6 +119,8 @@ def _alarm_page(visit: Visit, update_id: int, refused: BadInput | None = None) -
         status=422 if refused else 200,
         refused=refused,
         row=row,
+        which=which,
+        alarm=next((one for one in row.alarms if one.kind is which), None),
         name=named.names.get(update_id, ("", row.title)),
     )
 

@@ -134,7 +134,9 @@ class FollowUpRow(SQLModel, table=True):
 
 
 class WatchAcknowledged(SQLModel, table=True):
-    """Somebody saw the alarm of an update and answered it; its watch starts anew the next day."""
+    """Somebody answered an alarm of an update (`which`: kb.nouns.outcomes.AlarmKind); for that one the
+    update is watched anew from the next day.
+    """
 
     __tablename__ = "watch_acknowledged"
     __table_args__ = NEVER_REUSE_IDS
@@ -144,6 +146,7 @@ class WatchAcknowledged(SQLModel, table=True):
     on: date
     by: str
     remark: str = ""
+    which: str = Field(default="shop", sa_column_kwargs={"server_default": "shop"})
 
 
 class Authorization(SQLModel, table=True):
