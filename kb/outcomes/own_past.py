@@ -55,6 +55,10 @@ def worse_than_it_was(
     the shop were followed to the window, nor where the reading that leaves silence unknown turns it round: a
     shop that has begun to call hears of more than it did. After `acknowledged` only what was reflashed since
     is held against itself.
+
+    False alarms as measured (tests.bench.drift): one in 378 reflashes where all updates cure alike, one in
+    475 where they differ; with the shop's delays and h known and not estimated from its own few failures, one
+    in 557 and 691.
     """
     if not sightings or cannot_tell_yet(_all(sightings)):
         return {}

@@ -50,7 +50,7 @@ FIELDS = {
     "ReflashReportOut": "as_of window_days level shop rows",
     "RowOut": "update title tried failed_at_road_test comebacks in_window overdue followed_to_window "
     "cured_with_other_work cure_rate interval rate_if_silence_is_fine shrunken_rate shrunken_interval "
-    "comeback_cost alarm",
+    "comeback_cost alarm worse_than_it_was",
     "AlarmOut": "since sentence",
     "ErrorOut": "error",
     "ErrorInside": "code message fields details",
