@@ -8,8 +8,9 @@ from pydantic import Field
 
 from api.schemas.base import In, Out, Text
 from kb.desk.reports import NamedReport
+from kb.nouns.alarms import AlarmKind
 from kb.nouns.currency import to_major
-from kb.nouns.outcomes import AlarmKind, ReportRow
+from kb.nouns.outcomes import ReportRow
 
 Interval = tuple[float, float]
 

@@ -12,7 +12,8 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import counted_names
 from kb.errors import BadInput, NotFound
-from kb.nouns.outcomes import Alarm, AlarmKind, WindowRule
+from kb.nouns.alarms import Alarm, AlarmKind
+from kb.nouns.outcomes import WindowRule
 from kb.outcomes.own_past import worse_than_it_was
 from kb.outcomes.watch import watch
 from kb.records.store import case as case_store

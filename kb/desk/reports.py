@@ -16,9 +16,10 @@ from kb.desk.counted import Counted, Selection
 from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import counted_names
 from kb.errors import BadInput
+from kb.nouns.alarms import Alarm
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import Alarm, ReflashReport, WindowRule
+from kb.nouns.outcomes import ReflashReport, WindowRule
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store

@@ -16,7 +16,8 @@ from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
 from kb.desk.views import ConcernLine
-from kb.nouns.outcomes import Apart, Interval, Observation, Place, ReportRow, Standing
+from kb.nouns.alarms import Apart, Place
+from kb.nouns.outcomes import Interval, Observation, ReportRow, Standing
 from kb.outcomes.funnel import luck
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet

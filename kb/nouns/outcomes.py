@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from enum import IntEnum, StrEnum
+from enum import IntEnum
 from typing import NamedTuple
 
+from kb.nouns.alarms import Alarm, Place
 from kb.nouns.concerns import Duplicated, FollowUpDraft, RoadTest
 from kb.nouns.tenths import about_in_ten, tenths
 
@@ -126,39 +127,6 @@ class Observation:
     @property
     def month(self) -> int:
         return self.reflashed_on.year * 12 + self.reflashed_on.month - 1
-
-
-class AlarmKind(StrEnum):
-    """What an update is held against: the shop without it, or its own past."""
-
-    SHOP = "shop"
-    PAST = "past"
-
-
-@dataclass(frozen=True, slots=True)
-class Alarm:
-    """More comebacks than bad luck explains: against what, the day that crossed the limit, and a sentence."""
-
-    kind: AlarmKind
-    since: date
-    sentence: str
-
-
-class Apart(StrEnum):
-    """Whether an update's cure rate is told apart from the shop's by its counts alone."""
-
-    CLOSE = ""
-    BELOW = "below"
-    ABOVE = "above"
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Between which rates luck alone would put an update of so many vehicles, and where it lies."""
-
-    low: float
-    high: float
-    apart: Apart
 
 
 def too_early(in_window: int, known: int) -> bool:

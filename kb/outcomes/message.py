@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from kb.nouns.outcomes import Apart, Place, ReportRow
+from kb.nouns.alarms import Apart, Place
+from kb.nouns.outcomes import ReportRow
 from kb.outcomes.funnel import funnel
 from kb.outcomes.ranking import Ranking
 from kb.outcomes.shrinkage import ENOUGH_FOLLOWED

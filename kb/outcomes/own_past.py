@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm, AlarmKind
+from kb.nouns.alarms import Alarm, AlarmKind
 from kb.outcomes.change import Failed, after, evidence, highest, odds
 from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, Luck, limit_if_passed, luck_of, power_of_2
 from kb.outcomes.shrinkage import cannot_tell_yet

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm, AlarmKind, ReportRow
+from kb.nouns.alarms import Alarm, AlarmKind
+from kb.nouns.outcomes import ReportRow
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.rates import CureRates, StandingCounts, both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import CureChances, heard_of

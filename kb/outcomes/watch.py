@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm, AlarmKind
+from kb.nouns.alarms import Alarm, AlarmKind
 from kb.outcomes.limits import Luck, limit_if_passed, luck_of
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import highest

@@ -13,7 +13,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Alarm
+from kb.nouns.alarms import Alarm
 from kb.outcomes.own_past import worse_than_it_was
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import Silence, silence_of

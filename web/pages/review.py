@@ -10,7 +10,8 @@ from starlette.responses import Response
 
 from kb.desk import alarms, curves, imports, money_report, reports, review_tables, whom_to_call
 from kb.errors import BadInput, NotFound
-from kb.nouns.outcomes import AlarmKind, ReportRow
+from kb.nouns.alarms import AlarmKind
+from kb.nouns.outcomes import ReportRow
 from web.asked import day_asked, number_asked
 from web.visits import Somebody, Visit
 

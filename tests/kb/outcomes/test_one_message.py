@@ -18,7 +18,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.nouns.outcomes import Alarm, AlarmKind, Apart, ReflashReport, Standing
+from kb.nouns.alarms import Alarm, AlarmKind, Apart
+from kb.nouns.outcomes import ReflashReport, Standing
 from kb.outcomes.message import Review, message
 from kb.outcomes.ranking import Ranking
 from kb.outcomes.review import review
