@@ -16,6 +16,7 @@ import sys
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from demo_data.hearing import honest_hearing
@@ -106,6 +107,11 @@ def slope(shop: Shop, learned: Learned, random: np.random.Generator) -> float:
     return float(minimize(loss, np.array([0.0, 1.0])).x[1])
 
 
+def resampled(shops: int) -> NDArray[np.intp]:
+    """Places of shops drawn again and again, for 95 % intervals over shops (bootstrap)."""
+    return np.random.default_rng(1).integers(0, shops, (4000, shops))
+
+
 def report(title: str, tallies: list[Tally]) -> None:
     print(f"{title}: {len(tallies)} shops")
     for when, concerns in (("learning", LEARNING), ("fresh", FRESH)):
@@ -116,10 +122,13 @@ def report(title: str, tallies: list[Tally]) -> None:
             cost = np.array([s[name] for s in sums])
             regret = (cost - optimum) / optimum
             saved = (habit - cost).sum() / (habit - optimum).sum()
+            pick = resampled(len(tallies))
+            each = (habit - cost)[pick].sum(axis=1) / (habit - optimum)[pick].sum(axis=1)
+            low, high = np.quantile(each, (0.025, 0.975))
             print(
                 f"  {when:9} {name:16} {cost.mean() / concerns:7.1f} a concern   "
                 f"regret mean {100 * regret.mean():5.1f} %  worst {100 * regret.max():5.1f} %   "
-                f"saved share {100 * saved:6.1f} %"
+                f"saved share {100 * saved:6.1f} % ({100 * low:.0f} to {100 * high:.0f})"
             )
     slopes = [t.slope for t in tallies]
     print(f"  reliability slope mean {np.mean(slopes):.2f} ({min(slopes):.2f} to {max(slopes):.2f})")
@@ -166,10 +175,10 @@ def _advised(shop: Shop, case: Case, real: Solution, learned: Learned) -> float:
 
 
 def report_honest(shops: list[dict[str, float]]) -> None:
-    """Paired against not learning: mean difference and its 95 % interval over shops (bootstrap)."""
+    """Paired against not learning: mean difference and its 95 % interval over shops."""
     print(f"honest world: {len(shops)} shops, a fresh concern")
     cost = {name: np.array([one[name] for one in shops]) for name in shops[0]}
-    pick = np.random.default_rng(1).integers(0, len(shops), (4000, len(shops)))
+    pick = resampled(len(shops))
     for name, some in cost.items():
         apart, times = some - cost["not learning"], some / cost["optimum"]
         low, high = np.quantile(apart[pick].mean(axis=1), (0.025, 0.975))
