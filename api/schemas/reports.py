@@ -100,7 +100,7 @@ def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
         level=report.level,
         cannot_tell_yet=report.cannot_tell_yet,
         sentences=list(report.sentences),
-        told_unasked=ToldUnaskedOut.model_validate(report.told_unasked),
+        told_unasked=ToldUnaskedOut.model_validate(named.told),
         shop=_row(report.shop, "", "The shop", currency),
         rows=[_row(row, *_called(named.names[row.update or 0]), currency) for row in report.rows],
     )

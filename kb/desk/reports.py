@@ -19,7 +19,8 @@ from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import ReflashReport, WindowRule
+from kb.nouns.outcomes import ReflashReport, ToldUnasked, WindowRule
+from kb.outcomes.calling import told_unasked
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
@@ -41,10 +42,14 @@ class ReportFilter:
 
 @dataclass(frozen=True, slots=True)
 class NamedReport:
-    """The report, and the number and title of each update in it by id (0: nobody named the update)."""
+    """The report, and the number and title of each update in it by id (0: nobody named the update).
+
+    `told`: how many failures the shop hears of unasked, by all its calls whatever was chosen.
+    """
 
     report: ReflashReport
     names: Mapping[int, tuple[str, str]]
+    told: ToldUnasked
 
 
 @lead_or_owner
@@ -70,6 +75,7 @@ def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
 
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     rule = _rule(desk, asked)
+    shop = counted_desk.count(desk, as_of, rule)
     in_time = counted_desk.count(desk, as_of, rule, Selection(asked.since, asked.until))
     shown = counts_of(desk, asked)
     settings = settings_desk.current(desk)
@@ -84,11 +90,12 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         shown.counts,
         as_of,
         shop=None if shown is in_time else in_time.counts,
-        settings=ReviewSettings(asked.level, settings.prior(), in_time.calls),
+        settings=ReviewSettings(asked.level, settings.prior(), shop.calls),
         about=about,
     )
     shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))
-    return NamedReport(replace(report, shop=shop_row), names)
+    told = told_unasked(shop.counts, shop.calls, shop.silence)
+    return NamedReport(replace(report, shop=shop_row), names, told)
 
 
 @lead_or_owner

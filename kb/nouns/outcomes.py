@@ -230,7 +230,6 @@ class ReflashReport:
     shop: ReportRow
     rows: tuple[ReportRow, ...]
     cannot_tell_yet: bool
-    told_unasked: ToldUnasked
     sentences: tuple[str, ...] = ()
     chosen: ReportRow | None = None
 

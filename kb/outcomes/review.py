@@ -8,7 +8,6 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import ReflashReport
-from kb.outcomes.calling import told_unasked
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.message import Review, message
 from kb.outcomes.ranking import rank
@@ -71,7 +70,6 @@ def review(
         shop=of_all,
         rows=tuple(row for row in rows if row.update == NO_UPDATE) + said.rows,
         cannot_tell_yet=unsure,
-        told_unasked=told_unasked(whole, how.calls, silence),
         sentences=said.sentences,
         chosen=None if part is whole else shop_row(part, beside, how.level, (silence, how.prior)),
     )

@@ -57,6 +57,8 @@ def test_the_review_says_what_silence_is_worth_and_by_which_calls(
     words = "3 were told unasked, 1 found on asking 22 of 29 silent: about"
     assert words in " ".join(review.text.split())
     assert "plain: cured at 90 days" in review.text
+    chosen = signed_in("owner").see("/review?make=Norvane&from=2026-10-01")
+    assert words in " ".join(chosen.text.split())
     assert "adjusted for silence and few vehicles" in review.text
 
 
