@@ -86,38 +86,29 @@ def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, we
     phrases = phrases_in(typed, told.spans, lexicon)
     said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))
     numbered = {-1 - number: code for number, code in enumerate(filter(None, said))}
-    terms: dict[Key, Term] = {}
-    for term in _all_terms(typed, phrases, numbered, lexicon, weights):
-        _keep(terms, term, weights.again)
     units = _units(typed, phrases, numbered)
     order = {unit: at for at, unit in enumerate(sorted(units))}
-    return Read(
-        tuple(_placed(term, order) for term in terms.values()),
-        tuple(units[unit] for unit in sorted(units)),
-        tuple(corrections),
-        told.denied,
-    )
-
-
-def _placed(term: Term, order: Mapping[int, int]) -> Term:
-    """The term with its units numbered one after another."""
-    spots = tuple(replace(spot, begins=order[spot.begins], ends=order[spot.ends]) for spot in term.spots)
-    return replace(term, unit=order[term.unit], spots=spots)
+    terms: dict[Key, Term] = {}
+    for term in _all_terms(typed, phrases, numbered, order, lexicon, weights):
+        _keep(terms, term, weights.again)
+    return Read(tuple(terms.values()), tuple(map(units.__getitem__, order)), tuple(corrections), told.denied)
 
 
 def _all_terms(
     typed: Sequence[TypedWord],
     phrases: Sequence[Phrase],
     codes: Mapping[int, str],
+    order: Mapping[int, int],
     lexicon: Lexicon,
     weights: Weights,
 ) -> Iterable[Term]:
+    """`order` numbers the units one after another, which is how terms name them."""
     named = {unit for phrase in phrases if phrase.ranks for unit in phrase.units}
-    yield from _word_terms(typed, named, weights)
+    yield from _word_terms(typed, named, order, weights)
     for phrase in phrases:
-        yield from _concept_terms(phrase, lexicon, weights)
+        yield from _concept_terms(phrase, order, lexicon, weights)
     for unit, code in codes.items():
-        yield from _code_terms(code, unit, weights)
+        yield from _code_terms(code, order[unit], weights)
 
 
 def _units(
@@ -145,27 +136,31 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
     terms[term.key] = replace(strong, factor=strong.factor + more, itself=itself, spots=spots)
 
 
-def _word_terms(typed: Iterable[TypedWord], named: Set[int], weights: Weights) -> Iterable[Term]:
+def _word_terms(
+    typed: Iterable[TypedWord], named: Set[int], order: Mapping[int, int], weights: Weights
+) -> Iterable[Term]:
     for word in typed:
         if not word.tells:
             continue
         factor = weights.word if word.unit in named else weights.plain
         through = "as typed" if word.word == word.typed else "spelling"
-        key, alone = ("word", word.stem), word.unit not in named
+        key, alone, unit = ("word", word.stem), word.unit not in named, order[word.unit]
         likely = factor * word.likeness
-        yield Term(key, likely, word.typed, word.word, through, word.unit, itself=alone)
+        yield Term(key, likely, word.typed, word.word, through, unit, itself=alone)
         for other, likeness in word.others:
             key = ("word", stem(other))
-            yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", word.unit)
+            yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", unit)
 
 
-def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterable[Term]:
+def _concept_terms(
+    phrase: Phrase, order: Mapping[int, int], lexicon: Lexicon, weights: Weights
+) -> Iterable[Term]:
     concept = phrase.concept
     factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
     factor *= weights.concept if phrase.stems in concept.phrases else weights.said
     factor *= weights.inside if phrase.inside else 1.0
     key = ("concept", concept.id)
-    unit = phrase.units[0]
+    unit = order[phrase.units[0]]
     factor *= 1.0 if phrase.ranks else weights.heard
     term = Term(
         key,
@@ -175,7 +170,7 @@ def _concept_terms(phrase: Phrase, lexicon: Lexicon, weights: Weights) -> Iterab
         concept.name,
         unit,
         itself=phrase.itself,
-        spots=(Spot(phrase.first, unit, phrase.units[-1]),) if phrase.itself else (),
+        spots=(Spot(phrase.first, unit, order[phrase.units[-1]]),) if phrase.itself else (),
         stems=phrase.stems,
     )
     yield term
