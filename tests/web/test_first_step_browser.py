@@ -24,8 +24,11 @@ COMPLAINTS = (
     "surges at light throttle uphill when warm",
     "nocrank, no comm w everthing",
     "surges at light throttle uphill, leaks found",
+    "surges at light throttle uphill when warm",
+    "coolant leak under the front, sweet smell",
+    "fuel leak, gas dripping under the rear",
 )
-BRAKES, GAUGES, SURGE, SILENT, LEAK = range(1, 6)
+BRAKES, GAUGES, SURGE, SILENT, LEAK, NOT_READ, COOLANT, FUEL = range(1, 9)
 
 
 @pytest.fixture
@@ -49,7 +52,7 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         for number, said in enumerate(COMPLAINTS):
             draft = a_concern(ro_number=str(100 + number), complaint=said)
             one = concerns.open_concern(desk, draft).id
-            if one == SILENT:
+            if one in (SILENT, NOT_READ):
                 continue
             facts.put_codes(desk, one, "", CodesScanned.NONE_STORED)
             for module, old, new in (("PCM", "NV10A", "NV10B"), ("IPC", "D10", "D11")):
@@ -67,12 +70,30 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         yield bay
 
 
-@pytest.mark.parametrize("concern", [BRAKES, GAUGES, SURGE, SILENT, LEAK])
-def test_the_next_step_is_in_sight_and_nothing_sticks_out(phone: Screen, concern: int) -> None:
+@pytest.mark.parametrize("concern", [BRAKES, GAUGES, SURGE, SILENT, LEAK, NOT_READ, COOLANT, FUEL])
+def test_the_next_step_and_its_buttons_are_in_sight_and_nothing_sticks_out(
+    phone: Screen, concern: int
+) -> None:
     phone.open(f"/concerns/{concern}")
     assert phone.fits()
     step = phone.page.locator(".advice .step").first
     expect(step).to_be_in_viewport(ratio=1, timeout=8000)
+    buttons = phone.page.locator(".advice .step ~ form").first.locator("button, .button")
+    assert buttons.count() >= 1
+    for button in buttons.all():
+        box = button.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= 664, button.inner_text()
+        assert box["height"] >= 44
+
+
+def test_what_is_said_above_the_step_is_no_smaller_than_16_px(phone: Screen) -> None:
+    phone.open(f"/concerns/{BRAKES}")
+    sizes = phone.page.locator(".across :is(p, li, summary), .advice :is(.say, .step)").evaluate_all(
+        "found => found.map(one => parseFloat(getComputedStyle(one).fontSize))"
+    )
+    assert sizes
+    assert min(sizes) >= 16
 
 
 def test_brakes_say_do_not_drive_and_offer_no_reflash(phone: Screen) -> None:

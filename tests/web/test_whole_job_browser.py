@@ -58,7 +58,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     # Nothing is advised before the module is read and looked up.
     expect(page.locator("#verdict")).to_have_text("Check first")
     page.fill("#id-now", "NV10A")
-    page.click("text=Read from the vehicle >> nth=0")
+    page.click("button:has-text('From the vehicle')")
     page.fill("#newest-now", "NV10B")
     page.click("button:has-text('Newer one')")
     expect(page.locator("dd", has_text="NV10A")).to_contain_text("newer calibration exists: NV10B")
