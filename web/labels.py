@@ -93,6 +93,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "updated_by_air": "updated over the air since",
             "sold": "sold or gone",
             "no_answer": "no answer",
+            "seen_not_asked": "here for something else, not asked",
         },
         "alarm": {
             "shop": "worse than the shop",

@@ -38,7 +38,8 @@ class DueFollowUp:
 
     `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
     day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`);
-    `heard_on`: the day of the last answer (`heard`).
+    `heard_on`: the day of the last answer (`heard`); `in_shop_on`: the last day it was here for something
+    else and nobody asked.
     """
 
     concern_id: int
@@ -57,14 +58,16 @@ class DueFollowUp:
     tried: str = ""
     heard_on: date | None = None
     heard: str = ""
+    in_shop_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class _Question:
     """Why and when a vehicle is to be asked about; the last day it was known to be OK, the last try since,
-    the last answer.
+    the last answer, the last time it was here and nobody asked.
 
-    A new complaint answers for the visit that it came up in; the vehicle is asked about again later.
+    A new complaint answers for the visit that it came up in, and so does that nobody asked; the vehicle is
+    asked about again later.
     """
 
     why: DueBecause
@@ -75,6 +78,7 @@ class _Question:
     tried: str
     heard_on: date | None
     heard: str
+    in_shop_on: date | None
 
 
 @anyone_in_the_shop
@@ -178,10 +182,11 @@ def _question(outcome: Outcome, ends_on: date, here: date | None, heard: LastHea
     seen_on = heard.fine if heard.fine and heard.fine >= outcome.reflashed_on else None
     if tried_on is not None and tried_on < (seen_on or outcome.reflashed_on):
         tried_on, tried = None, ""
-    if here is not None and tried == "new_complaint" and tried_on is not None and tried_on >= here:
+    new = tried_on if tried == "new_complaint" else None
+    if here is not None and any(day is not None and day >= here for day in (new, heard.in_shop)):
         here = None
     answered_on, answer = heard.answer or (None, "")
-    said = (ends_on, seen_on, tried_on, tried, answered_on, answer)
+    said = (ends_on, seen_on, tried_on, tried, answered_on, answer, heard.in_shop)
     promised = outcome.ask_on
     if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
         return _Question("visit", here, *said)
@@ -227,4 +232,5 @@ def _due(
         tried=question.tried,
         heard_on=question.heard_on,
         heard=question.heard,
+        in_shop_on=question.in_shop_on,
     )

@@ -42,15 +42,27 @@ def refuse_what_cannot_be(
     earliest = done[0][0].reflashed_on if done else held.concern.opened_on
     wrong = dict(_wrong(desk.today, earliest, draft))
     if not wrong and draft.odometer is not None:
-        others = [one for one in store.follow_ups(desk.session, held.concern.id or 0) if one.id != but]
-        readings = [
-            *(Reading(o.reflashed_on, o.odometer, heard=False) for o, *_ in done if o.odometer is not None),
-            *(Reading(f.seen_on, f.odometer) for f in others if f.odometer is not None),
-        ]
+        readings = _readings(desk, held.concern.id or 0, done, but)
         sentence = unfitting(Reading(draft.seen_on, draft.odometer), readings)
         wrong = {"odometer": sentence} if sentence else {}
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def odometer_that_fits(desk: Desk, concern_id: int, on: date, miles: int) -> int | None:
+    """A reading taken for something else, if it can be of that day; nobody is asked to put it right here."""
+    done = store.outcomes_of_concern(desk.session, concern_id)
+    return None if unfitting(Reading(on, miles), _readings(desk, concern_id, done)) else miles
+
+
+def _readings(
+    desk: Desk, concern_id: int, done: Sequence[tuple[Outcome, Any, Any]], but: int | None = None
+) -> list[Reading]:
+    others = [one for one in store.follow_ups(desk.session, concern_id) if one.id != but]
+    return [
+        *(Reading(o.reflashed_on, o.odometer, heard=False) for o, *_ in done if o.odometer is not None),
+        *(Reading(f.seen_on, f.odometer) for f in others if f.odometer is not None),
+    ]
 
 
 def unfitting(new: Reading, others: Iterable[Reading]) -> str:

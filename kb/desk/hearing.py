@@ -17,7 +17,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.heard_checks import refuse_what_cannot_be
 from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import Conflict, NotFound
-from kb.nouns.concerns import FAILED, Ending, FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult, HowHeard
 from kb.outcomes.observe import own_window
 from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
@@ -32,21 +32,27 @@ HowItCounts = Literal["failed", "after", "other work"]
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """A follow-up of a concern, and the day on which it was heard of as far as anybody knows."""
+    """A follow-up of a concern, and the day on which it was heard of as far as anybody knows.
+
+    `at_visit`: the concern with which the vehicle was here then.
+    """
 
     concern_id: int
     draft: FollowUpDraft
     heard_on: date
     version: int = 1
+    at_visit: int | None = None
 
 
 @anyone_in_the_shop
-def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
+def record_follow_up(
+    desk: Desk, concern_id: int, draft: FollowUpDraft, *, at_visit: int | None = None
+) -> int:
     """Record what was heard, on the day it was true; gives its id.
 
     Order does not matter; the dates are renewed. A failure opens a concern again that was closed as cured by
-    its reflash. Anything but "no answer" settles a promised call. Raises BadInput for a day or a reading that
-    cannot be.
+    its reflash. Whatever somebody said settles a promised call. `at_visit`: the concern with which the
+    vehicle is here again. Raises BadInput for a day or a reading that cannot be.
     """
     held = concerns_desk.on_file(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
@@ -56,8 +62,9 @@ def record_follow_up(desk: Desk, concern_id: int, draft: FollowUpDraft) -> int:
         **_columns(draft),
         by=desk.actor.name,
         recorded_at=desk.now,
+        at_visit=at_visit,
     )
-    if draft.result is not FollowUpResult.NO_ANSWER:
+    if draft.result not in NOTHING_SAID:
         row.settled_call_on = _settle_call(done)
     case_store.add(desk.session, [row])
     _take_in(desk, held, draft.result)
@@ -86,7 +93,7 @@ def correct_follow_up(desk: Desk, follow_up_id: int, version: int, draft: Follow
     for name, value in _columns(draft).items():
         setattr(row, name, value)
     row.version += 1
-    if draft.result is FollowUpResult.NO_ANSWER:
+    if draft.result in NOTHING_SAID:
         _promise_again(row, done)
     elif row.settled_call_on is None:
         row.settled_call_on = _settle_call(done)
@@ -131,7 +138,8 @@ def read_follow_up(desk: Desk, follow_up_id: int) -> Heard:
     )
     dated = result in FAILED and row.day_known
     written_on = row.recorded_at.astimezone(ZoneInfo(desk.shop.timezone)).date()
-    return Heard(row.concern_id, draft, written_on if dated else row.seen_on, row.version)
+    heard_on = written_on if dated else row.seen_on
+    return Heard(row.concern_id, draft, heard_on, row.version, row.at_visit)
 
 
 @anyone_in_the_shop
@@ -191,7 +199,9 @@ def _settle_call(done: Done) -> date | None:
 def _settled_by_another(row: FollowUpRow, heard: Sequence[FollowUpRow]) -> bool:
     """A later answer settles the promised call as well, and takes over its day."""
     later = [
-        one for one in heard if one.result != FollowUpResult.NO_ANSWER.value and (one.id or 0) > (row.id or 0)
+        one
+        for one in heard
+        if FollowUpResult(one.result) not in NOTHING_SAID and (one.id or 0) > (row.id or 0)
     ]
     if row.settled_call_on is None or not later:
         return False

@@ -72,10 +72,28 @@ class FollowUpResult(StrEnum):
     UPDATED_BY_AIR = "updated_by_air"
     SOLD = "sold"
     NO_ANSWER = "no_answer"
+    SEEN_NOT_ASKED = "seen_not_asked"
 
 
 FAILED = frozenset({FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE})
 """What tells of a failure when it is heard."""
+NOTHING_SAID = frozenset({FollowUpResult.NO_ANSWER, FollowUpResult.SEEN_NOT_ASKED})
+"""What leaves everything as it was: asked in vain, or here for something else and nobody asked."""
+
+
+class SaidHere(StrEnum):
+    """What was said of an earlier reflash when the vehicle came in again.
+
+    The first three answer "still fixed?"; the others "is this the old concern back?", where the new complaint
+    is about the same thing.
+    """
+
+    STILL_FIXED = "still_fixed"
+    CAME_BACK = "came_back"
+    NOT_ASKED = "not_asked"
+    OLD_ONE = "old_one"
+    SOMETHING_NEW = "something_new"
+    NOT_SURE = "not_sure"
 
 
 class Overnight(StrEnum):

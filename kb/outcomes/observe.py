@@ -12,6 +12,13 @@ from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 
 FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
+"""What makes a vehicle known to be free of the concern: somebody who knows said so. Having been in the shop
+for something else while nobody asked is none. Who stands at the counter tells of a failure at least as likely
+as who stays at home, so it counts as silence does (v of kb.outcomes.silence: F(s) + h (F(a) - F(s)), s not
+moved): the least that it can mean, and less than a customer who was asked. Moved to that day, s would take
+every failure not mentioned for one that is not there, which is h = 1, and a visit on the window's last day
+would make a cure of it. It is no answer to a call either: r, the share reached on asking, is left as it is.
+"""
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
 UPDATED_AGAIN = "updated again"
 

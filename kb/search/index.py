@@ -18,6 +18,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
 from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import IndexEntry, Query, SearchAnswer
+from kb.search.same_thing import Complaint, same_thing
 from kb.search.segment import Segment
 from kb.search.sharing import Shared, sharing
 from kb.search.snapshot import Part, Snapshot
@@ -127,6 +128,10 @@ class SearchIndex:
     ) -> tuple[Shared, ...]:
         """(id, kind, words shared) of the entries for a vehicle that touch a complaint or its modules."""
         return tuple(sharing(self._snapshot, vehicle, text, codes, modules))
+
+    def same_thing(self, now: Complaint, before: Complaint) -> tuple[str, ...]:
+        """The words by which a new complaint is about the same thing as an older one."""
+        return same_thing(self._snapshot, now, before)
 
     @property
     def opposites(self) -> dict[str, str]:

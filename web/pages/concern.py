@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import advice as advice_desk
-from kb.desk import case, finding_views, newer_unknown, notes, search, slips
+from kb.desk import case, finding_views, here_again, newer_unknown, notes, search, slips
 from kb.desk import money as money_desk
 from kb.desk.context import Desk
 from kb.desk.said import said_of
@@ -70,6 +70,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "gates": {gate.key: gate for gate in concern.gates},
         "said_of_recalls": recalls.SAID,
         "matches": _matches(desk, concern),
+        "asked_first": here_again.asked_first(desk, concern_id),
         "decisions": advice_desk.list_decisions(desk, concern_id),
         "standing": money_desk.standing(desk, concern.repair_order_id),
         "tree": _tree(advice, shown),

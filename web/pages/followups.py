@@ -33,6 +33,7 @@ _SAID = {
     ),
     FollowUpResult.UPDATED_BY_AIR: "updated over the air since; what comes later counts no more.",
     FollowUpResult.SOLD: "sold or gone. Nobody asks any more.",
+    FollowUpResult.SEEN_NOT_ASKED: "here for something else, not asked. The list asks when it is time.",
 }
 _COUNTS = {
     FollowUpResult.CAME_BACK: "Comeback counted; look at the next step.",

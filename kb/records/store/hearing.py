@@ -14,6 +14,7 @@ from kb.records.tables import ConcernRow, FollowUpRow
 
 TRIED = ("no_answer", "new_complaint")
 """What leaves the question open how the vehicle does with its first concern."""
+NOT_ASKED = "seen_not_asked"
 
 
 def follow_up(session: Session, shop_id: int, follow_up_id: int) -> FollowUpRow | None:
@@ -30,13 +31,14 @@ def remove(session: Session, row: FollowUpRow) -> None:
 
 
 class LastHeard(NamedTuple):
-    """The last answer with its day, the last try that brought none, and the last day the vehicle was known to
-    be OK; None where there was none.
+    """The last answer with its day, the last try that brought none, the last day the vehicle was known to be
+    OK, and the last it was in the shop for something else and nobody asked; None where there was none.
     """
 
     answer: tuple[date, str] | None = None
     tried: tuple[date, str] | None = None
     fine: date | None = None
+    in_shop: date | None = None
 
 
 def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHeard]:
@@ -50,6 +52,9 @@ def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHe
         )
         for concern_id, day, result in session.execute(query):
             before = found.get(concern_id, LastHeard())
+            if result == NOT_ASKED:
+                found[concern_id] = before._replace(in_shop=day)
+                continue
             fine = day if result == "fine" else before.fine
             told = {"tried" if result in TRIED else "answer": (day, result)}
             found[concern_id] = before._replace(fine=fine, **told)

@@ -112,10 +112,15 @@ class FollowUpRow(SQLModel, table=True):
 
     Where `day_known` is not, `seen_on` is the day of hearing. `settled_call_on`: the day of the promised call
     that this answered. `heard`: "unasked" or "asked", empty where nobody said (kb.nouns.concerns.HowHeard).
+    `at_visit`: the concern with which the vehicle was here when this was heard.
     """
 
     __tablename__ = "follow_up"
-    __table_args__ = (Index("follow_up_heard", "heard", "result"), NEVER_REUSE_IDS)
+    __table_args__ = (
+        Index("follow_up_heard", "heard", "result"),
+        Index("follow_up_written", "recorded_at", "by"),
+        NEVER_REUSE_IDS,
+    )
     id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     result: str
@@ -131,6 +136,7 @@ class FollowUpRow(SQLModel, table=True):
     settled_call_on: date | None = None
     version: int = Field(default=1, sa_column_kwargs={"server_default": "1"})
     heard: str = Field(default="", sa_column_kwargs={"server_default": ""})
+    at_visit: int | None = Field(default=None, foreign_key="concern.id", index=True)
 
 
 class WatchAcknowledged(SQLModel, table=True):

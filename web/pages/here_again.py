@@ -1,0 +1,36 @@
+"""A vehicle that was reflashed is here again: what was said of it, with one tap on the new concern."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk import answers_here
+from kb.errors import Conflict
+from kb.nouns.concerns import SaidHere
+from web.pages.concern import concern_page
+from web.visits import Somebody
+
+router = APIRouter(prefix="/concerns/{concern_id}/earlier/{earlier_id}")
+
+_SAID = {
+    SaidHere.STILL_FIXED: "still fixed.",
+    SaidHere.NOT_ASKED: "written down as here and not asked. That makes no cure; the call list goes on.",
+    SaidHere.OLD_ONE: "it is back; comeback counted today. What is in the vehicle is taken over.",
+    SaidHere.SOMETHING_NEW: "something new, neither comeback nor cure.",
+    SaidHere.NOT_SURE: "not sure yet, so nothing is counted.",
+}
+
+
+@router.post("")
+def answer(visit: Somebody, concern_id: int, earlier_id: int) -> Response:
+    """One tap; after a comeback on asking it asks since when, and nobody has to know."""
+    try:
+        said = visit.typed.must_be_one_of("said", SaidHere, "Say how it does.")
+        with visit.writing() as desk:
+            heard = answers_here.answer_here(desk, concern_id, earlier_id, said)
+    except Conflict as refused:
+        return concern_page(visit, concern_id, refused, 409, "earlier")
+    if said is SaidHere.CAME_BACK:
+        return visit.go(f"/follow-ups/{heard}", tapped="yes")
+    return visit.go(f"/concerns/{concern_id}", said=f"The earlier reflash: {_SAID[said]}")
