@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query
 from api.deps import Id, SignedInCall
 from api.schemas.base import Word
 from api.schemas.concern_views import (
+    AskedFirstOut,
     CalibrationOut,
     CodeOut,
     ConcernLineOut,
@@ -29,7 +30,7 @@ from api.schemas.concerns import (
 )
 from api.schemas.money import in_whole_units
 from api.security import Call
-from kb.desk import case, concerns, facts, finding_views, findings, vehicles
+from kb.desk import case, concerns, facts, finding_views, findings, here_again, vehicles
 from kb.nouns.vehicles import LookUp
 
 router = APIRouter(tags=["concerns"])
@@ -39,7 +40,10 @@ router = APIRouter(tags=["concerns"])
 def open_concern(body: ConcernBody, call: SignedInCall) -> OpenedOut:
     """Take a complaint. What the search offers for it is frozen now."""
     with call.writing() as desk:
-        return OpenedOut.model_validate(concerns.open_concern(desk, body.draft()))
+        opened = OpenedOut.model_validate(concerns.open_concern(desk, body.draft()))
+    with call.reading() as desk:
+        asked = tuple(AskedFirstOut.model_validate(one) for one in here_again.asked_first(desk, opened.id))
+    return opened.model_copy(update={"asked_first": asked})
 
 
 @router.get("/concerns")
@@ -130,7 +134,9 @@ def _whole(call: Call, concern_id: int) -> ConcernOut:
     with call.reading() as desk:
         view = case.read_concern(desk, concern_id)
         shown = finding_views.list_findings(desk, concern_id)
+        asked = here_again.asked_first(desk, concern_id)
     told = in_whole_units(view, call.shop.facts.currency)
     told["findings"] = in_whole_units(shown, call.shop.facts.currency)
     told["next_step"] = view.next_step
+    told["asked_first"] = asked
     return ConcernOut.model_validate(told)

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator
 
 from api.deps import Id, SignedInCall
 from api.schemas.concern_views import ConcernLineOut
-from api.schemas.concerns import CloseBody, RoadTestBody
+from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
 from api.schemas.outcomes import (
     AuthorizationBody,
     DueOut,
@@ -21,7 +21,7 @@ from api.schemas.outcomes import (
     PromiseBody,
     RecordedOut,
 )
-from kb.desk import case, closing, followups, hearing, money, programming, sittings
+from kb.desk import answers_here, case, closing, followups, hearing, money, programming, sittings
 from kb.nouns.currency import to_minor
 
 router = APIRouter(tags=["outcomes"])
@@ -45,7 +45,7 @@ def record_event(body: EventBody, call: SignedInCall) -> RecordedOut:
 @router.post("/concerns/{concern_id}/road-test", status_code=204)
 def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> None:
     with call.writing() as desk:
-        programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before)
+        programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before, was=body.was)
 
 
 @router.post("/concerns/{concern_id}/follow-ups", status_code=201)
@@ -53,6 +53,15 @@ def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> 
     with call.writing() as desk:
         draft = body.draft(desk.shop.currency)
         return RecordedOut(id=hearing.record_follow_up(desk, concern_id, draft))
+
+
+@router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201)
+def answer_here(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: SignedInCall) -> RecordedOut:
+    """What was said of an earlier reflash when the vehicle came in with this concern; gives the follow-up's
+    id. 409 where another answer was given at this visit.
+    """
+    with call.writing() as desk:
+        return RecordedOut(id=answers_here.answer_here(desk, concern_id, earlier_id, body.said))
 
 
 @router.put("/follow-ups/{follow_up_id}", status_code=204)

@@ -16,12 +16,32 @@ class VehicleOut(Out):
     vin: str
 
 
+class AskedFirstOut(Out):
+    """An earlier reflash of the vehicle to ask about at this visit, or what was said of it (`said`, the
+    result of the follow-up `follow_up_id`). `alike`: the words by which the new complaint is about the same
+    thing.
+    """
+
+    concern_id: int
+    ref: str
+    complaint: str
+    update_number: str
+    reflashed_on: date
+    days: int
+    modules: list[tuple[str, str]]
+    alike: list[str]
+    unsure: bool
+    said: str | None
+    follow_up_id: int | None
+
+
 class OpenedOut(Out):
-    """The new concern; `warnings` are for a person to look at."""
+    """The new concern; `warnings` are for a person to look at, `asked_first` what to ask at this visit."""
 
     id: int
     ref: str
     warnings: list[str]
+    asked_first: tuple[AskedFirstOut, ...] = ()
 
 
 class ConcernLineOut(Out):
@@ -172,3 +192,4 @@ class ConcernOut(Out):
     other_lines: list[ConcernLineOut]
     earlier: list[ConcernLineOut]
     next_step: str
+    asked_first: tuple[AskedFirstOut, ...] = ()

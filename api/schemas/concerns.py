@@ -19,6 +19,7 @@ from kb.nouns.concerns import (
     Overnight,
     ReportedCode,
     RoadTest,
+    SaidHere,
 )
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
 
@@ -173,8 +174,19 @@ class DecisionBody(In):
 
 
 class RoadTestBody(In):
+    """`was`: what the caller saw on file; 409 where that is something else by now."""
+
     road_test: RoadTest
     duplicated_before: Duplicated | None = None
+    was: RoadTest | None = None
+
+
+class SaidHereBody(In):
+    """What was said of an earlier reflash at this visit: still_fixed, came_back or not_asked; where the new
+    complaint is about the same thing old_one, something_new or not_sure.
+    """
+
+    said: SaidHere
 
 
 class CloseBody(In):

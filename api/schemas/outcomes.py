@@ -110,6 +110,7 @@ class DueOut(Out):
 
     `why`: window (it has closed), promise (a call was promised), visit (it is here again). `tried_on`: the
     last day somebody asked in vain (`tried`: no_answer) or heard only of something else (new_complaint).
+    `in_shop_on`: the last day it was here for something else and nobody asked.
     """
 
     concern_id: int
@@ -125,6 +126,7 @@ class DueOut(Out):
     why: str
     tried_on: date | None
     tried: str
+    in_shop_on: date | None = None
 
 
 class PromiseBody(In):

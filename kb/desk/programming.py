@@ -14,7 +14,7 @@ from kb.desk.programming_ids import ask_about_ids
 from kb.desk.programming_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.desk.recovery import refuse_another_attempt
 from kb.desk.subscriptions import is_entered
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import (
     Duplicated,
     ModuleResult,
@@ -65,12 +65,27 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
 
 @anyone_in_the_shop
 def record_road_test(
-    desk: Desk, concern_id: int, road_test: RoadTest, duplicated_before: Duplicated | None = None
+    desk: Desk,
+    concern_id: int,
+    road_test: RoadTest,
+    duplicated_before: Duplicated | None = None,
+    *,
+    was: RoadTest | None = None,
 ) -> None:
-    """What the road test said after the last programming event for a concern, of every module in it."""
+    """What the road test said after the last programming event for a concern, of every module in it.
+
+    `was`: what whoever says it saw on file. Raises Conflict where that is something else by now, and not
+    what is said.
+    """
     done = [one for one in store.outcomes_of_concern(desk.session, concern_id) if one[0].installed]
     if not done:
         raise NotFound("No reflash is recorded for this concern. Record the programming event first.")
+    on_file = RoadTest(done[-1][0].road_test)
+    if was is not None and on_file not in (was, road_test):
+        raise Conflict(
+            "Somebody wrote down another road test meanwhile. Look at it, and save again if yours is right.",
+            details={"theirs": on_file.value},
+        )
     last_event = done[-1][2].id
     for outcome in (outcome for outcome, _, event in done if event.id == last_event):
         outcome.road_test = road_test.value

@@ -12,18 +12,20 @@ from kb.desk import case, followups, hearing, whom_to_call
 from kb.desk.hearing import Heard
 from kb.desk.views import ConcernView
 from kb.errors import Conflict, KbError, NotFound
-from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import heard_form
 from web.asked import OptionalId
 from web.files import csv_file
 from web.labels import word
+from web.moved_words import with_moved
 from web.visits import Somebody, Visit
 from web.words import vehicle
 
 router = APIRouter()
 AT_ONCE = 25
 """Vehicles on the list before somebody asks for all of them."""
+_BACK = {"list": "/follow-ups", "home": "/concerns"}
 _SAID = {
     FollowUpResult.FINE: "still fine.",
     FollowUpResult.NO_ANSWER: "tried, no answer. The list goes on asking.",
@@ -100,15 +102,16 @@ def record(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     tapped = typed.ticked("tapped")
     try:
-        said = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
-        draft = replace(said, heard=HowHeard.ASKED) if tapped else said
+        draft = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
+        draft = replace(draft, heard=HowHeard.ASKED) if tapped else draft
         with visit.writing() as desk:
             heard = hearing.record_follow_up(desk, concern_id, draft)
             concern = case.read_concern(desk, concern_id)
     except KbError as refused:
         return _form(visit, concern_id, refused)
     if tapped and draft.result in FAILED:
-        return visit.go(f"/follow-ups/{heard}", tapped="yes")
+        said = with_moved(visit, "", concern_id).strip()
+        return visit.go(f"/follow-ups/{heard}", said=said, tapped="yes", back=typed.text("back"))
     return _answer(visit, concern, draft, heard)
 
 
@@ -133,33 +136,49 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
         raise
     except KbError as refused:
         return _form(visit, was.concern_id, refused, was, follow_up_id)
-    return _answer(visit, concern, draft, follow_up_id, reopened=was.draft.result in FAILED)
+    return _answer(visit, concern, draft, follow_up_id, was)
 
 
 @router.post("/follow-ups/{follow_up_id}/take-back")
 def take_back(visit: Somebody, follow_up_id: int) -> Response:
     with visit.writing() as desk:
+        at_visit = hearing.read_follow_up(desk, follow_up_id).at_visit
         concern = case.read_concern(desk, hearing.take_back(desk, follow_up_id))
-    there = "/follow-ups" if visit.typed.text("back") == "list" else f"/concerns/{concern.id}"
+    there = _back_to(visit, f"/concerns/{at_visit or concern.id}")
     still_open = " The concern stays open." if concern.state == "open" else ""
     return visit.go(there, said=f"{_name(concern)}: taken back.{still_open}")
 
 
 def _answer(
-    visit: Visit, concern: ConcernView, draft: FollowUpDraft, heard: int, *, reopened: bool = False
+    visit: Visit,
+    concern: ConcernView,
+    draft: FollowUpDraft,
+    heard: int,
+    was: Heard | None = None,
 ) -> Response:
+    """`was`: what it said before, where it was put right."""
+    here = f"/concerns/{was.at_visit if was and was.at_visit else concern.id}"
     if draft.result in FAILED:
         with visit.reading() as desk:
             how = hearing.how_it_counts(desk, concern.id, draft.seen_on)
         said = _COUNTS[draft.result] if how == "failed" else _COUNTS_NOT[how]
-        return visit.go(f"/concerns/{concern.id}", said=f"{_name(concern)}: {said}")
+        there = here if visit.typed.text("back") != "home" else "/concerns"
+        return visit.go(there, said=with_moved(visit, f"{_name(concern)}: {said}", concern.id))
+    reopened = was is not None and was.draft.result in FAILED
     still_open = " The concern stays open." if reopened and concern.state == "open" else ""
     said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}{still_open}"
-    if visit.typed.text("back") == "list":
-        more = {"all": "yes"} if visit.typed.ticked("all") else {}
-        more |= {"update": visit.typed.text("update")} if visit.typed.text("update") else {}
-        return visit.go("/follow-ups", said=said, just_now=str(heard), **more)
-    return visit.go(f"/concerns/{concern.id}", said=said)
+    said = said if draft.result in NOTHING_SAID else with_moved(visit, said, concern.id)
+    there = _back_to(visit, here)
+    if there == here:
+        return visit.go(here, said=said)
+    more = {"all": "yes"} if visit.typed.ticked("all") else {}
+    more |= {"update": visit.typed.text("update")} if visit.typed.text("update") else {}
+    return visit.go(there, said=said, just_now=str(heard), **more)
+
+
+def _back_to(visit: Visit, here: str) -> str:
+    """The list or the start page where the tap came from one, else `here`."""
+    return _BACK.get(visit.typed.text("back"), here)
 
 
 def _contrary(visit: Visit, concern: ConcernView, draft: FollowUpDraft) -> str:
@@ -186,6 +205,7 @@ def _form(
 ) -> Response:
     asked = visit.request.query_params
     heard = was.draft if was else None
+    back = visit.typed.text("back") or asked.get("back", "")
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
         window_ends_on = hearing.window_ends_on(desk, concern_id)
@@ -199,7 +219,8 @@ def _form(
         version=was.version if was else 0,
         follow_up_id=follow_up_id,
         tapped=asked.get("tapped", "") == "yes" and heard is not None and not heard.day_known,
-        back=visit.typed.text("back") or asked.get("back", ""),
+        back=back,
+        leave_to=_BACK.get(back, f"/concerns/{was.at_visit}" if was and was.at_visit else "/follow-ups"),
         chosen=heard.result.value if heard else asked.get("result", ""),
         typed=visit.typed or None,
         refused=refused,

@@ -8,6 +8,7 @@ from starlette.responses import Response
 from kb.desk import answers_here
 from kb.errors import Conflict
 from kb.nouns.concerns import SaidHere
+from web.moved_words import with_moved
 from web.pages.concern import concern_page
 from web.visits import Somebody
 
@@ -32,5 +33,9 @@ def answer(visit: Somebody, concern_id: int, earlier_id: int) -> Response:
     except Conflict as refused:
         return concern_page(visit, concern_id, refused, 409, "earlier")
     if said is SaidHere.CAME_BACK:
-        return visit.go(f"/follow-ups/{heard}", tapped="yes")
-    return visit.go(f"/concerns/{concern_id}", said=f"The earlier reflash: {_SAID[said]}")
+        moved = with_moved(visit, "", earlier_id).strip()
+        return visit.go(f"/follow-ups/{heard}", said=moved, tapped="yes")
+    words = f"The earlier reflash: {_SAID[said]}"
+    counts = said in (SaidHere.STILL_FIXED, SaidHere.OLD_ONE)
+    words = with_moved(visit, words, earlier_id) if counts else words
+    return visit.go(f"/concerns/{concern_id}", said=words)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
-from kb.desk import concerns, followups, people, reports
+from kb.desk import concerns, followups, morning, people, reports
+from web.asked import OptionalId
 from web.visits import Anybody, Somebody
 
 router = APIRouter()
@@ -28,13 +29,24 @@ def robots() -> Response:
 
 
 @router.get("/concerns")
-def open_concerns(visit: Somebody, state: str = "open", q: str = "") -> Response:
-    """Concerns of one state, newest first. `state=all` shows every one."""
+def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: OptionalId = None) -> Response:
+    """Concerns of one state, newest first, and today's calls. `state=all` shows every one; `just_now`: what
+    was heard in the last call.
+    """
     wanted = "" if state == "all" else state
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
         calls = followups.how_many_due(desk)
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
+        to_call = morning.calls_this_morning(desk)
     return visit.page(
-        "home.html", place="/concerns", lines=lines, state=state, q=q, calls=calls, raised=raised
+        "home.html",
+        place="/concerns",
+        lines=lines,
+        state=state,
+        q=q,
+        calls=calls,
+        morning=to_call,
+        just_now=just_now,
+        raised=raised,
     )

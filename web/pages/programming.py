@@ -15,6 +15,7 @@ from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, 
 from web.asked import OptionalId
 from web.forms import TypedForm
 from web.labels import WHY_NOT
+from web.moved_words import with_moved
 from web.pages.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.visits import Somebody, Visit
 
@@ -55,7 +56,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
     if not any(m.result in _INSTALLED for m in event.modules):
         return visit.go(f"/concerns/{concern_id}", said="Written down.")
     if event.road_test is RoadTest.NOT_DONE:
-        return visit.go(f"/concerns/{concern_id}/road-test", said="Programming written down.")
+        return visit.go(f"/concerns/{concern_id}/release", said="Programming written down.")
     return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
 
 
@@ -78,11 +79,13 @@ def record_road_test(visit: Somebody, concern_id: int) -> Response:
     try:
         road_test = typed.must_be_one_of("road_test", RoadTest, "Say how it drove.")
         before = typed.must_be_one_of("duplicated_before", Duplicated, "Say whether you saw it before.")
+        was = typed.must_be_one_of("was", RoadTest, "Load the page again.") if typed.text("was") else None
         with visit.writing() as desk:
-            programming.record_road_test(desk, concern_id, road_test, before)
+            programming.record_road_test(desk, concern_id, road_test, before, was=was)
     except KbError as refused:
         return _road_test_form(visit, concern_id, refused)
-    return visit.go(f"/concerns/{concern_id}/release", said="Road test written down.")
+    said = with_moved(visit, "Road test written down.", concern_id, road_tested=True)
+    return visit.go(f"/concerns/{concern_id}/release", said=said)
 
 
 def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:
@@ -155,7 +158,7 @@ def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = Non
     return visit.page(
         "programming/road_test.html",
         place="/concerns",
-        status=422 if refused else 200,
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
         concern=concern,
         typed=visit.typed or None,
         refused=refused,

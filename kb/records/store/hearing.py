@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import distinct, func, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
@@ -59,3 +59,28 @@ def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHe
             told = {"tried" if result in TRIED else "answer": (day, result)}
             found[concern_id] = before._replace(fine=fine, **told)
     return found
+
+
+def written_by(session: Session, who: str, since: datetime) -> Sequence[FollowUpRow]:
+    """What one person wrote down since a moment; nothing that an import brought."""
+    query = select(FollowUpRow).where(
+        col(FollowUpRow.recorded_at) >= since,
+        col(FollowUpRow.by) == who,
+        col(FollowUpRow.import_id).is_(None),
+    )
+    return session.execute(query.order_by(col(FollowUpRow.id))).scalars().all()
+
+
+def calls_made(session: Session, shop_id: int, since: datetime) -> int:
+    """Concerns about which somebody called since a moment, with or without an answer."""
+    query = (
+        select(func.count(distinct(col(FollowUpRow.concern_id))))
+        .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
+        .where(
+            col(FollowUpRow.recorded_at) >= since,
+            col(FollowUpRow.how) == "phone",
+            col(FollowUpRow.import_id).is_(None),
+            col(ConcernRow.shop_id) == shop_id,
+        )
+    )
+    return int(session.execute(query).scalar_one())

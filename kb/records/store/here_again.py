@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -89,13 +89,3 @@ def visits_of_import(session: Session, import_id: int) -> list[tuple[int, int, i
         .order_by(col(ConcernRow.id))
     )
     return [(row[0] or 0, row[1] or 0, row[2], row[3], row[4]) for row in session.execute(query)]
-
-
-def written_by(session: Session, who: str, since: datetime) -> Sequence[FollowUpRow]:
-    """What one person wrote down since a moment; nothing that an import brought."""
-    query = select(FollowUpRow).where(
-        col(FollowUpRow.recorded_at) >= since,
-        col(FollowUpRow.by) == who,
-        col(FollowUpRow.import_id).is_(None),
-    )
-    return session.execute(query.order_by(col(FollowUpRow.id))).scalars().all()

@@ -1,0 +1,55 @@
+"""What some answers moved: the adjusted cure chance of an update with them and without."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields, replace
+
+import numpy as np
+
+from kb.nouns.outcomes import Observation
+from kb.outcomes.hyper import HyperPrior
+from kb.outcomes.shrinkage import heard_of
+from kb.outcomes.silence import Silence, silent_counts
+from kb.outcomes.tally import Tally, tally, updates_of
+
+_WITH, _WITHOUT = 0, 1
+
+
+def chances_without_and_with(
+    counts: Tally,
+    update: int,
+    readings: tuple[Sequence[Observation], Sequence[Observation]],
+    known: tuple[Silence, HyperPrior],
+) -> tuple[float, float]:
+    """The adjusted chance of one update were these answers not given, and with them.
+
+    `counts` are all of the shop; `readings` the same reflashes of the update without the answers and with
+    them. What other updates and the calls say stays as it is now, so that the difference is the answers'.
+    """
+    without, given = (tally(some, counts.window_days) for some in readings)
+    own = _of(counts, update)
+    then = _joined(own, replace(given, count=-given.count), without)
+    both = _joined(_as(own, _WITH), _as(then, _WITHOUT))
+    updates = updates_of(counts)
+    places = np.repeat(np.searchsorted(updates, update), 2)
+    shop = silent_counts(counts, updates)
+    chances = heard_of(silent_counts(both, np.array([_WITH, _WITHOUT])), shop, places, *known).mean
+    return float(chances[_WITHOUT]), float(chances[_WITH])
+
+
+def _of(counts: Tally, update: int) -> Tally:
+    kept = counts.update == update
+    return replace(counts, **{name: getattr(counts, name)[kept] for name in _COLUMNS})
+
+
+def _as(counts: Tally, update: int) -> Tally:
+    return replace(counts, update=np.full_like(counts.update, update))
+
+
+def _joined(*some: Tally) -> Tally:
+    columns = {name: np.concatenate([getattr(one, name) for one in some]) for name in _COLUMNS}
+    return Tally(some[0].window_days, **columns)
+
+
+_COLUMNS = tuple(one.name for one in fields(Tally) if one.name != "window_days")
