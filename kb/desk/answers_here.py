@@ -69,7 +69,7 @@ def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) ->
         _inherit(desk, earlier_id, concern_id)
     desk.note_down("asked first", "concern", concern_id, earlier=earlier_id, said=said.value)
     unsure = next((one for one in mine if one.result == FollowUpResult.NO_ANSWER.value), None)
-    if unsure is not None:
+    if unsure is not None and unsure.import_id is None:
         hearing.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
         return unsure.id or 0
     return hearing.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)

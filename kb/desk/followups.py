@@ -39,7 +39,7 @@ class DueFollowUp:
     `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
     day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`);
     `heard_on`: the day of the last answer (`heard`); `in_shop_on`: the last day it was here for something
-    else and nobody asked.
+    else and nobody asked; `proposed`: an imported visit whose complaint is about the same thing.
     """
 
     concern_id: int
@@ -59,6 +59,7 @@ class DueFollowUp:
     heard_on: date | None = None
     heard: str = ""
     in_shop_on: date | None = None
+    proposed: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,7 @@ class _Question:
     heard_on: date | None
     heard: str
     in_shop_on: date | None
+    proposed: int | None
 
 
 @anyone_in_the_shop
@@ -186,7 +188,7 @@ def _question(outcome: Outcome, ends_on: date, here: date | None, heard: LastHea
     if here is not None and any(day is not None and day >= here for day in (new, heard.in_shop)):
         here = None
     answered_on, answer = heard.answer or (None, "")
-    said = (ends_on, seen_on, tried_on, tried, answered_on, answer, heard.in_shop)
+    said = (ends_on, seen_on, tried_on, tried, answered_on, answer, heard.in_shop, heard.proposed)
     promised = outcome.ask_on
     if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
         return _Question("visit", here, *said)
@@ -233,4 +235,5 @@ def _due(
         heard_on=question.heard_on,
         heard=question.heard,
         in_shop_on=question.in_shop_on,
+        proposed=question.proposed,
     )

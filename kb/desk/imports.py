@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
-from kb.desk import import_history, import_history_changes, import_notes, settings
+from kb.desk import import_history, import_history_changes, import_notes, import_visits, settings
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
 from kb.desk.import_batches import Batch, batches
 from kb.desk.import_jobs import (
@@ -147,6 +147,7 @@ def _take_all(
     with shop.writing(actor) as desk:
         if importer.name == history.NAME and not run.dry_run:
             import_history_changes.end_superseded(desk, run.job_id)
+            import_visits.take_visits(desk, run.job_id)
         finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import NamedTuple
 
-from sqlalchemy import distinct, func, select
+from sqlalchemy import case, distinct, func, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
@@ -33,12 +33,14 @@ def remove(session: Session, row: FollowUpRow) -> None:
 class LastHeard(NamedTuple):
     """The last answer with its day, the last try that brought none, the last day the vehicle was known to be
     OK, and the last it was in the shop for something else and nobody asked; None where there was none.
+    `proposed`: an imported visit whose complaint is about the same thing.
     """
 
     answer: tuple[date, str] | None = None
     tried: tuple[date, str] | None = None
     fine: date | None = None
     in_shop: date | None = None
+    proposed: int | None = None
 
 
 def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHeard]:
@@ -46,18 +48,25 @@ def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHe
     found: dict[int, LastHeard] = {}
     for some in runs(sorted(set(concern_ids))):
         query = (
-            select(col(FollowUpRow.concern_id), col(FollowUpRow.seen_on), col(FollowUpRow.result))
+            select(
+                col(FollowUpRow.concern_id),
+                col(FollowUpRow.seen_on),
+                col(FollowUpRow.result),
+                case((col(FollowUpRow.import_id).is_not(None), col(FollowUpRow.at_visit)), else_=None),
+            )
             .where(col(FollowUpRow.concern_id).in_(some))
             .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
         )
-        for concern_id, day, result in session.execute(query):
+        for concern_id, day, result, visit in session.execute(query):
             before = found.get(concern_id, LastHeard())
-            if result == NOT_ASKED:
-                found[concern_id] = before._replace(in_shop=day)
+            if result == NOT_ASKED or visit is not None:
+                proposed = before.proposed if result == NOT_ASKED else visit
+                found[concern_id] = before._replace(in_shop=day, proposed=proposed)
                 continue
-            fine = day if result == "fine" else before.fine
-            told = {"tried" if result in TRIED else "answer": (day, result)}
-            found[concern_id] = before._replace(fine=fine, **told)
+            told = before._replace(fine=day) if result == "fine" else before
+            said = (day, result)
+            tried = result in TRIED
+            found[concern_id] = told._replace(tried=said) if tried else told._replace(answer=said)
     return found
 
 

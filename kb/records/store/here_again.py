@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import NamedTuple
 
-from sqlalchemy import and_, bindparam, or_, select
+from sqlalchemy import and_, bindparam, exists, or_, select
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
-from kb.records.store.outcome_counts import counts
+from kb.records.store.outcome_counts import OPEN_KINDS, counts
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, RepairOrder
 
 
@@ -71,21 +73,53 @@ def heard_since(session: Session, concern_ids: Iterable[int], day: date) -> dict
     return found
 
 
-def visits_of_import(session: Session, import_id: int) -> list[tuple[int, int, int, date, datetime]]:
-    """(concern, repair order, vehicle, day, moment) of the concerns that an import made, of vehicles on which
-    something was programmed for another repair order.
+class Pair(NamedTuple):
+    """A concern of a visit, and one that was reflashed before and is open, of the same vehicle."""
+
+    visit: int
+    visit_order: int
+    visited_on: date
+    earlier: int
+
+    @property
+    def concerns(self) -> tuple[int, int]:
+        return self.visit, self.earlier
+
+
+def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
+    """Of the visits and of the reflashes that an import brought; by reflashed concern and visit. Left out:
+    where something is known of the concern from that day on or later.
     """
-    done = select(col(ProgrammingEvent.vehicle_id)).distinct()
-    query = (
-        select(
-            col(ConcernRow.id),
-            col(RepairOrder.id),
-            col(RepairOrder.vehicle_id),
-            col(ConcernRow.opened_on),
-            col(ConcernRow.opened_at),
-        )
-        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-        .where(col(ConcernRow.import_id) == import_id, col(RepairOrder.vehicle_id).in_(done))
-        .order_by(col(ConcernRow.id))
+    visit, visit_order = aliased(ConcernRow), aliased(RepairOrder)
+    known = exists().where(
+        col(FollowUpRow.concern_id) == col(Outcome.concern_id),
+        col(FollowUpRow.seen_on) >= visit.opened_on,
+        col(FollowUpRow.result).not_in(("no_answer", "new_complaint")),
     )
-    return [(row[0] or 0, row[1] or 0, row[2], row[3], row[4]) for row in session.execute(query)]
+    reflashed_here = and_(col(Outcome.import_id) == import_id, visit.state == "closed")
+    rows = session.execute(
+        select(
+            visit.id,
+            visit.repair_order_id,
+            visit.opened_on,
+            col(ConcernRow.id),
+        )
+        .select_from(Outcome)
+        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+        .join(visit_order, visit_order.vehicle_id == col(ProgrammingEvent.vehicle_id))
+        .join(visit, visit.repair_order_id == visit_order.id)
+        .where(
+            or_(visit.import_id == import_id, reflashed_here),
+            visit.repair_order_id != col(ConcernRow.repair_order_id),
+            visit.opened_on > col(Outcome.reflashed_on),
+            col(Outcome.installed).is_(True),
+            col(Outcome.event_kind).in_(OPEN_KINDS),
+            counts(),
+            ~known,
+        )
+        .distinct()
+        .order_by(col(ConcernRow.id), visit.repair_order_id, visit.id)
+    )
+    return (Pair(*row) for row in rows)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from sqlalchemy import Select, and_, bindparam, delete, exists, or_, select
+from sqlalchemy import Select, and_, bindparam, delete, exists, or_, select, true
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.bulk import delete_where, runs, table_of
@@ -42,6 +42,8 @@ _WORK_ON_A_CONCERN: tuple[type[SQLModel], ...] = (
     PrepTick,
     StopLift,
 )
+_AT_A_VISIT = and_(col(FollowUpRow.at_visit).is_not(None), col(FollowUpRow.import_id).is_not(None))
+"""What an import told of another concern by a visit alone; nobody has said it."""
 Place = tuple[int, int, int | None]
 """A concern's repair order, vehicle and the import that made it."""
 
@@ -97,7 +99,8 @@ def _told_elsewhere(some: list[int], import_id: int) -> list[Select[Any]]:
     for model in (Outcome, FollowUpRow):
         table = table_of(model)
         elsewhere = or_(table.c.import_id.is_(None), table.c.import_id != import_id)
-        queries.append(select(table.c.concern_id).where(table.c.concern_id.in_(some), elsewhere))
+        said = ~_AT_A_VISIT if model is FollowUpRow else true()
+        queries.append(select(table.c.concern_id).where(table.c.concern_id.in_(some), elsewhere, said))
     changed = select(col(ImportedRow.noun_id)).where(
         col(ImportedRow.noun) == "history row",
         col(ImportedRow.noun_id).in_(some),
@@ -131,11 +134,9 @@ def delete_told(session: Session, concern_ids: Iterable[int], import_id: int) ->
         told = and_(col(Outcome.concern_id).in_(some), col(Outcome.import_id) == import_id)
         reflashes.update(session.execute(select(col(Outcome.reflash_id)).where(told)).scalars())
         session.execute(delete(Outcome).where(told))
-        session.execute(
-            delete(FollowUpRow).where(
-                col(FollowUpRow.concern_id).in_(some), col(FollowUpRow.import_id) == import_id
-            )
-        )
+        own = col(FollowUpRow.import_id) == import_id
+        session.execute(delete(FollowUpRow).where(col(FollowUpRow.concern_id).in_(some), own | _AT_A_VISIT))
+        session.execute(delete(FollowUpRow).where(col(FollowUpRow.at_visit).in_(some), own))
     _delete_reflashes(session, reflashes, import_id)
 
 
