@@ -9,10 +9,9 @@ from datetime import date, datetime
 from typing import NamedTuple
 
 from sqlalchemy import and_, bindparam, exists, or_, select
-from sqlalchemy.orm import aliased
 from sqlmodel import Session, col
 
-from kb.records.store.bulk import runs
+from kb.records.store.bulk import runs, table_of
 from kb.records.store.outcome_counts import OPEN_KINDS, counts
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, RepairOrder
 
@@ -90,36 +89,31 @@ def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
     """Of the visits and of the reflashes that an import brought; by reflashed concern and visit. Left out:
     where something is known of the concern from that day on or later.
     """
-    visit, visit_order = aliased(ConcernRow), aliased(RepairOrder)
+    visit, order = table_of(ConcernRow).alias("visit"), table_of(RepairOrder).alias("visit_order")
     known = exists().where(
         col(FollowUpRow.concern_id) == col(Outcome.concern_id),
-        col(FollowUpRow.seen_on) >= visit.opened_on,
+        col(FollowUpRow.seen_on) >= visit.c.opened_on,
         col(FollowUpRow.result).not_in(("no_answer", "new_complaint")),
     )
-    reflashed_here = and_(col(Outcome.import_id) == import_id, visit.state == "closed")
+    reflashed_here = and_(col(Outcome.import_id) == import_id, visit.c.state == "closed")
     rows = session.execute(
-        select(
-            visit.id,
-            visit.repair_order_id,
-            visit.opened_on,
-            col(ConcernRow.id),
-        )
+        select(visit.c.id, visit.c.repair_order_id, visit.c.opened_on, col(ConcernRow.id))
         .select_from(Outcome)
         .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
-        .join(visit_order, visit_order.vehicle_id == col(ProgrammingEvent.vehicle_id))
-        .join(visit, visit.repair_order_id == visit_order.id)
+        .join(order, order.c.vehicle_id == col(ProgrammingEvent.vehicle_id))
+        .join(visit, visit.c.repair_order_id == order.c.id)
         .where(
-            or_(visit.import_id == import_id, reflashed_here),
-            visit.repair_order_id != col(ConcernRow.repair_order_id),
-            visit.opened_on > col(Outcome.reflashed_on),
+            or_(visit.c.import_id == import_id, reflashed_here),
+            visit.c.repair_order_id != col(ConcernRow.repair_order_id),
+            visit.c.opened_on > col(Outcome.reflashed_on),
             col(Outcome.installed).is_(True),
             col(Outcome.event_kind).in_(OPEN_KINDS),
             counts(),
             ~known,
         )
         .distinct()
-        .order_by(col(ConcernRow.id), visit.repair_order_id, visit.id)
+        .order_by(col(ConcernRow.id), visit.c.repair_order_id, visit.c.id)
     )
     return (Pair(*row) for row in rows)
