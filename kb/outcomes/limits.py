@@ -138,17 +138,17 @@ def even_stream(reflashes_a_day: float, shown: Floats, not_cured: float, known_f
 
     Reflashes a day and vehicles behind `not_cured` to a power of 2, `not_cured` to .02.
     """
-    gap = 1.0 / power_of_2(reflashes_a_day)
+    gap = 1.0 / _power_of_2(reflashes_a_day)
     return Replayed(
         start=tuple(int(i * gap) for i in range(STREAM)),
         open_to=(shown.size - 1,) * STREAM,
         shown=tuple(np.round(shown, 2).tolist()),
         not_cured=round(not_cured * 50) / 50,
-        known_from=power_of_2(known_from),
+        known_from=_power_of_2(known_from),
     )
 
 
-def power_of_2(value: float) -> float:
+def _power_of_2(value: float) -> float:
     return float(2.0 ** round(float(np.log2(max(value, 1e-3)))))
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from kb.nouns.alarms import Alarm, AlarmKind
 from kb.outcomes.change import Failed, after, evidence, highest, odds
-from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, Luck, limit_if_passed, luck_of, power_of_2
+from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, limit_if_passed, luck_of
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import Silence
@@ -19,6 +19,12 @@ from kb.outcomes.tally import DayCounts, Flags, Floats, Ints
 
 NEWEST = 200
 """Reflashes of an update that are its past; older ones say little of today."""
+BUSY_RATES, BUSY_LIMITS = (0.03, 0.06, 0.125, 0.25, 0.5, 0.8), (2.8, 3.6, 5.2, 5.4, 6.1, 6.9)
+"""Limits of an update with more than OWN_DATES_TO reflashes, by its pooled chance not cured.
+
+Those of replays of 100 even reflashes, one in .3 to 12 days, whose failures show early or late, lie so near
+to each other that the highest stands for all: made anew they would cost the review of a busy shop seconds.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +79,11 @@ def _all(sightings: Mapping[int, Sightings]) -> DayCounts:
 
 
 def _alarm(seen: Sightings, shown: Floats, as_of: date, after_day: date | None) -> Alarm | None:
-    watched = _part(seen, seen.start > (0 if after_day is None else after_day.toordinal()))
-    course = course_of(_part(watched, np.argsort(watched.start, kind="stable")[-NEWEST:]), shown, as_of)
-    peak = float(course.evidence.max(initial=0.0))
-    if peak <= LEAST_LIMIT:
-        return None
+    order = np.argsort(seen.start, kind="stable")
+    newer = order[seen.start[order] > (0 if after_day is None else after_day.toordinal())]
+    course = course_of(_part(seen, newer[-NEWEST:]), shown, as_of)
     own = course.seen
-    limit = limit_if_passed(peak, own, _luck(own, shown), highest)
+    limit = _limit_passed(float(course.evidence.max(initial=0.0)), own, shown)
     if limit is None:
         return None
     column = course.since(limit)
@@ -92,12 +96,15 @@ def _alarm(seen: Sightings, shown: Floats, as_of: date, after_day: date | None) 
     return Alarm(AlarmKind.PAST, date.fromordinal(day), _sentence(own, began, day))
 
 
-def _luck(own: Sightings, shown: Floats) -> Luck:
-    """The update's own pooled rate; of a busy one so rounded that the like of it share their limit."""
+def _limit_passed(peak: float, own: Sightings, shown: Floats) -> float | None:
+    """The limit of these vehicles, by their own pooled rate, if `peak` lies above it."""
+    if peak <= LEAST_LIMIT:
+        return None
     luck = luck_of(float(np.sum(own.failed_on >= 0)), float(shown[own.open_to].sum()), shown)
     if own.start.size <= OWN_DATES_TO:
-        return luck
-    return Luck(power_of_2(luck.not_cured), shown, NEWEST)
+        return limit_if_passed(peak, own, luck, highest)
+    limit = float(np.interp(luck.not_cured, BUSY_RATES, BUSY_LIMITS))
+    return limit if peak > limit else None
 
 
 def course_of(seen: Sightings, shown: Floats, as_of: date) -> Course:

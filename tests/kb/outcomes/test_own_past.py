@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from kb.outcomes.change import POINTS, evidence, highest, odds
 from kb.outcomes.limits import Replayed, alarm_limit
-from kb.outcomes.own_past import NEWEST, course_of, worse_than_it_was
+from kb.outcomes.own_past import BUSY_LIMITS, BUSY_RATES, NEWEST, course_of, worse_than_it_was
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import Silence
 from tests.kb.outcomes.made import TODAY
@@ -107,6 +107,17 @@ def test_luck_alone_passes_the_limit_as_seldom_as_stated() -> None:
         seen = replace(in_order(60, 0), start=A - 400 + start, failed_on=failed_on, open_to=open_to)
         alarms += bool(course_of(seen, SHOWN, TODAY).evidence.max(initial=0.0) > limit)
     assert alarms / 600 == pytest.approx(1 - np.exp(-0.12), abs=0.052)
+
+
+@pytest.mark.parametrize(("gap", "late"), [(0.3, False), (3, True), (12, False)])
+def test_the_stated_limits_of_busy_updates_are_hardly_passed_by_those_of_replays(
+    gap: float, late: bool
+) -> None:
+    start = tuple(int(i * gap) for i in range(100))
+    shown = tuple(((np.arange(91) + 5) / 95 if late else SHOWN).tolist())
+    for rate, stated in zip(BUSY_RATES[1:5], BUSY_LIMITS[1:5], strict=True):
+        made = alarm_limit(Replayed(start, (WINDOW,) * 100, shown, rate, 200.0), highest)
+        assert stated - 1.6 < made < stated + 0.2
 
 
 def test_an_update_that_cured_and_stops_curing_is_told_with_its_counts() -> None:
