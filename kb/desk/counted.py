@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -17,9 +17,10 @@ from kb.desk.context import Desk
 from kb.desk.observed import NO_UPDATE, gather_chosen
 from kb.nouns.concerns import HowHeard
 from kb.nouns.outcomes import Observation, WindowRule
+from kb.outcomes.failure_costs import FailureCosts, failure_costs
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import COLUMNS, FAILURES, Ints, Tally, tally, tally_of_columns
+from kb.outcomes.tally import COLUMNS, Ints, Tally, tally, tally_of_columns
 from kb.outcomes.told import Calls
 from kb.records.store import how_heard
 from kb.records.store import outcome_counts as store
@@ -46,7 +47,7 @@ EVERYTHING = Selection()
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """Counts of the chosen reflashes, and what comebacks cost by update, in minor units.
+    """Counts of the chosen reflashes, and everything that their failures cost.
 
     `start` is the day number from which the days of each group count (of the reflash, save where a longer
     window is laid later), None in a shop with too many of them. `heard`: of
@@ -56,7 +57,7 @@ class Counted:
 
     counts: Tally
     start: Ints | None
-    costs: Mapping[int, int]
+    costs: FailureCosts
     heard: tuple[int, int] = (0, 0)
     lags: tuple[tuple[int, int, int], ...] = ()
 
@@ -115,15 +116,15 @@ def _remembered_as(
 
 def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Counted:
     by_day = chosen.updates is not None or store.how_many(desk.session, desk.shop.id) <= EXACT_DAYS_TO
-    wanted = _wanted(desk, as_of, rule, chosen)
+    wanted = wanted_of(desk, as_of, rule, chosen)
     rows = store.counted(desk.session, desk.shop.id, wanted, by_day=by_day)
-    table = np.array(rows, dtype=np.int64).reshape(-1, COLUMNS + 1)
+    table = np.array(rows, dtype=np.int64).reshape(-1, COLUMNS + 2)
     table[:, 0] = _kept(desk, table[:, 0])
     grouped = tally_of_columns(table[:, :COLUMNS], rule.days, as_of)
     alone = gather_chosen(desk, as_of, *store.one_by_one(desk.shop.id, wanted), rule=rule)
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
-    costs = _costs(table, singles, rule.days)
+    costs = failure_costs(table, singles, rule.days)
     heard = how_heard.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
     told = (heard.get(HowHeard.UNASKED, 0), heard.get(HowHeard.ASKED, 0))
     return Counted(_joined(grouped, singles, rule.days), start, costs, told, _lags(desk, as_of))
@@ -137,7 +138,8 @@ def _lags(desk: Desk, as_of: date) -> tuple[tuple[int, int, int], ...]:
     return tuple((lag, most, count) for (lag, most), count in sorted(lags.items()))
 
 
-def _wanted(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
+def wanted_of(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
+    """As the store takes it: makes and modules as they are written there."""
     wanted = CountsWanted(as_of, rule.days, chosen.since, chosen.until, updates=chosen.updates)
     if not chosen.make and not chosen.module:
         return wanted
@@ -174,16 +176,3 @@ def _part(counts: Tally, places: Ints) -> Tally:
 def _days(singles: Iterable[Observation]) -> Ints:
     days = [one.reflashed_on.toordinal() + one.shift for one in singles]
     return np.array(days, dtype=np.int64)
-
-
-def _costs(table: Ints, singles: Iterable[Observation], window_days: int) -> dict[int, int]:
-    """What reflashes that failed within their window cost the shop, other work in the same visit apart."""
-    spent: Counter[int] = Counter()
-    failed = np.isin(table[:, 2], FAILURES) & (table[:, 3] <= window_days) & (table[:, 5] == 0)
-    some = table[failed & (table[:, 7] > 0)]
-    for update, cost in zip(some[:, 0].tolist(), some[:, 7].tolist(), strict=True):
-        spent[update] += cost
-    for one in singles:
-        if one.standing in FAILURES and not one.other_work and one.cost_minor:
-            spent[one.update_id] += one.cost_minor
-    return dict(spent)

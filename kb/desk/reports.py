@@ -24,6 +24,7 @@ from kb.outcomes.calling import told_unasked
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates
 from kb.records.store import outcome_counts as counts_store
+from kb.records.store.outcome_counts import CountsWanted
 from kb.vehicle.families import fold
 
 
@@ -69,8 +70,17 @@ def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...
 def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
     """The counts that the rows of a report are made of."""
     as_of = _check(desk, asked)
-    chosen = Selection(asked.since, asked.until, asked.make, asked.module)
-    return counted_desk.count(desk, as_of, _rule(desk, asked), chosen)
+    return counted_desk.count(desk, as_of, _rule(desk, asked), _selection(asked))
+
+
+def wanted_by(desk: Desk, asked: ReportFilter) -> tuple[date, WindowRule, CountsWanted]:
+    """The day, the window and the outcomes of a report, for those who read them themselves."""
+    as_of, rule = _check(desk, asked), _rule(desk, asked)
+    return as_of, rule, counted_desk.wanted_of(desk, as_of, rule, _selection(asked))
+
+
+def _selection(asked: ReportFilter) -> Selection:
+    return Selection(asked.since, asked.until, asked.make, asked.module)
 
 
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
@@ -83,7 +93,7 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     about = AboutUpdates(
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
         thresholds=_thresholds(desk, names),
-        comeback_costs=shown.costs,
+        comeback_costs=shown.costs.by_update,
         alarms=alarms_desk.alarms(desk, as_of, rule),
     )
     report = review(
@@ -93,7 +103,7 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         settings=ReviewSettings(asked.level, settings.prior(), shop.calls),
         about=about,
     )
-    shop_row = replace(report.shop, comeback_cost=sum(in_time.costs.values()))
+    shop_row = replace(report.shop, comeback_cost=in_time.costs.total.minor)
     told = told_unasked(shop.counts, shop.calls, shop.silence)
     return NamedReport(replace(report, shop=shop_row), names, told)
 

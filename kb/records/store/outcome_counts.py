@@ -11,6 +11,7 @@ from sqlalchemy import (
     ColumnElement,
     Select,
     and_,
+    case,
     exists,
     func,
     literal,
@@ -26,7 +27,8 @@ from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, Ve
 
 OPEN_KINDS = (Standing.IN_WINDOW, Standing.NOT_KNOWN)
 """Waiting and not known: their window may still be open."""
-AGING_KINDS = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE, *OPEN_KINDS)
+FAILED_KINDS = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
+AGING_KINDS = (*FAILED_KINDS, *OPEN_KINDS)
 """With failures: while the window may still be open, their age is told apart."""
 
 
@@ -44,7 +46,8 @@ class CountsWanted:
 
 
 def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: bool) -> list[tuple[int, ...]]:
-    """Rows of (update or 0, month, kind, day, day number of the reflash, other work, count, cost).
+    """Rows of (update or 0, month, kind, day, day number of the reflash, other work, count, cost, how many of
+    them cost something).
 
     The day number is exact if `by_day`; else only where a window may be open, and otherwise of long ago.
     Outcomes of which something was heard after `as_of`, or that are read one by one, are not in it.
@@ -74,6 +77,17 @@ def one_by_one(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool],
     alone = mine.where(own.c.counted_as == CountedAs.ONE_BY_ONE)
     later = mine.where(own.c.counted_as == CountedAs.TOGETHER, own.c.heard_day > wanted.as_of.toordinal())
     return (*_chosen(shop_id, wanted), col(Outcome.id).in_(union_all(alone, later)))
+
+
+def failed_together(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ...]:
+    """The condition that chooses what `counted` counts as failed within the window."""
+    return (
+        *_chosen(shop_id, wanted),
+        col(Outcome.counted_as) == CountedAs.TOGETHER,
+        col(Outcome.heard_day) <= wanted.as_of.toordinal(),
+        col(Outcome.event_kind).in_(FAILED_KINDS),
+        col(Outcome.event_day) <= wanted.window_days,
+    )
 
 
 def counts() -> ColumnElement[bool]:
@@ -202,6 +216,7 @@ def _grouped(wanted: CountsWanted, start: Any) -> Select[Any]:
         other_work,
         func.count(),
         func.sum(col(Outcome.comeback_cost_minor)),
+        func.sum(case((col(Outcome.comeback_cost_minor) > 0, 1), else_=0)),
     ).group_by(*groups, *([] if start is None else [start]))
     if wanted.makes is not None:
         query = query.join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))

@@ -23,7 +23,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.outcomes import WindowRule
-from kb.outcomes.tally import FAILURES, Tally, tally
+from kb.outcomes.tally import Tally, tally
 from tests.factories import a_concern, a_vehicle
 from tests.kb.desk.importing import LEAD, TECH, history, take
 from tests.kb.outcomes.test_story import groups
@@ -76,8 +76,7 @@ def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[
     ]
     spent: Counter[int] = Counter()
     for one in kept:
-        failed = one.standing in FAILURES and not one.other_work
-        spent[one.update_id] += one.cost_minor if failed else 0
+        spent[one.update_id] += one.cost_minor
     costs = {update: cost for update, cost in spent.items() if cost}
     return tally(kept, rule.days), costs
 
