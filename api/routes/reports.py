@@ -10,8 +10,9 @@ from fastapi import APIRouter, Query
 from api.deps import Id, SignedInCall
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
-from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, ReflashReportOut, report_out
-from kb.desk import advice_report, alarms, reports
+from api.schemas.money import in_whole_units
+from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
+from kb.desk import advice_report, alarms, money_report, reports
 
 router = APIRouter(prefix="/reports", tags=["reports"])
 
@@ -45,6 +46,22 @@ def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[A
     with call.writing() as desk:
         alarms.answer_alarm(desk, note_id, body.remark, body.which)
         return [AlarmAnswerOut.model_validate(one) for one in alarms.answers(desk) if one.update == note_id]
+
+
+@router.get("/money")
+def report_on_money(
+    call: SignedInCall,
+    since: Annotated[date | None, Query(alias="from")] = None,
+    until: Annotated[date | None, Query(alias="to")] = None,
+    make: Word = "",
+    module: Word = "",
+    as_of: date | None = None,
+) -> list[MoneyLineOut]:
+    """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided."""
+    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of)
+    with call.reading() as desk:
+        lines = money_report.money_report(desk, asked)
+        return [MoneyLineOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in lines]
 
 
 @router.get("/advice")

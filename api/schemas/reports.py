@@ -80,6 +80,16 @@ class ToldUnaskedOut(Out):
     sentence: str
 
 
+class MoneyLineOut(Out):
+    """How often, and what it came to; `is_sum`: of the lines before it, back to the last sum."""
+
+    what: str
+    count: int
+    amount: float
+    rests_on: str
+    is_sum: bool
+
+
 class ReflashReportOut(Out):
     as_of: date
     window_days: int

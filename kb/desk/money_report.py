@@ -9,18 +9,18 @@ from kb.advice import costs
 from kb.desk import reports
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.needless import NeedlessVisit, needless_visits
+from kb.desk.needless import NeedlessVisit, money_of, needless_visits
 from kb.desk.reports import ReportFilter
 from kb.desk.subscription_use import subscription_report
 from kb.nouns.currency import to_minor
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
 from kb.outcomes.failure_costs import Failures, HowFailed
-from kb.outcomes.needless import added_up
 from kb.records.store import needless as needless_store
 from kb.records.store import subscription_use as store
 
 ALL_COMEBACKS = "All that comebacks and other causes cost"
+OF_NO_REFLASH = "Comebacks of no reflash on record here"
 BORNE = "what the shop bore, as recorded"
 
 
@@ -81,7 +81,7 @@ def _comebacks(desk: Desk, asked: ReportFilter) -> list[MoneyLine]:
     if not (asked.since or asked.until or asked.make or asked.module):
         count, minor = needless_store.of_no_reflash(desk.session, desk.shop.id, asked.as_of or desk.today)
         if count:
-            lines.append(MoneyLine("Comebacks of no reflash on record here", count, minor, BORNE))
+            lines.append(MoneyLine(OF_NO_REFLASH, count, minor, BORNE))
     count, minor = sum(one.count for one in lines), sum(one.amount_minor for one in lines)
     return [*lines, MoneyLine(ALL_COMEBACKS, count, minor, "the lines above", is_sum=True)]
 
@@ -99,7 +99,7 @@ def _needless(visits: Sequence[NeedlessVisit]) -> list[MoneyLine]:
     said = [f"{beside:,} of {reflashes:,} reflashes with other work in the same visit"] * bool(beside)
     said += [f"{agreed:,} of {len(visits):,} repair orders as agreed, at most so much"] * bool(agreed)
     said += [f"{missing:,} of {len(visits):,} have no amount on file"] * bool(missing)
-    total = added_up(one.money for one in visits)
+    total = money_of(visits)
     parts = (("billed, and kept", "billed"), ("credited again", "credited"), ("borne by the shop", "borne"))
     lines = [
         MoneyLine(

@@ -15,7 +15,7 @@ from kb.desk.observed import gather_chosen
 from kb.desk.reports import ReportFilter
 from kb.desk.update_names import NOT_NAMED, names_of
 from kb.desk.views import ConcernLine
-from kb.outcomes.needless import Agreed, Paid, Settled, settled
+from kb.outcomes.needless import Agreed, Paid, Settled, added_up, settled
 from kb.outcomes.tally import FAILURES
 from kb.records.store import needless as store
 from kb.records.store import outcome_counts as counts_store
@@ -79,6 +79,11 @@ def lines_of(desk: Desk, visits: Iterable[NeedlessVisit]) -> dict[int, ConcernLi
     return found
 
 
+def money_of(visits: Iterable[NeedlessVisit]) -> Settled:
+    """Their sums."""
+    return added_up(one.money for one in visits)
+
+
 def _failed(desk: Desk, asked: ReportFilter) -> set[int]:
     """Ids of outcomes."""
     as_of, rule, wanted = reports.wanted_by(desk, asked)
@@ -96,8 +101,8 @@ def _settled(money: Money, until: date, zone: ZoneInfo) -> Settled:
         return moment.astimezone(zone).date() <= until
 
     return settled(
-        [Agreed(*said) for at, *said in money.agreed if by_then(at)],
-        [Paid(*said) for at, *said in money.paid if by_then(at)],
+        [Agreed(amount, if_not) for at, amount, if_not in money.agreed if by_then(at)],
+        [Paid(kind, amount, who) for at, kind, amount, who in money.paid if by_then(at)],
         [cost for day, cost in money.comebacks if day <= until],
     )
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kb.desk import advice_report, comparison, curves, money_report, reports, review_tables, subscription_use
+from kb.desk import advice_report, comparison, curves, money_csv, reports, review_tables
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.csv_text import Table, written
 from kb.desk.reports import ReportFilter
@@ -103,74 +103,6 @@ def _quarters(desk: Desk, asked: ReportFilter) -> Table:
     ]
 
 
-def _money(desk: Desk, asked: ReportFilter) -> Table:
-    head = ("what", "count", "amount", "rests_on")
-    return head, [
-        (one.what, one.count, to_major(one.amount_minor, desk.shop.currency), one.rests_on)
-        for one in money_report.money_report(desk, asked)
-    ]
-
-
-def _subscriptions(desk: Desk, _asked: ReportFilter) -> Table:
-    used = subscription_use.subscription_report(desk).used
-    head = (
-        *("make", "plan", "bought_on", "ends_on", "price", "modules_programmed", "concerns"),
-        *("nothing_newer", "bought_for_nothing", "bought_while_one_ran"),
-    )
-    return head, [
-        (
-            *(said.make, said.plan, said.bought_on, said.ends_on),
-            to_major(said.price_minor, desk.shop.currency),
-            *(one.modules, one.concerns, one.nothing_newer, one.for_nothing, one.while_one_ran),
-        )
-        for one in used
-        for said in [one.subscription.content]
-    ]
-
-
-def _by_make(desk: Desk, _asked: ReportFilter) -> Table:
-    head = (
-        *("make", "bought", "cost", "modules_programmed", "concerns", "bought_for_nothing"),
-        *("bought_while_one_ran", "cost_while_one_ran"),
-    )
-    return head, [
-        (
-            *(one.make, one.bought, to_major(one.price_minor, desk.shop.currency)),
-            *(one.modules, one.concerns, one.for_nothing, len(one.while_one_ran)),
-            to_major(one.while_one_ran_minor, desk.shop.currency),
-        )
-        for one in subscription_use.subscription_report(desk).by_make
-    ]
-
-
-def _next_time(desk: Desk, _asked: ReportFilter) -> Table:
-    """A row for each make and question: the last year's days, and the concerns that wait."""
-    head = ("make", "for", "days", "cheapest", "cost", "bought", "paid", "paid_until")
-    currency = desk.shop.currency
-    return head, [
-        (
-            *(one.make, question, answer.use_days, bought, to_major(answer.cheapest.cost_minor, currency)),
-            *((one.spent.count, to_major(one.spent.price_minor, currency)) if of_last_year else (None, None)),
-            one.paid_until,
-        )
-        for one in subscription_use.subscription_report(desk).next_time
-        for question, answer, of_last_year in (
-            ("days of the last year", one.answer, True),
-            ("concerns that wait, on one day", one.together, False),
-            ("concerns that wait, on a day each", one.apart, False),
-        )
-        if answer is not None
-        for bought in [", ".join(f"{count} x {name}" for name, count in answer.cheapest.bought)]
-    ]
-
-
-def _savings(desk: Desk, _asked: ReportFilter) -> Table:
-    head = ("against", "concerns", "saved", "low", "high")
-    told = advice_report.advice_report(desk)
-    habits = (("reflash first", told.against_reflash_first), ("diagnose first", told.against_diagnose_first))
-    return head, [(name, one.concerns, one.saved, *one.interval) for name, one in habits]
-
-
 def comparison_csv(found: comparison.Compared, first: str, second: str) -> str:
     """Both groups by what they are called, then their difference with the conclusion that it bears."""
     head = (
@@ -224,11 +156,12 @@ TABLES: dict[str, Callable[[Desk, ReportFilter], Table]] = {
     "funnel": _funnel,
     "months": _months,
     "quarters": _quarters,
-    "money": _money,
-    "subscriptions": _subscriptions,
-    "subscriptions-by-make": _by_make,
-    "subscriptions-next-time": _next_time,
-    "savings": _savings,
+    "money": money_csv.money,
+    "needless": money_csv.needless,
+    "subscriptions": money_csv.subscriptions,
+    "subscriptions-by-make": money_csv.by_make,
+    "subscriptions-next-time": money_csv.next_time,
+    "savings": money_csv.savings,
     "reliability": _reliability,
 }
 OF_AN_UPDATE: dict[str, Callable[[Desk, int], Table]] = {"curve": _curve, "vehicles": _vehicles}

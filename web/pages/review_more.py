@@ -8,19 +8,20 @@ from datetime import timedelta
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import comparison, reports, review_csv, subscription_use
+from kb.desk import comparison, needless, reports, review_csv, subscription_use
 from kb.desk.comparison import Group
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
 from web.asked import OptionalId, day_asked, number_asked
 from web.files import csv_file
-from web.pages.review import asked_of, filter_of
+from web.pages.review import asked_of, filter_of, query_of
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/review")
 
 NEWEST = 20
 """Subscriptions shown one by one before all are asked for."""
+MOST_VISITS = 300
 
 
 @router.get("/subscriptions")
@@ -30,6 +31,26 @@ def subscriptions(visit: Somebody) -> Response:
         report = subscription_use.subscription_report(desk)
     shown = report.used if visit.request.query_params.get("all") else report.used[:NEWEST]
     return visit.page("review/subscriptions.html", place="/review", report=report, shown=shown)
+
+
+@router.get("/needless")
+def needless_reflashes(visit: Somebody) -> Response:
+    """Reflashes that did not cure, by repair order, with what was billed, credited and borne."""
+    asked = asked_of(visit)
+    with visit.reading() as desk:
+        visits = needless.needless_visits(desk, filter_of(asked))
+        shown = visits[:MOST_VISITS]
+        lines = needless.lines_of(desk, shown)
+    return visit.page(
+        "review/needless.html",
+        place="/review",
+        query=query_of(asked),
+        visits=visits,
+        shown=shown,
+        lines=lines,
+        total=needless.money_of(visits),
+        missing=sum(not one.money.rests_on for one in visits),
+    )
 
 
 @router.get("/compare")

@@ -15,11 +15,23 @@ from typing import Any
 import pytest
 from sqlmodel import select
 
-from kb.desk import closing, concerns, counted, followups, hearing, merging, notes, programming, sittings
+from kb.desk import (
+    closing,
+    concerns,
+    counted,
+    followups,
+    hearing,
+    merging,
+    money_report,
+    notes,
+    programming,
+    sittings,
+)
 from kb.desk.context import Desk, RunningShop
 from kb.desk.counted import EVERYTHING
 from kb.desk.import_undo import undo_import
 from kb.desk.observed import stories_of
+from kb.desk.reports import ReportFilter
 from kb.errors import KbError
 from kb.nouns.concerns import (
     FAILED,
@@ -39,7 +51,7 @@ from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, an_update
 from tests.kb.desk.importing import LEAD, history, take
 from tests.kb.desk.slow_stories import renew_slowly, stories_slowly
-from tests.kb.desk.test_counted import slow
+from tests.kb.desk.test_counted import how_failed_slowly, slow
 from tests.kb.outcomes.test_story import groups
 
 VINS = ("1G4AH59H45G118341", "1G4AH59H45G118341", "")
@@ -224,6 +236,18 @@ def as_renewed(desk: Desk) -> dict[int, tuple[Any, ...]]:
     return {one.id or 0: tuple(getattr(one, name) for name in RENEWED) for one in installed}
 
 
+def recorded_costs(desk: Desk, as_of: date) -> int:
+    """What every follow-up up to that day says that a failure cost, save those of no reflash before it."""
+    money = money_report.money_report(desk, ReportFilter(as_of=as_of))
+    heard = desk.session.execute(select(FollowUpRow.result, FollowUpRow.seen_on, FollowUpRow.cost_minor))
+    everything = sum(
+        cost or 0 for result, day, cost in heard if result in ("came_back", "other_cause") and day <= as_of
+    )
+    by_words = {one.what: one.amount_minor for one in money}
+    assert by_words[money_report.ALL_COMEBACKS] == everything
+    return everything - by_words.get(money_report.OF_NO_REFLASH, 0)
+
+
 def tries(shop: RunningShop, as_of: date) -> int:
     """Sittings, updates and concerns that went together by that day."""
     with shop.reading(LEAD) as desk:
@@ -252,8 +276,12 @@ def test_after_any_course_of_work_counts_and_dates_are_as_if_made_anew(
                 rule = WindowRule(rng.choice([90, rng.randint(1, 120)]))
                 fast = counted.count(desk, as_of, rule)
                 expected, costs = slow(desk, as_of, rule, EVERYTHING)
+                failed = how_failed_slowly(desk, as_of, rule, EVERYTHING)
+                recorded = recorded_costs(desk, as_of)
             assert groups(fast.counts) == groups(expected)
-            assert {update: cost for update, cost in fast.costs.items() if cost} == costs
+            assert fast.costs.by_update == costs
+            assert fast.costs.by_kind == failed
+            assert sum(costs.values()) == recorded
             assert int(fast.counts.count.sum()) == tries(shop, as_of)
             most = max(most, tries(shop, as_of))
     with shop.writing(LEAD) as desk:

@@ -22,7 +22,8 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.outcomes import WindowRule
+from kb.nouns.outcomes import Observation, Standing, WindowRule
+from kb.outcomes.failure_costs import Failures, HowFailed
 from kb.outcomes.tally import Tally, tally
 from tests.factories import a_concern, a_vehicle
 from tests.kb.desk.importing import LEAD, TECH, history, take
@@ -66,19 +67,43 @@ visits = st.tuples(
 )
 
 
-def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[Tally, dict[int, int]]:
+def _chosen_one_by_one(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> list[Observation]:
     found = [one for some in observed.gather(desk, as_of, rule).values() for one in some]
-    kept = [
+    return [
         one
         for one in found
         if (chosen.since is None or one.reflashed_on >= chosen.since)
         and (not chosen.make or one.reflash.make.replace(" ", "").lower() == chosen.make)
     ]
+
+
+def slow(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> tuple[Tally, dict[int, int]]:
+    kept = _chosen_one_by_one(desk, as_of, rule, chosen)
     spent: Counter[int] = Counter()
     for one in kept:
         spent[one.update_id] += one.cost_minor
     costs = {update: cost for update, cost in spent.items() if cost}
     return tally(kept, rule.days), costs
+
+
+def how_failed_slowly(
+    desk: Desk, as_of: date, rule: WindowRule, chosen: Selection
+) -> dict[HowFailed, Failures]:
+    """Every reflash looked at for itself; one not cured at road test, or back later, counts if it cost."""
+    found = dict.fromkeys(HowFailed, Failures())
+    for one in _chosen_one_by_one(desk, as_of, rule, chosen):
+        told = one.standing in (Standing.COMEBACK, Standing.OTHER_CAUSE)
+        if one.other_work:
+            how = HowFailed.OTHER_WORK
+        elif told or one.standing is Standing.FAILED_AT_ROAD_TEST:
+            how = HowFailed.IN_WINDOW
+        else:
+            how = HowFailed.LATER
+        if told or one.cost_minor:
+            before = found[how]
+            priced = before.priced + (one.cost_minor > 0)
+            found[how] = Failures(before.count + 1, priced, before.minor + one.cost_minor)
+    return found
 
 
 Heard = list[tuple[FollowUpResult, int, int | None, bool]]
@@ -142,4 +167,5 @@ def test_what_the_database_counts_is_what_is_observed_one_by_one(
         fast = counted.count(desk, as_of, rule, chosen)
         expected, costs = slow(desk, as_of, rule, chosen)
     assert groups(fast.counts) == groups(expected)
-    assert {update: cost for update, cost in fast.costs.items() if cost} == costs
+    assert fast.costs.by_update == costs
+    assert fast.costs.by_kind == how_failed_slowly(desk, as_of, rule, chosen)

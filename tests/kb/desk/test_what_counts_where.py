@@ -102,7 +102,7 @@ def test_each_of_two_reflashes_of_a_concern_bears_the_comeback_after_it(
         assert rows(desk) == {"NV-24-101": (1, 1, 30_000), "NV-25-7": (1, 1, 20_000), "": (2, 2, 50_000)}
 
 
-def test_a_comeback_after_the_window_or_with_other_work_costs_no_update(
+def test_a_comeback_after_the_window_or_with_other_work_costs_and_is_in_no_rate(
     desk_of: Any, clock: StandingClock
 ) -> None:
     with desk_of() as desk:
@@ -115,8 +115,12 @@ def test_a_comeback_after_the_window_or_with_other_work_costs_no_update(
     clock.move(days=180)
     with desk_of() as desk:
         hear(desk, late, CAME_BACK, 30_000)
-        assert rows(desk) == {"NV-24-101": (1, 0, 0), "NV-25-7": (0, 0, 0), "": (1, 0, 0)}
-        assert rows(desk, window_days=365)[""] == (1, 1, 30_000)
+        assert rows(desk) == {
+            "NV-24-101": (1, 0, 30_000),
+            "NV-25-7": (0, 0, 7_000),
+            "": (1, 0, 37_000),
+        }
+        assert rows(desk, window_days=365)[""] == (1, 1, 37_000)
 
 
 def test_the_road_test_speaks_of_every_module_of_its_event(desk_of: Any) -> None:
