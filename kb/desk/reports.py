@@ -92,6 +92,7 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     names = counted_names(desk)
     about = AboutUpdates(
         titles={update: " ".join(filter(None, name)) for update, name in names.items()},
+        numbers={update: number for update, (number, _) in names.items()},
         thresholds=_thresholds(desk, names),
         comeback_costs=shown.costs.by_update,
         alarms=alarms_desk.alarms(desk, as_of, rule),
@@ -119,8 +120,7 @@ def standing_alarms(desk: Desk) -> tuple[tuple[str, Alarm], ...]:
         if held != _revision(desk, ReportFilter(), desk.today):
             return ()
     named = reflash_report(desk, ReportFilter())
-    calls = {update: number or title for update, (number, title) in named.names.items()}
-    return tuple((calls.get(row.update or 0, row.title), alarm) for row, alarm in named.report.alarms)
+    return tuple((row.number or row.title, alarm) for row, alarm in named.report.alarms)
 
 
 @lead_or_owner

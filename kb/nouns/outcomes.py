@@ -198,6 +198,7 @@ class ReportRow:
     alarm: Alarm | None = None
     worse_than_it_was: Alarm | None = None
     place: Place | None = None
+    number: str = ""
 
     @property
     def alarms(self) -> tuple[Alarm, ...]:

@@ -20,10 +20,12 @@ from kb.outcomes.tally import Tally
 class AboutUpdates:
     """What the report shows beside the counts, by update id; a missing id has none. `alarms`: as raised.
 
-    `thresholds`: p* of each update. `comeback_costs`: what its comebacks cost, in minor units.
+    `titles` begin with the number. `thresholds`: p* of each update. `comeback_costs`: what its comebacks
+    cost, in minor units.
     """
 
     titles: Mapping[int, str] = field(default_factory=dict)
+    numbers: Mapping[int, str] = field(default_factory=dict)
     thresholds: Mapping[int, float] = field(default_factory=dict)
     comeback_costs: Mapping[int, int] = field(default_factory=dict)
     alarms: Mapping[AlarmKind, Mapping[int, Alarm]] = field(default_factory=dict)
@@ -87,5 +89,6 @@ def _row(
         shrunken_interval=interval,
         comeback_cost=about.comeback_costs.get(update, 0),
         alarm=about.alarms.get(AlarmKind.SHOP, {}).get(update),
+        number=about.numbers.get(update, ""),
         worse_than_it_was=about.alarms.get(AlarmKind.PAST, {}).get(update),
     )

@@ -125,3 +125,15 @@ def test_what_the_counts_tell_apart_as_better_is_not_worse_than_the_shop() -> No
     assert row.place is not None
     assert row.place.apart is Apart.ABOVE
     assert row.alarms == (alarms[AlarmKind.PAST][1],)
+
+
+def test_alarmed_updates_are_named_by_their_numbers_the_fourth_and_on_counted() -> None:
+    rows = [(n, 0, 90, 90, Standing.FOLLOWED_TO_WINDOW, 0, 20) for n in range(1, 6)]
+    old = Alarm(AlarmKind.PAST, date(2025, 1, 1), "Worse than it was.")
+    about = AboutUpdates(
+        titles={n: f"N-{n} Stalls, then runs" for n in range(1, 6)},
+        numbers={n: f"N-{n}" for n in range(1, 6)},
+        alarms={AlarmKind.PAST: dict.fromkeys(range(1, 6), old)},
+    )
+    said = review(tally_rows(rows, 90), TODAY, about=about).sentences[-1]
+    assert said.endswith("; look first at N-1, N-2, N-3 and 2 more, with an alarm.")
