@@ -42,7 +42,7 @@ def _beside(text: Meaning, note: Meaning) -> list[Word]:
     return [
         word
         for word in text.words
-        if word.tells and word.stem not in stems and word.concepts.isdisjoint(symptoms)
+        if word.tells and word.stem not in stems and not (word.concepts and word.concepts <= symptoms)
     ]
 
 

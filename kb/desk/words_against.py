@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.advice.build_dates import built_otherwise
 from kb.advice.said_against import against_conditions, says_so
 from kb.desk import search_memory
 from kb.desk.candidates import said_on
@@ -45,7 +46,9 @@ def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[in
         note = index.meaning(f"{update.title}. {update.symptom}")
         found[update.note_id] = WordsAgainst(
             frozenset(
-                one.says for one in update.speaks_against if says_so(complaint, index.meaning(one.says), note)
+                one.says
+                for one in update.speaks_against
+                if built_otherwise(said.text, one.says) or says_so(complaint, index.meaning(one.says), note)
             ),
             against_conditions(complaint, index.meaning(update.conditions), update.conditions, opposites),
         )

@@ -6,14 +6,15 @@ or the defect of a recall, never in conditions, precautions or body. What the sy
 `reach` in the lexicon:
 
 reach     | qualifies
-own       | by itself ("flare" is a transmission's)
-shared    | unless what has it ("wiper stalls") is of another system than the note's and not told by it, or
-          | every part typed near it is, or where it happens ("over potholes" is the suspension); two of the
-          | note's conditions or plain words outweigh the latter
+own       | by itself, unless what has it ("wiper stalls") or is blamed for it ("its the wiper") is of
+          | another system than the note's and not told by it
+shared    | nor every part typed near it is, or where it happens ("over potholes" is the suspension); two of
+          | the note's conditions or plain words outweigh that
 general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
 event     | a condition that has a symptom as a part has it ("harsh upshift"), and no function
+felt      | a part that is none where something is only felt ("vibration in the seat")
 
 A part in a comparison ("like a flat tire") or said to be right ("cluster is fine") is none. Trouble codes
 qualify too, but whether a code defines a condition is known to the note, not to the search.
@@ -24,10 +25,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.search.reading import Spot, Term
+from kb.search.nearness import gap, in_question, is_within, plain, same_words
+from kb.search.reading import Term
 from kb.words.concepts import SYSTEMS, Concept
 
-RULE = 1
+RULE = 2
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 BESIDE = 4
 """A part within so many telling words of a symptom is taken for the symptom's."""
@@ -91,10 +93,10 @@ class Asked:
             terms,
             concepts,
             symptoms,
-            tuple(at for at, one in concepts.items() if is_part(one) and _in_question(terms[at])),
+            tuple(at for at, one in concepts.items() if is_part(one) and in_question(terms[at], one)),
             tuple(at for at, one in concepts.items() if one.system and not is_part(one) and _is_when(one)),
             tuple(at for at, one in concepts.items() if _is_when(one)),
-            _plain(terms),
+            plain(terms),
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
         )
 
@@ -112,25 +114,31 @@ class Asked:
                 part = self._its_part(at, note)
                 if part is not None and self._tells_of(at, part, note):
                     found |= {at: None, part: None}
-            elif at in note.tells and (reach == "own" or not self._vetoed(at, note)):
+            elif at in note.tells and self._is_the_notes(at, note):
                 found[at] = None
         return tuple(found)
 
+    def _is_the_notes(self, symptom: int, note: Told) -> bool:
+        """Whether nothing typed says that a symptom, which the note tells, is another system's."""
+        own = self.concepts[symptom].reach == "own"
+        return not self._is_anothers(symptom, note) and (own or not self._is_vetoed(symptom, note))
+
     def _its_part(self, symptom: int, note: Told) -> int | None:
-        """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it; else
-        an event that the note tells, unless what was typed nearest has the symptom; else another one typed
-        near it, of the same system, that the note tells.
+        """The part typed nearest to a symptom (of two as near, the one before it) if the note tells it.
+        Unless that one has the symptom, an event that the note tells; or another one typed near it, of the
+        same system, that the note tells.
         """
         typed = self._nearest(symptom, self.parts)
         told = [at for at in typed if at in note.tells]
         if not told or self._blames_another(note):
             return None
-        if typed[0] == told[0]:
+        if typed[0] == told[0] or same_words(self.terms[typed[0]], self.terms[told[0]]):
             return told[0]
-        if not self._has_it(typed[0], symptom):
-            event = next((at for at in told if self.concepts[at].reach == "event"), None)
-            if event is not None:
-                return event
+        if self._has_it(typed[0], symptom):
+            return None
+        event = next((at for at in told if self.concepts[at].reach == "event"), None)
+        if event is not None:
+            return event
         system = self.concepts[typed[0]].system
         near = (at for at in told if self._away(at, symptom) <= BESIDE)
         return next((at for at in near if self.concepts[at].system == system), None) if system else None
@@ -147,11 +155,11 @@ class Asked:
         return any(
             thing.word.clause == fault.word.clause
             and (
-                _gap(thing, fault) <= PLACED
+                gap(thing, fault) <= PLACED
                 if thing.word.placed
-                else _gap(thing, fault) <= 1 and thing.begins < fault.begins
+                else gap(thing, fault) <= 1 and thing.begins < fault.begins
             )
-            for thing in _in_question(self.terms[part])
+            for thing in in_question(self.terms[part], self.concepts[part])
             for fault in self.terms[symptom].spots
         )
 
@@ -163,39 +171,52 @@ class Asked:
     def _blames_another(self, note: Told) -> bool:
         """Whether a part of another system is said to be what it is: "its the seat sliding"."""
         blamed = (at for at in self.parts if any(spot.word.blamed for spot in self.terms[at].spots))
-        return any(bit_of(self.concepts[at]) and not self._is_ours(at, note) for at in blamed)
+        return any(self._is_another(at, note) for at in blamed)
 
     def _away(self, thing: int, symptom: int) -> int:
         """How many words apart a thing and a symptom were typed where they are nearest."""
-        things = _in_question(self.terms[thing]) or self.terms[thing].spots
-        return min(_gap(one, other) for one in things for other in self.terms[symptom].spots)
+        things = in_question(self.terms[thing], self.concepts[thing]) or self.terms[thing].spots
+        return min(gap(one, other) for one in things for other in self.terms[symptom].spots)
 
     def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
         """Whether the note tells the symptom of a part or a neighbour of it; a function needs no symptom."""
         told = symptom in note.tells or not self.neighbours[symptom].isdisjoint(note.tells)
         return told or self.concepts[part].reach == "function"
 
-    def _vetoed(self, symptom: int, note: Told) -> bool:
-        """Whether what has it is another system's; or every part and scene near it is, and nothing
-        outweighs.
+    def _is_anothers(self, symptom: int, note: Told) -> bool:
+        """Whether what has it is another system's: the part nearest to it and not in it, or what is
+        blamed.
         """
-        typed = self._nearest(symptom, (*filter(self._is_of_a_system, self.parts), *self.scenes))
-        near = [at for at in typed if self._counts_against(at, symptom, note)]
-        others = [at for at in near if bit_of(self.concepts[at]) and not self._is_ours(at, note)]
-        if near[:1] == others[:1] != [] and self._is_subject(near[0], symptom):
+        apart = (at for at in self._near(symptom, note) if not is_within(self.terms[at], self.terms[symptom]))
+        nearest = next(apart, None)
+        if nearest is not None and self._is_subject(nearest, symptom) and self._is_another(nearest, note):
             return True
-        if self._blames_another(note):
-            return True
+        return self._blames_another(note)
+
+    def _is_vetoed(self, symptom: int, note: Told) -> bool:
+        """Whether every part and scene near it is another system's, and nothing outweighs."""
+        near = self._near(symptom, note)
+        others = [at for at in near if self._is_another(at, note)]
         ours = any(self._is_ours(at, note) for at in near)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
         return not note.names.issuperset(others) and not ours and shared < OUTWEIGH
+
+    def _near(self, symptom: int, note: Told) -> list[int]:
+        """The things and scenes of some system that may be whose the symptom is, nearest first."""
+        typed = self._nearest(symptom, (*filter(self._is_of_a_system, self.parts), *self.scenes))
+        return [at for at in typed if self._counts_against(at, symptom, note)]
+
+    def _is_another(self, thing: int, note: Told) -> bool:
+        return bool(bit_of(self.concepts[thing])) and not self._is_ours(thing, note)
 
     def _counts_against(self, thing: int, symptom: int, note: Told) -> bool:
         """Whether a thing may be what has the symptom: a part near it, or where it happens; not the engine as
         such where the symptom is of the note's own system ("engine flares on the upshift").
         """
         concept, own = self.concepts[thing], bit_of(self.concepts[symptom]) & note.systems
-        if own and self.terms[thing].stems in concept.vague:
+        if own and self.terms[thing].stems in concept.vague and not self._is_ours(thing, note):
+            return False
+        if concept.reach == "felt" and is_within(self.terms[thing], self.terms[symptom]):
             return False
         return thing in self.scenes or self._away(thing, symptom) <= BESIDE
 
@@ -212,21 +233,3 @@ class Asked:
 
 def _is_when(concept: Concept) -> bool:
     return concept.kind == "condition"
-
-
-def _gap(one: Spot, other: Spot) -> int:
-    return max(one.begins - other.ends, other.begins - one.ends, 0)
-
-
-def _in_question(term: Term) -> tuple[Spot, ...]:
-    """Where a thing is neither only compared with nor said to be right."""
-    return tuple(spot for spot in term.spots if not (spot.word.compared or spot.word.fine))
-
-
-def _plain(terms: Sequence[Term]) -> tuple[int, ...]:
-    """Words typed as they stand that no concept takes in; figures tell nothing."""
-    return tuple(
-        at
-        for at, term in enumerate(terms)
-        if term.key[0] == "word" and term.itself and term.typed == term.read_as and term.typed.isalpha()
-    )

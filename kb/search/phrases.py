@@ -74,7 +74,7 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
             span,
             frozenset(typed[at].unit for at in span.places),
             [lexicon.concepts[n] for n in span.concepts],
-            _stands_together(typed, span.places),
+            _stands_together(typed, span.places, lexicon.concepts[span.concepts[0]]),
         )
         for span in spans
         if not is_denied(typed, span.places)
@@ -110,8 +110,12 @@ def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
     return any(typed[at].denied for at in noes or places)
 
 
-def _stands_together(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:
-    """Whether only small words and figures stand in between ("cranks 6 seconds")."""
+def _stands_together(typed: Sequence[TypedWord], places: Sequence[int], concept: Concept) -> bool:
+    """Whether only small words and figures stand in between ("cranks 6 seconds"); the name of a function is
+    in one clause ("coming to a stop, starts again" is no stop-start).
+    """
+    if concept.reach == "function" and typed[places[0]].clause != typed[places[-1]].clause:
+        return False
     between = (typed[at] for at in range(places[0], places[-1]) if at not in places)
     return not any(word.tells and not word.counts for word in between)
 
@@ -156,14 +160,14 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
 def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> bool:
     """Whether a phrase says by itself what was meant.
 
-    A symptom does unless it is part of another saying ("blank" in "dash goes blank" is no such part: a dash
-    is a thing). A thing does where its words mean no other system's, also inside a symptom ("steering wheel
-    shakes"), an event or function where they mean no more than conditions; anything else where they mean
-    nothing else.
+    A symptom does unless it is part of another saying; "blank" in "dash goes blank" is no such part, since a
+    dash is a thing, nor is "shove" in "shove in the back", since both may be one failure. A thing does where
+    its words mean no other system's, also inside a symptom ("steering wheel shakes"), an event or function
+    where they mean no more than conditions; anything else where they mean nothing else.
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
-        return all(one.kind in THINGS for one in around)
+        return all(one.kind in THINGS or one.id in concept.near for one in around)
     if concept.kind in THINGS:
         alike = all(one.kind in THINGS and one.system in ("", concept.system) for one in found.concepts)
         return alike and all(one.kind == "symptom" for one in around)

@@ -17,6 +17,7 @@ from kb.words.concepts import Concept, Stems
 from kb.words.normalise import stem
 
 NOES = ("no", "not", "never", "without", "longer")
+_NO_STEMS = frozenset(map(stem, NOES))
 OF_LAMPS = ("warning", "lamp", "light", "other")
 """They may stand between a no and what it denies: "no warning lamp stays on"."""
 CONCERN = KINDS.index("concern")
@@ -84,13 +85,13 @@ class Segment:
 
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
         """Whether these stems stand in order where the note says what it is about, close and not denied."""
+        return any(self._says(first, last, stems) for first, last in self._telling(note))
+
+    def _telling(self, note: int) -> list[tuple[int, int]]:
         between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
-        runs = slice(*np.searchsorted(self.text.run_notes, between))
-        starts, ends = self._starts[runs], self.text.telling[runs]
-        places = list(map(self.places, stems))
-        if not all(np.any(np.searchsorted(one, starts) < np.searchsorted(one, ends)) for one in places):
-            return False
-        return any(self._says(first, last, stems) for first, last in zip(starts, ends, strict=True))
+        first, last = np.searchsorted(self.text.run_notes, between).tolist()
+        ends = self.text.telling[first:last].tolist()
+        return [run for run in zip(self._starts[first:last].tolist(), ends, strict=True) if run[0] < run[1]]
 
     def _says(self, first: int, last: int, stems: Sequence[int | None]) -> bool:
         said = self._stem_of[self.text.words[first:last]]
@@ -194,17 +195,21 @@ class Segment:
 
     def _said(self, phrases: Sequence[Stems], vocabulary: Vocabulary) -> tuple[Ints, NDArray[np.bool_]]:
         """Where some phrases stand, ascending, and which of them are not denied."""
-        noes = frozenset(map(stem, NOES))
-        found, said = [self._places[:0]], [np.empty(0, dtype=np.bool_)]
+        begins, ends = [], []
         for phrase in phrases:
             stems = [vocabulary.stem_number(part) for part in phrase]
-            begins, last = (found[0], found[0]) if None in stems else self._phrase(stems)
-            if len(begins):
-                found.append(begins)
-                said.append(~self._denied(begins, last if noes.isdisjoint(phrase) else begins))
-        places = np.concatenate(found)
+            if None in stems:
+                continue
+            first, last = self._phrase(stems)
+            if len(first):
+                begins.append(first)
+                ends.append(last if _NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing
+        if not begins:
+            return self._places[:0], np.empty(0, dtype=np.bool_)
+        places, last = (begins[0], ends[0]) if len(begins) == 1 else map(np.concatenate, (begins, ends))
         order = np.argsort(places, kind="stable")
-        return places[order], np.concatenate(said)[order]
+        places = places[order]
+        return places, ~self._denied(places, last[order])
 
     def _places_of(self, words: Sequence[str], vocabulary: Vocabulary) -> Ints:
         """Where any of some words stand, ascending."""

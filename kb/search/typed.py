@@ -14,6 +14,7 @@ MOST_LETTERS = 4_000
 MOST_WORDS = 60
 """What is typed beyond these is not read."""
 COMPARING, PLACING, SHORTLY = frozenset(("like", "through", "thru")), frozenset(("in", "from")), 3
+SOMEBODY = frozenset(("something", "someone", "somebody", "getting", "being"))
 BLAMING = frozenset(("its", "thats"))
 GUESSING = frozenset(
     (
@@ -119,7 +120,7 @@ def read_words(
                 unit,
                 others,
                 clause,
-                compared=not COMPARING.isdisjoint(before),
+                compared=not COMPARING.isdisjoint(before) or _is_likened(folded, unit),
                 placed=not PLACING.isdisjoint(before),
                 blamed=_is_blamed(folded, unit),
                 fine=unit in right,
@@ -128,6 +129,12 @@ def read_words(
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
+
+
+def _is_likened(said: Sequence[str], at: int) -> bool:
+    """Whether it stands behind a "like something", a bit further: "like somebody hit the back bumper"."""
+    likes = (place for place in range(max(0, at - 2 * SHORTLY), at - 1) if said[place] == "like")
+    return any(said[place + 1] in SOMEBODY for place in likes)
 
 
 def _is_blamed(said: Sequence[str], at: int) -> bool:

@@ -18,9 +18,9 @@ KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "v
 SYSTEMS = (
     "engine", "fuel", "transmission", "driveline", "brakes", "steering", "suspension", "wheels", "electrical",
     "lighting", "display", "network", "hybrid", "restraint", "body", "climate", "driver_assist", "access",
-    "trailer",
+    "trailer", "exhaust",
 )  # fmt: skip
-REACHES = ("own", "shared", "general", "function", "event")
+REACHES = ("own", "shared", "general", "function", "event", "felt")
 _PHRASES = ("phrases", "said", "heard")
 CHOICES = "choices"
 """The table of named choices in the file; every other one is a concept."""
@@ -40,8 +40,9 @@ class Concept:
     symptom tells by itself: "own" all that is needed, "shared" much, but many systems have it (a clunk),
     "general" nothing without its part (a noise); a "function" is a condition or system that is itself what
     stops working (stop-start), an "event" a condition that may be harsh, late or loud as a part may (an
-    upshift). Phrases that are `vague` say too little to tell what a note is about (a light). `opposite` is
-    the concept of a condition that cannot be at the same time.
+    upshift), "felt" a thing in which people feel what is elsewhere (a seat). Phrases that are `vague` say too
+    little to tell what a note is about (a light). `opposite` is the concept of a condition that cannot be at
+    the same time.
     """
 
     id: str

@@ -72,6 +72,13 @@ def about(index: SearchIndex, text: str) -> set[int]:
         ("auto stop start quit working", {3}),
         ("leaking fuel at the pump", {4}),
         ("engine stalls", set()),  # a recall's remedy is no defect
+        ("thump as it rolls to a stop", {1}),  # an event has a symptom as a part has it
+        ("thump from the trunk as it rolls to a stop", set()),  # unless something else has it
+        ("clunk over potholes", set()),  # where it happens is another system's
+        ("clunk when stopping, its the seat sliding", set()),  # what is blamed for it
+        ("clunk felt in the seat, trans", {1}),  # in a seat it is only felt
+        ("seat clunks coming to a stop", set()),
+        ("coming to a stop, starts and runs", set()),  # no stop-start across a comma
     ],
 )
 def test_what_a_complaint_is_about(index: SearchIndex, complaint: str, wanted: set[int]) -> None:
