@@ -18,8 +18,11 @@ def next_words(node: PlanNode | None) -> str:
 
 
 def record_words(record: CureRecord) -> str:
-    """Such as "11 cured, 4 not": never "11 of 15", which hides who is still waiting."""
-    return f"{count(record.cured)} cured, {count(record.tried - record.cured)} not"
+    """Such as "11 cured, 4 not, 3 waiting": never "11 of 15", which hides who is still waiting."""
+    said = [f"{count(record.cured)} cured", f"{count(record.tried - record.cured)} not"]
+    said += [f"{count(record.waiting)} waiting"] * bool(record.waiting)
+    said += [f"{count(record.not_heard_of)} not heard of"] * bool(record.not_heard_of)
+    return ", ".join(said)
 
 
 def seen_in(evidence: Evidence) -> str:

@@ -99,16 +99,6 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "shop": "worse than the shop",
             "past": "worse than it was",
         },
-        "standing": {
-            "failed_at_road_test": "not cured at road test",
-            "comeback": "came back",
-            "other_cause": "another cause found",
-            "followed_to_window": "cured",
-            "in_window": "waiting",
-            "overdue": "not asked yet",
-            "ended": "sold or updated again",
-            "not_known": "not asked yet; the road test could not say",
-        },
         "ending": {
             "cured_by_reflash": "cured by the reflash",
             "other_cause": "another cause was found",

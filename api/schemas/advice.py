@@ -39,8 +39,12 @@ class EvidenceOut(Out):
 
 
 class CureRecordOut(Out):
+    """Vehicles reflashed: cured of tried; others wait, or were not heard of since their window ended."""
+
     cured: float
     tried: int
+    waiting: int
+    not_heard_of: int
 
 
 class AgainstOut(Out):

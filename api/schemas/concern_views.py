@@ -45,6 +45,10 @@ class OpenedOut(Out):
 
 
 class ConcernLineOut(Out):
+    """`counted`: what one that was closed as cured by its reflash counts as today, such as "cured by the
+    reflash", "reflashed, waiting, day 40 of 90" or "reflashed, not heard of"; else empty.
+    """
+
     id: int
     ref: str
     complaint: str
@@ -52,6 +56,7 @@ class ConcernLineOut(Out):
     state: str
     opened_on: date
     ending: str
+    counted: str
 
 
 class CodeOut(Out):
@@ -180,6 +185,7 @@ class ConcernOut(Out):
     opened_at: datetime
     opened_by: str
     ending: str
+    counted: str
     cured_by_note_id: int | None
     other_cause: str
     closed_on: date | None

@@ -17,13 +17,19 @@ class WhyOut(Out):
 
 
 class RecordOut(Out):
-    """Vehicles reflashed with this update: cured of tried."""
+    """Vehicles reflashed with this update: cured of tried; others wait, or were not heard of since their
+    window ended.
+    """
 
     cured: float
     tried: int
+    waiting: int
+    not_heard_of: int
 
 
 class ResultOut(Out):
+    """A note or a past concern; `counted`: what one closed as cured by its reflash counts as today."""
+
     kind: str
     id: int
     number: str
@@ -33,6 +39,7 @@ class ResultOut(Out):
     applies: str
     why: list[WhyOut]
     record: RecordOut | None
+    counted: str
 
 
 class CorrectionOut(Out):

@@ -11,7 +11,7 @@ from kb.desk import recalls as recalls_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk import vehicles
-from kb.desk.concern_lines import line_of, ref_of
+from kb.desk.concern_lines import counted_as, lines_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import stories_of
 from kb.desk.stops import RECALL_GATE, recall_gate
@@ -66,6 +66,7 @@ def read_concern(desk: Desk, concern_id: int) -> ConcernView:
         opened_at=row.opened_at,
         opened_by=row.opened_by,
         ending=row.ending,
+        counted=counted_as(desk, [held]).get(concern_id, ""),
         cured_by_note_id=row.cured_by_note_id,
         other_cause=row.other_cause,
         closed_on=row.closed_on,
@@ -232,15 +233,12 @@ def _authorizations(desk: Desk, repair_order_id: int) -> tuple[AuthorizationView
 
 def _other_lines(desk: Desk, held: ConcernOnFile) -> tuple[ConcernLine, ...]:
     rows = concern_store.concerns_of_repair_order(desk.session, held.repair_order.id or 0)
-    return tuple(
-        line_of(ConcernOnFile(row, held.repair_order, held.vehicle))
-        for row in rows
-        if row.id != held.concern.id
-    )
+    others = [row for row in rows if row.id != held.concern.id]
+    return lines_of(desk, [ConcernOnFile(row, held.repair_order, held.vehicle) for row in others])
 
 
 def _earlier(desk: Desk, held: ConcernOnFile) -> tuple[ConcernLine, ...]:
     if not held.vehicle.vin:
         return ()
     rows = concern_store.concerns_of_vehicle(desk.session, held.vehicle.id or 0)
-    return tuple(line_of(one) for one in rows if one.repair_order.id != held.repair_order.id)
+    return lines_of(desk, [one for one in rows if one.repair_order.id != held.repair_order.id])

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from kb.desk import candidates as candidates_desk
 from kb.desk import odometers, search_use, vehicles
-from kb.desk.concern_lines import line_of, ref_of
+from kb.desk.concern_lines import lines_of, ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import renew_outcomes
 from kb.desk.said import said_of
@@ -98,7 +98,7 @@ def list_concerns(
 ) -> tuple[ConcernLine, ...]:
     """Concerns of one state (open, closed, or empty for all), newest first."""
     found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit)
-    return tuple(line_of(each) for each in found)
+    return lines_of(desk, found)
 
 
 @anyone_in_the_shop

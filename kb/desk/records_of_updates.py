@@ -14,7 +14,9 @@ from kb.outcomes.rates import standing_counts
 
 
 def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
-    """By update id: followed to the window without the concern, of those whose answer is known."""
+    """By update id, of those that were reflashed: followed to the window without the concern, with a known
+    answer, waiting, and not heard of.
+    """
     if not update_ids:
         return {}
     counts = counted_desk.count_for(desk, desk.today, update_ids).counts
@@ -22,11 +24,10 @@ def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:
     ids = np.unique([kept(one) for one in update_ids])
     stand = standing_counts(counts, ids)
     known = stand.followed_to_window + stand.failed_at_road_test + stand.comebacks
+    columns = (stand.followed_to_window, known, stand.in_window, stand.overdue)
     records = {
-        update: CureRecord(cured, tried)
-        for update, cured, tried in zip(
-            ids.tolist(), stand.followed_to_window.tolist(), known.tolist(), strict=True
-        )
-        if tried
+        update: CureRecord(*numbers)
+        for update, *numbers in zip(ids.tolist(), *(one.tolist() for one in columns), strict=True)
+        if any(numbers)
     }
     return {one: records[kept(one)] for one in update_ids if kept(one) in records}

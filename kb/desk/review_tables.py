@@ -11,6 +11,7 @@ from sqlmodel import col
 
 from kb.desk import observed as observed_desk
 from kb.desk import reports
+from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.concern_lines import concern_lines
 from kb.desk.context import Desk, lead_or_owner
@@ -18,6 +19,7 @@ from kb.desk.reports import ReportFilter
 from kb.desk.views import ConcernLine
 from kb.nouns.alarms import Apart, Place
 from kb.nouns.outcomes import Interval, Observation, ReportRow, Standing
+from kb.outcomes.counts_as import counts_as
 from kb.outcomes.funnel import luck
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
@@ -119,6 +121,7 @@ class VehicleLine:
     cost_minor: int
     stays_fine: float | None
     day_known: bool
+    counted: str
 
 
 @lead_or_owner
@@ -209,6 +212,7 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     found = observed_desk.gather_chosen(desk, desk.today, col(Outcome.id).in_(newest))
     seen = [one for some in found.values() for one in some]
     seen = sorted(seen, key=lambda one: (one.reflashed_on, one.reflash.concern_id), reverse=True)
+    rule = settings_desk.current(desk).window_rule()
     lines = concern_lines(desk, sorted({one.reflash.concern_id for one in seen}))
     everything = reports.counts_of(desk, ReportFilter()).counts
     shop = day_counts(everything, updates_of(everything)).pooled()
@@ -224,6 +228,7 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             one.cost_minor,
             _stays_fine(curve, one),
             one.day_known,
+            counts_as(one, rule, desk.today),
         )
         for one in seen
     )

@@ -48,7 +48,9 @@ class SearchRequest:
 
 @dataclass(frozen=True, slots=True)
 class SearchResult:
-    """One result as it is shown. `standing` says in words whether the note applies."""
+    """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
+    and `counted` are of a past concern, as in its line.
+    """
 
     kind: str
     id: int
@@ -63,6 +65,7 @@ class SearchResult:
     is_update: bool = False
     ending: str = ""
     other_cause: str = ""
+    counted: str = ""
     about: bool = False
 
 
@@ -176,6 +179,7 @@ def _shown(
                         hit.why,
                         ending=line.ending,
                         other_cause=line.other_cause,
+                        counted=line.counted,
                     )
                 )
         elif hit.id in notes:

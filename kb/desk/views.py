@@ -131,7 +131,7 @@ class AuthorizationView:
 
 @dataclass(frozen=True, slots=True)
 class ConcernLine:
-    """One concern in a list."""
+    """One concern in a list. `counted`: what it counts as today if it was closed as cured by its reflash."""
 
     id: int
     ref: str
@@ -141,11 +141,12 @@ class ConcernLine:
     opened_on: date
     ending: str = ""
     other_cause: str = ""
+    counted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ConcernView:
-    """A concern with everything recorded about it. `ref` reads "RO 2087-A"."""
+    """A concern with everything recorded about it. `ref` reads "RO 2087-A"; `counted` is as in a line."""
 
     id: int
     version: int
@@ -172,6 +173,7 @@ class ConcernView:
     opened_at: datetime
     opened_by: str
     ending: str
+    counted: str
     cured_by_note_id: int | None
     other_cause: str
     closed_on: date | None

@@ -81,10 +81,16 @@ class CheckInHand:
 
 @dataclass(frozen=True, slots=True)
 class CureRecord:
-    """Vehicles reflashed: cured of tried (the rate of reports, never mixed with the starting belief)."""
+    """Vehicles reflashed: cured of tried (the rate of reports, never mixed with the starting belief).
+
+    `tried` are those with an answer; beside them some are `waiting` for the end of their window, and some
+    `not_heard_of` since it ended.
+    """
 
     cured: float
     tried: int
+    waiting: int = 0
+    not_heard_of: int = 0
 
 
 @dataclass(frozen=True, slots=True)

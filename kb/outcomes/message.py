@@ -155,7 +155,7 @@ def _told(row: ReportRow) -> str:
     failed = row.failed_at_road_test + row.comebacks
     counts = [f"{row.followed_to_window:,} cured", f"{failed:,} not"]
     counts += [f"{row.in_window:,} waiting"] * bool(row.in_window)
-    counts += [f"{row.overdue:,} not asked"] * bool(row.overdue)
+    counts += [f"{row.overdue:,} not heard of"] * bool(row.overdue)
     few = row.known < FEW
     why = "So few can be luck: the best guess is" if few else "The best guess is"
     return f"{', '.join(counts)}. {why} {rate} of 100, very likely {low} to {high}."

@@ -104,7 +104,7 @@ def test_the_vehicles_behind_an_update_lead_to_their_concerns(
     page = signed_in("owner").see("/review/updates/1")
     assert {"/concerns/2", "/concerns/3", "/concerns/4"} <= set(page.links)
     assert "came back, day 40" in page.text
-    assert "not asked yet" in page.text
+    assert "not heard of" in page.text
 
 
 def test_two_updates_side_by_side_warn_where_the_groups_differ(

@@ -108,7 +108,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     expect(page.locator("#go")).to_have_text("Released")
     page.click("text=Close RO 2087-A")
     page.click("text=Close it")
-    expect(page.locator(".ref").first).to_contain_text("cured by the reflash")
+    expect(page.locator(".ref").first).to_contain_text("reflashed, waiting, day 0 of 90")
     assert bay.fits()
 
     # Ninety days later it is on the list of calls, and it came back.

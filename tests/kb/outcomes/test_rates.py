@@ -84,7 +84,9 @@ def test_best_worst_and_stop_selling_are_said_only_when_enough_were_followed() -
     ]
     best, worst, _ = told.sentences
     assert best.startswith("Cures best: Harsh shift. 30 cured, 1 not, 7 waiting. The best guess is ")
-    assert worst.startswith("Cures worst: Surge. 8 cured, 5 not, 5 not asked. So few can be luck: the best")
+    assert worst.startswith(
+        "Cures worst: Surge. 8 cured, 5 not, 5 not heard of. So few can be luck: the best"
+    )
     for sentence, row in zip(told.sentences, reversed(told.rows), strict=False):
         rate, low, high = re.findall(r"guess is (\d+) of 100, very likely (\d+) to (\d+)", sentence)[0]
         ends = (row.shrunken_rate, *row.shrunken_interval)
