@@ -24,7 +24,7 @@ class BinOut(Out):
 
 
 class SavingOut(Out):
-    """Money saved in total on so many concerns, with its interval; negative is lost."""
+    """The plain sum of what was saved on so many concerns, with its interval; negative is lost."""
 
     concerns: int
     saved: float

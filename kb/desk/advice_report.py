@@ -33,9 +33,10 @@ class AdviceReport:
 
     One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
     the same visit, or whose answer is not known, are left out; so are those decided less than a window ago,
-    of which failures would be known and cures not yet. A vehicle reflashed and heard of stands for those that
-    fell silent. `sentences` are empty below 30 outcomes. `first_on` and `last_on` are the days of the first
-    and last advice counted, None where there is none; `level` is that of every interval.
+    of which failures would be known and cures not yet. In the chances, one reflashed and heard of stands for
+    those that fell silent; the money is the plain sum of its concerns, and says nothing of others.
+    `sentences` are empty below 30 outcomes. `first_on` and `last_on` are the days of the first and last
+    advice counted, None where there is none; `level` is that of every interval.
     """
 
     chances: Audit
@@ -55,10 +56,6 @@ class Costs:
     advice: float
     reflash_first: float
     diagnose_first: float
-
-    def times(self, weight: float) -> Costs:
-        """Of so many concerns like this one."""
-        return Costs(self.advice * weight, self.reflash_first * weight, self.diagnose_first * weight)
 
 
 @lead_or_owner
@@ -102,7 +99,7 @@ def _look_back(desk: Desk) -> AdviceReport:
             weights.append(weight)
         followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
         if followed is not None:
-            money.append(followed.times(weight))
+            money.append(followed)
     told = audit(chances, cured, _LEVEL, weights)
     first, diagnosed = _savings(money)
     said = _sentences(told, first, diagnosed, desk.shop.currency)

@@ -52,4 +52,4 @@ def test_the_money_of_an_earlier_day_says_up_to_when_it_is(reflashed: RunningSho
         earlier, today = desk.today - timedelta(days=30), desk.today
     text = words(owner.see(f"/review?as_of={earlier}").text)
     assert f"the lines “of all time” are of the whole shop, up to {day(earlier, today)}." in text
-    assert "These lines are not to be added up" in words(owner.see("/review").text)
+    assert "Only lines above a sum are added up." in words(owner.see("/review").text)

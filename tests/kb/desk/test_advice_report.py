@@ -126,6 +126,30 @@ def test_only_advice_from_before_the_answer_counts(shop: RunningShop, clock: Any
     assert report.chances.cannot_tell_yet
 
 
+def test_what_was_saved_is_the_plain_sum_of_the_concerns_that_it_names(
+    shop: RunningShop, clock: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three reflashed alike at costs of 10, against 30 and 15: two not cured at road test, one silent since,
+    of which the sum says nothing.
+    """
+    with shop.writing(OWNER) as desk:
+        update = notes.write_note(desk, an_update())
+        for number in ("1", "2", "3"):
+            concern = concerns.open_concern(desk, a_concern(ro_number=number)).id
+            advice.decide(desk, concern, "reflash", "customer insists")
+    clock.move(hours=1)
+    with shop.writing(TECH) as desk:
+        for concern, test in ((1, RoadTest.STILL_THERE), (2, RoadTest.STILL_THERE), (3, RoadTest.GONE)):
+            module = ModuleResult("PCM", ReflashResult.COMPLETED, update.id, concern_ids=(concern,))
+            programming.record_event(desk, ProgrammingEventDraft((module,), desk.today, road_test=test))
+    clock.move(days=95)
+    monkeypatch.setattr(advice_report, "_cost", lambda *_: Costs(10, 30, 15))
+    with shop.reading(OWNER) as desk:
+        report = advice_report.advice_report(desk)
+    told = report.against_reflash_first, report.against_diagnose_first
+    assert [(one.concerns, one.saved) for one in told] == [(2, 2 * 20), (2, 2 * 5)]
+
+
 @pytest.mark.parametrize(
     ("saving", "said"),
     [
