@@ -40,10 +40,7 @@ STOPS: dict[StopKind, tuple[str, str]] = {
     ),
 }
 
-LOOK_UP = (
-    "Look up the newest calibration of the {modules} by VIN at the manufacturer "
-    "before buying a programming subscription."
-)
+LOOK_UP = "Look up the newest calibration ({modules}) by VIN before buying a subscription."
 
 
 LOOK_UP_BARE = (

@@ -49,7 +49,7 @@ def tick(visit: Somebody, concern_id: int) -> Response:
             prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
     except BadInput as refused:
         return _prep_page(visit, concern_id, update, refused)
-    return _back(visit, concern_id, update)
+    return _back(visit, concern_id, update, at=_line(visit))
 
 
 @router.post("/prep/pass")
@@ -62,7 +62,7 @@ def pass_over(visit: Somebody, concern_id: int) -> Response:
             prep.pass_over(desk, concern_id, item, reason, update, typed.text("measured"))
     except BadInput as refused:
         return _prep_page(visit, concern_id, update, refused)
-    return _back(visit, concern_id, update)
+    return _back(visit, concern_id, update, at=_line(visit))
 
 
 @router.post("/prep/window")
@@ -90,14 +90,14 @@ def sign(visit: Somebody, concern_id: int) -> Response:
         if signed
         else "What is left needs a value or a reason."
     )
-    return _back(visit, concern_id, update, said)
+    return _back(visit, concern_id, update, said, at=f"place-{typed.text('place')}")
 
 
 @router.post("/prep/untick")
 def untick(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
         prep.untick(desk, concern_id, visit.typed.text("item"))
-    return _back(visit, concern_id, visit.typed.whole("update"))
+    return _back(visit, concern_id, visit.typed.whole("update"), at=_line(visit))
 
 
 @router.get("/during")
@@ -161,6 +161,11 @@ def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbErr
     )
 
 
-def _back(visit: Visit, concern_id: int, update: int | None, said: str = "") -> Response:
+def _back(visit: Visit, concern_id: int, update: int | None, said: str = "", at: str = "") -> Response:
+    """To the list again; `at` is the place on it where the hand was."""
     asked = {} if update is None else {"update": str(update)}
-    return visit.go(f"/concerns/{concern_id}/prep", said, **asked)
+    return visit.go(f"/concerns/{concern_id}/prep{at and '#'}{at}", said, **asked)
+
+
+def _line(visit: Visit) -> str:
+    return f"line-{visit.typed.text('item')}"

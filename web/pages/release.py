@@ -32,7 +32,7 @@ def settle(visit: Somebody, concern_id: int) -> Response:
             release_desk.settle_release(desk, concern_id, typed.text("item"), typed.text("result"), said)
     except BadInput as refused:
         return _page(visit, concern_id, refused)
-    return visit.go(f"/concerns/{concern_id}/release")
+    return visit.go(f"/concerns/{concern_id}/release#line-{typed.text('item')}")
 
 
 @router.post("/go")

@@ -140,10 +140,7 @@ def test_a_missing_or_stale_look_up_comes_before_a_subscription_is_bought(
     """The shop's limit is 90 days."""
     said = advised(shop, open_case(shop, looked_up_days_ago=days))
     assert said.verdict is Verdict.CHECK_FIRST
-    assert said.steps[0].text == (
-        "Look up the newest calibration of the PCM by VIN at the manufacturer "
-        "before buying a programming subscription."
-    )
+    assert said.steps[0].text == "Look up the newest calibration (PCM) by VIN before buying a subscription."
 
 
 def test_a_look_up_of_ninety_days_still_counts(shop: RunningShop) -> None:
