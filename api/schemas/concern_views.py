@@ -146,6 +146,7 @@ class FollowUpOut(Out):
     by: str
     day_known: bool
     version: int
+    at_visit: int | None = None
 
 
 class AuthorizationOut(Out):

@@ -9,7 +9,7 @@ from kb.desk import concerns as concerns_desk
 from kb.desk import hearing
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.heard_checks import odometer_that_fits
-from kb.desk.here_again import earlier_of
+from kb.desk.here_again import earlier_of, said_at
 from kb.errors import Conflict, NotFound
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard, SaidHere
 from kb.records.store import case as case_store
@@ -59,7 +59,7 @@ def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) ->
             "Nothing was reflashed for that concern before this visit, so there is nothing to ask."
         )
     heard = store.heard_since(desk.session, [earlier_id], held.concern.opened_on).get(earlier_id, [])
-    mine = [one for one in heard if one.at_visit == concern_id]
+    mine = said_at(heard, concern_id)
     draft = _draft(desk, held, earlier_id, said)
     again = next((one for one in mine if one.result == draft.result.value), None)
     if again is not None:
@@ -69,7 +69,7 @@ def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) ->
         _inherit(desk, earlier_id, concern_id)
     desk.note_down("asked first", "concern", concern_id, earlier=earlier_id, said=said.value)
     unsure = next((one for one in mine if one.result == FollowUpResult.NO_ANSWER.value), None)
-    if unsure is not None and unsure.import_id is None:
+    if unsure is not None:
         hearing.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
         return unsure.id or 0
     return hearing.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)

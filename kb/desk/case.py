@@ -219,6 +219,7 @@ def _follow_ups(desk: Desk, concern_id: int) -> tuple[FollowUpView, ...]:
             row.day_known,
             row.import_id is not None,
             row.version,
+            row.at_visit,
         )
         for row in outcome_store.follow_ups(desk.session, concern_id)
     )

@@ -78,6 +78,11 @@ def earlier_of(desk: Desk, held: ConcernOnFile) -> dict[int, list[Earlier]]:
     return found
 
 
+def said_at(heard: Sequence[FollowUpRow], visit: int | None) -> list[FollowUpRow]:
+    """What somebody said at a visit; what an import wrote of it by itself was said by nobody."""
+    return [one for one in heard if one.at_visit == visit and one.import_id is None]
+
+
 def is_open(desk: Desk, last: Earlier) -> bool:
     """Whether nothing was heard that ended its count, and it is not known to be fine to its window's end."""
     days = own_window(settings_desk.current(desk).window_rule(), last.concern.usual_gap_days).days
@@ -96,7 +101,7 @@ def _asked(
     desk: Desk, held: ConcernOnFile, rows: Sequence[Earlier], heard: Sequence[FollowUpRow]
 ) -> AskedFirst | None:
     """None where nothing of it is open and nothing was said at this visit."""
-    mine = [one for one in heard if one.at_visit == held.concern.id]
+    mine = said_at(heard, held.concern.id)
     settled = [one for one in mine if one.result not in _SETTLE_NOTHING]
     if settled:
         last = settled[-1]

@@ -24,7 +24,8 @@ class Morning:
 @anyone_in_the_shop
 def calls_this_morning(desk: Desk) -> Morning:
     """Promised calls first, then those drawn at random of the update where an answer tells most, then the
-    order of the call list. Whom somebody tried today is left for another day; who is here is asked here.
+    order of the call list; who has a phone on file before who has none. Whom somebody tried today is left
+    for another day; who is here is asked here.
     """
     made = _made_today(desk)
     left = max(CALLS_A_DAY - made, 0)
@@ -35,6 +36,7 @@ def calls_this_morning(desk: Desk) -> Morning:
     first = [one for one in waiting if one.why == "promise"]
     chosen = {one.concern_id: one for one in (*first, *(drawn.calls if drawn else ()), *waiting)}
     to_call = [one for one in chosen.values() if one.tried_on != desk.today]
+    to_call.sort(key=lambda one: (one.why != "promise", not one.phone))
     return Morning(tuple(to_call[:left]), made)
 
 

@@ -102,7 +102,9 @@ class ReflashView:
 
 @dataclass(frozen=True, slots=True)
 class FollowUpView:
-    """What was heard; `seen_on` is the day of hearing where the day it was true is not known."""
+    """What was heard; `seen_on` is the day of hearing where the day it was true is not known. `at_visit`: the
+    later concern with which the vehicle was here then.
+    """
 
     id: int
     result: FollowUpResult
@@ -115,6 +117,7 @@ class FollowUpView:
     day_known: bool
     imported: bool
     version: int
+    at_visit: int | None = None
 
 
 After: TypeAlias = AfterReflash[ReflashView, FollowUpView]

@@ -5,19 +5,23 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk import answers_here
+from kb.desk import answers_here, case, hearing
 from kb.errors import Conflict
 from kb.nouns.concerns import SaidHere
 from web.moved_words import with_moved
 from web.pages.concern import concern_page
-from web.visits import Somebody
+from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/earlier/{earlier_id}")
 
+_COUNTS = {
+    "failed": "Comeback counted today.",
+    "after": "That is after its window, so it counts as no comeback.",
+    "other work": "Other work was done in the same visit, so it is in no rate.",
+}
 _SAID = {
     SaidHere.STILL_FIXED: "still fixed.",
     SaidHere.NOT_ASKED: "written down as here and not asked. That makes no cure; the call list goes on.",
-    SaidHere.OLD_ONE: "it is back; comeback counted today. What is in the vehicle is taken over.",
     SaidHere.SOMETHING_NEW: "something new, neither comeback nor cure.",
     SaidHere.NOT_SURE: "not sure yet, so nothing is counted.",
 }
@@ -35,7 +39,15 @@ def answer(visit: Somebody, concern_id: int, earlier_id: int) -> Response:
     if said is SaidHere.CAME_BACK:
         moved = with_moved(visit, "", earlier_id).strip()
         return visit.go(f"/follow-ups/{heard}", said=moved, tapped="yes")
-    words = f"The earlier reflash: {_SAID[said]}"
+    words = f"The earlier reflash: {_SAID.get(said) or _old_one(visit, concern_id, earlier_id)}"
     counts = said in (SaidHere.STILL_FIXED, SaidHere.OLD_ONE)
     words = with_moved(visit, words, earlier_id) if counts else words
     return visit.go(f"/concerns/{concern_id}", said=words)
+
+
+def _old_one(visit: Visit, concern_id: int, earlier_id: int) -> str:
+    """It is back; whether it counts is told by its window, and by what else was done."""
+    with visit.reading() as desk:
+        day = case.read_concern(desk, concern_id).opened_on
+        counts = _COUNTS[hearing.how_it_counts(desk, earlier_id, day)]
+    return f"it is back. {counts} What is in the vehicle is taken over."
