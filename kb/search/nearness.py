@@ -21,7 +21,7 @@ def in_question(term: Term, concept: Concept) -> tuple[Spot, ...]:
     return tuple(
         spot
         for spot in term.spots
-        if not (spot.word.compared or spot.word.fine or (felt and spot.word.placed))
+        if not (spot.word.compared or spot.word.fine or (felt and spot.word.placed and not spot.word.source))
     )
 
 

@@ -62,8 +62,8 @@ class TypedWord:
     `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
     behind a "like" or "through": something that it is not, or where it is only felt; `placed` what stands
-    behind an "in" or "from": where it is; `blamed` what stands behind an "its": what it is; `fine` is what a
-    word near it says to be right ("fluid level ok").
+    behind an "in" or "from": where it is; `source` what stands behind a "from"; `blamed` behind an "its":
+    what it is; `fine` is what a word near it says to be right ("fluid level ok").
     """
 
     typed: str
@@ -77,6 +77,7 @@ class TypedWord:
     denied: bool = False
     compared: bool = False
     placed: bool = False
+    source: bool = False
     blamed: bool = False
     fine: bool = False
 
@@ -122,6 +123,7 @@ def read_words(
                 clause,
                 compared=not COMPARING.isdisjoint(before) or _is_likened(folded, unit),
                 placed=not PLACING.isdisjoint(before),
+                source="from" in before,
                 blamed=_is_blamed(folded, unit),
                 fine=unit in right,
             )

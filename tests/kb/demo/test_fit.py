@@ -36,8 +36,8 @@ from kb.words.normalise import codes_in
 FOLDER = Path(__file__).parent / "complaints"
 # Wanted: .97 of the unrelated, .95 related, .8 unlike, .7 lookalike, .9 excluded. Held a little below what
 # was measured, so that it never gets worse.
-JUDGED = {"unrelated": 0.95, "related": 0.91, "unlike": 0.63, "lookalike": 0.83, "excluded": 0.9}
-SEEN = {"unrelated": 0.98, "related": 0.97, "unlike": 0.88, "lookalike": 0.92, "excluded": 0.95}
+JUDGED = {"unrelated": 0.95, "related": 0.92, "unlike": 0.65, "lookalike": 0.85, "excluded": 0.93}
+SEEN = {"unrelated": 0.99, "related": 0.98, "unlike": 0.92, "lookalike": 0.93, "excluded": 0.96}
 LINEAGE = {"Vell-15", "Vell-22"}
 NOTHING_MET = {"nothing met": 0.97}
 Case = Mapping[str, Any]

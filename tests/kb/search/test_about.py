@@ -77,6 +77,7 @@ def about(index: SearchIndex, text: str) -> set[int]:
         ("clunk over potholes", set()),  # where it happens is another system's
         ("clunk when stopping, its the seat sliding", set()),  # what is blamed for it
         ("clunk felt in the seat, trans", {1}),  # in a seat it is only felt
+        ("clunk from the seat, coming to a stop", set()),
         ("seat clunks coming to a stop", set()),
         ("coming to a stop, starts and runs", set()),  # no stop-start across a comma
     ],
