@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from kb.intake.remedy_words import (
     BEFORE,
+    CAUSE,
     EITHER,
     IN_THE_MAKING,
     LOOK,
@@ -76,31 +77,32 @@ def _together(said: Sequence[Remedy]) -> Remedy:
 
 
 def _of_text(text: str) -> RemedyRead:
-    bare = PAPER.sub(" ", PRINT.sub(" ", text))
-    done = [one for one in _SENTENCE.split(bare) if _tells_what_is_done(one)]
+    bare, printed = PRINT.subn(" ", text)
+    done = [CAUSE.sub(" ", one) for one in _SENTENCE.split(PAPER.sub(" ", bare)) if _tells_what_is_done(one)]
     remedy = _remedy(done)
-    return RemedyRead(_or_notice(remedy, done, text), _module(remedy, done, text))
+    only_print = printed and remedy is Remedy.NOT_SAID
+    told = Remedy.NOTICE if only_print or _still_to_come(remedy, done, text) else remedy
+    return RemedyRead(told, _module(remedy, done, text))
 
 
-def _or_notice(remedy: Remedy, done: Sequence[str], text: str) -> Remedy:
-    """A notice, where the remedy is in the making and no sentence says what will be done, or is in print."""
-    making = bool(IN_THE_MAKING.search(text))
-    if remedy is Remedy.NOT_SAID:
-        return Remedy.NOTICE if making or PRINT.search(text) else remedy
-    return Remedy.NOTICE if making and not any(map(TO_COME.search, done)) else remedy
+def _still_to_come(remedy: Remedy, done: Sequence[str], text: str) -> bool:
+    """Whether the remedy is in the making, and no sentence says what will be done."""
+    if remedy is not Remedy.NOT_SAID and any(map(TO_COME.search, done)):
+        return False
+    return bool(IN_THE_MAKING.search(text))
 
 
 def _tells_what_is_done(sentence: str) -> bool:
+    if not (tells_remedy(sentence) or SOFTWARE.search(sentence)) or TOLD.search(sentence):
+        return False
     if IN_THE_MAKING.search(sentence) and not WHO_WILL.search(sentence):
         return False
-    if TOLD.search(sentence) or (BEFORE.search(sentence) and not TO_COME.search(sentence)):
-        return False
-    return tells_remedy(sentence) or bool(SOFTWARE.search(sentence))
+    return not BEFORE.search(sentence) or bool(TO_COME.search(sentence))
 
 
 def _remedy(done: Sequence[str]) -> Remedy:
     said = " . ".join(done)
-    bare = SOFTWARE.sub(" ", VERSION.sub(" ", ONLY_MISSING.sub(" ", said)))
+    bare = _beside_software(said)
     part, look = bool(PART.search(bare)), bool(LOOK.search(bare))
     if not SOFTWARE.search(said):
         return Remedy.PART if part else Remedy.INSPECTION if look else Remedy.NOT_SAID
@@ -111,8 +113,12 @@ def _remedy(done: Sequence[str]) -> Remedy:
 
 def _either(sentence: str) -> bool:
     """Whether a sentence names no part, or one that may not be needed."""
-    bare = VERSION.sub(" ", ONLY_MISSING.sub(" ", sentence))
-    return not PART.search(SOFTWARE.sub(" ", bare)) or bool(EITHER.search(bare))
+    return not PART.search(_beside_software(sentence)) or bool(EITHER.search(ONLY_MISSING.sub(" ", sentence)))
+
+
+def _beside_software(said: str) -> str:
+    """What is said to be done but to software, and but for what is installed only where it is missing."""
+    return SOFTWARE.sub(" software ", VERSION.sub(" ", ONLY_MISSING.sub(" ", said)))
 
 
 def _module(remedy: Remedy, done: Sequence[str], text: str) -> str:

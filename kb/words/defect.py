@@ -20,8 +20,9 @@ _REMEDY = re.compile(
 )
 _DONE = re.compile(
     rf"""{_SPEAKS_OF_IT} | \bwill\b | \bto\s+(?:inspect|update|re-?\w+|install|correct|address)\b |
-    \b(?:may\s+need|needs?\s+to\s+be)\b |
-    \b(?:bulletin|TSB|document|procedure|instructions?|inspection|replacement)\b
+    \b(?:may\s+need|needs?\s+to\s+be|must\s+be|how\s+to|would\s+still)\b |
+    \b(?:bulletin|TSB|document|procedure|instructions?|inspection|replacement|
+    (?:alignment|camera|radar)\s+calibration)\b
     """,
     re.IGNORECASE | re.VERBOSE,
 )

@@ -91,6 +91,95 @@ def test_what_a_sentence_says_is_done(text: str, remedy: Remedy) -> None:
     assert read_remedy([text]).remedy is remedy
 
 
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("Body Control Module (BCM) Configuration Update", Remedy.SOFTWARE),
+        ("The pump needs a software (OS) update.", Remedy.SOFTWARE),
+        ("Hints about the order of software updates.", Remedy.SOFTWARE),
+        (
+            "Notice of a recall that calls for a firmware update and asks for owner addresses.",
+            Remedy.SOFTWARE,
+        ),
+        (
+            "The bulletin was revised since firmware 7.1 has come: availability of firmware 7.1.",
+            Remedy.SOFTWARE,
+        ),
+        ("Updated earlier, your car would still require the current updated software.", Remedy.SOFTWARE),
+        ("A letter on how to get new diagnostic software updates.", Remedy.SOFTWARE),
+        ("The fix is a firmware update to install on the finished vehicle.", Remedy.SOFTWARE),
+        ("Both hardware and software need to be updated; dealers will do it.", Remedy.SOFTWARE_AND_PART),
+    ],
+)
+def test_software_goes_by_many_words(text: str, remedy: Remedy) -> None:
+    assert read_remedy([text]).remedy is remedy
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Due to an error in a service software update the cluster shows the wrong unit.",
+        "The OTA website is down this evening.",
+        "Cars that are OTA equipped may show an error.",
+        "Your dealer's scan tablet will receive a software update on Tuesday.",
+        "The recall software may not have been loaded, and cells that require replacement stay unseen.",
+        "Dealers are reminded of updated information on returns.",
+        "The bulletin tells dealers how to repair the affected units.",
+        "Tires sold in the replacement market will crack.",
+    ],
+)
+def test_words_of_software_and_parts_that_are_no_remedy(text: str) -> None:
+    assert read_remedy([text]).remedy is Remedy.NOT_SAID
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Interim dealer letter.",
+        "Second mailing: owner interim, in Spanish.",
+        "Interim renotification.",
+        "Early word to dealers, repair not available.",
+        "This bulletin will be updated when software and programming procedures are available.",
+        "Certification tag replacement instructions.",
+        "An update to the manual comes as a supplementary booklet.",
+    ],
+)
+def test_what_is_still_to_come_or_is_print_is_a_notice(text: str) -> None:
+    assert read_remedy([text]).remedy is Remedy.NOTICE
+
+
+@pytest.mark.parametrize(
+    ("text", "remedy"),
+    [
+        ("You were told that parts were not available. The parts are now available for repair.", Remedy.PART),
+        ("A date inspection is due. Pedals of these dates must be replaced.", Remedy.PART),
+        ("Dealers will look for the mark and replace the windows with the corrected label.", Remedy.PART),
+        ("Dealers will remove the labels and replace with revised labels.", Remedy.NOTICE),
+        ("The rings must be inspected and reseated.", Remedy.INSPECTION),
+        ("Front radar calibration", Remedy.INSPECTION),
+    ],
+)
+def test_parts_and_looks_beside_print(text: str, remedy: Remedy) -> None:
+    assert read_remedy([text]).remedy is remedy
+
+
+@pytest.mark.parametrize(
+    ("text", "module"),
+    [
+        ("The sensing and diagnostic module (SDM) may fail.", "SRS"),
+        ("The instrument panel display may go dark.", "cluster"),
+        ("The virtual cockpit unit (VCU) may go dark.", "cluster"),
+        ("A lamp lights on the instrument cluster, and the pump stops.", ""),
+        ("Dealers will update the radio software for the rear camera.", "infotainment"),
+        ("Dealers will update the hybrid power control unit software.", "inverter"),
+        ("The panoramic view monitoring shows the wrong side.", "camera"),
+        ("Owners get a card on Feb. 3.", ""),
+    ],
+)
+def test_the_module_goes_by_many_names(text: str, module: str) -> None:
+    assert read_remedy([text]).module == module
+
+
 def test_several_documents_say_together_what_the_most_telling_one_says() -> None:
     letters = [
         "Owners will be notified.",
