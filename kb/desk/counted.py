@@ -21,7 +21,7 @@ from kb.outcomes.failure_costs import FailureCosts, failure_costs
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence, calls_of, silence_of
 from kb.outcomes.tally import COLUMNS, Ints, Tally, tally, tally_of_columns
-from kb.outcomes.told import Calls
+from kb.outcomes.told import Calls, comebacks_heard
 from kb.records.store import how_heard
 from kb.records.store import outcome_counts as store
 from kb.records.store.outcome_counts import CountsWanted
@@ -125,9 +125,17 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
     costs = failure_costs(table, singles, rule.days)
-    heard = how_heard.comebacks_heard(desk.session, (desk.shop.id, as_of, rule.days))
-    told = (heard.get(HowHeard.UNASKED, 0), heard.get(HowHeard.ASKED, 0))
-    return Counted(_joined(grouped, singles, rule.days), start, costs, told, _lags(desk, as_of))
+    joined = _joined(grouped, singles, rule.days)
+    return Counted(joined, start, costs, _heard(desk, as_of, rule), _lags(desk, as_of))
+
+
+def _heard(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:
+    """Of the whole shop: counted by the database where it is plain, else by the stories of the failures."""
+    plainly = how_heard.plainly_heard(desk.session, (desk.shop.id, as_of, rule.days))
+    others = gather_chosen(desk, as_of, how_heard.not_plainly_heard(as_of), rule=rule)
+    told = comebacks_heard((one for some in others.values() for one in some), as_of, rule.days)
+    unasked, asked = (plainly.get(how, 0) + told[how] for how in (HowHeard.UNASKED, HowHeard.ASKED))
+    return unasked, asked
 
 
 def _lags(desk: Desk, as_of: date) -> tuple[tuple[int, int, int], ...]:

@@ -8,7 +8,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from kb.nouns.alarms import Alarm, Place
-from kb.nouns.concerns import Duplicated, FollowUpDraft, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
 from kb.nouns.tenths import about_in_ten, tenths
 
 Interval = tuple[float, float]
@@ -98,7 +98,7 @@ class Observation:
     later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
     reflash. `reason` says in words what ended the count. `day_known`: not where nobody knows since when it
     failed. `cost_minor`: its share of what the shop bore for failures, within the window or after it.
-    `explained`: another cause was found, whenever.
+    `explained`: another cause was found, whenever. `heard`: of a failure told later, how it was heard.
     """
 
     reflash: Reflashed
@@ -111,6 +111,7 @@ class Observation:
     day_known: bool = True
     cost_minor: int = 0
     explained: bool = False
+    heard: HowHeard = HowHeard.NOT_SAID
 
     @property
     def update_id(self) -> int:

@@ -86,9 +86,9 @@ def _after_a_pass(
         miles = _miles_since(reflash, said)
         if said.result in FAILURES:
             if not said.day_known:
-                return _failed_sometime(reflash, window, (last or 0, day, age), said.result)
+                return _failed_sometime(reflash, window, (last or 0, day, age), said)
             if day <= window.days and miles <= window.miles:
-                return _failed(reflash, window, day, age, said.result)
+                return _failed(reflash, window, day, age, said)
             return _followed(reflash, window, day, "came back after the window")
         if said.result in SIGHTINGS:
             if day >= window.days or miles >= window.miles:
@@ -105,22 +105,22 @@ def _after_a_pass(
     return _silent(reflash, window, last, age)
 
 
-def _failed(reflash: Reflashed, window: OwnWindow, day: int, age: int, result: FollowUpResult) -> Observation:
+def _failed(reflash: Reflashed, window: OwnWindow, day: int, age: int, said: FollowUpDraft) -> Observation:
     failed = window.failed_day(day)
-    told = _observation(reflash, FAILURES[result], failed, "not cured")
+    told = _observation(reflash, FAILURES[said.result], failed, "not cured")
     could_show = max(failed, window.free_day(age))
-    return replace(told, silent_day=could_show, days_after=day, shift=day - failed)
+    return replace(told, silent_day=could_show, days_after=day, shift=day - failed, heard=said.heard)
 
 
 def _failed_sometime(
-    reflash: Reflashed, window: OwnWindow, days: tuple[int, int, int], result: FollowUpResult
+    reflash: Reflashed, window: OwnWindow, days: tuple[int, int, int], said: FollowUpDraft
 ) -> Observation:
     """Laid to end on the day it was heard of, so that no alarm is dated before anybody could know.
 
     `days`: the last on which it was known to be free of the concern, that of hearing, and its age.
     """
     day, heard_on, age = days
-    told = _failed(reflash, window, day, age, result)
+    told = _failed(reflash, window, day, age, said)
     return replace(told, shift=heard_on - told.day, day_known=False)
 
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 import numpy as np
 from scipy import stats
 
+from kb.nouns.concerns import HowHeard
+from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.tally import Floats
 
 POINTS = 5
@@ -28,6 +33,16 @@ class Calls:
     found: int = 0
     reached: float = 0.0
     lags: tuple[tuple[int, int, int], ...] = ()
+
+
+def comebacks_heard(seen: Iterable[Observation], as_of: date, window_days: int) -> Counter[HowHeard]:
+    """Of vehicles past their window, comebacks by how they were heard: each by what told of it first."""
+    oldest = as_of - timedelta(days=window_days)
+    return Counter(
+        one.heard
+        for one in seen
+        if one.standing is Standing.COMEBACK and one.reflashed_on <= oldest and not one.other_work
+    )
 
 
 def told_points(calls: Calls) -> Floats:

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import distinct, func, select
+from sqlalchemy import ColumnElement, distinct, exists, func, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.concerns import FAILED
 from kb.nouns.outcomes import CountedAs, Standing
+from kb.records.store.bulk import table_of
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome
 
 
-def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
-    """Of vehicles past their window, comebacks by how they were heard, as far as somebody said so.
+def plainly_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
+    """Of vehicles past their window, comebacks by how they were heard, as far as somebody said so, of
+    concerns with one reflash, counted together with equal ones, and one failure: there it is beyond doubt
+    which failure was heard how.
 
     `wanted`: the shop, the day of the report, the days of the window.
     """
@@ -21,12 +25,11 @@ def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str
         select(col(FollowUpRow.heard), func.count(distinct(col(Outcome.id))))
         .join(Outcome, col(Outcome.concern_id) == col(FollowUpRow.concern_id))
         .where(
-            col(FollowUpRow.heard).in_(("unasked", "asked")),
-            col(FollowUpRow.result) == "came_back",
-            col(FollowUpRow.seen_on) <= as_of,
+            *_marked(as_of),
+            ~_among_several(),
             # "+ 0": SQLite would else read all outcomes of the shop, not those of the concern.
             col(Outcome.shop_id) + 0 == shop_id,
-            col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
+            col(Outcome.counted_as) == CountedAs.TOGETHER,
             col(Outcome.other_work).is_(False),
             col(Outcome.event_kind) == Standing.COMEBACK,
             col(Outcome.event_day) <= window_days,
@@ -35,6 +38,41 @@ def comebacks_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str
         .group_by(col(FollowUpRow.heard))
     )
     return {str(heard): int(count) for heard, count in session.execute(query)}
+
+
+def not_plainly_heard(as_of: date) -> ColumnElement[bool]:
+    """The condition that chooses the outcomes of concerns which `plainly_heard` leaves out."""
+    several = select(col(FollowUpRow.concern_id)).where(*_marked(as_of), _among_several())
+    return col(Outcome.concern_id).in_(several)
+
+
+def _marked(as_of: date) -> tuple[ColumnElement[bool], ...]:
+    """Comebacks of which somebody said whether they were asked for."""
+    return (
+        col(FollowUpRow.heard).in_(("unasked", "asked")),
+        col(FollowUpRow.result) == "came_back",
+        col(FollowUpRow.seen_on) <= as_of,
+    )
+
+
+def _among_several() -> ColumnElement[bool]:
+    """Whether the concern of a follow-up tells of another failure, or has a reflash that is read alone or is
+    one of two.
+    """
+    told, done = table_of(FollowUpRow), table_of(Outcome).alias("done")
+    other, again = told.alias("other"), table_of(Outcome).alias("again")
+    failed_too = exists().where(
+        other.c.concern_id == told.c.concern_id, other.c.id != told.c.id, other.c.result.in_(FAILED)
+    )
+    alone = exists().where(done.c.concern_id == told.c.concern_id, done.c.counted_as == CountedAs.ONE_BY_ONE)
+    reflashed_too = exists().where(
+        done.c.concern_id == told.c.concern_id,
+        again.c.concern_id == done.c.concern_id,
+        again.c.id > done.c.id,
+        done.c.counted_as == CountedAs.TOGETHER,
+        again.c.counted_as == CountedAs.TOGETHER,
+    )
+    return or_(failed_too, alone, reflashed_too)
 
 
 def comebacks_told(session: Session, shop_id: int, as_of: date) -> list[tuple[date, datetime]]:

@@ -51,7 +51,7 @@ from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, an_update
 from tests.kb.desk.importing import LEAD, history, take
 from tests.kb.desk.slow_stories import renew_slowly, stories_slowly
-from tests.kb.desk.test_counted import how_failed_slowly, slow
+from tests.kb.desk.test_counted import how_failed_slowly, how_heard_slowly, slow
 from tests.kb.outcomes.test_story import groups
 
 VINS = ("1G4AH59H45G118341", "1G4AH59H45G118341", "")
@@ -277,10 +277,12 @@ def test_after_any_course_of_work_counts_and_dates_are_as_if_made_anew(
                 fast = counted.count(desk, as_of, rule)
                 expected, costs = slow(desk, as_of, rule, EVERYTHING)
                 failed = how_failed_slowly(desk, as_of, rule, EVERYTHING)
+                heard = how_heard_slowly(desk, as_of, rule)
                 recorded = recorded_costs(desk, as_of)
             assert groups(fast.counts) == groups(expected)
             assert fast.costs.by_update == costs
             assert fast.costs.by_kind == failed
+            assert fast.heard == heard
             assert sum(costs.values()) == recorded
             assert int(fast.counts.count.sum()) == tries(shop, as_of)
             most = max(most, tries(shop, as_of))

@@ -11,12 +11,13 @@ from hypothesis import strategies as st
 
 from kb.desk import concerns, counted, hearing, observed, programming
 from kb.desk.context import Desk, RunningShop
-from kb.desk.counted import Selection
+from kb.desk.counted import EVERYTHING, Selection
 from kb.errors import BadInput
 from kb.nouns.concerns import (
     Duplicated,
     FollowUpDraft,
     FollowUpResult,
+    HowHeard,
     ModuleResult,
     ProgrammingEventDraft,
     ReflashResult,
@@ -104,6 +105,17 @@ def how_failed_slowly(
             priced = before.priced + (one.cost_minor > 0)
             found[how] = Failures(before.count + 1, priced, before.minor + one.cost_minor)
     return found
+
+
+def how_heard_slowly(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:
+    """Comebacks told unasked and found on asking, of vehicles past the window: every reflash for itself."""
+    marks = [
+        one.heard
+        for one in _chosen_one_by_one(desk, as_of, rule, EVERYTHING)
+        if one.standing is Standing.COMEBACK and not one.other_work
+        if (as_of - one.reflashed_on).days >= rule.days
+    ]
+    return marks.count(HowHeard.UNASKED), marks.count(HowHeard.ASKED)
 
 
 Heard = list[tuple[FollowUpResult, int, int | None, bool]]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
+from sqlmodel import select
 
 from kb.desk import concerns, counted, hearing, programming
 from kb.desk.context import RunningShop
@@ -20,6 +21,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.outcomes.told import Calls
+from kb.records.tables import ConcernRow
 from tests.factories import a_concern
 from tests.kb.desk.importing import LEAD, history, take
 
@@ -43,6 +45,28 @@ def test_comebacks_past_their_window_are_counted_by_how_they_were_heard(shop: Ru
     assert found.heard == (3, 1)
     assert found.calls == Calls(3, 1, 0.5)
     assert found.silence.mean_told < 0.8
+
+
+def test_a_comeback_counts_once_by_what_told_of_it_first(shop: RunningShop) -> None:
+    """Ten days after the reflash it was back unasked, and again on asking: one, told unasked. Another was
+    back on asking, was reflashed again, and nobody says how the second comeback was heard: one, found.
+    """
+    at_first = {"ro_number": "1", "complaint": "bucks"}
+    take(shop, "history", history(at_first | BACK | {"heard": "unasked"}))
+    take(shop, "history", history({"ro_number": "2", "complaint": "stalls"} | BACK | {"heard": "asked"}))
+    with shop.writing(LEAD) as desk:
+        desk.session.flush()
+        both = sorted(row.id or 0 for row in desk.session.exec(select(ConcernRow)))
+        again = FollowUpDraft(FollowUpResult.CAME_BACK, date(2026, 4, 20), heard=HowHeard.ASKED)
+        hearing.record_follow_up(desk, both[0], again)
+        module = ModuleResult("PCM", ReflashResult.COMPLETED, concern_ids=(both[1],))
+        day = date(2026, 4, 1)
+        event = ProgrammingEventDraft((module,), day, None, None, None, None, None, Duplicated.YES)
+        programming.record_event(desk, event)
+        programming.record_road_test(desk, both[1], RoadTest.GONE)
+        hearing.record_follow_up(desk, both[1], FollowUpDraft(FollowUpResult.CAME_BACK, date(2026, 4, 20)))
+    with shop.reading(LEAD) as desk:
+        assert counted.count(desk, desk.today).heard == (1, 1)
 
 
 def test_how_late_comebacks_were_told_is_known_of_those_written_down_here_and_not_asked_for(
