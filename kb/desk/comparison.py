@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,10 +12,12 @@ from sqlalchemy import ColumnElement
 from sqlmodel import col
 
 from kb.desk import observed as observed_desk
+from kb.desk import reports
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput
+from kb.nouns.alarms import Alarm
 from kb.nouns.outcomes import Observation, Standing, WindowRule
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
@@ -56,7 +58,8 @@ class Compared:
     """Both groups, the first less the second (None where it is too early), and what they bear together.
 
     `needed`: known answers in each group before anything is concluded. `warnings` are of the difference:
-    there are none where it is too early.
+    there are none where it is too early. `alarms`: those of the updates compared that stand in
+    the review, with what the update is called; no conclusion leaves them out.
     """
 
     window_days: int
@@ -67,6 +70,7 @@ class Compared:
     comparison: Comparison | None
     conclusion: Conclusion
     warnings: tuple[str, ...]
+    alarms: tuple[tuple[str, Alarm], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,13 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
         found,
         conclude(found, one.answers, other.answers, LEVEL),
         () if found is None else warnings(one.answers, other.answers, mixes),
+        _alarms(desk, {first.update, second.update}),
     )
+
+
+def _alarms(desk: Desk, updates: Collection[int | None]) -> tuple[tuple[str, Alarm], ...]:
+    report = reports.reflash_report(desk, reports.ReportFilter()).report
+    return tuple((row.called, alarm) for row, alarm in report.alarms if row.update in updates)
 
 
 def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:

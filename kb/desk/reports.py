@@ -120,7 +120,7 @@ def standing_alarms(desk: Desk) -> tuple[tuple[str, Alarm], ...]:
         if held != _revision(desk, ReportFilter(), desk.today):
             return ()
     named = reflash_report(desk, ReportFilter())
-    return tuple((row.number or row.title, alarm) for row, alarm in named.report.alarms)
+    return tuple((row.called, alarm) for row, alarm in named.report.alarms)
 
 
 @lead_or_owner

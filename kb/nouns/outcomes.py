@@ -208,6 +208,11 @@ class ReportRow:
         return tuple(sorted(both, key=lambda one: one.since, reverse=True))
 
     @property
+    def called(self) -> str:
+        """What the update is called where there is little room."""
+        return self.number or self.title or f"update {self.update}"
+
+    @property
     def known(self) -> int:
         """Reflashes of which it is known what came of them."""
         return self.followed_to_window + self.failed_at_road_test + self.comebacks

@@ -28,6 +28,15 @@ class Comparison:
     more_failed: float
     by_silence: tuple[Interval, Interval]
 
+    @property
+    def rates_apart(self) -> int:
+        """1 where the first group cures more than luck alone explains, -1 where less, 0 too close to tell."""
+        return int(self.interval[0] > 0.0) - int(self.interval[1] < 0.0)
+
+    def curves_apart(self, level: float) -> int:
+        """The same by the whole curves, tested at `level`."""
+        return -int(np.sign(self.more_failed)) if self.p_value < 1.0 - level else 0
+
 
 def compare(
     first: DayCounts,

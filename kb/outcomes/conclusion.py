@@ -6,8 +6,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-import numpy as np
-
 from kb.outcomes.comparison import Comparison
 
 FEW = 10
@@ -60,7 +58,7 @@ class Conclusion(Enum):
     TESTS_DISAGREE = "the two tests disagree"
     NOT_ASKED = "those that wait or were not asked could turn it"
     DIFFER = "more than luck alone explains"
-    LUCK = "luck alone can give that"
+    CLOSE = "too close to tell"
 
 
 def conclude(found: Comparison | None, first: Answers, second: Answers, level: float = 0.9) -> Conclusion:
@@ -74,13 +72,11 @@ def conclude(found: Comparison | None, first: Answers, second: Answers, level: f
         return Conclusion.TOO_EARLY
     if first.too_few or second.too_few:
         return Conclusion.CANNOT_TELL_YET
-    by_rates = float(found.interval[0] > 0.0) - float(found.interval[1] < 0.0)
-    by_curves = -float(np.sign(found.more_failed)) if found.p_value < 1.0 - level else 0.0
-    if by_rates != by_curves:
+    if found.rates_apart != found.curves_apart(level):
         return Conclusion.TESTS_DISAGREE
-    if not by_rates:
-        return Conclusion.LUCK
-    turned = any((low if by_rates > 0 else -high) <= 0.0 for low, high in found.by_silence)
+    if not found.rates_apart:
+        return Conclusion.CLOSE
+    turned = any((low if found.rates_apart > 0 else -high) <= 0.0 for low, high in found.by_silence)
     return Conclusion.NOT_ASKED if turned else Conclusion.DIFFER
 
 

@@ -121,11 +121,11 @@ def _changed(alarmed: Iterable[ReportRow], of: Review) -> list[str]:
     since = of.as_of - timedelta(days=of.window_days)
     news = [(alarm.since, alarm.sentence, row) for row in alarmed for alarm in row.alarms[:1]]
     newest = sorted((one for one in news if one[0] > since), key=lambda one: one[0])[-1:]
-    return [f"Changed: {row.number or _name(row)}. {sentence}" for _, sentence, row in newest]
+    return [f"Changed: {row.called}. {sentence}" for _, sentence, row in newest]
 
 
 def _names(rows: Sequence[ReportRow]) -> str:
-    names = [row.number or _name(row) for row in rows[:NAMED]]
+    names = [row.called for row in rows[:NAMED]]
     more = len(rows) - len(names)
     *first, last = [*names, f"{more} more"] if more else names
     return f"{', '.join(first)} and {last}" if first else last

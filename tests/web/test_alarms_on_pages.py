@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from kb.desk.context import RunningShop
 from tests.api.test_alarms import history as gone_bad
 from tests.conftest import StandingClock
@@ -31,6 +33,9 @@ def test_an_alarm_is_answered_on_the_page_and_the_answer_stays(
     assert "Say what you do about it" in refused.text
     assert "Worse than it was: of" in refused.text
 
+    halves = f"/review/compare?first={update}&day={clock().date() - timedelta(130)}"
+    assert "▲ NV-25-7: worse than it was since" in owner.see(halves).text
+
     after = owner.send("/review", action, {"remark": "smoke test first", "which": "shop"})
     assert "“smoke test first”" in after.text
     assert "▲ worse than the shop" not in after.text
@@ -44,3 +49,4 @@ def test_an_alarm_is_answered_on_the_page_and_the_answer_stays(
     assert "▲" not in last.text
     assert "“asked the maker”" in owner.see(f"/review/updates/{update}").text
     assert "worse than" not in owner.see("/concerns").text
+    assert "▲" not in owner.see(halves).text

@@ -50,7 +50,7 @@ def judged(first: Group, second: Group) -> tuple[Conclusion, int, float]:
         # 26 and 2 of 28 against 9 and 7 of 16: both tests tell them apart.
         (((10, 40), 26), ((5, 9, 20, 20, 60, 61, 88), 9), Conclusion.DIFFER),
         (((5, 9, 20, 20, 60, 61, 88), 9), ((10, 40), 26), Conclusion.DIFFER),
-        (((10, 40), 18), ((20, 30, 60), 17), Conclusion.LUCK),
+        (((10, 40), 18), ((20, 30, 60), 17), Conclusion.CLOSE),
         # Both lose about as many by day 90, but the second at once: the curves differ, their ends do not.
         (((90,) * 18, 18), ((0,) * 20, 16), Conclusion.TESTS_DISAGREE),
         # Nine answers in the second group are too few, however far apart the rates.
@@ -78,7 +78,7 @@ def test_no_conclusion_goes_past_either_test(first: Group, second: Group) -> Non
     if concluded is Conclusion.DIFFER:
         assert by_rates
         assert p_value < 0.1
-    elif concluded is Conclusion.LUCK:
+    elif concluded is Conclusion.CLOSE:
         assert not by_rates
         assert p_value >= 0.1
     else:
