@@ -106,6 +106,7 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     """Delete the customer's phone number, as they may ask."""
     held = on_file(desk, concern_id)
     held.repair_order.phone = ""
+    desk.bump("concerns")  # the calls that are remembered show it
     desk.session.flush()
     desk.note_down("forgot phone", "concern", concern_id)
 

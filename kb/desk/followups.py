@@ -130,14 +130,6 @@ def call_list_csv(desk: Desk) -> str:
     return written((head, rows))
 
 
-@anyone_in_the_shop
-def how_many_due(desk: Desk) -> int:
-    """Vehicles to ask today; remembered until something is heard or somebody comes in."""
-    revisions = desk.revisions()
-    key = (desk.today, *(revisions[topic] for topic in ("outcomes", "concerns", "settings")))
-    return desk.memory.recall("how many due", key, lambda: len(due(desk)))
-
-
 def _followed_by_miles(desk: Desk, waiting: Sequence[tuple[Outcome, Any, Any, Any]], day: date) -> set[int]:
     """Of those read one by one, the outcomes whose window the miles have ended without the concern."""
     alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == CountedAs.ONE_BY_ONE]

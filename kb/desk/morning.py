@@ -12,34 +12,54 @@ from kb.desk.followups import DueFollowUp
 from kb.desk.whom_to_call import CALLS_A_DAY, whom_to_call
 from kb.records.store import hearing as store
 
+ON_THE_BOARD = 25
+"""More than are called, since some do not answer."""
+
 
 @dataclass(frozen=True, slots=True)
 class Morning:
-    """The calls that are left of today's three, and how many somebody in the shop made."""
+    """The calls that are left of today's three, how many somebody in the shop made, and how many vehicles
+    there are to ask in all.
+    """
 
     calls: tuple[DueFollowUp, ...]
     made: int
+    due: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Board:
+    due: int
+    calls: tuple[DueFollowUp, ...]
 
 
 @anyone_in_the_shop
 def calls_this_morning(desk: Desk) -> Morning:
     """Promised calls first, then those drawn at random of the update where an answer tells most, then the
-    order of the call list; who has a phone on file before who has none. Whom somebody tried today is left
+    order of the call list; who has a phone on file before who has none. Whom somebody called today is left
     for another day; who is here is asked here.
     """
-    made = _made_today(desk)
-    left = max(CALLS_A_DAY - made, 0)
-    if not left or not followups.how_many_due(desk):
-        return Morning((), made)
-    waiting = [one for one in followups.due(desk) if one.why != "visit" and one.tried_on != desk.today]
-    drawn = whom_to_call(desk)
-    first = [one for one in waiting if one.why == "promise"]
-    chosen = {one.concern_id: one for one in (*first, *(drawn.calls if drawn else ()), *waiting)}
-    to_call = [one for one in chosen.values() if one.tried_on != desk.today]
-    to_call.sort(key=lambda one: (one.why != "promise", not one.phone))
-    return Morning(tuple(to_call[:left]), made)
-
-
-def _made_today(desk: Desk) -> int:
     morning = datetime.combine(desk.today, time.min, tzinfo=ZoneInfo(desk.shop.timezone))
-    return store.calls_made(desk.session, desk.shop.id, morning)
+    called = store.called_since(desk.session, desk.shop.id, morning)
+    left = max(CALLS_A_DAY - len(called), 0)
+    board = _board(desk)
+    calls = [one for one in board.calls if one.concern_id not in called]
+    return Morning(tuple(calls[:left]), len(called), board.due)
+
+
+def _board(desk: Desk) -> _Board:
+    """Remembered until something is heard or somebody comes in; a call in vain changes nothing of it."""
+    revisions = desk.revisions()
+    topics = ("outcomes", "concerns", "settings", "notes", "notes_removed")
+    key = (desk.today, *(revisions[topic] for topic in topics))
+    return desk.memory.recall("calls of the morning", key, lambda: _put_on_board(desk))
+
+
+def _put_on_board(desk: Desk) -> _Board:
+    every = followups.due(desk)
+    drawn = whom_to_call(desk) if every else None
+    promised = [one for one in every if one.why == "promise"]
+    others = [one for one in every if one.why == "window"][:ON_THE_BOARD]
+    chosen = {one.concern_id: one for one in (*promised, *(drawn.calls if drawn else ()), *others)}
+    calls = sorted(chosen.values(), key=lambda one: (one.why != "promise", not one.phone))
+    return _Board(len(every), tuple(calls))

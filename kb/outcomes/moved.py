@@ -34,7 +34,10 @@ def chances_without_and_with(
     updates = updates_of(counts)
     places = np.repeat(np.searchsorted(updates, update), 2)
     shop = silent_counts(counts, updates)
-    chances = heard_of(silent_counts(both, np.array([_WITH, _WITHOUT])), shop, places, *known).mean
+    mine = silent_counts(both, np.array([_WITH, _WITHOUT]))
+    # The answer is saved by now: a count that does not fit must not read as a refusal of it.
+    mine = replace(mine, failed=np.maximum(mine.failed, 0.0), free=np.maximum(mine.free, 0.0))
+    chances = heard_of(mine, shop, places, *known).mean
     return float(chances[_WITHOUT]), float(chances[_WITH])
 
 

@@ -20,7 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from demo_data.hearing import Fates, Hearing, draw_fates
-from kb.desk import concerns, followups, notes, programming
+from kb.desk import concerns, morning, notes, programming
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
@@ -164,7 +164,7 @@ class Course:
 
     def _morning(self, day: int) -> None:
         with self.shop.reading(actor_of(self.shop, "tech")) as desk:
-            if not followups.how_many_due(desk):
+            if not morning.calls_this_morning(desk).due:
                 return
         while calls := self._on_the_card():
             page, at = calls

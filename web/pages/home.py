@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
-from kb.desk import concerns, followups, morning, people, reports
+from kb.desk import concerns, morning, people, reports
 from web.asked import OptionalId
 from web.visits import Anybody, Somebody
 
@@ -36,7 +36,6 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
     wanted = "" if state == "all" else state
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
-        calls = followups.how_many_due(desk)
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         to_call = morning.calls_this_morning(desk)
     return visit.page(
@@ -45,7 +44,6 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         lines=lines,
         state=state,
         q=q,
-        calls=calls,
         morning=to_call,
         just_now=just_now,
         raised=raised,

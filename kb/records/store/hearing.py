@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import NamedTuple
 
-from sqlalchemy import case, distinct, func, select
+from sqlalchemy import case, select
 from sqlmodel import Session, col
 
 from kb.records.store.bulk import runs
@@ -80,10 +80,10 @@ def written_by(session: Session, who: str, since: datetime) -> Sequence[FollowUp
     return session.execute(query.order_by(col(FollowUpRow.id))).scalars().all()
 
 
-def calls_made(session: Session, shop_id: int, since: datetime) -> int:
+def called_since(session: Session, shop_id: int, since: datetime) -> set[int]:
     """Concerns about which somebody called since a moment, with or without an answer."""
     query = (
-        select(func.count(distinct(col(FollowUpRow.concern_id))))
+        select(col(FollowUpRow.concern_id))
         .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
         .where(
             col(FollowUpRow.recorded_at) >= since,
@@ -92,4 +92,4 @@ def calls_made(session: Session, shop_id: int, since: datetime) -> int:
             col(ConcernRow.shop_id) == shop_id,
         )
     )
-    return int(session.execute(query).scalar_one())
+    return set(session.execute(query.distinct()).scalars())

@@ -16,6 +16,7 @@ import pytest
 from sqlmodel import select
 
 from kb.desk import (
+    answers_here,
     closing,
     concerns,
     counted,
@@ -23,6 +24,7 @@ from kb.desk import (
     hearing,
     merging,
     money_report,
+    moved,
     notes,
     programming,
     sittings,
@@ -44,6 +46,7 @@ from kb.nouns.concerns import (
     ProgrammingEventDraft,
     ReflashResult,
     RoadTest,
+    SaidHere,
 )
 from kb.nouns.outcomes import WindowRule
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash
@@ -74,6 +77,7 @@ class Course:
         outside: list[Callable[[], object]] = [*[self.wait] * 4, self.bring_in, self.undo]
         at_desk = [open_one, open_one, program, program, program, join, hear, hear, hear, hear, put_right]
         at_desk += [put_right, take_back, close, reopen, road_test, correct, correct, promise, merge]
+        at_desk += [answer_at_a_visit] * 3
         chosen = self.rng.randrange(len(outside) + len(at_desk))
         try:
             if chosen < len(outside):
@@ -185,6 +189,11 @@ def hear(desk: Desk, rng: random.Random) -> None:
     hearing.record_follow_up(desk, one_of(desk, rng, Outcome.concern_id), said(desk, rng))
 
 
+def answer_at_a_visit(desk: Desk, rng: random.Random) -> None:
+    visit, earlier = one_of(desk, rng, ConcernRow.id), one_of(desk, rng, Outcome.concern_id)
+    answers_here.answer_here(desk, visit, earlier, rng.choice(list(SaidHere)))
+
+
 def put_right(desk: Desk, rng: random.Random) -> None:
     follow_up = one_of(desk, rng, FollowUpRow.id)
     version = hearing.read_follow_up(desk, follow_up).version
@@ -229,6 +238,10 @@ def promise(desk: Desk, rng: random.Random) -> None:
 def merge(desk: Desk, rng: random.Random) -> None:
     if rng.random() < 0.5:
         merging.merge_notes(desk, 1, 2)
+
+
+def every_concern(desk: Desk) -> list[int]:
+    return sorted(one or 0 for one in desk.session.execute(select(ConcernRow.id)).scalars())
 
 
 def as_renewed(desk: Desk) -> dict[int, tuple[Any, ...]]:
@@ -279,16 +292,18 @@ def test_after_any_course_of_work_counts_and_dates_are_as_if_made_anew(
                 failed = how_failed_slowly(desk, as_of, rule, EVERYTHING)
                 heard = how_heard_slowly(desk, as_of, rule)
                 recorded = recorded_costs(desk, as_of)
+                told = [moved.moved_today(desk, one) for one in stories_of(desk, every_concern(desk))]
             assert groups(fast.counts) == groups(expected)
             assert fast.costs.by_update == costs
             assert fast.costs.by_kind == failed
             assert fast.heard == heard
             assert sum(costs.values()) == recorded
             assert int(fast.counts.count.sum()) == tries(shop, as_of)
+            assert all(0 < chance < 1 for one in told if one for chance in (one.before, one.now))
             most = max(most, tries(shop, as_of))
     with shop.writing(LEAD) as desk:
         before = as_renewed(desk)
-        concern_ids = sorted(desk.session.execute(select(ConcernRow.id)).scalars())
+        concern_ids = every_concern(desk)
         slow_stories = {one: tuple(stories_slowly(desk, one)) for one in concern_ids}
         assert stories_of(desk, concern_ids) == {one: told for one, told in slow_stories.items() if told}
         for one in concern_ids:

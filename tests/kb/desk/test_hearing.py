@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk import case, closing, concerns, counted, followups, hearing, programming
+from kb.desk import case, closing, concerns, counted, followups, hearing, morning, programming
 from kb.desk.context import RunningShop
 from kb.desk.heard_checks import Reading, unfitting
 from kb.desk.hearing import Heard
@@ -100,13 +100,13 @@ def test_a_call_put_right_to_no_answer_is_promised_again(done: RunningShop, cloc
         heard = hearing.record_follow_up(desk, 1, FollowUpDraft(BACK, desk.today))
     before = standing(done)
     with done.reading(TECH) as desk:
-        assert followups.how_many_due(desk) == 0
+        assert morning.calls_this_morning(desk).due == 0
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today))
     assert reasons(done) == [(1, "promise")]
     assert standing(done) != before
     with done.reading(TECH) as desk:
-        assert followups.how_many_due(desk) == 1
+        assert morning.calls_this_morning(desk).due == 1
 
 
 def test_a_call_settled_twice_is_not_promised_again_by_taking_one_answer_back(done: RunningShop) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kb.desk import case, closing, concerns, counted, followups, hearing, notes, programming, reports
+from kb.desk import case, closing, concerns, counted, followups, hearing, morning, notes, programming, reports
 from kb.desk.context import Desk, RunningShop
 from kb.desk.reports import ReportFilter
 from kb.errors import BadInput, Conflict
@@ -226,7 +226,7 @@ def test_an_odometer_corrected_later_ends_a_window_by_miles_and_the_asking_with_
         [after] = counted.count(desk, desk.today).counts.standing.tolist()
         assert (standing, after) == (4, 3)  # free of it so far; then followed to its window
         assert followups.due(desk) == ()
-        assert followups.how_many_due(desk) == 0
+        assert morning.calls_this_morning(desk).due == 0
 
 
 @pytest.mark.parametrize("odometer", [49_000, 540_000])
