@@ -28,11 +28,12 @@ def record_words(record: CureRecord) -> str:
 def seen_in(evidence: Evidence) -> str:
     """The vehicles behind one push. The start and the tempering count concerns, not results of a check."""
     counts = evidence.counts
-    if not counts.total:
+    if not counts.total and not evidence.silent:
         return "none of our vehicles yet"
     if evidence.key == "start":
-        cured, known = counts.cured, counts.not_cured
-        return f"{count(cured)} cured by it, {count(known)} not, of the concerns it was considered for"
+        known = f"{count(counts.cured)} cured by it, {count(counts.not_cured)} not"
+        silent = f", and {count(evidence.silent)} not heard of, counted in part" if evidence.silent else ""
+        return f"{known}{silent}, of the concerns it was considered for"
     if evidence.key == "past":
         return f"advice on {plural(counts.total, 'closed concern')}"
     return f"{counts.yes_if_cured} of {counts.cured} cured, {counts.yes_if_not} of {counts.not_cured} not"

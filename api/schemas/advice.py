@@ -26,7 +26,10 @@ class CountsOut(Out):
 
 
 class EvidenceOut(Out):
-    """One push: toward the update if positive. Pushes add up. `guess`: whose guess it starts from."""
+    """One push: toward the update if positive. Pushes add up. `guess`: whose guess it starts from;
+    `is_guess` until its own counts outweigh that. `silent` vehicles without an answer count in part;
+    `adds_up`: how a start comes about.
+    """
 
     name: str
     key: str
@@ -36,6 +39,8 @@ class EvidenceOut(Out):
     is_guess: bool
     remark: str
     guess: str
+    silent: int
+    adds_up: str
 
 
 class CureRecordOut(Out):

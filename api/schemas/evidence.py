@@ -15,8 +15,11 @@ class GroupOut(Out):
 
 
 class EvidenceBehindOut(Out):
-    """The guess that an evidence starts from, in words, and the closed concerns that have counted."""
+    """The guess that an evidence starts from, in words, and the closed concerns that have counted; of a start
+    also how it adds up.
+    """
 
     title: str
     guess: str
     groups: list[GroupOut]
+    adds_up: str

@@ -19,7 +19,13 @@ from kb.advice.learn import Learned
 from kb.advice.plan import DIAGNOSE, solve
 from kb.advice.precedence import Before, settle
 from kb.advice.problem import MAX_UPDATES, Problem
-from kb.advice.sentences import chance_sentence, nothing_about, verdict_sentence
+from kb.advice.sentences import (
+    GUESSES,
+    MOSTLY_GUESSES,
+    chance_sentence,
+    nothing_about,
+    verdict_sentence,
+)
 from kb.advice.steps import numbered
 from kb.advice.tree import tree
 from kb.advice.zones import agreeing, chance_zones, diagnosis_range
@@ -168,11 +174,12 @@ def _candidate(
     to_settle: bool,
 ) -> CandidateAdvice:
     chance, draws = found.shares[k], found.draws[:, k]
-    low, high = np.quantile(draws, (0.05, 0.95))
+    low, high = np.quantile(draws, (0.05, 0.95)).tolist()
     cost = problem.updates[k].cost + problem.shared
     threshold = costs.reflash_threshold(cost, problem.rework, problem.diagnosis)
-    record, guess = learned.record(candidate.note_id), learned.closed == 0
-    interval = (float(low), float(high))
+    record = learned.record(candidate.note_id)
+    is_guess = any(one.is_guess for one in found.evidence[k] if one.key == "start")
+    guess, interval = _guess_said(learned, is_guess), (low, high)
     return CandidateAdvice(
         candidate.note_id,
         candidate.number,
@@ -190,12 +197,18 @@ def _candidate(
         chance_sentence(
             chance, interval, zones, settled=not to_settle, guess=guess, ids_known=candidate.ids_known
         ),
-        guess,
+        is_guess,
         against,
         candidate.remedy,
         candidate.ids_known,
         candidate.is_recall,
     )
+
+
+def _guess_said(learned: Learned, is_guess: bool) -> str:
+    if learned.closed == 0:
+        return GUESSES
+    return MOSTLY_GUESSES if is_guess else ""
 
 
 def _zone(chance: np.typing.NDArray[np.float64], zones: Zones) -> np.typing.NDArray[np.int64]:

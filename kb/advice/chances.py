@@ -13,8 +13,9 @@ from scipy.special import logit
 from kb.advice import evidence, starting
 from kb.advice.belief import Floats, UpdateRecord
 from kb.advice.evidence import CheckBelief
+from kb.advice.guesses import check_is_guess, grade_is_guess, start_is_guess
 from kb.advice.learn import Learned
-from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start
+from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.advice.sharing import shares
 from kb.nouns.advice import (
     AdviceSettings,
@@ -134,6 +135,7 @@ def _beginnings(
     i = evidence.GRADES.index(candidate.grade)
     known = EvidenceCounts(cured=round(record.cured), not_cured=round(record.not_cured))
     of_grade = EvidenceCounts(grades.cured[i], sum(grades.cured), grades.not_cured[i], sum(grades.not_cured))
+    told = starting.terms(learned.starts, candidate.note_id)
     odds, match = math.log(start / (1 - start)), fit.b * grades.log_ratio(candidate.grade)
     past = EvidenceCounts(cured=learned.closed)
     begun = (
@@ -142,17 +144,18 @@ def _beginnings(
             "",
             odds,
             known,
-            known.total == 0,
+            start_is_guess(learned.own_answers(candidate.note_id), settings),
             "start",
-            _started(known, learned.of_updates, settings),
-            guess_of_start(settings, learned.of_updates),
+            guess=guess_of_start(settings, learned.of_updates),
+            silent=told.silent,
+            adds_up=start_said(told),
         ),
         Evidence(
             "Search match",
             candidate.grade.value,
             match,
             of_grade,
-            of_grade.total == 0,
+            grade_is_guess(grades, settings),
             "grade",
             guess=guess_of_grade(settings, i),
         ),
@@ -160,13 +163,6 @@ def _beginnings(
     if not learned.closed:
         return begun
     return (*begun, Evidence("How past advice came out", "", fit.a, past, False, "past"))
-
-
-def _started(known: EvidenceCounts, shop: EvidenceCounts, settings: AdviceSettings) -> str:
-    """Whose answer an update with counts of its own still leans on, until the shop's outweigh that answer."""
-    start = settings.starting
-    leans = start.author and known.total and shop.total <= start.weight
-    return guess_of_start(settings, shop) if leans else ""
 
 
 def _pushes(
@@ -194,5 +190,5 @@ def _reason(
     elif check.by_words:
         remark = "the complaint says so; nobody looked yet"
     guess = guess_of_check(check.definition)
-    counts = known.counts
-    return Evidence(check.definition.name, word, push, counts, counts.total == 0, key, remark, guess)
+    is_guess = check_is_guess(check.definition, known.counts)
+    return Evidence(check.definition.name, word, push, known.counts, is_guess, key, remark, guess)

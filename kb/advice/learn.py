@@ -48,6 +48,10 @@ class Learned:
         cured, other = sum(one.cured for one in every), sum(one.not_cured for one in every)
         return EvidenceCounts(cured=round(cured), not_cured=round(other))
 
+    def own_answers(self, update_id: int) -> UpdateRecord:
+        """Without what is carried on from a calibration that it replaced."""
+        return self.starts[0].records.get(update_id) or UpdateRecord()
+
     def record(self, update_id: int) -> UpdateRecord:
         """With the known answers, which are the same in every start."""
         return self.starts[0].record(update_id)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from kb.advice.starting import StartTerms
 from kb.nouns.advice import (
     AdviceSettings,
     CandidateAdvice,
@@ -17,6 +18,7 @@ from kb.nouns.advice import (
 from kb.nouns.tenths import about_in_ten, edges_said, tenths
 
 GUESSES = "No outcomes counted yet: these are guesses."
+MOSTLY_GUESSES = "Few outcomes of this update are counted yet: still mostly guesses."
 SETTINGS = "the shop's settings"
 LEADS = {
     Verdict.REFLASH: "Reflash",
@@ -31,12 +33,12 @@ def chance_sentence(
     zones: Zones,
     *,
     settled: bool,
-    guess: bool,
+    guess: str,
     ids_known: bool = True,
 ) -> str:
     """Chance, its 90 % interval and the edges beside it, those of the strip.
 
-    Says so where something must be `settled` before the plan counts, and where all of it is guesses. Without
+    Says so where something must be `settled` before the plan counts; `guess` comes last. Without
     IDs nobody here can say what would be installed, so no edge either.
     """
     low, high = map(tenths, interval)
@@ -45,7 +47,7 @@ def chance_sentence(
     edges = edges if settled else f"once that is settled: {edges}"
     head = f"{said[0].upper()}{said[1:]} ({span}) that this update cures it"
     sentence = f"{head}; {edges}." if ids_known else f"{head}."
-    return f"{sentence} {GUESSES}" if guess else sentence
+    return f"{sentence} {guess}" if guess else sentence
 
 
 def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) -> str:
@@ -83,6 +85,27 @@ def guess_of_start(settings: AdviceSettings, shop: EvidenceCounts | None = None)
     if start.author:
         return f"starts at {start.k:g} in 10: {start.author}; weight {start.weight:g}"
     return f"{start.k:g} of 10; weight {start.weight:g}, by {SETTINGS}"
+
+
+def start_said(terms: StartTerms) -> str:
+    """How a start comes about, in the order in which its terms add up."""
+    worth = max(1, round(terms.worth))
+    said = [f"updates here in general {_hundred(terms.in_general)}, worth {_vehicles(worth)}"]
+    if terms.cured + terms.not_cured:
+        own = f"{terms.cured:,.3g} cured and {terms.not_cured:,.3g} not"
+        said.append(f"with its own {own}: {_hundred(terms.by_answers)}")
+    if terms.silent:
+        more = f"{_vehicles(terms.silent)} waiting or not heard of, counted in part"
+        said.append(f"with {more}: {_hundred(terms.start)}")
+    return "; ".join(said)
+
+
+def _vehicles(number: int) -> str:
+    return f"{number:,} vehicle{'s' * (number != 1)}"
+
+
+def _hundred(chance: float) -> str:
+    return f"{100 * chance:.0f} of 100"
 
 
 def guess_of_grade(settings: AdviceSettings, at: int) -> str:

@@ -8,8 +8,9 @@ inside, much silence would pull h down, and with it every chance.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -40,7 +41,52 @@ def start(
 
 def mean(starts: Sequence[Start], update_id: int) -> float:
     """Mean chance of an update, every start as likely as the others."""
-    means = [belief.starting_mean(one.common, one.record(update_id)) for one in starts]
+    return _mean_of(starts, [one.record(update_id) for one in starts])
+
+
+@dataclass(frozen=True, slots=True)
+class StartTerms:
+    """How an update's start comes about: what updates are like `in_general` and how many vehicles that is
+    worth, its own answers, and the `silent` vehicles that count in part. Each chance is that of before with
+    one thing more, so that the steps in log odds add up to the start.
+    """
+
+    in_general: float
+    worth: float
+    cured: float
+    not_cured: float
+    by_answers: float
+    silent: int
+    start: float
+
+    @property
+    def pushes(self) -> tuple[float, float, float]:
+        """Log odds in general, and what the answers and the silence add to them."""
+        general, answers, every = (
+            math.log(p / (1 - p)) for p in (self.in_general, self.by_answers, self.start)
+        )
+        return general, answers - general, every - answers
+
+
+def terms(starts: Sequence[Start], update_id: int) -> StartTerms:
+    """The mean over the starts of each. What updates are like in general holds every answer of the shop."""
+    records = [one.record(update_id) for one in starts]
+    own = records[0]
+    answers = replace(own, in_window=(), vehicles=())
+    return StartTerms(
+        _mean_of(starts, [UpdateRecord()] * len(starts)),
+        sum(math.exp(float(one.common.weight @ np.log(one.common.a + one.common.b))) for one in starts)
+        / len(starts),
+        own.cured,
+        own.not_cured,
+        _mean_of(starts, [answers] * len(starts)),
+        sum(vehicles for _v, vehicles in own.windows),
+        _mean_of(starts, records),
+    )
+
+
+def _mean_of(starts: Sequence[Start], records: Sequence[UpdateRecord]) -> float:
+    means = [belief.starting_mean(one.common, record) for one, record in zip(starts, records, strict=True)]
     return sum(means) / len(means)
 
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from kb.advice import behind
 from kb.advice.behind import Behind
 from kb.advice.evidence import GRADES
-from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start
+from kb.advice.guesses import start_is_guess
+from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
+from kb.advice.starting import terms
 from kb.desk import checks as checks_desk
 from kb.desk import concern_lines, learning
 from kb.desk import settings as settings_desk
@@ -34,11 +36,15 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class EvidenceBehind:
-    """What an evidence is called, the guess that it starts from in words, and the concerns that counted."""
+    """What an evidence is called, the guess that it starts from in words, and the concerns that counted.
+
+    `adds_up`: of a start, how the guess, its answers and its silent vehicles come to it.
+    """
 
     title: str
     guess: str
     groups: tuple[Group, ...]
+    adds_up: str = ""
 
 
 @anyone_in_the_shop
@@ -75,7 +81,11 @@ def _of_start(
     if update is None:
         raise NotFound("There is no such update on file.")
     groups = _groups(desk, behind.of_start(concerns, update.note_id), ("cured by it",), ("not cured by it",))
-    return EvidenceBehind(f"Past of {update.number or update.title}", guess_of_start(settings), groups)
+    learned = learning.learned(desk)
+    is_guess = start_is_guess(learned.own_answers(update.note_id), settings)
+    guess = guess_of_start(settings, learned.of_updates) if is_guess else ""
+    said = start_said(terms(learned.starts, update.note_id))
+    return EvidenceBehind(f"Past of {update.number or update.title}", guess, groups, said)
 
 
 def _of_check(desk: Desk, concerns: Sequence[PastConcern], key: str) -> EvidenceBehind:
@@ -96,7 +106,7 @@ def _groups(desk: Desk, found: Behind, cured: tuple[str, ...], other: tuple[str,
     named = [
         *zip(cured, (found.yes_if_cured, found.no_if_cured), strict=False),
         *zip(other, (found.yes_if_not, found.no_if_not), strict=False),
-        ("reflashed, free so far, window open", found.waiting),
+        ("reflashed, waiting or not heard of, counted in part", found.waiting),
     ]
     return tuple(_group(desk, title, ids) for title, ids in named if ids)
 

@@ -86,7 +86,9 @@ class EvidenceCounts:
 class Evidence:
     """One push toward (positive) or away (negative) in log odds, already tempered, so pushes add up.
 
-    `guess` says in words whose guess it starts from and what that guess weighs.
+    `guess` says in words whose guess it starts from and what that guess weighs; `is_guess` until its own
+    counts outweigh that. `silent`: vehicles without an answer that count in part. `adds_up`: how it comes
+    about, in words.
     """
 
     name: str
@@ -97,6 +99,8 @@ class Evidence:
     key: str = ""
     remark: str = ""
     guess: str = ""
+    silent: int = 0
+    adds_up: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,8 @@ class CandidateAdvice:
 
     `starting` is the mean of the starting belief with `starting_counts` (cured, closed concerns that say
     whether it or something else was the cure); `record` is of vehicles reflashed. `interval` holds 90 %.
-    `ids_known` is false where its remedy is software and nobody here knows which calibration.
+    `is_guess` until its own answers outweigh what it starts from. `ids_known` is false where its remedy is
+    software and nobody here knows which calibration.
     """
 
     note: int
