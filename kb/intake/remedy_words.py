@@ -42,7 +42,7 @@ PRINT = _any(
     r"\b(?:mail|send|provid)\w*\s+(?:corrected|revised|updated)\s+information\b",
     r"\b(?<!/)(?:owner'?s?\s+manuals?|labels?|placards?|decals?|stickers?|VIN|tags?)\s+"
     r"(?:addendum|replacement|correction|update)",
-    r"\bupdate\s+to\s+(?:the\s+)?(?:owner'?s?\s+)?manual\b|\bsupplementary\s+booklet\b",
+    r"\bupdate\s+to\s+(?:the\s+)?(?:owner'?s?\s+)?manual\b|\b(?:supplement\w*|additional)\s+(?:booklets?|pages?)\b",
 )
 """Paper that is put into the vehicle: nothing of it is repaired."""
 

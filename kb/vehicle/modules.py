@@ -158,7 +158,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"(?:digital )?instrument panels?(?: \(ip\))? (?:clusters?|displays?|control unit)",
         r"dashboard (?:display|unit|module)",
         r"dashboard(?= software)",
-        r"virtual cockpit(?: unit(?: module)?(?: \(vcu\))?)?",
+        r"(?:digital |virtual )?cockpit (?:unit|display)(?: module)?(?: \(vcu\))?",
         r"ICUC",
     ),
     BODY: (

@@ -105,10 +105,10 @@ def test_what_a_sentence_says_is_done(text: str, remedy: Remedy) -> None:
             "The bulletin was revised since firmware 7.1 has come: availability of firmware 7.1.",
             Remedy.SOFTWARE,
         ),
-        ("Updated earlier, your car would still require the current updated software.", Remedy.SOFTWARE),
+        ("A car that was updated before would still need the newly updated software.", Remedy.SOFTWARE),
         ("A letter on how to get new diagnostic software updates.", Remedy.SOFTWARE),
         ("The fix is a firmware update to install on the finished vehicle.", Remedy.SOFTWARE),
-        ("Both hardware and software need to be updated; dealers will do it.", Remedy.SOFTWARE_AND_PART),
+        ("The hardware and the software must be updated at the shop.", Remedy.SOFTWARE_AND_PART),
     ],
 )
 def test_software_goes_by_many_words(text: str, remedy: Remedy) -> None:
@@ -118,13 +118,13 @@ def test_software_goes_by_many_words(text: str, remedy: Remedy) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "Due to an error in a service software update the cluster shows the wrong unit.",
+        "A fault in a dealer software update lets the cluster count wrongly.",
         "The OTA website is down this evening.",
         "Cars that are OTA equipped may show an error.",
         "Your dealer's scan tablet will receive a software update on Tuesday.",
         "The recall software may not have been loaded, and cells that require replacement stay unseen.",
         "Dealers are reminded of updated information on returns.",
-        "The bulletin tells dealers how to repair the affected units.",
+        "Dealers learn by letter how to repair the affected units.",
         "Tires sold in the replacement market will crack.",
     ],
 )
@@ -139,9 +139,9 @@ def test_words_of_software_and_parts_that_are_no_remedy(text: str) -> None:
         "Second mailing: owner interim, in Spanish.",
         "Interim renotification.",
         "Early word to dealers, repair not available.",
-        "This bulletin will be updated when software and programming procedures are available.",
+        "Another letter comes when software and loading steps are available.",
         "Certification tag replacement instructions.",
-        "An update to the manual comes as a supplementary booklet.",
+        "The shelf holds additional pages, an update to the manual.",
     ],
 )
 def test_what_is_still_to_come_or_is_print_is_a_notice(text: str) -> None:
@@ -152,10 +152,10 @@ def test_what_is_still_to_come_or_is_print_is_a_notice(text: str) -> None:
     ("text", "remedy"),
     [
         ("You were told that parts were not available. The parts are now available for repair.", Remedy.PART),
-        ("A date inspection is due. Pedals of these dates must be replaced.", Remedy.PART),
+        ("Look for an early inspection. Levers with these dates must be replaced.", Remedy.PART),
         ("Dealers will look for the mark and replace the windows with the corrected label.", Remedy.PART),
         ("Dealers will remove the labels and replace with revised labels.", Remedy.NOTICE),
-        ("The rings must be inspected and reseated.", Remedy.INSPECTION),
+        ("Clips must be inspected and set right.", Remedy.INSPECTION),
         ("Front radar calibration", Remedy.INSPECTION),
     ],
 )
@@ -168,7 +168,7 @@ def test_parts_and_looks_beside_print(text: str, remedy: Remedy) -> None:
     [
         ("The sensing and diagnostic module (SDM) may fail.", "SRS"),
         ("The instrument panel display may go dark.", "cluster"),
-        ("The virtual cockpit unit (VCU) may go dark.", "cluster"),
+        ("The digital cockpit unit (VCU) may go dark.", "cluster"),
         ("A lamp lights on the instrument cluster, and the pump stops.", ""),
         ("Dealers will update the radio software for the rear camera.", "infotainment"),
         ("Dealers will update the hybrid power control unit software.", "inverter"),
