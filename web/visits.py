@@ -11,7 +11,6 @@ from datetime import date, datetime
 from functools import partial
 from typing import Annotated, Any
 from urllib.parse import quote, unquote, urlencode
-from zoneinfo import ZoneInfo
 
 from fastapi import Depends
 from jinja2 import Environment
@@ -146,7 +145,7 @@ class Visit:
 
     def day_of(self, moment: datetime) -> date:
         """The shop's local day at that moment."""
-        return moment.astimezone(ZoneInfo(self.shop.facts.timezone)).date()
+        return self.shop.facts.day_of(moment)
 
     def _percent_filled(self) -> int | None:
         """Of a demo that is not whole yet; None for any other shop, which is not even asked."""

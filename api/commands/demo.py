@@ -16,7 +16,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
-from zoneinfo import ZoneInfo
 
 from api.commands import say
 from api.settings import LOOPBACK, ProcessSettings
@@ -57,7 +56,7 @@ def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict
             if user.name in passwords:
                 people.set_password(desk, user.id, passwords[user.name])
     shop.close()
-    today = shop.clock().astimezone(ZoneInfo(shop.facts.timezone)).date()
+    today = shop.facts.day_of(shop.clock())
     if filler.stdin is not None:
         filler.stdin.write(f"{process.demo_url} {today.isoformat()}\n")
         filler.stdin.close()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from pydantic import TypeAdapter
 
@@ -13,7 +12,7 @@ from kb.advice import costs
 from kb.desk import learning
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
-from kb.desk.context import Desk, lead_or_owner
+from kb.desk.context import Desk, ShopFacts, lead_or_owner
 from kb.nouns.advice import PastConcern, Verdict
 from kb.nouns.concerns import FindingResult
 from kb.nouns.currency import symbol
@@ -104,9 +103,7 @@ def _look_back(desk: Desk) -> AdviceReport:
     first, diagnosed = _savings(money)
     said = _sentences(told, first, diagnosed, desk.shop.currency)
     moments = [taken[-1].at for _past, taken in known]
-    return AdviceReport(
-        told, first, diagnosed, said, *_first_and_last(moments, desk.shop.timezone), desk.today
-    )
+    return AdviceReport(told, first, diagnosed, said, *_first_and_last(moments, desk.shop), desk.today)
 
 
 def _savings(money: Sequence[Costs]) -> tuple[Saving, Saving]:
@@ -118,9 +115,9 @@ def _savings(money: Sequence[Costs]) -> tuple[Saving, Saving]:
     )
 
 
-def _first_and_last(moments: Sequence[datetime], timezone: str) -> tuple[date | None, date | None]:
+def _first_and_last(moments: Sequence[datetime], shop: ShopFacts) -> tuple[date | None, date | None]:
     """The shop's local days of the first and last moment."""
-    days = [moment.astimezone(ZoneInfo(timezone)).date() for moment in moments]
+    days = [shop.day_of(moment) for moment in moments]
     return min(days, default=None), max(days, default=None)
 
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
@@ -89,7 +88,7 @@ def back_up_now(desk: Desk) -> str:
     shelf = _shelf(desk)
     if shelf is None or _kind(desk) is not Kind.FILES:
         raise BadInput("This shop is not backed up by Beforeflash itself: see the page of backups.")
-    target, _ = shelf.store(Reason.BY_HAND, desk.now, ZoneInfo(desk.shop.timezone))
+    target, _ = shelf.store(Reason.BY_HAND, desk.now, desk.shop.zone)
     return target.name
 
 
@@ -164,7 +163,7 @@ def back_up_nightly(shop: RunningShop) -> str:
     Due whenever there is none of this night, so that a computer that is off at night makes it when it is on.
     Another process that is making one has the say. Raises KbError where it fails.
     """
-    now, zone = shop.clock(), ZoneInfo(shop.facts.timezone)
+    now, zone = shop.clock(), shop.facts.zone
     file = database_file(shop.records.engine.url)
     if file is None or shop.facts.is_demo:
         return ""

@@ -10,7 +10,7 @@ import functools
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from zoneinfo import ZoneInfo
 
@@ -47,6 +47,14 @@ class ShopFacts:
     currency: str
     is_demo: bool
 
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.timezone)
+
+    def day_of(self, moment: datetime) -> date:
+        """The shop's local day at a moment."""
+        return moment.astimezone(self.zone).date()
+
 
 @dataclass(frozen=True, slots=True)
 class Desk:
@@ -62,6 +70,11 @@ class Desk:
     shop: ShopFacts
     memory: Memory
     gathered: dict[Hashable, Any] | None = None
+
+    @property
+    def morning(self) -> datetime:
+        """The moment at which the shop's day began."""
+        return datetime.combine(self.today, time.min, tzinfo=self.shop.zone)
 
     def once(self, key: Hashable, gather: Callable[[], Result]) -> Result:
         """What `gather` gives, gathered once in a request that only reads; one that writes may change it."""
@@ -206,8 +219,7 @@ class RunningShop:
         now = self.clock()
         revision = pending.revisions(session, self.facts.id)["settings"]
         self.facts = self.memory.recall("shop", revision, lambda: _facts_of(the_shop(session)))
-        today = now.astimezone(ZoneInfo(self.facts.timezone)).date()
-        return Desk(session, actor, now, today, self.facts, self.memory)
+        return Desk(session, actor, now, self.facts.day_of(now), self.facts, self.memory)
 
 
 def _facts_of(row: Shop | None) -> ShopFacts:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -29,6 +28,7 @@ from kb.vehicle.families import fold
 
 EXACT_DAYS_TO = 20_000
 """Outcomes of a shop up to which the day of each reflash is kept; beyond, the watch goes by months."""
+_COLUMNS = tuple(one.name for one in fields(Tally) if one.name != "window_days")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +50,9 @@ class Counted:
     """Counts of the chosen reflashes, and everything that their failures cost.
 
     `start` is the day number from which the days of each group count (of the reflash, save where a longer
-    window is laid later), None in a shop with too many of them. `heard`: of
-    vehicles past their window, comebacks of the whole shop told unasked and found on asking. `lags`: how late
-    comebacks were told (kb.outcomes.told).
+    window is laid later), None in a shop with too many of them. `heard`: of vehicles past their window,
+    comebacks of the whole shop told unasked and found on asking. `lags`: how late comebacks were told
+    (kb.outcomes.told).
     """
 
     counts: Tally
@@ -140,8 +140,8 @@ def _heard(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:
 
 def _lags(desk: Desk, as_of: date) -> tuple[tuple[int, int, int], ...]:
     """Days from a comeback to the shop's day on which it was written down, and what they could have been."""
-    zone, told = ZoneInfo(desk.shop.timezone), how_heard.comebacks_told(desk.session, desk.shop.id, as_of)
-    days = ((day, (at.astimezone(zone).date() - day).days) for day, at in told)
+    told = how_heard.comebacks_told(desk.session, desk.shop.id, as_of)
+    days = ((day, (desk.shop.day_of(at) - day).days) for day, at in told)
     lags = Counter((max(lag, 0), (as_of - day).days) for day, lag in days if lag <= (as_of - day).days)
     return tuple((lag, most, count) for (lag, most), count in sorted(lags.items()))
 
@@ -168,16 +168,12 @@ def _kept(desk: Desk, updates: Ints) -> Ints:
 
 def _joined(grouped: Tally, singles: Iterable[Observation], window_days: int) -> Tally:
     alone = tally(singles, window_days)
-    names = ("update", "month", "day", "silent_day", "standing", "other_work", "count")
-    columns = {one: np.concatenate([getattr(grouped, one), getattr(alone, one)]) for one in names}
+    columns = {one: np.concatenate([getattr(grouped, one), getattr(alone, one)]) for one in _COLUMNS}
     return Tally(window_days, **columns)
 
 
 def _part(counts: Tally, places: Ints) -> Tally:
-    columns: dict[str, Any] = {
-        one: getattr(counts, one)[places]
-        for one in ("update", "month", "day", "silent_day", "standing", "other_work", "count")
-    }
+    columns: dict[str, Any] = {one: getattr(counts, one)[places] for one in _COLUMNS}
     return replace(counts, **columns)
 
 

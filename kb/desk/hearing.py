@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, Literal
-from zoneinfo import ZoneInfo
 
 from sqlmodel import col
 
@@ -17,7 +16,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.heard_checks import refuse_what_cannot_be
 from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import Conflict, NotFound
-from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult
 from kb.outcomes.observe import own_window
 from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
@@ -31,7 +30,7 @@ HowItCounts = Literal["failed", "after", "other work"]
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class FollowUpOnFile:
     """A follow-up of a concern, and the day on which it was heard of as far as anybody knows.
 
     `at_visit`: the concern with which the vehicle was here then.
@@ -122,24 +121,13 @@ def take_back(desk: Desk, follow_up_id: int) -> int:
 
 
 @anyone_in_the_shop
-def read_follow_up(desk: Desk, follow_up_id: int) -> Heard:
+def read_follow_up(desk: Desk, follow_up_id: int) -> FollowUpOnFile:
     """What was written down, as it can be put right."""
     row, _ = _found(desk, follow_up_id)
-    result = FollowUpResult(row.result)
-    draft = FollowUpDraft(
-        result,
-        row.seen_on,
-        row.odometer,
-        row.how,
-        row.remark,
-        row.cost_minor,
-        row.day_known,
-        HowHeard(row.heard),
-    )
-    dated = result in FAILED and row.day_known
-    written_on = row.recorded_at.astimezone(ZoneInfo(desk.shop.timezone)).date()
-    heard_on = written_on if dated else row.seen_on
-    return Heard(row.concern_id, draft, heard_on, row.version, row.at_visit)
+    draft = hearing_store.as_written(row)
+    dated = draft.result in FAILED and row.day_known
+    heard_on = desk.shop.day_of(row.recorded_at) if dated else row.seen_on
+    return FollowUpOnFile(row.concern_id, draft, heard_on, row.version, row.at_visit)
 
 
 @anyone_in_the_shop

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
-from zoneinfo import ZoneInfo
 
 from kb.desk.context import Desk
 from kb.nouns.days import day_words
@@ -193,7 +192,7 @@ def _so_far(view: ImportView) -> str:
 
 
 def _time_words(desk: Desk, moment: datetime) -> str:
-    here = moment.astimezone(ZoneInfo(desk.shop.timezone))
+    here = moment.astimezone(desk.shop.zone)
     clock = f"{here:%I:%M %p}".lstrip("0")
     return clock if here.date() == desk.today else f"{clock} on {day_words(here.date())}"
 

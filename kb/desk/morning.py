@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, time
-from zoneinfo import ZoneInfo
 
 from kb.desk import followups
 from kb.desk.context import Desk, anyone_in_the_shop
@@ -39,8 +37,7 @@ def calls_this_morning(desk: Desk) -> Morning:
     order of the call list; who has a phone on file before who has none. Whom somebody called today is left
     for another day; who is here is asked here.
     """
-    morning = datetime.combine(desk.today, time.min, tzinfo=ZoneInfo(desk.shop.timezone))
-    called = store.called_since(desk.session, desk.shop.id, morning)
+    called = store.called_since(desk.session, desk.shop.id, desk.morning)
     left = max(CALLS_A_DAY - len(called), 0)
     board = _board(desk)
     calls = [one for one in board.calls if one.concern_id not in called]

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, time
-from zoneinfo import ZoneInfo
 
 from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
@@ -13,7 +11,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.observed import stories_of
 from kb.desk.update_names import names_of
-from kb.nouns.concerns import NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.concerns import NOTHING_SAID, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, Standing
 from kb.nouns.tenths import in_ten, tenths
 from kb.outcomes.moved import chances_without_and_with
@@ -107,19 +105,9 @@ def _without(story: Story, written: Iterable[FollowUpDraft], tested: int) -> Sto
 
 def _written_today(desk: Desk) -> dict[int, list[FollowUpDraft]]:
     """By concern, what this person wrote down today that says how a vehicle does, as a story holds it."""
-    zone = ZoneInfo(desk.shop.timezone)
-    morning = datetime.combine(desk.today, time.min, tzinfo=zone)
     written: dict[int, list[FollowUpDraft]] = {}
-    for row in store.written_by(desk.session, desk.actor.name, morning):
-        result = FollowUpResult(row.result)
-        if result not in _TELL_NOTHING:
-            said = FollowUpDraft(
-                result,
-                row.seen_on,
-                row.odometer,
-                cost_minor=row.cost_minor,
-                day_known=row.day_known,
-                heard=HowHeard(row.heard),
-            )
-            written.setdefault(row.concern_id, []).append(said)
+    for row in store.written_by(desk.session, desk.actor.name, desk.morning):
+        said = store.as_written(row)
+        if said.result not in _TELL_NOTHING:
+            written.setdefault(row.concern_id, []).append(replace(said, how="", remark=""))
     return written

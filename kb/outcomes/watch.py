@@ -28,9 +28,8 @@ def watch(
 
     Every vehicle counts by the share of failures that would be known at its age (v at mean h), on both sides
     and in the replays alike; an alarm that turns round once silence is left unknown, with the update no worse
-    than the others, is not given. Before ten vehicles of
-    the other updates were followed to the window there is none. After `acknowledged` the watch of an update
-    starts anew from nothing the next day.
+    than the others, is not given. Before ten vehicles of the other updates were followed to the window there
+    is none. After `acknowledged` the watch of an update starts anew from nothing the next day.
 
     False alarms as measured (tests.bench.drift): one in 613 reflashes where all updates cure alike, which is
     what the limit is made for; one in 152 where steady updates differ, since one that always cured less than

@@ -9,7 +9,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import case, followups, hearing, whom_to_call
-from kb.desk.hearing import Heard
+from kb.desk.hearing import FollowUpOnFile
 from kb.desk.views import ConcernView
 from kb.errors import Conflict, KbError, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard
@@ -154,7 +154,7 @@ def _answer(
     concern: ConcernView,
     draft: FollowUpDraft,
     heard: int,
-    was: Heard | None = None,
+    was: FollowUpOnFile | None = None,
 ) -> Response:
     """`was`: what it said before, where it was put right."""
     here = f"/concerns/{was.at_visit if was and was.at_visit else concern.id}"
@@ -200,7 +200,7 @@ def _form(
     visit: Visit,
     concern_id: int,
     refused: KbError | None = None,
-    was: Heard | None = None,
+    was: FollowUpOnFile | None = None,
     follow_up_id: int | None = None,
 ) -> Response:
     asked = visit.request.query_params

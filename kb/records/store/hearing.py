@@ -9,6 +9,7 @@ from typing import NamedTuple
 from sqlalchemy import case, select
 from sqlmodel import Session, col
 
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
 from kb.records.store.bulk import runs
 from kb.records.tables import ConcernRow, FollowUpRow
 
@@ -23,6 +24,20 @@ def follow_up(session: Session, shop_id: int, follow_up_id: int) -> FollowUpRow 
         .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
         .where(col(ConcernRow.shop_id) == shop_id, col(FollowUpRow.id) == follow_up_id)
     ).scalar_one_or_none()
+
+
+def as_written(row: FollowUpRow) -> FollowUpDraft:
+    """What was written down, as it can be put right."""
+    return FollowUpDraft(
+        FollowUpResult(row.result),
+        row.seen_on,
+        row.odometer,
+        row.how,
+        row.remark,
+        row.cost_minor,
+        row.day_known,
+        HowHeard(row.heard),
+    )
 
 
 def remove(session: Session, row: FollowUpRow) -> None:

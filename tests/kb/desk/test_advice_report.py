@@ -8,7 +8,7 @@ from pydantic import TypeAdapter
 
 from kb.desk import advice, advice_report, closing, concerns, notes, programming
 from kb.desk.advice_report import Costs
-from kb.desk.context import RunningShop
+from kb.desk.context import RunningShop, ShopFacts
 from kb.errors import NotAllowed
 from kb.nouns.advice_settings import CostSettings, Guess
 from kb.nouns.concerns import (
@@ -185,7 +185,8 @@ def test_money_is_told_as_saved_or_cost_and_as_open_where_the_interval_holds_zer
 
 def test_the_days_are_those_of_the_shops_own_calendar() -> None:
     """03:30 UTC is still the evening before in New York (UTC-4 in October)."""
+    shop = ShopFacts(1, "", "America/New_York", "USD", is_demo=False)
     moments = [NOW, datetime(2026, 10, 3, 3, 30, tzinfo=UTC)]
-    days = advice_report._first_and_last(moments, "America/New_York")
+    days = advice_report._first_and_last(moments, shop)
     assert days == (date(2026, 10, 2), date(2026, 10, 31))
-    assert advice_report._first_and_last([], "America/New_York") == (None, None)
+    assert advice_report._first_and_last([], shop) == (None, None)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kb.desk import case, closing, concerns, counted, followups, hearing, morning, programming
 from kb.desk.context import RunningShop
 from kb.desk.heard_checks import Reading, unfitting
-from kb.desk.hearing import Heard
+from kb.desk.hearing import FollowUpOnFile
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import (
     Duplicated,
@@ -44,7 +44,7 @@ def test_a_bad_answer_after_the_window_is_no_cure_while_nobody_knows_since_when(
     with done.writing(TECH) as desk:
         said = FollowUpDraft(result, desk.today, day_known=False)
         heard = hearing.record_follow_up(desk, 1, said)
-        assert hearing.read_follow_up(desk, heard) == Heard(1, said, desk.today)
+        assert hearing.read_follow_up(desk, heard) == FollowUpOnFile(1, said, desk.today)
     assert standing(done) == [(stands, 30)]
     with done.writing(TECH) as desk:
         hearing.correct_follow_up(desk, heard, 1, FollowUpDraft(result, desk.today - timedelta(80)))
