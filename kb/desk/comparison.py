@@ -18,14 +18,14 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
-from kb.nouns.outcomes import Observation, Standing, WindowRule
+from kb.nouns.outcomes import FAILURES, Observation, Standing, WindowRule
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.interval import beta_product
 from kb.outcomes.observe import own_window
 from kb.outcomes.rates import both_readings, standing_counts
 from kb.outcomes.survival import kaplan_meier
-from kb.outcomes.tally import FAILURES, DayCounts, Tally, standings, tally, updates_of
+from kb.outcomes.tally import DayCounts, Tally, standings, tally, updates_of
 from kb.records.tables import Outcome
 
 LEVEL = 0.9

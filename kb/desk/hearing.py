@@ -17,8 +17,8 @@ from kb.desk.heard_checks import refuse_what_cannot_be
 from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import Conflict, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult
+from kb.nouns.outcomes import FAILURES
 from kb.outcomes.observe import own_window
-from kb.outcomes.tally import FAILURES
 from kb.records.store import case as case_store
 from kb.records.store import hearing as hearing_store
 from kb.records.store import outcomes as store

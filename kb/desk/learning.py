@@ -24,8 +24,7 @@ from kb.nouns.advice import (
 )
 from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import Observation, Standing
-from kb.outcomes.tally import FAILURES
+from kb.nouns.outcomes import FAILURES, Observation, Standing
 from kb.records.store import learning as store
 from kb.records.store.learning import CandidateFacts, ConcernFacts, FindingFacts
 from kb.vehicle.lineage import fold_id

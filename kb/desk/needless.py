@@ -15,8 +15,8 @@ from kb.desk.observed import gather_chosen
 from kb.desk.reports import ReportFilter
 from kb.desk.update_names import NOT_NAMED, names_of
 from kb.desk.views import ConcernLine
+from kb.nouns.outcomes import FAILURES
 from kb.outcomes.needless import Agreed, Paid, Settled, added_up, settled
-from kb.outcomes.tally import FAILURES
 from kb.records.store import needless as store
 from kb.records.store import outcome_counts as counts_store
 from kb.records.store.bulk import runs

@@ -8,7 +8,7 @@ from kb.desk.context import Desk
 from kb.desk.heard_checks import Reading, unfitting
 from kb.desk.observed import gather_chosen, renew_outcomes
 from kb.errors import BadInput
-from kb.outcomes.tally import FAILURES
+from kb.nouns.outcomes import FAILURES
 from kb.records.store import concerns as concern_store
 from kb.records.store import outcome_counts as count_store
 from kb.records.store import outcomes as store

@@ -19,7 +19,8 @@ from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import ReflashReport, ToldUnasked, WindowRule
+from kb.nouns.outcomes import ReflashReport, WindowRule
+from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.calling import told_unasked
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.rows import AboutUpdates

@@ -9,7 +9,6 @@ from typing import NamedTuple
 
 from kb.nouns.alarms import Alarm, Place
 from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
-from kb.nouns.tenths import about_in_ten, tenths
 
 Interval = tuple[float, float]
 _LONG_AGO = datetime.min.replace(tzinfo=UTC)
@@ -86,6 +85,9 @@ class Standing(IntEnum):
     NOT_KNOWN = 7
 
 
+FAILURES = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
+
+
 @dataclass(frozen=True, slots=True)
 class Observation:
     """What is known of one reflash on a day, by the window of a report.
@@ -133,41 +135,6 @@ class Observation:
 def too_early(in_window: int, known: int) -> bool:
     """Whether a rate rests on the first to be heard of, and those are failures: more wait than are known."""
     return in_window > known
-
-
-@dataclass(frozen=True, slots=True)
-class ToldUnasked:
-    """How many failures a shop hears of without asking, and how that is known.
-
-    `share` is the mean of what is believed, `low` and `high` its lowest and highest fifth. Of vehicles past
-    their window: comebacks told `unasked` and `found` on asking, and how many were `reached` of the `silent`
-    ones, that had said nothing.
-    """
-
-    share: float
-    low: float
-    high: float
-    unasked: int
-    found: int
-    reached: int
-    silent: int
-
-    @property
-    def by_calls(self) -> bool:
-        """Whether any call tells of it; else it is assumed."""
-        return self.reached > 0 and self.unasked + self.found > 0
-
-    @property
-    def sentence(self) -> str:
-        """What is believed, as a range, after what it rests on."""
-        share, span = about_in_ten(self.share), f"({tenths(self.low)} to {tenths(self.high)})"
-        if not self.by_calls:
-            return f"Assumed: {share} failures {span} are told unasked; no call tells yet."
-        return (
-            "Of the failures of vehicles old enough to be called, "
-            f"{self.unasked:,} were told unasked, {self.found:,} found on asking {self.reached:,} of "
-            f"{self.silent:,} silent: {share} {span} are told unasked."
-        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Standing, ToldUnasked
+from kb.nouns.outcomes import Standing
+from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.delays import past_window
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import CureChances, heard_of

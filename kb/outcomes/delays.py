@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kb.nouns.outcomes import Standing
-from kb.outcomes.tally import FAILURES, Floats, Ints, Tally
+from kb.nouns.outcomes import FAILURES, Standing
+from kb.outcomes.tally import Floats, Ints, Tally
 
 PRIOR_TOLD = 5.0
 PRIOR_ENDS = (0.0, 1 / 9, 1 / 3, 2 / 3, 1.0)

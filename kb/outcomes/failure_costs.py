@@ -9,8 +9,8 @@ from enum import Enum
 
 import numpy as np
 
-from kb.nouns.outcomes import Observation, Standing
-from kb.outcomes.tally import FAILURES, Ints
+from kb.nouns.outcomes import FAILURES, Observation, Standing
+from kb.outcomes.tally import Ints
 
 
 class HowFailed(Enum):

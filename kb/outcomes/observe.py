@@ -10,7 +10,7 @@ from kb.errors import BadInput
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 
-FAILURES = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
+_FAILED_AS = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
 """What makes a vehicle known to be free of the concern: somebody who knows said so. Having been in the shop
 for something else while nobody asked is none. Who stands at the counter tells of a failure at least as likely
@@ -84,7 +84,7 @@ def _after_a_pass(
     sold = False
     for day, said in _in_order(reflash, heard, age if end is None else end):
         miles = _miles_since(reflash, said)
-        if said.result in FAILURES:
+        if said.result in _FAILED_AS:
             if not said.day_known:
                 return _failed_sometime(reflash, window, (last or 0, day, age), said)
             if day <= window.days and miles <= window.miles:
@@ -107,7 +107,7 @@ def _after_a_pass(
 
 def _failed(reflash: Reflashed, window: OwnWindow, day: int, age: int, said: FollowUpDraft) -> Observation:
     failed = window.failed_day(day)
-    told = _observation(reflash, FAILURES[said.result], failed, "not cured")
+    told = _observation(reflash, _FAILED_AS[said.result], failed, "not cured")
     could_show = max(failed, window.free_day(age))
     return replace(told, silent_day=could_show, days_after=day, shift=day - failed, heard=said.heard)
 
@@ -163,7 +163,7 @@ def _in_order(
 ) -> list[tuple[int, FollowUpDraft]]:
     dated = [((one.seen_on - reflash.reflashed_on).days, one) for one in heard]
     kept = [(day, one) for day, one in dated if 0 <= day <= until]
-    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in FAILURES, not pair[1].day_known))
+    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in _FAILED_AS, not pair[1].day_known))
 
 
 def _miles_since(reflash: Reflashed, said: FollowUpDraft) -> int:

@@ -7,8 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import Standing
-from kb.outcomes.tally import FAILURES, DayCounts, Ints, Tally
+from kb.nouns.outcomes import FAILURES, Standing
+from kb.outcomes.tally import DayCounts, Ints, Tally
 
 MID_MONTH = 15
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from kb.nouns.outcomes import Standing
+from kb.nouns.outcomes import FAILURES, Standing
 from kb.outcomes.delays import failing_by, past_window, reached_share, told_by_age, told_within
-from kb.outcomes.tally import FAILURES, Floats, Ints, Tally, tally_rows
+from kb.outcomes.tally import Floats, Ints, Tally, tally_rows
 from kb.outcomes.told import Calls, told_points
 
 UNTOLD, FINE = 0.0, 1.0

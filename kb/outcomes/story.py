@@ -15,9 +15,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult
-from kb.nouns.outcomes import CountedAs, Heard, Observation, Reflashed, Standing, WindowRule
+from kb.nouns.outcomes import FAILURES, CountedAs, Heard, Observation, Reflashed, Standing, WindowRule
 from kb.outcomes.observe import ends_on, observe
-from kb.outcomes.tally import FAILURES
 
 UNLIMITED = WindowRule(days=10**7, miles=10**9, usual_gaps=0)
 Borne = tuple[tuple[date, int], ...]

@@ -10,13 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.errors import BadInput
-from kb.nouns.outcomes import Observation, Standing
+from kb.nouns.outcomes import FAILURES, Observation, Standing
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-FAILURES = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
 COLUMNS = 7
 
 

@@ -114,12 +114,10 @@ class Segment:
             found = self._concepts[concept] = self._concept(concept, vocabulary)
         return found
 
-    def phrase_places(self, stems: Sequence[int | None]) -> Ints:
-        """Where a phrase begins: its words in order in one run, at most two others between neighbours."""
-        return self._phrase(stems)[0]
-
-    def _phrase(self, stems: Sequence[int | None]) -> tuple[Ints, Ints]:
-        """Where a phrase begins and ends."""
+    def phrase(self, stems: Sequence[int | None]) -> tuple[Ints, Ints]:
+        """Where a phrase begins and ends: its words in order in one run, at most two others between
+        neighbours.
+        """
         begins = last = self.places(stems[0])
         for number in stems[1:]:
             if not len(begins):
@@ -200,7 +198,7 @@ class Segment:
             stems = [vocabulary.stem_number(part) for part in phrase]
             if None in stems:
                 continue
-            first, last = self._phrase(stems)
+            first, last = self.phrase(stems)
             if len(first):
                 begins.append(first)
                 ends.append(last if _NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing

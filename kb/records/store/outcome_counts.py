@@ -21,14 +21,13 @@ from sqlalchemy import (
 )
 from sqlmodel import Session, col
 
-from kb.nouns.outcomes import CountedAs, Standing
+from kb.nouns.outcomes import FAILURES, CountedAs, Standing
 from kb.records.store.bulk import table_of
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
 OPEN_KINDS = (Standing.IN_WINDOW, Standing.NOT_KNOWN)
 """Waiting and not known: their window may still be open."""
-FAILED_KINDS = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
-AGING_KINDS = (*FAILED_KINDS, *OPEN_KINDS)
+AGING_KINDS = (*FAILURES, *OPEN_KINDS)
 """With failures: while the window may still be open, their age is told apart."""
 
 
@@ -85,7 +84,7 @@ def failed_together(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[b
         *_chosen(shop_id, wanted),
         col(Outcome.counted_as) == CountedAs.TOGETHER,
         col(Outcome.heard_day) <= wanted.as_of.toordinal(),
-        col(Outcome.event_kind).in_(FAILED_KINDS),
+        col(Outcome.event_kind).in_(FAILURES),
         col(Outcome.event_day) <= wanted.window_days,
     )
 

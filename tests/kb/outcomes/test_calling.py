@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.nouns.outcomes import Standing, ToldUnasked
+from kb.nouns.outcomes import Standing
+from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.calling import call_worths, narrowing, sample_of_day, told_unasked
 from kb.outcomes.hyper import HyperPrior, hyper_grid
 from kb.outcomes.shrinkage import CureChances, Vehicles, believe, cure_chances, what_others_say
