@@ -9,11 +9,10 @@ from datetime import date
 from kb.desk import counted as counted_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import counted_names
 from kb.errors import BadInput, NotFound
 from kb.nouns.alarms import Alarm, AlarmKind
-from kb.nouns.outcomes import WindowRule
+from kb.nouns.outcomes import NO_UPDATE, WindowRule
 from kb.outcomes.own_past import worse_than_it_was
 from kb.outcomes.watch import watch
 from kb.records.store import case as case_store

@@ -13,9 +13,9 @@ import numpy as np
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
-from kb.desk.observed import NO_UPDATE, gather_chosen
+from kb.desk.observed import gather_chosen
 from kb.nouns.concerns import HowHeard
-from kb.nouns.outcomes import Observation, WindowRule
+from kb.nouns.outcomes import NO_UPDATE, Observation, WindowRule
 from kb.outcomes.failure_costs import FailureCosts, failure_costs
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence, calls_of, silence_of

@@ -14,11 +14,11 @@ from kb.desk import settings as settings_desk
 from kb.desk.concern_lines import ref_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
-from kb.desk.observed import NO_UPDATE, gather_chosen
+from kb.desk.observed import gather_chosen
 from kb.desk.update_names import names_of
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
-from kb.nouns.outcomes import CountedAs, Standing
+from kb.nouns.outcomes import NO_UPDATE, CountedAs, Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.observe import own_window
 from kb.records.store import hearing as hearing_store

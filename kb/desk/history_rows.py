@@ -10,7 +10,6 @@ from typing import Any
 from kb.desk.context import Desk
 from kb.desk.history_endings import End, ending_columns
 from kb.desk.history_facts import follow_ups_of, opened_on
-from kb.desk.observed import NO_UPDATE
 from kb.intake.history_row import HistoryRow
 from kb.nouns.concerns import (
     CodesScanned,
@@ -19,7 +18,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.outcomes import Heard, Reflashed
+from kb.nouns.outcomes import NO_UPDATE, Heard, Reflashed
 from kb.outcomes.story import Story, concern_story
 from kb.records.store.history import fold
 

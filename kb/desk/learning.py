@@ -13,7 +13,6 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.attached import answered_already, speaks_for
 from kb.desk.context import Desk
-from kb.desk.observed import NO_UPDATE
 from kb.desk.updates import UpdatesOnFile
 from kb.nouns.advice import (
     CarryOver,
@@ -24,7 +23,7 @@ from kb.nouns.advice import (
 )
 from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import FAILURES, Observation, Standing
+from kb.nouns.outcomes import FAILURES, NO_UPDATE, Observation, Standing
 from kb.records.store import learning as store
 from kb.records.store.learning import CandidateFacts, ConcernFacts, FindingFacts
 from kb.vehicle.lineage import fold_id

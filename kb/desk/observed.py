@@ -18,9 +18,6 @@ from kb.records.store import stories as store
 from kb.records.store.searching import in_chunks
 from kb.records.tables import Outcome
 
-NO_UPDATE = 0
-"""Stands for a reflash whose update nobody named."""
-
 Observed = dict[int, tuple[Observation, ...]]
 """By concern, oldest first; modules of one sitting and update are one reflash of their concern."""
 

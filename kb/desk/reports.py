@@ -13,13 +13,12 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.counted import Counted, Selection
-from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import counted_names
 from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import ReflashReport, WindowRule
+from kb.nouns.outcomes import NO_UPDATE, ReflashReport, WindowRule
 from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.calling import told_unasked
 from kb.outcomes.review import ReviewSettings, review

@@ -18,7 +18,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.reports import ReportFilter
 from kb.desk.views import ConcernLine
 from kb.nouns.alarms import Apart, Place
-from kb.nouns.outcomes import Interval, Observation, ReportRow, Standing
+from kb.nouns.outcomes import NO_UPDATE, Interval, Observation, ReportRow, Standing
 from kb.outcomes.counts_as import counts_as
 from kb.outcomes.funnel import luck
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
@@ -140,9 +140,10 @@ def funnel_table(desk: Desk, asked: ReportFilter) -> FunnelTable:
 
 def _point(row: ReportRow, names: Mapping[int, tuple[str, str]]) -> FunnelPoint:
     place = row.place or Place(0.0, 1.0, Apart.CLOSE)
+    update = row.update or NO_UPDATE
     return FunnelPoint(
-        row.update or observed_desk.NO_UPDATE,
-        *names.get(row.update or observed_desk.NO_UPDATE, ("", row.title)),
+        update,
+        *names.get(update, ("", row.title)),
         row.known,
         row.cure_rate or 0.0,
         place.low,

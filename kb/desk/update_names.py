@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
-from kb.desk.observed import NO_UPDATE
+from kb.nouns.outcomes import NO_UPDATE
 from kb.records.store import outcomes as store
 
 NOT_NAMED = ("not named", "Reflashes whose update nobody named")

@@ -11,8 +11,8 @@ from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.followups import DueFollowUp
-from kb.desk.observed import NO_UPDATE
 from kb.desk.update_names import names_of
+from kb.nouns.outcomes import NO_UPDATE
 from kb.outcomes.calling import CallWorth, call_worths, sample_of_day
 
 CALLS_A_DAY = 3

@@ -11,6 +11,8 @@ from kb.nouns.alarms import Alarm, Place
 from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
 
 Interval = tuple[float, float]
+NO_UPDATE = 0
+"""Stands for a reflash whose update nobody named; no sentence is of it."""
 _LONG_AGO = datetime.min.replace(tzinfo=UTC)
 
 
@@ -31,7 +33,7 @@ class WindowRule:
 class Reflashed:
     """One installed reflash (completed or recovered) and one concern it was meant to cure: what was done.
 
-    `update_id` is 0 where nobody named it. Empty `duplicated_before` in a history counts as yes.
+    `update_id` is NO_UPDATE where nobody named it. Empty `duplicated_before` in a history counts as yes.
     `other_work`: something else was done in the same visit. `odometer` is the reading at the reflash.
     `superseded_on`: the day a newer calibration went into the same module. `other_cause_on`: the day the
     concern was closed with another cause. `sitting` is the programming event.
@@ -187,6 +189,14 @@ class ReportRow:
     @property
     def too_early(self) -> bool:
         return too_early(self.in_window, self.known)
+
+    @property
+    def in_part(self) -> int:
+        """Vehicles without an answer, where they move the rate a tenth or more off the answers alone."""
+        if self.cure_rate is None or not self.known:
+            return 0
+        moved = abs(self.followed_to_window / self.known - self.cure_rate)
+        return self.in_window + self.overdue if moved >= 0.1 else 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,10 +27,6 @@ class Funnel:
     seldom: Flags
     often: Flags
 
-    @property
-    def flagged(self) -> Flags:
-        return self.seldom | self.often
-
 
 def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
     """Exact binomial limit, interpolated, clipped to 0..1: Spiegelhalter (2005), Stat. Med. 24:1185-1202.

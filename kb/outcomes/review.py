@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import ReflashReport
+from kb.nouns.outcomes import NO_UPDATE, ReflashReport
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.message import Review, message
 from kb.outcomes.ranking import rank
@@ -17,9 +17,6 @@ from kb.outcomes.shrinkage import CureChances, Places, cannot_tell_yet, heard_of
 from kb.outcomes.silence import FINE, UNTOLD, Silence, SilentCounts, silence_of, silent_counts
 from kb.outcomes.tally import Tally, day_counts, updates_of, without_months
 from kb.outcomes.told import Calls
-
-NO_UPDATE = 0
-"""The id under which reflashes of no named update are counted; no sentence is of it."""
 
 
 @dataclass(frozen=True, slots=True)
