@@ -10,7 +10,7 @@ from pathlib import Path
 
 from api.commands import FORMATS, say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import imports, opening, upkeep
+from kb.desk import abouts, imports, opening, upkeep
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
@@ -43,6 +43,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         job = imports.run_import(
             shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run, how=how
         )
+        if not asked.dry_run:
+            abouts.renew_abouts(shop)
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
     for error in view.errors:

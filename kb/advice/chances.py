@@ -157,7 +157,7 @@ def _beginnings(
             of_grade,
             grade_is_guess(grades, settings),
             "grade",
-            guess=guess_of_grade(settings, i),
+            guess=guess_of_grade(settings, grades.before_answers, i),
         ),
     )
     if not learned.closed:

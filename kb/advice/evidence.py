@@ -8,7 +8,7 @@ or the codes answered already is not counted, and a check counts only where it i
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -24,6 +24,7 @@ from kb.nouns.concerns import FindingResult
 from kb.nouns.notes import Grade
 
 GRADES = (Grade.STRONG, Grade.PARTIAL, Grade.WEAK)
+Grades = tuple[float, float, float]
 COUNTED = (FindingResult.YES, FindingResult.NO)
 
 
@@ -53,10 +54,15 @@ class CheckBelief:
 class GradeBelief:
     """Dirichlet parameters of strong, partial, weak, where an update cured and where it did not."""
 
-    if_cured: tuple[float, float, float]
-    if_not: tuple[float, float, float]
+    if_cured: Grades
+    if_not: Grades
     cured: tuple[int, int, int] = (0, 0, 0)
     not_cured: tuple[int, int, int] = (0, 0, 0)
+
+    @property
+    def before_answers(self) -> tuple[Grades, Grades]:
+        """The parameters without the counts: where both sides start."""
+        return _less(self.if_cured, self.cured), _less(self.if_not, self.not_cured)
 
     def log_ratio(self, grade: Grade) -> float:
         i = GRADES.index(grade)
@@ -70,6 +76,11 @@ class GradeBelief:
         if cured:
             return math.log((up - 1) / (up_all - 1)) - math.log(down / down_all)
         return math.log(up / up_all) - math.log((down - 1) / (down_all - 1))
+
+
+def _less(parameters: Grades, counts: tuple[int, int, int]) -> Grades:
+    one, two, three = (parameter - count for parameter, count in zip(parameters, counts, strict=True))
+    return one, two, three
 
 
 def log_ratio(belief: CheckBelief, said_yes: bool) -> float:
@@ -139,25 +150,42 @@ def check_belief(definition: CheckDefinition, counts: EvidenceCounts) -> CheckBe
 
 
 def grade_belief(concerns: Iterable[PastConcern], settings: AdviceSettings) -> GradeBelief:
-    """The shop's setting, then every candidate of a closed concern: cured by it, or not."""
-    cured, other = [0, 0, 0], [0, 0, 0]
+    """The shop's setting at the grades it meets, then every candidate whose answer counts: cured, or not."""
+    met, cured, other = [0, 0, 0], [0, 0, 0], [0, 0, 0]
     for concern in concerns:
         for candidate in concern.candidates:
             if candidate.grade is not None:
-                side = cured if candidate.update_id == concern.cured_by else other
-                side[GRADES.index(candidate.grade)] += 1
-
-    def parameters(guess: tuple[float, float, float], counts: list[int]) -> tuple[float, float, float]:
-        scale = settings.grades_weight / sum(guess)
-        one, two, three = (scale * g + n for g, n in zip(guess, counts, strict=True))
-        return one, two, three
-
-    return GradeBelief(
-        parameters(settings.grades_if_cured, cured),
-        parameters(settings.grades_if_not, other),
-        (cured[0], cured[1], cured[2]),
-        (other[0], other[1], other[2]),
+                at = GRADES.index(candidate.grade)
+                met[at] += 1
+                if answer_counts(concern):
+                    (cured if candidate.update_id == concern.cured_by else other)[at] += 1
+    if_cured, if_not = (
+        (one + cured_or_not[0], two + cured_or_not[1], three + cured_or_not[2])
+        for (one, two, three), cured_or_not in zip(
+            _grades_to_start(settings, met), (cured, other), strict=True
+        )
     )
+    return GradeBelief(if_cured, if_not, (cured[0], cured[1], cured[2]), (other[0], other[1], other[2]))
+
+
+def _grades_to_start(settings: AdviceSettings, met: Sequence[int]) -> tuple[Grades, Grades]:
+    """Both guesses, each grade as usual as it is among all candidates `met`, answered or not.
+
+    Failures are known before cures. Were the guesses left where they are, a shop whose complaints all match
+    strongly would take that for a sign of failure; but what all have alike tells nothing apart. The usual
+    share of a grade is counted from halfway between the guesses, at their weight; with nothing met they stay.
+    """
+    weight = settings.grades_weight
+    sides = [[g / sum(guess) for g in guess] for guess in (settings.grades_if_cured, settings.grades_if_not)]
+    middle = [(up + down) / 2 for up, down in zip(*sides, strict=True)]
+    usual = [(weight * m + n) / (weight + sum(met)) for m, n in zip(middle, met, strict=True)]
+    cured, other = ([u * g / m for u, g, m in zip(usual, side, middle, strict=True)] for side in sides)
+    return _weighing(weight, cured), _weighing(weight, other)
+
+
+def _weighing(weight: float, shares: Sequence[float]) -> Grades:
+    one, two, three = (weight * share / sum(shares) for share in shares)
+    return one, two, three
 
 
 def stronger_only(

@@ -73,7 +73,7 @@ def learn(
     counted = evidence.counted(closed)
     counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
-    grades = evidence.grade_belief(closed, settings)
+    grades = evidence.grade_belief(every, settings)
     starts = tuple(starting.start(one, _carried(one, carry_overs, settings), settings) for one in by_told)
     agreeing = alike.agreeing(counted, settings)
     same = alike.grouped(checks) | {(p.first, p.second) for p in agreeing}

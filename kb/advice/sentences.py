@@ -108,11 +108,12 @@ def _hundred(chance: float) -> str:
     return f"{100 * chance:.0f} of 100"
 
 
-def guess_of_grade(settings: AdviceSettings, at: int) -> str:
-    """Of one grade: strong 0, partial 1, weak 2."""
-    up, down = settings.grades_if_cured, settings.grades_if_not
-    weight = settings.grades_weight
-    return _two_sided(Guess(10 * up[at] / sum(up), weight), Guess(10 * down[at] / sum(down), weight))
+def guess_of_grade(settings: AdviceSettings, start: tuple[Sequence[float], Sequence[float]], at: int) -> str:
+    """Of one grade (strong 0, partial 1, weak 2), from where those of cured and of not cured `start`."""
+    up, down = (Guess(10 * side[at] / sum(side), settings.grades_weight) for side in start)
+    by_setting = settings.grades_if_cured[at] / sum(settings.grades_if_cured)
+    moved = abs(up.k - 10 * by_setting) >= 0.05
+    return _two_sided(up, down) + (", moved to how usual such a match is here" if moved else "")
 
 
 def _two_sided(cured: Guess, other: Guess) -> str:

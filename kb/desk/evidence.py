@@ -65,7 +65,8 @@ def evidence_behind(
                 raise NotFound("A match was strong, partial or weak.")
             words = (f"cured, match {grade.value}", "cured, matched otherwise")
             others = (f"not cured, match {grade.value}", "not cured, matched otherwise")
-            guess = guess_of_grade(settings, GRADES.index(grade))
+            start = learning.learned(desk).grades.before_answers
+            guess = guess_of_grade(settings, start, GRADES.index(grade))
             found = behind.of_grade(concerns, grade)
             return EvidenceBehind(f"Search match: {grade.value}", guess, _groups(desk, found, words, others))
         case "past":

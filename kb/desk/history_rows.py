@@ -22,7 +22,7 @@ from kb.nouns.outcomes import NO_UPDATE, Heard, Reflashed
 from kb.outcomes.story import Story, concern_story
 from kb.records.store.history import fold
 
-GRADE_NOT_KNOWN = ""  # the search never graded a concern of the history
+GRADE_NOT_KNOWN = ""  # until the complaint is looked at (kb/desk/abouts.py)
 
 Columns = dict[str, Any]
 

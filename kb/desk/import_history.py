@@ -214,7 +214,7 @@ def _other_work(desk: Desk, pairs: Sequence[tuple[int, HistoryRow]]) -> None:
 
 
 def _candidates(desk: Desk, concerns: Sequence[int], updates: Sequence[int | None]) -> None:
-    """The update of a row was a candidate; which grade the search would have given is not known."""
+    """The update of a row was a candidate; how well it matches is looked at afterwards."""
     pairs = {(c, u) for c, u in zip(concerns, updates, strict=True) if u is not None}
     pairs -= store.candidate_pairs(desk.session, concerns)
     bulk.add_rows(desk.session, ConcernCandidate, made.candidates(pairs))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import FollowUpDraft
@@ -95,10 +95,15 @@ def contents_of(
 def keep_candidates(session: Session, concern_ids: Iterable[int], keep: set[tuple[int, int]]) -> None:
     """Of the candidates that only a history named, these (concern, note) stay."""
     for some in runs(sorted(set(concern_ids))):
-        ungraded = select(ConcernCandidate).where(
-            col(ConcernCandidate.concern_id).in_(some), col(ConcernCandidate.grade) == ""
+        of_history = (
+            select(ConcernCandidate)
+            .join(ConcernRow, col(ConcernRow.id) == col(ConcernCandidate.concern_id))
+            .where(
+                col(ConcernRow.id).in_(some),
+                or_(col(ConcernRow.import_id).is_not(None), col(ConcernCandidate.grade) == ""),
+            )
         )
-        for row in session.execute(ungraded).scalars():
+        for row in session.execute(of_history).scalars():
             if (row.concern_id, row.note_id) not in keep:
                 session.delete(row)
     session.flush()

@@ -21,12 +21,12 @@ def test_a_history_teaches_by_complaints_that_the_update_is_about(shop: RunningS
         note = notes.write_note(desk, UPDATE)
     take(shop, "history", history(*CURED, *BACK, *OTHERS))
     with shop.reading(LEAD) as desk:
-        before = learning.learned(desk).records[note.id]
+        before = learning.learned(desk).record(note.id)
         rows_before = reports.reflash_report(desk, reports.ReportFilter()).report.rows
     assert abouts.renew_abouts(shop) == 17
     assert abouts.renew_abouts(shop) == 0
     with shop.reading(LEAD) as desk:
-        after = learning.learned(desk).records[note.id]
+        after = learning.learned(desk).record(note.id)
         rows_after = reports.reflash_report(desk, reports.ReportFilter()).report.rows
     assert (before.cured, before.not_cured) == (8, 9)
     assert (after.cured, after.not_cured) == (8, 4)
@@ -43,7 +43,7 @@ def test_a_corrected_note_is_looked_at_again(shop: RunningShop) -> None:
         notes.change_note(desk, note.id, note.version, told)
     assert abouts.renew_abouts(shop) == 5
     with shop.reading(LEAD) as desk:
-        assert learning.learned(desk).records[note.id].not_cured == 5
+        assert learning.learned(desk).record(note.id).not_cured == 5
 
 
 def test_an_open_concern_loses_a_candidate_that_its_corrected_words_are_not_about(shop: RunningShop) -> None:

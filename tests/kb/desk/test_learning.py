@@ -1,4 +1,4 @@
-"""An imported history teaches the starting belief, though no search ever graded its candidates."""
+"""An imported history teaches the starting belief, before anybody looked how well its complaints match."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ BACK = [
 ]
 
 
-def test_vehicles_of_a_history_count_for_the_update_and_say_nothing_of_grades(shop: RunningShop) -> None:
+def test_vehicles_of_a_history_count_for_the_update_before_they_are_graded(shop: RunningShop) -> None:
     with shop.writing(LEAD) as desk:
         note = notes.write_note(desk, UPDATE)
     with shop.reading(LEAD) as desk:
