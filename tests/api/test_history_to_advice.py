@@ -14,10 +14,10 @@ WORDS = "bucks at light throttle, warm, uphill"
 
 
 def rows(shop: Shop) -> bytes:
-    """Five cured and heard of after the window, three that came back, all of the same words."""
+    """Fifteen cured and heard of after the window, twelve that came back, all of the same words."""
     done = {"codes": "", "vin": "", "opened_on": "", "complaint": WORDS, "reflashed_on": shop.day(200)}
-    cured = [done | {"ro_number": f"C{n}", "last_seen_on": shop.day(100)} for n in range(5)]
-    back = [done | {"ro_number": f"B{n}", "returned_on": shop.day(180)} for n in range(3)]
+    cured = [done | {"ro_number": f"C{n}", "last_seen_on": shop.day(100)} for n in range(15)]
+    back = [done | {"ro_number": f"B{n}", "returned_on": shop.day(180)} for n in range(12)]
     return history(*cured, *back)
 
 
@@ -39,8 +39,8 @@ def test_the_match_counts_cured_and_not_cured_of_an_imported_history(start_serve
         [candidate] = ok(tech.get(f"/api/concerns/{concern}/advice"))["candidates"]
     told = {one["key"]: one for one in candidate["evidence"]}
     start, match = told["start"]["counts"], told["grade"]
-    assert (start["cured"], start["not_cured"]) == (5, 3)
+    assert (start["cured"], start["not_cured"]) == (15, 12)
     assert match["result"] == "strong"
     assert not match["is_guess"]
-    assert match["counts"] == {"yes_if_cured": 5, "cured": 5, "yes_if_not": 3, "not_cured": 3}
+    assert match["counts"] == {"yes_if_cured": 15, "cured": 15, "yes_if_not": 12, "not_cured": 12}
     assert abs(match["log_odds"]) < 0.3  # the guess alone says log(5/3) = 0.51
