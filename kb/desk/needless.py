@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
-from zoneinfo import ZoneInfo
+from datetime import date
 
 from kb.desk import reports
 from kb.desk.concern_lines import concern_lines
-from kb.desk.context import Desk, lead_or_owner
+from kb.desk.context import Desk, ShopFacts, lead_or_owner
 from kb.desk.observed import gather_chosen
 from kb.desk.reports import ReportFilter
 from kb.desk.update_names import NOT_NAMED, names_of
@@ -63,7 +62,7 @@ def needless_visits(desk: Desk, asked: ReportFilter) -> tuple[NeedlessVisit, ...
             tuple(dict.fromkeys(_name(names.get(one.update_id, NOT_NAMED)) for one in some)),
             len(some),
             sum(one.other_work for one in some),
-            _settled(money.get(order, NOTHING), until, ZoneInfo(desk.shop.timezone)),
+            _settled(money.get(order, NOTHING), until, desk.shop),
         )
         for order, some in by_order.items()
     ]
@@ -94,15 +93,11 @@ def _failed(desk: Desk, asked: ReportFilter) -> set[int]:
     return found | {one.reflash.outcome_id for one in alone if one.standing in FAILURES}
 
 
-def _settled(money: Money, until: date, zone: ZoneInfo) -> Settled:
+def _settled(money: Money, until: date, shop: ShopFacts) -> Settled:
     """As it was known at the end of that day."""
-
-    def by_then(moment: datetime) -> bool:
-        return moment.astimezone(zone).date() <= until
-
     return settled(
-        [Agreed(amount, if_not) for at, amount, if_not in money.agreed if by_then(at)],
-        [Paid(kind, amount, who) for at, kind, amount, who in money.paid if by_then(at)],
+        [Agreed(amount, if_not) for at, amount, if_not in money.agreed if shop.day_of(at) <= until],
+        [Paid(kind, amount, who) for at, kind, amount, who in money.paid if shop.day_of(at) <= until],
         [cost for day, cost in money.comebacks if day <= until],
     )
 
