@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 
 from kb.desk import concerns as concerns_desk
@@ -36,9 +36,12 @@ _HEARD: Mapping[SaidHere, HowHeard] = MappingProxyType(
         SaidHere.OLD_ONE: HowHeard.UNASKED,
     }
 )
-_GOES_ON = {FollowUpResult.NO_ANSWER: set(RESULTS), FollowUpResult.NEW_COMPLAINT: {
-    SaidHere.STILL_FIXED, SaidHere.CAME_BACK, SaidHere.NOT_ASKED,
-}}  # fmt: skip
+_GOES_ON: Mapping[FollowUpResult, Collection[SaidHere]] = MappingProxyType(
+    {
+        FollowUpResult.NO_ANSWER: tuple(SaidHere),
+        FollowUpResult.NEW_COMPLAINT: (SaidHere.STILL_FIXED, SaidHere.CAME_BACK, SaidHere.NOT_ASKED),
+    }
+)
 """What may be said after an answer that settled nothing."""
 
 
