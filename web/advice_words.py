@@ -32,7 +32,11 @@ def seen_in(evidence: Evidence) -> str:
         return "none of our vehicles yet"
     if evidence.key == "start":
         known = f"{count(counts.cured)} cured by it, {count(counts.not_cured)} not"
-        silent = f", and {count(evidence.silent)} not heard of, counted in part" if evidence.silent else ""
+        silent = (
+            f", and {count(evidence.silent)} waiting or not heard of, counted in part"
+            if evidence.silent
+            else ""
+        )
         return f"{known}{silent}, of the concerns it was considered for"
     if evidence.key == "past":
         return f"advice on {plural(counts.total, 'closed concern')}"

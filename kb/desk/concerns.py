@@ -25,6 +25,7 @@ from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
 LONGEST_TEXT = 10_000
+_LONGEST_GAP = 1_000  # days; three of them are a window of eight years
 """Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
 
 
@@ -145,6 +146,8 @@ def _checked(draft: ConcernDraft) -> ConcernDraft:
         wrong["ro_number"] = "Enter the repair order's number."
     if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
         wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."
+    if draft.usual_gap_days is not None and not 0 < draft.usual_gap_days <= _LONGEST_GAP:
+        wrong["usual_gap_days"] = f"Days between two times: 1 to {_LONGEST_GAP:,}, or leave it empty."
     codes, bad_codes = _parsed_codes(draft.codes)
     wrong |= bad_codes
     if wrong:

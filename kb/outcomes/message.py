@@ -150,12 +150,15 @@ def _name(row: ReportRow) -> str:
 
 
 def _told(row: ReportRow) -> str:
-    """The counts first, and why the rate is not theirs; the rate never without its ends."""
+    """The counts first, and why the rate is not theirs; the rate never without its ends.
+
+    Luck is not named beside an alarm, which says that there is more than bad luck in it.
+    """
     rate, low, high = (round(100 * one) for one in (row.shrunken_rate, *row.shrunken_interval))
     failed = row.failed_at_road_test + row.comebacks
     counts = [f"{row.followed_to_window:,} cured", f"{failed:,} not"]
     counts += [f"{row.in_window:,} waiting"] * bool(row.in_window)
     counts += [f"{row.overdue:,} not heard of"] * bool(row.overdue)
-    few = row.known < FEW
-    why = "So few can be luck: the best guess is" if few else "The best guess is"
+    few = "From so few the best guess is" if row.alarms else "So few can be luck: the best guess is"
+    why = few if row.known < FEW else "The best guess is"
     return f"{', '.join(counts)}. {why} {rate} of 100, very likely {low} to {high}."

@@ -19,6 +19,7 @@ def test_the_owner_answers_once_what_a_bulletin_alone_cures_and_may_take_it_back
         typed = {"code": people.issue_set_up_code(desk), "name": "odile", "password": PASSWORD}
     refused = anybody.send("/first-run", "/first-run", typed | {KEY: "most"}, expect=422)
     assert "how many cured: enter a number" in refused.text
+    assert "still here, but the password: type it again" in refused.text
     assert refused.form("/first-run").fields[KEY] == ["most"]
     anybody.send("/first-run", "/first-run", typed | {KEY: "2"})
     assert "2 of 10" in anybody.see("/shop/settings").text

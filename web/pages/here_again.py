@@ -16,7 +16,7 @@ router = APIRouter(prefix="/concerns/{concern_id}/earlier/{earlier_id}")
 
 _COUNTS = {
     "failed": "Comeback counted today.",
-    "after": "That is after its window, so it counts as no comeback.",
+    "after": "That is after its window, so it does not count against the reflash.",
     "other work": "Other work was done in the same visit, so it is in no rate.",
 }
 _SAID = {

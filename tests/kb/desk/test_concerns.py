@@ -32,11 +32,11 @@ def test_lines_of_one_repair_order_share_its_vehicle_and_are_named_in_turn(shop:
 
 
 def test_everything_wrong_is_said_at_once_and_nothing_is_kept(shop: RunningShop) -> None:
-    bad = a_concern(ro_number=" ", complaint="", odometer=-1, codes=(ReportedCode("P13"),))
+    bad = a_concern(ro_number=" ", complaint="", odometer=-1, usual_gap_days=-4, codes=(ReportedCode("P13"),))
     tech = actor_of(shop, "tech")
     with pytest.raises(BadInput) as refused, shop.writing(tech) as desk:
         concerns.open_concern(desk, bad)
-    assert set(refused.value.fields) == {"ro_number", "complaint", "odometer", "codes"}
+    assert set(refused.value.fields) == {"ro_number", "complaint", "odometer", "usual_gap_days", "codes"}
     with shop.reading(tech) as desk:
         assert concerns.list_concerns(desk, "") == ()
 

@@ -76,6 +76,7 @@ def test_no_review_contradicts_itself(report: ReflashReport) -> None:
     below = {name for name, where in apart.items() if where is Apart.BELOW}
     above = {name for name, where in apart.items() if where is Apart.ABOVE}
     assert not best & (alarmed | below | worst | stop)
+    assert not alarmed & named_in(tuple(one for one in report.sentences if "luck" in one), "Cures worst: ")
     assert not worst & above
     assert not {row.title for row in report.rows if row.alarm} & above
     if [one for one in report.sentences if one.startswith("No update is certain enough yet")]:
