@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Any, Literal
 
 from sqlmodel import col
@@ -27,6 +28,21 @@ from kb.records.tables import FollowUpRow, Outcome
 
 Done = Sequence[tuple[Outcome, Any, Any]]
 HowItCounts = Literal["failed", "after", "other work"]
+_COUNTED: Mapping[FollowUpResult, str] = MappingProxyType(
+    {
+        FollowUpResult.CAME_BACK: "Comeback counted.",
+        FollowUpResult.OTHER_CAUSE: "It counts as not cured: another cause was found.",
+    }
+)
+_NOT_COUNTED: Mapping[HowItCounts, str] = MappingProxyType(
+    {
+        "after": (
+            "That was after the window of days or miles, so it does not count against the reflash; "
+            "check the day and the odometer if that is wrong."
+        ),
+        "other work": "Other work was done in the same visit, so it is in no rate.",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +169,13 @@ def how_it_counts(desk: Desk, concern_id: int, on: date) -> HowItCounts:
     if done and all(one.other_work for one in done):
         return "other work"
     return "failed" if not done or any(one.standing in FAILURES for one in done) else "after"
+
+
+@anyone_in_the_shop
+def how_it_counts_in_words(desk: Desk, concern_id: int, failure: FollowUpResult, on: date) -> str:
+    """The sentence for whoever has just written a failure (one of FAILED) down, wherever that was."""
+    how = how_it_counts(desk, concern_id, on)
+    return _COUNTED[failure] if how == "failed" else _NOT_COUNTED[how]
 
 
 def _columns(draft: FollowUpDraft) -> dict[str, Any]:

@@ -169,7 +169,7 @@ def test_a_like_complaint_asks_whether_it_is_the_old_one_and_yes_reopens_it(
     assert "Is this the old concern back?" in page.text
     assert "both say: bucks" in page.text
     said = say(tech, visit, "old_one")
-    assert "Comeback counted today" in said.text
+    assert "it is back. Comeback counted." in said.text
     with programmed.reading(actor_of(programmed, "tech")) as desk:
         old = case.read_concern(desk, EARLIER)
         told = hearing.read_follow_up(desk, old.follow_ups[-1].id)

@@ -37,17 +37,6 @@ _SAID = {
     FollowUpResult.SOLD: "sold or gone. Nobody asks any more.",
     FollowUpResult.SEEN_NOT_ASKED: "here for something else, not asked. The list asks when it is time.",
 }
-_COUNTS = {
-    FollowUpResult.CAME_BACK: "Comeback counted; look at the next step.",
-    FollowUpResult.OTHER_CAUSE: "It counts as not cured: another cause was found.",
-}
-_COUNTS_NOT = {
-    "after": (
-        "Written down. That was after the window of days or miles, so it counts as no comeback; "
-        "check the day and the odometer if that is wrong."
-    ),
-    "other work": "Written down. Other work was done in the same visit, so it is in no rate.",
-}
 
 
 @router.get("/follow-ups")
@@ -160,10 +149,11 @@ def _answer(
     here = f"/concerns/{was.at_visit if was and was.at_visit else concern.id}"
     if draft.result in FAILED:
         with visit.reading() as desk:
-            how = hearing.how_it_counts(desk, concern.id, draft.seen_on)
-        said = _COUNTS[draft.result] if how == "failed" else _COUNTS_NOT[how]
+            counts = hearing.how_it_counts_in_words(desk, concern.id, draft.result, draft.seen_on)
         there = here if visit.typed.text("back") != "home" else "/concerns"
-        return visit.go(there, said=with_moved(visit, f"{_name(concern)}: {said}", concern.id))
+        return visit.go(
+            there, said=with_moved(visit, f"{_name(concern)}: written down. {counts}", concern.id)
+        )
     reopened = was is not None and was.draft.result in FAILED
     still_open = " The concern stays open." if reopened and concern.state == "open" else ""
     said = f"{_name(concern)}: {_SAID[draft.result]}{_contrary(visit, concern, draft)}{still_open}"

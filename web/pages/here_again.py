@@ -7,18 +7,13 @@ from starlette.responses import Response
 
 from kb.desk import answers_here, case, hearing
 from kb.errors import Conflict
-from kb.nouns.concerns import SaidHere
+from kb.nouns.concerns import FollowUpResult, SaidHere
 from web.moved_words import with_moved
 from web.pages.concern import concern_page
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/earlier/{earlier_id}")
 
-_COUNTS = {
-    "failed": "Comeback counted today.",
-    "after": "That is after its window, so it does not count against the reflash.",
-    "other work": "Other work was done in the same visit, so it is in no rate.",
-}
 _SAID = {
     SaidHere.STILL_FIXED: "still fixed.",
     SaidHere.NOT_ASKED: "written down as here and not asked. That makes no cure; the call list goes on.",
@@ -49,5 +44,5 @@ def _old_one(visit: Visit, concern_id: int, earlier_id: int) -> str:
     """It is back; whether it counts is told by its window, and by what else was done."""
     with visit.reading() as desk:
         day = case.read_concern(desk, concern_id).opened_on
-        counts = _COUNTS[hearing.how_it_counts(desk, earlier_id, day)]
+        counts = hearing.how_it_counts_in_words(desk, earlier_id, FollowUpResult.CAME_BACK, day)
     return f"it is back. {counts} What is in the vehicle is taken over."
