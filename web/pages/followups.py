@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -172,12 +171,10 @@ def _back_to(visit: Visit, here: str) -> str:
 
 
 def _contrary(visit: Visit, concern: ConcernView, draft: FollowUpDraft) -> str:
-    """What was written down since the last reflash that a good answer does not undo."""
-    since = concern.reflashes[-1].performed_on if concern.reflashes else date.max
-    failed = [one for one in concern.follow_ups if one.result in FAILED and one.seen_on >= since]
-    if draft.result is not FollowUpResult.FINE or not failed:
+    """The failure heard of since the last reflash, which a good answer does not undo."""
+    last = concern.after.failed if concern.after else None
+    if draft.result is not FollowUpResult.FINE or last is None:
         return ""
-    last = failed[-1]
     told = f"{word(last.result, 'follow_up')} ({day_words(last.seen_on)}, {visit.name_of(last.by)})"
     return f" But “{told}” stands beside it and keeps counting; change what is wrong on the concern."
 
