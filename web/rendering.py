@@ -8,6 +8,7 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from kb.nouns.alarms import HOW_OFTEN_FALSE
 from kb.nouns.notes import within_a_sentence
 from kb.nouns.tenths import edges_said
 from web import advice_words, filters, labels, note_form, shapes, words
@@ -77,6 +78,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         chance_words=shapes.chance_words,
         form_token=filters.form_token,
         once=filters.once,
+        how_often_alarms_are_false=HOW_OFTEN_FALSE,
     )
     return env
 

@@ -62,9 +62,8 @@ def worse_than_it_was(
     shop that has begun to call hears of more than it did. After `acknowledged` only what was reflashed since
     is held against itself.
 
-    False alarms as measured (tests.bench.drift): one in 378 reflashes where all updates cure alike, one in
-    475 where they differ; with the shop's delays and h known and not estimated from its own few failures, one
-    in 557 and 691.
+    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms. With the shop's delays and h known and not
+    estimated from its own few failures, tests.bench.drift found half as many again between two.
     """
     if not sightings or cannot_tell_yet(_all(sightings)):
         return {}

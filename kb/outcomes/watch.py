@@ -31,9 +31,7 @@ def watch(
     than the others, is not given. Before ten vehicles of the other updates were followed to the window there
     is none. After `acknowledged` the watch of an update starts anew from nothing the next day.
 
-    False alarms as measured (tests.bench.drift): one in 613 reflashes where all updates cure alike, which is
-    what the limit is made for; one in 152 where steady updates differ, since one that always cured less than
-    the others is told as well.
+    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms; the limit is made for updates that cure alike.
     """
     if not sightings:
         return {}
