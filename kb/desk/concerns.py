@@ -57,7 +57,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     ref = ref_of(order.number, row.line)
     search_use.record_concern(desk, concern_id, draft.complaint, seen)
     desk.note_down("opened", "concern", concern_id, ref=ref)
-    return Opened(concern_id, ref, read.warnings)
+    return Opened(concern_id, ref, (*read.warnings, *_number_twice(desk, order)))
 
 
 @anyone_in_the_shop
@@ -181,6 +181,14 @@ def _repair_order(desk: Desk, draft: ConcernDraft, read: VehicleRead) -> RepairO
     held.odometer = draft.odometer or held.odometer
     held.phone = draft.phone or held.phone
     return held
+
+
+def _number_twice(desk: Desk, order: RepairOrder) -> tuple[str, ...]:
+    """A number may come again with the years; on one day it is a slip, or a vehicle without its VIN."""
+    if not store.number_on_another_vehicle(desk.session, order):
+        return ()
+    anew = "If it is the same vehicle, or the wrong number, close this and open it anew, with the VIN."
+    return (f"Another vehicle has RO {order.number} of the same day. {anew}",)
 
 
 def _concern_row(desk: Desk, draft: ConcernDraft, order: RepairOrder) -> ConcernRow:

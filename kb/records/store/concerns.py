@@ -163,6 +163,17 @@ _ORDERS = (
 )
 
 
+def number_on_another_vehicle(session: Session, order: RepairOrder) -> bool:
+    """Whether a repair order of the same number, opened the same day, is on another vehicle."""
+    asked = select(col(RepairOrder.id)).where(
+        col(RepairOrder.shop_id) == order.shop_id,
+        col(RepairOrder.number) == order.number,
+        col(RepairOrder.opened_on) == order.opened_on,
+        col(RepairOrder.vehicle_id) != order.vehicle_id,
+    )
+    return session.execute(asked.limit(1)).first() is not None
+
+
 def add_repair_order(
     session: Session,
     shop_id: int,

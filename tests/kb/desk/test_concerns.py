@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -39,6 +40,15 @@ def test_everything_wrong_is_said_at_once_and_nothing_is_kept(shop: RunningShop)
     assert set(refused.value.fields) == {"ro_number", "complaint", "odometer", "usual_gap_days", "codes"}
     with shop.reading(tech) as desk:
         assert concerns.list_concerns(desk, "") == ()
+
+
+def test_a_number_of_today_on_another_vehicle_is_said_and_a_second_line_is_not(shop: RunningShop) -> None:
+    mine, other = a_vehicle(vin=VIN, year=1989), a_vehicle(vin="")
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        said = [concerns.open_concern(desk, a_concern(vehicle=one)).warnings for one in (mine, mine, other)]
+        old = a_concern(vehicle=a_vehicle(vin=""), opened_on=desk.today - timedelta(days=400))
+        said.append(concerns.open_concern(desk, old).warnings)
+    assert ["Another vehicle has RO" in " ".join(one) for one in said] == [False, False, True, False]
 
 
 def test_of_two_corrections_the_second_gets_both_texts(shop: RunningShop) -> None:
