@@ -58,7 +58,7 @@ def _reflashes(desk: Desk, asked: ReportFilter) -> Table:
             *(one.sentence if one else "" for one in (row.alarm, row.worse_than_it_was)),
         )
         for name, row in (
-            *((None, one) for one in named.report.rows),
+            *((None, one) for one in named.report.best_first),
             *((("these together", ""), one) for one in (named.report.chosen,) if one is not None),
             (("shop", ""), named.report.shop),
         )

@@ -222,3 +222,8 @@ class ReflashReport:
         """Those that stand, each with its row, the latest first."""
         each = [(row, alarm) for row in self.rows for alarm in row.alarms]
         return tuple(sorted(each, key=lambda one: one[1].since, reverse=True))
+
+    @property
+    def best_first(self) -> tuple[ReportRow, ...]:
+        """By the lower end of the adjusted rate: two good vehicles do not outrank thirty-five."""
+        return tuple(sorted(self.rows, key=lambda row: row.shrunken_interval[0], reverse=True))

@@ -51,3 +51,19 @@ def test_an_alarm_is_answered_on_the_page_and_the_answer_stays(
     assert "“asked the maker”" in owner.see(f"/review/updates/{update}").text
     assert "worse than" not in owner.see("/concerns").text
     assert "▲" not in owner.see(halves).text
+
+
+def test_page_and_file_hold_the_updates_in_one_order_the_best_first(
+    sqlite_shop: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """Seven in eight cured before 17 of 30, though the worse one was brought in first."""
+    rows = gone_bad(clock().date())[::-1]
+    columns = tuple(dict.fromkeys(name for row in rows for name in row))
+    take(sqlite_shop, "history", table((*columns, *(set(ROW) - set(columns))), *rows))
+    owner = signed_in("owner")
+    shown = owner.see("/review").html.split("<tbody>")[1]
+    assert shown.index("NV-24-101") < shown.index("NV-25-7")
+    owner.see("/review/tables/reflashes.csv")
+    assert owner.answer is not None
+    lines = owner.answer.text.splitlines()
+    assert [line.split(",")[0] for line in lines] == ["update", "NV-24-101", "NV-25-7", "shop"]

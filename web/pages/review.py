@@ -54,7 +54,7 @@ def show(visit: Somebody) -> Response:
         asked=asked,
         refused=refused,
         report=named.report if named else None,
-        rows=sorted(named.report.rows, key=_lower_end, reverse=True) if named else (),
+        rows=named.report.best_first if named else (),
         names=named.names if named else {},
         told=named.told if named else None,
         query=query_of(asked),
@@ -132,10 +132,6 @@ def _row_of(named: reports.NamedReport, update_id: int) -> ReportRow:
     if row is None:
         raise NotFound("No reflash with this update is recorded.")
     return row
-
-
-def _lower_end(row: ReportRow) -> float:
-    return row.shrunken_interval[0]
 
 
 def asked_of(visit: Visit) -> dict[str, str]:
