@@ -35,8 +35,9 @@ class ToldUnasked:
         share, span = about_in_ten(self.share), f"({tenths(self.low)} to {tenths(self.high)})"
         if not self.by_calls:
             return f"Assumed: {share} failures {span} are told unasked; no call tells yet."
+        rest = "the rest taken alike, " if self.reached < self.silent else ""
         return (
             "Of the failures of vehicles old enough to be called, "
             f"{self.unasked:,} were told unasked, {self.found:,} found on asking {self.reached:,} of "
-            f"{self.silent:,} silent: {share} {span} are told unasked."
+            f"{self.silent:,} silent: {rest}{share} {span} are told unasked."
         )

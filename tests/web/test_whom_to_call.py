@@ -54,7 +54,7 @@ def test_the_review_says_what_silence_is_worth_and_by_which_calls(
 ) -> None:
     """7 silent beside 21 followed and 1 found; a comeback without a word of how it was heard is in none."""
     review = signed_in("owner").see("/review")
-    words = "3 were told unasked, 1 found on asking 22 of 29 silent: about"
+    words = "3 were told unasked, 1 found on asking 22 of 29 silent: the rest taken alike, about"
     assert words in " ".join(review.text.split())
     assert "plain: cured at 90 days" in review.text
     chosen = signed_in("owner").see("/review?make=Norvane&from=2026-10-01")

@@ -133,7 +133,7 @@ def test_what_calls_tell_is_said_with_its_counts_and_without_calls_that_it_is_as
     assert (told.unasked, told.found, told.reached, told.silent) == (9, 3, 12, 30)
     assert told.sentence == (
         "Of the failures of vehicles old enough to be called, 9 were told unasked, 3 found on asking 12 of "
-        f"30 silent: about {round(10 * told.share)} in 10 "
+        f"30 silent: the rest taken alike, about {round(10 * told.share)} in 10 "
         f"({round(10 * told.low)} to {round(10 * told.high)}) are told unasked."
     )
     nothing = tally_rows([], WINDOW)
