@@ -11,6 +11,8 @@ from kb.nouns.alarms import Alarm, Place
 from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
 
 Interval = tuple[float, float]
+ONLY_SO_FEW = 5
+"""Known answers below which a rate is never said without their number."""
 NO_UPDATE = 0
 """Stands for a reflash whose update nobody named; no sentence is of it."""
 _LONG_AGO = datetime.min.replace(tzinfo=UTC)
@@ -185,6 +187,11 @@ class ReportRow:
     def known(self) -> int:
         """Reflashes of which it is known what came of them."""
         return self.followed_to_window + self.failed_at_road_test + self.comebacks
+
+    @property
+    def of_only_few(self) -> bool:
+        """Whether a rate stands that must not be said without how few answers it is of."""
+        return self.cure_rate is not None and 0 < self.known < ONLY_SO_FEW
 
     @property
     def too_early(self) -> bool:

@@ -81,6 +81,7 @@ def test_the_file_says_what_the_page_says(reflashed: RunningShop, signed_in: Sig
     counts = ("tried", "comebacks", "overdue", "followed_to_window", "cure_rate")
     assert [first[head.index(one)] for one in counts] == ["3", "1", "1", "1", "0.5"]
     assert (first[0], shop[0]) == ("NV-24-101", "shop")
+    assert all("of only 2 known" in owner.see(page).text for page in ("/review", "/review/updates/1"))
 
 
 @pytest.mark.parametrize("name", ["funnel", "months"])
