@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kb.advice.build_dates import built_otherwise
 from kb.advice.said_against import against_conditions, says_so
+from kb.advice.speeds import driven_otherwise
 from kb.desk import search_memory
 from kb.desk.candidates import said_on
 from kb.desk.context import Desk
@@ -40,7 +41,7 @@ def words_against(
 
 def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
     index = search_memory.index(desk, (search_memory.UPDATE,))
-    complaint, opposites = index.meaning(said.text), index.opposites
+    complaint = index.meaning(said.text)
     found = {}
     for update in updates:
         note = index.meaning(f"{update.title}. {update.symptom}")
@@ -50,6 +51,11 @@ def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[in
                 for one in update.speaks_against
                 if built_otherwise(said.text, one.says) or says_so(complaint, index.meaning(one.says), note)
             ),
-            against_conditions(complaint, index.meaning(update.conditions), update.conditions, opposites),
+            (
+                *against_conditions(
+                    complaint, index.meaning(update.conditions), update.conditions, index.opposites
+                ),
+                *driven_otherwise(said.text, update.conditions),
+            ),
         )
     return found

@@ -13,7 +13,8 @@ shared    | nor every part typed near it is, or where it happens ("over potholes
 general   | only with its part, the one typed nearest to it ("wiper dead" is about wipers), or another of that
           | part's system that the note tells; the note may tell a neighbour of the symptom
 function  | a condition or system that is itself what stopped ("auto stop quit"): as the part of a symptom
-event     | a condition that has a symptom as a part has it ("harsh upshift"), and no function
+event     | a condition that has a symptom as a part has it ("harsh upshift"), and no function; not where
+          | another system's part was named before ("washer tank empty every two days")
 felt      | a part that is none where something is only felt ("vibration in the seat")
 
 A part in a comparison ("like a flat tire") or said to be right ("cluster is fine") is none. Trouble codes
@@ -25,11 +26,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.search.nearness import gap, in_question, is_within, plain, same_words
+from kb.search.belonging import PARTS, bit_of, is_part, is_scene, is_when
+from kb.search.nearness import gap, in_question, is_scrap, is_within, plain, same_words
 from kb.search.reading import Term
-from kb.words.concepts import SYSTEMS, Concept
+from kb.words.concepts import Concept
 
-RULE = 2
+RULE = 3
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 BESIDE = 4
 """A part within so many telling words of a symptom is taken for the symptom's."""
@@ -37,21 +39,8 @@ PLACED = 3
 """A part is where the symptom is ("clunk from the rear leaf spring") within so many."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
-PARTS = frozenset({"part", "system", "lamp"})
 TELLING = PARTS | {"symptom"}
 """Kinds of concepts that say what systems a note tells of."""
-_BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}
-_BIT["fuel"] = _BIT["engine"]  # "turns over forever after gas": nobody means the fuel system
-
-
-def bit_of(concept: Concept) -> int:
-    """The concept's system as a bit of a note's systems; 0 where it belongs to any."""
-    return _BIT.get(concept.system, 0)
-
-
-def is_part(concept: Concept) -> bool:
-    """Whether a symptom may be this thing's."""
-    return concept.kind in PARTS or concept.reach in ("function", "event")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +83,8 @@ class Asked:
             concepts,
             symptoms,
             tuple(at for at, one in concepts.items() if is_part(one) and in_question(terms[at], one)),
-            tuple(at for at, one in concepts.items() if one.system and not is_part(one) and _is_when(one)),
-            tuple(at for at, one in concepts.items() if _is_when(one)),
+            tuple(at for at, one in concepts.items() if is_scene(one) and in_question(terms[at], one)),
+            tuple(at for at, one in concepts.items() if is_when(one)),
             plain(terms),
             {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
         )
@@ -129,12 +118,13 @@ class Asked:
         same system, that the note tells.
         """
         typed = self._nearest(symptom, self.parts)
-        told = [at for at in typed if at in note.tells]
+        barred = {"event"} if self._is_named(symptom, note) else set()
+        told = [at for at in typed if at in note.tells and self.concepts[at].reach not in barred]
         if not told or self._blames_another(note):
             return None
         if typed[0] == told[0] or same_words(self.terms[typed[0]], self.terms[told[0]]):
             return told[0]
-        if self._has_it(typed[0], symptom):
+        if self._has_it(typed[0], symptom) and not self._is_vague(typed[0], note):
             return None
         event = next((at for at in told if self.concepts[at].reach == "event"), None)
         if event is not None:
@@ -168,6 +158,23 @@ class Asked:
         beside = bool(bit_of(self.concepts[part])) and self._away(part, symptom) == 1
         return beside or self._is_subject(part, symptom)
 
+    def _is_vague(self, part: int, note: Told) -> bool:
+        """Whether a part is only the whole of the note's own system ("engine goes out")."""
+        concept = self.concepts[part]
+        return self.terms[part].stems in concept.vague and bool(bit_of(concept) & note.systems)
+
+    def _is_named(self, symptom: int, note: Told) -> bool:
+        """Whether a part of another system stands before a general symptom, at most a clause apart: "the
+        washer tank is empty every two days".
+        """
+        return any(
+            0 <= fault.word.clause - thing.word.clause <= 1 and 0 < fault.begins - thing.ends <= BESIDE
+            for part in self.parts
+            if self.concepts[part].reach not in ("event", "felt") and self._is_another(part, note)
+            for thing in in_question(self.terms[part], self.concepts[part])
+            for fault in self.terms[symptom].spots
+        )
+
     def _blames_another(self, note: Told) -> bool:
         """Whether a part of another system is said to be what it is: "its the seat sliding"."""
         blamed = (at for at in self.parts if any(spot.word.blamed for spot in self.terms[at].spots))
@@ -195,7 +202,7 @@ class Asked:
 
     def _is_vetoed(self, symptom: int, note: Told) -> bool:
         """Whether every part and scene near it is another system's, and nothing outweighs."""
-        near = self._near(symptom, note)
+        near = [at for at in self._near(symptom, note) if not is_scrap(self.terms[at], self.terms[symptom])]
         others = [at for at in near if self._is_another(at, note)]
         ours = any(self._is_ours(at, note) for at in near)
         shared = sum(at in note.names for at in self.conditions) + sum(at in note.tells for at in self.plain)
@@ -229,7 +236,3 @@ class Asked:
         if thing in (note.names if thing in self.scenes else note.tells):
             return True
         return bool(bit_of(self.concepts[thing]) & note.systems)
-
-
-def _is_when(concept: Concept) -> bool:
-    return concept.kind == "condition"

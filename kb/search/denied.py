@@ -96,11 +96,13 @@ def _is_complaint(
 def _says_when(
     span: Span, typed: Sequence[TypedWord], said: Sequence[Said], place_of: dict[int, int], lexicon: Lexicon
 ) -> bool:
-    """Whether its no is of a time ("not when warm", "not warm") and no duty ("does not warm up")."""
+    """Whether its no is of a time ("not when warm", "not warm") and no duty ("does not warm up", "never rests
+    at lights").
+    """
     at = next(at for at in span.places if typed[at].word in NEGATORS)
     first, last = place_of[at], place_of[span.places[-1]]
-    own = {place_of[one] for one in span.places}
-    if any(said[place].read in TIMES for place in range(first, last) if place not in own):
+    follows = min((place_of[one] for one in span.places if one > at), default=last)
+    if any(said[place].read in TIMES for place in range(first + 1, follows)):
         return True
     if said[first].read != "not" or (first and said[first - 1].read in AUXILIARIES):
         return False

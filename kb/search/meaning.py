@@ -55,7 +55,7 @@ class Meaning:
 
 
 def _word(word: TypedWord, concepts: set[str], lexicon: Lexicon) -> Word:
-    faulty = any(lexicon.concepts[name].kind == "cause" for name in concepts)
+    faulty = word.tells and any(lexicon.concepts[name].kind == "cause" for name in concepts)
     return Word(word.unit, word.stem, frozenset(concepts), word.clause, word.tells, faulty, word.fine)
 
 

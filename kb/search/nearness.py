@@ -33,6 +33,11 @@ def is_within(thing: Term, symptom: Term) -> bool:
     )
 
 
+def is_scrap(thing: Term, symptom: Term) -> bool:
+    """Whether a thing is only picked from several words of the symptom ("speeds up, backs off")."""
+    return len(thing.stems) > 1 and is_within(thing, symptom)
+
+
 def same_words(one: Term, other: Term) -> bool:
     """Whether two things were typed with the same word, which means both ("needles")."""
     return not {spot.begins for spot in one.spots}.isdisjoint(spot.begins for spot in other.spots)

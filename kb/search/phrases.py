@@ -163,7 +163,7 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     A symptom does unless it is part of another saying; "blank" in "dash goes blank" is no such part, since a
     dash is a thing, nor is "shove" in "shove in the back", since both may be one failure. A thing does where
     its words mean no other system's, also inside a symptom ("steering wheel shakes"), an event or function
-    where they mean no more than conditions; anything else where they mean nothing else.
+    where they mean no more than conditions; anything else where they mean nothing else but looser conditions.
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
@@ -174,4 +174,9 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     if concept.reach in ("event", "function"):
         when = all(one.kind == "condition" for one in found.concepts)
         return when and all(one.kind in ("symptom", "condition") for one in around)
-    return not around and len(found.concepts) == 1
+    return not around and all(one is concept or _is_looser(one, concept) for one in found.concepts)
+
+
+def _is_looser(one: Concept, scene: Concept) -> bool:
+    """Whether it is a condition of any system beside a scene that speaks of one: "at 75" as a highway."""
+    return bool(scene.system) and one.kind == "condition" and not one.system

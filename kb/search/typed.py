@@ -146,13 +146,16 @@ def _is_blamed(said: Sequence[str], at: int) -> bool:
 
 
 def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[int]:
-    """Places of the words of which it is said that they are right, each in the clause that says so."""
+    """Places of the words of which it is said that they are right: in the clause that says so, or in the one
+    before where it says nothing else ("smoked intake, tight").
+    """
     return frozenset(
         place
         for at, word in enumerate(said)
         if word in FINE or _found_nothing(said, at)
         for place in range(max(0, at - FINE_BEFORE), min(len(said), at + 1 + FINE_BEHIND))
-        if clause[place] == clause[at] or (word not in FINE and clause[place] == clause[at] - 1)
+        if clause[place] == clause[at]
+        or (clause[place] == clause[at] - 1 and (word not in FINE or clause.count(clause[at]) == 1))
     )
 
 

@@ -75,6 +75,10 @@ def about(index: SearchIndex, text: str) -> set[int]:
         ("thump as it rolls to a stop", {1}),  # an event has a symptom as a part has it
         ("thump from the trunk as it rolls to a stop", set()),  # unless something else has it
         ("clunk over potholes", set()),  # where it happens is another system's
+        ("clunk in the trans, like over potholes", {1}),  # compared with, it is no place
+        ("fuel door, thump as it rolls to a stop", set()),  # nor what was named before
+        ("clunk at 80", set()),  # a speed at which wheels are out of balance
+        ("clunk, 80 miles since the last one", {1}),  # no speed
         ("clunk when stopping, its the seat sliding", set()),  # what is blamed for it
         ("clunk felt in the seat, trans", {1}),  # in a seat it is only felt
         ("clunk from the seat, coming to a stop", set()),

@@ -74,6 +74,7 @@ COMPLAINTS = (
     "never did it before the update",
     "not only stalls",
     "left it without the parking brake",
+    "engine never rests at lights",
 )
 
 
