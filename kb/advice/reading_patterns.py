@@ -97,9 +97,8 @@ def _part(part: str, forms: Mapping[str, Sequence[str]], spellings: Mapping[str,
     base = part.removesuffix("+")
     if base == part:
         return frozenset((part, *spellings.get(part, ())))
-    return frozenset().union(
-        *(inflected(one, forms.get(one, ())) for one in (base, *spellings.get(base, ())))
-    )
+    said = {form for one in (base, *spellings.get(base, ())) for form in inflected(one, forms.get(one, ()))}
+    return frozenset(said.union(*(spellings.get(form, ()) for form in said)))
 
 
 def _with_slips(
