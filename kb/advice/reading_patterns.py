@@ -33,12 +33,13 @@ def read_patterns(
     no slip for one of these, under `slips` those that are heard however mistyped. `spellings` are other ways
     to write a word. Raises KeyError for an unknown name.
     """
-    phrases: dict[str, list[Phrase]] = {}
+    begun: dict[Part, list[Phrase]] = {}
     beginnings: dict[str, list[str]] = {}
     concepts: dict[str, list[str]] = {}
     written = _with_slips(forms, spellings)
     part_of = lru_cache(maxsize=None)(lambda part: _part(part, forms, written))
     noes = part_of(NO)
+    told: set[str] = set()
     for name in used:
         for item in _items(name, groups):
             if item.startswith("="):
@@ -46,23 +47,30 @@ def read_patterns(
             elif item.endswith("*"):
                 beginnings.setdefault(item[:-1], []).append(name)
             else:
-                parts = [part_of(part) for part in _split(item)]
+                written_parts = _split(item)
+                told.update(written_parts)
+                parts = [part_of(part) for part in written_parts]
                 phrase = Phrase(name, tuple(parts[1:]), _own_no(item, parts, noes))
-                for first in parts[0]:
-                    phrases.setdefault(first, []).append(phrase)
+                begun.setdefault(parts[0], []).append(phrase)
     return Patterns(
-        {word: tuple(found) for word, found in phrases.items()},
+        _by_first_word(begun),
         {begin: tuple(found) for begin, found in beginnings.items()},
         {concept: tuple(found) for concept, found in concepts.items()},
         SILENT | frozenset(forms["between"]),
-        _vocabulary((item for name in used for item in _items(name, groups)), forms),
+        _vocabulary(told, forms),
     )
 
 
-def _vocabulary(items: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:
+def _by_first_word(begun: Mapping[Part, Sequence[Phrase]]) -> dict[str, tuple[Phrase, ...]]:
+    found: dict[str, list[Phrase]] = {}
+    for first, phrases in begun.items():
+        for word in first:
+            found.setdefault(word, []).extend(phrases)
+    return {word: tuple(phrases) for word, phrases in found.items()}
+
+
+def _vocabulary(parts: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:
     """Words that are right as they are, for spelling: no other spelling, no -in of speech."""
-    plain = (item for item in items if not item.startswith("=") and not item.endswith("*"))
-    parts = {part for item in plain for part in _split(item)}
     every = {word for part in parts for word in _part(part, forms, {})} | set(forms["known"])
     return frozenset(word for word in every if not (word.endswith("in") and f"{word}g" in every))
 
@@ -86,7 +94,8 @@ def _split(item: str) -> list[str]:
     """Its parts; what folds into several words ("a/c") becomes several parts, as in a complaint."""
     parts: list[str] = []
     for part in item.split():
-        parts.extend([part] if part.isupper() or "|" in part or "+" in part else words(part))
+        whole = part.isalnum() or "|" in part or "+" in part
+        parts.extend([part] if whole and part.isascii() else words(part))
     return parts
 
 
