@@ -33,7 +33,7 @@ def read_patterns(
     no slip for one of these, under `slips` those that are heard however mistyped. `spellings` are other ways
     to write a word. Raises KeyError for an unknown name.
     """
-    begun: dict[Part, list[Phrase]] = {}
+    phrases: dict[str, list[Phrase]] = {}
     beginnings: dict[str, list[str]] = {}
     concepts: dict[str, list[str]] = {}
     written = _with_slips(forms, spellings)
@@ -47,26 +47,19 @@ def read_patterns(
             elif item.endswith("*"):
                 beginnings.setdefault(item[:-1], []).append(name)
             else:
-                written_parts = _split(item)
-                told.update(written_parts)
-                parts = [part_of(part) for part in written_parts]
+                raw = _split(item)
+                told.update(raw)
+                parts = [part_of(part) for part in raw]
                 phrase = Phrase(name, tuple(parts[1:]), _own_no(item, parts, noes))
-                begun.setdefault(parts[0], []).append(phrase)
+                for first in parts[0]:
+                    phrases.setdefault(first, []).append(phrase)
     return Patterns(
-        _by_first_word(begun),
+        {word: tuple(found) for word, found in phrases.items()},
         {begin: tuple(found) for begin, found in beginnings.items()},
         {concept: tuple(found) for concept, found in concepts.items()},
         SILENT | frozenset(forms["between"]),
         _vocabulary(told, forms),
     )
-
-
-def _by_first_word(begun: Mapping[Part, Sequence[Phrase]]) -> dict[str, tuple[Phrase, ...]]:
-    found: dict[str, list[Phrase]] = {}
-    for first, phrases in begun.items():
-        for word in first:
-            found.setdefault(word, []).extend(phrases)
-    return {word: tuple(phrases) for word, phrases in found.items()}
 
 
 def _vocabulary(parts: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:
