@@ -13,6 +13,7 @@ from api.schemas.base import Word
 from api.schemas.money import in_whole_units
 from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
 from kb.desk import advice_report, alarms, money_report, reports
+from kb.nouns.outcomes import INTERVAL_LEVEL
 
 router = APIRouter(prefix="/reports", tags=["reports"])
 
@@ -21,7 +22,7 @@ router = APIRouter(prefix="/reports", tags=["reports"])
 def reflash_report(
     call: SignedInCall,
     window_days: int | None = None,
-    level: float = 0.9,
+    level: float = INTERVAL_LEVEL,
     since: Annotated[date | None, Query(alias="from")] = None,
     until: Annotated[date | None, Query(alias="to")] = None,
     make: Word = "",

@@ -17,13 +17,13 @@ from kb.nouns.advice import PastConcern, Verdict
 from kb.nouns.concerns import FindingResult
 from kb.nouns.currency import symbol
 from kb.nouns.in_hand import ConcernInHand
+from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.outcomes.forecast import ENOUGH_OUTCOMES, Audit, audit
 from kb.outcomes.saving import Saving, saved
 from kb.records.store import decisions as store
 from kb.records.store.decisions import FrozenDecision
 
 _IN_HAND: TypeAdapter[ConcernInHand] = TypeAdapter(ConcernInHand)
-_LEVEL = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class AdviceReport:
     first_on: date | None
     last_on: date | None
     as_of: date
-    level: float = _LEVEL
+    level: float = INTERVAL_LEVEL
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def _look_back(desk: Desk) -> AdviceReport:
         followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
         if followed is not None:
             money.append(followed)
-    told = audit(chances, cured, _LEVEL, weights)
+    told = audit(chances, cured, INTERVAL_LEVEL, weights)
     first, diagnosed = _savings(money)
     said = _sentences(told, first, diagnosed, desk.shop.currency)
     moments = [taken[-1].at for _past, taken in known]
@@ -110,8 +110,8 @@ def _savings(money: Sequence[Costs]) -> tuple[Saving, Saving]:
     """Against reflashing first, and against always diagnosing first."""
     by_advice = [one.advice for one in money]
     return (
-        saved([one.reflash_first for one in money], by_advice, _LEVEL),
-        saved([one.diagnose_first for one in money], by_advice, _LEVEL),
+        saved([one.reflash_first for one in money], by_advice, INTERVAL_LEVEL),
+        saved([one.diagnose_first for one in money], by_advice, INTERVAL_LEVEL),
     )
 
 
@@ -193,7 +193,7 @@ def _saved_or_cost(one: Saving, habit: str, sign: str) -> str:
     ends = [f"{'−' if end < 0 else ''}{sign}{abs(end):,.0f}" for end in (low, high)]
     did = f"may have {word}" if unsure else word
     doubt = "; this cannot be told from nothing" if unsure else ""
-    between = f"{_LEVEL:.0%} interval {ends[0]} to {ends[1]}"
+    between = f"{INTERVAL_LEVEL:.0%} interval {ends[0]} to {ends[1]}"
     return (
         f"The advice {did} {sign}{amount:,.0f} against {habit} on {one.concerns} concerns{doubt} ({between})."
     )

@@ -18,7 +18,7 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
-from kb.nouns.outcomes import FAILURES, Observation, Standing, WindowRule
+from kb.nouns.outcomes import FAILURES, INTERVAL_LEVEL, Observation, Standing, WindowRule
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.interval import beta_product
@@ -27,8 +27,6 @@ from kb.outcomes.rates import both_readings, standing_counts
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Tally, standings, tally, updates_of
 from kb.records.tables import Outcome
-
-LEVEL = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +92,17 @@ def compare_groups(desk: Desk, first: Group, second: Group) -> Compared:
             f"The {empty} group holds no vehicle that tells anything.", fields={empty: "no vehicle"}
         )
     early = one.answers.too_early or other.answers.too_early
-    found = None if early else compare(one.counts, other.counts, LEVEL, (one.fine, other.fine))
+    found = None if early else compare(one.counts, other.counts, INTERVAL_LEVEL, (one.fine, other.fine))
     names = ("make", "module", "mileage", *(("update",) if first.update == second.update else ()))
     mixes = {name: (_mix(one.telling, name), _mix(other.telling, name)) for name in names}
     return Compared(
         rule.days,
-        LEVEL,
+        INTERVAL_LEVEL,
         FEW,
         _rate(one),
         _rate(other),
         found,
-        conclude(found, one.answers, other.answers, LEVEL),
+        conclude(found, one.answers, other.answers, INTERVAL_LEVEL),
         () if found is None else warnings(one.answers, other.answers, mixes),
         _alarms(desk, {first.update, second.update}),
     )
@@ -167,7 +165,7 @@ def _rate(group: _Gathered) -> GroupRate:
     oldest = min(one.reflashed_on for one in group.telling)
     if group.answers.too_early:
         return GroupRate(group.answers, oldest, None, None)
-    low, high = beta_product(group.counts, LEVEL)
+    low, high = beta_product(group.counts, INTERVAL_LEVEL)
     rate = float(kaplan_meier(group.counts).at_window)
     return GroupRate(group.answers, oldest, rate, (float(low), float(high)))
 

@@ -10,6 +10,7 @@ from kb.desk import counted as counted_desk
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, lead_or_owner
+from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.outcomes.interval import band
 from kb.outcomes.survival import Curve, kaplan_meier
 from kb.outcomes.tally import day_counts, updates_of
@@ -48,7 +49,7 @@ class UpdateCurve:
 
 
 @lead_or_owner
-def update_curve(desk: Desk, note_id: int, level: float = 0.9) -> UpdateCurve:
+def update_curve(desk: Desk, note_id: int, level: float = INTERVAL_LEVEL) -> UpdateCurve:
     """Kaplan-Meier with the beta product band of `kb.outcomes`; other work in the same visit is left out."""
     rule = settings_desk.current(desk).window_rule()
     kept = updates_desk.on_file(desk).kept(note_id)

@@ -18,7 +18,7 @@ from kb.errors import BadInput
 from kb.nouns.alarms import Alarm
 from kb.nouns.in_hand import CandidateInHand
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import NO_UPDATE, ReflashReport, WindowRule
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport, WindowRule
 from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.calling import told_unasked
 from kb.outcomes.review import ReviewSettings, review
@@ -33,7 +33,7 @@ class ReportFilter:
     """What to count. `since` and `until` are days of the reflash, inclusive; None takes the shop's own."""
 
     window_days: int | None = None
-    level: float = 0.9
+    level: float = INTERVAL_LEVEL
     since: date | None = None
     until: date | None = None
     make: str = ""

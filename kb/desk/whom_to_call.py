@@ -12,11 +12,10 @@ from kb.desk import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.followups import DueFollowUp
 from kb.desk.update_names import names_of
-from kb.nouns.outcomes import NO_UPDATE
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
 from kb.outcomes.calling import CallWorth, call_worths, sample_of_day
 
 CALLS_A_DAY = 3
-LEVEL = 0.9
 MOST_TRIED = 5
 """Updates that are looked through for a vehicle on the call list, those first where a call tells most."""
 
@@ -78,5 +77,5 @@ def _worths(desk: Desk) -> Mapping[int, CallWorth]:
 
 def _weigh(desk: Desk) -> Mapping[int, CallWorth]:
     found = counted_desk.count(desk, desk.today)
-    worths = call_worths(found.counts, found.silence, settings_desk.current(desk).prior(), LEVEL)
+    worths = call_worths(found.counts, found.silence, settings_desk.current(desk).prior(), INTERVAL_LEVEL)
     return {update: worth for update, worth in worths.items() if update != NO_UPDATE}

@@ -11,6 +11,8 @@ from kb.nouns.alarms import Alarm, Place
 from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
 
 Interval = tuple[float, float]
+INTERVAL_LEVEL = 0.9
+"""Level of every interval where nobody asks for another."""
 ONLY_SO_FEW = 5
 """Known answers below which a rate is never said without their number."""
 NO_UPDATE = 0

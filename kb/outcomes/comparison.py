@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kb.nouns.outcomes import Interval
+from kb.nouns.outcomes import INTERVAL_LEVEL, Interval
 from kb.outcomes.interval import beta_product
 from kb.outcomes.survival import kaplan_meier, log_rank
 from kb.outcomes.tally import DayCounts
@@ -41,7 +41,7 @@ class Comparison:
 def compare(
     first: DayCounts,
     second: DayCounts,
-    level: float = 0.9,
+    level: float = INTERVAL_LEVEL,
     fine: tuple[DayCounts, DayCounts] | None = None,
 ) -> Comparison:
     """Day counts of shape (W+1,) with the same window; `fine` are both groups with silence taken as fine.

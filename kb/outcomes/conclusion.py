@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.outcomes.comparison import Comparison
 
 FEW = 10
@@ -61,7 +62,9 @@ class Conclusion(Enum):
     CLOSE = "too close to tell"
 
 
-def conclude(found: Comparison | None, first: Answers, second: Answers, level: float = 0.9) -> Conclusion:
+def conclude(
+    found: Comparison | None, first: Answers, second: Answers, level: float = INTERVAL_LEVEL
+) -> Conclusion:
     """One conclusion of both tests, each at `level`: of the rates at the window, and of the whole curves.
 
     They agree where both tell the groups apart the same way round, or neither does. As with the best and the

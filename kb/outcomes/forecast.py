@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 from scipy import stats
 
 from kb.errors import BadInput
-from kb.nouns.outcomes import Interval
+from kb.nouns.outcomes import INTERVAL_LEVEL, Interval
 from kb.outcomes.tally import Floats
 
 ENOUGH_OUTCOMES = 30
@@ -61,7 +61,7 @@ class Audit:
 
 
 def audit(
-    chances: ArrayLike, cured: ArrayLike, level: float = 0.9, weights: ArrayLike | None = None
+    chances: ArrayLike, cured: ArrayLike, level: float = INTERVAL_LEVEL, weights: ArrayLike | None = None
 ) -> Audit:
     """Chances 0..1 as frozen in the advice, against 1 cured or 0 not. Raises BadInput for anything else.
 
@@ -106,7 +106,7 @@ def skill(p: Floats, y: Floats, w: Floats | None = None) -> Skill:
 
 
 def reliability(
-    p: Floats, y: Floats, level: float = 0.9, w: Floats | None = None
+    p: Floats, y: Floats, level: float = INTERVAL_LEVEL, w: Floats | None = None
 ) -> tuple[ReliabilityBin, ...]:
     """Five bins of equal width, empty ones left out; the interval is Clopper-Pearson.
 

@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import NO_UPDATE, ReflashReport
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.message import Review, message
 from kb.outcomes.ranking import rank
@@ -23,7 +23,7 @@ from kb.outcomes.told import Calls
 class ReviewSettings:
     """Level of the intervals, the shop's setting of what updates are like, and what its calls found."""
 
-    level: float = 0.9
+    level: float = INTERVAL_LEVEL
     prior: HyperPrior = field(default_factory=HyperPrior)
     calls: Calls = field(default_factory=Calls)
 

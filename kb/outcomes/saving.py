@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kb.errors import BadInput
-from kb.nouns.outcomes import Interval
+from kb.nouns.outcomes import INTERVAL_LEVEL, Interval
 from kb.outcomes.tally import Floats
 
 RESAMPLES = 2000
@@ -25,7 +25,9 @@ class Saving:
     interval: Interval
 
 
-def saved(cost_of_habit: ArrayLike, cost_of_advice: ArrayLike, level: float = 0.9, seed: int = 0) -> Saving:
+def saved(
+    cost_of_habit: ArrayLike, cost_of_advice: ArrayLike, level: float = INTERVAL_LEVEL, seed: int = 0
+) -> Saving:
     """Sum of habit minus advice over concerns whose answer is known, so that both costs are.
 
     The interval is the paired percentile bootstrap over concerns: Efron & Tibshirani (1993), An Introduction
