@@ -13,7 +13,8 @@ _AND = frozenset(("and", "n", "also"))
 _OPENING = ENDS | ENDS_LATER
 _DENIED_ON = 3  # words after such a phrase; one denied among them takes it back ("no brake noise")
 _BARE = frozenset(("no", "without", "denies", "denied"))
-"""Right before a word (or its "any") they deny it, whatever the lexicon knows of it."""
+"""Right before a word (or its "any", "more") they deny it, whatever the lexicon knows of it."""
+_BETWEEN = frozenset(("any", "more"))
 Place = tuple[int, int]
 Part = frozenset[str]
 
@@ -94,7 +95,7 @@ def _is_denied(said: Spoken, first: int, last: int, own_no: Own) -> bool:
         return False
     if own_no is Own.NONE:
         before = [word.typed for word in said.words[max(0, first - 2) : first]]
-        bare = before[-1:] if before[-1:] != ["any"] else before[:1]
+        bare = before[:1] if _BETWEEN.intersection(before[-1:]) else before[-1:]
         return bool(_BARE.intersection(bare)) or any(word.denied for word in said.words[first : last + 1])
     after = said.words[last + 1 : last + 1 + _DENIED_ON]
     return any(word.denied and word.clause == said.words[last].clause for word in after)
