@@ -25,6 +25,7 @@ _CAME_OF_IT = {
     FollowUpResult.UPDATED_BY_AIR: ("updated by air", "over the air", "air update"),
     FollowUpResult.SOLD: ("sold",),
     FollowUpResult.NO_ANSWER: ("no answer", "not reached"),
+    FollowUpResult.SEEN_NOT_ASKED: ("seen not asked", "seen, not asked", "here for other work"),
 }
 _WORDS = {word: result for result, words in _CAME_OF_IT.items() for word in words}
 _EMPTY = {"", "-", "n/a", "na"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from scipy import stats
@@ -37,11 +37,12 @@ class Calls:
 
 def comebacks_heard(seen: Iterable[Observation], as_of: date, window_days: int) -> Counter[HowHeard]:
     """Of vehicles past their window, comebacks by how they were heard: each by what told of it first."""
-    oldest = as_of - timedelta(days=window_days)
     return Counter(
         one.heard
         for one in seen
-        if one.standing is Standing.COMEBACK and one.reflashed_on <= oldest and not one.other_work
+        if one.standing is Standing.COMEBACK
+        and (as_of - one.reflashed_on).days >= window_days
+        and not one.other_work
     )
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
-from itertools import product
+from itertools import chain, product
 from typing import Any
 
 from kb.errors import BadInput
@@ -79,7 +79,11 @@ class Concept:
 
 def phrase_stems(phrase: str) -> Stems:
     """A phrase as the search compares it: folded, stemmed, silent words left out."""
-    return tuple(stem(word) for word in words(phrase) if word not in SILENT)
+    return _stems(words(phrase))
+
+
+def _stems(folded: Iterable[str]) -> Stems:
+    return tuple(stem(word) for word in folded if word not in SILENT)
 
 
 def concept_tables() -> dict[str, dict[str, Any]]:
@@ -120,14 +124,14 @@ def read_concepts(
 
 def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str]) -> Concept:
     told = [[one for text in _texts(table, key) for one in spelled_out(text, choices)] for key in _PHRASES]
-    phrases, said, heard = (frozenset(map(phrase_stems, one)) - {()} for one in told)
+    phrases, said, heard = (frozenset(map(_stems, one)) - {()} for one in told)
     return Concept(
         name,
         str(table["kind"]),
         phrases,
         said,
         heard,
-        frozenset(word for one in told for phrase in one for word in words(phrase)),
+        frozenset(word for one in told for phrase in one for word in phrase),
         _texts(table, "near"),
         str(table.get("system", "")),
         str(table.get("reach", "own")),
@@ -136,16 +140,18 @@ def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str])
     )
 
 
-def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[str]:
-    """Every phrase that one with choices stands for: "(stalls|dies) at (the|) stop".
+def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ...]]:
+    """The folded words of every phrase that one with choices stands for: "(stalls|dies) at (the|) stop".
 
-    A choice that is a name in `choices` stands for those.
+    A choice that is a name in `choices` stands for those; choices begin and end at the ends of words. Each
+    piece is folded once, not once a phrase: there are hundreds of thousands.
     """
     pieces = _CHOICE.split(text)
     pieces[1::2] = [choices.get(name, name) for name in pieces[1::2]]
-    return map(
-        "".join, product(*(piece.split("|") if at % 2 else (piece,) for at, piece in enumerate(pieces)))
-    )
+    folded = [
+        [words(one) for one in (piece.split("|") if at % 2 else (piece,))] for at, piece in enumerate(pieces)
+    ]
+    return (tuple(chain.from_iterable(phrase)) for phrase in product(*folded))
 
 
 @lru_cache(maxsize=4_096)  # asked for each saved note

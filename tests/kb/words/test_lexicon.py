@@ -74,10 +74,10 @@ def test_notes_are_searched_for_the_shortest_phrases_only() -> None:
 def test_a_phrase_with_choices_stands_for_every_one_of_them() -> None:
     choices = {"not": "wont|doesnt"}
     assert list(spelled_out("(not) start (right up|)", choices)) == [
-        "wont start right up",
-        "wont start ",
-        "doesnt start right up",
-        "doesnt start ",
+        ("wont", "start", "right", "up"),
+        ("wont", "start"),
+        ("doesnt", "start", "right", "up"),
+        ("doesnt", "start"),
     ]
     (concept,) = read_concepts({"a": {"kind": "part", "phrases": ["(x|y) z"]}})
     assert concept.phrases == {("x", "z"), ("y", "z")}
