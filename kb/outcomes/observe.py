@@ -163,7 +163,12 @@ def _in_order(
 ) -> list[tuple[int, FollowUpDraft]]:
     dated = [((one.seen_on - reflash.reflashed_on).days, one) for one in heard]
     kept = [(day, one) for day, one in dated if 0 <= day <= until]
-    return sorted(kept, key=lambda pair: (pair[0], pair[1].result not in _FAILED_AS, not pair[1].day_known))
+    return sorted(kept, key=lambda pair: (pair[0], *_on_one_day(pair[1])))
+
+
+def _on_one_day(said: FollowUpDraft) -> tuple[bool, bool, int]:
+    """What of one day tells first, whatever was typed first: a failure, on a known day, of fewest miles."""
+    return said.result not in _FAILED_AS, not said.day_known, said.odometer or 0
 
 
 def _miles_since(reflash: Reflashed, said: FollowUpDraft) -> int:
