@@ -75,7 +75,9 @@ def test_a_vin_with_a_wrong_check_digit_is_taken_when_somebody_looked_again(
     opened = client.post("/api/concerns", json=confirmed, headers=tech)
     assert opened.status_code == 201
     assert opened.json()["warnings"] != []
-    right = client.post("/api/concerns", json=CONCERN | {"vin": GOOD_VIN, "year": 2001}, headers=tech)
+    right = client.post(
+        "/api/concerns", json=CONCERN | {"ro_number": "2088", "vin": GOOD_VIN, "year": 2001}, headers=tech
+    )
     assert right.json()["warnings"] == []
 
 
