@@ -13,7 +13,7 @@ import numpy as np
 from kb.desk import settings as settings_desk
 from kb.desk import updates as updates_desk
 from kb.desk.context import Desk
-from kb.desk.observed import gather_chosen
+from kb.desk.observed import gather_chosen, gather_of
 from kb.nouns.concerns import HowHeard
 from kb.nouns.outcomes import NO_UPDATE, Observation, WindowRule
 from kb.outcomes.failure_costs import FailureCosts, failure_costs
@@ -132,7 +132,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
 def _heard(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:
     """Of the whole shop: counted by the database where it is plain, else by the stories of the failures."""
     plainly = how_heard.plainly_heard(desk.session, (desk.shop.id, as_of, rule.days))
-    others = gather_chosen(desk, as_of, how_heard.not_plainly_heard(as_of), rule=rule)
+    others = gather_of(desk, as_of, how_heard.not_plainly_heard(desk.session, as_of), rule)
     told = comebacks_heard((one for some in others.values() for one in some), as_of, rule.days)
     unasked, asked = (plainly.get(how, 0) + told[how] for how in (HowHeard.UNASKED, HowHeard.ASKED))
     return unasked, asked

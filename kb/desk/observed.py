@@ -39,6 +39,13 @@ def gather_chosen(desk: Desk, as_of: date, *chosen: Any, rule: WindowRule | None
     return _observed(desk, of_them, as_of, rule)
 
 
+def gather_of(
+    desk: Desk, as_of: date, concern_ids: Iterable[int], rule: WindowRule | None = None
+) -> Observed:
+    """The same for some concerns."""
+    return _observed(desk, stories_of(desk, concern_ids), as_of, rule)
+
+
 def stories_of(desk: Desk, concern_ids: Iterable[int]) -> dict[int, tuple[Story, ...]]:
     """Everything known of the installed reflashes of some concerns, oldest first."""
     told: dict[int, tuple[Story, ...]] = {}

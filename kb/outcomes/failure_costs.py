@@ -57,9 +57,10 @@ def failure_costs(table: Ints, singles: Iterable[Observation], window_days: int)
     """`table`: rows of the columns that outcomes keep, equal ones together (update, month, kind, day, day
     number, other work, count, cost, how many of them cost something); `singles`: those read one by one.
     """
-    by_update: Counter[int] = Counter()
-    for update, cost in table[table[:, 7] > 0][:, (0, 7)].tolist():
-        by_update[update] += cost
+    updates, of = np.unique(table[:, 0], return_inverse=True)
+    costs = np.zeros(updates.size, dtype=np.int64)
+    np.add.at(costs, of, table[:, 7])
+    by_update: Counter[int] = Counter(dict(zip(updates.tolist(), costs.tolist(), strict=True)))
     by_kind = {how: Failures(*rows.sum(axis=0).tolist()) for how, rows in _kinds(table, window_days).items()}
     for one in singles:
         how = _how(one)
