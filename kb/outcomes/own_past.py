@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.alarms import Alarm, AlarmKind
+from kb.nouns.days import day_words
 from kb.outcomes.change import Failed, after, evidence, highest, odds
 from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, limit_if_passed, luck_of
 from kb.outcomes.shrinkage import cannot_tell_yet
@@ -129,12 +130,8 @@ def _sentence(seen: Sightings, began: int, day: int) -> str:
     early = seen.start < began
     told, turned = date.fromordinal(day), date.fromordinal(began)
     return (
-        f"Worse than it was: of {int(late.sum())} reflashed since {_day(turned)}, "
-        f"{int((known & late).sum())} were known by {_day(told)} not to be cured; "
+        f"Worse than it was: of {int(late.sum())} reflashed since {day_words(turned)}, "
+        f"{int((known & late).sum())} were known by {day_words(told)} not to be cured; "
         f"of the {int(early.sum())} before, {int((known & early).sum())}. "
         "The others were cured, waiting or not asked."
     )
-
-
-def _day(day: date) -> str:
-    return f"{day:%b} {day.day}, {day.year}"

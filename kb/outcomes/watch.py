@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.alarms import Alarm, AlarmKind
+from kb.nouns.days import day_words
 from kb.outcomes.limits import Luck, limit_if_passed, luck_of
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import highest
@@ -112,7 +113,7 @@ def _sentence(seen: Sightings, luck: Luck, since: date, after: date | None) -> s
     failed = int(np.sum(failing & counted & (fell >= begin) & (fell <= day)))
     expected = float(_expected(seen, luck, counted, begin, day).sum())
     return (
-        f"Worse than the shop: by {since:%b} {since.day}, {since.year}, {failed} of "
+        f"Worse than the shop: by {day_words(since)}, {failed} of "
         f"{int(counted.sum())} were known not to be cured, where about {expected:.0f} would be usual in this "
         "shop; the others were cured, waiting or not asked."
     )
