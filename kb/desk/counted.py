@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Hashable, Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
 import numpy as np
 
@@ -19,7 +18,7 @@ from kb.nouns.outcomes import NO_UPDATE, Observation, WindowRule
 from kb.outcomes.failure_costs import FailureCosts, failure_costs
 from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
 from kb.outcomes.silence import Silence, calls_of, silence_of
-from kb.outcomes.tally import COLUMNS, Ints, Tally, tally, tally_of_columns
+from kb.outcomes.tally import COLUMNS, Ints, Tally, joined, tally, tally_of_columns
 from kb.outcomes.told import Calls, comebacks_heard
 from kb.records.store import how_heard
 from kb.records.store import outcome_counts as store
@@ -28,7 +27,6 @@ from kb.vehicle.families import fold
 
 EXACT_DAYS_TO = 20_000
 """Outcomes of a shop up to which the day of each reflash is kept; beyond, the watch goes by months."""
-_COLUMNS = tuple(one.name for one in fields(Tally) if one.name != "window_days")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ class Counted:
     def sightings(self, as_of: date) -> dict[int, Sightings]:
         """For the watch, of reflashes whose update is named."""
         named = np.flatnonzero(self.counts.update != NO_UPDATE)
-        counts = _part(self.counts, named)
+        counts = self.counts.part(named)
         if self.start is None:
             return sightings_by_month(counts, as_of)
         return sightings_on_days(counts, self.start[named], as_of)
@@ -125,8 +123,8 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     singles = [one for some in alone.values() for one in some]
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
     costs = failure_costs(table, singles, rule.days)
-    joined = _joined(grouped, singles, rule.days)
-    return Counted(joined, start, costs, _heard(desk, as_of, rule), _lags(desk, as_of))
+    every = joined(grouped, tally(singles, rule.days))
+    return Counted(every, start, costs, _heard(desk, as_of, rule), _lags(desk, as_of))
 
 
 def _heard(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:
@@ -164,17 +162,6 @@ def _kept(desk: Desk, updates: Ints) -> Ints:
     kept = updates_desk.on_file(desk).kept
     different, where = np.unique(updates, return_inverse=True)
     return np.array([kept(one) for one in different.tolist()], dtype=np.int64)[where]
-
-
-def _joined(grouped: Tally, singles: Iterable[Observation], window_days: int) -> Tally:
-    alone = tally(singles, window_days)
-    columns = {one: np.concatenate([getattr(grouped, one), getattr(alone, one)]) for one in _COLUMNS}
-    return Tally(window_days, **columns)
-
-
-def _part(counts: Tally, places: Ints) -> Tally:
-    columns: dict[str, Any] = {one: getattr(counts, one)[places] for one in _COLUMNS}
-    return replace(counts, **columns)
 
 
 def _days(singles: Iterable[Observation]) -> Ints:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from kb.nouns.outcomes import Observation
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import heard_of
 from kb.outcomes.silence import Silence, silent_counts
-from kb.outcomes.tally import Tally, tally, updates_of
+from kb.outcomes.tally import Tally, joined, tally, updates_of
 
 _WITH, _WITHOUT = 0, 1
 
@@ -28,9 +28,9 @@ def chances_without_and_with(
     them. What other updates and the calls say stays as it is now, so that the difference is the answers'.
     """
     without, given = (tally(some, counts.window_days) for some in readings)
-    own = _of(counts, update)
-    then = _joined(own, replace(given, count=-given.count), without)
-    both = _joined(_as(own, _WITH), _as(then, _WITHOUT))
+    own = counts.part(counts.update == update)
+    then = joined(own, replace(given, count=-given.count), without)
+    both = joined(_as(own, _WITH), _as(then, _WITHOUT))
     updates = updates_of(counts)
     places = np.repeat(np.searchsorted(updates, update), 2)
     shop = silent_counts(counts, updates)
@@ -41,18 +41,5 @@ def chances_without_and_with(
     return float(chances[_WITHOUT]), float(chances[_WITH])
 
 
-def _of(counts: Tally, update: int) -> Tally:
-    kept = counts.update == update
-    return replace(counts, **{name: getattr(counts, name)[kept] for name in _COLUMNS})
-
-
 def _as(counts: Tally, update: int) -> Tally:
     return replace(counts, update=np.full_like(counts.update, update))
-
-
-def _joined(*some: Tally) -> Tally:
-    columns = {name: np.concatenate([getattr(one, name) for one in some]) for name in _COLUMNS}
-    return Tally(some[0].window_days, **columns)
-
-
-_COLUMNS = tuple(one.name for one in fields(Tally) if one.name != "window_days")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from datetime import date
 
 import numpy as np
@@ -36,6 +36,13 @@ class Tally:
     other_work: Ints
     count: Ints
 
+    def part(self, which: Flags | Ints) -> Tally:
+        """Some of the groups, by their places or by a flag each."""
+        return replace(self, **{name: getattr(self, name)[which] for name in _GROUPS})
+
+
+_GROUPS = tuple(one.name for one in fields(Tally) if one.name != "window_days")
+
 
 @dataclass(frozen=True, slots=True)
 class DayCounts:
@@ -58,6 +65,13 @@ def tally(observations: Iterable[Observation], window_days: int) -> Tally:
         [(o.update_id, o.month, o.day, o.silent_day, o.standing, o.other_work, 1) for o in observations],
         window_days,
     )
+
+
+def joined(first: Tally, *others: Tally) -> Tally:
+    """The groups of all of them, which share their window, one after the other."""
+    every = (first, *others)
+    columns = {name: np.concatenate([getattr(one, name) for one in every]) for name in _GROUPS}
+    return Tally(first.window_days, **columns)
 
 
 def tally_rows(rows: Sequence[Sequence[int]] | Ints, window_days: int) -> Tally:
