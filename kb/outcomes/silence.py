@@ -8,7 +8,7 @@ import numpy as np
 
 from kb.nouns.outcomes import FAILURES, Standing
 from kb.outcomes.delays import failing_by, past_window, reached_share, told_by_age, told_within
-from kb.outcomes.tally import Floats, Ints, Tally, tally_rows
+from kb.outcomes.tally import Floats, Ints, Tally, rows_of, tally_rows
 from kb.outcomes.told import Calls, told_points
 
 UNTOLD, FINE = 0.0, 1.0
@@ -97,9 +97,8 @@ def silent_counts(counts: Tally, updates: Ints) -> SilentCounts:
     """By update in the order of `updates` (ascending). Left out as in every rate: other work in the same
     visit, and vehicles of which nothing is known.
     """
-    row = np.searchsorted(updates, counts.update).clip(max=max(updates.size - 1, 0))
-    kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
-    kept &= updates[row] == counts.update if updates.size else False
+    row, kept = rows_of(counts, updates)
+    kept &= (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
     failing = np.isin(counts.standing, FAILURES)
     lost, quiet = kept & failing, kept & ~failing
     failed = np.bincount(row[lost], weights=counts.count[lost], minlength=updates.size)

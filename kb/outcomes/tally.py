@@ -121,7 +121,7 @@ def day_counts(counts: Tally, updates: Ints, *, silence_is_fine: bool = False) -
     Left out: other work in the same visit, and vehicles of which nothing is known. Where silence is fine, a
     vehicle not heard of counts as free to its silent day.
     """
-    row, known = _rows_of(counts, updates)
+    row, known = rows_of(counts, updates)
     known &= (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
     failing = np.isin(counts.standing, FAILURES)
     day = np.where(failing | (not silence_is_fine), counts.day, counts.silent_day)
@@ -133,7 +133,7 @@ def day_counts(counts: Tally, updates: Ints, *, silence_is_fine: bool = False) -
 
 def standings(counts: Tally, updates: Ints, *, other_work: bool = False) -> Ints:
     """Reflashes by update and Standing, shape (updates, 8), with or without other work in the same visit."""
-    row, known = _rows_of(counts, updates)
+    row, known = rows_of(counts, updates)
     known &= counts.other_work == int(other_work)
     key = row[known] * len(Standing) + counts.standing[known]
     flat = np.bincount(key, weights=counts.count[known], minlength=updates.size * len(Standing))
@@ -142,13 +142,14 @@ def standings(counts: Tally, updates: Ints, *, other_work: bool = False) -> Ints
 
 def not_known_open(counts: Tally, updates: Ints) -> Ints:
     """Of the vehicles of which nothing is known, those whose window is still open, by update."""
-    row, known = _rows_of(counts, updates)
+    row, known = rows_of(counts, updates)
     known &= (counts.other_work == 0) & (counts.standing == Standing.NOT_KNOWN)
     known &= counts.silent_day < counts.window_days
     return np.bincount(row[known], weights=counts.count[known], minlength=updates.size).astype(np.int64)
 
 
-def _rows_of(counts: Tally, updates: Ints) -> tuple[Ints, NDArray[np.bool_]]:
+def rows_of(counts: Tally, updates: Ints) -> tuple[Ints, Flags]:
+    """For each group the place of its update among `updates` (ascending), and whether it is one of them."""
     if not updates.size:
         return np.zeros_like(counts.update), np.zeros(counts.update.shape, dtype=bool)
     row = np.searchsorted(updates, counts.update).clip(max=updates.size - 1)
