@@ -43,6 +43,11 @@ class Luck:
     known_from: float
 
 
+def due(seen: Sightings, shown: Floats) -> tuple[float, float]:
+    """Failures, and vehicles by the share of their failures that would be known by now."""
+    return float(np.sum(seen.failed_on >= 0)), float(shown[seen.open_to].sum())
+
+
 def luck_of(failed: float, exposed: float, shown: Floats) -> Luck:
     """The luck of vehicles of which `failed` are known to have failed, `exposed` counting in full."""
     return Luck(min(failed / exposed, 1.0) if exposed > 0.0 else 0.0, shown, exposed)
@@ -64,28 +69,32 @@ class Replayed:
 
 Highest = Callable[[Replayed, np.random.Generator], Iterator[Floats]]
 """The highest value of an alarm's evidence in each replay, CHUNK replays at a time."""
+Busy = Callable[[Sightings, Luck], float]
+"""The limit of an update with more reflashes than are replayed on their own dates."""
 
 
-def replayed_for(seen: Sightings, luck: Luck) -> Replayed:
-    """What an update's limit rests on: its own dates or, if busy, an even stream, and the luck."""
-    if seen.start.size <= OWN_DATES_TO:
-        order = np.argsort(seen.start, kind="stable")
-        starts = (seen.start[order] - seen.start[order[0]]).tolist()
-        open_to = seen.open_to[order].tolist()
-        shown = tuple(luck.shown.tolist())
-        return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
+def own_dates(seen: Sightings, luck: Luck) -> Replayed:
+    """An update's own dates, and the luck."""
+    order = np.argsort(seen.start, kind="stable")
+    starts = (seen.start[order] - seen.start[order[0]]).tolist()
+    open_to = seen.open_to[order].tolist()
+    shown = tuple(luck.shown.tolist())
+    return Replayed(tuple(starts), tuple(open_to), shown, luck.not_cured, luck.known_from)
+
+
+def as_busy(seen: Sightings, luck: Luck) -> Replayed:
+    """An even stream as busy as the update, and the luck."""
     span = max(int(seen.start.max() - seen.start.min()), 1)
     return even_stream(seen.start.size / span, luck.shown, luck.not_cured, luck.known_from)
 
 
-def limit_if_passed(peak: float, seen: Sightings, luck: Luck, highest: Highest) -> float | None:
-    """The limit of an alarm if `peak` lies above it. Busy updates share theirs, worked out once in full."""
+def limit_if_passed(peak: float, seen: Sightings, luck: Luck, highest: Highest, busy: Busy) -> float | None:
+    """The limit of an alarm if `peak` lies above it: by the update's own dates, or if it is `busy`."""
     if peak <= LEAST_LIMIT:
         return None
-    replayed = replayed_for(seen, luck)
     if seen.start.size <= OWN_DATES_TO:
-        return limit_passed(peak, replayed, highest)
-    limit = alarm_limit(replayed, highest)
+        return limit_passed(peak, own_dates(seen, luck), highest)
+    limit = busy(seen, luck)
     return limit if peak > limit else None
 
 
@@ -105,8 +114,6 @@ def alarm_limit(replayed: Replayed, highest: Highest, seed: int = 0) -> float:
 @lru_cache(maxsize=1024)
 def limit_passed(peak: float, replayed: Replayed, highest: Highest, seed: int = 0) -> float | None:
     """The limit if `peak` lies above it, else None: sooner, since replays stop once too many went as high."""
-    if peak <= LEAST_LIMIT:
-        return None
     allowed = REPLAYS - _rank(replayed) - 1
     as_high, seen = 0, []
     for some in highest(replayed, np.random.default_rng(seed)):

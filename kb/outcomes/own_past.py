@@ -11,7 +11,7 @@ import numpy as np
 from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.days import day_words
 from kb.outcomes.change import Failed, after, evidence, highest, odds
-from kb.outcomes.limits import LEAST_LIMIT, OWN_DATES_TO, limit_if_passed, luck_of
+from kb.outcomes.limits import Luck, due, limit_if_passed, luck_of
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import Silence
@@ -83,7 +83,8 @@ def _alarm(seen: Sightings, shown: Floats, as_of: date, after_day: date | None) 
     newer = order[seen.start[order] > (0 if after_day is None else after_day.toordinal())]
     course = course_of(_part(seen, newer[-NEWEST:]), shown, as_of)
     own = course.seen
-    limit = _limit_passed(float(course.evidence.max(initial=0.0)), own, shown)
+    peak, luck = float(course.evidence.max(initial=0.0)), luck_of(*due(own, shown), shown)
+    limit = limit_if_passed(peak, own, luck, highest, _busy_limit)
     if limit is None:
         return None
     column = course.since(limit)
@@ -96,15 +97,8 @@ def _alarm(seen: Sightings, shown: Floats, as_of: date, after_day: date | None) 
     return Alarm(AlarmKind.PAST, date.fromordinal(day), _sentence(own, began, day))
 
 
-def _limit_passed(peak: float, own: Sightings, shown: Floats) -> float | None:
-    """The limit of these vehicles, by their own pooled rate, if `peak` lies above it."""
-    if peak <= LEAST_LIMIT:
-        return None
-    luck = luck_of(float(np.sum(own.failed_on >= 0)), float(shown[own.open_to].sum()), shown)
-    if own.start.size <= OWN_DATES_TO:
-        return limit_if_passed(peak, own, luck, highest)
-    limit = float(np.interp(luck.not_cured, BUSY_RATES, BUSY_LIMITS))
-    return limit if peak > limit else None
+def _busy_limit(_seen: Sightings, luck: Luck) -> float:
+    return float(np.interp(luck.not_cured, BUSY_RATES, BUSY_LIMITS))
 
 
 def course_of(seen: Sightings, shown: Floats, as_of: date) -> Course:

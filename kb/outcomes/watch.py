@@ -9,7 +9,7 @@ import numpy as np
 
 from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.days import day_words
-from kb.outcomes.limits import Luck, limit_if_passed, luck_of
+from kb.outcomes.limits import Luck, alarm_limit, as_busy, due, limit_if_passed, luck_of
 from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
 from kb.outcomes.replays import highest
 from kb.outcomes.shrinkage import cannot_tell_yet
@@ -38,24 +38,19 @@ def watch(
         return {}
     since = acknowledged or {}
     known, shown = Others(sightings), silence.known_unseen()
-    due = {update: _due(seen, shown) for update, seen in sightings.items()}
-    failed, exposed = np.sum(list(due.values()), axis=0)
+    known_of = {update: due(seen, shown) for update, seen in sightings.items()}
+    failed, exposed = np.sum(list(known_of.values()), axis=0)
     alarms = {}
     for update, seen in sightings.items():
         others = known.without(update)
         if cannot_tell_yet(others) or not _worse(known.of(update), others):
             continue
-        own = due[update]
+        own = known_of[update]
         luck = luck_of(failed - own[0], exposed - own[1], shown)
         alarm = _alarm(seen, luck, as_of, since.get(update))
         if alarm is not None:
             alarms[update] = alarm
     return alarms
-
-
-def _due(seen: Sightings, shown: Floats) -> tuple[float, float]:
-    """Failures, and vehicles by the share of their failures that would be known by now."""
-    return float(np.sum(seen.failed_on >= 0)), float(shown[seen.open_to].sum())
 
 
 class Others:
@@ -86,12 +81,17 @@ def _alarm(seen: Sightings, luck: Luck, as_of: date, after: date | None) -> Alar
         return None
     vehicles = Histories(seen.start, seen.failed_on, seen.silent_to)
     path = cusum(daily_changes(vehicles, suspicion(luck.not_cured, luck.shown), first, days))
-    limit = limit_if_passed(float(path.max()), seen, luck, highest)
+    limit = limit_if_passed(float(path.max()), seen, luck, highest, _busy_limit)
     if limit is None:
         return None
     over = np.flatnonzero(path > limit)
     since = date.fromordinal(first + int(over[0]))
     return Alarm(AlarmKind.SHOP, since, _sentence(seen, luck, since, after))
+
+
+def _busy_limit(seen: Sightings, luck: Luck) -> float:
+    """Busy updates share theirs, worked out once in full."""
+    return alarm_limit(as_busy(seen, luck), highest)
 
 
 def _expected(seen: Sightings, luck: Luck, counted: Flags, begin: int, day: int) -> Floats:
