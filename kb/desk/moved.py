@@ -84,7 +84,7 @@ def _moved(
 
 def _as_of_today(desk: Desk, story: Story, update: int) -> Observation:
     seen = story.seen_by(settings_desk.current(desk).window_rule(), desk.today)
-    return replace(seen, reflash=replace(seen.reflash, update_id=update))
+    return seen.counted_for(update)
 
 
 def _tells(seen: Observation) -> bool:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
@@ -80,15 +79,8 @@ def _observed(
     found: Observed = {}
     for concern_id, some in told.items():
         counted = (one for one in some if one.counted and one.reflash.reflashed_on <= as_of)
-        seen = tuple(_as_kept(one.seen_by(window, as_of), kept) for one in counted)
-        if seen:
-            found[concern_id] = seen
+        seen = (one.seen_by(window, as_of) for one in counted)
+        found_here = tuple(one.counted_for(kept(one.update_id)) for one in seen)
+        if found_here:
+            found[concern_id] = found_here
     return found
-
-
-def _as_kept(seen: Observation, kept: Callable[[int], int]) -> Observation:
-    """Counted for the note that its update was merged into."""
-    update_id = kept(seen.update_id)
-    if update_id == seen.update_id:
-        return seen
-    return replace(seen, reflash=replace(seen.reflash, update_id=update_id))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from enum import IntEnum
 from typing import NamedTuple
@@ -120,6 +120,12 @@ class Observation:
     cost_minor: int = 0
     explained: bool = False
     heard: HowHeard = HowHeard.NOT_SAID
+
+    def counted_for(self, update_id: int) -> Observation:
+        """The same of another note, as that which its update was merged into."""
+        if update_id == self.update_id:
+            return self
+        return replace(self, reflash=replace(self.reflash, update_id=update_id))
 
     @property
     def update_id(self) -> int:
