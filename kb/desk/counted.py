@@ -48,25 +48,12 @@ class Counted:
     """Counts of the chosen reflashes, and everything that their failures cost.
 
     `start` is the day number from which the days of each group count (of the reflash, save where a longer
-    window is laid later), None in a shop with too many of them. `heard`: of vehicles past their window,
-    comebacks of the whole shop told unasked and found on asking. `lags`: how late comebacks were told
-    (kb.outcomes.told).
+    window is laid later), None in a shop with too many of them.
     """
 
     counts: Tally
     start: Ints | None
     costs: FailureCosts
-    heard: tuple[int, int] = (0, 0)
-    lags: tuple[tuple[int, int, int], ...] = ()
-
-    @property
-    def calls(self) -> Calls:
-        return calls_of(self.counts, *self.heard, self.lags)
-
-    @property
-    def silence(self) -> Silence:
-        """What silence says where these are all reflashes of the shop."""
-        return silence_of(self.counts, self.calls)
 
     def sightings(self, as_of: date) -> dict[int, Sightings]:
         """For the watch, of reflashes whose update is named."""
@@ -77,11 +64,33 @@ class Counted:
         return sightings_on_days(counts, self.start[named], as_of)
 
 
-def count(desk: Desk, as_of: date, rule: WindowRule | None = None, chosen: Selection = EVERYTHING) -> Counted:
-    """Every installed reflash that is chosen, as known on `as_of`; remembered until an outcome changes."""
+@dataclass(frozen=True, slots=True)
+class WholeShop(Counted):
+    """Counts of all reflashes, and what its calls tell of the silent ones.
+
+    `heard`: of vehicles past their window, comebacks told unasked and found on asking. `lags`: how late
+    comebacks were told (kb.outcomes.told).
+    """
+
+    heard: tuple[int, int]
+    lags: tuple[tuple[int, int, int], ...]
+    calls: Calls
+    silence: Silence
+
+
+def count(desk: Desk, as_of: date, rule: WindowRule | None = None) -> WholeShop:
+    """Every installed reflash, as known on `as_of`; remembered until an outcome changes."""
     window = rule or settings_desk.current(desk).window_rule()
-    key, revision = _remembered_as(desk, as_of, window, chosen)
-    return desk.memory.recall(key, revision, lambda: _count(desk, as_of, window, chosen))
+    key, revision = _remembered_as(desk, as_of, window, EVERYTHING)
+    return desk.memory.recall(key, revision, lambda: _count_shop(desk, as_of, window))
+
+
+def count_chosen(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Counted:
+    """The same for a part of them; its calls would tell nothing, so nobody asks for them."""
+    if chosen == EVERYTHING:
+        return count(desk, as_of, rule)
+    key, revision = _remembered_as(desk, as_of, rule, chosen)
+    return desk.memory.recall(key, revision, lambda: Counted(*_count(desk, as_of, rule, chosen)))
 
 
 def count_for(desk: Desk, as_of: date, update_ids: Iterable[int]) -> Counted:
@@ -92,7 +101,7 @@ def count_for(desk: Desk, as_of: date, update_ids: Iterable[int]) -> Counted:
         return count(desk, as_of)
     updates = updates_desk.on_file(desk)
     all_of_them = {note for one in update_ids for note in updates.counting_for(one)}
-    return count(desk, as_of, window, Selection(updates=tuple(sorted(all_of_them))))
+    return count_chosen(desk, as_of, window, Selection(updates=tuple(sorted(all_of_them))))
 
 
 def _remembered_as(
@@ -112,7 +121,16 @@ def _remembered_as(
     return ("counted", *map(bool, parts)), revision
 
 
-def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Counted:
+def _count_shop(desk: Desk, as_of: date, rule: WindowRule) -> WholeShop:
+    counts, start, costs = _count(desk, as_of, rule, EVERYTHING)
+    heard, lags = _heard(desk, as_of, rule), _lags(desk, as_of)
+    calls = calls_of(counts, *heard, lags)
+    return WholeShop(counts, start, costs, heard, lags, calls, silence_of(counts, calls))
+
+
+def _count(
+    desk: Desk, as_of: date, rule: WindowRule, chosen: Selection
+) -> tuple[Tally, Ints | None, FailureCosts]:
     by_day = chosen.updates is not None or store.how_many(desk.session, desk.shop.id) <= EXACT_DAYS_TO
     wanted = wanted_of(desk, as_of, rule, chosen)
     rows = store.counted(desk.session, desk.shop.id, wanted, by_day=by_day)
@@ -124,7 +142,7 @@ def _count(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> Coun
     start = np.concatenate([table[:, 4], _days(singles)]) if by_day else None
     costs = failure_costs(table, singles, rule.days)
     every = joined(grouped, tally(singles, rule.days))
-    return Counted(every, start, costs, _heard(desk, as_of, rule), _lags(desk, as_of))
+    return every, start, costs
 
 
 def _heard(desk: Desk, as_of: date, rule: WindowRule) -> tuple[int, int]:

@@ -70,7 +70,7 @@ def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...
 def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
     """The counts that the rows of a report are made of."""
     as_of = _check(desk, asked)
-    return counted_desk.count(desk, as_of, _rule(desk, asked), _selection(asked))
+    return counted_desk.count_chosen(desk, as_of, _rule(desk, asked), _selection(asked))
 
 
 def wanted_by(desk: Desk, asked: ReportFilter) -> tuple[date, WindowRule, CountsWanted]:
@@ -86,7 +86,7 @@ def _selection(asked: ReportFilter) -> Selection:
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     rule = _rule(desk, asked)
     shop = counted_desk.count(desk, as_of, rule)
-    in_time = counted_desk.count(desk, as_of, rule, Selection(asked.since, asked.until))
+    in_time = counted_desk.count_chosen(desk, as_of, rule, Selection(asked.since, asked.until))
     shown = counts_of(desk, asked)
     settings = settings_desk.current(desk)
     names = counted_names(desk)
