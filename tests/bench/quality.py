@@ -1,15 +1,19 @@
-"""Quality of the search on recalls, customer and technician wording, against other ways, in one run.
+"""Quality of the search on recalls, short and long, against other ways, in one run.
 
     python -m tests.bench.quality --queries FILE.json --recalls FOLDER_OR_ZIP
 
 The queries file is a list of {"recall", "make", "model", "year", "customer", "tech"}. A note is all documents
-of one NHTSA ID. "With vehicle" leaves only the notes that cover the make and model (for everybody).
+of one NHTSA ID. "+ vehicle" leaves only the notes that cover the make and model, "+ year" those that cover
+the year too (for everybody). The second and third tables count the recalls of one defect alike
+(tests/bench/one_defect.py). Long complaints are made by rule (tests/bench/long_texts.py): "bare" tells
+nothing of the vehicle, "named" has it somewhere in the text. The last table is of ours alone
+(tests/bench/removed.py).
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from kb.nouns.vehicles import Vehicle
@@ -17,12 +21,25 @@ from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import make_lexicon
-from tests.bench.search_corpus import Asked, entry_of, read_queries, read_recalls, recall_paths
+from tests.bench.long_texts import from_customers, from_defects, from_what_is_seen
+from tests.bench.one_defect import one_defect
+from tests.bench.removed import report_grades
+from tests.bench.search_corpus import (
+    Asked,
+    covers,
+    entry_of,
+    read_queries,
+    read_recalls,
+    recall_paths,
+)
 from tests.bench.search_metrics import quality
 from tests.bench.search_peers import PEERS, Search
 
 TOP = 10
+DRAWN = 240
 Ranked = Callable[[str, Vehicle], Sequence[int]]
+Alike = Mapping[str, frozenset[int]]
+"""By recall the numbers of the notes that are right."""
 
 
 def main() -> None:
@@ -32,36 +49,63 @@ def main() -> None:
     parser.add_argument("--queries", type=Path, required=True)
     parser.add_argument("--recalls", type=Path, required=True)
     parser.add_argument("--only-ours", action="store_true", help="leave the other ways out")
+    parser.add_argument("--seed", type=int, default=14, help="of the long complaints")
     asked = parser.parse_args()
     recalls = read_recalls(recall_paths(asked.recalls))
     entries = [entry_of(recall, number) for number, recall in enumerate(recalls)]
     numbers = {recall.number: number for number, recall in enumerate(recalls)}
     pairs = [pair for pair in read_queries(asked.queries) if pair.recall in numbers]
+    alone = {number: frozenset({at}) for number, at in numbers.items()}
+    alike = {n: frozenset(numbers[one] for one in group) for n, group in one_defect(recalls).items()}
+    long = {
+        "written": from_customers(pairs, asked.seed),
+        "told": from_defects(recalls, DRAWN, asked.seed),
+        "seen": from_what_is_seen(recalls, DRAWN, asked.seed),
+    }
     print(f"{len(pairs)} query pairs, {len(recalls)} notes, {sum(len(r.texts) for r in recalls)} documents")
-    print(f"{'':28}{'':10} nDCG@10   R@1   R@3  R@10   MRR")
     index = SearchIndex.build(entries, make_lexicon(trade_concepts()))
-    report("Beforeflash", _ours(index), pairs, numbers)
-    for name, make in ({} if asked.only_ours else PEERS).items():
-        texts = [" ".join(recall.texts) for recall in recalls]
-        report(name, _peer(make(texts), entries), pairs, numbers)
+    ways = {"Beforeflash": _ours(index)}
+    texts = [" ".join(recall.texts) for recall in recalls]
+    ways |= {name: _peer(make(texts), entries) for name, make in PEERS.items() if not asked.only_ours}
+    _head("one recall is right")
+    for name, ranked in ways.items():
+        report(name, ranked, pairs, ("customer", "tech"), (0, 2), alone)
+    _head("one defect, written")
+    for name, ranked in ways.items():
+        report(name, ranked, pairs, ("customer", "tech"), (0, 2, 3), alike)
+    for kind, some in long.items():
+        _head(f"one defect, {len(some)} long {kind}")
+        for name, ranked in ways.items():
+            report(name, ranked, some, ("bare", "named"), (0, 2, 3), alike)
+    report_grades(index, entries, {"customer": pairs, "tech": pairs, **long}, alike)
 
 
-def report(name: str, ranked: Ranked, pairs: Sequence[Asked], numbers: dict[str, int]) -> None:
-    """Print one line for each wording, without and with the vehicle."""
-    for wording in ("customer", "tech"):
-        for known in (False, True):
-            ranks = [rank_of(ranked, pair, wording, known, numbers[pair.recall]) for pair in pairs]
+def _head(name: str) -> None:
+    print(f"{name:38}{'':10} nDCG@10   R@1   R@3  R@10   MRR")
+
+
+def report(
+    name: str,
+    ranked: Ranked,
+    some: Sequence[Asked],
+    wordings: Sequence[str],
+    known: Sequence[int],
+    right: Alike,
+) -> None:
+    """Print one line for each wording and each number of things known of the vehicle (make, model, year)."""
+    for wording in wordings:
+        for much in known:
+            ranks = [rank_of(ranked, one, wording, much, right[one.recall]) for one in some]
             q = quality(ranks)
-            vehicle = " + vehicle" if known else ""
+            vehicle = {0: "", 2: " + vehicle", 3: " + vehicle + year"}[much]
             values = (q.ndcg10, q.recall1, q.recall3, q.recall10, q.mrr)
-            print(f"{name:22}{wording + vehicle:20}", *(f"{value:.3f}" for value in values), flush=True)
+            print(f"{name:22}{wording + vehicle:28}", *(f"{value:.3f}" for value in values), flush=True)
 
 
-def rank_of(ranked: Ranked, pair: Asked, wording: str, known: bool, number: int) -> int | None:
-    """Rank of the recall meant among the first ten, or None."""
-    vehicle = Vehicle(make=pair.make, model=pair.model) if known else Vehicle()
-    found = list(ranked(pair.words[wording], vehicle))[:TOP]
-    return found.index(number) + 1 if number in found else None
+def rank_of(ranked: Ranked, asked: Asked, wording: str, known: int, right: frozenset[int]) -> int | None:
+    """Rank of the first right note among the first ten, or None."""
+    found = list(ranked(asked.words[wording], asked.vehicle(known)))[:TOP]
+    return next((rank for rank, number in enumerate(found, 1) if number in right), None)
 
 
 def _ours(index: SearchIndex) -> Ranked:
@@ -74,13 +118,9 @@ def _peer(search: Search, entries: Sequence[IndexEntry]) -> Ranked:
     def ranked(text: str, vehicle: Vehicle) -> Sequence[int]:
         if not vehicle.make:
             return search(text, TOP)
-        return [at for at in search(text, len(entries)) if _covers(entries[at], vehicle)][:TOP]
+        return [at for at in search(text, len(entries)) if covers(entries[at], vehicle)][:TOP]
 
     return ranked
-
-
-def _covers(entry: IndexEntry, vehicle: Vehicle) -> bool:
-    return any((line.make, line.model) == (vehicle.make, vehicle.model) for line in entry.coverage)
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kb.nouns.vehicles import CoverageLine
+from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.search.query import IndexEntry
 
 UNKNOWN_YEAR = 9999
@@ -29,13 +29,18 @@ class Recall:
 
 @dataclass(frozen=True)
 class Asked:
-    """A written query pair: the recall meant, one covered vehicle, customer and technician wording."""
+    """A complaint: the recall meant, one covered vehicle, and by kind the wordings of it."""
 
     recall: str
     make: str
     model: str
     year: int
     words: Mapping[str, str]
+
+    def vehicle(self, known: int) -> Vehicle:
+        """The first so many of make, model and year."""
+        year = self.year if known > 2 else None
+        return Vehicle(self.make if known else "", self.model if known > 1 else "", year)
 
 
 def read_recalls(paths: Iterable[Path]) -> list[Recall]:
@@ -64,6 +69,15 @@ def entry_of(recall: Recall, number: int) -> IndexEntry:
         for (make, model), years in recall.vehicles.items()
     )
     return IndexEntry(number, "bulletin", documents=tuple(recall.texts), coverage=coverage)
+
+
+def covers(entry: IndexEntry, vehicle: Vehicle) -> bool:
+    """Whether a line names the make and model, and the year where that is known."""
+    return any(
+        (line.make, line.model) == (vehicle.make, vehicle.model)
+        and (not vehicle.year or not line.years or any(a <= vehicle.year <= b for a, b in line.years))
+        for line in entry.coverage
+    )
 
 
 def year_ranges(years: Iterable[int]) -> tuple[tuple[int, int], ...]:

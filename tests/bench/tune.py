@@ -56,8 +56,8 @@ class Trial:
         def ranked(text: str, vehicle: Vehicle) -> list[int]:
             return [hit.id for hit in index.search(Query(text, vehicle=vehicle)).results]
 
-        number = self.numbers[pair.recall]
-        asked = [(words, known) for words in ("customer", "tech") for known in (False, True)]
+        number = frozenset({self.numbers[pair.recall]})
+        asked = [(words, known) for words in ("customer", "tech") for known in (0, 2)]
         found = [rank_of(ranked, pair, words, known, number) for words, known in asked]
         return (found[0], found[1], found[2], found[3])
 
