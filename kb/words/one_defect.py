@@ -1,0 +1,122 @@
+"""By what recalls are known to be of one defect, read from their own texts.
+
+Two recalls that share a key are of one defect: the manufacturer's campaign that both are named by, a recall
+that the other supersedes, supplements or repeats, or the same long text on what is wrong. A campaign must be
+a recall's own, not a stray mention: letters are filed under the wrong number now and then, or misspell it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from hashlib import blake2b
+from typing import NamedTuple
+
+from kb.nouns.vehicles import Coverage
+
+OWN = 0.25
+"""What is named in at least this share of the documents that name anything is the recall's own."""
+LONG_ENOUGH = 20
+"""So many words, the same in both, make one text on a defect the repetition of another."""
+
+_CODE = re.compile(r"\b(?:[A-Z]{1,5}-?)?[0-9][A-Z0-9-]*", re.IGNORECASE)
+_RECALL = re.compile(r"\d\d([VETCX])\d{3}(?:000)?")
+_BEFORE = re.compile(
+    r"(?:^\W*|\b(?:recalls?|campaigns?)(?: number| no\.?| code| id)?[ :#(]*)$", re.IGNORECASE
+)
+_BEHIND = re.compile(
+    r"\)?\s+(?:safety\s|compliance\s|emissions?\s)?\s*(?:recall|campaign|re-?notif|owner|interim|dealer|supplement)",
+    re.IGNORECASE,
+)
+_SAYS_SO = re.compile(
+    r"""supersed|replac(?:es|ed|ing)\s+(?:safety\s+|previous\s+|prior\s+)*recall|expan(?:d|sion)|supplement|
+    \brecalls\b|in\s+addition\s+to|previous|prior\s|earlier|reopen|again|following\s+(?:the\s+)?\w*\s*recall|
+    not\s+(?:have\s+)?(?:been\s+)?(?:\w+\s+)?(?:correctly|properly|performed|completed|received)""",
+    re.IGNORECASE | re.VERBOSE,
+)
+_NEAR = 120
+"""So many letters from a recall's number, either way, it is told what has become of it."""
+_NAMING = 20
+"""In so many letters before a code it is said to be a recall's or campaign's."""
+_NO_CAMPAIGN = re.compile(
+    r".{1,2}|57[379]|(?:19|20)\d\d(?:(?:19|20)?\d\d|\d{4})?|\d+(?:ST|ND|RD|TH)|\d{1,2}[A-Z]{3}\d{2,4}|\d{4}"
+)
+"""Years, dates, ordinals, and the parts of 49 CFR that rule letters and reports (573, 577, 579)."""
+_RISK = re.compile(r"\b(?:risk|crash|fire|injur|hazard|explo|ruptur)", re.IGNORECASE)
+_FAULT = re.compile(r"\b(?:may|could|can|might|was not|were not)\b", re.IGNORECASE)
+_LETTER = re.compile(r"\b(?:please find|notice is sent|contact|attached)\b", re.IGNORECASE)
+_WORD = re.compile(r"[a-z]+")
+
+
+def defect_keys(number: str, documents: Sequence[str], coverage: Coverage = ()) -> frozenset[str]:
+    """What a recall is known by; recalls with a key in common are of one defect.
+
+    `coverage` tells whose campaigns are meant (two makers may use one code) and which codes are models.
+    """
+    own, makes = _folded(number), {_folded(line.make) for line in coverage} or {""}
+    models = {_folded(line.model) for line in coverage}
+    mentions = [list(_mentions(text)) for text in documents]
+    named = [{one.code for one in some if one.names} - models for some in mentions]
+    often = OWN * sum(map(bool, named))
+    codes = {code for code, many in Counter(code for some in named for code in some).items() if many >= often}
+    keys = {f"{code} of {make}" for code in {*codes, own} if code for make in makes}
+    keys |= {code for code in {own, *codes} if _RECALL.fullmatch(code) and (code == own or "E" in code)}
+    keys |= {one.code for some in mentions for one in some if one.superseded}
+    return frozenset(keys.union(filter(None, map(_told, documents))))
+
+
+def joined(known_by: Sequence[Iterable[str]]) -> list[int]:
+    """For each recall the place of the first that is of the same defect, which may be itself."""
+    first = list(range(len(known_by)))
+
+    def root(at: int) -> int:
+        while first[at] != at:
+            first[at] = first[first[at]]
+            at = first[at]
+        return at
+
+    seen: dict[str, int] = {}
+    for at, keys in enumerate(known_by):
+        for key in keys:
+            one, other = sorted((root(at), root(seen.setdefault(key, at))))
+            first[other] = one
+    return [root(at) for at in range(len(known_by))]
+
+
+class _Mention(NamedTuple):
+    """A folded code in a document; whether it names what the document is of, or a recall that this one
+    supersedes, supplements or repeats.
+    """
+
+    code: str
+    names: bool
+    superseded: bool
+
+
+def _mentions(text: str) -> Iterable[_Mention]:
+    for one in _CODE.finditer(text):
+        code, begins, ends = _folded(one[0]), one.start(), one.end()
+        if not _NO_CAMPAIGN.fullmatch(code):
+            before = _BEFORE.search(text, max(0, begins - _NAMING), begins)
+            is_recall = _RECALL.fullmatch(code) is not None
+            told = is_recall and _SAYS_SO.search(text, max(0, begins - _NEAR), ends + _NEAR)
+            yield _Mention(code, bool(before or _BEHIND.match(text, ends)), bool(told))
+
+
+def _told(text: str) -> str:
+    """A text on what is wrong, as one short key; empty where it is none, or too short to tell it from
+    another. Figures do not count.
+    """
+    if not (_RISK.search(text) and _FAULT.search(text)) or _LETTER.search(text):
+        return ""
+    said = _WORD.findall(text.lower())
+    if len(said) < LONG_ENOUGH:
+        return ""
+    return blake2b(" ".join(said).encode(), digest_size=8).hexdigest()
+
+
+def _folded(code: str) -> str:
+    """A number for comparing: "20v-177", "20V177" and "20V177000" are one."""
+    plain = re.sub(r"[\W_]", "", code).upper()
+    return plain[:6] if _RECALL.fullmatch(plain) else plain
