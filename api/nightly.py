@@ -8,8 +8,8 @@ import time
 from sqlalchemy.exc import DBAPIError
 
 from api.commands import say_aside
-from kb.desk import backups
 from kb.desk.context import RunningShop
+from kb.desk.shop import backups
 from kb.errors import KbError
 
 LOOK_EVERY = 300  # seconds

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fastapi import Request, Response
 
 from api.limits import Limits
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.errors import KbError, NotAllowed, NotSignedIn
 from kb.nouns.people import Actor

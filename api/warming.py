@@ -9,7 +9,8 @@ import threading
 import time
 
 from api.commands import say
-from kb.desk import abouts, search_memory
+from kb.desk.bay.advice import abouts
+from kb.desk.bay.search import search_memory
 from kb.desk.context import RunningShop
 
 RENEWED_EVERY_SECONDS = 60.0

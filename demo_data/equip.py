@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from demo_data.shop import Shop
-from kb.desk import equipment, plan_offers, requirements
 from kb.desk.context import Desk
-from kb.desk.equipment import EquipmentDraft, EquipmentKind
-from kb.desk.plan_offers import PlanOfferDraft
-from kb.desk.requirements import RequirementDraft
+from kb.desk.shop import equipment, plan_offers, requirements
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.shop.plan_offers import PlanOfferDraft
+from kb.desk.shop.requirements import RequirementDraft
 from kb.nouns.days import day_words
 
 

@@ -31,24 +31,16 @@ from demo_data.story import (
     Programmed,
 )
 from demo_data.visits import ADVISED_DAYS
-from kb.advice.learn import Learned
-from kb.desk import (
-    accounts,
-    advice,
-    closing,
-    concerns,
-    facts,
-    filling,
-    findings,
-    hearing,
-    learning,
-    money,
-    notes,
-    programming,
-    subscriptions,
-)
+from kb.advice.chances.learn import Learned
+from kb.desk.access import accounts
+from kb.desk.bay.advice import advice, learning
+from kb.desk.bay.concern import closing, concerns, facts, findings
+from kb.desk.bay.programming import money, programming
+from kb.desk.calls import hearing
 from kb.desk.context import CONSOLE, Desk, RunningShop
-from kb.desk.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.desk.notes import notes
+from kb.desk.shop import filling, subscriptions
+from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 

@@ -63,7 +63,7 @@ class Lineage:
 
 def read_toml(name: str) -> dict[str, Any]:
     """One of the scenario's data files as plain values."""
-    return tomllib.loads(files("demo_data").joinpath(name).read_text("utf-8"))
+    return tomllib.loads(files("demo_data").joinpath("told", name).read_text("utf-8"))
 
 
 @cache

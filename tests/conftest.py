@@ -19,7 +19,7 @@ from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine
 from starlette.testclient import TestClient
 
-from kb.desk import secrets
+from kb.desk.access import secrets
 from kb.desk.context import RunningShop, ShopFacts
 from kb.records.engine import Records, open_engine
 from tests import postgres

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.concerns import ConcernDraft
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind

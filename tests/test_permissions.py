@@ -37,14 +37,14 @@ OPEN_ROUTES = {"/api/sign-in", "/api/docs", "/api/docs.css", "/api/openapi.json"
 
 def desk_functions() -> Iterator[tuple[str, Callable[..., Any]]]:
     """Every public function of the desk whose first argument is the desk, as module.name."""
-    for module_info in pkgutil.iter_modules(kb.desk.__path__):
-        module = importlib.import_module(f"kb.desk.{module_info.name}")
+    for module_info in pkgutil.walk_packages(kb.desk.__path__, "kb.desk."):
+        module = importlib.import_module(module_info.name)
         for name, function in vars(module).items():
             if name.startswith("_") or not inspect.isfunction(function):
                 continue
             first = next(iter(inspect.signature(function).parameters.values()), None)
             if function.__module__ == module.__name__ and first is not None and _is_desk(function, first):
-                yield f"{module_info.name}.{name}", function
+                yield f"{module_info.name.removeprefix('kb.desk.')}.{name}", function
 
 
 def _is_desk(function: Callable[..., Any], first: inspect.Parameter) -> bool:
@@ -62,11 +62,10 @@ def names_used_of_the_desk(folder: str) -> set[str]:
         aliases: dict[str, str] = {}
         tree = ast.parse(file.read_text("utf-8"))
         for node in ast.walk(tree):
-            if isinstance(node, ast.ImportFrom) and node.module == "kb.desk":
-                aliases |= {(one.asname or one.name): one.name for one in node.names}
-            elif isinstance(node, ast.ImportFrom) and (node.module or "").startswith("kb.desk."):
-                module = str(node.module).removeprefix("kb.desk.")
-                used |= {f"{module}.{one.name}" for one in node.names}
+            if isinstance(node, ast.ImportFrom) and f"{node.module}.".startswith("kb.desk."):
+                inside = f"{node.module}.".removeprefix("kb.desk.")
+                aliases |= {(one.asname or one.name): f"{inside}{one.name}" for one in node.names}
+                used |= {f"{inside}{one.name}" for one in node.names}
         for node in ast.walk(tree):
             if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
                 module = aliases.get(node.value.id, "")
@@ -85,7 +84,7 @@ def test_pages_and_interface_only_reach_use_cases_that_say_who_may(folder: str) 
 
 
 def test_only_signing_in_and_how_far_a_demo_is_filled_are_open_to_anyone() -> None:
-    found = {name.partition(".")[2] for name, function in DECIDED.items() if function.allowed_roles is None}  # type: ignore[attr-defined]
+    found = {name.rpartition(".")[2] for name, function in DECIDED.items() if function.allowed_roles is None}  # type: ignore[attr-defined]
     assert found == OPEN_TO_ANYONE
 
 

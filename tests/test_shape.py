@@ -13,6 +13,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGES = ("api", "kb", "web", "demo_data")
 MODULE_LINES, FUNCTION_LINES, MEDIAN_FUNCTION = 250, 40, 10
 TEST_LINES, TEMPLATE_LINES = 400, 120
+FOLDER_FILES = 25
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", *PACKAGES, "tests"}
 MADE_BY_TOOLS = (".*", "__pycache__", "*.egg-info", "build", "dist")
 
@@ -60,6 +61,13 @@ def test_functions_are_short() -> None:
 def test_test_files_and_templates_are_short() -> None:
     assert too_long((ROOT / "tests").rglob("*.py"), TEST_LINES) == {}
     assert too_long((ROOT / "web" / "templates").rglob("*.html"), TEMPLATE_LINES) == {}
+
+
+def test_no_folder_holds_more_than_can_be_looked_over() -> None:
+    kept = [ROOT / package for package in (*PACKAGES, "tests")]
+    folders = [folder for top in kept for folder in (top, *top.rglob("*/")) if folder.name != "__pycache__"]
+    counted = {str(f.relative_to(ROOT)): sum(one.is_file() for one in f.iterdir()) for f in folders}
+    assert {name: files for name, files in counted.items() if files > FOLDER_FILES} == {}
 
 
 def test_the_top_level_holds_what_it_should_and_nothing_else() -> None:

@@ -11,8 +11,8 @@ from jinja2 import pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
-from kb.desk.equipment import EquipmentView, SubscriptionView
-from kb.desk.views import ConcernLine
+from kb.desk.bay.concern.views import ConcernLine
+from kb.desk.shop.equipment import EquipmentView, SubscriptionView
 from kb.nouns.advice import Evidence
 from web import shapes, words
 from web.shapes import Push

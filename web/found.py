@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import Query
 from starlette.responses import Response
 
-from kb.desk import search, search_use
+from kb.desk.bay.search import search, search_use
 from kb.desk.context import Desk
 from web.visits import Visit
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.desk import moved
+from kb.desk.calls import moved
 from web.visits import Visit
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from kb.desk.checks import CheckView
+from kb.nouns.checks import CheckView
 from kb.nouns.notes import SpeaksAgainst
 from web.forms import TypedForm
 

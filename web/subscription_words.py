@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from kb.desk.plan_offers import PlanOfferSaved
-from kb.desk.subscriptions import SubscriptionDraft
+from kb.desk.shop.plan_offers import PlanOfferSaved
+from kb.desk.shop.subscriptions import SubscriptionDraft
 from kb.nouns.currency import decimals, to_major
 from web import words
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from kb.desk import vehicles
+from kb.desk.bay.concern import vehicles
 from kb.desk.context import Desk
 from kb.errors import BadInput
 from kb.nouns.vehicles import Vehicle

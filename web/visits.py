@@ -20,9 +20,10 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
-from kb.desk import backups, filling, people
+from kb.desk.access import people
+from kb.desk.access.people import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
-from kb.desk.people import SignedIn, Visitor
+from kb.desk.shop import backups, filling
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web import pictures

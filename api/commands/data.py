@@ -10,8 +10,11 @@ from pathlib import Path
 
 from api.commands import FORMATS, say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import abouts, imports, opening, upkeep
+from kb.desk import opening
+from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
+from kb.desk.imports import imports
+from kb.desk.shop import upkeep
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 

@@ -43,8 +43,9 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict[str, str]:
     """A new demo.db with its people, which the filler may begin to fill; gives their passwords by name."""
-    from kb.desk import filling, people
+    from kb.desk.access import people
     from kb.desk.context import CONSOLE, RunningShop
+    from kb.desk.shop import filling
 
     _remove(process.demo_file)
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)

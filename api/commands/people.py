@@ -12,7 +12,8 @@ from sqlalchemy.exc import OperationalError
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import opening, people
+from kb.desk import opening
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 

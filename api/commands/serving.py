@@ -12,7 +12,7 @@ import uvicorn
 from api.commands import say
 from api.nightly import back_up_in_background
 from api.settings import BadSettings, ProcessSettings
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.opening import only_server
 

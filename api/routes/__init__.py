@@ -2,28 +2,13 @@
 
 from __future__ import annotations
 
-from api.routes import (
-    advice,
-    concern_costs,
-    concerns,
-    docs,
-    equipment,
-    evidence,
-    families,
-    imports,
-    lexicon,
-    notes,
-    outcomes,
-    people,
-    prep,
-    recalls,
-    release,
-    reports,
-    search,
-    shop,
-    subscriptions,
-    whatif,
-)
+from api.routes.access import people
+from api.routes.bay import advice, concern_costs, concerns, evidence, prep, recalls, release, search, whatif
+from api.routes.calls import outcomes
+from api.routes.imports import imports
+from api.routes.notes import families, lexicon, notes
+from api.routes.review import reports
+from api.routes.shop import docs, equipment, shop, subscriptions
 
 OPEN_ROUTERS = (people.open_router, docs.router)
 ROUTERS = (

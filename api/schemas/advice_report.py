@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from api.schemas.base import Out
-from kb.desk.advice_report import AdviceReport
+from kb.desk.review.advice_report import AdviceReport
 
 
 class SkillOut(Out):

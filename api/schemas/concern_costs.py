@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from api.schemas.base import In, Out, Text
-from kb.desk.concern_costs import ConcernCost
+from kb.desk.bay.concern.concern_costs import ConcernCost
 from kb.desk.setting_definitions import Kind
 from kb.nouns.currency import to_major
 

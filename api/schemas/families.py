@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from api.schemas.base import In, Out, Word
-from kb.desk.families import FamilyLine
+from kb.desk.bay.search.families import FamilyLine
 
 
 class FamilyBody(In):

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from api.schemas.base import IdIn, In, Out, Text, Word
-from kb.desk.prep_views import PrepItem, PrepList
+from kb.desk.bay.programming.prep_views import PrepItem, PrepList
 
 
 class PrepItemOut(Out):

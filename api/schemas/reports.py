@@ -7,7 +7,7 @@ from datetime import date
 from pydantic import Field
 
 from api.schemas.base import In, Out, Text
-from kb.desk.reports import NamedReport
+from kb.desk.review.reports import NamedReport
 from kb.nouns.alarms import AlarmKind
 from kb.nouns.currency import to_major
 from kb.nouns.outcomes import ReportRow

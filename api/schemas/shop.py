@@ -8,8 +8,8 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
-from kb.desk.checks import CheckDraft
-from kb.desk.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
+from kb.nouns.checks import CheckDraft
 from kb.nouns.currency import to_minor
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]

@@ -8,8 +8,8 @@ from typing import Annotated
 from pydantic import Field
 
 from api.schemas.base import In, Money, Out, Text, Word
-from kb.desk.plan_offers import PlanOfferDraft
-from kb.desk.subscriptions import LONGEST_DAYS, SubscriptionDraft, SubscriptionKind
+from kb.desk.shop.plan_offers import PlanOfferDraft
+from kb.desk.shop.subscriptions import LONGEST_DAYS, SubscriptionDraft, SubscriptionKind
 from kb.nouns.currency import to_minor
 
 

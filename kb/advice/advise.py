@@ -9,16 +9,19 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kb.advice import costs
-from kb.advice.against import met_against
-from kb.advice.cause import cause_found, repair_said
-from kb.advice.chances import Chances, chances
-from kb.advice.choosing import next_step, smaller
-from kb.advice.deciding import Decision, compared, decide
-from kb.advice.learn import Learned
-from kb.advice.plan import DIAGNOSE, solve
-from kb.advice.precedence import Before, settle
-from kb.advice.problem import MAX_UPDATES, Problem
+from kb.advice.chances.chances import Chances, chances
+from kb.advice.chances.learn import Learned
+from kb.advice.planning import costs
+from kb.advice.planning.choosing import next_step, smaller
+from kb.advice.planning.deciding import Decision, compared, decide
+from kb.advice.planning.plan import DIAGNOSE, solve
+from kb.advice.planning.problem import MAX_UPDATES, Problem
+from kb.advice.planning.steps import numbered
+from kb.advice.planning.tree import tree
+from kb.advice.planning.zones import agreeing, chance_zones, diagnosis_range
+from kb.advice.premises.against import met_against
+from kb.advice.premises.cause import cause_found, repair_said
+from kb.advice.premises.precedence import Before, settle
 from kb.advice.sentences import (
     GUESSES,
     MOSTLY_GUESSES,
@@ -26,9 +29,6 @@ from kb.advice.sentences import (
     nothing_about,
     verdict_sentence,
 )
-from kb.advice.steps import numbered
-from kb.advice.tree import tree
-from kb.advice.zones import agreeing, chance_zones, diagnosis_range
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,

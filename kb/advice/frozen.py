@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from kb.advice import starting
 from kb.advice.advise import advise
-from kb.advice.belief import UpdateRecord
-from kb.advice.evidence import CheckBelief, GradeBelief
-from kb.advice.learn import Learned
-from kb.advice.tempering import Tempering
+from kb.advice.chances import starting
+from kb.advice.chances.belief import UpdateRecord
+from kb.advice.chances.evidence import CheckBelief, GradeBelief
+from kb.advice.chances.learn import Learned
+from kb.advice.chances.tempering import Tempering
 from kb.nouns.advice import Advice, AdviceSettings, ConcernInHand
 
 

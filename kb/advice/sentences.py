@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.advice.starting import StartTerms
+from kb.advice.chances.starting import StartTerms
 from kb.nouns.advice import (
     AdviceSettings,
     CandidateAdvice,

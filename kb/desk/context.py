@@ -22,9 +22,9 @@ from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records import pending
 from kb.records.engine import Records
-from kb.records.store import checks as check_store
-from kb.records.store import shop as shop_store
-from kb.records.store.opening import the_shop
+from kb.records.store.notes import checks as check_store
+from kb.records.store.shop import shop as shop_store
+from kb.records.store.shop.opening import the_shop
 from kb.records.tables import Shop
 
 Args = ParamSpec("Args")

@@ -21,7 +21,7 @@ from kb.records.files.durable import make_private_folder
 from kb.records.files.held import held, held_by_us
 from kb.records.files.shelf import Reason, Shelf
 from kb.records.migrate import Standing, migrate, refuse_newer, standing
-from kb.records.store.opening import any_shop
+from kb.records.store.shop.opening import any_shop
 
 NO_SHOP = (
     "There is no shop in {place} yet. Start one with `beforeflash serve`, or put a backup back with "

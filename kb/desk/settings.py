@@ -15,7 +15,7 @@ from kb.desk.shop_settings import ShopSettings
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
-from kb.records.store import shop as store
+from kb.records.store.shop import shop as store
 
 __all__ = [
     "DEFINITIONS",

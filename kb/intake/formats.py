@@ -6,8 +6,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from kb.intake import history, manufacturer_communications, notes, recall_communications, service_bulletins
-from kb.intake.history import HistoryItem
+from kb.intake.government import manufacturer_communications, recall_communications, service_bulletins
+from kb.intake.history import history
+from kb.intake.history.history import HistoryItem
+from kb.intake.notes import notes
 from kb.intake.rows import NoteItem, ReadOptions
 
 Read = Callable[[bytes, ReadOptions], Iterator[NoteItem | HistoryItem]]

@@ -14,7 +14,7 @@ from kb.intake.column_names import (
     RESULT_NAMES,
     ROAD_TEST_NAMES,
 )
-from kb.intake.history_words import (
+from kb.intake.history.history_words import (
     read_came_back,
     read_duplicated,
     read_returned,

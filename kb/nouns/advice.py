@@ -8,9 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
-from kb.nouns.cautions import Caution
-from kb.nouns.in_hand import (
+from kb.nouns.advice_inputs import (
     Against,
     CalibrationStatus,
     CandidateInHand,
@@ -22,6 +20,8 @@ from kb.nouns.in_hand import (
     StopInHand,
     StopKind,
 )
+from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
+from kb.nouns.cautions import Caution
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.notes import Remedy
 from kb.nouns.tenths import Zones

@@ -8,8 +8,8 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport
+from kb.outcomes.alarms.message import Review, message
 from kb.outcomes.hyper import HyperPrior
-from kb.outcomes.message import Review, message
 from kb.outcomes.ranking import rank
 from kb.outcomes.rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row

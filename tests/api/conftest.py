@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, RunningShop
 from tests import patience
 

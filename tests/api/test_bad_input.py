@@ -179,7 +179,7 @@ def test_a_role_that_is_not_known_is_kept_out_of_the_owners_report(
         user = desk.session.get(User, 3)
         assert user is not None
         user.role = "manager"
-        from kb.desk import people
+        from kb.desk.access import people
 
         token = people.new_token(desk, user.name)
     answer = client.get("/api/reports/reflashes", headers={"Authorization": f"Bearer {token}"})

@@ -10,8 +10,9 @@ import httpx
 import pytest
 
 from api import cli, settings
-from kb.desk import notes, people
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.notes import notes
 from kb.nouns.people import Actor
 from tests import patience
 from tests.api.conftest import StartServer

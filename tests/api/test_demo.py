@@ -17,7 +17,7 @@ import pytest
 from api import cli
 from api.commands import demo as demo_command
 from demo_data import fill
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
 from tests import patience

@@ -78,7 +78,7 @@ def test_an_accident_says_nothing_of_the_inside_and_saves_nothing(
     monkeypatch: pytest.MonkeyPatch,
     caplog: pytest.LogCaptureFixture,
 ) -> None:
-    from kb.desk import notes
+    from kb.desk.notes import notes
 
     def saves_then_breaks(desk: Any, draft: Any) -> None:
         desk.note_down("half done", "note", None)
@@ -125,7 +125,7 @@ def test_everybody_may_knock_only_so_often(sqlite_client: TestClient) -> None:
 
 def test_a_cookie_alone_changes_nothing(sqlite_client: TestClient, sqlite_shop: RunningShop) -> None:
     """Another site can make a browser send the cookie, but cannot read the form token."""
-    from kb.desk import people
+    from kb.desk.access import people
     from kb.desk.context import CONSOLE
 
     with sqlite_shop.writing(CONSOLE) as desk:

@@ -8,8 +8,8 @@ from concurrent.futures import ThreadPoolExecutor
 
 import httpx
 
-from kb.desk import notes
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.people import Actor
 from tests import patience
 from tests.api.conftest import Server, StartServer

@@ -14,8 +14,8 @@ from starlette.testclient import TestClient
 
 import api.app
 import demo_data.load
-from kb.desk import filling
 from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.shop import filling
 from tests.conftest import StandingClock
 from tests.factories import headers_of
 

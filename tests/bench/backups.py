@@ -26,8 +26,9 @@ from contextlib import closing
 from pathlib import Path
 
 from api import cli
-from kb.desk import backups, notes
 from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.notes import notes
+from kb.desk.shop import backups
 from kb.nouns.people import Actor
 from tests.factories import a_note
 from tests.kill_points import killed_runs

@@ -17,11 +17,11 @@ from collections.abc import Mapping
 import numpy as np
 
 from demo_data.shops import CHECKS, GRADE_IF_NOT, GRADES, LABOR_RATE, Case, Shop, open_case, open_shop
-from kb.advice.choosing import next_step
-from kb.advice.learn import learn
-from kb.advice.plan import Solution, solve_joint
-from kb.advice.problem import PlanCheck, PlanUpdate, Problem
-from kb.advice.states import joint_chances
+from kb.advice.chances.learn import learn
+from kb.advice.planning.choosing import next_step
+from kb.advice.planning.plan import Solution, solve_joint
+from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
+from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import PastConcern
 from tests.bench.living import lived
 from tests.bench.policy import AGAIN, LEARNING

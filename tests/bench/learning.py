@@ -1,9 +1,9 @@
 """How long learning takes as outcomes add up: python -m tests.bench.learning.
 
-Invented histories: over 20 updates or one with half or more of the vehicles not heard of, and heard as shops
-hear (demo_data/hearing.py); learned is all that the advice rests on (kb/advice/learn.py). The peer is the
-same leave-one-out chances one by one: for every concern its update's likelihood integrated again, on a fine
-grid of the chance, without its factor.
+Invented histories: over 20 updates or one with half or more of the vehicles not heard of, and heard as
+shops hear (demo_data/hearing.py); learned is all that the advice rests on (kb/advice/chances/learn.py). The
+peer is the same leave-one-out chances one by one: for every concern its update's likelihood integrated
+again, on a fine grid of the chance, without its factor.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ import numpy as np
 from scipy.special import betaln, expit, logit, logsumexp
 
 from demo_data.hearing import WINDOW, Flags, Ints, draw_fates, honest_hearing, silence_known
-from kb.advice.belief import Hierarchy, UpdateRecord, starting_grid
-from kb.advice.learn import Learned, learn, update_records
-from kb.advice.looking_back import LookingBack, Waiting
+from kb.advice.chances.belief import Hierarchy, UpdateRecord, starting_grid
+from kb.advice.chances.learn import Learned, learn, update_records
+from kb.advice.chances.looking_back import LookingBack, Waiting
 from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
 from kb.outcomes.silence import Silence, nothing_counted

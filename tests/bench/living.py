@@ -10,8 +10,8 @@ import numpy as np
 
 from demo_data.hearing import NEVER, WINDOW, Fates, Hearing, draw_fates, silence_known
 from demo_data.shops import Case, Shop
-from kb.advice.choosing import next_step
-from kb.advice.plan import DIAGNOSE, Solution
+from kb.advice.planning.choosing import next_step
+from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult
 from kb.outcomes.silence import Silence, nothing_counted

@@ -12,13 +12,13 @@ from time import process_time
 import numpy as np
 
 from kb.nouns.outcomes import Standing
+from kb.outcomes.alarms.sightings import sightings_by_month
+from kb.outcomes.alarms.watch import watch
 from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.review import review
 from kb.outcomes.shrinkage import heard_of
-from kb.outcomes.sightings import sightings_by_month
 from kb.outcomes.silence import silence_of, silent_counts
 from kb.outcomes.tally import Ints, Tally, tally_rows, updates_of
-from kb.outcomes.watch import watch
 
 AS_OF = date(2026, 11, 1)
 WINDOW = 90

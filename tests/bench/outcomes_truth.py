@@ -17,8 +17,8 @@ from demo_data.hearing import calls_known, draw_fates, honest_hearing, known_row
 from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
 from kb.nouns.outcomes import ReportRow, Standing
+from kb.outcomes.alarms.sightings import Sightings
 from kb.outcomes.review import ReviewSettings, review
-from kb.outcomes.sightings import Sightings
 from kb.outcomes.silence import calls_of
 from kb.outcomes.tally import Floats, Ints, Tally, tally_rows
 

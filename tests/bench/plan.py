@@ -13,9 +13,9 @@ from datetime import UTC, date, datetime, timedelta
 import numpy as np
 
 from kb.advice.advise import advise
-from kb.advice.learn import learn
-from kb.advice.plan import solve
-from kb.advice.problem import PlanCheck, PlanUpdate, Problem
+from kb.advice.chances.learn import learn
+from kb.advice.planning.plan import solve
+from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
 from kb.nouns.advice import (
     AdviceSettings,
     CalibrationStatus,

@@ -21,11 +21,11 @@ from scipy.optimize import minimize
 
 from demo_data.hearing import honest_hearing
 from demo_data.shops import Case, Shop, open_case, open_honest_shop, open_shop
-from kb.advice import starting
-from kb.advice.choosing import next_step
-from kb.advice.evidence import log_ratio
-from kb.advice.learn import Learned, learn
-from kb.advice.plan import DIAGNOSE, Solution
+from kb.advice.chances import starting
+from kb.advice.chances.evidence import log_ratio
+from kb.advice.chances.learn import Learned, learn
+from kb.advice.planning.choosing import next_step
+from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import PastConcern
 from tests.bench.living import Life, live, lived, silence_on_file
 from tests.bench.yardstick import SETTINGS, Floats, Policy, believed, greedy, reflash_first, true_cost, truth

@@ -18,12 +18,14 @@ import numpy as np
 from sqlalchemy import insert
 from sqlmodel import Session, SQLModel
 
-from kb.desk import alarms, counted, reports, settings
+from kb.desk import settings
+from kb.desk.bay.outcomes import counted
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.reports import ReportFilter
+from kb.desk.review import alarms, reports
+from kb.desk.review.reports import ReportFilter
 from kb.nouns.outcomes import Standing
-from kb.outcomes import limits
-from kb.records.store.bulk import insert_rows, table_of
+from kb.outcomes.alarms import limits
+from kb.records.store.imports.bulk import insert_rows, table_of
 from kb.records.tables import (
     ConcernRow,
     NoteRow,

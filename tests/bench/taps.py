@@ -20,8 +20,11 @@ from pathlib import Path
 import numpy as np
 
 from demo_data.hearing import Fates, Hearing, draw_fates
-from kb.desk import concerns, morning, notes, programming
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.programming import programming
+from kb.desk.calls import morning
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, an_update

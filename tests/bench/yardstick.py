@@ -23,12 +23,12 @@ from demo_data.shops import (
     result_table,
     true_shares,
 )
-from kb.advice.chances import chances
-from kb.advice.deciding import decide
-from kb.advice.learn import Learned
-from kb.advice.plan import DIAGNOSE, Solution, solve, solve_joint
-from kb.advice.problem import PlanCheck, PlanUpdate, Problem
-from kb.advice.states import joint_chances
+from kb.advice.chances.chances import chances
+from kb.advice.chances.learn import Learned
+from kb.advice.planning.deciding import decide
+from kb.advice.planning.plan import DIAGNOSE, Solution, solve, solve_joint
+from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
+from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import (
     AdviceSettings,
     CalibrationStatus,

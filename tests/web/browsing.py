@@ -9,7 +9,7 @@ from typing import Any
 import httpx2
 from starlette.testclient import TestClient
 
-from kb.desk import people
+from kb.desk.access import people
 from kb.desk.context import CONSOLE, RunningShop
 from tests.applications import pages_over
 from tests.factories import actor_of

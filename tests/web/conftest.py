@@ -7,8 +7,11 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser
 
-from kb.desk import concerns, facts, findings, hearing, notes, programming
+from kb.desk.bay.concern import concerns, facts, findings
+from kb.desk.bay.programming import programming
+from kb.desk.calls import hearing
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.concerns import (
     FindingResult,
     FollowUpDraft,

@@ -9,8 +9,8 @@ from xml.etree import ElementTree as ET
 
 from hypothesis import strategies as st
 
-from kb.desk.curves import CurveDay, UpdateCurve
-from kb.desk.review_tables import FunnelPoint, FunnelTable, MonthRow, QuarterRow
+from kb.desk.review.curves import CurveDay, UpdateCurve
+from kb.desk.review.review_tables import FunnelPoint, FunnelTable, MonthRow, QuarterRow
 from kb.outcomes.forecast import ReliabilityBin
 
 Parent = tuple[float, float]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 from starlette.testclient import TestClient
 
-from kb.desk import closing, concerns, hearing
+from kb.desk.bay.concern import closing, concerns
+from kb.desk.calls import hearing
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, headers_of
-from tests.kb.desk.closing_the_loop import VIN, reflash
-from tests.kb.desk.importing import LEAD
+from tests.kb.desk.calls.closing_the_loop import VIN, reflash
+from tests.kb.desk.imports.importing import LEAD
 from tests.web.conftest import SignIn
 
 

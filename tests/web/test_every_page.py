@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk import concerns, notes
+from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.vehicles import CoverageLine
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from kb.desk.curves import CurveDay, UpdateCurve
-from kb.desk.review_tables import QuarterRow
+from kb.desk.review.curves import CurveDay, UpdateCurve
+from kb.desk.review.review_tables import QuarterRow
 from kb.outcomes.forecast import ReliabilityBin
 from tests.web.drawings import month, point, root_of, table_of
 from web.pictures import curve, funnel, months, reliability

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from kb.desk import advice, closing, concerns, facts, findings
+from kb.desk.bay.advice import advice
+from kb.desk.bay.concern import closing, concerns, facts, findings
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp

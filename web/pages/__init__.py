@@ -2,40 +2,28 @@
 
 from __future__ import annotations
 
-from web.pages import (
-    audit,
+from web.pages.access import people, sign_in
+from web.pages.bay import (
     concern,
     concern_costs,
     concern_taps,
     decisions,
     evidence,
-    families,
-    followups,
-    here_again,
     home,
-    imports,
-    lexicon,
-    merging,
     new_concern,
-    note_writing,
-    notes,
     papers,
     prep,
     programming,
     recalls,
     release,
-    review,
-    review_more,
     search,
-    shop,
-    shop_backups,
-    shop_checks,
-    shop_equipment,
-    shop_people,
-    shop_subscriptions,
-    sign_in,
     what_if,
 )
+from web.pages.calls import followups, here_again
+from web.pages.imports import imports
+from web.pages.notes import checks, families, lexicon, merging, note_writing, notes
+from web.pages.review import advice_audit, review, review_more
+from web.pages.shop import backups, equipment, shop, subscriptions
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -63,12 +51,12 @@ ROUTERS = (
     imports.router,
     review.router,
     review_more.router,
-    audit.router,
+    advice_audit.router,
     shop.router,
-    shop_checks.router,
-    shop_equipment.router,
-    shop_subscriptions.router,
-    shop_people.router,
-    shop_backups.router,
+    checks.router,
+    equipment.router,
+    subscriptions.router,
+    people.router,
+    backups.router,
     what_if.router,
 )

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from kb.desk.curves import UpdateCurve
+from kb.desk.review.curves import UpdateCurve
 from web.pictures.axes import SHARES, below, foot, head, levels
 from web.pictures.scales import Span
 from web.pictures.svg import outline, path, picture, stretched, text

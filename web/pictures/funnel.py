@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from kb.desk.review_tables import FunnelPoint, FunnelTable
+from kb.desk.review.review_tables import FunnelPoint, FunnelTable
 from web.pictures.axes import SHARES, below, foot, head, levels
 from web.pictures.names import Mark, Name, placed
 from web.pictures.scales import Span, nice_ticks

@@ -8,7 +8,7 @@ from datetime import date
 
 from markupsafe import Markup
 
-from kb.desk.review_tables import MonthRow, QuarterRow
+from kb.desk.review.review_tables import MonthRow, QuarterRow
 from web.pictures.axes import head, levels
 from web.pictures.scales import Label, Span, labels_of, nice_ticks, years_of
 from web.pictures.svg import diamond, line, mark, named, picture, rect, text, whisker

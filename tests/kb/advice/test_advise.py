@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.advice.advise import advise
-from kb.advice.chances import chances
-from kb.advice.deciding import decide
-from kb.advice.learn import Learned, learn
-from kb.advice.states import joint_chances
+from kb.advice.chances.chances import chances
+from kb.advice.chances.learn import Learned, learn
+from kb.advice.planning.deciding import decide
+from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,

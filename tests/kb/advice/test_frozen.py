@@ -10,8 +10,8 @@ import pytest
 from pydantic import TypeAdapter
 
 from kb.advice.advise import advise
+from kb.advice.chances.learn import Learned, learn
 from kb.advice.frozen import FrozenInputs, freeze, replay
-from kb.advice.learn import Learned, learn
 from kb.nouns.advice import AdviceSettings, CheckInHand, InWindow
 from kb.outcomes.silence import Silence, nothing_counted
 from tests.kb.advice.makers import candidate, check, in_hand, past

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.advice import starting
 from kb.advice.advise import advise
-from kb.advice.belief import common_belief, counted_windows, starting_mean
-from kb.advice.guesses import check_is_guess
-from kb.advice.learn import Learned, learn
+from kb.advice.chances import starting
+from kb.advice.chances.belief import common_belief, counted_windows, starting_mean
+from kb.advice.chances.guesses import check_is_guess
+from kb.advice.chances.learn import Learned, learn
 from kb.nouns.advice import AdviceSettings, CandidateAdvice, Evidence, EvidenceCounts, Guess, InWindow
 from tests.kb.advice.makers import candidate, check, in_hand, past
 

@@ -9,8 +9,8 @@ import pytest
 
 from demo_data.notes import load_notes
 from demo_data.shop import load_shop
-from kb.desk.prep_lines import STARTING, as_printed
-from kb.desk.requirements import RequirementDraft, RequirementView
+from kb.desk.bay.programming.prep_lines import STARTING, as_printed
+from kb.desk.shop.requirements import RequirementDraft, RequirementView
 from kb.errors import BadInput
 from kb.nouns.notes import Note
 from kb.prep.limits import read_value

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from kb.intake.formats import FORMATS
-from kb.intake.history import HistoryRow
+from kb.intake.history.history import HistoryRow
 from kb.intake.rows import ParsedNote, ReadOptions, ReadSummary, RowError, Severity
 from kb.nouns.notes import NoteDraft
 

@@ -5,9 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import Unreadable
-from kb.intake import history, notes
 from kb.intake.formats import FORMATS
-from kb.intake.recall_communications import HEADER
+from kb.intake.government.recall_communications import HEADER
+from kb.intake.history import history
+from kb.intake.notes import notes
 from kb.intake.rows import ReadOptions, RowError
 from tests.kb.intake.reading import TODAY, read
 

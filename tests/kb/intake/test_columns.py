@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.intake import history
 from kb.intake.columns import FileColumn, columns_of, refuse_double, suggest
-from kb.intake.days import iso_days, order_of
+from kb.intake.history import history
+from kb.intake.history.days import iso_days, order_of
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.imports import DaysWritten
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from kb.errors import Unreadable
-from kb.intake.history import COLUMNS
+from kb.intake.history.history import COLUMNS
 from kb.nouns.concerns import Duplicated, FollowUpResult, RoadTest
 from tests.kb.intake.reading import Result, read
 

@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from kb.intake.history_row import HistoryRow
+from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import FollowUpResult
 from tests.kb.intake.reading import Result
 from tests.kb.intake.test_history import one

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from kb.intake.columns import columns_of, suggest
 from kb.intake.formats import FORMATS
-from kb.intake.history import COLUMNS
+from kb.intake.history.history import COLUMNS
 from kb.intake.rows import ReadOptions, RowError, Severity
 from tests.kb.intake.reading import TODAY, read
 from tests.kb.intake.test_history import FULL, history

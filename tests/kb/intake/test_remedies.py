@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import pytest
 
-from kb.intake.remedies import RemedyRead, read_remedy
+from kb.intake.government.remedies import RemedyRead, read_remedy
 from kb.nouns.notes import Remedy
 from tests.kb.intake.reading import FIXTURES
 

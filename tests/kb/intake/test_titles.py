@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.intake.titles import LONGEST, compose, fault_sentence, shorten, subject, topic
+from kb.intake.government.titles import LONGEST, compose, fault_sentence, shorten, subject, topic
 from kb.nouns.vehicles import CoverageLine
 
 ALTO = (CoverageLine("NORVANE", "ALTO"),)

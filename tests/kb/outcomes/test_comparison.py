@@ -13,10 +13,10 @@ from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
+from kb.outcomes.alarms.funnel import funnel, funnel_limit
 from kb.outcomes.comparison import compare
 from kb.outcomes.conclusion import unlikeness, warnings
-from kb.outcomes.funnel import funnel, funnel_limit
-from kb.outcomes.subscriptions import SubscriptionPlan, subscription_answer
+from kb.outcomes.money.subscriptions import SubscriptionPlan, subscription_answer
 from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import answers, counts_of
 

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.alarms import Alarm, AlarmKind, Apart
 from kb.nouns.outcomes import ReflashReport, Standing
-from kb.outcomes.message import Review, message
+from kb.outcomes.alarms.message import Review, message
 from kb.outcomes.ranking import Ranking
 from kb.outcomes.review import review
 from kb.outcomes.rows import AboutUpdates

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk.history_facts import follow_ups_of
-from kb.intake.history_row import HistoryRow
+from kb.desk.imports.history_facts import follow_ups_of
+from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Reflashed, Standing, WindowRule
 from kb.outcomes.story import Story

@@ -13,8 +13,8 @@ from scipy import special, stats
 
 from kb.nouns.concerns import RoadTest
 from kb.nouns.outcomes import Reflashed
+from kb.outcomes.alarms.funnel import funnel
 from kb.outcomes.comparison import compare
-from kb.outcomes.funnel import funnel
 from kb.outcomes.interval import band, beta_product
 from kb.outcomes.rates import both_readings, cure_rates
 from kb.outcomes.shrinkage import CureChances, cure_chances, vehicles_of

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.limits import STREAM, Replayed, alarm_limit, even_stream, failures, limit_passed
-from kb.outcomes.path import Histories, cusum, daily_changes, suspicion
-from kb.outcomes.replays import highest
-from kb.outcomes.sightings import Sightings, sightings_by_month, sightings_on_days
+from kb.outcomes.alarms.limits import STREAM, Replayed, alarm_limit, even_stream, failures, limit_passed
+from kb.outcomes.alarms.path import Histories, cusum, daily_changes, suspicion
+from kb.outcomes.alarms.replays import highest
+from kb.outcomes.alarms.sightings import Sightings, sightings_by_month, sightings_on_days
+from kb.outcomes.alarms.watch import watch
 from kb.outcomes.silence import Silence
 from kb.outcomes.tally import tally
-from kb.outcomes.watch import watch
 from tests.kb.outcomes.made import RULE, TODAY, all_seen, stories
 
 WINDOW = 90

@@ -12,14 +12,15 @@ from sqlalchemy import event, inspect, select, text
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlmodel import Session, SQLModel, col
 
-from kb.desk import notes, updates
+from kb.desk.bay.advice import updates
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.errors import BadInput, NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
 from kb.records.engine import Records, open_engine
-from kb.records.store import note_references
-from kb.records.store import shop as shop_store
+from kb.records.store.notes import note_references
+from kb.records.store.shop import shop as shop_store
 from kb.records.tables import CheckRow, NoteRow, Revision, Trail
 from tests.factories import an_update
 

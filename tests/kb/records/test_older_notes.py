@@ -9,8 +9,8 @@ import pytest
 from alembic import command
 from sqlalchemy import text
 
-from kb.desk import notes
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.notes import CodeKind, NoteCode, Remedy
 from kb.nouns.people import Actor
 from kb.records.migrate import alembic_config, migrate

@@ -1,0 +1,67 @@
+"""Signing in and out, and the people of the shop."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request, Response
+
+from api import security
+from api.deps import AnyCall, Id, SignedInCall
+from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn, UserOut
+from kb.desk.access import people
+
+open_router = APIRouter(tags=["people"])
+router = APIRouter(tags=["people"])
+
+
+@open_router.post("/sign-in")
+def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Response) -> MeOut:
+    """Open a browser session; programs use a token instead."""
+    security.limit_sign_in(request, body.name)
+    with call.shop.writing() as desk:
+        signed_in = people.sign_in(desk, body.name, body.password)
+    security.give_cookie(request, response, signed_in)
+    return MeOut(name=signed_in.actor.name, role=signed_in.actor.role, form_token=signed_in.form_token)
+
+
+@router.post("/sign-out", status_code=204)
+def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
+    with call.writing() as desk:
+        people.sign_out(desk, request.cookies.get(security.COOKIE, ""))
+    security.take_cookie(response)
+
+
+@router.get("/me")
+def me(call: SignedInCall) -> MeOut:
+    return MeOut(name=call.actor.name, role=call.actor.role, form_token=call.form_token)
+
+
+@router.get("/users")
+def list_users(call: SignedInCall) -> list[UserOut]:
+    with call.reading() as desk:
+        return [UserOut.model_validate(user) for user in people.list_users(desk)]
+
+
+@router.post("/users", status_code=201)
+def add_user(body: UserIn, call: SignedInCall) -> UserOut:
+    with call.writing() as desk:
+        user = people.add_user(desk, body.name, body.display_name, body.role, body.password)
+    return UserOut.model_validate(user)
+
+
+@router.put("/users/{user_id}")
+def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserOut:
+    with call.writing() as desk:
+        user = people.change_user(desk, user_id, body.version, display_name=body.display_name, role=body.role)
+    return UserOut.model_validate(user)
+
+
+@router.post("/users/{user_id}/disable")
+def disable_user(user_id: Id, call: SignedInCall) -> UserOut:
+    with call.writing() as desk:
+        return UserOut.model_validate(people.disable_user(desk, user_id))
+
+
+@router.put("/users/{user_id}/password", status_code=204)
+def set_password(user_id: Id, body: PasswordIn, call: SignedInCall) -> None:
+    with call.writing() as desk:
+        people.set_password(desk, user_id, body.password)

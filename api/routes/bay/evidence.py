@@ -1,0 +1,27 @@
+"""The concerns behind a number of the advice."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+
+from api.deps import BIGGEST_ID, SignedInCall
+from api.schemas.base import Word
+from api.schemas.evidence import EvidenceBehindOut
+from kb.desk.bay.advice import evidence_concerns
+from kb.nouns.notes import Grade
+
+router = APIRouter(prefix="/evidence", tags=["advice"])
+
+
+@router.get("/{key}")
+def evidence_behind(
+    key: Word,
+    call: SignedInCall,
+    update: Annotated[int | None, Query(ge=1, le=BIGGEST_ID)] = None,
+    grade: Grade | None = None,
+) -> EvidenceBehindOut:
+    """`key` as in an advice: "start" with `update`, "grade" with `grade`, "past", or a check's key."""
+    with call.reading() as desk:
+        return EvidenceBehindOut.model_validate(evidence_concerns.evidence_behind(desk, key, update, grade))

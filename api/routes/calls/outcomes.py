@@ -1,0 +1,133 @@
+"""What was done to a vehicle, what came of it, and who paid."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from pydantic import BeforeValidator
+
+from api.deps import Id, SignedInCall
+from api.schemas.concern_views import ConcernLineOut
+from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
+from api.schemas.outcomes import (
+    AuthorizationBody,
+    DueOut,
+    EventBody,
+    FollowUpBody,
+    FollowUpChange,
+    PaymentBody,
+    PromiseBody,
+    RecordedOut,
+)
+from kb.desk.bay.concern import case, closing
+from kb.desk.bay.programming import money, programming, sittings
+from kb.desk.calls import answers_here, followups, hearing
+from kb.nouns.currency import to_minor
+
+router = APIRouter(tags=["outcomes"])
+
+Day = Annotated[
+    date | None,
+    BeforeValidator(lambda said: None if said in ("", "1", "true", "yes") else said),
+    Query(description="a day; `true` or nothing is today"),
+]
+
+
+@router.post("/programming-events", status_code=201)
+def record_event(body: EventBody, call: SignedInCall) -> RecordedOut:
+    """One sitting: each installed module becomes an outcome of every concern it was done for."""
+    with call.writing() as desk:
+        if body.same_sitting_as is not None:
+            return RecordedOut(id=sittings.join_sitting(desk, body.same_sitting_as, body.draft()))
+        return RecordedOut(id=programming.record_event(desk, body.draft(), done_twice=body.done_twice))
+
+
+@router.post("/concerns/{concern_id}/road-test", status_code=204)
+def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> None:
+    with call.writing() as desk:
+        programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before, was=body.was)
+
+
+@router.post("/concerns/{concern_id}/follow-ups", status_code=201)
+def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> RecordedOut:
+    with call.writing() as desk:
+        draft = body.draft(desk.shop.currency)
+        return RecordedOut(id=hearing.record_follow_up(desk, concern_id, draft))
+
+
+@router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201)
+def answer_here(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: SignedInCall) -> RecordedOut:
+    """What was said of an earlier reflash when the vehicle came in with this concern; gives the follow-up's
+    id. 409 where another answer was given at this visit.
+    """
+    with call.writing() as desk:
+        return RecordedOut(id=answers_here.answer_here(desk, concern_id, earlier_id, body.said))
+
+
+@router.put("/follow-ups/{follow_up_id}", status_code=204)
+def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall) -> None:
+    """Put right what was written down; the trail keeps what it was. 409 where somebody else did meanwhile."""
+    with call.writing() as desk:
+        hearing.correct_follow_up(desk, follow_up_id, body.version, body.draft(desk.shop.currency))
+
+
+@router.delete("/follow-ups/{follow_up_id}", status_code=204)
+def take_back_follow_up(follow_up_id: Id, call: SignedInCall) -> None:
+    """As if it had never been written down; a promised call that it settled is promised again."""
+    with call.writing() as desk:
+        hearing.take_back(desk, follow_up_id)
+
+
+@router.post("/concerns/{concern_id}/promised-call", status_code=204)
+def promise_call(concern_id: Id, body: PromiseBody, call: SignedInCall) -> None:
+    """On that day the vehicle stands on the list of those to ask."""
+    with call.writing() as desk:
+        followups.promise_call(desk, concern_id, body.on)
+
+
+@router.get("/follow-ups")
+def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
+    """Vehicles to ask by that day: the window has closed, a call was promised, or they are here again."""
+    with call.reading() as desk:
+        return [DueOut.model_validate(one) for one in followups.due(desk, due)]
+
+
+@router.post("/concerns/{concern_id}/close")
+def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLineOut:
+    """Close it with its answer. Sent to the dealer is a valid ending."""
+    with call.writing() as desk:
+        closing.close_concern(
+            desk,
+            concern_id,
+            body.ending,
+            cured_by=body.cured_by,
+            other_cause=body.other_cause,
+            explained_by=body.explained_by,
+        )
+        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+
+
+@router.post("/concerns/{concern_id}/reopen")
+def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLineOut:
+    with call.writing() as desk:
+        closing.reopen_concern(desk, concern_id)
+        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+
+
+@router.post("/concerns/{concern_id}/authorizations", status_code=204)
+def authorize(concern_id: Id, body: AuthorizationBody, call: SignedInCall) -> None:
+    """What the customer agreed to; the newest is the limit."""
+    said = body.model_dump(exclude={"amount"})
+    with call.writing() as desk:
+        amount = to_minor(body.amount, desk.shop.currency)
+        money.authorize(desk, concern_id, money.AuthorizationDraft(amount_minor=amount, **said))
+
+
+@router.post("/concerns/{concern_id}/payments", status_code=204)
+def record_payment(concern_id: Id, body: PaymentBody, call: SignedInCall) -> None:
+    """Billed, cost and credited are three numbers."""
+    with call.writing() as desk:
+        amount = to_minor(body.amount, desk.shop.currency)
+        money.record_payment(desk, concern_id, body.kind, amount, body.who_paid, body.remark)

@@ -1,0 +1,31 @@
+"""Model families: which names of a make may mean one model."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from api.deps import Id, SignedInCall
+from api.schemas.families import FamilyBody, FamilyOut
+from kb.desk.bay.search import families
+
+router = APIRouter(prefix="/families", tags=["lexicon"])
+
+
+@router.get("")
+def list_entries(call: SignedInCall) -> list[FamilyOut]:
+    """What the shop entered, the newest first."""
+    with call.reading() as desk:
+        return [FamilyOut.of(one) for one in families.list_entries(desk)]
+
+
+@router.post("", status_code=201)
+def add_entry(body: FamilyBody, call: SignedInCall) -> FamilyOut:
+    """Takes effect with the next search."""
+    with call.writing() as desk:
+        return FamilyOut.of(families.add_entry(desk, body.make, body.names, apart=body.apart))
+
+
+@router.post("/{entry_id}/undo")
+def undo_entry(entry_id: Id, call: SignedInCall) -> FamilyOut:
+    with call.writing() as desk:
+        return FamilyOut.of(families.undo_entry(desk, entry_id))

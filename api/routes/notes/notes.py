@@ -1,0 +1,88 @@
+"""Notes: bulletins and lessons."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+
+from api.deps import Id, SignedInCall
+from api.schemas.base import Word
+from api.schemas.notes import (
+    ContentOut,
+    MergeBody,
+    NoteBody,
+    NoteChange,
+    NoteDecision,
+    NoteLineOut,
+    NoteOut,
+    NotePageOut,
+    RevisionOut,
+)
+from kb.desk.notes import merging, notes
+from kb.nouns.notes import Note, NoteKind, NoteState
+
+router = APIRouter(prefix="/notes", tags=["notes"])
+
+
+@router.get("")
+def list_notes(
+    call: SignedInCall,
+    kind: NoteKind | None = None,
+    state: NoteState | None = None,
+    make: Word = "",
+    q: Word = "",
+    page: Annotated[int, Query(ge=1, le=100_000)] = 1,
+) -> NotePageOut:
+    with call.reading() as desk:
+        found = notes.list_notes(desk, notes.NoteFilter(kind, state, make, q, page))
+    lines = [NoteLineOut.model_validate(line) for line in found.lines]
+    return NotePageOut(notes=lines, total=found.total, page=found.page, pages=found.pages)
+
+
+@router.post("", status_code=201)
+def write_note(body: NoteBody, call: SignedInCall) -> NoteOut:
+    with call.writing() as desk:
+        return _out(notes.write_note(desk, body.draft()))
+
+
+@router.get("/{note_id}")
+def read_note(note_id: Id, call: SignedInCall) -> NoteOut:
+    with call.reading() as desk:
+        return _out(notes.read_note(desk, note_id))
+
+
+@router.put("/{note_id}")
+def change_note(note_id: Id, body: NoteChange, call: SignedInCall) -> NoteOut:
+    """Save over `version`. If somebody saved since: 409, with `yours` and `theirs` in `details`."""
+    with call.writing() as desk:
+        return _out(notes.change_note(desk, note_id, body.version, body.draft(), body.why))
+
+
+@router.get("/{note_id}/revisions")
+def list_revisions(note_id: Id, call: SignedInCall) -> list[RevisionOut]:
+    with call.reading() as desk:
+        return [RevisionOut.model_validate(one) for one in notes.list_revisions(desk, note_id)]
+
+
+@router.post("/{note_id}/publish")
+def publish_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
+    with call.writing() as desk:
+        return _out(notes.publish_note(desk, note_id, body.version, body.why))
+
+
+@router.post("/{note_id}/retire")
+def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
+    with call.writing() as desk:
+        return _out(notes.retire_note(desk, note_id, body.version, body.why))
+
+
+@router.post("/{note_id}/merge")
+def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
+    with call.writing() as desk:
+        return _out(merging.merge_notes(desk, note_id, body.duplicate_id))
+
+
+def _out(note: Note) -> NoteOut:
+    content = ContentOut.model_validate(note.content).model_dump()
+    return NoteOut(id=note.id, version=note.version, author=note.author, **content)

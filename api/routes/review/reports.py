@@ -1,0 +1,72 @@
+"""The owner's reports."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+
+from api.deps import Id, SignedInCall
+from api.schemas.advice_report import AdviceReportOut, advice_report_out
+from api.schemas.base import Word
+from api.schemas.money import in_whole_units
+from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
+from kb.desk.review import advice_report, alarms, money_report, reports
+from kb.nouns.outcomes import INTERVAL_LEVEL
+
+router = APIRouter(prefix="/reports", tags=["reports"])
+
+
+@router.get("/reflashes")
+def reflash_report(
+    call: SignedInCall,
+    window_days: int | None = None,
+    level: float = INTERVAL_LEVEL,
+    since: Annotated[date | None, Query(alias="from")] = None,
+    until: Annotated[date | None, Query(alias="to")] = None,
+    make: Word = "",
+    module: Word = "",
+    as_of: date | None = None,
+) -> ReflashReportOut:
+    """What each reflash really cured. `from` and `to` are days of the reflash, inclusive.
+
+    `make` and `module` choose rows; what updates are like in general stays the shop's.
+    """
+    asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of)
+    with call.reading() as desk:
+        return report_out(reports.reflash_report(desk, asked), desk.shop.currency)
+
+
+@router.post("/reflashes/{note_id}/alarm", status_code=201)
+def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[AlarmAnswerOut]:
+    """Say what is done about an alarm; for that one the update is watched anew from tomorrow.
+
+    Gives all answers to its alarms.
+    """
+    with call.writing() as desk:
+        alarms.answer_alarm(desk, note_id, body.remark, body.which)
+        return [AlarmAnswerOut.model_validate(one) for one in alarms.answers(desk) if one.update == note_id]
+
+
+@router.get("/money")
+def report_on_money(
+    call: SignedInCall,
+    since: Annotated[date | None, Query(alias="from")] = None,
+    until: Annotated[date | None, Query(alias="to")] = None,
+    make: Word = "",
+    module: Word = "",
+    as_of: date | None = None,
+) -> list[MoneyLineOut]:
+    """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided."""
+    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of)
+    with call.reading() as desk:
+        lines = money_report.money_report(desk, asked)
+        return [MoneyLineOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in lines]
+
+
+@router.get("/advice")
+def report_on_advice(call: SignedInCall) -> AdviceReportOut:
+    """Whether the advice can be trusted: its frozen chances against what came, and what it saved."""
+    with call.reading() as desk:
+        return advice_report_out(advice_report.advice_report(desk))

@@ -1,0 +1,63 @@
+"""What the shop programs with: equipment, and requirements of makes."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from api.deps import Id, SignedInCall
+from api.schemas.base import Word
+from api.schemas.shop import (
+    EquipmentBody,
+    EquipmentChange,
+    EquipmentOut,
+    RequirementBody,
+    RequirementOut,
+)
+from kb.desk.shop import equipment
+
+router = APIRouter(tags=["equipment"])
+
+
+@router.get("/equipment")
+def list_equipment(call: SignedInCall, retired_too: bool = False) -> list[EquipmentOut]:
+    with call.reading() as desk:
+        found = equipment.list_equipment(desk, retired_too=retired_too)
+    return [EquipmentOut.model_validate(one) for one in found]
+
+
+@router.post("/equipment", status_code=201)
+def add_equipment(body: EquipmentBody, call: SignedInCall) -> EquipmentOut:
+    with call.writing() as desk:
+        return EquipmentOut.model_validate(equipment.add_equipment(desk, body.draft()))
+
+
+@router.put("/equipment/{equipment_id}")
+def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall) -> EquipmentOut:
+    with call.writing() as desk:
+        changed = equipment.change_equipment(desk, equipment_id, body.version, body.draft())
+    return EquipmentOut.model_validate(changed)
+
+
+@router.post("/equipment/{equipment_id}/retire")
+def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentOut:
+    with call.writing() as desk:
+        return EquipmentOut.model_validate(equipment.retire_equipment(desk, equipment_id))
+
+
+@router.get("/requirements")
+def list_requirements(call: SignedInCall, make: Word = "") -> list[RequirementOut]:
+    with call.reading() as desk:
+        found = equipment.list_requirements(desk, make or None)
+    return [RequirementOut.model_validate(one) for one in found]
+
+
+@router.post("/requirements", status_code=201)
+def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut:
+    with call.writing() as desk:
+        return RequirementOut.model_validate(equipment.add_requirement(desk, body.draft()))
+
+
+@router.post("/requirements/{requirement_id}/retire")
+def retire_requirement(requirement_id: Id, call: SignedInCall) -> RequirementOut:
+    with call.writing() as desk:
+        return RequirementOut.model_validate(equipment.retire_requirement(desk, requirement_id))

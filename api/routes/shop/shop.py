@@ -1,0 +1,96 @@
+"""What the shop sets: its values and its checks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+
+from api.deps import Id, SignedInCall
+from api.schemas.base import Word
+from api.schemas.money import in_whole_units
+from api.schemas.shop import CheckBody, CheckChange, CheckOut, SettingBody, SettingOut
+from kb.desk import settings
+from kb.desk.bay.advice import checks_on_file
+from kb.desk.notes import checks
+from kb.desk.setting_definitions import DEFINITIONS, Kind
+from kb.nouns.checks import CheckView
+from kb.nouns.currency import to_major
+
+router = APIRouter(tags=["shop"])
+
+_KEYS = {one.key.replace("_minor", ""): one.key for one in DEFINITIONS}
+"""The interface's names: money is in whole units there."""
+
+
+@router.get("/settings")
+def list_settings(call: SignedInCall) -> list[SettingOut]:
+    with call.reading() as desk:
+        return [_setting(one, desk.shop.currency) for one in settings.list_settings(desk)]
+
+
+@router.put("/settings/{key}")
+def change_setting(key: Word, body: SettingBody, call: SignedInCall) -> SettingOut:
+    with call.writing() as desk:
+        view = settings.change_setting(
+            desk, _KEYS.get(key, key), body.value, body.source_line, version=body.version
+        )
+        return _setting(view, desk.shop.currency)
+
+
+@router.get("/checks")
+def list_checks(call: SignedInCall, retired_too: bool = False) -> list[CheckOut]:
+    with call.reading() as desk:
+        found = checks_on_file.list_checks(desk, retired_too=retired_too)
+        return [_check(one, desk.shop.currency) for one in found]
+
+
+@router.post("/checks", status_code=201)
+def add_check(body: CheckBody, call: SignedInCall) -> CheckOut:
+    with call.writing() as desk:
+        return _check(checks.add_check(desk, body.draft(desk.shop.currency)), desk.shop.currency)
+
+
+@router.put("/checks/{check_id}")
+def change_check(check_id: Id, body: CheckChange, call: SignedInCall) -> CheckOut:
+    """Save over `version`. If somebody saved since: 409, with both texts in `details`."""
+    with call.writing() as desk:
+        currency = desk.shop.currency
+        return _check(checks.change_check(desk, check_id, body.version, body.draft(currency)), currency)
+
+
+@router.post("/checks/{check_id}/retire")
+def retire_check(check_id: Id, call: SignedInCall) -> CheckOut:
+    with call.writing() as desk:
+        return _check(checks.retire_check(desk, check_id), desk.shop.currency)
+
+
+def _check(view: CheckView, currency: str) -> CheckOut:
+    return CheckOut.model_validate(in_whole_units(view, currency))
+
+
+def _setting(view: settings.SettingView, currency: str) -> SettingOut:
+    what = view.definition
+    return SettingOut(
+        key=what.key.replace("_minor", ""),
+        label=what.label,
+        value=_value(view.value, what.kind, currency),
+        empty=what.empty,
+        unit=what.unit,
+        kind=what.kind.value,
+        group=what.group,
+        low=what.low,
+        high=what.high,
+        source_line=view.source_line,
+        author=view.author,
+        set_on=view.set_on,
+        version=view.version,
+    )
+
+
+def _value(value: Any, kind: Kind, currency: str) -> Any:
+    if kind is Kind.MONEY:
+        return to_major(value, currency)
+    if kind is Kind.MONEY_BY_NAME:
+        return {name: to_major(minor, currency) for name, minor in value.items()}
+    return value

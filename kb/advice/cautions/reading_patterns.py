@@ -1,0 +1,112 @@
+"""How patterns are written (dangers/*.toml), and read.
+
+A pattern is a phrase of parts: `brake pedal`. A part may be a choice (`in|into`), a verb in all its forms
+(`leak+`: leaks, leaked, leakin), or the name of a list in capitals (`NOT`). `smell*` alone is any word that
+begins so, `=stall` a concept of the lexicon, `@off` every pattern of that group. Small words and words that
+only strengthen (`all`, `real`) may stand between the parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
+
+from kb.advice.cautions.word_patterns import Own, Part, Patterns, Phrase
+from kb.words.inflected import inflected, mistyped
+from kb.words.normalise import SILENT, words
+from kb.words.plain import plain_words
+
+NO = "NOT"
+"""The list of the words that deny; a phrase that holds one says itself what is not so."""
+
+
+def read_patterns(
+    used: Iterable[str],
+    groups: Mapping[str, Sequence[str]],
+    forms: Mapping[str, Sequence[str]],
+    spellings: Mapping[str, Sequence[str]],
+) -> Patterns:
+    """The groups that rules use, ready to be looked for.
+
+    `groups` may be taken in by `@name`; `forms` holds irregular verbs by their base, lists by their name in
+    capitals, under `between` the words that may stand between parts, under `known` ordinary words that are
+    no slip for one of these, under `slips` those that are heard however mistyped. `spellings` are other ways
+    to write a word. Raises KeyError for an unknown name.
+    """
+    phrases: dict[str, list[Phrase]] = {}
+    beginnings: dict[str, list[str]] = {}
+    concepts: dict[str, list[str]] = {}
+    written = _with_slips(forms, spellings)
+    part_of = lru_cache(maxsize=None)(lambda part: _part(part, forms, written))
+    noes = part_of(NO)
+    told: set[str] = set()
+    for name in used:
+        for item in _items(name, groups):
+            if item.startswith("="):
+                concepts.setdefault(item[1:], []).append(name)
+            elif item.endswith("*"):
+                beginnings.setdefault(item[:-1], []).append(name)
+            else:
+                raw = _split(item)
+                told.update(raw)
+                parts = [part_of(part) for part in raw]
+                phrase = Phrase(name, tuple(parts[1:]), _own_no(item, parts, noes))
+                for first in parts[0]:
+                    phrases.setdefault(first, []).append(phrase)
+    return Patterns(
+        {word: tuple(found) for word, found in phrases.items()},
+        {begin: tuple(found) for begin, found in beginnings.items()},
+        {concept: tuple(found) for concept, found in concepts.items()},
+        SILENT | frozenset(forms["between"]),
+        _vocabulary(told, forms),
+    )
+
+
+def _vocabulary(parts: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:
+    """Words that are right as they are, for spelling: no other spelling, no -in of speech."""
+    every = {word for part in parts for word in _part(part, forms, {})} | set(forms["known"])
+    return frozenset(word for word in every if not (word.endswith("in") and f"{word}g" in every))
+
+
+def _own_no(item: str, parts: Sequence[Part], noes: Part) -> Own:
+    at = next((at for at, part in enumerate(parts) if part <= noes), None)
+    if at is None:
+        return Own.NONE
+    return Own.OF_A_VERB if NO in item.split() and "+" in item else Own.OF_A_THING
+
+
+def _items(name: str, groups: Mapping[str, Sequence[str]]) -> Iterable[str]:
+    for item in groups[name]:
+        if item.startswith("@"):
+            yield from _items(item[1:], groups)
+        else:
+            yield item
+
+
+def _split(item: str) -> list[str]:
+    """Its parts; what folds into several words ("a/c") becomes several parts, as in a complaint."""
+    parts: list[str] = []
+    for part in item.split():
+        whole = part.isalnum() or "|" in part or "+" in part
+        parts.extend([part] if whole and part.isascii() else words(part))
+    return parts
+
+
+def _part(part: str, forms: Mapping[str, Sequence[str]], spellings: Mapping[str, Sequence[str]]) -> Part:
+    choices = part.split("|") if "|" in part else forms[part] if part.isupper() else ()
+    if choices:
+        return frozenset(form for one in choices for form in _part(one, forms, spellings))
+    base = part.removesuffix("+")
+    if base == part:
+        return frozenset((part, *spellings.get(part, ())))
+    said = {form for one in (base, *spellings.get(base, ())) for form in inflected(one, forms.get(one, ()))}
+    return frozenset(said.union(*(spellings.get(form, ()) for form in said)))
+
+
+def _with_slips(
+    forms: Mapping[str, Sequence[str]], spellings: Mapping[str, Sequence[str]]
+) -> dict[str, tuple[str, ...]]:
+    """The spellings, and for the words under `slips` every single slip of the pen that is no other word."""
+    right = plain_words().right.union(forms["known"], forms["slips"])
+    slips = {word: sorted(mistyped(word) - right) for word in forms["slips"]}
+    return {word: (*spellings.get(word, ()), *slips.get(word, ())) for word in {*spellings, *slips}}

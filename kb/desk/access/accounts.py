@@ -1,0 +1,176 @@
+"""The people of the shop: their accounts, roles and passwords."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kb.desk.access import secrets
+from kb.desk.context import Desk, anyone_in_the_shop, owner_only
+from kb.errors import BadInput, Conflict, NotAllowed, NotFound
+from kb.nouns.people import Actor, Role
+from kb.records.store.shop import people as store
+from kb.records.tables import User
+
+STARTING_PEOPLE = {
+    Role.TECH.value: "Technician",
+    Role.LEAD.value: "Lead technician",
+    Role.OWNER.value: "Owner",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class UserView:
+    """One account. Without a password it can only be used through a token or a demo's one-click sign-in."""
+
+    id: int
+    name: str
+    display_name: str
+    role: str
+    has_password: bool
+    disabled: bool
+    version: int
+
+
+@owner_only
+def add_starting_people(desk: Desk) -> tuple[UserView, ...]:
+    """The demo's three people: tech, lead, owner, each with the role of that name, no passwords."""
+    for name, display_name in STARTING_PEOPLE.items():
+        if store.user_named(desk.session, desk.shop.id, name) is None:
+            make_account(desk, name, display_name, name, None)
+    return list_users(desk)
+
+
+@anyone_in_the_shop
+def list_users(desk: Desk) -> tuple[UserView, ...]:
+    """Everybody with an account, by name."""
+    return tuple(_view(user) for user in store.users(desk.session, desk.shop.id))
+
+
+@owner_only
+def add_user(desk: Desk, name: str, display_name: str, role: str, password: str) -> UserView:
+    """A new account. Raises BadInput for a bad name, role or password, Conflict for a name in use."""
+    there = store.user_named(desk.session, desk.shop.id, good_name(name))
+    if there is not None and there.disabled_at is not None:
+        raise Conflict(
+            f"{there.name} has an account that is disabled. Enable it instead.", fields={"name": "disabled"}
+        )
+    if there is not None:
+        raise Conflict(f"Somebody here is called {name!r} already.", fields={"name": "in use"})
+    user = make_account(desk, name, display_name, _good_role(role), secrets.hash_password(password))
+    desk.note_down("added", "user", user.id, role=role)
+    return _view(user)
+
+
+@owner_only
+def change_user(desk: Desk, user_id: int, version: int, *, display_name: str, role: str) -> UserView:
+    """Change what a person is called and may do. A stale version raises Conflict."""
+    user = user_with_id(desk, user_id)
+    if user.version != version:
+        raise Conflict(
+            "Somebody else changed this account meanwhile.",
+            details={
+                "yours": {"display_name": display_name, "role": role},
+                "theirs": {"display_name": user.display_name, "role": user.role, "version": user.version},
+            },
+        )
+    if user.role == Role.OWNER.value and _good_role(role) != Role.OWNER.value:
+        _keep_one_owner(desk, user)
+    user.display_name, user.role = display_name.strip() or user.name, _good_role(role)
+    user.version += 1
+    desk.note_down("changed", "user", user.id, role=role)
+    return _view(user)
+
+
+@owner_only
+def disable_user(desk: Desk, user_id: int) -> UserView:
+    """Keep the account for the record, but let nobody in with it; ends its sessions and tokens."""
+    user = user_with_id(desk, user_id)
+    _keep_one_owner(desk, user)
+    user.disabled_at, user.version = desk.now, user.version + 1
+    store.end_sign_ins_of(desk.session, user.id or 0)
+    store.revoke_tokens(desk.session, user.id or 0, desk.now)
+    desk.note_down("disabled", "user", user.id)
+    return _view(user)
+
+
+@owner_only
+def enable_user(desk: Desk, user_id: int) -> UserView:
+    """Let a disabled person in again, with the password and role they had; tokens have to be made anew."""
+    user = user_with_id(desk, user_id)
+    if user.disabled_at is not None:
+        user.disabled_at, user.version = None, user.version + 1
+        desk.note_down("enabled", "user", user.id)
+    return _view(user)
+
+
+@anyone_in_the_shop
+def set_password(desk: Desk, user_id: int, password: str) -> None:
+    """A new password: one's own, or anybody's by an owner. It ends that person's other sessions."""
+    if desk.actor.user_id != user_id and desk.actor.role != Role.OWNER.value:
+        raise NotAllowed("Everybody sets their own password; the owner may set anybody's.")
+    user = user_with_id(desk, user_id)
+    if user.disabled_at is not None:
+        raise BadInput(f"{user.name} is disabled. Enable the account first, then set its password.")
+    user.password_hash, user.version = secrets.hash_password(password), user.version + 1
+    store.end_sign_ins_of(desk.session, user.id or 0)
+    desk.note_down("set the password of", "user", user.id)
+
+
+def make_account(desk: Desk, name: str, display_name: str, role: str, password_hash: str | None) -> User:
+    return store.add_user(
+        desk.session,
+        desk.shop.id,
+        name=good_name(name),
+        display_name=display_name.strip() or name.strip(),
+        role=role,
+        password_hash=password_hash,
+    )
+
+
+def user_with_id(desk: Desk, user_id: int) -> User:
+    user = store.user_with_id(desk.session, user_id)
+    if user is None or user.shop_id != desk.shop.id:
+        raise NotFound("There is no such account.")
+    return user
+
+
+def _keep_one_owner(desk: Desk, leaving: User) -> None:
+    others = [
+        user
+        for user in store.users(desk.session, desk.shop.id)
+        if user.role == Role.OWNER.value and user.disabled_at is None and user.id != leaving.id
+    ]
+    if leaving.role == Role.OWNER.value and not others:
+        raise BadInput("The shop needs at least one owner. Make somebody else owner first.")
+
+
+def good_name(name: str) -> str:
+    folded = name.strip().lower()
+    if not folded.replace(".", "").replace("-", "").replace("_", "").isalnum() or len(folded) > 40:
+        raise BadInput(
+            "A sign-in name has 1 to 40 letters, digits, dots or hyphens.",
+            fields={"name": "letters, digits, dots and hyphens"},
+        )
+    return folded
+
+
+def _good_role(role: str) -> str:
+    if role not in STARTING_PEOPLE:
+        raise BadInput("The role is tech, lead or owner.", fields={"role": "tech, lead or owner"})
+    return role
+
+
+def actor_of(user: User) -> Actor:
+    return Actor(user.id or 0, user.name, user.role)
+
+
+def _view(user: User) -> UserView:
+    return UserView(
+        id=user.id or 0,
+        name=user.name,
+        display_name=user.display_name,
+        role=user.role,
+        has_password=user.password_hash is not None,
+        disabled=user.disabled_at is not None,
+        version=user.version,
+    )

@@ -1,0 +1,79 @@
+"""Whether stored candidates are about their concerns, looked at again by today's rule and notes.
+
+What was frozen before there was a rule, came in with a history, or belongs to a note that was changed since,
+would otherwise teach from shared words. Judged by the complaint alone, reflashed or not alike, so that what
+is left out does not depend on what came of it. Frozen decisions keep what they were taken with.
+
+What a history brought is graded by its complaint at the first look, as a concern is at its opening, and keeps
+that grade: else the shop would never learn that cured and not cured reflashes matched alike.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from kb.advice.premises.candidates import is_about
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.candidates import said_on
+from kb.desk.bay.search.search import matching_updates
+from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.nouns.vehicles import Vehicle
+from kb.records.store.bay import abouts as store
+from kb.records.store.bay import concerns as concern_store
+from kb.records.store.bay.abouts import CandidateToLookAt, LookedAt
+from kb.records.store.bay.concerns import ConcernOnFile
+from kb.search.about import RULE
+
+BATCH = 300
+"""Candidates a transaction: other writers wait a fifth of a second at most."""
+
+
+def renew_abouts(shop: RunningShop) -> int:
+    """Look at every stored candidate that waits for it, in small transactions; gives how many there were."""
+    done = 0
+    while looked_at := _one_batch(shop):
+        done += looked_at
+    return done
+
+
+def _one_batch(shop: RunningShop) -> int:
+    with shop.reading(CONSOLE) as desk:
+        waiting = store.not_looked_at(desk.session, desk.shop.id, RULE, BATCH)
+        held = concern_store.concerns_with_ids(
+            desk.session, desk.shop.id, [one.concern_id for one in waiting]
+        )
+        of_concern = {one.concern.id: one for one in held}
+        looked_at = [
+            found
+            for concern_id, some in groupby(waiting, key=lambda one: one.concern_id)
+            for found in _look_at(desk, of_concern[concern_id], list(some))
+        ]
+    if looked_at:
+        with shop.writing(CONSOLE) as desk:
+            store.keep_about(desk.session, looked_at, RULE)
+            desk.bump("outcomes")
+    return len(looked_at)
+
+
+def _look_at(desk: Desk, held: ConcernOnFile, candidates: list[CandidateToLookAt]) -> list[LookedAt]:
+    said, updates = said_on(desk, held), updates_desk.on_file(desk)
+    asked = tuple(one.note_id for one in candidates)
+    hits = matching_updates(desk, said.text, said.codes, Vehicle(), len(asked), asked)
+    told = {hit.id for hit in hits if hit.about}
+    grades = {hit.id: hit.grade.value for hit in hits} if _came_without_grades(held) else {}
+    looked_at = []
+    for one in candidates:
+        about = is_about(one.note_id in told, _defining(updates, one.note_id), said.codes_present)
+        grade = one.grade or (grades.get(one.note_id, "") if about else "")
+        looked_at.append(LookedAt(one, about, grade))
+    return looked_at
+
+
+def _came_without_grades(held: ConcernOnFile) -> bool:
+    """Out of a history and with a complaint; of words nobody wrote down, no match can be told."""
+    return held.concern.import_id is not None and bool(held.concern.complaint.strip())
+
+
+def _defining(updates: updates_desk.UpdatesOnFile, note_id: int) -> frozenset[str]:
+    update = updates.by_id.get(note_id)
+    return update.defining if update else frozenset()

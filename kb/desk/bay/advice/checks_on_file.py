@@ -1,0 +1,44 @@
+"""The shop's checks as everybody in the bay reads them, remembered between requests."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.checks import CheckDraft, CheckView
+from kb.records.store.notes import checks as store
+from kb.records.tables import CheckRow
+
+COLUMNS = tuple(item.name for item in fields(CheckDraft) if item.name != "attached_to")
+"""What of a check stands in its own row."""
+
+
+@anyone_in_the_shop
+def list_checks(desk: Desk, *, retired_too: bool = False) -> tuple[CheckView, ...]:
+    """The shop's checks in the lead's order."""
+    every = desk.memory.recall("checks", desk.revisions()["settings"], lambda: _every_check(desk))
+    return tuple(check for check in every if retired_too or not check.retired)
+
+
+def ids_by_key(desk: Desk) -> dict[str, int]:
+    """Every check's id by its key, retired ones included."""
+    return {check.key: check.id for check in list_checks(desk, retired_too=True)}
+
+
+def _every_check(desk: Desk) -> tuple[CheckView, ...]:
+    attached = store.attachments(desk.session, desk.shop.id)
+    rows = store.checks(desk.session, desk.shop.id, retired_too=True)
+    return tuple(view_of(row, tuple(attached.get(row.id or 0, ()))) for row in rows)
+
+
+def view_of(row: CheckRow, attached_to: tuple[int, ...]) -> CheckView:
+    """The row of a check as it is read."""
+    values = {name: getattr(row, name) for name in COLUMNS}
+    return CheckView(
+        id=row.id or 0,
+        key=row.key,
+        version=row.version,
+        author=row.author,
+        retired=row.retired_on is not None,
+        content=CheckDraft(**values, attached_to=attached_to),
+    )

@@ -1,0 +1,28 @@
+"""What updates are called, whatever became of their notes: drafts, retired and merged ones too."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.context import Desk
+from kb.nouns.outcomes import NO_UPDATE
+from kb.records.store.outcomes import outcomes as store
+
+NOT_NAMED = ("not named", "Reflashes whose update nobody named")
+Names = dict[int, tuple[str, str]]
+
+
+def names_of(desk: Desk, update_ids: Iterable[int | None]) -> Names:
+    """Number and title by id; of a merged note those of the one that is kept."""
+    kept = updates_desk.on_file(desk).kept
+    ids = {one for one in update_ids if one}
+    told = store.numbers_and_titles(desk.session, {kept(one) for one in ids})
+    return {one: told[kept(one)] for one in ids if kept(one) in told}
+
+
+def counted_names(desk: Desk) -> Names:
+    """Of every update that a reflash counts to, by the id it counts under, and of no update (0)."""
+    kept = updates_desk.on_file(desk).kept
+    ids = {kept(one) for one in store.updates_reflashed(desk.session, desk.shop.id)}
+    return {NO_UPDATE: NOT_NAMED, **names_of(desk, ids)}

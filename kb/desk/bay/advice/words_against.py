@@ -1,0 +1,61 @@
+"""What the words of a concern say against the updates that are about it, by the index's reading of both."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kb.advice.premises.build_dates import built_otherwise
+from kb.advice.premises.said_against import against_conditions, says_so
+from kb.advice.premises.speeds import driven_otherwise
+from kb.desk.bay.advice.candidates import said_on
+from kb.desk.bay.advice.remembered import remembered
+from kb.desk.bay.advice.said import Said
+from kb.desk.bay.advice.updates import UpdateOnFile
+from kb.desk.bay.search import search_memory
+from kb.desk.context import Desk
+from kb.nouns.advice import Against
+from kb.records.store.bay.concerns import ConcernOnFile
+
+CONDITIONS_CHECK = "bulletin_conditions"
+"""The starting check that asks whether it acts up under the bulletin's conditions."""
+
+
+@dataclass(frozen=True, slots=True)
+class WordsAgainst:
+    """Texts of the entries that the words meet, and what they say against the note's conditions."""
+
+    entries: frozenset[str] = frozenset()
+    conditions: tuple[Against, ...] = ()
+
+
+def words_against(
+    desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]
+) -> Mapping[int, WordsAgainst]:
+    """By note id."""
+    if not updates:
+        return {}
+    what = ("words against", tuple(update.note_id for update in updates))
+    return remembered(desk, held, what, lambda: _read(desk, said_on(desk, held), updates))
+
+
+def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
+    index = search_memory.index(desk, (search_memory.UPDATE,))
+    complaint = index.meaning(said.text)
+    found = {}
+    for update in updates:
+        note = index.meaning(f"{update.title}. {update.symptom}")
+        found[update.note_id] = WordsAgainst(
+            frozenset(
+                one.says
+                for one in update.speaks_against
+                if built_otherwise(said.text, one.says) or says_so(complaint, index.meaning(one.says), note)
+            ),
+            (
+                *against_conditions(
+                    complaint, index.meaning(update.conditions), update.conditions, index.opposites
+                ),
+                *driven_otherwise(said.text, update.conditions),
+            ),
+        )
+    return found

@@ -1,0 +1,236 @@
+"""Concerns: opening one, correcting it, finding it again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from kb.desk.bay.advice import candidates as candidates_desk
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.concern import odometers, vehicles
+from kb.desk.bay.concern.concern_lines import lines_of, ref_of
+from kb.desk.bay.concern.vehicles import VehicleRead
+from kb.desk.bay.concern.views import ConcernLine
+from kb.desk.bay.outcomes.observed import renew_outcomes
+from kb.desk.bay.search import search_use
+from kb.desk.bay.search.search import matching_notes
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
+from kb.nouns.notes import Grade
+from kb.records.store.bay import case as case_store
+from kb.records.store.bay import concerns as store
+from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
+from kb.vehicle.codes import parse_code
+
+NOTES_SEEN = 10
+LONGEST_TEXT = 10_000
+_LONGEST_GAP = 1_000  # days; three of them are a window of eight years
+"""Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The new concern's id, its name on paper, and what a person should look at."""
+
+    id: int
+    ref: str
+    warnings: tuple[str, ...]
+
+
+@anyone_in_the_shop
+def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
+    """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
+    draft = _checked(draft)
+    read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    draft = replace(draft, vehicle=read.vehicle)
+    offered = candidates_desk.offered_at_opening(desk, draft)
+    seen = _seen(desk, draft, [one.grade for one in offered])
+    order = _repair_order(desk, draft, read)
+    row = _concern_row(desk, draft, order)
+    desk.session.add(row)
+    desk.session.flush()
+    concern_id = _id(row)
+    store.add_codes(desk.session, concern_id, draft.codes)
+    _add_calibrations(desk, concern_id, draft)
+    candidates_desk.freeze(desk, concern_id, offered)
+    ref = ref_of(order.number, row.line)
+    search_use.record_concern(desk, concern_id, draft.complaint, seen)
+    desk.note_down("opened", "concern", concern_id, ref=ref)
+    return Opened(concern_id, ref, (*read.warnings, *_number_twice(desk, order)))
+
+
+@anyone_in_the_shop
+def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraft) -> Opened:
+    """Correct the words, codes and vehicle facts of a concern. RO number and line stay."""
+    held = on_file(desk, concern_id)
+    if held.concern.version != version:
+        raise Conflict(
+            f"Somebody changed {ref_of(held.repair_order.number, held.concern.line)} meanwhile. "
+            "Both texts are kept: compare them and save again.",
+            details={
+                "yours": draft.complaint,
+                "theirs": held.concern.complaint,
+                "version": held.concern.version,
+            },
+        )
+    draft = _checked(replace(draft, ro_number=held.repair_order.number))
+    read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
+    row = held.concern
+    other_gap = draft.usual_gap_days != row.usual_gap_days
+    _write_words(row, draft)
+    if other_gap:
+        renew_outcomes(desk, [concern_id])
+        desk.bump("outcomes")
+    warnings = (*read.warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
+    held.repair_order.phone = draft.phone
+    row.version += 1
+    row.changed_revision = desk.bump("concerns")
+    store.replace_codes(desk.session, concern_id, draft.codes)
+    desk.session.flush()
+    desk.note_down("changed", "concern", concern_id, version=row.version)
+    return Opened(concern_id, ref_of(held.repair_order.number, row.line), warnings)
+
+
+@anyone_in_the_shop
+def list_concerns(
+    desk: Desk, state: str = "open", text: str = "", limit: int = 100
+) -> tuple[ConcernLine, ...]:
+    """Concerns of one state (open, closed, or empty for all), newest first."""
+    found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit)
+    return lines_of(desk, found)
+
+
+@anyone_in_the_shop
+def forget_phone(desk: Desk, concern_id: int) -> None:
+    """Delete the customer's phone number, as they may ask."""
+    held = on_file(desk, concern_id)
+    held.repair_order.phone = ""
+    desk.bump("concerns")  # the calls that are remembered show it
+    desk.session.flush()
+    desk.note_down("forgot phone", "concern", concern_id)
+
+
+def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence[Grade]:
+    """How well the notes match that the complaint finds: the updates offered, or every note if none fits."""
+    if any(grade is not Grade.WEAK for grade in offered):
+        return offered
+    said = said_of(draft)
+    hits = matching_notes(desk, said.text, said.codes, draft.vehicle, NOTES_SEEN)
+    return [hit.grade for hit in hits]
+
+
+def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
+    """The rows of a concern, for other use cases. Raises NotFound."""
+    held = desk.once(("concern", concern_id), lambda: store.concern(desk.session, desk.shop.id, concern_id))
+    if held is None:
+        raise NotFound(f"There is no concern {concern_id} here.")
+    return held
+
+
+def _id(row: ConcernRow) -> int:
+    assert row.id is not None, "a flushed row has an id"  # noqa: S101  # narrows the type
+    return row.id
+
+
+def _checked(draft: ConcernDraft) -> ConcernDraft:
+    wrong: dict[str, str] = {}
+    complaint, number = draft.complaint.strip(), draft.ro_number.strip()
+    if not complaint:
+        wrong["complaint"] = "Write what the customer says, in any words."
+    longest = max(len(draft.complaint), len(draft.technician_words))
+    if longest > LONGEST_TEXT:
+        wrong["complaint"] = f"{longest:,} characters are too many; {LONGEST_TEXT:,} fit. Keep what matters."
+    if not number:
+        wrong["ro_number"] = "Enter the repair order's number."
+    if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
+        wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."
+    if draft.usual_gap_days is not None and not 0 < draft.usual_gap_days <= _LONGEST_GAP:
+        wrong["usual_gap_days"] = f"Days between two times: 1 to {_LONGEST_GAP:,}, or leave it empty."
+    codes, bad_codes = _parsed_codes(draft.codes)
+    wrong |= bad_codes
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    scanned = CodesScanned.STORED if codes else draft.codes_scanned
+    return replace(draft, complaint=complaint, ro_number=number, codes=codes, codes_scanned=scanned)
+
+
+def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, ...], dict[str, str]]:
+    try:
+        return tuple(replace(one, code=str(parse_code(one.code))) for one in codes), {}
+    except BadInput as wrong:
+        return (), {"codes": wrong.message}
+
+
+def _repair_order(desk: Desk, draft: ConcernDraft, read: VehicleRead) -> RepairOrder:
+    vehicle_id = vehicles.remember(desk, read)
+    held = None
+    if read.known is not None:  # a vehicle that is new has no repair order yet
+        held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
+    if held is None:
+        return store.add_repair_order(
+            desk.session,
+            desk.shop.id,
+            number=draft.ro_number,
+            vehicle_id=vehicle_id,
+            opened_on=draft.opened_on or desk.today,
+            odometer=draft.odometer,
+            phone=draft.phone,
+        )
+    held.odometer = draft.odometer or held.odometer
+    held.phone = draft.phone or held.phone
+    return held
+
+
+def _number_twice(desk: Desk, order: RepairOrder) -> tuple[str, ...]:
+    """A number may come again with the years; on one day it is a slip, or a vehicle without its VIN."""
+    if not store.number_on_another_vehicle(desk.session, order):
+        return ()
+    anew = "If it is the same vehicle, or the wrong number, close this and open it anew, with the VIN."
+    return (f"Another vehicle has RO {order.number} of the same day. {anew}",)
+
+
+def _concern_row(desk: Desk, draft: ConcernDraft, order: RepairOrder) -> ConcernRow:
+    row = ConcernRow(
+        shop_id=desk.shop.id,
+        repair_order_id=order.id or 0,
+        line=draft.line.strip().upper() or _next_line(desk, order),
+        complaint=draft.complaint,
+        conditions=list(draft.conditions),
+        codes_scanned=draft.codes_scanned.value,
+        opened_on=draft.opened_on or desk.today,
+        opened_at=desk.now,
+        opened_by=desk.actor.name,
+        changed_revision=desk.bump("concerns"),
+    )
+    _write_words(row, draft)
+    return row
+
+
+def _write_words(row: ConcernRow, draft: ConcernDraft) -> None:
+    row.complaint = draft.complaint
+    row.technician_words = draft.technician_words.strip()
+    row.conditions = list(draft.conditions)
+    row.frequency = draft.frequency
+    row.usual_gap_days = draft.usual_gap_days
+    row.started = draft.started
+    row.just_before = draft.just_before
+    row.overnight = draft.overnight.value
+    row.codes_scanned = draft.codes_scanned.value
+
+
+def _next_line(desk: Desk, order: RepairOrder) -> str:
+    taken = {one.line for one in store.concerns_of_repair_order(desk.session, order.id or 0)}
+    return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in taken), str(len(taken)))
+
+
+def _add_calibrations(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
+    read = {"concern_id": concern_id, "read_at": desk.now, "read_by": desk.actor.name}
+    rows = [
+        store.calibration_columns(reading) | read
+        for reading in draft.calibrations
+        if reading.calibration_id.strip()
+    ]
+    case_store.insert_rows(desk.session, CalibrationRow, rows)

@@ -1,0 +1,143 @@
+"""Facts of a vehicle in the bay: calibrations read, look-ups by VIN, gates settled, codes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern import recalls
+from kb.desk.bay.concern.case import last_readings
+from kb.desk.bay.concern.stops import OTHER_RECALL, RECALL_GATE
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput
+from kb.nouns.concerns import CodesScanned, ReportedCode
+from kb.nouns.days import day_words
+from kb.nouns.gates import FIRST_GATES, GATES
+from kb.nouns.vehicles import CalibrationReading, LookUp
+from kb.records.store.bay import case as store
+from kb.records.store.bay import concerns as concern_store
+from kb.records.tables import CalibrationRow, Gate, LookUpRow
+from kb.vehicle.codes import parse_codes
+from kb.vehicle.lineage import fold_id
+
+LONGEST_ID = 64
+GATE_RESULTS = ("fine", "fault", "")
+
+
+@anyone_in_the_shop
+def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) -> None:
+    """Record the numbers of one module; earlier readings of the module are kept, the last counts."""
+    held = concerns_desk.on_file(desk, concern_id)
+    module = reading.module.strip().upper()
+    wrong = {}
+    if not module or len(module) > LONGEST_ID:
+        wrong["module"] = "Name the module, such as PCM."
+    if not reading.calibration_id.strip() or len(reading.calibration_id) > LONGEST_ID:
+        wrong["calibration_id"] = "Enter the calibration ID exactly as the module shows it."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    row = concern_store.calibration_columns(reading) | {
+        "concern_id": concern_id,
+        "module": module,
+        "calibration_id": reading.calibration_id.strip(),
+        "read_at": desk.now,
+        "read_by": desk.actor.name,
+    }
+    store.insert_rows(desk.session, CalibrationRow, [row])
+    desk.note_down("read calibration", "concern", held.concern.id, module=module, id=row["calibration_id"])
+
+
+@anyone_in_the_shop
+def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
+    """Record what the manufacturer's look-up by VIN said. It decides over the shop's own file."""
+    held = concerns_desk.on_file(desk, concern_id)
+    if look_up.looked_up_on > desk.today:
+        raise BadInput(
+            f"A look-up on {day_words(look_up.looked_up_on)} lies in the future. Enter the day it was made.",
+            fields={"looked_up_on": "in the future"},
+        )
+    if not look_up.newest_id.strip() and not look_up.nothing_newer:
+        raise BadInput(
+            "Enter the newest calibration ID the manufacturer offers, or say that nothing is newer.",
+            fields={"newest_id": "empty"},
+        )
+    if look_up.nothing_newer:
+        _confirmed_first(desk, concern_id, look_up.module)
+    row = {
+        "concern_id": concern_id,
+        "vehicle_id": held.repair_order.vehicle_id,
+        "module": look_up.module.strip().upper(),
+        "looked_up_on": look_up.looked_up_on,
+        "by": look_up.by or desk.actor.name,
+        "newest_id": look_up.newest_id.strip(),
+        "nothing_newer": look_up.nothing_newer,
+    }
+    store.insert_rows(desk.session, LookUpRow, [row])
+    said = {"module": row["module"], "newest": row["newest_id"]}
+    desk.note_down("looked up by VIN", "concern", concern_id, **said)
+
+
+def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
+    """Nothing newer than a mistyped ID says nothing: the ID is confirmed before the look-up is taken."""
+    readings = last_readings(store.calibrations(desk.session, concern_id))
+    reading = readings.get(fold_id(module))
+    if reading is not None and reading.waits_to_be_confirmed:
+        raise BadInput(
+            f"{reading.module} {reading.calibration_id} was typed and is not confirmed. "
+            "Read it again and confirm it first, then save the look-up.",
+            fields={"module": "confirm its ID first"},
+        )
+
+
+@anyone_in_the_shop
+def put_gate(desk: Desk, concern_id: int, gate: str, result: str, value: str = "") -> None:
+    """Settle a gate: fine, fault, or empty to take it back. Gates are never evidence."""
+    put_gates(desk, concern_id, {gate: (result, value)})
+
+
+@anyone_in_the_shop
+def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]]) -> None:
+    """Settle several gates at once, (result, value) by gate: all or none."""
+    concerns_desk.on_file(desk, concern_id)
+    known = {one.key for one in (*GATES, *FIRST_GATES)}
+    for gate, (result, _value) in settled.items():
+        if gate not in known:
+            raise BadInput(f"There is no gate {gate!r}.", fields={"gate": "unknown"})
+        if result not in GATE_RESULTS:
+            raise BadInput("A gate is fine, fault, or empty.", fields={"result": "unknown"})
+    if RECALL_GATE in settled:
+        result, value = settled[RECALL_GATE]
+        recalls.settle_gate(desk, concern_id, result, touches=value.strip() != OTHER_RECALL)
+    rows = {row.gate: row for row in store.gates(desk.session, concern_id)}
+    new: list[dict[str, Any]] = []
+    for gate, (result, value) in settled.items():
+        if gate == RECALL_GATE:
+            continue
+        saved = {
+            "result": result,
+            "value": value.strip(),
+            "by": desk.actor.name,
+            "on": desk.today,
+            "at": desk.now,
+        }
+        row = rows.get(gate)
+        if row is None:
+            new.append({"concern_id": concern_id, "gate": gate, **saved})
+        else:
+            row.sqlmodel_update(saved)
+    store.insert_rows(desk.session, Gate, new)
+    desk.note_down("settled", "concern", concern_id, gates={gate: list(one) for gate, one in settled.items()})
+
+
+@anyone_in_the_shop
+def put_codes(desk: Desk, concern_id: int, typed: str, scanned: CodesScanned) -> None:
+    """Record the codes as scanned. None stored is not the same as not scanned."""
+    held = concerns_desk.on_file(desk, concern_id)
+    codes = parse_codes(typed)
+    concern_store.replace_codes(desk.session, concern_id, [ReportedCode(str(one)) for one in codes])
+    held.concern.codes_scanned = (CodesScanned.STORED if codes else scanned).value
+    held.concern.version += 1
+    held.concern.changed_revision = desk.bump("concerns")
+    desk.session.flush()
+    desk.note_down("scanned codes", "concern", concern_id, codes=[str(one) for one in codes])

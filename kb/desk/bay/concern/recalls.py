@@ -1,0 +1,161 @@
+"""Recalls and campaigns of a concern's vehicle: those on file for its model, and what its VIN has of them.
+
+The recall gate follows from them; nothing else settles it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from kb.desk.bay.advice import candidates
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.remembered import remembered
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.vehicles import vehicle_of
+from kb.desk.bay.search import families, search_memory
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput
+from kb.nouns.notes import NoteKind
+from kb.nouns.recalls import RecallOnFile, RecallResult, RecallSaid, RecallsOfConcern
+from kb.nouns.vehicles import Applies, Vehicle
+from kb.records.store.bay import recalls as store
+from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.searching import in_chunks
+from kb.records.store.notes import updates as update_store
+from kb.records.store.notes.notes import coverage_line
+from kb.vehicle.coverage import applies_to_recorded
+from kb.vehicle.modules import same_module
+from kb.vehicle.recalls import fold_number, kind_of, settle
+
+_KINDS = (NoteKind.BULLETIN.value, search_memory.UPDATE)
+_NUMBER = re.compile(r"[0-9A-Z]{3,20}")
+
+
+@anyone_in_the_shop
+def list_recalls(desk: Desk, concern_id: int) -> RecallsOfConcern:
+    """Every recall and campaign on file for the concern's vehicle, as looked up. Raises NotFound."""
+    return of_concern(desk, concerns_desk.on_file(desk, concern_id))
+
+
+@anyone_in_the_shop
+def put_recall(
+    desk: Desk, concern_id: int, number: str, result: RecallResult, touches: bool | None = None
+) -> RecallsOfConcern:
+    """Write down what the look-up by VIN said of one recall; an empty result takes it back.
+
+    `touches`: whether it touches this module or concern, where the person knows better. A number that is not
+    on file is taken too: the manufacturer knows more recalls than the shop; so is an open one without its
+    number. Raises NotFound and BadInput.
+    """
+    held = concerns_desk.on_file(desk, concern_id)
+    folded = fold_number(number)
+    not_named = not number.strip() and result is RecallResult.OPEN
+    if not (_NUMBER.fullmatch(folded) or not_named):
+        wrong = f'"{number}" is no recall number. Enter it as the look-up shows it, such as 21V331.'
+        raise BadInput(wrong, fields={"number": wrong})
+    if result is RecallResult.NONE_OPEN:
+        wrong = "One recall is open, not_for_this_vin or done; none_open is said of all of them."
+        raise BadInput(wrong, fields={"result": wrong})
+    _put(desk, concern_id, folded, result, touches)
+    return of_concern(desk, held)
+
+
+@anyone_in_the_shop
+def put_look_up(desk: Desk, concern_id: int, result: RecallResult) -> RecallsOfConcern:
+    """Write down that the look-up by VIN found none open, or (empty) take that back."""
+    held = concerns_desk.on_file(desk, concern_id)
+    if result not in (RecallResult.NONE_OPEN, RecallResult.TAKEN_BACK):
+        wrong = "Of all recalls together only none_open can be said; name the one that is open."
+        raise BadInput(wrong, fields={"result": wrong})
+    _put(desk, concern_id, "", result, None)
+    return of_concern(desk, held)
+
+
+def settle_gate(desk: Desk, concern_id: int, result: str, *, touches: bool) -> None:
+    """The recall gate said in one word: `fine` is none open, `fault` one open that is not named."""
+    if result:
+        said = RecallResult.NONE_OPEN if result == "fine" else RecallResult.OPEN
+        _put(desk, concern_id, "", said, touches if result == "fault" else None)
+        return
+    held = concerns_desk.on_file(desk, concern_id)
+    for row in store.look_ups(desk.session, held.repair_order.id or 0):
+        _put(desk, concern_id, row.number, RecallResult.TAKEN_BACK, None)
+
+
+def of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
+    """As `list_recalls`, of a concern at hand. What is on file is remembered until something changes."""
+    return desk.once(("recalls", held.concern.id), lambda: _of_concern(desk, held))
+
+
+def _of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
+    concern, vehicle = held.concern, vehicle_of(held.vehicle)
+    known = bool(vehicle.make.strip() and vehicle.model.strip())
+    on_file = remembered(desk, held, "recalls", lambda: _on_file(desk, held, vehicle) if known else ())
+    rows = store.look_ups(desk.session, held.repair_order.id or 0)
+    said = (
+        RecallSaid(
+            row.number,
+            RecallResult(row.result),
+            row.by,
+            row.on,
+            row.touches if row.concern_id == concern.id else None,
+        )
+        for row in rows
+    )
+    return settle(on_file, said, vehicle_known=known)
+
+
+def _put(desk: Desk, concern_id: int, number: str, result: RecallResult, touches: bool | None) -> None:
+    store.put(
+        desk.session,
+        concern_id,
+        number=number,
+        result=result.value,
+        touches=touches,
+        by=desk.actor.name,
+        on=desk.today,
+        at=desk.now,
+    )
+    desk.note_down("looked up recalls", "concern", concern_id, number=number, result=result.value)
+
+
+def _on_file(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> tuple[RecallOnFile, ...]:
+    ids = [note for note, kind in search_memory.index(desk, _KINDS).covering(vehicle) if kind in _KINDS]
+    rows = [
+        (row, kind)
+        for row in store.titles(desk.session, desk.shop.id, ids)
+        if (kind := kind_of(row.kind, row.source, row.title))
+    ]
+    if not rows:
+        return ()
+    kept = [row.id or 0 for row, _ in rows]
+    lines = [line for some in in_chunks(kept) for line in update_store.coverage(desk.session, some)]
+    known, modules = families.in_force(desk), _modules(desk, held)
+    touching = _touching(desk, held, vehicle, modules)
+    found = []
+    for row, kind in rows:
+        coverage = tuple(coverage_line(line) for line in lines if line.note_id == row.id)
+        reading = applies_to_recorded(coverage, vehicle, known)
+        if reading.applies is not Applies.NO:
+            named = [module for module in modules if same_module(module, row.remedy_module)]
+            shared = tuple(dict.fromkeys((*touching.get(row.id or 0, ()), *named)))
+            held_as = (row.id or 0, row.number, row.title, kind, reading.applies, reading.sentence)
+            found.append(RecallOnFile(*held_as, shared))
+    return tuple(found)
+
+
+def _touching(
+    desk: Desk, held: ConcernOnFile, vehicle: Vehicle, modules: Sequence[str]
+) -> dict[int, tuple[str, ...]]:
+    """By note, the words that it shares with the concern, or the modules of candidates that it names."""
+    said = candidates.said_on(desk, held)
+    shared = search_memory.index(desk, _KINDS).sharing(vehicle, said.text, said.codes, modules)
+    return {note: words for note, kind, words in shared if kind in _KINDS}
+
+
+def _modules(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
+    """The modules that the concern's candidates are for."""
+    by_id = updates_desk.on_file(desk).by_id
+    offered = candidates.on_concern(desk, held)
+    return tuple(dict.fromkeys(module for one in offered for module in by_id[one.note_id].modules))

@@ -1,0 +1,213 @@
+"""Preparing one module for programming: one list from the bulletin, the manufacturer and the shop.
+
+Every line is ticked by a named person, with the value where one is measured; a line that blocks is passed
+only with a name and a reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from kb.desk.access import accounts
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.advice_inputs import concern_in_hand
+from kb.desk.bay.advice.updates import UpdateOnFile
+from kb.desk.bay.concern import case as case_desk
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.programming import prep_lines
+from kb.desk.bay.programming.installed import programmed_for
+from kb.desk.bay.programming.prep_views import PrepList, item_of
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.errors import BadInput, NotFound
+from kb.nouns.advice import ConcernInHand, StopInHand
+from kb.prep.limits import read_value
+from kb.prep.lines import PLACES, PrepLine
+from kb.prep.standing import must_be_right
+from kb.records.store.bay import case as store
+from kb.records.store.notes import notes as note_store
+from kb.records.tables import ConfirmedWindow
+from kb.vehicle.lineage import fold_id
+
+SYSTEM_24V = "system_24v"
+"""Ticked where the vehicle's own system is 24 V, and nothing printed says so."""
+
+
+@anyone_in_the_shop
+def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepList:
+    """The list for one update: the one named, else the first candidate, else the last programmed for it."""
+    held = concerns_desk.on_file(desk, concern_id)
+    in_hand = concern_in_hand(desk, held)
+    update = _update(desk, in_hand, note_id)
+    note = (
+        note_store.notes_with_ids(desk.session, desk.shop.id, [update.note_id]).get(update.note_id)
+        if update
+        else None
+    )
+    readings = case_desk.last_readings(store.calibrations(desk.session, concern_id))
+    step = (
+        update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None
+    )
+    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    lines, volts = prep_lines.lines(
+        desk,
+        make=held.vehicle.make,
+        module=step.module if step else "",
+        note=note,
+        is_24_volts=SYSTEM_24V in ticks,
+        tune_found=_tune_found(desk, concern_id),
+    )
+    items = [item_of(line, ticks.get(line.key)) for line in lines]
+    stops = in_hand.stops
+    return PrepList(
+        concern_id,
+        update,
+        step,
+        readings.get(fold_id(step.module)) if step else None,
+        tuple((place, tuple(item for item in items if item.line.place == place)) for place in PLACES),
+        note.content.exact_entries if note else (),
+        note.content.relearns if note else (),
+        _overrides(desk, stops),
+        tuple(stop for stop in stops if stop.is_open),
+        volts,
+        SYSTEM_24V in ticks,
+    )
+
+
+@anyone_in_the_shop
+def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: int | None = None) -> None:
+    """Tick one line: a measured one with its value, one that asks for words with them."""
+    if item == SYSTEM_24V:
+        concerns_desk.on_file(desk, concern_id)
+        _put(desk, concern_id, item, "24", "")
+        return
+    line = _line(desk, concern_id, item, note_id)
+    if line.blocks:
+        raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
+    said = measured.strip()
+    if line.asks and not said:
+        raise BadInput(f"Write down {line.asks}.", fields={"measured": line.asks})
+    if line.unit:
+        value = read_value(measured, line.unit, line.limits)
+        must_be_right(line, value)
+        said = f"{value:.10g}"
+    _put(desk, concern_id, item, said, "")
+
+
+@anyone_in_the_shop
+def pass_over(
+    desk: Desk, concern_id: int, item: str, reason: str, note_id: int | None = None, measured: str = ""
+) -> None:
+    """Pass a line with a name and a reason, which the paper repeats; a value read all the same is kept."""
+    line = _line(desk, concern_id, item, note_id)
+    if line.asks:
+        raise BadInput(f"This is not passed over. Write down {line.asks}.", fields={"measured": line.asks})
+    if not reason.strip():
+        raise BadInput("Write why this line is passed over.", fields={"reason": "empty"})
+    value = f"{read_value(measured, line.unit, line.limits):.10g}" if line.unit and measured.strip() else ""
+    _put(desk, concern_id, item, value, reason.strip())
+
+
+@lead_or_owner
+def confirm_window(desk: Desk, concern_id: int, item: str, source: str, note_id: int | None = None) -> None:
+    """Let a printed window past the usual limits count, wherever the same line is printed.
+
+    Raises BadInput without the source, or for a line that prints no such window.
+    """
+    line = _line(desk, concern_id, item, note_id)
+    if not line.beyond:
+        raise BadInput("No window past the usual limits is printed for this line.", fields={"item": "none"})
+    if not source.strip():
+        raise BadInput("Say where the manufacturer prints it.", fields={"source": "needed"})
+    printed = [one.printed for one in line.beyond]
+    shop_id, by, now = desk.shop.id, desk.actor.name, desk.now
+    rows = [
+        ConfirmedWindow(shop_id=shop_id, printed=one, source=source.strip(), by=by, at=now) for one in printed
+    ]
+    store.add(desk.session, rows)
+    desk.note_down("confirmed window", "concern", concern_id, item=item, source=source, printed=printed)
+
+
+@anyone_in_the_shop
+def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed: bool = False) -> None:
+    """Begin programming: refused while a stop is open or a line blocks; open lines are confirmed by name."""
+    listed = prep_list(desk, concern_id, note_id)
+    if listed.stops:
+        kinds = ", ".join(stop.kind.value.replace("_", " ") for stop in listed.stops)
+        raise BadInput(f"Stop: {kinds}. Override it by name and reason first.", fields={"start": "stop"})
+    if listed.blocking:
+        said = "; ".join(item.line.text.rstrip(".") for item in listed.blocking)
+        raise BadInput(
+            f"Still blocking: {said}. Settle it, or pass it with a reason.", fields={"start": "blocks"}
+        )
+    if listed.open_lines and not confirmed:
+        said = "Tick the open lines, or confirm by name that you start without them."
+        raise BadInput(said, fields={"start": "open lines"})
+    for item in listed.open_lines:
+        _put(desk, concern_id, item.line.key, "", "started with this line open")
+    desk.note_down("started programming", "concern", concern_id, update=note_id)
+
+
+@anyone_in_the_shop
+def sign_place(desk: Desk, concern_id: int, place: str, note_id: int | None = None) -> int:
+    """Tick every open line of a place that needs no value and does not block; gives how many."""
+    found = dict(prep_list(desk, concern_id, note_id).places).get(place)
+    if found is None:
+        raise NotFound(f"There is no place {place!r}.")
+    signed = [one.line for one in found if not one.settled and not one.needs_an_answer]
+    for line in signed:
+        _put(desk, concern_id, line.key, "", "")
+    return len(signed)
+
+
+@anyone_in_the_shop
+def untick(desk: Desk, concern_id: int, item: str) -> None:
+    """Open a line again."""
+    concerns_desk.on_file(desk, concern_id)
+    store.clear_tick(desk.session, concern_id, item)
+    desk.note_down("reopened prep line", "concern", concern_id, item=item)
+
+
+def _tune_found(desk: Desk, concern_id: int) -> bool:
+    gates = store.gates(desk.session, concern_id)
+    return any(one.gate == "stock_calibration" and one.result == "fault" for one in gates)
+
+
+def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
+    called = {one.name: one.display_name for one in accounts.list_users(desk)}
+    return tuple(
+        f"{stop.kind.value.replace('_', ' ')}: override by {called.get(stop.lifted_by, stop.lifted_by)}, "
+        f"{stop.lifted_because}"
+        for stop in stops
+        if not stop.is_open
+    )
+
+
+def _update(desk: Desk, in_hand: ConcernInHand, note_id: int | None) -> UpdateOnFile | None:
+    by_id = updates_desk.on_file(desk).by_id
+    if note_id is not None:
+        if note_id not in by_id:
+            raise NotFound(f"Note {note_id} is no published update.")
+        return by_id[note_id]
+    if in_hand.candidates:
+        return by_id[in_hand.candidates[0].note_id]
+    return next(iter(programmed_for(desk, in_hand.concern_id)), None)
+
+
+def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:
+    for one in prep_list(desk, concern_id, note_id).items:
+        if one.line.key == item:
+            return one.line
+    raise NotFound(f"The preparation list has no line {item!r}.")
+
+
+def _put(desk: Desk, concern_id: int, item: str, measured: str, passed_over: str) -> None:
+    store.put_tick(
+        desk.session,
+        concern_id,
+        item=item,
+        measured=measured,
+        passed_over=passed_over,
+        by=desk.actor.name,
+        at=desk.now,
+    )
+    desk.note_down("prepared", "concern", concern_id, item=item, measured=measured, passed=passed_over)

@@ -1,0 +1,80 @@
+"""A preparation list as pages, papers and the interface show it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kb.desk.bay.advice.updates import UpdateOnFile
+from kb.nouns.advice import StopInHand
+from kb.nouns.vehicles import CalibrationReading, CalibrationStep
+from kb.prep.lines import PrepLine
+from kb.prep.standing import Standing, standing
+from kb.records.tables import PrepTick
+
+
+@dataclass(frozen=True, slots=True)
+class PrepItem:
+    """A line with what was done about it; empty `by` means that nobody touched it yet."""
+
+    line: PrepLine
+    by: str = ""
+    at: datetime | None = None
+    measured: str = ""
+    passed_over: str = ""
+
+    @property
+    def standing(self) -> Standing:
+        return standing(self.line, self.by, self.measured, self.passed_over)
+
+    @property
+    def settled(self) -> bool:
+        return self.standing.settled
+
+    @property
+    def needs_an_answer(self) -> bool:
+        """Whether it is settled by a value, by words or by a reason, never by a mere tick."""
+        return bool(self.line.blocks or self.line.unit or self.line.asks)
+
+
+@dataclass(frozen=True, slots=True)
+class PrepList:
+    """The list by place, with what will be typed exactly and the IDs before and after."""
+
+    concern_id: int
+    update: UpdateOnFile | None
+    step: CalibrationStep | None
+    reading: CalibrationReading | None
+    places: tuple[tuple[str, tuple[PrepItem, ...]], ...]
+    exact_entries: tuple[str, ...]
+    relearns: tuple[str, ...]
+    overrides: tuple[str, ...]
+    stops: tuple[StopInHand, ...] = ()
+    system_volts: int = 12
+    says_24_volts: bool = False
+
+    @property
+    def items(self) -> tuple[PrepItem, ...]:
+        return tuple(item for _place, items in self.places for item in items)
+
+    @property
+    def open_lines(self) -> tuple[PrepItem, ...]:
+        return tuple(item for item in self.items if not item.settled)
+
+    @property
+    def open_items(self) -> int:
+        return len(self.open_lines)
+
+    @property
+    def blocking(self) -> tuple[PrepItem, ...]:
+        """Open lines that are passed only with a name and a reason: blockers, and values not measured."""
+        return tuple(item for item in self.open_lines if item.needs_an_answer)
+
+    @property
+    def ready(self) -> bool:
+        """Whether programming may begin: no stop is open and every line is settled by somebody."""
+        return not self.stops and not self.open_lines
+
+
+def item_of(line: PrepLine, tick: PrepTick | None) -> PrepItem:
+    return PrepItem(line, tick.by, tick.at, tick.measured, tick.passed_over) if tick else PrepItem(line)

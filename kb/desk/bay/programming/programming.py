@@ -1,0 +1,199 @@
+"""Programming events: what was done to modules in one sitting, and what the road test said."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.outcomes.observed import renew_outcomes
+from kb.desk.bay.programming.programming_facts import INSTALLED, what_was_learned
+from kb.desk.bay.programming.programming_ids import ask_about_ids
+from kb.desk.bay.programming.programming_twice import refuse_a_module_twice, refuse_the_same_again
+from kb.desk.bay.programming.recovery import refuse_another_attempt
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.shop.equipment import support_units
+from kb.desk.shop.subscriptions import is_entered
+from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.concerns import (
+    Duplicated,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
+from kb.nouns.days import day_words
+from kb.records.store.bay import case as case_store
+from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.imports import history_undo
+from kb.records.store.outcomes import outcomes as store
+from kb.records.tables import (
+    OtherWork,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+)
+
+
+@anyone_in_the_shop
+def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool = False) -> int:
+    """Record a programming event; each installed module gets an outcome per concern it was done for.
+
+    Raises BadInput where a module stands in it twice, where it is another attempt before a recovery is
+    recorded, or where the ID after is not the bulletin's and nobody confirmed it; and Conflict where the same
+    is on record for that day already, unless it was `done_twice`.
+    """
+    held = concerns_of(desk, draft)
+    _check(desk, draft, held)
+    refuse_a_module_twice(draft)
+    refuse_another_attempt(desk, draft, held)
+    ask_about_ids(desk, draft, held)
+    if not done_twice:
+        refuse_the_same_again(desk, draft, held)
+    event = _event_row(desk, draft, next(iter(held.values())))
+    case_store.add(desk.session, [event])
+    event_id = event.id or 0
+    other_work = [{"event_id": event_id, "what": what} for what in draft.other_work]
+    case_store.insert_rows(desk.session, OtherWork, other_work)
+    for position, module in enumerate(draft.modules, start=1):
+        _record_module(desk, draft, event_id, position, module, held)
+    renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)
+    desk.bump("outcomes")
+    desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
+    return event_id
+
+
+@anyone_in_the_shop
+def record_road_test(
+    desk: Desk,
+    concern_id: int,
+    road_test: RoadTest,
+    duplicated_before: Duplicated | None = None,
+    *,
+    was: RoadTest | None = None,
+) -> None:
+    """What the road test said after the last programming event for a concern, of every module in it.
+
+    `was`: what whoever says it saw on file. Raises Conflict where that is something else by now, and not
+    what is said.
+    """
+    done = [one for one in store.outcomes_of_concern(desk.session, concern_id) if one[0].installed]
+    if not done:
+        raise NotFound("No reflash is recorded for this concern. Record the programming event first.")
+    on_file = RoadTest(done[-1][0].road_test)
+    if was is not None and on_file not in (was, road_test):
+        raise Conflict(
+            "Somebody wrote down another road test meanwhile. Look at it, and save again if yours is right.",
+            details={"theirs": on_file.value},
+        )
+    last_event = done[-1][2].id
+    for outcome in (outcome for outcome, _, event in done if event.id == last_event):
+        outcome.road_test = road_test.value
+        if duplicated_before is not None:
+            outcome.duplicated_before = duplicated_before.value
+    renew_outcomes(desk, [concern_id])
+    desk.bump("outcomes")
+    desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
+
+
+def renew_vehicle(desk: Desk, vehicle_id: int) -> None:
+    """A reflash ends the count of an earlier one of the same module, of whatever concern."""
+    renew_outcomes(desk, history_undo.concerns_reflashed(desk.session, [vehicle_id]))
+
+
+def concerns_of(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
+    """The concerns that a sitting was for. Raises BadInput for none, and for those of several vehicles."""
+    ids = dict.fromkeys(one for module in draft.modules for one in module.concern_ids)
+    held = {one: concerns_desk.on_file(desk, one) for one in ids}
+    if not held:
+        raise BadInput("Say for which concern this was done.", fields={"modules": "no concern is named"})
+    if len({one.repair_order.vehicle_id for one in held.values()}) > 1:
+        raise BadInput(
+            "One programming event is of one vehicle. Record an event for each.",
+            fields={"modules": "concerns of several vehicles"},
+        )
+    return held
+
+
+def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernOnFile]) -> None:
+    wrong: dict[str, str] = {}
+    if draft.performed_on > desk.today:
+        wrong["performed_on"] = (
+            f"{day_words(draft.performed_on)} lies in the future. Enter the day it was done."
+        )
+    opened = max(one.concern.opened_on for one in held.values())
+    if draft.performed_on < opened:
+        wrong["performed_on"] = (
+            f"{day_words(draft.performed_on)} is before the concern was opened ({day_words(opened)})."
+        )
+    if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
+        wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
+    if draft.support_unit_id is not None and draft.support_unit_id not in support_units(desk):
+        wrong["support_unit_id"] = "That is no battery support unit. A charger never supports programming."
+    if draft.subscription_id is not None and not is_entered(desk, draft.subscription_id):
+        wrong["subscription_id"] = "That subscription was removed meanwhile. Choose another, or none."
+    known = updates_desk.on_file(desk).by_id
+    for module in draft.modules:
+        if not module.module.strip():
+            wrong["module"] = "Name each module, such as PCM."
+        if module.update_id is not None and module.update_id not in known:
+            wrong["update_id"] = f"Note {module.update_id} is no published update."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def _event_row(desk: Desk, draft: ProgrammingEventDraft, held: ConcernOnFile) -> ProgrammingEvent:
+    return ProgrammingEvent(
+        shop_id=desk.shop.id,
+        vehicle_id=held.repair_order.vehicle_id,
+        technician=desk.actor.name,
+        performed_on=draft.performed_on,
+        minutes=draft.minutes,
+        device_id=draft.device_id,
+        computer_id=draft.computer_id,
+        support_unit_id=draft.support_unit_id,
+        subscription_id=draft.subscription_id,
+        who_was_called=draft.who_was_called,
+        remark=draft.remark,
+        recorded_at=desk.now,
+    )
+
+
+def _record_module(
+    desk: Desk,
+    draft: ProgrammingEventDraft,
+    event_id: int,
+    position: int,
+    module: ModuleResult,
+    held: Mapping[int, ConcernOnFile],
+) -> None:
+    row = Reflash(
+        event_id=event_id,
+        position=position,
+        module=module.module.strip().upper(),
+        update_id=module.update_id,
+        result=module.result.value,
+        calibration_before=module.calibration_before.strip(),
+        calibration_after=module.calibration_after.strip(),
+        cvn_after=module.cvn_after.strip(),
+        error_text=module.error_text,
+    )
+    case_store.add(desk.session, [row])
+    for concern_id in module.concern_ids:
+        case_store.add(desk.session, [outcome_row(desk, draft, row, held[concern_id])])
+        case_store.add(desk.session, what_was_learned(desk, draft, module, held[concern_id]))
+
+
+def outcome_row(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
+    return Outcome(
+        shop_id=desk.shop.id,
+        reflash_id=row.id or 0,
+        concern_id=held.concern.id or 0,
+        update_id=row.update_id,
+        reflashed_on=draft.performed_on,
+        odometer=held.repair_order.odometer,
+        duplicated_before=draft.duplicated_before.value,
+        road_test=draft.road_test.value,
+        other_work=bool(draft.other_work),
+        installed=ReflashResult(row.result) in INSTALLED,
+    )

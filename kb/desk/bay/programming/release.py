@@ -1,0 +1,109 @@
+"""What is settled before a vehicle leaves (cameras, odometer, CVN, relearns...), and letting it go."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.programming.release_lines import lines_of
+from kb.desk.bay.programming.release_views import CAMERAS, Release, Released, ReleaseItem
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput, NotFound
+from kb.nouns.concerns import ReflashResult
+from kb.prep.release import Asks, camera_answer, cvn_read, may_leave, odometer_read
+from kb.records.store.bay import case as store
+from kb.records.store.outcomes import outcomes as outcome_store
+from kb.records.tables import PrepTick
+
+_RELEASED = "released"
+_READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
+
+
+@anyone_in_the_shop
+def release_list(desk: Desk, concern_id: int) -> Release:
+    """The lines of a concern; what was settled before its last programming is open again."""
+    held = concerns_desk.on_file(desk, concern_id)
+    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
+    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    last = max((event.recorded_at for *_, event in done), default=None)
+    since = {key: tick for key, tick in ticks.items() if last is None or tick.at >= last}
+    gone = since.get(_RELEASED)
+    return Release(
+        concern_id,
+        _answered(ReleaseItem(CAMERAS, "Camera and radar calibration"), ticks.get(CAMERAS)),
+        tuple(_answered(line, since.get(line.key)) for line in lines_of(desk, held, done, ticks)),
+        begun=any(one.result != ReflashResult.NOTHING_NEWER.value for _, one, _ in done),
+        installed=any(outcome.installed for outcome, *_ in done),
+        released=Released(gone.by, gone.at, gone.passed_over, gone.said.get("open", "")) if gone else None,
+    )
+
+
+@anyone_in_the_shop
+def settle_release(
+    desk: Desk, concern_id: int, key: str, answer: str, said: Mapping[str, str] | None = None
+) -> None:
+    """Save one line by name, with what goes with it; an empty answer opens it again.
+
+    Raises BadInput for what is no answer or lacks its source, proof or reading, and where no programming was
+    begun for the concern.
+    """
+    listed = release_list(desk, concern_id)
+    line = next((one for one in (listed.cameras, *listed.items) if one.key == key), None)
+    if line is None:
+        raise NotFound(f"There is no line {key!r} before release.")
+    if answer and not listed.begun:
+        raise BadInput("No programming is on record for this concern: there is nothing to settle yet.")
+    if answer:
+        kept, more = _read(line, answer, said or {})
+        store.put_tick(
+            desk.session, concern_id, item=key, measured=kept, said=more, by=desk.actor.name, at=desk.now
+        )
+    else:
+        store.clear_tick(desk.session, concern_id, key)
+    store.clear_tick(desk.session, concern_id, _RELEASED)
+    desk.note_down("before release", "concern", concern_id, item=key, answer=answer)
+
+
+@anyone_in_the_shop
+def release_vehicle(desk: Desk, concern_id: int, reason: str = "", *, customer_told: bool = False) -> None:
+    """Let the vehicle go, by name. With lines open only with a reason and the customer told, and never past
+    a line that the law binds.
+    """
+    listed = release_list(desk, concern_id)
+    if not listed.begun:
+        raise BadInput("No programming is on record for this concern: there is nothing to release yet.")
+    may_leave(listed.open_lines, listed.bound_by_law, reason, customer_told=customer_told)
+    told = {"open": "; ".join(listed.open_lines), "customer_told": "yes" if customer_told else ""}
+    store.put_tick(
+        desk.session,
+        concern_id,
+        item=_RELEASED,
+        measured=_RELEASED,
+        passed_over=reason.strip() if listed.open_lines else "",
+        said=told,
+        by=desk.actor.name,
+        at=desk.now,
+    )
+    desk.note_down("released", "concern", concern_id, reason=reason, **told)
+
+
+def refuse_to_close_unreleased(desk: Desk, concern_id: int) -> None:
+    """Raise BadInput where the cameras are known to be open and nobody released the vehicle so."""
+    listed = release_list(desk, concern_id)
+    if listed.begun and listed.cameras.answer and listed.cameras_open and listed.released is None:
+        raise BadInput(
+            f"{listed.cameras_open}. Settle it on the release list, or release the vehicle there by name, "
+            "with a reason and the customer told.",
+            fields={"release": "not released"},
+        )
+
+
+def _read(line: ReleaseItem, answer: str, said: Mapping[str, str]) -> tuple[str, dict[str, str]]:
+    if line.key == CAMERAS:
+        return camera_answer(answer, said)
+    read = _READ.get(line.asks)
+    return "done", read({**said, "expected": line.expected}) if read else {}
+
+
+def _answered(line: ReleaseItem, tick: PrepTick | None) -> ReleaseItem:
+    return line.answered(tick.measured, tick.by, tick.at, tick.said) if tick else line

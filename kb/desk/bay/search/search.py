@@ -1,0 +1,217 @@
+"""Search: a complaint in the shop's own words, against every note and past concern."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from kb.desk.bay.concern.concern_lines import concern_lines
+from kb.desk.bay.outcomes.records_of_updates import records_of
+from kb.desk.bay.search import families, search_memory
+from kb.desk.bay.search.search_numbers import NOTHING_ASKED, numbered_first, numbers_asked
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput
+from kb.nouns.advice import CureRecord
+from kb.nouns.notes import Grade, Note
+from kb.nouns.vehicles import Applies, Coverage, Vehicle
+from kb.records.store.notes import notes as note_store
+from kb.search.query import Correction, Hit, Query, Why
+from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.vehicle.vin import check_year
+
+MOST = 100
+SPARE = 10
+"""Results asked for beyond the limit: the exact coverage may still leave some out."""
+NOTE_KINDS = ("bulletin", "lesson")
+KINDS = (*NOTE_KINDS, search_memory.CONCERN)
+_INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
+
+
+@dataclass(frozen=True, slots=True)
+class SearchRequest:
+    """What is asked. `vehicle` is one on record; `make`, `model`, `year` are of a vehicle merely typed.
+
+    No spelling is put right in the words of `as_typed`.
+    """
+
+    text: str = ""
+    codes: tuple[str, ...] = ()
+    make: str = ""
+    model: str = ""
+    year: int | None = None
+    kinds: tuple[str, ...] = ()
+    limit: int = 10
+    include_not_applying: bool = False
+    vehicle: Vehicle | None = None
+    not_concern: int | None = None
+    as_typed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SearchResult:
+    """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
+    and `counted` are of a past concern, as in its line.
+    """
+
+    kind: str
+    id: int
+    number: str
+    title: str
+    score: float
+    grade: Grade
+    applies: Applies
+    standing: str
+    why: tuple[Why, ...]
+    record: CureRecord | None = None
+    is_update: bool = False
+    ending: str = ""
+    other_cause: str = ""
+    counted: str = ""
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SearchView:
+    results: tuple[SearchResult, ...]
+    corrections: tuple[Correction, ...] = field(default=())
+    message: str = ""
+    not_on_file: str = ""
+    denied: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NotesAndVehicles:
+    """Bulletins and lessons, and apart from them the past vehicles, so that neither crowds the other out."""
+
+    notes: SearchView
+    past: SearchView
+
+
+@anyone_in_the_shop
+def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVehicles:
+    """As `search`, with notes and at most so many past vehicles in lists of their own."""
+    past = search(desk, replace(asked, kinds=(search_memory.CONCERN,), limit=most_past))
+    return NotesAndVehicles(search(desk, replace(asked, kinds=NOTE_KINDS)), past)
+
+
+@anyone_in_the_shop
+def search(desk: Desk, asked: SearchRequest) -> SearchView:
+    """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
+    unknown = [kind for kind in asked.kinds if kind not in KINDS]
+    if unknown:
+        raise BadInput(f"{unknown[0]!r} is none of: {', '.join(KINDS)}.", fields={"kind": "unknown"})
+    if asked.year is not None:
+        check_year(asked.year, desk.today.year)
+    limit = max(1, min(asked.limit, MOST))
+    vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
+    kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
+    answer = search_memory.index(desk, kinds).search(
+        Query(
+            text=asked.text,
+            codes=asked.codes,
+            vehicle=vehicle,
+            recorded=asked.vehicle is not None,
+            kinds=kinds,
+            limit=limit + SPARE,
+            include_not_applying=asked.include_not_applying,
+            as_typed=asked.as_typed,
+        )
+    )
+    hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
+    numbers = numbers_asked(desk, asked.text) if _for_notes(asked) else NOTHING_ASKED
+    results = _shown(desk, asked, vehicle, numbered_first(hits, numbers.ids), numbers.ids)
+    corrections = () if numbers.ids else answer.corrections
+    message = answer.message if not numbers.ids else ""
+    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied)
+
+
+def _for_notes(asked: SearchRequest) -> bool:
+    return not asked.kinds or set(NOTE_KINDS) <= set(asked.kinds)
+
+
+def matching_updates(
+    desk: Desk,
+    text: str,
+    codes: tuple[str, ...],
+    vehicle: Vehicle,
+    limit: int,
+    among: tuple[int, ...] = (),
+) -> tuple[Hit, ...]:
+    """Updates alone (or `among` these), best first, for a vehicle on record; of it make, model and year."""
+    kinds = (search_memory.UPDATE,)
+    asked = Query(
+        text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit, among=among
+    )
+    return search_memory.index(desk, kinds).search(asked).results
+
+
+def matching_notes(
+    desk: Desk, text: str, codes: tuple[str, ...], vehicle: Vehicle, limit: int
+) -> tuple[Hit, ...]:
+    """Bulletins, updates and lessons, best first, for a vehicle on record; nothing else is looked up."""
+    kinds = ("lesson", *_INDEXED_AS["bulletin"])
+    asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
+    return search_memory.index(desk, kinds).search(asked).results
+
+
+def _shown(
+    desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit], numbered: tuple[int, ...]
+) -> tuple[SearchResult, ...]:
+    """Results as shown; what does not apply is left out unless asked for, or named by its number."""
+    note_ids = [hit.id for hit in hits if hit.kind != search_memory.CONCERN]
+    notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
+    lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == search_memory.CONCERN])
+    records = records_of(desk, [note.id for note in notes.values() if note.is_update])
+    results = []
+    for hit in hits:
+        if hit.kind == search_memory.CONCERN:
+            line = lines.get(hit.id)
+            if line is not None:
+                results.append(
+                    SearchResult(
+                        hit.kind,
+                        hit.id,
+                        line.ref,
+                        line.complaint,
+                        hit.score,
+                        hit.grade,
+                        hit.applies,
+                        _words(hit.applies),
+                        hit.why,
+                        ending=line.ending,
+                        other_cause=line.other_cause,
+                        counted=line.counted,
+                    )
+                )
+        elif hit.id in notes:
+            reading = _reading(desk, notes[hit.id].content.coverage, asked, vehicle)
+            result = _note_result(hit, notes[hit.id], reading, records.get(hit.id))
+            if result.applies is not Applies.NO or asked.include_not_applying or hit.id in numbered:
+                results.append(result)
+    return tuple(results)
+
+
+def _note_result(hit: Hit, note: Note, reading: CoverageReading, record: CureRecord | None) -> SearchResult:
+    return SearchResult(
+        note.content.kind.value,
+        hit.id,
+        note.content.number,
+        note.content.title,
+        hit.score,
+        hit.grade,
+        reading.applies,
+        reading.sentence,
+        hit.why,
+        record,
+        is_update=note.is_update,
+        about=bool(hit.about),
+    )
+
+
+def _reading(desk: Desk, coverage: Coverage, asked: SearchRequest, vehicle: Vehicle) -> CoverageReading:
+    """The exact answer of the coverage, where the index knows make, model and year only."""
+    rule = applies_to_query if asked.vehicle is None else applies_to_recorded
+    return rule(coverage, vehicle, families.in_force(desk))
+
+
+def _words(applies: Applies) -> str:
+    return CoverageReading(applies).sentence if applies is not Applies.CANNOT_TELL else "can't tell"

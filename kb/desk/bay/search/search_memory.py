@@ -1,0 +1,168 @@
+"""One search index per process over published notes and past concerns, current at every request.
+
+Promise: a note or concern committed before a request is found by it, in every process. The index remembers
+the revisions it was brought up to and takes in only what changed since; an undone import makes it anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import astuple, dataclass, replace
+from functools import lru_cache
+
+from kb.desk.bay.search import families
+from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.nouns.notes import NoteKind, is_update
+from kb.nouns.vehicles import CoverageLine, Vehicle
+from kb.records.store.bay import searching as store
+from kb.records.store.bay.searching import ConcernText
+from kb.records.store.notes.note_texts import NoteText, note_texts
+from kb.search.index import Progress, SearchIndex
+from kb.search.query import IndexEntry
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
+
+CONCERN = "concern"
+UPDATE = "update"
+_KEY = "search index"
+
+
+MANY = 150
+"""So many changed entries are taken in faster by making the index anew."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The revisions that an index is up to."""
+
+    notes: int
+    removed: int
+    concerns: int
+    lexicon: int
+
+    def covers(self, other: Seen) -> bool:
+        """At least as far as the other in every topic."""
+        mine, theirs = astuple(self), astuple(other)
+        return all(here >= there for here, there in zip(mine, theirs, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """An index and what it is up to. A request that began earlier may find it newer than its own view."""
+
+    index: SearchIndex
+    seen: Seen
+
+
+def warm(shop: RunningShop, progress: Progress | None = None) -> int:
+    """Make the index before anybody asks; who asks meanwhile waits for it. Gives how many entries it holds.
+
+    `progress` is told how many were taken, every 10,000.
+    """
+    with shop.reading(CONSOLE) as desk:
+        return len(index(desk, progress=progress))
+
+
+def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = None) -> SearchIndex:
+    """The index, brought up to what this request's transaction sees of the kinds asked for (empty: all).
+
+    Call it before the request saves a note or concern: what a request saved and then rolled back would stay.
+    """
+    now = desk.revisions()
+    seen = Seen(now["notes"], now["notes_removed"], now["concerns"], now["lexicon"])
+    old = desk.memory.revision_of(_KEY)
+    if kinds and CONCERN not in kinds and isinstance(old, Seen):
+        seen = replace(seen, concerns=old.concerns)
+    return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held, progress)).index
+
+
+def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None) -> Held:
+    if held is not None and held.seen.covers(now):
+        return held
+    if held is None or held.seen.removed != now.removed:
+        return _built(desk, now, progress)
+    notes = store.changed_notes(desk.session, desk.shop.id, held.seen.notes)
+    wanted = now.concerns != held.seen.concerns
+    concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns) if wanted else []
+    if len(notes) + len(concerns) > MANY:
+        return _built(desk, now, progress)
+    if held.seen.lexicon != now.lexicon:
+        held.index.use_lexicon(lexicon_in_force(desk))
+        if held.index.families != families.in_force(desk):
+            held.index.use_families(families.in_force(desk))
+    _take_notes(desk, held.index, notes)
+    for text in store.concern_texts(desk.session, concerns):
+        held.index.put(concern_entry(text))
+    return Held(held.index, now)
+
+
+def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
+    known = families.in_force(desk)
+    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress, families=known), now)
+
+
+def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:
+    for note_id, _published in changed:
+        for kind in (*(one.value for one in NoteKind), UPDATE):
+            held.remove(note_id, kind)
+    for text in note_texts(desk.session, [note_id for note_id, published in changed if published]):
+        held.put(note_entry(text))
+
+
+def _everything(desk: Desk) -> Iterator[IndexEntry]:
+    """All that is published and released; what a running import has taken so far is of revision 0."""
+    published = [note_id for note_id, is_out in store.changed_notes(desk.session, desk.shop.id, 0) if is_out]
+    for note in note_texts(desk.session, published):
+        yield note_entry(note)
+    for ids in store.in_chunks(store.changed_concerns(desk.session, desk.shop.id, 0)):
+        for text in store.concern_texts(desk.session, ids):
+            yield concern_entry(text)
+
+
+def lexicon_in_force(desk: Desk) -> Lexicon:
+    """The lexicon that came with the program, with what the shop added and took out."""
+    changes = store.lexicon_changes(desk.session, desk.shop.id)
+    return _lexicon_with(tuple(changes))
+
+
+@lru_cache(maxsize=1)
+def _lexicon_with(changes: tuple[tuple[str, str, bool], ...]) -> Lexicon:
+    return make_lexicon(
+        trade_concepts(),
+        added=[(concept, phrase) for concept, phrase, removes in changes if not removes],
+        removed=[(concept, phrase) for concept, phrase, removes in changes if removes],
+    )
+
+
+def note_entry(note: NoteText) -> IndexEntry:
+    return IndexEntry(
+        id=note.id,
+        kind=UPDATE if is_update(note.kind, note.remedy, has_steps=bool(note.modules)) else note.kind,
+        title=f"{note.number} {note.title}",
+        symptom=note.symptom,
+        conditions=note.conditions,
+        body=note.body,
+        documents=note.documents,
+        codes=note.codes,
+        modules=note.modules,
+        coverage=note.coverage,
+    )
+
+
+def concern_entry(text: ConcernText) -> IndexEntry:
+    return IndexEntry(
+        id=text.id,
+        kind=CONCERN,
+        title=text.complaint,
+        symptom=text.technician_words,
+        body=text.other_cause,
+        codes=text.codes,
+        coverage=_own_coverage(text.vehicle),
+    )
+
+
+def _own_coverage(vehicle: Vehicle) -> tuple[CoverageLine, ...]:
+    if not vehicle.make:
+        return ()
+    years = ((vehicle.year, vehicle.year),) if vehicle.year else ()
+    return (CoverageLine(vehicle.make, vehicle.model, years),)

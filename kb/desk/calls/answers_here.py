@@ -1,0 +1,113 @@
+"""What was said of an earlier reflash when its vehicle came in again, written down with one tap."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
+
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.impossible_answers import odometer_that_fits
+from kb.desk.calls import hearing
+from kb.desk.calls.here_again import earlier_of, said_at
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import Conflict, NotFound
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard, SaidHere
+from kb.records.store.bay import case as case_store
+from kb.records.store.bay import here_again as store
+from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.tables import CalibrationRow, FollowUpRow
+from kb.vehicle.lineage import fold_id
+
+HOW = "seen here"
+RESULTS: Mapping[SaidHere, FollowUpResult] = MappingProxyType(
+    {
+        SaidHere.STILL_FIXED: FollowUpResult.FINE,
+        SaidHere.CAME_BACK: FollowUpResult.CAME_BACK,
+        SaidHere.NOT_ASKED: FollowUpResult.SEEN_NOT_ASKED,
+        SaidHere.OLD_ONE: FollowUpResult.CAME_BACK,
+        SaidHere.SOMETHING_NEW: FollowUpResult.NEW_COMPLAINT,
+        SaidHere.NOT_SURE: FollowUpResult.NO_ANSWER,
+    }
+)
+_HEARD: Mapping[SaidHere, HowHeard] = MappingProxyType(
+    {
+        SaidHere.STILL_FIXED: HowHeard.ASKED,
+        SaidHere.CAME_BACK: HowHeard.ASKED,
+        SaidHere.OLD_ONE: HowHeard.UNASKED,
+    }
+)
+_GOES_ON: Mapping[FollowUpResult, Collection[SaidHere]] = MappingProxyType(
+    {
+        FollowUpResult.NO_ANSWER: tuple(SaidHere),
+        FollowUpResult.NEW_COMPLAINT: (SaidHere.STILL_FIXED, SaidHere.CAME_BACK, SaidHere.NOT_ASKED),
+    }
+)
+"""What may be said after an answer that settled nothing."""
+
+
+@anyone_in_the_shop
+def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) -> int:
+    """Write down what was said of an earlier concern at this visit; gives the follow-up's id.
+
+    "Yes, the old one" counts the comeback on the day of the visit, told unasked, and gives the new concern
+    the calibrations that are in the vehicle. "Came back", on asking, is of a day that nobody knows until
+    somebody says it. "Not sure" leaves all open and is put right by the next answer. The same answer twice
+    is one.
+    Raises NotFound where nothing was reflashed for the earlier concern before, and Conflict where another
+    answer was given at this visit meanwhile.
+    """
+    held = concerns_desk.on_file(desk, concern_id)
+    if earlier_id not in earlier_of(desk, held):
+        raise NotFound(
+            "Nothing was reflashed for that concern before this visit, so there is nothing to ask."
+        )
+    heard = store.heard_since(desk.session, [earlier_id], held.concern.opened_on).get(earlier_id, [])
+    mine = said_at(heard, concern_id)
+    draft = _draft(desk, held, earlier_id, said)
+    again = next((one for one in mine if one.result == draft.result.value), None)
+    if again is not None:
+        return again.id or 0
+    _refuse_another_answer(mine, said)
+    if said is SaidHere.OLD_ONE:
+        _inherit(desk, earlier_id, concern_id)
+    desk.note_down("asked first", "concern", concern_id, earlier=earlier_id, said=said.value)
+    unsure = next((one for one in mine if one.result == FollowUpResult.NO_ANSWER.value), None)
+    if unsure is not None:
+        hearing.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
+        return unsure.id or 0
+    return hearing.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)
+
+
+def _draft(desk: Desk, held: ConcernOnFile, earlier_id: int, said: SaidHere) -> FollowUpDraft:
+    """Of the day of the visit, with its odometer where somebody spoke of the concern and the reading fits."""
+    day, spoken = held.concern.opened_on, said in _HEARD
+    miles = held.repair_order.odometer if spoken else None
+    return FollowUpDraft(
+        RESULTS[said],
+        day,
+        odometer=None if miles is None else odometer_that_fits(desk, earlier_id, day, miles),
+        how=HOW,
+        day_known=said is not SaidHere.CAME_BACK,
+        heard=_HEARD.get(said, HowHeard.NOT_SAID),
+    )
+
+
+def _refuse_another_answer(mine: Sequence[FollowUpRow], said: SaidHere) -> None:
+    for one in mine:
+        if said not in _GOES_ON.get(FollowUpResult(one.result), ()):
+            raise Conflict(
+                "Somebody gave another answer meanwhile. Look at it, and change it there if it is wrong.",
+                details={"theirs": one.result, "by": one.by, "follow_up": one.id, "version": one.version},
+            )
+
+
+def _inherit(desk: Desk, earlier_id: int, concern_id: int) -> None:
+    """The new concern knows what is in the vehicle: each module's last reading, with who read it when."""
+    own = {fold_id(one.module) for one in case_store.calibrations(desk.session, concern_id)}
+    last = {fold_id(one.module): one for one in case_store.calibrations(desk.session, earlier_id)}
+    rows = [
+        one.model_dump(exclude={"id"}) | {"concern_id": concern_id}
+        for module, one in last.items()
+        if module not in own
+    ]
+    case_store.insert_rows(desk.session, CalibrationRow, rows)

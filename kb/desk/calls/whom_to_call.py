@@ -1,0 +1,81 @@
+"""Which silent vehicles to call: a few drawn at random for the day, of the update where answers tell most."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kb.desk import settings as settings_desk
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.update_names import names_of
+from kb.desk.bay.outcomes import counted as counted_desk
+from kb.desk.calls import followups
+from kb.desk.calls.followups import DueFollowUp
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
+from kb.outcomes.calling import CallWorth, call_worths, sample_of_day
+
+CALLS_A_DAY = 3
+MOST_TRIED = 5
+"""Updates that are looked through for a vehicle on the call list, those first where a call tells most."""
+
+
+@dataclass(frozen=True, slots=True)
+class WhomToCall:
+    """Vehicles of one update to call today, and what a call is worth of it.
+
+    `number` and `title` are the update's; `due` counts all of its vehicles that are to be asked.
+    """
+
+    update: int
+    number: str
+    title: str
+    due: int
+    worth: CallWorth
+    calls: tuple[DueFollowUp, ...]
+
+
+@anyone_in_the_shop
+def whom_to_call(desk: Desk, update_id: int | None = None) -> WhomToCall | None:
+    """Of one update, else of the one whose interval one answer narrows most. None where nobody is silent.
+
+    Drawn first among those whom nobody has tried and whose window closed within the last one: who was here
+    lately answers best, and drawn vehicles tell of the silent ones what picked ones cannot.
+    """
+    worths = _worths(desk)
+    best = sorted(worths, key=lambda one: (-worths[one].narrows, one))[:MOST_TRIED]
+    for update in best if update_id is None else worths.keys() & {update_id}:
+        waiting = _waiting(desk, update)
+        if waiting:
+            names = names_of(desk, [update])[update]
+            return WhomToCall(update, *names, len(waiting), worths[update], _drawn(desk, waiting))
+    return None
+
+
+def _waiting(desk: Desk, update: int) -> Mapping[int, DueFollowUp]:
+    """Its vehicles to ask about because their window has closed, by concern."""
+    updates = updates_desk.on_file(desk).counting_for(update)
+    return {one.concern_id: one for one in followups.due(desk, updates=updates) if one.why == "window"}
+
+
+def _drawn(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> tuple[DueFollowUp, ...]:
+    days = settings_desk.current(desk).window_days
+    untried = {at for at, one in waiting.items() if one.tried_on is None}
+    recent = {at for at in untried if waiting[at].days_over <= days}
+    groups = (recent, untried - recent, waiting.keys() - untried)
+    drawn = [one for some in groups for one in sample_of_day(some, desk.today, CALLS_A_DAY)]
+    return tuple(waiting[one] for one in drawn[:CALLS_A_DAY])
+
+
+def _worths(desk: Desk) -> Mapping[int, CallWorth]:
+    """What a call is worth of each update; remembered until something that it rests on changes."""
+    revisions = desk.revisions()
+    topics = ("outcomes", "settings", "notes", "notes_removed")
+    key = (desk.today, *(revisions[topic] for topic in topics))
+    return desk.memory.recall("what calls are worth", key, lambda: _weigh(desk))
+
+
+def _weigh(desk: Desk) -> Mapping[int, CallWorth]:
+    found = counted_desk.count(desk, desk.today)
+    worths = call_worths(found.counts, found.silence, settings_desk.current(desk).prior(), INTERVAL_LEVEL)
+    return {update: worth for update, worth in worths.items() if update != NO_UPDATE}

@@ -1,0 +1,59 @@
+"""The bulletins that a history names: known ones by number, and a draft for each number that none has."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.imports.import_notes import NOUN, identity_hash
+from kb.intake.history.history_row import HistoryRow
+from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.records.store.imports import history as store
+from kb.records.store.imports import imports as import_store
+from kb.records.store.notes.note_writing import Stamp, insert_notes
+
+
+@lead_or_owner
+def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int | None]:
+    """The bulletin of each row's update; a number that no bulletin has makes a draft with that number."""
+    known = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
+    unknown: dict[str, str] = {}
+    for row in rows:
+        if row.update and store.fold(row.update) not in known:
+            unknown.setdefault(store.fold(row.update), row.update.strip())
+    drafts = [_draft(number) for number in unknown.values()]
+    stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
+    ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)
+    import_store.remember(desk.session, _drafts_taken(desk, import_id, ids, drafts))
+    known = {**known, **dict(zip(unknown, ids, strict=True))}
+    return [known[store.fold(row.update)] if row.update else None for row in rows]
+
+
+def _draft(number: str) -> NoteDraft:
+    return NoteDraft(
+        kind=NoteKind.BULLETIN,
+        number=number,
+        title=f"{number} (from history)",
+        state=NoteState.DRAFT,
+        source="history",
+        identity=store.history_identity(number),
+    )
+
+
+def _drafts_taken(
+    desk: Desk, import_id: int, ids: Sequence[int], drafts: Sequence[NoteDraft]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "shop_id": desk.shop.id,
+            "import_id": import_id,
+            "noun": NOUN,
+            "noun_id": note_id,
+            "identity_hash": identity_hash(draft.identity),
+            "action": "created",
+            "version": 1,
+            "content": None,
+        }
+        for note_id, draft in zip(ids, drafts, strict=True)
+    ]

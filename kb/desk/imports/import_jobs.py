@@ -1,0 +1,163 @@
+"""The job of an import: opened, kept in turn, counted and ended.
+
+Whoever gives the same file again carries on with a job that did not end: the job's turn is counted up, and
+a run whose turn is over stops by itself. So a dead process leaves nothing that cannot be finished or undone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.imports.import_views import ImportState
+from kb.errors import BadInput, KbError, NotFound
+from kb.intake.formats import FORMATS
+from kb.intake.rows import ReadSummary, RowError, Severity
+from kb.intake.tables import fold
+from kb.nouns.imports import HowToRead
+from kb.records.store.imports import imports as store
+from kb.records.tables import ImportJob
+
+MOST_ERRORS = 1000
+"""Row errors kept with a job; more are only counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One run of one job; another run of the same job has another turn."""
+
+    job_id: int
+    turn: int
+    dry_run: bool
+    done: int
+
+
+class TurnIsOver(KbError):
+    """Somebody else carries on with this import, or undoes it."""
+
+    code = "turn_is_over"
+
+
+@lead_or_owner
+def open_job(
+    desk: Desk, format_name: str, file_name: str, file_hash: str, dry_run: bool, how: HowToRead
+) -> Run:
+    """A new job, or the one that began to take this very file and did not end.
+
+    BadInput where that one took part of it by other columns or days: half a file each way would be neither.
+    """
+    row = None
+    if not dry_run:
+        row = store.unfinished_job(desk.session, desk.shop.id, format_name, file_hash)
+        _refuse_another_way(row, how)
+    if row is None:
+        row = ImportJob(
+            shop_id=desk.shop.id,
+            format=format_name,
+            file_name=file_name,
+            file_hash=file_hash,
+            dry_run=dry_run,
+            state=ImportState.RUNNING.value,
+            author=desk.actor.name,
+            started_at=desk.now,
+        )
+        store.add_job(desk.session, row)
+    turn = row.summary.get("turn", 0) + 1
+    put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns), days=how.days.value)
+    row.state, row.ended_at = ImportState.RUNNING.value, None
+    desk.session.flush()
+    desk.note_down("began", "import", row.id, format=format_name, file=file_name, turn=turn)
+    return Run(row.id or 0, turn, dry_run, row.done)
+
+
+def _refuse_another_way(row: ImportJob | None, how: HowToRead) -> None:
+    """A job of an earlier program did not note its days down; those are taken for the same."""
+    if row is None or not row.done:
+        return
+    known = FORMATS[row.format].columns
+    said = row.summary
+    before = (_chosen(said.get("columns", {}), known), said.get("days", how.days.value))
+    if before != (_chosen(how.columns, known), how.days.value):
+        raise BadInput(
+            f"Import {row.id} took part of this very file with other columns or days. Undo that import "
+            "first, or bring the file in with the same choices to carry it on.",
+            fields={"columns": "not as before"},
+        )
+
+
+def _chosen(columns: Mapping[str, str], known: Sequence[str]) -> dict[str, str]:
+    """The choices that differ from what would be read anyway: our own names as themselves, no others."""
+    own = {fold(name): name for name in known}
+    return {name: ours for name, ours in columns.items() if ours != own.get(fold(name), "")}
+
+
+@anyone_in_the_shop
+def job_row(desk: Desk, import_id: int) -> ImportJob:
+    row = store.job(desk.session, desk.shop.id, import_id)
+    if row is None:
+        raise NotFound(f"There is no import {import_id}.")
+    return row
+
+
+@lead_or_owner
+def row_in_turn(desk: Desk, import_id: int, turn: int) -> ImportJob:
+    """The job's row, or TurnIsOver where another run has it."""
+    row = job_row(desk, import_id)
+    if row.summary.get("turn") != turn:
+        raise TurnIsOver(f"Import {import_id} is carried on by somebody else.")
+    return row
+
+
+def put_summary(row: ImportJob, desk: Desk, **said: Any) -> None:
+    """Change what the job says, and its last sign of life. JSON is written whole."""
+    row.summary = {**row.summary, **said, "last_progress_at": desk.now.isoformat()}
+
+
+def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: ReadSummary | None) -> None:
+    """What is of the whole file stands before its lines, so that no thousand of bad rows hides it."""
+    errors = sum(one.severity is Severity.ERROR for one in met)
+    lines = {one.line for one in met if one.severity is Severity.ERROR}
+    said = row.summary
+    put_summary(
+        row,
+        desk,
+        errors=said.get("errors", 0) + errors,
+        left_out=said.get("left_out", 0) + len(lines),
+        warnings=said.get("warnings", 0) + sum(one.severity is Severity.WARNING for one in met),
+        **({"rows": summary.rows, "doubles": summary.doubles} if summary else {}),
+    )
+    of_file = [asdict(one) for one in met if not one.line]
+    of_lines = [asdict(one) for one in met if one.line]
+    if met:
+        row.row_errors = [*of_file, *row.row_errors, *of_lines][:MOST_ERRORS]
+
+
+@lead_or_owner
+def finish_job(desk: Desk, row: ImportJob) -> None:
+    """Let the search see everything at once."""
+    row.state, row.ended_at = ImportState.DONE.value, desk.now
+    put_summary(row, desk)
+    desk.session.flush()
+    if not row.dry_run and row.created + row.changed:
+        store.release_notes(desk.session, row.id or 0, desk.bump("notes"))
+        store.release_concerns(desk.session, row.id or 0, desk.bump("concerns"))
+        desk.bump("outcomes")
+    desk.note_down(
+        "would import" if row.dry_run else "imported",
+        "import",
+        row.id,
+        created=row.created,
+        changed=row.changed,
+        unchanged=row.unchanged,
+    )
+
+
+@lead_or_owner
+def stop_job(desk: Desk, run: Run, trouble: Exception) -> None:
+    row = job_row(desk, run.job_id)
+    if row.summary.get("turn") == run.turn:
+        row.state, row.ended_at = ImportState.STOPPED.value, desk.now
+        put_summary(row, desk, trouble=str(trouble) or type(trouble).__name__)
+        desk.note_down("stopped", "import", row.id, trouble=str(trouble))

@@ -1,0 +1,168 @@
+"""Imports: a file is taken in batches under a job, and found by the search when it is done."""
+
+from __future__ import annotations
+
+import hashlib
+
+from kb.desk import settings
+from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
+from kb.desk.imports import import_history, import_history_changes, import_notes, import_visits
+from kb.desk.imports.import_batches import Batch, batches
+from kb.desk.imports.import_jobs import (
+    Run,
+    TurnIsOver,
+    count_batch,
+    finish_job,
+    job_row,
+    open_job,
+    row_in_turn,
+    stop_job,
+)
+from kb.desk.imports.import_views import ImportView, view_of
+from kb.errors import BadInput
+from kb.intake.formats import FORMATS, Importer
+from kb.intake.history import history
+from kb.intake.history.history_row import HistoryRow
+from kb.intake.notes import notes
+from kb.intake.rows import ParsedNote, ReadOptions
+from kb.nouns.imports import AS_IT_STANDS, HowToRead
+from kb.nouns.people import Actor
+from kb.records.store.imports import imports as store
+from kb.records.tables import ImportJob
+
+NOTES_A_BATCH = 400
+ROWS_A_BATCH = 1000
+
+
+def run_import(
+    shop: RunningShop,
+    actor: Actor,
+    format_name: str,
+    file_name: str,
+    data: bytes,
+    *,
+    dry_run: bool = False,
+    how: HowToRead = AS_IT_STANDS,
+) -> int:
+    """Take a whole file and give the job's id. `how`: columns of other names, days of another order.
+
+    Raises Unreadable (and leaves no job) where nothing can be read, BadInput for an unknown format. A dry run
+    writes nothing but the job with what would happen.
+    """
+    run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, how=how)
+    carry_on_import(shop, actor, run, format_name, data, how=how)
+    return run.job_id
+
+
+def begin_import(
+    shop: RunningShop,
+    actor: Actor,
+    format_name: str,
+    file_name: str,
+    data: bytes,
+    *,
+    dry_run: bool = False,
+    how: HowToRead = AS_IT_STANDS,
+) -> Run:
+    """Look whether the file can be read at all, and open its job (or take over the one left unfinished)."""
+    importer = importer_of(format_name)
+    with shop.reading(actor) as desk:
+        options = read_options(desk, how)
+    importer.read(data, options)
+    file_hash = hashlib.sha256(data).hexdigest()
+    with shop.writing(actor) as desk:
+        return open_job(desk, format_name, file_name, file_hash, dry_run, how)
+
+
+def carry_on_import(
+    shop: RunningShop,
+    actor: Actor,
+    run: Run,
+    format_name: str,
+    data: bytes,
+    *,
+    how: HowToRead = AS_IT_STANDS,
+) -> None:
+    """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
+    importer = importer_of(format_name)
+    with shop.reading(actor) as desk:
+        options = read_options(desk, how)
+    try:
+        _take_all(shop, actor, run, importer, data, options)
+    except TurnIsOver:
+        return
+    except Exception as trouble:
+        with shop.writing(actor) as desk:
+            stop_job(desk, run, trouble)
+        raise
+
+
+@anyone_in_the_shop
+def read_import(desk: Desk, import_id: int) -> ImportView:
+    """One import as it stands; NotFound if there is none."""
+    return view_of(desk, job_row(desk, import_id))
+
+
+@anyone_in_the_shop
+def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
+    """The last imports, newest first."""
+    return tuple(view_of(desk, row) for row in store.jobs(desk.session, desk.shop.id, limit))
+
+
+@anyone_in_the_shop
+def half_taken(desk: Desk) -> tuple[ImportView, ...]:
+    """Imports of which a part counts in every report: running, stopped or being undone, with rows taken.
+
+    Newest first. Dry runs take nothing, and so do imports that met only what was here already.
+    """
+    return tuple(view_of(desk, row) for row in store.half_taken_jobs(desk.session, desk.shop.id))
+
+
+def importer_of(format_name: str) -> Importer:
+    """The importer of that name; BadInput that lists the names where there is none."""
+    importer = FORMATS.get(format_name)
+    if importer is None:
+        known = ", ".join(FORMATS)
+        raise BadInput(
+            f"There is no format {format_name!r}. Choose one of {known}.", fields={"format": known}
+        )
+    return importer
+
+
+def read_options(desk: Desk, how: HowToRead) -> ReadOptions:
+    """What an importer is told beside the file."""
+    window = settings.current(desk).window_days
+    return ReadOptions(desk.today, how.columns, how.days, window)
+
+
+def _take_all(
+    shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes, options: ReadOptions
+) -> None:
+    total = sum(isinstance(item, ParsedNote | HistoryRow) for item in importer.read(data, options))
+    with shop.writing(actor) as desk:
+        row_in_turn(desk, run.job_id, run.turn).total = total
+    size = ROWS_A_BATCH if importer.name == history.NAME else NOTES_A_BATCH
+    for batch in batches(importer.read(data, options), size, run.done):
+        with shop.writing(actor) as desk:
+            row = row_in_turn(desk, run.job_id, run.turn)
+            _take(desk, row, batch, importer.name == notes.NAME)
+    with shop.writing(actor) as desk:
+        if importer.name == history.NAME and not run.dry_run:
+            import_history_changes.end_superseded(desk, run.job_id)
+            import_visits.take_visits(desk, run.job_id)
+        finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
+
+
+def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
+    """One batch: what is new or changed is written (unless this is a dry run) and counted."""
+    of_notes = import_notes.plan_notes(desk, batch.notes, checked)
+    of_history = import_history.plan_history(desk, batch.rows)
+    if not row.dry_run:
+        import_notes.take_notes(desk, row.id or 0, of_notes)
+        import_history_changes.take_history(desk, row.id or 0, of_history)
+    row.created += len(of_notes.new) + len(of_history.new)
+    row.changed += len(of_notes.changed) + len(of_history.changed)
+    row.unchanged += of_notes.unchanged + of_history.unchanged
+    row.done += batch.size
+    count_batch(desk, row, [*batch.errors, *of_notes.errors], batch.summary)
+    desk.session.flush()

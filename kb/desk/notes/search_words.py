@@ -1,0 +1,116 @@
+"""Learning from use: the words that found nothing, and the words that led to a note.
+
+A lead makes lexicon entries of them. Nothing older than SHOWN_DAYS is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.bay.search.search_use import notes_among
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.notes.notes import read_note
+from kb.nouns.notes import Grade
+from kb.records.store.bay import search_use as store
+from kb.records.tables import SearchLog
+from kb.words.normalise import SILENT, stem, words
+
+SHOWN_DAYS = 180
+_FAINT = (Grade.WEAK.value,)
+_LOOKED_AT = 500
+_ASKED_AGAIN = 40
+_LED = 12
+_LONGEST_PHRASE = 80
+
+
+@dataclass(frozen=True, slots=True)
+class Unanswered:
+    """Words that found no note, or only weak matches (`some`), and still do. `phrase` is what nothing met."""
+
+    text: str
+    times: int
+    last_at: datetime
+    some: bool
+    phrase: str
+
+
+@dataclass(frozen=True, slots=True)
+class LedHere:
+    """Words from which a note was opened, or whose concern it cured or explained in the end.
+
+    `phrase` is what of them the note itself does not meet.
+    """
+
+    text: str
+    opened: int
+    explained: int
+    last_at: datetime
+    phrase: str
+
+
+@lead_or_owner
+def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
+    """Words that found no note better than a weak match and would not today either, the most asked first."""
+    rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
+    grouped = sorted(_grouped(rows), key=lambda group: -len(group))[:_ASKED_AGAIN]
+    asked_again = [(group, search(desk, SearchRequest(group[0].text, kinds=NOTE_KINDS))) for group in grouped]
+    return tuple(
+        Unanswered(group[0].text, len(group), group[0].at, bool(view.results), phrase_of(group[0].text, view))
+        for group, view in asked_again
+        if notes_among(view)[1] in ("", *_FAINT)
+    )
+
+
+@anyone_in_the_shop
+def words_that_led_to(desk: Desk, note_id: int) -> tuple[LedHere, ...]:
+    """Words that led to a note (or to a duplicate merged into it), those that it explained first."""
+    ids = store.with_its_duplicates(desk.session, desk.shop.id, note_id)
+    opened = store.that_opened(desk.session, desk.shop.id, _since(desk), NOTE_KINDS, ids)
+    explained = store.that_ended_in(desk.session, desk.shop.id, _since(desk), ids)
+    led: list[LedHere] = []
+    for group in _grouped({row.id: row for row in (*opened, *explained)}.values()):
+        here = {row.id for row in group}
+        by_opening, in_the_end = (len(here & {row.id for row in rows}) for rows in (opened, explained))
+        led.append(LedHere(group[0].text, by_opening, in_the_end, max(row.at for row in group), ""))
+    led.sort(key=lambda one: (-one.explained, -one.opened, one.text))
+    return tuple(replace(one, phrase=_not_met_by(desk, note_id, one.text)) for one in led[:_LED])
+
+
+def _not_met_by(desk: Desk, note_id: int, text: str) -> str:
+    content = read_note(desk, note_id).content
+    written = words(" ".join((content.title, content.symptom, content.conditions, content.body)))
+    view = search(desk, SearchRequest(text, kinds=NOTE_KINDS, include_not_applying=True))
+    mine = tuple(result for result in view.results if result.id == note_id)
+    return phrase_of(text, replace(view, results=mine), written)
+
+
+def phrase_of(text: str, view: SearchView, written: Iterable[str] = ()) -> str:
+    """What a lexicon entry would be made of: words that met nothing and no single letter, else all words."""
+    met = {stem(word) for result in view.results for why in result.why for word in words(why.typed)}
+    met |= set(map(stem, written))
+    strange = [word for word in words(text) if len(word) > 1 and word not in SILENT and stem(word) not in met]
+    return _cut(strange) or _cut(words(text))
+
+
+def _cut(said: Iterable[str]) -> str:
+    kept = ""
+    for word in said:
+        if len(kept) + len(word) >= _LONGEST_PHRASE:
+            break
+        kept = f"{kept} {word}".strip()
+    return kept
+
+
+def _grouped(rows: Iterable[SearchLog]) -> list[list[SearchLog]]:
+    """Rows of the same words together, in the order in which the words first come."""
+    groups: dict[tuple[str, ...], list[SearchLog]] = {}
+    for row in rows:
+        groups.setdefault(tuple(words(row.text)), []).append(row)
+    return list(groups.values())
+
+
+def _since(desk: Desk) -> datetime:
+    return desk.now - timedelta(days=SHOWN_DAYS)

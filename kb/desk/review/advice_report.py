@@ -1,0 +1,199 @@
+"""Whether the advice can be trusted: frozen chances against what came, and what it saved in money."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from pydantic import TypeAdapter
+
+from kb.advice.planning import costs
+from kb.desk import settings as settings_desk
+from kb.desk.bay.advice import learning
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.context import Desk, ShopFacts, lead_or_owner
+from kb.nouns.advice import PastConcern, Verdict
+from kb.nouns.advice_inputs import ConcernInHand
+from kb.nouns.concerns import FindingResult
+from kb.nouns.currency import symbol
+from kb.nouns.outcomes import INTERVAL_LEVEL
+from kb.outcomes.forecast import ENOUGH_OUTCOMES, Audit, audit
+from kb.outcomes.money.saving import Saving, saved
+from kb.records.store.bay import decisions as store
+from kb.records.store.bay.decisions import FrozenDecision
+
+_IN_HAND: TypeAdapter[ConcernInHand] = TypeAdapter(ConcernInHand)
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceReport:
+    """The audit of the best candidate's chance, and the money against the two habits (whole units).
+
+    One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
+    the same visit, or whose answer is not known, are left out; so are those decided less than a window ago,
+    of which failures would be known and cures not yet. In the chances, one reflashed and heard of stands for
+    those that fell silent; the money is the plain sum of its concerns, and says nothing of others.
+    `sentences` are empty below 30 outcomes. `first_on` and `last_on` are the days of the first and last
+    advice counted, None where there is none; `level` is that of every interval.
+    """
+
+    chances: Audit
+    against_reflash_first: Saving
+    against_diagnose_first: Saving
+    sentences: tuple[str, ...]
+    first_on: date | None
+    last_on: date | None
+    as_of: date
+    level: float = INTERVAL_LEVEL
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What one concern costs when the advice is followed, and under each habit, its answer being known."""
+
+    advice: float
+    reflash_first: float
+    diagnose_first: float
+
+
+@lead_or_owner
+def advice_report(desk: Desk) -> AdviceReport:
+    """Every frozen advice whose answer is known by today."""
+    revisions = desk.revisions()
+    revision = (
+        store.last_id(desk.session, desk.shop.id),
+        revisions["outcomes"],
+        revisions["notes"],
+        revisions["settings"],
+        desk.today,
+    )
+    return desk.memory.recall("advice report", revision, lambda: _look_back(desk))
+
+
+def _look_back(desk: Desk) -> AdviceReport:
+    kept = updates_desk.on_file(desk).kept
+    frozen: dict[int, list[FrozenDecision]] = {}
+    for decision in store.every_decision(desk.session, desk.shop.id):
+        frozen.setdefault(decision.concern_id, []).append(decision)
+    until = desk.now - timedelta(days=settings_desk.current(desk).window_days)
+    told_of = [
+        (past, taken)
+        for past in learning.past_concerns(desk)
+        for taken in [_before_the_answer(frozen.get(past.concern_id, ()), past)]
+        if taken and taken[-1].at <= until and not past.other_work
+    ]
+    stands_for = 1.0 / share_heard_of([past for past, _taken in told_of])
+    chances: list[float] = []
+    cured: list[float] = []
+    weights: list[float] = []
+    money: list[Costs] = []
+    known = [(past, taken) for past, taken in told_of if past.answer_known]
+    for past, taken in known:
+        weight = stands_for if past.reflashed else 1.0
+        best = next(iter(taken[-1].advice["candidates"]), None)
+        if best is not None:
+            chances.append(best["chance"])
+            cured.append(float(kept(best["note"]) == past.cured_by))
+            weights.append(weight)
+        followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
+        if followed is not None:
+            money.append(followed)
+    told = audit(chances, cured, INTERVAL_LEVEL, weights)
+    first, diagnosed = _savings(money)
+    said = _sentences(told, first, diagnosed, desk.shop.currency)
+    moments = [taken[-1].at for _past, taken in known]
+    return AdviceReport(told, first, diagnosed, said, *_first_and_last(moments, desk.shop), desk.today)
+
+
+def _savings(money: Sequence[Costs]) -> tuple[Saving, Saving]:
+    """Against reflashing first, and against always diagnosing first."""
+    by_advice = [one.advice for one in money]
+    return (
+        saved([one.reflash_first for one in money], by_advice, INTERVAL_LEVEL),
+        saved([one.diagnose_first for one in money], by_advice, INTERVAL_LEVEL),
+    )
+
+
+def _first_and_last(moments: Sequence[datetime], shop: ShopFacts) -> tuple[date | None, date | None]:
+    """The shop's local days of the first and last moment."""
+    days = [shop.day_of(moment) for moment in moments]
+    return min(days, default=None), max(days, default=None)
+
+
+def share_heard_of(concerns: Sequence[PastConcern]) -> float:
+    """Of the concerns reflashed, the share whose answer is known, above 0; silence is taken to be no sign."""
+    reflashed = [past for past in concerns if past.reflashed]
+    known = sum(past.answer_known for past in reflashed)
+    return known / len(reflashed) if known else 1.0
+
+
+def _before_the_answer(taken: Sequence[FrozenDecision], past: PastConcern) -> list[FrozenDecision]:
+    return [one for one in taken if past.decided_at is None or one.at <= past.decided_at]
+
+
+def _notes(taken: Sequence[FrozenDecision]) -> set[int]:
+    return {one["note_id"] for decision in taken for one in decision.inputs["concern"]["candidates"]}
+
+
+def _cost(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[int, int]) -> Costs | None:
+    """By the shop's costs of that day; None where the advice never came to reflash or diagnosis.
+
+    Costs count from the first advice on: a check done before it is sunk under the advice and both habits.
+    """
+    settled = [one for one in taken if one.verdict != Verdict.CHECK_FIRST.value]
+    if not settled:
+        return None
+    in_hand = _IN_HAND.validate_python(settled[-1].inputs["concern"])
+    if not in_hand.candidates:
+        return None
+    prices = {kept[one.note_id]: costs.reflash(one, in_hand.costs).total for one in in_hand.candidates}
+    first = kept[in_hand.candidates[0].note_id]
+    fee = costs.subscription(in_hand.costs).total
+    diagnosis, rework = costs.diagnosis(in_hand.costs).total, costs.rework(in_hand.costs).total
+    cure = prices[cured_by] + fee if cured_by in prices else 0.0
+    diagnose_first = diagnosis + cure
+    reflash_first = prices[first] + fee
+    if cured_by != first:
+        reflash_first += rework + diagnosis + (cure - fee if cure else 0.0)
+    checks = sum(
+        costs.check(one.definition, in_hand.costs).total
+        for one in in_hand.checks
+        if one.result is not FindingResult.NOT_DONE and _since(one.recorded_at, taken[0].at)
+    )
+    reflashes = settled[-1].verdict == Verdict.REFLASH.value
+    return Costs(checks + (reflash_first if reflashes else diagnose_first), reflash_first, diagnose_first)
+
+
+def _since(recorded_at: datetime | None, moment: datetime) -> bool:
+    return recorded_at is not None and recorded_at > moment
+
+
+def _sentences(told: Audit, first: Saving, diagnosed: Saving, currency: str) -> tuple[str, ...]:
+    if told.cannot_tell_yet:
+        return ()
+    habits = ((first, "reflashing first"), (diagnosed, "always diagnosing first"))
+    return tuple(
+        _saved_or_cost(one, habit, symbol(currency))
+        for one, habit in habits
+        if one.concerns >= ENOUGH_OUTCOMES
+    )
+
+
+def _saved_or_cost(one: Saving, habit: str, sign: str) -> str:
+    """In words: what it saved, or what it cost, the interval told the same way round.
+
+    Where the interval holds zero it may have: so much cannot be told from nothing.
+    """
+    low, high = one.interval
+    unsure = low <= 0.0 <= high
+    word, amount = "saved", one.saved
+    if amount < 0:
+        word, amount, low, high = "cost", -amount, -high, -low
+    ends = [f"{'−' if end < 0 else ''}{sign}{abs(end):,.0f}" for end in (low, high)]
+    did = f"may have {word}" if unsure else word
+    doubt = "; this cannot be told from nothing" if unsure else ""
+    between = f"{INTERVAL_LEVEL:.0%} interval {ends[0]} to {ends[1]}"
+    return (
+        f"The advice {did} {sign}{amount:,.0f} against {habit} on {one.concerns} concerns{doubt} ({between})."
+    )

@@ -1,0 +1,183 @@
+"""The owner's review: what each reflash really cured, with its uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from kb.advice.planning import costs
+from kb.desk import settings as settings_desk
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.update_names import counted_names
+from kb.desk.bay.outcomes import counted as counted_desk
+from kb.desk.bay.outcomes.counted import Counted, Selection
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.review import alarms as alarms_desk
+from kb.errors import BadInput
+from kb.nouns.advice_inputs import CandidateInHand
+from kb.nouns.alarms import Alarm
+from kb.nouns.notes import Grade
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport, WindowRule
+from kb.nouns.told_unasked import ToldUnasked
+from kb.outcomes.calling import told_unasked
+from kb.outcomes.review import ReviewSettings, review
+from kb.outcomes.rows import AboutUpdates
+from kb.records.store.outcomes import outcome_counts as counts_store
+from kb.records.store.outcomes.outcome_counts import CountsWanted
+from kb.vehicle.families import fold
+
+
+@dataclass(frozen=True, slots=True)
+class ReportFilter:
+    """What to count. `since` and `until` are days of the reflash, inclusive; None takes the shop's own."""
+
+    window_days: int | None = None
+    level: float = INTERVAL_LEVEL
+    since: date | None = None
+    until: date | None = None
+    make: str = ""
+    module: str = ""
+    as_of: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NamedReport:
+    """The report, and the number and title of each update in it by id (0: nobody named the update).
+
+    `told`: how many failures the shop hears of unasked, by all its calls whatever was chosen.
+    """
+
+    report: ReflashReport
+    names: Mapping[int, tuple[str, str]]
+    told: ToldUnasked
+
+
+@lead_or_owner
+def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
+    """Rows by update. What updates are like in general stays the shop's, whatever make is asked for."""
+    as_of = _check(desk, asked)
+    revision = _revision(desk, asked, as_of)
+    return desk.memory.recall("reflash report", revision, lambda: _report(desk, asked, as_of))
+
+
+def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...]:
+    topics = ("outcomes", "notes", "notes_removed", "settings", "concerns" if asked.make else "outcomes")
+    revisions = desk.revisions()
+    return (as_of, asked, *(revisions[topic] for topic in topics))
+
+
+def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
+    """The counts that the rows of a report are made of."""
+    as_of = _check(desk, asked)
+    return counted_desk.count_chosen(desk, as_of, _rule(desk, asked), _selection(asked))
+
+
+def wanted_by(desk: Desk, asked: ReportFilter) -> tuple[date, WindowRule, CountsWanted]:
+    """The day, the window and the outcomes of a report, for those who read them themselves."""
+    as_of, rule = _check(desk, asked), _rule(desk, asked)
+    return as_of, rule, counted_desk.wanted_of(desk, as_of, rule, _selection(asked))
+
+
+def _selection(asked: ReportFilter) -> Selection:
+    return Selection(asked.since, asked.until, asked.make, asked.module)
+
+
+def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
+    rule = _rule(desk, asked)
+    shop = counted_desk.count(desk, as_of, rule)
+    in_time = counted_desk.count_chosen(desk, as_of, rule, Selection(asked.since, asked.until))
+    shown = counts_of(desk, asked)
+    settings = settings_desk.current(desk)
+    names = counted_names(desk)
+    about = AboutUpdates(
+        titles={update: " ".join(filter(None, name)) for update, name in names.items()},
+        numbers={update: number for update, (number, _) in names.items()},
+        thresholds=_thresholds(desk, names),
+        comeback_costs=shown.costs.by_update,
+        alarms=alarms_desk.alarms(desk, as_of, rule),
+    )
+    report = review(
+        shown.counts,
+        as_of,
+        shop=None if shown is in_time else in_time.counts,
+        settings=ReviewSettings(asked.level, settings.prior(), shop.calls),
+        about=about,
+    )
+    shop_row = replace(report.shop, comeback_cost=in_time.costs.total.minor)
+    told = told_unasked(shop.counts, shop.calls, shop.silence)
+    return NamedReport(replace(report, shop=shop_row), names, told)
+
+
+@lead_or_owner
+def standing_alarms(desk: Desk) -> tuple[tuple[str, Alarm], ...]:
+    """Number (or title) and alarm of every update with one, the latest first; for the start page.
+
+    A shop too busy for exact days has them there only while its review is at hand: it takes too long.
+    """
+    if counts_store.how_many(desk.session, desk.shop.id) > counted_desk.EXACT_DAYS_TO:
+        held = desk.memory.revision_of("reflash report")
+        if held != _revision(desk, ReportFilter(), desk.today):
+            return ()
+    named = reflash_report(desk, ReportFilter())
+    return tuple((row.called, alarm) for row, alarm in named.report.alarms)
+
+
+@lead_or_owner
+def updates_counted(desk: Desk) -> tuple[tuple[int, str], ...]:
+    """Id and name of every update with a reflash, by number."""
+    named = {one: name for one, name in counted_names(desk).items() if one != NO_UPDATE}
+    return tuple(
+        sorted(((one, " ".join(filter(None, name))) for one, name in named.items()), key=lambda pair: pair[1])
+    )
+
+
+@lead_or_owner
+def has_a_row(desk: Desk, note_id: int) -> bool:
+    """Whether an installed reflash counts for this note, without listing every other update."""
+    ids = updates_desk.on_file(desk).counting_for(note_id)
+    return bool(counts_store.newest_with(desk.session, desk.shop.id, ids, desk.today, 1))
+
+
+@lead_or_owner
+def makes_and_modules(desk: Desk) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Makes and modules with a programming event, each in one writing, for choosing rows of a report."""
+    revisions = desk.revisions()
+
+    def look() -> tuple[tuple[str, ...], tuple[str, ...]]:
+        makes, modules = counts_store.names_programmed(desk.session, desk.shop.id)
+        return _in_one_writing(makes), _in_one_writing(modules)
+
+    return desk.memory.recall("programmed", (revisions["outcomes"], revisions["concerns"]), look)
+
+
+def _in_one_writing(names: Iterable[str]) -> tuple[str, ...]:
+    return tuple({fold(name): name for name in sorted(names, reverse=True) if name}.values())[::-1]
+
+
+def _check(desk: Desk, asked: ReportFilter) -> date:
+    wrong = {}
+    if not 0.5 <= asked.level < 1:
+        wrong["level"] = "The level is from 0.5 to below 1, such as 0.9."
+    if asked.window_days is not None and not 1 <= asked.window_days <= 3650:
+        wrong["window_days"] = "The window is 1 to 3,650 days."
+    if asked.since and asked.until and asked.since > asked.until:
+        wrong["from"] = "The first day is after the last one."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    return asked.as_of or desk.today
+
+
+def _rule(desk: Desk, asked: ReportFilter) -> WindowRule:
+    own = settings_desk.current(desk).window_rule()
+    return own if asked.window_days is None else replace(own, days=asked.window_days)
+
+
+def _thresholds(desk: Desk, updates: Iterable[int]) -> dict[int, float]:
+    """p* by the shop's settings: the chance above which reflashing first costs less."""
+    settings = settings_desk.current(desk).cost_settings(desk.shop.currency)
+    rework, diagnosis = costs.rework(settings).total, costs.diagnosis(settings).total
+    usual = CandidateInHand(0, "", "", "", Grade.STRONG)
+    reflash = costs.reflash(usual, settings).total
+    threshold = costs.reflash_threshold(reflash, rework, diagnosis)
+    return {update: threshold for update in updates if update != NO_UPDATE}

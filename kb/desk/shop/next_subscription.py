@@ -1,0 +1,150 @@
+"""For each make: until when it is paid, what the last year cost, and which plan would be cheapest next."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from kb.desk.context import Desk
+from kb.desk.shop.plan_offers import list_plan_offers
+from kb.desk.shop.subscriptions import SubscriptionView
+from kb.outcomes.money.next_plan import Occasion, Suggestion, suggestions
+from kb.outcomes.money.subscriptions import (
+    Purchase,
+    Spent,
+    SubscriptionAnswer,
+    SubscriptionPlan,
+    paid_through,
+    spent,
+    spread,
+    subscription_answer,
+)
+from kb.records.store.shop.subscription_use import ModuleDone
+from kb.vehicle.families import fold
+
+Plans = Mapping[int, SubscriptionPlan]
+"""Plans of one make by the number of days that they cover."""
+
+
+@dataclass(frozen=True, slots=True)
+class NextTime:
+    """For a make, what the last year cost, what its days would have cost at best, and what to buy next.
+
+    `answer`: days of the last year, at today's plans and prices; `spent`: what was bought in it. `waiting`:
+    open concerns with an update in question, not reflashed yet; if all of them came to a reflash, `together`
+    is what one day for all would cost and `apart` a day for each, spread over a month. None where none waits,
+    and all three None where no price of a plan is known: only free access was entered, or days to come.
+    `paid_until`: the last day covered from today on without a gap, until which nothing need be bought.
+    """
+
+    make: str
+    spent: Spent
+    waiting: int
+    paid_until: date | None
+    answer: SubscriptionAnswer | None = None
+    together: SubscriptionAnswer | None = None
+    apart: SubscriptionAnswer | None = None
+    to_buy: tuple[Suggestion, ...] = ()
+
+    @property
+    def cheapest_minor(self) -> int:
+        """What the cheapest plans for the last year's days cost."""
+        return self.answer.cheapest.cost_minor if self.answer else 0
+
+    @property
+    def more_minor(self) -> int:
+        """How much more was spent than the cheapest plans cost; below 0 where it was less."""
+        return self.spent.price_minor - self.cheapest_minor
+
+
+def next_time(
+    desk: Desk,
+    bought: Sequence[SubscriptionView],
+    done: Iterable[ModuleDone],
+    waiting: Iterable[str],
+    since: date,
+) -> tuple[NextTime, ...]:
+    """By make. `bought` newest first; `done` and what was spent are of the days after `since`."""
+    days: dict[str, set[date]] = defaultdict(set)
+    for module in done:
+        days[fold(module.make)].add(module.performed_on)
+    purchases: dict[str, list[Purchase]] = defaultdict(list)
+    for it in (one.content for one in bought):
+        purchases[fold(it.make)].append(it.purchase())
+    counts = Counter(fold(make) for make in waiting)
+    names, plans = _plans(desk, bought)
+    return tuple(
+        _answered(
+            NextTime(
+                name,
+                spent(purchases[make], since, desk.today),
+                counts[make],
+                paid_through(purchases[make], desk.today),
+            ),
+            days[make],
+            plans.get(make, {}),
+        )
+        for make, name in sorted(names.items())
+    )
+
+
+def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, str], dict[str, Plans]]:
+    """Makes as written, and plans as last bought and as on offer.
+
+    Equal length is one plan, and what is on offer counts. A free trial, bought or on offer, is not to be had
+    again and again, and one of a day still to come may be a slip, so none of these is a plan.
+    """
+    plans: dict[str, dict[int, SubscriptionPlan]] = defaultdict(dict)
+    names: dict[str, str] = {}
+    for one in reversed(bought):
+        it = one.content
+        names[fold(it.make)] = it.make
+        if not one.is_paid_by(desk.today):
+            continue
+        name = _plan_name(it.make, it.plan, it.length)
+        plans[fold(it.make)][it.length] = SubscriptionPlan(name, it.length, it.price_minor)
+    for offer in (one.content for one in list_plan_offers(desk)):
+        names.setdefault(fold(offer.make), offer.make)
+        if offer.price_minor:
+            name = _plan_name(offer.make, offer.plan, offer.days)
+            plans[fold(offer.make)][offer.days] = SubscriptionPlan(name, offer.days, offer.price_minor)
+    return names, {make: _told_apart(some) for make, some in plans.items()}
+
+
+def _plan_name(make: str, said: str, length: int) -> str:
+    """The shop's words without the make, which stands above, and with the length where they leave it out."""
+    if said.casefold().startswith(f"{make.casefold()} "):
+        said = said[len(make) :].strip()
+    if not said:
+        return _days(length)
+    return said if any(sign.isdigit() for sign in said) else f"{said}, {_days(length)}"
+
+
+def _told_apart(plans: Plans) -> Plans:
+    """Plans that go by one name ("2 seats") get their length as well."""
+    known = Counter(plan.name for plan in plans.values())
+    return {
+        length: plan if known[plan.name] == 1 else replace(plan, name=f"{plan.name}, {_days(length)}")
+        for length, plan in plans.items()
+    }
+
+
+def _days(length: int) -> str:
+    return "1 day" if length == 1 else f"{length} days"
+
+
+def _answered(one: NextTime, used_on: Iterable[date], plans: Plans) -> NextTime:
+    """The same with what its plans would cost, and what to buy: till it is paid, only what comes after."""
+    if not plans:
+        return one
+    offered = [plans[length] for length in sorted(plans)]
+    answer = subscription_answer(used_on, offered)
+    together = subscription_answer(spread(1), offered) if one.waiting else None
+    apart = subscription_answer(spread(one.waiting), offered) if one.waiting else None
+    asked = {Occasion.TOGETHER: together, Occasion.APART: apart if one.waiting > 1 else None}
+    soon = {} if one.paid_until else asked
+    occasions = {occasion: of.cheapest for occasion, of in {Occasion.YEAR: answer, **soon}.items() if of}
+    to_buy = suggestions(occasions, offered)
+    return replace(one, answer=answer, together=together, apart=apart, to_buy=to_buy)

@@ -1,0 +1,55 @@
+"""What the two TAB formats share: days, components, and how a communication becomes a note."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime
+
+from kb.intake.government.gather import Gathering
+from kb.intake.government.remedies import read_remedy
+from kb.intake.government.titles import compose
+from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
+from kb.vehicle.codes import find_codes, note_code
+
+_CLERK = re.compile(r"\s*\*[A-Z]{2}\s*$")
+
+
+def day_of(text: str) -> date | None:
+    """A day written YYYYMMDD; None where the field is empty or no day."""
+    try:
+        return datetime.strptime(text.strip(), "%Y%m%d").date()  # noqa: DTZ007 - a day has no zone
+    except ValueError:
+        return None
+
+
+def component_words(component: str) -> str:
+    """A component without its number and in plain case: "021000 SUSPENSION:FRONT" is "suspension: front"."""
+    words = re.sub(r"^\d+\s+", "", component.strip())
+    return re.sub(r"\s*:\s*", ": ", words).lower()
+
+
+def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, published: str) -> NoteDraft:
+    """The note of one communication: its number, its day, its texts without the clerk's mark at the end."""
+    texts = [t for t in (_CLERK.sub("", text) for text in rows.texts) if t]
+    components = [w for w in map(component_words, rows.components) if w]
+    coverage = rows.coverage()
+    otherwise = _first(texts) or "; ".join(components) or f"bulletin {number}"
+    read = read_remedy(texts)
+    return NoteDraft(
+        kind=NoteKind.BULLETIN,
+        title=compose(coverage, texts, otherwise),
+        number=number,
+        codes=tuple(dict.fromkeys(note_code(str(code)) for text in texts for code in find_codes(text))),
+        coverage=coverage,
+        documents=tuple(NoteDocument(number, text) for text in texts),
+        remedy=read.remedy,
+        remedy_module=read.module,
+        system="; ".join(components),
+        published_on=day_of(published),
+        source=source,
+        identity=f"{name}:{key}",
+    )
+
+
+def _first(texts: list[str]) -> str:
+    return texts[0].split(". ")[0].strip(" .") if texts else ""

@@ -1,0 +1,63 @@
+"""Recall communications as the United States government publishes them: 6 fields of quoted CSV, or its zip.
+
+One row for every document, product and model year; one note for every NHTSA ID, with its distinct documents
+(white space folded) and its makes, models and years. 9999 is a year not known.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+
+from kb.errors import Unreadable
+from kb.intake.government.gather import Gathering, Layout, gather
+from kb.intake.government.remedies import read_remedy
+from kb.intake.government.titles import compose
+from kb.intake.rows import NoteItem, ReadOptions
+from kb.intake.source import open_text
+from kb.intake.tables import csv_rows, header_of
+from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
+from kb.vehicle.codes import find_codes, note_code
+
+NAME = "recall-communications"
+HEADER = ("NHTSA ID", "DOCUMENT NAME", "MAKE", "MODEL", "MODEL YEAR", "SUMMARY")
+_LAYOUT = Layout(width=6, key=0, document=1, make=2, model=3, year=4, summary=5)
+
+
+def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
+    """Notes of a file of recall communications. Raises Unreadable at once where nothing can be read."""
+    source = open_text(data)
+    header = [name.upper() for name in header_of(source)]
+    if header != list(HEADER):
+        raise Unreadable(
+            f"The first line of a recall communications file is {', '.join(HEADER)}. "
+            "Choose the format that fits this file, or fetch it again."
+        )
+    return gather(source, csv_rows, _LAYOUT, _note, headed=True)
+
+
+def _note(rows: Gathering) -> NoteDraft:
+    number, coverage = rows.first[0].strip(), rows.coverage()
+    codes = dict.fromkeys(note_code(str(code)) for text in rows.texts for code in find_codes(text))
+    read = read_remedy(list(rows.texts))
+    return NoteDraft(
+        kind=NoteKind.BULLETIN,
+        title=compose(coverage, list(rows.texts), f"recall {number}"),
+        number=number,
+        codes=tuple(codes),
+        coverage=coverage,
+        documents=tuple(
+            NoteDocument(", ".join(names), _readable(rows.printed[t])) for t, names in rows.texts.items()
+        ),
+        remedy=read.remedy,
+        remedy_module=read.module,
+        source=RECALLS,
+        identity=f"{NAME}:{number}",
+    )
+
+
+def _readable(text: str) -> str:
+    """The text as printed, with the source's escaped signs undone; bullets of private fonts become dots."""
+    lines = html.unescape(text).replace("\r\n", "\n")
+    return re.sub(r"[\ue000-\uf8ff]", "·", lines).strip()

@@ -1,0 +1,130 @@
+"""The shop's history as CSV: one row for a concern and an update.
+
+The columns are those of COLUMNS, in any order. Days are 2026-03-31, answers yes or no (or what shops write
+for them: fixed, no good, CND), empty is not known; a column that is not there reads as empty. Of two columns
+of one name the first is read; the other is called "Date (2)" and is read only where somebody says as what.
+
+Required is `ro_number`, since without it a second import of the same file could not tell old rows from new
+(two vehicles without VIN on one day would be taken for one); and one of `complaint` and `update`, since a row
+with neither says nothing. Outcomes also need `update` and `reflashed_on`: without them a row is a concern
+that was never reflashed.
+
+`event` names the programming event (one sitting at the vehicle): rows with the same word, say "E-17", share
+it. A word for what came of the reflash may stand there instead: fine, ok, cured; came back, comeback; other
+cause; new complaint; updated by air; sold; no answer. "none" and empty say nothing.
+
+`came_back` is yes or no (or such a word, or the day): yes without a day under `returned_on` is a comeback of
+a day that nobody knows, and so are yes and unknown under `returned_on`.
+
+`heard` says how the answer came to the shop: unasked or asked. Empty says nothing of it.
+
+`other_work` is yes, no, or what was done, parted by semicolons.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
+from kb.intake.history.days import iso_days
+from kb.intake.history.history_checks import Told, lost_failures, told_of, told_twice
+from kb.intake.history.history_reading import Read, read_row
+from kb.intake.history.history_row import HistoryRow
+from kb.intake.history.left_out import left_out, speaks_of_outcome
+from kb.intake.rows import ReadOptions, ReadSummary, RowError, Severity
+from kb.intake.source import TextFile, open_text
+from kb.intake.tables import header_of
+
+__all__ = ["COLUMNS", "NAME", "HistoryItem", "HistoryRow", "read"]
+
+NAME = "history"
+DAYS = ("opened_on", "reflashed_on", "returned_on", "came_back", "last_seen_on")
+COLUMNS = (
+    "ro_number",
+    "line",
+    "opened_on",
+    "vin",
+    "make",
+    "model",
+    "year",
+    "engine",
+    "odometer",
+    "complaint",
+    "codes",
+    "module",
+    "calibration_before",
+    "calibration_after",
+    "update",
+    "event",
+    "reflashed_on",
+    "duplicated_before",
+    "gone_at_road_test",
+    "other_work",
+    "returned_on",
+    "came_back",
+    "last_seen_on",
+    "other_cause",
+    "heard",
+    "cost",
+)
+HistoryItem = HistoryRow | RowError | ReadSummary
+
+
+def read(data: bytes, options: ReadOptions) -> Iterator[HistoryItem]:
+    """Rows of a history file. Raises Unreadable at once where nothing can be read."""
+    source = open_text(data)
+    header = header_of(source)
+    places = column_places(header, COLUMNS, options.columns)
+    told = [name for name in ("complaint", "update") if name in places] or ["complaint"]
+    require_columns(places, ["ro_number", *told], NAME)
+    doubled = doubled_columns(header, places, options.columns)
+    source = replace(source, warnings=(*source.warnings, *doubled))
+    return _items(source, header, places, options)
+
+
+def _items(
+    source: TextFile, header: Sequence[str], places: Mapping[str, int], options: ReadOptions
+) -> Iterator[HistoryItem]:
+    doubled = {one.field for one in source.warnings}
+    of_file = (*source.warnings, *left_out(source, header, places, speaks_of_outcome, doubled))
+    yield from of_file
+    first: dict[str, Told] = {}
+    met = _Met(warnings=sum(one.severity is Severity.WARNING for one in of_file))
+    for named in named_rows(source, places):
+        read = Read(None, (named,)) if isinstance(named, RowError) else _read(*named, options)
+        row, again = read.row, None
+        if row is not None:
+            again = first.get(row.identity)
+            first.setdefault(row.identity, told_of(row))
+        troubles = (*read.troubles, *(told_twice(again, row) if again and row else ()))
+        met.count(troubles, double=again is not None, lost=read.may_be_lost)
+        yield from troubles
+        if row is not None and again is None:
+            yield row
+    if met.lost:
+        met.warnings += 1
+        yield lost_failures(met.lost)
+    yield ReadSummary(met.rows, met.doubles, len(first), met.errors, met.warnings)
+
+
+@dataclass(slots=True)
+class _Met:
+    """What was counted so far; `lost` are rows left out that may tell of a failure."""
+
+    rows: int = 0
+    doubles: int = 0
+    errors: int = 0
+    warnings: int = 0
+    lost: int = 0
+
+    def count(self, troubles: Sequence[RowError], *, double: bool, lost: bool) -> None:
+        self.rows += 1
+        self.doubles += double
+        self.lost += lost
+        self.errors += sum(t.severity is Severity.ERROR for t in troubles)
+        self.warnings += sum(t.severity is Severity.WARNING for t in troubles)
+
+
+def _read(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
+    return read_row(line, iso_days(cells, DAYS, options.days), options)

@@ -1,0 +1,110 @@
+"""Our own format for bulletins and lessons in bulk: CSV, a first line with the names of the columns.
+
+Columns, in any order, all but the title optional:
+
+- kind: bulletin (also where empty) or lesson. state: published (also where empty), draft or retired.
+- number: the bulletin's number. title, symptom, conditions, body, system: text.
+- codes: trouble codes, split on space, comma, semicolon. code_kinds: what the note says of some of them,
+  split on comma, semicolon or line: "P0741 not part, P0171 may be stored"; others are defining, save those
+  that many faults set (lean, misfire, lost communication, low voltage), which may be stored.
+- published_on: 2026-03-31.
+- make, model, years ("2016-2017, 2019"), engine, built_from, built_to, vin_prefix: one line of coverage.
+- module, calibration_before (several old IDs split on comma or semicolon), calibration_after: one step.
+- speaks_against: conditions and findings under which the remedy is not the cure, one a line in the quoted
+  cell, as "It happens over bumps"; " = " and the key of one of the shop's checks after it names the check
+  that asks for it ("The intake leaks = smoke_test"), otherwise one is made.
+- remedy: software (also where a step is given and this is empty), software and part, inspect then software,
+  part, inspection or notice. remedy_module: the module that it is for, where no step says so.
+- precautions, relearns, exact_entries: one a line in the quoted cell; exact entries stay as they are.
+
+Several rows with the same kind and number, or the same title where there is no number, are one note: each
+adds its coverage, its step and its lines; for other columns the first text counts, and another one warns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from itertools import chain
+
+from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
+from kb.intake.history.days import iso_days
+from kb.intake.history.left_out import left_out, speaks_of_nothing
+from kb.intake.notes.notes_row import NoteRow, draft_of, group_key, read_row
+from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
+from kb.intake.source import TextFile, open_text
+from kb.intake.tables import header_of
+from kb.nouns.imports import DaysWritten
+
+NAME = "notes"
+DAYS = ("published_on", "built_from", "built_to")
+_EXACT = ("exact_entries",)
+COLUMNS = (
+    "kind",
+    "state",
+    "number",
+    "title",
+    "symptom",
+    "conditions",
+    "body",
+    "system",
+    "codes",
+    "code_kinds",
+    "published_on",
+    "make",
+    "model",
+    "years",
+    "engine",
+    "built_from",
+    "built_to",
+    "vin_prefix",
+    "module",
+    "calibration_before",
+    "calibration_after",
+    "precautions",
+    "relearns",
+    "exact_entries",
+    "speaks_against",
+    "remedy",
+    "remedy_module",
+)
+
+
+def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
+    """Notes of a file in our own format. Raises Unreadable at once where nothing can be read."""
+    source = open_text(data)
+    header = header_of(source)
+    places = column_places(header, COLUMNS, options.columns)
+    require_columns(places, ["title"], NAME)
+    doubled = doubled_columns(header, places, options.columns)
+    source = replace(source, warnings=(*source.warnings, *doubled))
+    said = {one.field for one in source.warnings}
+    notices = left_out(source, header, places, speaks_of_nothing, said)
+    return chain(notices, _items(source, places, options.days))
+
+
+def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:
+    last = {group_key(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)}
+    open_notes: dict[str, list[NoteRow]] = {}
+    counted = taken = errors = 0
+    warnings = len(source.warnings)
+    yield from source.warnings
+    for named in named_rows(source, places, _EXACT):
+        counted += 1
+        if isinstance(named, RowError):
+            errors += 1
+            yield named
+            continue
+        key = group_key(named[1])
+        row, troubles = read_row(named[0], iso_days(named[1], DAYS, days))
+        errors += len(troubles)
+        yield from troubles
+        if row is not None:
+            open_notes.setdefault(key, []).append(row)
+        if last[key] == named[0] and key in open_notes:
+            draft, differing = draft_of(open_notes[key])
+            warnings += len(differing)
+            taken += 1
+            yield from differing
+            yield ParsedNote(open_notes.pop(key)[0].line, draft)
+    yield ReadSummary(counted, 0, taken, errors, warnings)

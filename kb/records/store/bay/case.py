@@ -1,0 +1,126 @@
+"""Everything recorded about one concern: calibrations, look-ups, gates, findings, stops, decisions, prep."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from functools import cache
+from typing import Any, TypeVar
+
+from sqlalchemy import Select, bindparam, select
+from sqlmodel import Session, SQLModel, col
+
+from kb.records.store.imports.bulk import add_rows
+from kb.records.tables import (
+    CalibrationRow,
+    CheckRow,
+    ConcernRow,
+    DecisionRow,
+    FindingRow,
+    Gate,
+    LookUpRow,
+    PrepTick,
+    StopLift,
+)
+
+Row = TypeVar("Row", bound=SQLModel)
+
+
+@cache
+def _rows_by(table: type[Row], owner: str) -> Select[Row]:
+    """Every row of a table of one owner, by id; a page of a concern asks this of table after table."""
+    columns: Any = table
+    return select(table).where(getattr(columns, owner) == bindparam("owner")).order_by(columns.id)
+
+
+def _of_concern(session: Session, table: type[Row], owner_id: int, owner: str = "concern_id") -> list[Row]:
+    return list(session.execute(_rows_by(table, owner), {"owner": owner_id}).scalars())
+
+
+def calibrations(session: Session, concern_id: int) -> list[CalibrationRow]:
+    """Every reading, oldest first; of one module the last counts."""
+    return _of_concern(session, CalibrationRow, concern_id)
+
+
+def look_ups(session: Session, vehicle_id: int) -> list[LookUpRow]:
+    """Look-ups by VIN are of the vehicle: those of earlier visits count while they are fresh."""
+    return _of_concern(session, LookUpRow, vehicle_id, "vehicle_id")
+
+
+def gates(session: Session, concern_id: int) -> list[Gate]:
+    return _of_concern(session, Gate, concern_id)
+
+
+def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckRow]]:
+    rows = session.execute(_FINDINGS, {"concern": concern_id})
+    return [(finding, check) for finding, check in rows]
+
+
+_FINDINGS = (
+    select(FindingRow, CheckRow)
+    .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
+    .where(col(FindingRow.concern_id) == bindparam("concern"))
+    .order_by(col(FindingRow.at), col(FindingRow.id))
+)
+
+
+def finding_rows(session: Session, concern_id: int) -> list[FindingRow]:
+    return _of_concern(session, FindingRow, concern_id)
+
+
+def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:
+    return _of_concern(session, StopLift, concern_id)
+
+
+def decisions(session: Session, concern_id: int) -> list[DecisionRow]:
+    return _of_concern(session, DecisionRow, concern_id)
+
+
+def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | None:
+    return session.execute(
+        select(DecisionRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(DecisionRow.id) == decision_id)
+    ).scalar_one_or_none()
+
+
+def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:
+    return _of_concern(session, PrepTick, concern_id)
+
+
+def put_tick(
+    session: Session,
+    concern_id: int,
+    *,
+    item: str,
+    by: str,
+    at: datetime,
+    measured: str = "",
+    passed_over: str = "",
+    said: Mapping[str, str] | None = None,
+) -> None:
+    row = next((t for t in prep_ticks(session, concern_id) if t.item == item), None)
+    if row is None:
+        row = PrepTick(concern_id=concern_id, item=item, by=by, at=at)
+    row.measured, row.passed_over, row.by, row.at = measured, passed_over, by, at
+    row.said = dict(said or {})
+    session.add(row)
+    session.flush()
+
+
+def clear_tick(session: Session, concern_id: int, item: str) -> None:
+    for row in prep_ticks(session, concern_id):
+        if row.item == item:
+            session.delete(row)
+    session.flush()
+
+
+def add(session: Session, rows: Sequence[SQLModel]) -> None:
+    """Add rows and give them their ids."""
+    session.add_all(rows)
+    session.flush()
+
+
+def insert_rows(session: Session, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]) -> None:
+    """Insert rows of which nobody needs the ids, in one statement. Every row names all its columns."""
+    add_rows(session, table, [dict(row) for row in rows])

@@ -1,0 +1,247 @@
+"""Vehicles, repair orders and concerns: finding, adding and reading them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Select, bindparam, or_, select
+from sqlmodel import Session, col
+
+from kb.nouns.concerns import ReportedCode
+from kb.nouns.vehicles import CalibrationReading, Vehicle
+from kb.records.store.imports.bulk import add_rows
+from kb.records.tables import (
+    ConcernCandidate,
+    ConcernCode,
+    ConcernRow,
+    RepairOrder,
+    VehicleRow,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernOnFile:
+    """A concern's own row with the repair order and vehicle it belongs to."""
+
+    concern: ConcernRow
+    repair_order: RepairOrder
+    vehicle: VehicleRow
+
+
+def _joined() -> Select[ConcernRow, RepairOrder, VehicleRow]:
+    return (
+        select(ConcernRow, RepairOrder, VehicleRow)
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+    )
+
+
+def concern(session: Session, shop_id: int, concern_id: int) -> ConcernOnFile | None:
+    """By primary keys, so that a transaction that has the rows already asks the database nothing."""
+    row = session.get(ConcernRow, concern_id)
+    if row is None or row.shop_id != shop_id:
+        return None
+    order = session.get_one(RepairOrder, row.repair_order_id)
+    return ConcernOnFile(row, order, session.get_one(VehicleRow, order.vehicle_id))
+
+
+def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> list[ConcernOnFile]:
+    found = _joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(ids))
+    return [ConcernOnFile(*row) for row in session.execute(found)]
+
+
+def concerns_in_state(
+    session: Session, shop_id: int, state: str, text: str, limit: int
+) -> list[ConcernOnFile]:
+    """Newest first; `text` is part of an RO number, a VIN or the complaint."""
+    query = _joined().where(col(ConcernRow.shop_id) == shop_id)
+    if state:
+        query = query.where(col(ConcernRow.state) == state)
+    if text:
+        like = f"%{text.replace('%', '').replace('_', '')}%"
+        query = query.where(
+            or_(
+                col(RepairOrder.number).ilike(like),
+                col(VehicleRow.vin).ilike(like),
+                col(ConcernRow.complaint).ilike(like),
+            )
+        )
+    query = query.order_by(col(ConcernRow.opened_on).desc(), col(ConcernRow.id).desc()).limit(limit)
+    return [ConcernOnFile(*row) for row in session.execute(query)]
+
+
+def concerns_of_repair_order(session: Session, repair_order_id: int) -> list[ConcernRow]:
+    return list(
+        session.execute(
+            select(ConcernRow)
+            .where(col(ConcernRow.repair_order_id) == repair_order_id)
+            .order_by(col(ConcernRow.line), col(ConcernRow.id))
+        ).scalars()
+    )
+
+
+def concerns_of_vehicle(session: Session, vehicle_id: int) -> list[ConcernOnFile]:
+    rows = session.execute(
+        _joined().where(col(VehicleRow.id) == vehicle_id).order_by(col(ConcernRow.opened_on).desc())
+    )
+    return [ConcernOnFile(*row) for row in rows]
+
+
+def vehicle_by_vin(session: Session, shop_id: int, vin: str) -> VehicleRow | None:
+    return session.execute(_BY_VIN, {"shop": shop_id, "vin": vin}).scalars().first()
+
+
+_BY_VIN = (
+    select(VehicleRow)
+    .where(col(VehicleRow.shop_id) == bindparam("shop"), col(VehicleRow.vin) == bindparam("vin"))
+    .order_by(col(VehicleRow.id))
+)
+
+
+def vehicles_by_ending(session: Session, shop_id: int, ending: str, limit: int = 5) -> list[VehicleRow]:
+    """Vehicles whose VIN ends so (the last 8 as people read them)."""
+    return list(
+        session.execute(
+            select(VehicleRow)
+            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin).like(f"%{ending}"))
+            .order_by(col(VehicleRow.id).desc())
+            .limit(limit)
+        ).scalars()
+    )
+
+
+def vehicles_like(
+    session: Session, shop_id: int, beginning: str, ending: str, limit: int = 2000
+) -> list[VehicleRow]:
+    """Vehicles whose VIN begins or ends so: one slip of the pen leaves one of both as it is."""
+    vin = col(VehicleRow.vin)
+    return list(
+        session.execute(
+            select(VehicleRow)
+            .where(
+                col(VehicleRow.shop_id) == shop_id,
+                vin.startswith(beginning, autoescape=True) | vin.endswith(ending, autoescape=True),
+            )
+            .order_by(col(VehicleRow.id).desc())
+            .limit(limit)
+        ).scalars()
+    )
+
+
+def add_vehicle(session: Session, shop_id: int, vehicle: Vehicle) -> VehicleRow:
+    row = VehicleRow(
+        shop_id=shop_id,
+        vin=vehicle.vin,
+        make=vehicle.make,
+        model=vehicle.model,
+        year=vehicle.year,
+        engine=vehicle.engine,
+        built_on=vehicle.built_on,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def repair_order_for(session: Session, shop_id: int, number: str, vehicle_id: int) -> RepairOrder | None:
+    """The last repair order of that number on that vehicle."""
+    asked = {"shop": shop_id, "number": number, "vehicle": vehicle_id}
+    return session.execute(_ORDERS, asked).scalars().first()
+
+
+_ORDERS = (
+    select(RepairOrder)
+    .where(
+        col(RepairOrder.shop_id) == bindparam("shop"),
+        col(RepairOrder.number) == bindparam("number"),
+        col(RepairOrder.vehicle_id) == bindparam("vehicle"),
+    )
+    .order_by(col(RepairOrder.id).desc())
+)
+
+
+def number_on_another_vehicle(session: Session, order: RepairOrder) -> bool:
+    """Whether a repair order of the same number, opened the same day, is on another vehicle."""
+    asked = select(col(RepairOrder.id)).where(
+        col(RepairOrder.shop_id) == order.shop_id,
+        col(RepairOrder.number) == order.number,
+        col(RepairOrder.opened_on) == order.opened_on,
+        col(RepairOrder.vehicle_id) != order.vehicle_id,
+    )
+    return session.execute(asked.limit(1)).first() is not None
+
+
+def add_repair_order(
+    session: Session,
+    shop_id: int,
+    *,
+    number: str,
+    vehicle_id: int,
+    opened_on: date,
+    odometer: int | None,
+    phone: str,
+) -> RepairOrder:
+    row = RepairOrder(
+        shop_id=shop_id,
+        number=number,
+        vehicle_id=vehicle_id,
+        opened_on=opened_on,
+        odometer=odometer,
+        phone=phone,
+    )
+    session.add(row)
+    session.flush()
+    return row
+
+
+def codes(session: Session, concern_id: int) -> list[ConcernCode]:
+    return list(
+        session.execute(
+            select(ConcernCode).where(col(ConcernCode.concern_id) == concern_id).order_by(col(ConcernCode.id))
+        ).scalars()
+    )
+
+
+def add_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
+    rows = [
+        {"concern_id": concern_id, "code": one.code, "module": one.module, "status": one.status.value}
+        for one in reported
+    ]
+    add_rows(session, ConcernCode, rows)
+
+
+def replace_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
+    for row in codes(session, concern_id):
+        session.delete(row)
+    session.flush()
+    add_codes(session, concern_id, reported)
+
+
+def calibration_columns(reading: CalibrationReading) -> dict[str, Any]:
+    """The columns of a row without its concern, moment and reader, which the caller knows."""
+    return {
+        "module": reading.module,
+        "calibration_id": reading.calibration_id,
+        "source": reading.source.value,
+        "confirmed": reading.confirmed,
+        "cvn": reading.cvn,
+        "hardware_number": reading.hardware_number,
+        "software_number": reading.software_number,
+    }
+
+
+def add_candidates(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
+    add_rows(session, ConcernCandidate, [dict(row) for row in rows])
+
+
+def candidates(session: Session, concern_id: int) -> list[ConcernCandidate]:
+    return list(
+        session.execute(
+            select(ConcernCandidate)
+            .where(col(ConcernCandidate.concern_id) == concern_id)
+            .order_by(col(ConcernCandidate.position))
+        ).scalars()
+    )

@@ -1,0 +1,148 @@
+"""Import jobs and what each of them took: the ground for re-imports without doubles, and for undo."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import delete, select, update
+from sqlmodel import Session, col
+
+from kb.records.store.imports.bulk import add_rows, runs
+from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What an import last took under one identity."""
+
+    import_id: int
+    noun_id: int
+    version: int
+    content: dict[str, Any] | None
+
+
+def job(session: Session, shop_id: int, job_id: int) -> ImportJob | None:
+    row = session.get(ImportJob, job_id, populate_existing=True)
+    return row if row is not None and row.shop_id == shop_id else None
+
+
+def jobs(session: Session, shop_id: int, limit: int) -> list[ImportJob]:
+    """The newest first."""
+    newest = select(ImportJob).where(col(ImportJob.shop_id) == shop_id)
+    return list(session.execute(newest.order_by(col(ImportJob.id).desc()).limit(limit)).scalars())
+
+
+def half_taken_jobs(session: Session, shop_id: int) -> list[ImportJob]:
+    """Jobs that wrote something and neither ended nor were undone whole, the newest first."""
+    wrote = col(ImportJob.created) + col(ImportJob.changed) > 0
+    query = select(ImportJob).where(
+        col(ImportJob.shop_id) == shop_id,
+        col(ImportJob.state).in_(("running", "stopped", "undoing")),
+        col(ImportJob.dry_run).is_(False),
+        wrote,
+    )
+    return list(session.execute(query.order_by(col(ImportJob.id).desc())).scalars())
+
+
+def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[str, str], str]:
+    """What the columns were read as in the last file of this format that named any, and its order of days."""
+    newest = select(col(ImportJob.summary)).where(
+        col(ImportJob.shop_id) == shop_id, col(ImportJob.format) == format_name
+    )
+    said = session.execute(newest.order_by(col(ImportJob.id).desc()).limit(20)).scalars()
+    chosen: dict[str, Any] = next((one for one in said if one.get("columns")), {})
+    return chosen.get("columns", {}), chosen.get("days", "")
+
+
+def unfinished_job(session: Session, shop_id: int, format_name: str, file_hash: str) -> ImportJob | None:
+    """The job that began to take this very file and did not end."""
+    return (
+        session.execute(
+            select(ImportJob)
+            .where(
+                col(ImportJob.shop_id) == shop_id,
+                col(ImportJob.format) == format_name,
+                col(ImportJob.file_hash) == file_hash,
+                col(ImportJob.state).in_(("running", "stopped")),
+                col(ImportJob.dry_run).is_(False),
+            )
+            .order_by(col(ImportJob.id).desc())
+        )
+        .scalars()
+        .first()
+    )
+
+
+def add_job(session: Session, row: ImportJob) -> ImportJob:
+    session.add(row)
+    session.flush()
+    return row
+
+
+def remember(session: Session, rows: Sequence[dict[str, Any]]) -> None:
+    """Write down what an import took: dicts of the columns of ImportedRow."""
+    add_rows(session, ImportedRow, rows)
+
+
+def last_taken(
+    session: Session, shop_id: int, noun: str, hashes: Iterable[str], *, before: int | None = None
+) -> dict[str, Taken]:
+    """By identity hash what the last import took (`before`: of the jobs before that one)."""
+    found: dict[str, Taken] = {}
+    for some in runs(hashes):
+        query = select(
+            col(ImportedRow.identity_hash),
+            col(ImportedRow.import_id),
+            col(ImportedRow.noun_id),
+            col(ImportedRow.version),
+            col(ImportedRow.content),
+        ).where(
+            col(ImportedRow.shop_id) == shop_id,
+            col(ImportedRow.noun) == noun,
+            col(ImportedRow.identity_hash).in_(some),
+        )
+        if before is not None:
+            query = query.where(col(ImportedRow.import_id) < before)
+        for row in session.execute(query.order_by(col(ImportedRow.id))):
+            found[row.identity_hash] = Taken(row.import_id, row.noun_id, row.version, row.content)
+    return found
+
+
+def taken_by(session: Session, import_id: int, noun: str, after: int, limit: int) -> list[ImportedRow]:
+    """A run of what one job took of one noun, by id from `after` on."""
+    return list(
+        session.execute(
+            select(ImportedRow)
+            .where(
+                col(ImportedRow.import_id) == import_id,
+                col(ImportedRow.noun) == noun,
+                col(ImportedRow.id) > after,
+            )
+            .order_by(col(ImportedRow.id))
+            .limit(limit)
+        ).scalars()
+    )
+
+
+def forget(session: Session, ids: Iterable[int]) -> None:
+    """Take back that these were ever taken (ids of ImportedRow), so that a later import takes them anew."""
+    for some in runs(ids):
+        session.execute(delete(ImportedRow).where(col(ImportedRow.id).in_(some)))
+
+
+def release_notes(session: Session, import_id: int, revision: int) -> None:
+    """Let the search see every note that the job made or changed, all at once."""
+    took = select(col(ImportedRow.noun_id)).where(
+        col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == "note"
+    )
+    session.execute(update(NoteRow).where(col(NoteRow.id).in_(took)).values(changed_revision=revision))
+
+
+def release_concerns(session: Session, import_id: int, revision: int) -> None:
+    """As `release_notes`, for concerns of a history."""
+    took = select(col(ImportedRow.noun_id)).where(
+        col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == "history row"
+    )
+    session.execute(update(ConcernRow).where(col(ConcernRow.id).in_(took)).values(changed_revision=revision))

@@ -1,0 +1,183 @@
+"""Programming events, their modules and outcomes, follow-ups, money."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from datetime import date
+
+from sqlalchemy import and_, bindparam, exists, func, or_, select, true
+from sqlmodel import Session, col
+
+from kb.nouns.outcomes import CountedAs
+from kb.records.store.imports.bulk import runs, table_of
+from kb.records.store.outcomes.outcome_counts import OPEN_KINDS, counts
+from kb.records.tables import (
+    Authorization,
+    ConcernRow,
+    FollowUpRow,
+    NoteRow,
+    OtherWork,
+    Outcome,
+    Payment,
+    ProgrammingEvent,
+    Reflash,
+    RepairOrder,
+    VehicleRow,
+    WatchAcknowledged,
+)
+
+
+def event(session: Session, shop_id: int, event_id: int) -> ProgrammingEvent | None:
+    return session.execute(
+        select(ProgrammingEvent).where(
+            col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.id) == event_id
+        )
+    ).scalar_one_or_none()
+
+
+def reflashes(session: Session, event_id: int) -> list[Reflash]:
+    return list(
+        session.execute(
+            select(Reflash).where(col(Reflash.event_id) == event_id).order_by(col(Reflash.position))
+        ).scalars()
+    )
+
+
+def other_work(session: Session, event_id: int) -> list[str]:
+    return list(
+        session.execute(
+            select(col(OtherWork.what)).where(col(OtherWork.event_id) == event_id).order_by(col(OtherWork.id))
+        ).scalars()
+    )
+
+
+def outcomes_of_concern(session: Session, concern_id: int) -> list[tuple[Outcome, Reflash, ProgrammingEvent]]:
+    """What was reflashed for a concern, oldest first."""
+    rows = session.execute(_OUTCOMES_OF_CONCERN, {"concern": concern_id})
+    return [(outcome, reflash, event) for outcome, reflash, event in rows]
+
+
+_OUTCOMES_OF_CONCERN = (
+    select(Outcome, Reflash, ProgrammingEvent)
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .where(col(Outcome.concern_id) == bindparam("concern"))
+    .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+)
+
+
+def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
+    """By the day each was true, then as recorded."""
+    return list(
+        session.execute(
+            select(FollowUpRow)
+            .where(col(FollowUpRow.concern_id) == concern_id)
+            .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
+        ).scalars()
+    )
+
+
+def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]:
+    """Of these vehicles the ones with an open concern, and the last day on which one was opened."""
+    found: dict[int, date] = {}
+    for some in runs(sorted(set(vehicle_ids))):
+        query = (
+            select(col(RepairOrder.vehicle_id), func.max(col(ConcernRow.opened_on)))
+            .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+            .where(col(RepairOrder.vehicle_id).in_(some), col(ConcernRow.state) == "open")
+            .group_by(col(RepairOrder.vehicle_id))
+        )
+        found.update((row[0], row[1]) for row in session.execute(query))
+    return found
+
+
+def waiting_outcomes(
+    session: Session, shop_id: int, window_days: int, on: date, updates: Collection[int] | None = None
+) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
+    """Installed reflashes, oldest first, that may have to be asked about `on` that day: any that was promised
+    a call by it; and without a failure or an end those whose window is over, or of a vehicle that is here
+    again with an open concern.
+
+    Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
+    Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask. `updates`: only
+    those reflashed with one of these.
+    """
+    alone = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
+    long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
+    later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
+    here = exists().where(
+        later.c.repair_order_id == visit.c.id,
+        visit.c.vehicle_id == col(RepairOrder.vehicle_id),
+        later.c.state == "open",
+        later.c.opened_on > col(Outcome.reflashed_on),
+    )
+    sold = exists().where(
+        col(FollowUpRow.concern_id) == col(Outcome.concern_id), col(FollowUpRow.result) == "sold"
+    )
+    rows = session.execute(
+        select(Outcome, ConcernRow, RepairOrder, VehicleRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+        .where(
+            col(Outcome.shop_id) == shop_id,
+            col(Outcome.installed).is_(True),
+            true() if updates is None else col(Outcome.update_id).in_(updates),
+            or_(
+                col(Outcome.ask_on) <= on,
+                and_(
+                    or_(long_ago, here),
+                    or_(col(Outcome.event_day) < window_days, alone),
+                    col(Outcome.event_kind).in_(OPEN_KINDS),
+                    ~sold,
+                    counts(),
+                ),
+            ),
+        )
+        .order_by(col(Outcome.reflashed_on), col(Outcome.id))
+    )
+    return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
+
+
+def answers(session: Session, shop_id: int, by_day: date) -> list[WatchAcknowledged]:
+    """What was answered to alarms up to that day, newest first."""
+    found = select(WatchAcknowledged).where(
+        col(WatchAcknowledged.shop_id) == shop_id, col(WatchAcknowledged.on) <= by_day
+    )
+    newest = found.order_by(col(WatchAcknowledged.on).desc(), col(WatchAcknowledged.id).desc())
+    return list(session.execute(newest).scalars())
+
+
+def updates_reflashed(session: Session, shop_id: int) -> list[int]:
+    """Every update that an outcome names."""
+    named = (col(Outcome.shop_id) == shop_id, col(Outcome.update_id).is_not(None))
+    found = session.execute(select(col(Outcome.update_id)).where(*named).distinct())
+    return [one for one in found.scalars() if one is not None]
+
+
+def numbers_and_titles(session: Session, note_ids: Iterable[int]) -> dict[int, tuple[str, str]]:
+    """Of notes in whatever state."""
+    found: dict[int, tuple[str, str]] = {}
+    for some in runs(sorted(note_ids)):
+        query = select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.title))
+        for note_id, number, title in session.execute(query.where(col(NoteRow.id).in_(some))):
+            found[note_id or 0] = (number, title)
+    return found
+
+
+def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:
+    return list(
+        session.execute(
+            select(Authorization)
+            .where(col(Authorization.repair_order_id) == repair_order_id)
+            .order_by(col(Authorization.id))
+        ).scalars()
+    )
+
+
+def payments(session: Session, repair_order_id: int) -> list[Payment]:
+    return list(
+        session.execute(
+            select(Payment).where(col(Payment.repair_order_id) == repair_order_id).order_by(col(Payment.id))
+        ).scalars()
+    )

@@ -1,0 +1,49 @@
+"""A page that shows a concern in several parts gathers it once; who writes sees what was just written."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+from sqlalchemy import event
+
+from kb.desk.bay.advice import advice
+from kb.desk.bay.concern import case, concerns, facts, finding_views
+from kb.desk.bay.programming import prep
+from kb.desk.context import RunningShop
+from kb.desk.notes import notes
+from tests.factories import a_concern, actor_of, an_update
+
+
+def open_case(shop: RunningShop) -> int:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        notes.write_note(desk, an_update())
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        return concerns.open_concern(desk, a_concern()).id
+
+
+def test_what_was_shown_already_is_not_gathered_again(shop: RunningShop) -> None:
+    concern = open_case(shop)
+    asked: Counter[tuple[str, str]] = Counter()
+
+    def count(_connection: Any, _cursor: Any, statement: str, values: Any, *_rest: Any) -> None:
+        asked[statement, str(values)] += 1
+
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        case.read_concern(desk, concern)
+        advice.give_advice(desk, concern)
+        event.listen(desk.session.connection(), "before_cursor_execute", count)
+        assert advice.give_advice(desk, concern).candidates
+        assert asked.total() == 0
+        assert finding_views.list_findings(desk, concern)
+        assert asked.total() == 1  # the findings with who found them
+        assert prep.prep_list(desk, concern).update
+        assert max(asked.values()) == 1
+
+
+def test_who_writes_sees_what_was_just_written(shop: RunningShop) -> None:
+    concern = open_case(shop)
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        assert not advice.give_advice(desk, concern).stops
+        facts.put_gate(desk, concern, "battery", "fault")
+        assert [stop.kind for stop in advice.give_advice(desk, concern).stops] == ["battery"]

@@ -1,0 +1,117 @@
+"""The form of a programming event: what it asks, what it folds, and what a refusal gives back."""
+
+from __future__ import annotations
+
+import re
+
+from kb.desk.bay.concern import case, concerns
+from kb.desk.context import RunningShop
+from tests.factories import a_concern, a_vehicle, actor_of
+from tests.web.browsing import Page
+from tests.web.conftest import SignIn
+
+VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
+FORM = "/concerns/1/programming"
+DONE = {
+    "module_1": "PCM",
+    "result_1": "completed",
+    "update_1": "1",
+    "before_1": "NV10A",
+    "duplicated_before": "yes",
+    "road_test": "gone",
+    "why": ["customer insists"],
+}
+
+
+def folds(page: Page) -> dict[str, bool]:
+    """Whether each fold is open, by its summary; further modules of the sitting are left out."""
+    one_module = re.sub(r'<details class="card".*?(?=<section>)', "", page.html, flags=re.DOTALL)
+    found = re.findall(r"<details([^>]*)>\s*<summary[^>]*>(.*?)</summary>", one_module, re.DOTALL)
+    return {summary: "open" in attributes for attributes, summary in found}
+
+
+def test_what_is_rarely_needed_is_folded_and_what_must_be_answered_is_not(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    page = signed_in("tech").see(FORM)
+    assert not any(folds(page).values())
+    in_sight = re.sub(r"<details.*?</details>", "", page.html, flags=re.DOTALL)
+    for name in (
+        "module_1",
+        "result_1",
+        "after_1",
+        "after_source_1",
+        "duplicated_before",
+        "road_test",
+        "minutes",
+    ):
+        assert f'name="{name}"' in in_sight, name
+    for name in ("error_1", "who_was_called", "other_work", "cvn_1"):
+        assert f'name="{name}"' not in in_sight, name
+    failed = folds(signed_in("tech").see(f"{FORM}?result=stopped"))
+    assert failed["Exact error text, if any"]
+
+
+def test_a_refusal_opens_the_fold_of_a_wrong_field_and_keeps_what_stood_in_the_others(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    typed = DONE | {
+        "support_unit_id": "99",
+        "cvn_1": "A1B2",
+        "error_1": "E-04",
+        "other_work_words": "plugs",
+        "remark": "two tries",
+    }
+    page = signed_in("tech").send(FORM, FORM, typed, expect=422)
+    assert "no battery support unit" in page.text
+    assert (len(folds(page)), all(folds(page).values())) == (4, True)
+    form = page.form(FORM).fields
+    kept = ("cvn_1", "error_1", "other_work_words", "remark")
+    assert [form[name] for name in kept] == [[typed[name]] for name in kept]
+
+
+def test_an_id_unlike_the_bulletins_is_asked_about_beside_its_field(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech")
+    typed = DONE | {"after_1": "NV10X", "after_source_1": "read"}
+    page = tech.send(FORM, FORM, typed, expect=422)
+    assert "NV-24-101 installs NV10B" in page.text
+    assert 'id="wrong-after_confirmed_1"' in page.html
+    tech.send(FORM, FORM, typed | {"after_confirmed_1": "yes"})
+    assert "the ID after is NV10X" in tech.see("/concerns/1/release").text
+
+
+def test_the_same_in_a_second_tab_is_shown_with_the_first_and_taken_when_done_twice(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech")
+    tech.send(FORM, FORM, DONE)
+    page = tech.send(FORM, FORM, DONE, expect=409)
+    assert "on record already" in page.text
+    assert "/concerns/1" in page.links
+    assert "done for" not in page.text  # it is the same concern
+    with bay.reading(actor_of(bay, "tech")) as desk:
+        assert len(case.read_concern(desk, 1).reflashes) == 1
+    tech.send(FORM, FORM, DONE | {"again": "done_twice"})
+    with bay.reading(actor_of(bay, "tech")) as desk:
+        assert len(case.read_concern(desk, 1).reflashes) == 2
+
+
+def test_one_sitting_for_two_lines_is_counted_for_the_second_without_a_second_event(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        first, second = (
+            concerns.open_concern(desk, a_concern(ro_number="70", line=line, vehicle=a_vehicle(vin=VIN))).id
+            for line in "AB"
+        )
+    tech = signed_in("tech")
+    form = f"/concerns/{second}/programming"
+    tech.send(f"/concerns/{first}/programming", f"/concerns/{first}/programming", DONE)
+    page = tech.send(form, form, DONE, expect=409)
+    sitting = page.form(form).fields["sitting"]
+    tech.send(form, form, DONE | {"again": "same_sitting", "sitting": sitting[0]})
+    with bay.reading(actor_of(bay, "tech")) as desk:
+        events = [case.read_concern(desk, one).reflashes[0].event_id for one in (first, second)]
+    assert [str(one) for one in events] == sitting * 2

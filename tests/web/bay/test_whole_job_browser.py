@@ -1,0 +1,257 @@
+"""One concern from complaint to comeback in a real Chromium, as on the phone in the bay."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, Route, expect
+
+from kb.desk.access import people
+from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.notes import notes
+from tests.conftest import StandingClock
+from tests.factories import a_note, actor_of, an_update
+from tests.web.browsing import PASSWORD
+from tests.web.chromium import Screen, screen, served
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def address(sqlite_shop: RunningShop) -> Iterator[str]:
+    """A shop with an update and a lesson; tech and owner sign in with a password."""
+    with sqlite_shop.writing(actor_of(sqlite_shop, "lead")) as desk:
+        notes.write_note(desk, an_update(codes=("P0171",), exact_entries=("NvT 10-B",)))
+        notes.write_note(desk, a_note())
+    with sqlite_shop.writing(CONSOLE) as desk:
+        for user in people.list_users(desk):
+            people.set_password(desk, user.id, PASSWORD)
+    with served(sqlite_shop) as url:
+        yield url
+
+
+def chip(page: Page, words: str) -> None:
+    page.locator("label", has_text=words).first.click()
+
+
+def open_a_concern(bay: Screen) -> None:
+    page = bay.page
+    page.click("text=New concern")
+    page.fill("#ro_number", "2087")
+    page.fill("#complaint", "bucks n jerks lite throtle goin uphill only wen warm")
+    chip(page, "warm engine")
+    page.fill("#codes", "p0171")
+    page.click("text=More: vehicle")
+    page.fill("#year", "2019")
+    page.fill("#make", "norvane")
+    page.fill("#model", "tessel")
+    page.click("button:has-text('Open concern') >> nth=0")
+    page.wait_for_url("**/concerns/1")
+
+
+def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, clock: StandingClock) -> None:
+    bay = screen(browser, address)
+    page = bay.page
+    bay.sign_in("tech", PASSWORD)
+    open_a_concern(bay)
+
+    # Nothing is advised before the module is read and looked up.
+    expect(page.locator("#verdict")).to_have_text("Check first")
+    page.fill("#id-now", "NV10A")
+    page.click("button:has-text('From the vehicle')")
+    page.fill("#newest-now", "NV10B")
+    page.click("button:has-text('Newer one')")
+    expect(page.locator("dd", has_text="NV10A")).to_contain_text("newer calibration exists: NV10B")
+
+    # The next step is a check; its two results are on the buttons.
+    step = page.locator(".advice .pick button.do")
+    expect(step).to_have_count(2)
+    step.nth(1).click()
+    expect(page.locator(".toast")).to_contain_text("Undo")
+    expect(page.locator("#findings ~ ul li[data-result=no]")).to_have_count(1)
+
+    # Go to the reflash whatever is advised now, and say why.
+    reflash_anyway(page)
+    page.wait_for_url("**/concerns/1/prep*")
+    expect(page.locator("h1")).to_contain_text("PCM")
+    expect(page.locator(".stop")).to_contain_text("A battery support unit, not a charger.")
+    signs = page.locator("button:has-text('sign as tech')")
+    press(page, signs.first)
+    page.fill("#m-battery_rested", "12.6")
+    press(page, page.locator("#line-battery_rested .measure button"))
+    page.fill("#m-support_voltage", "13.4")
+    press(page, page.locator("#line-support_voltage .measure button"))
+    expect(page.locator("#line-support_voltage")).to_contain_text("13.4 V")
+    expect(page.locator("#line-support_voltage")).to_contain_text("No window is known")
+    blocks = page.locator(".prep-line", has_text="Blocks:")
+    while blocks.count():
+        blocks.first.locator("[name=reason]").fill("borrowed one")
+        press(page, blocks.first.locator("button:has-text('Pass as')"))
+    while signs.count():
+        press(page, signs.first)
+    page.click("text=Start programming")
+    expect(page.locator("h1")).to_have_text("Don't touch key, doors, cables or computer.")
+    page.click("a:has-text('record it')")
+
+    page.fill("#after_1", "NV10B")
+    chip(page, "read from the module")
+    chip(page, "duplicated")
+    chip(page, "gone")
+    page.click("text=Write it down")
+    page.wait_for_url("**/release")
+    page.click("button:has-text('required, not done')")
+    expect(page.locator("#go ~ ul")).to_contain_text("required and not done")
+    page.click("text=Release it with these open")
+    page.fill("#reason-", "glass shop calibrates it on Monday")
+    page.click("label:has-text('The customer is told')")
+    page.click("text=Release it so")
+    expect(page.locator("#go")).to_have_text("Released")
+    page.click("text=Close RO 2087-A")
+    page.click("text=Close it")
+    expect(page.locator(".ref").first).to_contain_text("reflashed, waiting, day 0 of 90")
+    assert bay.fits()
+
+    # Ninety days later it is on the list of calls, and it came back.
+    clock.move(days=91)
+    bay.sign_in("tech", PASSWORD)
+    bay.open("/follow-ups")
+    expect(page.locator("h2", has_text="RO 2087-A")).to_be_visible()
+    bay.open("/concerns/1/follow-up")
+    chip(page, "same concern came back")
+    page.fill("#seen_on", "2026-12-24")
+    page.click("text=Write it down")
+    expect(page.locator(".said")).to_contain_text("Comeback counted")
+    expect(page.locator(".ref").first).to_contain_text("opened")
+
+    owner = screen(browser, address, 1280)
+    owner.sign_in("owner", PASSWORD)
+    owner.open("/review")
+    row = owner.page.locator("tbody tr", has_text="NV-24-101")
+    told = row.locator("td:visible")
+    assert [told.nth(n).get_attribute("data-is") for n in range(4)] == [
+        "done",
+        "known to be cured",
+        "not cured at road test",
+        "comebacks",
+    ]
+    assert told.all_inner_texts()[:4] == ["1", "0", "0", "1"]
+    assert bay.troubles == owner.troubles == []
+
+
+def press(page: Page, button: Locator) -> None:
+    """Press a button that sends its form, and wait for the page that answers."""
+    with page.expect_navigation():
+        button.click()
+
+
+def reflash_anyway(page: Page) -> None:
+    if page.locator("#verdict").inner_text() == "Reflash":
+        page.click("button:has-text('Prep for programming')")
+        return
+    page.click("text=Do something else…")
+    chip(page, "Reflash now")
+    chip(page, "customer insists")
+    page.click("text=Write down what is done")
+
+
+def test_a_tap_that_cannot_be_saved_says_so_and_is_saved_on_retry(browser: Browser, address: str) -> None:
+    bay = screen(browser, address)
+    page = bay.page
+    bay.sign_in("tech", PASSWORD)
+    open_a_concern(bay)
+    page.click("summary:has-text('Settle before programming')")
+    broken = [True]
+
+    def fail_once(route: Route) -> None:
+        route.abort() if broken and broken.pop() else route.continue_()
+
+    page.route("**/gates", fail_once)
+    gate = page.locator("#gate-battery")
+    gate.locator("button", has_text="PASS").click()
+    expect(page.locator(".toast")).to_contain_text("not saved")
+    page.click("text=Retry")
+    expect(gate.locator("button[aria-pressed=true]")).to_have_text("PASS")
+    page.click(".toast button:has-text('Undo')")
+    expect(gate.locator("button[aria-pressed=true]")).to_have_count(0)
+    gate.locator("button", has_text="PASS").click()
+    page.reload()
+    page.click("summary:has-text('Settle before programming')")
+    gate.locator("button", has_text="PASS").click()  # tapped again, it clears
+    expect(gate.locator("button[aria-pressed=true]")).to_have_count(0)
+
+
+def test_the_same_taps_work_without_javascript(browser: Browser, address: str) -> None:
+    plain = screen(browser, address, script=False)
+    page = plain.page
+    plain.sign_in("tech", PASSWORD)
+    open_a_concern(plain)
+    page.click("summary:has-text('Settle before programming')")
+    page.locator("#gate-battery button", has_text="PASS").click()
+    expect(page.locator("#gate-battery button[aria-pressed=true]")).to_have_text("PASS")
+    plain.open("/search?q=lite+throtle")
+    expect(page.locator("#found")).to_contain_text("NV-24-101")
+
+
+def test_results_appear_as_one_types(browser: Browser, address: str) -> None:
+    bay = screen(browser, address)
+    bay.sign_in("tech", PASSWORD)
+    bay.page.locator("#q").press_sequentially("bukcs at lite throtle")
+    expect(bay.page.locator("#found")).to_contain_text("NV-24-101")
+    assert bay.troubles == []
+
+
+@pytest.mark.parametrize("width", [360, 390, 768, 1280])
+def test_pages_fit_and_targets_fit_a_glove(browser: Browser, address: str, width: int) -> None:
+    bay = screen(browser, address, width, dark=width == 390)
+    bay.sign_in("tech", PASSWORD)
+    open_a_concern(bay)
+    paths = ("/concerns", "/concerns/new", "/concerns/1/prep", "/concerns/1/programming", "/notes/1", "/shop")
+    for path in (*paths, "/shop/settings", "/what-if", "/search?q=throttle", "/concerns/1"):
+        bay.open(path)
+        assert bay.fits(), path
+        for fold in bay.page.locator("details:not([open]) > summary").all():
+            if fold.is_visible():
+                fold.click()
+        assert bay.fits(), f"{path} unfolded"
+    for selector in (".pick", ".pair", ".chips"):
+        assert too_small_or_close(bay.page, selector) == []
+
+
+def too_small_or_close(page: Page, selector: str) -> list[str]:
+    """Buttons below 60 px, or nearer than 12 px to the next (shop floor: 60 px targets, 12 px apart)."""
+    found: list[str] = page.evaluate(
+        """(selector) => {
+          const bad = [];
+          for (const group of document.querySelectorAll(selector)) {
+            const boxes = [...group.querySelectorAll("button:not(.link), label span")].map(
+              (one) => [one.textContent.trim(), one.getBoundingClientRect()]).filter(([, b]) => b.width);
+            for (const [name, b] of boxes) if (b.height < 59.5 || b.width < 59.5) bad.push(`${name} small`);
+            for (const [i, [name, a]] of boxes.entries()) for (const [other, b] of boxes.slice(i + 1)) {
+              const x = Math.max(b.left - a.right, a.left - b.right);
+              const y = Math.max(b.top - a.bottom, a.top - b.bottom);
+              if (Math.max(x, y) < 11.5) bad.push(`${name} near ${other}`);
+            }
+          }
+          return bad;
+        }""",
+        selector,
+    )
+    return found
+
+
+def test_the_keyboard_reaches_the_page_past_the_bar_and_focus_is_seen(browser: Browser, address: str) -> None:
+    bay = screen(browser, address, 1280)
+    bay.sign_in("tech", PASSWORD)
+    open_a_concern(bay)
+    page = bay.page
+    bay.open("/concerns/1")
+    page.keyboard.press("Tab")
+    expect(page.locator(":focus")).to_have_text("Skip to the page")
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "main"
+    page.focus(".advice button")
+    page.keyboard.press("Shift+Tab")
+    page.keyboard.press("Tab")
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline == "solid"

@@ -1,0 +1,92 @@
+"""Who may sign in: seen by everybody, changed by the owner."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.access import people
+from kb.errors import BadInput, Conflict, KbError
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/shop/people")
+
+
+@router.get("")
+def show(visit: Somebody) -> Response:
+    return _page(visit)
+
+
+@router.post("")
+def add(visit: Somebody) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            added = people.add_user(
+                desk,
+                typed.text("name"),
+                typed.text("display_name"),
+                typed.text("role"),
+                typed.raw("password"),
+            )
+    except (BadInput, Conflict) as refused:
+        return _page(visit, refused)
+    return visit.go("/shop/people", said=f"{added.display_name} may sign in now.")
+
+
+@router.post("/{user_id}")
+def change(visit: Somebody, user_id: int) -> Response:
+    """Name on the screen and role; a typed password replaces the old one."""
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            people.change_user(
+                desk,
+                user_id,
+                typed.must_whole("version", "version"),
+                display_name=typed.text("display_name"),
+                role=typed.text("role"),
+            )
+            if typed.raw("password"):
+                people.set_password(desk, user_id, typed.raw("password"))
+    except (BadInput, Conflict) as refused:
+        return _page(visit, refused)
+    return visit.go("/shop/people", said="Saved.")
+
+
+@router.post("/{user_id}/disable")
+def disable(visit: Somebody, user_id: int) -> Response:
+    try:
+        with visit.writing() as desk:
+            gone = people.disable_user(desk, user_id)
+    except (BadInput, Conflict) as refused:
+        return _page(visit, refused)
+    return visit.go("/shop/people", said=f"{gone.display_name} can no longer sign in.")
+
+
+@router.post("/{user_id}/enable")
+def enable(visit: Somebody, user_id: int) -> Response:
+    with visit.writing() as desk:
+        back = people.enable_user(desk, user_id)
+    return visit.go("/shop/people", said=f"{back.display_name} may sign in again.")
+
+
+@router.post("/{user_id}/revoke-tokens")
+def revoke(visit: Somebody, user_id: int) -> Response:
+    with visit.writing() as desk:
+        ended = people.revoke_tokens(desk, user_id)
+    return visit.go("/shop/people", said=f"{ended} tokens ended.")
+
+
+def _page(visit: Visit, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        users = people.list_users(desk)
+    return visit.page(
+        "shop/people.html",
+        place="/shop",
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
+        users=users,
+        owner=visit.may("owner"),
+        typed=visit.typed or None,
+        refused=refused,
+    )

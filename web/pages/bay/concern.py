@@ -1,0 +1,149 @@
+"""The concern page: stops, verdict, the next step, findings, matches, numbers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import advice as advice_desk
+from kb.desk.bay.advice import newer_unknown
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.concern import case, finding_views, odd_entries
+from kb.desk.bay.concern.views import ConcernView, FindingView
+from kb.desk.bay.programming import money as money_desk
+from kb.desk.bay.search import search
+from kb.desk.calls import here_again
+from kb.desk.context import Desk
+from kb.desk.notes import notes
+from kb.errors import KbError
+from kb.nouns import recalls
+from kb.nouns.advice import Advice, PlanNode
+from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
+from web.pages.bay.concern_after import after_words
+from web.planpicture import PlanPicture, plan_picture
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+_MATCHES = 8
+_PAST = 5
+_FIRST_CHECKS = 5
+
+
+@router.get("/concerns/{concern_id}")
+def show(visit: Somebody, concern_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
+    """`asked` are the words, or `for_concern` the concern, from whose results this one was opened."""
+    page = concern_page(visit, concern_id)
+    return with_opening(visit, page, "concern", concern_id, asked, for_concern)
+
+
+def concern_page(
+    visit: Visit, concern_id: int, refused: KbError | None = None, status: int = 200, at: str = "decide"
+) -> Response:
+    """The page of one concern; `refused` says what could not be saved on it, `at` in which form."""
+    with visit.reading() as desk:
+        context = _gather(desk, concern_id)
+    return visit.page(
+        "concern/page.html",
+        place="/concerns",
+        status=status,
+        refused=refused,
+        address=f"/concerns/{concern_id}",
+        refused_at=at if refused else "",
+        typed=visit.typed or None,
+        **context,
+    )
+
+
+def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
+    concern = case.read_concern(desk, concern_id)
+    advice = advice_desk.give_advice(desk, concern_id)
+    shown = finding_views.list_findings(desk, concern_id)
+    named = _named(advice.plan)
+    return {
+        "concern": concern,
+        "advice": advice,
+        "after": concern.after if concern.state != "closed" else None,
+        "after_words": after_words,
+        "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
+        "findings": [one for one in shown if one.result or one.key in named],
+        "more_findings": [one for one in shown if not one.result and one.key not in named],
+        "findings_by_key": {one.key: one for one in shown},
+        "gates": {gate.key: gate for gate in concern.gates},
+        "said_of_recalls": recalls.SAID,
+        "matches": _matches(desk, concern),
+        "asked_first": here_again.asked_first(desk, concern_id),
+        "decisions": advice_desk.list_decisions(desk, concern_id),
+        "standing": money_desk.standing(desk, concern.repair_order_id),
+        "tree": _tree(advice, shown),
+        "meant": _meant(desk, concern),
+        "unknown": newer_unknown.of_concern(desk, concern_id),
+        **_module_asked(desk, concern, advice),
+    }
+
+
+def _meant(desk: Desk, concern: ConcernView) -> dict[str, str]:
+    """By module, of IDs that are not on file: the one on file that was perhaps meant."""
+    make = concern.vehicle.make
+    read = [one.reading for one in concern.calibrations]
+    return {one.module: odd_entries.like_on_file(desk, make, one.module, one.calibration_id) for one in read}
+
+
+def fold(module: str) -> str:
+    return "".join(module.split()).upper()
+
+
+def _matches(desk: Desk, concern: ConcernView) -> Found:
+    said = said_of(concern)
+    asked = search.SearchRequest(
+        text=said.text,
+        codes=said.codes,
+        vehicle=concern.vehicle,
+        limit=_MATCHES,
+        not_concern=concern.id,
+    )
+    return shown(
+        search.search_apart(desk, asked, _PAST),
+        vehicle_known=True,
+        of_concern=True,
+        opened_from={"for_concern": str(concern.id)},
+        again={"q": said.text[:LONGEST_ASKED]},
+    )
+
+
+def _named(plan: PlanNode | None) -> set[str]:
+    """The checks that the plan's next steps ask for, the nearest first, at most a few."""
+    keys: list[str] = []
+    level = [plan]
+    while len(keys) < _FIRST_CHECKS and any(level):
+        nodes = [node for node in level if node is not None]
+        keys += [node.key for node in nodes if node.do == "check" and node.key not in keys]
+        level = [next_one for node in nodes for next_one in (node.yes, node.no, node.then)]
+    return set(keys[:_FIRST_CHECKS])
+
+
+def _tree(advice: Advice, shown: tuple[FindingView, ...]) -> PlanPicture | None:
+    if advice.plan is None or advice.plan.do == "diagnose":
+        return None
+    words = {one.key: (one.yes_word, one.no_word) for one in shown}
+    return plan_picture(advice.plan, words)
+
+
+def _module_asked(desk: Desk, concern: ConcernView, advice: Advice) -> dict[str, Any]:
+    """Which module the updates are for, whether it waits for a look-up, and the conditions to drive under."""
+    settled = {fold(one.reading.module): one for one in concern.calibrations if not one.to_confirm}
+    modules: list[str] = []
+    conditions: list[str] = []
+    for candidate in advice.candidates:
+        content = notes.read_note(desk, candidate.note).content
+        modules += [step.module for step in content.steps] or list(filter(None, [content.remedy_module]))
+        conditions += [content.conditions] if content.conditions else []
+    unread = [module for module in modules if fold(module) not in settled]
+    waiting = [one for module in modules if (one := settled.get(fold(module))) and one.stale]
+    return {
+        "asked_module": unread[0] if unread else modules[0] if modules else "",
+        "to_look_up": waiting[0] if waiting and not unread else None,
+        "bulletin_conditions": conditions[0] if conditions else "",
+    }

@@ -1,0 +1,67 @@
+"""The costs of one concern: the shop's values, and those that differ here."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.concern import case, concern_costs
+from kb.desk.bay.concern.concern_costs import ConcernCost
+from kb.desk.setting_definitions import Kind
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.currency import decimals, to_major
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}/costs")
+
+
+@router.get("")
+def show(visit: Somebody, concern_id: int) -> Response:
+    return _page(visit, concern_id)
+
+
+@router.post("/{key}")
+def save(visit: Somebody, concern_id: int, key: str) -> Response:
+    """An empty value goes back to the shop's setting."""
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            version = typed.whole("version")
+            if typed.text("value"):
+                why = typed.text("why")
+                concern_costs.override_cost(desk, concern_id, key, typed.text("value"), why, version=version)
+            else:
+                concern_costs.restore_cost(desk, concern_id, key, version=version)
+    except (BadInput, Conflict) as refused:
+        return _page(visit, concern_id, key, refused)
+    return visit.go(f"/concerns/{concern_id}/costs", said="Saved; the advice on this concern uses it now.")
+
+
+def _page(visit: Visit, concern_id: int, at_fault: str = "", refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        costs = concern_costs.list_concern_costs(desk, concern_id)
+    status = 200 if refused is None else 409 if isinstance(refused, Conflict) else 422
+    return visit.page(
+        "concern/costs.html",
+        place="/concerns",
+        status=status,
+        concern=concern,
+        rows=[(one, *_shown(one, visit.shop.facts.currency)) for one in costs],
+        at_fault=at_fault,
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _shown(cost: ConcernCost, currency: str) -> tuple[str, str]:
+    """The shop's value and this concern's own, as a person would type them."""
+
+    def told(value: float | None) -> str:
+        if value is None:
+            return ""
+        if cost.definition.kind is Kind.MONEY:
+            return f"{to_major(int(value), currency):.{decimals(currency)}f}".removesuffix(".00")
+        return f"{value:g}"
+
+    return told(cost.shop_value), told(cost.own_value)

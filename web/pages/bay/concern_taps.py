@@ -1,0 +1,129 @@
+"""What is recorded on the concern page with a tap or two. Each answers by showing the page again."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import advice
+from kb.desk.bay.concern import case, concerns, facts, findings, odd_entries
+from kb.errors import BadInput
+from kb.nouns.concerns import CodesScanned, FindingResult
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from web.forms import TypedForm
+from web.pages.bay.concern import concern_page
+from web.visits import Somebody
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+
+@router.post("/findings")
+def put_finding(visit: Somebody, concern_id: int) -> Response:
+    """An empty result takes the finding back."""
+    typed = visit.typed
+    with visit.writing() as desk:
+        if typed.text("result"):
+            result = _result(typed)
+            findings.put_finding(desk, concern_id, typed.text("check"), result, typed.text("value"))
+        else:
+            findings.clear_finding(desk, concern_id, typed.text("check"))
+    return visit.go(f"/concerns/{concern_id}")
+
+
+@router.post("/gates")
+def put_gate(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    with visit.writing() as desk:
+        facts.put_gate(desk, concern_id, typed.text("gate"), typed.text("result"), typed.text("value"))
+    return visit.go(f"/concerns/{concern_id}")
+
+
+@router.post("/calibrations")
+def put_calibration(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        reading = CalibrationReading(
+            module=typed.text("module"),
+            calibration_id=typed.text("calibration_id"),
+            source=_source(typed),
+            confirmed=typed.ticked("confirmed"),
+            cvn=typed.text("cvn"),
+            hardware_number=typed.text("hardware_number"),
+            software_number=typed.text("software_number"),
+        )
+        with visit.writing() as desk:
+            facts.put_calibration(desk, concern_id, reading)
+            make = case.read_concern(desk, concern_id).vehicle.make
+            meant = odd_entries.like_on_file(desk, make, reading.module, reading.calibration_id)
+    except BadInput as refused:
+        return concern_page(
+            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "calibration"
+        )
+    return visit.go(
+        f"/concerns/{concern_id}", said=f"{reading.module} {reading.calibration_id} saved. {meant}".strip()
+    )
+
+
+@router.post("/look-ups")
+def put_look_up(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        look_up = LookUp(
+            module=typed.must_text("module", "module"),
+            looked_up_on=typed.must_day("looked_up_on", "day of the look-up"),
+            by=visit.actor.name,
+            newest_id=typed.text("newest_id"),
+            nothing_newer=typed.ticked("nothing_newer"),
+        )
+        with visit.writing() as desk:
+            facts.put_look_up(desk, concern_id, look_up)
+    except BadInput as refused:
+        return concern_page(
+            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "look_up"
+        )
+    return visit.go(f"/concerns/{concern_id}", said="Look-up saved.")
+
+
+@router.post("/codes")
+def put_codes(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        scanned = typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED)
+        with visit.writing() as desk:
+            facts.put_codes(desk, concern_id, typed.text("codes"), scanned)
+    except BadInput as refused:
+        return concern_page(visit, concern_id, refused, 422, "codes")
+    return visit.go(f"/concerns/{concern_id}", said="Codes saved.")
+
+
+@router.post("/lift")
+def lift_stop(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            advice.lift_stop(desk, concern_id, typed.text("stop"), typed.text("reason"))
+    except BadInput as refused:
+        return concern_page(visit, concern_id, refused, 422, "lift-" + typed.text("stop"))
+    there = f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else "")
+    return visit.go(there, said=f"Overridden by {visit.name_of(visit.actor.name)}.")
+
+
+@router.post("/forget-phone")
+def forget_phone(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        concerns.forget_phone(desk, concern_id)
+    return visit.go(f"/concerns/{concern_id}", said="Phone number deleted.")
+
+
+def _result(typed: TypedForm) -> FindingResult:
+    try:
+        return FindingResult(typed.text("result"))
+    except ValueError:
+        raise BadInput("A finding is yes, no or inconclusive.", fields={"result": "not known"}) from None
+
+
+def _source(typed: TypedForm) -> CalibrationSource:
+    try:
+        return CalibrationSource(typed.text("source") or CalibrationSource.TYPED.value)
+    except ValueError:
+        raise BadInput("Say where the ID is from.", fields={"source": "not known"}) from None

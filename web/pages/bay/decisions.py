@@ -1,0 +1,211 @@
+"""What is done about a concern: the decision, the customer's OK, the money, the ending."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import advice
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.concern import case, closing
+from kb.desk.bay.concern.views import After, ConcernView
+from kb.desk.bay.programming import money
+from kb.desk.bay.search import search
+from kb.desk.calls import hearing
+from kb.errors import BadInput, KbError
+from kb.nouns.concerns import Ending
+from web.pages.bay.concern import concern_page
+from web.pages.bay.concern_after import after_words
+from web.visits import Somebody, Visit
+from web.words import day as day_words
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+LONGEST_CAUSE = 300
+
+
+@router.post("/decide")
+def decide(visit: Somebody, concern_id: int) -> Response:
+    """Freeze the advice with what is done now, and go where that is done."""
+    did = visit.typed.text("did")
+    why = ", ".join(visit.typed.all("why"))
+    try:
+        with visit.writing() as desk:
+            advice.decide(desk, concern_id, did, why)
+    except BadInput as refused:
+        return concern_page(visit, concern_id, refused, 422)
+    if did == "reflash":
+        update = visit.typed.text("update")
+        asked = {"update": update} if update.isdecimal() else {}
+        return visit.go(f"/concerns/{concern_id}/prep", **asked)
+    if did == "sent_to_dealer":
+        return visit.go(f"/concerns/{concern_id}/close", ending=Ending.SENT_TO_DEALER.value)
+    return visit.go(f"/concerns/{concern_id}", said="Written down, with the advice as it stands now.")
+
+
+@router.get("/authorization")
+def show_authorization(visit: Somebody, concern_id: int) -> Response:
+    return _money_page(visit, concern_id)
+
+
+@router.post("/authorization")
+def authorize(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        draft = money.AuthorizationDraft(
+            amount_minor=_must_minor(visit, "amount"),
+            who=typed.text("who"),
+            how=typed.text("how"),
+            if_not_cured=typed.text("if_not_cured") or "charge_stands",
+            told_may_not_cure=typed.ticked("told_may_not_cure"),
+            told_module_can_fail=typed.ticked("told_module_can_fail"),
+        )
+        with visit.writing() as desk:
+            money.authorize(desk, concern_id, draft)
+    except BadInput as refused:
+        return _money_page(visit, concern_id, refused)
+    return visit.go(f"/concerns/{concern_id}/authorization", said="OK written down.")
+
+
+@router.post("/payments")
+def record_payment(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        amount = _must_minor(visit, "paid")
+        with visit.writing() as desk:
+            money.record_payment(
+                desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
+            )
+    except BadInput as refused:
+        return _money_page(visit, concern_id, refused)
+    return visit.go(f"/concerns/{concern_id}/authorization", said="Money written down.")
+
+
+@router.get("/close")
+def show_close(visit: Somebody, concern_id: int, ending: str = "", cause: str = "") -> Response:
+    return _close_page(visit, concern_id, ending, cause=cause[:LONGEST_CAUSE])
+
+
+@router.post("/close")
+def close(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
+        with visit.writing() as desk:
+            after = case.read_concern(desk, concern_id).after
+            failed = after is not None and after.has_failed
+            failed = failed and hearing.how_it_counts(desk, concern_id, desk.today) == "failed"
+            if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
+                _ask_before_a_cure(after, failed, visit.today())
+            closing.close_concern(
+                desk,
+                concern_id,
+                ending,
+                cured_by=typed.whole("cured_by", "update"),
+                other_cause=typed.text("other_cause"),
+                explained_by=typed.whole("explained_by", "lesson"),
+            )
+            ends_on = hearing.window_ends_on(desk, concern_id)
+    except KbError as refused:
+        return _close_page(visit, concern_id, typed.text("ending"), refused)
+    return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
+
+
+def _ask_before_a_cure(after: After, failed: bool, today: date) -> None:
+    """Raise BadInput for "cured" before the road test, or of a reflash that counts as failed."""
+    if failed:
+        raise BadInput(
+            f"{after_words(after, today)} That reflash counts as not cured, whatever the ending. Choose "
+            "another ending, or say that it ended so.",
+            fields={"sure": "it did not cure it by the records"},
+        )
+    if after.next == "road_test":
+        raise BadInput(
+            "The road test is not written down yet. Drive it and write it down first, or say that it is "
+            "closed without one.",
+            fields={"sure": "the road test comes first"},
+        )
+
+
+def _closed_as(ending: Ending, after: After | None, failed: bool, ends_on: date | None) -> str:
+    """What closing it means for the counts, no more than is true on that day."""
+    if ending is Ending.OTHER_CAUSE:
+        return "Closed. It counts from now on."
+    if ending is not Ending.CURED_BY_REFLASH or after is None or ends_on is None:
+        return "Closed."
+    if failed:
+        return "Closed. The reflash stays counted as not cured."
+    if after.has_failed:
+        return "Closed. It was back only after its window, so the reflash stays counted as cured."
+    if after.fine_until >= ends_on:
+        return "Closed. It counts as cured: it was OK at the end of its window."
+    end = day_words(ends_on)
+    return f"Closed. It waits: it counts as cured once it is known to be OK at the end of its window, {end}."
+
+
+@router.post("/reopen")
+def reopen(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        closing.reopen_concern(desk, concern_id)
+    return visit.go(f"/concerns/{concern_id}", said="Open again.")
+
+
+def _must_minor(visit: Visit, name: str) -> int:
+    amount = visit.typed.minor(name, visit.shop.facts.currency)
+    if amount is None:
+        raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
+    return amount
+
+
+def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        standing = money.standing(desk, concern.repair_order_id)
+    return visit.page(
+        "concern/money.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        standing=standing,
+        address=f"/concerns/{concern_id}/authorization",
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _close_page(
+    visit: Visit, concern_id: int, ending: str, refused: KbError | None = None, cause: str = ""
+) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        candidates = advice.give_advice(desk, concern_id).candidates
+        notes = search.search(desk, _about(concern)).results
+    after = concern.after
+    updates = {one.note: one.number or one.title for one in candidates}
+    updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
+    return visit.page(
+        "ending/close.html",
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
+        after=after,
+        cause=cause,
+        longest_cause=LONGEST_CAUSE,
+        updates=tuple((str(note), name) for note, name in updates.items()),
+        notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _about(concern: ConcernView) -> search.SearchRequest:
+    """The notes that may have explained it."""
+    said = said_of(concern)
+    return search.SearchRequest(
+        text=said.text,
+        codes=said.codes,
+        kinds=search.NOTE_KINDS,
+        vehicle=concern.vehicle,
+    )

@@ -1,0 +1,53 @@
+"""The start page: a search box, open concerns, and what waits to be done."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import PlainTextResponse, Response
+
+from kb.desk.access import people
+from kb.desk.bay.concern import concerns
+from kb.desk.calls import morning
+from kb.desk.review import reports
+from web.asked import OptionalId
+from web.visits import Anybody, Somebody
+
+router = APIRouter()
+open_router = APIRouter()
+
+
+@open_router.get("/")
+def start(visit: Anybody) -> Response:
+    """Where everybody begins: sign-in or first run for strangers, the concerns for people of the shop."""
+    if visit.visitor is not None:
+        return visit.go("/concerns")
+    with visit.reading() as desk:
+        first = people.first_run_open(desk)
+    return visit.go("/first-run" if first else "/sign-in")
+
+
+@open_router.get("/robots.txt")
+def robots() -> Response:
+    return PlainTextResponse("User-agent: *\nDisallow: /\n")
+
+
+@router.get("/concerns")
+def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: OptionalId = None) -> Response:
+    """Concerns of one state, newest first, and today's calls. `state=all` shows every one; `just_now`: what
+    was heard in the last call.
+    """
+    wanted = "" if state == "all" else state
+    with visit.reading() as desk:
+        lines = concerns.list_concerns(desk, wanted, q)
+        raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
+        to_call = morning.calls_this_morning(desk)
+    return visit.page(
+        "home.html",
+        place="/concerns",
+        lines=lines,
+        state=state,
+        q=q,
+        morning=to_call,
+        just_now=just_now,
+        raised=raised,
+    )

@@ -1,0 +1,100 @@
+"""Taking in a concern, and correcting it."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import JSONResponse, Response
+
+from kb.desk.bay.concern import case, concerns, odd_entries, suggestions, vehicles
+from kb.errors import BadInput, Conflict, KbError
+from web.pages.bay import concern_form
+from web.visits import Somebody, Visit
+from web.words import plural
+
+router = APIRouter()
+
+
+@router.get("/concerns/new")
+def show_new(visit: Somebody, ro: str = "", q: str = "") -> Response:
+    """An empty form; `ro` and `q` carry over an RO number or the words of a search."""
+    return _page(visit, begin={"ro_number": ro, "complaint": q})
+
+
+@router.post("/concerns/new")
+def open_new(visit: Somebody) -> Response:
+    try:
+        with visit.writing() as desk:
+            draft = concern_form.draft(desk, visit.typed)
+            doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))
+            opened = concerns.open_concern(desk, draft)
+    except BadInput as refused:
+        return _page(visit, refused=refused, status=422)
+    said = " ".join((f"{opened.ref} opened.", *opened.warnings, *doubts))
+    return visit.go(f"/concerns/{opened.id}", said=said)
+
+
+@router.get("/concerns/{concern_id}/edit")
+def show_edit(visit: Somebody, concern_id: int) -> Response:
+    with visit.reading() as desk:
+        view = case.read_concern(desk, concern_id)
+    return _page(visit, view=view, begin=concern_form.as_typed(view), version=view.version)
+
+
+@router.post("/concerns/{concern_id}/edit")
+def save_edit(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    refused: KbError
+    try:
+        with visit.writing() as desk:
+            draft = concern_form.draft(desk, typed)
+            own = case.read_concern(desk, concern_id).vehicle_id
+            doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
+            changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
+        said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
+        return visit.go(f"/concerns/{concern_id}", said=said)
+    except Conflict as conflict:
+        refused, status, version = conflict, 409, conflict.details.get("version", 0)
+    except BadInput as wrong:
+        refused, status, version = wrong, 422, typed.whole("version") or 0
+    with visit.reading() as desk:
+        view = case.read_concern(desk, concern_id)
+    return _page(visit, view=view, version=version, refused=refused, status=status)
+
+
+@router.get("/suggest/vehicles")
+def suggest_vehicles(visit: Somebody, q: str = "") -> Response:
+    """Vehicles whose VIN ends so, for the list under the VIN field."""
+    with visit.reading() as desk:
+        found = vehicles.find_vehicles(desk, q)[:8]
+    known = [one for one in found if one.vin]
+    return JSONResponse([{"value": one.vin, "label": concern_form.spoken(one)} for one in known])
+
+
+@router.get("/suggest/codes")
+def suggest_codes(visit: Somebody, q: str = "") -> Response:
+    """Trouble codes that begin so, for the list under a field of codes."""
+    with visit.reading() as desk:
+        found = suggestions.suggest_codes(desk, q)
+    return JSONResponse([{"value": one.code, "label": f"named {plural(one.named, 'time')}"} for one in found])
+
+
+def _page(
+    visit: Visit,
+    *,
+    status: int = 200,
+    view: object = None,
+    version: int = 0,
+    begin: dict[str, str | tuple[str, ...]] | None = None,
+    refused: KbError | None = None,
+) -> Response:
+    return visit.page(
+        "concern_form.html",
+        place="/concerns",
+        status=status,
+        concern=view,
+        version=version,
+        begin=begin or {},
+        typed=visit.typed or None,
+        refused=refused,
+        chips=concern_form.CHIPS,
+    )

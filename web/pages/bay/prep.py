@@ -1,0 +1,173 @@
+"""Preparing a module for programming, doing it, and what to do when it fails."""
+
+from __future__ import annotations
+
+import re
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import advice
+from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.programming import prep
+from kb.errors import BadInput, KbError
+from web.asked import OptionalId
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+by_number = APIRouter()
+
+
+@by_number.get("/exact")
+def find_exact(visit: Somebody, ro: str = "") -> Response:
+    """The exact entries by RO number, for the computer that has no list of concerns open."""
+    wanted = _folded(ro)
+    number = re.sub(r"^RO[\s#]*", "", ro.strip(), flags=re.IGNORECASE).partition("-")[0].strip()
+    digits = re.match(r"\d+", number)
+    with visit.reading() as desk:
+        found = concerns.list_concerns(desk, "", digits[0] if digits else number) if wanted else ()
+    mine = [one for one in found if wanted in (_folded(one.ref), _folded(one.ref.rpartition("-")[0]))]
+    if len(mine) == 1:
+        return visit.go(f"/concerns/{mine[0].id}/exact")
+    return visit.page("programming/find.html", place="/concerns", ro=ro, lines=mine)
+
+
+def _folded(ref: str) -> str:
+    """RO 2087-A, ro2087a and 2087 a are one number."""
+    return re.sub(r"^RO", "", re.sub(r"[\s#-]", "", ref).upper())
+
+
+@router.get("/prep")
+def show(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
+    return _prep_page(visit, concern_id, update)
+
+
+@router.post("/prep/tick")
+def tick(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update, at=_line(visit))
+
+
+@router.post("/prep/pass")
+def pass_over(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            item, reason = typed.text("item"), typed.text("reason")
+            prep.pass_over(desk, concern_id, item, reason, update, typed.text("measured"))
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update, at=_line(visit))
+
+
+@router.post("/prep/window")
+def confirm_window(visit: Somebody, concern_id: int) -> Response:
+    """A lead lets a printed window past the usual limits count."""
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.confirm_window(desk, concern_id, typed.text("item"), typed.text("source"), update)
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return _back(visit, concern_id, update, "The printed window counts from now on.")
+
+
+@router.post("/prep/sign")
+def sign(visit: Somebody, concern_id: int) -> Response:
+    """One signature for everything read at one place; measured values and blockers stay open."""
+    typed = visit.typed
+    update = typed.whole("update")
+    with visit.writing() as desk:
+        signed = prep.sign_place(desk, concern_id, typed.text("place"), update)
+    said = (
+        f"{signed} signed as {visit.name_of(visit.actor.name)}"
+        if signed
+        else "What is left needs a value or a reason."
+    )
+    return _back(visit, concern_id, update, said, at=f"place-{typed.text('place')}")
+
+
+@router.post("/prep/untick")
+def untick(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        prep.untick(desk, concern_id, visit.typed.text("item"))
+    return _back(visit, concern_id, visit.typed.whole("update"), at=_line(visit))
+
+
+@router.get("/during")
+def during(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
+    """Big words while the module is being programmed, and one button; nobody gets here past an open line."""
+    with visit.reading() as desk:
+        ready = prep.prep_list(desk, concern_id, update).ready
+    if not ready:
+        return _back(visit, concern_id, update, "Settle what is open here before you start.")
+    return _plain(visit, concern_id, "programming/during.html", update)
+
+
+@router.post("/prep/start")
+def start(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    update = typed.whole("update")
+    try:
+        with visit.writing() as desk:
+            prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
+    except BadInput as refused:
+        return _prep_page(visit, concern_id, update, refused)
+    return visit.go(f"/concerns/{concern_id}/during", **({} if update is None else {"update": str(update)}))
+
+
+@router.get("/failed")
+def failed(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
+    return _plain(visit, concern_id, "programming/failed.html", update)
+
+
+@router.get("/exact")
+def exact(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
+    """What is typed at the programming computer, exactly as printed."""
+    return _plain(visit, concern_id, "programming/exact.html", update)
+
+
+def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        listed = prep.prep_list(desk, concern_id, update)
+    return visit.page(template, place="/concerns", concern=concern, prep=listed, update=update)
+
+
+def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        listed = prep.prep_list(desk, concern_id, update)
+        said = advice.give_advice(desk, concern_id)
+    return visit.page(
+        "programming/prep.html",
+        advice=said,
+        lift_back="prep",
+        may_lead=visit.may("lead", "owner"),
+        place="/concerns",
+        status=422 if refused else 200,
+        concern=concern,
+        prep=listed,
+        update=update,
+        typed=visit.typed or None,
+        refused=refused,
+        address=f"/concerns/{concern_id}/prep" + ("" if update is None else f"?update={update}"),
+    )
+
+
+def _back(visit: Visit, concern_id: int, update: int | None, said: str = "", at: str = "") -> Response:
+    """To the list again; `at` is the place on it where the hand was."""
+    asked = {} if update is None else {"update": str(update)}
+    return visit.go(f"/concerns/{concern_id}/prep{at and '#'}{at}", said, **asked)
+
+
+def _line(visit: Visit) -> str:
+    return f"line-{visit.typed.text('item')}"

@@ -1,0 +1,168 @@
+"""Recording what was done to modules, and what the road test said."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import advice
+from kb.desk.bay.concern import case
+from kb.desk.bay.programming import installed, programming, sittings
+from kb.desk.context import Desk
+from kb.desk.shop import equipment
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.advice import Verdict
+from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
+from web.asked import OptionalId
+from web.forms import TypedForm
+from web.labels import WHY_NOT
+from web.moved_words import with_moved
+from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/concerns/{concern_id}")
+
+# Work in the same visit that makes "cured by the update" unknowable; common practice, no source.
+OTHER_WORK = (
+    "spark plugs or coils",
+    "battery replaced",
+    "codes cleared only",
+    "adaptives reset",
+    "connector reseated",
+    "ground or wiring repair",
+    "fluid service",
+    "part replaced",
+)
+WAITS = "not_recovered"
+_INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
+
+
+@router.get("/programming")
+def show(visit: Somebody, concern_id: int, result: str = "completed", update: OptionalId = None) -> Response:
+    return _form(visit, concern_id, begin={"result": result, "update": update})
+
+
+@router.post("/programming")
+def record(visit: Somebody, concern_id: int) -> Response:
+    try:
+        event = event_typed(visit.typed, concern_id)
+        with visit.writing() as desk:
+            _answer_for(desk, visit.typed, concern_id, event)
+            _record(desk, visit.typed, event)
+    except KbError as refused:
+        return _form(visit, concern_id, refused=beside_its_fields(refused, visit.typed))
+    failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
+    if failed:
+        return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
+    if not any(m.result in _INSTALLED for m in event.modules):
+        return visit.go(f"/concerns/{concern_id}", said="Written down.")
+    if event.road_test is RoadTest.NOT_DONE:
+        return visit.go(f"/concerns/{concern_id}/release", said="Programming written down.")
+    return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
+
+
+def _record(desk: Desk, typed: TypedForm, event: ProgrammingEventDraft) -> None:
+    sitting = typed.whole("sitting")
+    if typed.text("again") == "same_sitting" and sitting is not None:
+        sittings.join_sitting(desk, sitting, event)
+    else:
+        programming.record_event(desk, event, done_twice=typed.text("again") == "done_twice")
+
+
+@router.get("/road-test")
+def show_road_test(visit: Somebody, concern_id: int) -> Response:
+    return _road_test_form(visit, concern_id)
+
+
+@router.post("/road-test")
+def record_road_test(visit: Somebody, concern_id: int) -> Response:
+    typed = visit.typed
+    try:
+        road_test = typed.must_be_one_of("road_test", RoadTest, "Say how it drove.")
+        before = typed.must_be_one_of("duplicated_before", Duplicated, "Say whether you saw it before.")
+        was = typed.must_be_one_of("was", RoadTest, "Load the page again.") if typed.text("was") else None
+        with visit.writing() as desk:
+            programming.record_road_test(desk, concern_id, road_test, before, was=was)
+    except KbError as refused:
+        return _road_test_form(visit, concern_id, refused)
+    said = with_moved(visit, "Road test written down.", concern_id, road_tested=True)
+    return visit.go(f"/concerns/{concern_id}/release", said=said)
+
+
+def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:
+    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet.
+
+    What is recorded while a recovery waits is judged by the desk: recovery itself needs no override.
+    """
+    for stop in advice.give_advice(desk, concern_id).stops:
+        if stop.kind == WAITS:
+            continue
+        reason = typed.text(f"override_{stop.kind}")
+        if not reason:
+            raise BadInput(
+                f"Stop: {stop.sentence} Override it by name and reason, or settle it first.",
+                fields={f"override_{stop.kind}": "a reason"},
+            )
+        advice.lift_stop(desk, concern_id, stop.kind, reason)
+    begun = any(module.result is not ReflashResult.NOTHING_NEWER for module in event.modules)
+    if begun and not advice.list_decisions(desk, concern_id):
+        why = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
+        advice.decide(desk, concern_id, "reflash", why)
+
+
+def _form(
+    visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
+) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        context = {
+            "equipment": [
+                one
+                for one in equipment.list_equipment(desk)
+                if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
+                or equipment.supports_programming(one.content)
+            ],
+            "subscriptions": [s for s in equipment.list_subscriptions(desk) if s.runs_on(desk.today)],
+            **_updates_and_stops(desk, concern_id),
+        }
+    on_record = refused.details if isinstance(refused, Conflict) else {}
+    return visit.page(
+        "programming/event.html",
+        place="/concerns",
+        status=409 if on_record else 422 if refused else 200,
+        concern=concern,
+        on_record=on_record,
+        begin=begin or {"result": "completed", "update": None},
+        other_work=OTHER_WORK,
+        reasons=[(why, why) for why in WHY_NOT],
+        most=MOST_MODULES,
+        typed=visit.typed or None,
+        refused=refused,
+        **context,
+    )
+
+
+def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
+    """The candidates, then what was programmed here before: it may be recovered, or one sitting for two."""
+    said = advice.give_advice(desk, concern_id)
+    offered = {one.note: (one.number, one.title) for one in said.candidates}
+    done = {one.note_id: (one.number, one.title) for one in installed.programmed_before(desk, concern_id)}
+    named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
+    stops = [stop for stop in said.stops if stop.kind != WAITS]
+    asks_why = said.verdict is not Verdict.REFLASH and not advice.list_decisions(desk, concern_id)
+    return {"updates": named, "offered": bool(offered), "stops": stops, "asks_why": asks_why}
+
+
+def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+    return visit.page(
+        "programming/road_test.html",
+        place="/concerns",
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
+        concern=concern,
+        typed=visit.typed or None,
+        refused=refused,
+    )

@@ -1,0 +1,154 @@
+"""The checks as the lead keeps them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import checks_on_file
+from kb.desk.bay.concern import odd_entries
+from kb.desk.notes import checks
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.checks import CheckDraft, CheckView
+from kb.nouns.currency import to_major
+from kb.nouns.starting_checks import System
+from web.forms import TypedForm
+from web.labels import choices
+from web.visits import Somebody, Visit
+
+router = APIRouter(prefix="/shop/checks")
+
+
+@router.get("")
+def show_list(visit: Somebody) -> Response:
+    with visit.reading() as desk:
+        found = checks_on_file.list_checks(desk, retired_too=True)
+    return visit.page("shop/checks.html", place="/shop", checks=found, writer=visit.may("lead", "owner"))
+
+
+@router.get("/new")
+def show_new(visit: Somebody) -> Response:
+    return _form(visit, None)
+
+
+@router.post("/new")
+def add(visit: Somebody) -> Response:
+    try:
+        with visit.writing() as desk:
+            added = checks.add_check(desk, _draft(visit))
+    except BadInput as refused:
+        return _form(visit, None, refused)
+    return visit.go("/shop/checks", said=_said(added, "added."))
+
+
+@router.get("/{check_id}")
+def show(visit: Somebody, check_id: int) -> Response:
+    return _form(visit, _read(visit, check_id))
+
+
+@router.post("/{check_id}")
+def save(visit: Somebody, check_id: int) -> Response:
+    try:
+        with visit.writing() as desk:
+            version = visit.typed.must_whole("version", "version")
+            saved = checks.change_check(desk, check_id, version, _draft(visit))
+    except (BadInput, Conflict) as refused:
+        return _form(visit, _read(visit, check_id), refused)
+    return visit.go("/shop/checks", said=_said(saved, "saved."))
+
+
+@router.post("/{check_id}/retire")
+def retire(visit: Somebody, check_id: int) -> Response:
+    with visit.writing() as desk:
+        gone = checks.retire_check(desk, check_id)
+    return visit.go("/shop/checks", said=f"{gone.content.name}: no longer offered.")
+
+
+def _said(check: CheckView, done: str) -> str:
+    return " ".join((f"{check.content.name}: {done}", checks.tells_nothing(check.content))).strip()
+
+
+def as_typed(content: CheckDraft, currency: str, names: Mapping[int, str]) -> dict[str, str]:
+    """A check as the form would have it."""
+    numbers = {
+        name: f"{getattr(content, name):g}"
+        for name in ("yes_in_10_cured", "yes_in_10_not", "weight", "minutes", "wait_minutes")
+    }
+    return numbers | {
+        "name": content.name,
+        "question": content.question,
+        "yes_word": content.yes_word,
+        "no_word": content.no_word,
+        "system": content.system,
+        "needs": content.needs,
+        "told_with": content.told_with,
+        "caution": content.caution,
+        "repair": content.repair,
+        "cost": f"{to_major(content.cost_minor, currency):g}",
+        "saved": f"{to_major(content.saved_minor, currency):g}",
+        "source_line": content.source_line,
+        "attached_to": ", ".join(names.get(one, f"#{one}") for one in content.attached_to),
+    }
+
+
+def _draft(visit: Visit) -> CheckDraft:
+    typed, currency = visit.typed, visit.shop.facts.currency
+    return CheckDraft(
+        name=typed.text("name"),
+        question=typed.text("question"),
+        yes_word=typed.text("yes_word"),
+        no_word=typed.text("no_word"),
+        yes_in_10_cured=_must(typed, "yes_in_10_cured"),
+        yes_in_10_not=_must(typed, "yes_in_10_not"),
+        system=typed.text("system") or System.ALL.value,
+        minutes=typed.number("minutes") or 0.0,
+        wait_minutes=typed.number("wait_minutes") or 0.0,
+        needs=typed.text("needs"),
+        told_with=typed.text("told_with"),
+        caution=typed.text("caution"),
+        repair=typed.text("repair"),
+        cost_minor=typed.minor("cost", currency) or 0,
+        saved_minor=typed.minor("saved", currency) or 0,
+        weight=_must(typed, "weight"),
+        source_line=typed.text("source_line"),
+        attached_to=_notes_named(visit),
+    )
+
+
+def _notes_named(visit: Visit) -> tuple[int, ...]:
+    """Notes by their printed numbers, or #12 for one without; raises BadInput for one that is not on file."""
+    named = [part.strip() for part in re.split(r"[,;\n]", visit.typed.text("attached_to")) if part.strip()]
+    with visit.reading() as desk:
+        return tuple(dict.fromkeys(one for name in named for one in odd_entries.notes_called(desk, name)))
+
+
+def _must(typed: TypedForm, name: str) -> float:
+    number = typed.number(name)
+    if number is None:
+        raise BadInput("Please fill in the numbers.", fields={name: "please fill this in"})
+    return number
+
+
+def _read(visit: Visit, check_id: int) -> CheckView:
+    with visit.reading() as desk:
+        return checks.read_check(desk, check_id)
+
+
+def _form(visit: Visit, check: CheckView | None, refused: KbError | None = None) -> Response:
+    content = check.content if check else CheckDraft("", "", "", "", 5, 5)
+    with visit.reading() as desk:
+        names = odd_entries.numbers_of(desk, content.attached_to)
+    return visit.page(
+        "shop/check.html",
+        place="/shop",
+        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
+        check=check,
+        begin=as_typed(content, visit.shop.facts.currency, names),
+        systems=choices("check_system"),
+        writer=visit.may("lead", "owner"),
+        typed=visit.typed or None,
+        refused=refused,
+    )

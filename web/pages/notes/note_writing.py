@@ -1,0 +1,123 @@
+"""Writing and correcting notes; two people who save at once both keep their text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.bay.advice import checks_on_file, newer_unknown
+from kb.desk.bay.concern import odd_entries
+from kb.desk.notes import note_checks, notes
+from kb.errors import BadInput, Conflict, KbError
+from kb.nouns.notes import NoteDraft, NoteKind
+from web import note_against, note_form
+from web.found import ConcernId
+from web.labels import choices
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/notes/new/{kind}")
+def show_new(visit: Somebody, kind: str, for_concern: ConcernId = 0, module: str = "") -> Response:
+    """`for_concern` and `module`: a bulletin begun with what the look-up on that concern says."""
+    visit.only("lead", "owner")
+    if for_concern:
+        with visit.reading() as desk:
+            begun = newer_unknown.bulletin_for(desk, for_concern, module)
+        return _form(visit, begun)
+    known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
+    return _form(visit, NoteDraft(known, ""))
+
+
+@router.post("/notes/new/{kind}")
+def write(visit: Somebody, kind: str) -> Response:
+    try:
+        draft = note_form.draft(visit.typed)
+        _ask_about_twin(visit, draft, None)
+        with visit.writing() as desk:
+            note = notes.write_note(desk, draft)
+    except BadInput as refused:
+        return _form(visit, refused=refused)
+    return visit.go(f"/notes/{note.id}", said=_saved(draft))
+
+
+@router.get("/notes/{note_id}/edit")
+def show_edit(visit: Somebody, note_id: int) -> Response:
+    visit.only("lead", "owner")
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+    return _form(visit, note.content, note_id=note_id, version=note.version)
+
+
+@router.post("/notes/{note_id}/edit")
+def save(visit: Somebody, note_id: int) -> Response:
+    """A stale version shows both texts; saving again from there puts one's own in place."""
+    typed = visit.typed
+    try:
+        draft = note_form.draft(typed)
+        _ask_about_twin(visit, draft, note_id)
+        with visit.writing() as desk:
+            kept = notes.read_note(desk, note_id).content.documents  # the form does not show them
+            version, why = typed.must_whole("version", "version"), typed.text("why")
+            notes.change_note(desk, note_id, version, replace(draft, documents=kept), why)
+    except BadInput as refused:
+        return _form(visit, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+    except Conflict as conflict:
+        return _conflict(visit, note_id, conflict)
+    return visit.go(f"/notes/{note_id}", said=_saved(draft))
+
+
+def _ask_about_twin(visit: Visit, draft: NoteDraft, note_id: int | None) -> None:
+    """Raise BadInput once where this number is published already; ticking the box saves it all the same."""
+    if visit.typed.ticked("second"):
+        return
+    with visit.reading() as desk:
+        twin = odd_entries.published_already(desk, draft, note_id)
+    if twin:
+        raise BadInput(
+            f"{draft.number} of this make is published already: “{twin}”. Correct that one, or tick "
+            "“save it as a second one” below.",
+            fields={"second": twin},
+        )
+
+
+def _conflict(visit: Visit, note_id: int, conflict: Conflict) -> Response:
+    with visit.reading() as desk:
+        theirs = notes.read_note(desk, note_id)
+    return _form(visit, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs, status=409)
+
+
+def _form(
+    visit: Visit,
+    begin: NoteDraft | None = None,
+    *,
+    note_id: int | None = None,
+    version: int = 0,
+    refused: KbError | None = None,
+    theirs: object = None,
+    status: int = 422,
+) -> Response:
+    with visit.reading() as desk:
+        offered = checks_on_file.list_checks(desk)
+    return visit.page(
+        "notes/form.html",
+        place="/notes",
+        status=status if refused else 200,
+        begin=note_form.as_typed(begin) if begin else {},
+        against=note_against.rows(visit.typed, begin.speaks_against if begin else ()),
+        checks=note_against.checks_to_choose(offered),
+        note_id=note_id,
+        version=version,
+        theirs=theirs,
+        systems=note_form.SYSTEMS,
+        remedies=choices("remedy"),
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _saved(draft: NoteDraft) -> str:
+    return " ".join(("Saved.", *note_checks.secret_warnings(draft)))

@@ -1,0 +1,104 @@
+"""Reading the shop's notes, and what happened to them: lists, versions, states, duplicates."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from kb.desk.notes import lexicon, merging, notes, search_words
+from kb.desk.notes.notes import NoteFilter
+from kb.desk.review import reports
+from kb.errors import KbError
+from kb.nouns.notes import NoteKind, NoteState
+from web.found import Asked, ConcernId, with_opening
+from web.visits import Somebody, Visit
+
+router = APIRouter()
+
+
+@router.get("/notes")
+def show_list(
+    visit: Somebody, kind: str = "", state: str = "", make: str = "", text: str = "", page: int = 1
+) -> Response:
+    wanted = NoteFilter(
+        kind=NoteKind(kind) if kind in set(NoteKind) else None,
+        state=NoteState(state) if state in set(NoteState) else None,
+        make=make,
+        text=text,
+        page=page,
+    )
+    with visit.reading() as desk:
+        found = notes.list_notes(desk, wanted)
+    asked = {"kind": kind, "state": state, "make": make, "text": text}
+    return visit.page("notes/list.html", place="/notes", found=found, asked=asked, writer=_writes(visit))
+
+
+@router.get("/notes/{note_id}")
+def show(visit: Somebody, note_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
+    """`asked` are the words, or `for_concern` the concern, from whose results it was opened."""
+    with visit.reading() as desk:
+        kind = notes.read_note(desk, note_id).content.kind.value
+    return with_opening(visit, _note_page(visit, note_id), kind, note_id, asked, for_concern)
+
+
+@router.get("/notes/{note_id}/revisions")
+def show_revisions(visit: Somebody, note_id: int) -> Response:
+    """Every version, each with what changed since the one before."""
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+        versions = notes.list_revisions(desk, note_id)
+    pairs = list(zip(versions, (*versions[1:], None), strict=True))
+    return visit.page("notes/revisions.html", place="/notes", note=note, pairs=pairs)
+
+
+@router.post("/notes/{note_id}/publish")
+def publish(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            notes.publish_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
+    except KbError as refused:
+        return _note_page(visit, note_id, refused)
+    return visit.go(f"/notes/{note_id}", said="Published: the next search finds it.")
+
+
+@router.post("/notes/{note_id}/retire")
+def retire(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    try:
+        with visit.writing() as desk:
+            notes.retire_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
+    except KbError as refused:
+        return _note_page(visit, note_id, refused)
+    return visit.go(f"/notes/{note_id}", said="Retired. It is kept, and no longer found.")
+
+
+def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+        led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
+        concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
+        went_to = merging.merged_into(desk, note_id)
+        reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
+        lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
+        first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
+    status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
+    return visit.page(
+        "notes/note.html",
+        place="/notes",
+        status=status,
+        note=note,
+        went_to=went_to,
+        writer=_writes(visit),
+        reflashed=reflashed,
+        lesson_since=visit.day_of(first[0].saved_at) if first else None,
+        led_here=led_here,
+        concept=concepts[0] if concepts else "",
+        shown_days=search_words.SHOWN_DAYS,
+        typed=visit.typed or None,
+        refused=refused,
+    )
+
+
+def _writes(visit: Visit) -> bool:
+    return visit.may("lead", "owner")
