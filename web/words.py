@@ -117,11 +117,6 @@ def minutes(length: float, wait: float = 0) -> str:
     return f"{work} + {waiting}"
 
 
-def repair_order(number: str, line: str = "") -> str:
-    """Such as "RO 2087-A"."""
-    return f"RO {number}-{line}" if line else f"RO {number}"
-
-
 def vehicle(known: Vehicle) -> str:
     """Such as "2016 Tarn Vale 2.0 T"; what is not known is left out."""
     parts = (str(known.year or ""), known.make, known.model, known.engine)

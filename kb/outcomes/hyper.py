@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike
 from scipy import special, stats
 
 from kb.errors import BadInput
@@ -83,15 +82,3 @@ def _mass_between(a: float, b: float, ends: Floats) -> Floats:
     below, above = special.betainc(a, b, ends), special.betaincc(a, b, ends)
     mass: Floats = np.where(below[1:] < 0.5, np.diff(below), -np.diff(above))
     return mass
-
-
-def log_marginal(cured: ArrayLike, tried: ArrayLike, a: ArrayLike, b: ArrayLike) -> Floats:
-    """Beta-binomial log likelihood of each group without its binomial coefficient; counts may be fractional.
-
-    ln B(a + y, b + n - y) - ln B(a, b): Tarone (1982), Biometrics 38:215-220; Gelman et al., Bayesian Data
-    Analysis, 3rd ed., 5.3. Arguments broadcast.
-    """
-    y, n = np.asarray(cured, dtype=np.float64), np.asarray(tried, dtype=np.float64)
-    a_, b_ = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
-    value: Floats = special.betaln(a_ + y, b_ + n - y) - special.betaln(a_, b_)
-    return value

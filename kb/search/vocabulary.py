@@ -51,9 +51,6 @@ class Vocabulary:
     def word(self, number: int) -> str:
         return self._texts[number]
 
-    def word_number(self, word: str) -> int | None:
-        return self._words.get(word)
-
     def stem_number(self, stemmed: str) -> int | None:
         return self._stems.get(stemmed)
 

@@ -116,26 +116,6 @@ def find_codes(text: str) -> Iterator[TroubleCode]:
         yield parse_code(found[0])
 
 
-def from_bytes(data: bytes) -> TroubleCode:
-    """The code of two bytes as sent by a module, or of three with the failure type last."""
-    if len(data) not in (2, 3):
-        raise BadInput("A trouble code is sent in two or three bytes.", fields={"codes": "not 2 or 3 bytes"})
-    first = f"{_SYSTEMS[data[0] >> 6]}{data[0] >> 4 & 3}{data[0] & 15:X}{data[1]:02X}"
-    return TroubleCode(first, f"{data[2]:02X}" if len(data) == 3 else "")
-
-
-def related(a: TroubleCode, b: TroubleCode) -> bool:
-    """Whether two codes speak of the same fault.
-
-    The same base, where a failure type that one of them leaves out agrees with any; or the random misfire
-    P0300 beside a cylinder's own P0301 to P0312.
-    """
-    if a.base == b.base:
-        return not (a.failure_type and b.failure_type) or a.failure_type == b.failure_type
-    cylinders = {f"P03{n:02d}" for n in range(1, 13)}
-    return (a.base == "P0300" and b.base in cylinders) or (b.base == "P0300" and a.base in cylinders)
-
-
 def _hint(typed: str) -> str:
     zero = typed.replace("O", "0")
     if zero != typed and _CODE.fullmatch(zero):

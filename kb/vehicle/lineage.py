@@ -86,16 +86,6 @@ class Lineage:
                     waiting.append(new)
         return tuple(self.spelling[place, new] for new in found)
 
-    def older_than(self, module: str, calibration_id: str) -> tuple[str, ...]:
-        """Every ID that this one replaces, directly or by steps, nearest first, as the notes spell them."""
-        place, found, waiting = fold_id(module), dict[str, None](), [fold_id(calibration_id)]
-        while waiting:
-            new = waiting.pop(0)
-            olds = [old for (where, old), news in self.after.items() if where == place and new in news]
-            waiting.extend(old for old in olds if old not in found)
-            found.update(dict.fromkeys(olds))
-        return tuple(self.spelling[place, old] for old in found)
-
     def newest(self, module: str, calibration_id: str) -> tuple[str, ...]:
         """The ends of the chain from this ID: itself where nothing on file replaces it, several at a fork."""
         if not self.knows(module, calibration_id):

@@ -138,13 +138,6 @@ def log_likelihoods(records: Sequence[UpdateRecord]) -> Floats:
     )
 
 
-def log_marginal(grid: Hierarchy, record: UpdateRecord) -> Floats:
-    """Log of P(record | a, b) at every grid point, up to binomial coefficients."""
-    if record.in_window:
-        return np.asarray(chance_points.log_marginals(grid.a, grid.b, log_likelihoods([record]))[0])
-    return np.asarray(betaln(grid.a + record.cured, grid.b + record.not_cured) - betaln(grid.a, grid.b))
-
-
 def log_densities(common: Hierarchy, records: Sequence[UpdateRecord]) -> Floats:
     """What is believed of each update's chance, its record being part of `common` (or empty).
 

@@ -111,17 +111,8 @@ def running_on(bought: Iterable[SubscriptionView], on: date) -> SubscriptionView
     return max(running, key=lambda one: (one.content.ends_on, one.id), default=None)
 
 
-@anyone_in_the_shop
-def last_paid_for(desk: Desk, make: str, kind: SubscriptionKind) -> SubscriptionView | None:
-    """The newest that was paid for, running or not: what the next one will likely cost.
-
-    A free trial is given once, and one of a day still to come may be a slip: neither says what access costs.
-    """
-    return newest_paid(bought_for(desk, make, kind), desk.today)
-
-
 def newest_paid(bought: Iterable[SubscriptionView], by: date) -> SubscriptionView | None:
-    """The first of these, newest first, that was paid for by the day."""
+    """The first of these, newest first, that was paid for by the day: what the next will likely cost."""
     return next((one for one in bought if one.is_paid_by(by)), None)
 
 

@@ -10,32 +10,13 @@ from kb.vehicle.codes import (
     Origin,
     TroubleCode,
     find_codes,
-    from_bytes,
     is_general,
     note_code,
     parse_code,
     parse_codes,
-    related,
 )
 
 codes = st.from_regex(r"[PCBU][0-3][0-9A-F]{3}(-[0-9A-F]{2})?", fullmatch=True)
-
-
-# Check values 10.7: bit layout of SAE J2012 / ISO 15031-6, results as a general packet library decodes them.
-@pytest.mark.parametrize(
-    ("sent", "code"), [("0133", "P0133"), ("4123", "C0123"), ("8ABC", "B0ABC"), ("C158", "U0158")]
-)
-def test_two_bytes_decode_to_the_published_code(sent: str, code: str) -> None:
-    assert str(from_bytes(bytes.fromhex(sent))) == code
-
-
-@given(st.binary(min_size=2, max_size=3))
-def test_bytes_agree_with_a_slow_reading_bit_by_bit(data: bytes) -> None:
-    bits = "".join(f"{byte:08b}" for byte in data[:2])
-    letter = {"00": "P", "01": "C", "10": "B", "11": "U"}[bits[:2]]
-    digits = [str(int(bits[2:4], 2)), *(format(int(bits[i : i + 4], 2), "X") for i in (4, 8, 12))]
-    suffix = f"-{data[2]:02X}" if len(data) == 3 else ""
-    assert str(from_bytes(data)) == f"{letter}{''.join(digits)}{suffix}"
 
 
 @pytest.mark.parametrize(
@@ -118,25 +99,6 @@ def test_what_is_no_code_is_refused_with_what_is_wrong(typed: str, hint: str) ->
 )
 def test_a_code_says_whose_meaning_it_has(code: str, origin: Origin) -> None:
     assert parse_code(code).origin is origin
-
-
-@pytest.mark.parametrize(
-    ("a", "b", "same"),
-    [
-        ("P0300", "P0301", True),
-        ("P0312", "P0300", True),
-        ("P0300", "P0313", False),
-        ("P0301", "P0302", False),
-        ("P0171", "P0171-00", True),
-        ("P0171-11", "P0171-00", False),
-        ("P0171", "P0174", False),
-    ],
-)
-def test_random_misfire_goes_with_each_cylinders_own_and_a_missing_failure_type_with_any(
-    a: str, b: str, same: bool
-) -> None:
-    assert related(parse_code(a), parse_code(b)) is same
-    assert related(parse_code(b), parse_code(a)) is same
 
 
 def test_codes_in_running_text_are_found_and_part_numbers_are_not() -> None:

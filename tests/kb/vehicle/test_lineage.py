@@ -140,8 +140,6 @@ def test_the_newest_is_never_superseded_and_all_that_is_newer_is_found(
     newer = slow_newer(steps, name)
     olds = {s.old_ids[0] for s in steps}
     assert set(lineage.newer_than("PCM", name)) == newer
-    assert all(name in lineage.older_than("PCM", later) for later in newer)
-    assert all(name in slow_newer(steps, older) for older in lineage.older_than("PCM", name))
     state = lineage.status(read(name), (), TODAY, LIMIT).state
     known = name in olds | {s.new_id for s in steps}
     assert (state is CalibrationState.NEWEST_ON_FILE) == (known and name not in olds)

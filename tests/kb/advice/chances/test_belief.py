@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy import integrate, optimize, stats
 from scipy.special import betaln, expit
 
+from kb.advice.chances import chance_points
 from kb.advice.chances.belief import (
     Hierarchy,
     UpdateRecord,
@@ -18,7 +19,7 @@ from kb.advice.chances.belief import (
     counted_windows,
     from_guess,
     log_densities,
-    log_marginal,
+    log_likelihoods,
     log_odds_without,
     starting_draws,
     starting_grid,
@@ -43,6 +44,11 @@ CURRENT = UpdateRecord(4, 10)
 def rats() -> list[UpdateRecord]:
     pairs = [tuple(map(int, cell.split("/"))) for cell in RATS.split()]
     return [UpdateRecord(y, n - y) for y, n in pairs]
+
+
+def log_marginal(grid: Hierarchy, record: UpdateRecord) -> np.ndarray:
+    """Log of P(record | a, b) at every grid point, up to binomial coefficients."""
+    return chance_points.log_marginals(grid.a, grid.b, log_likelihoods([record]))[0]
 
 
 def test_log_marginals_peak_where_the_published_beta_binomial_fit_does() -> None:

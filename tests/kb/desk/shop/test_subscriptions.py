@@ -14,7 +14,7 @@ from kb.desk.bay.programming import programming
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.shop import subscription_changes, subscription_doubts, subscriptions
-from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind, SubscriptionView
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.records.tables import Trail
@@ -32,6 +32,10 @@ def a_subscription(**said: Any) -> SubscriptionDraft:
         "ends_on": DAY,
     }
     return SubscriptionDraft(**usual | said)
+
+
+def last_paid(desk: Desk, make: str, kind: SubscriptionKind) -> SubscriptionView | None:
+    return subscriptions.newest_paid(subscriptions.bought_for(desk, make, kind), desk.today)
 
 
 def program_under(desk: Desk, subscription_id: int) -> None:
@@ -59,7 +63,7 @@ def test_a_corrected_subscription_counts_as_corrected_and_the_trail_keeps_both(s
     with shop.reading(actor_of(shop, "tech")) as desk:
         kind = SubscriptionKind.PROGRAMMING
         assert subscriptions.active_subscription(desk, "Norvane", kind, DAY + timedelta(6)) == saved
-        assert subscriptions.last_paid_for(desk, "Norwane", kind) is None
+        assert last_paid(desk, "Norwane", kind) is None
         changes = {
             "make": ["Norwane", "Norvane"],
             "price_minor": [450_000, 4_500],
@@ -136,7 +140,7 @@ def test_a_subscription_runs_from_the_day_it_was_bought_through_its_last_day(sho
         assert [one is not None for one in runs] == [False, True, True, False]
         assert subscriptions.active_subscription(desk, "Norvane", information, bought) is None
         assert subscriptions.active_subscription(desk, "Keldar", programming, bought) is None
-        assert subscriptions.last_paid_for(desk, "NORVANE", programming) == made
+        assert last_paid(desk, "NORVANE", programming) == made
         with pytest.raises(BadInput) as refused:
             subscriptions.add_subscription(desk, SubscriptionDraft("", programming, -1, ends, bought))
     assert set(refused.value.fields) == {"make", "price", "ends_on"}
@@ -149,7 +153,7 @@ def test_a_make_is_the_same_in_any_writing(shop: RunningShop, written: str) -> N
         made = subscriptions.add_subscription(desk, a_subscription(make=written))
         kind = SubscriptionKind.PROGRAMMING
         assert subscriptions.active_subscription(desk, "Norvane", kind, DAY) == made
-        assert subscriptions.last_paid_for(desk, "nor-vane", kind) == made
+        assert last_paid(desk, "nor-vane", kind) == made
 
 
 def test_a_make_beyond_ascii_is_the_same_in_capitals(shop: RunningShop) -> None:
@@ -158,7 +162,7 @@ def test_a_make_beyond_ascii_is_the_same_in_capitals(shop: RunningShop) -> None:
         made = subscriptions.add_subscription(desk, a_subscription(make="ÖRVANE"))
         kind = SubscriptionKind.PROGRAMMING
         assert subscriptions.active_subscription(desk, "Örvane", kind, DAY) == made
-        assert subscriptions.last_paid_for(desk, "örvane", kind) == made
+        assert last_paid(desk, "örvane", kind) == made
 
 
 @pytest.mark.parametrize(
