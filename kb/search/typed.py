@@ -103,7 +103,7 @@ def read_words(
     for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
         if typed in SILENT:
             continue
-        readings = speller.read(typed)
+        readings = speller.read_between(*_beside(folded, unit))
         if _run_together(typed, readings):
             found.extend(
                 TypedWord(typed, r.word, stem(r.word), r.likeness, unit, (), clause) for r in readings
@@ -131,6 +131,13 @@ def read_words(
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
+
+
+def _beside(said: Sequence[str], at: int) -> tuple[str, str, str]:
+    """A word between the one before it and the one behind it."""
+    before = said[at - 1] if at else ""
+    behind = said[at + 1] if at + 1 < len(said) else ""
+    return before, said[at], behind
 
 
 def _is_likened(said: Sequence[str], at: int) -> bool:

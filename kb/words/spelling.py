@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-import numpy as np
-from numpy.typing import NDArray
-from rapidfuzz.distance import OSA, JaroWinkler
+from rapidfuzz.distance import OSA
 
+from kb.words.english import EnglishWords, english_words, mask_of
+from kb.words.known import KnownWords, known_words
+from kb.words.likeness import likeness
 from kb.words.plain import PlainWords, plain_words
 from kb.words.stemming import stem
 
 FAR_RARER = 200  # a known word this many times rarer than its neighbour is taken for a slip
-LEAST_LIKENESS = 0.72
+LEAST_LIKENESS = 0.8
 INFLECTED = ("s", "ed", "ing")  # endings of other forms of a word; of others a slip may be the cause
 TRADE_COUNT = 3  # how often a word counts as seen that the lexicon has and no note uses
-_KEYBOARD = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
-_VOWELS = frozenset("aeiou")
+USUAL = 20  # a rare word of English yields to a known one, seen so often, that is one slip away
+ENGLISH_LIKER = 0.01  # so much more like a word of English it must be not to be read as a known one
+SURE = 0.95  # how likely a word is meant by its usual misspelling
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,67 +32,23 @@ class Reading:
     by: str
 
 
-def _near_keys() -> frozenset[tuple[str, str]]:
-    pairs: set[tuple[str, str]] = set()
-    for row, letters in enumerate(_KEYBOARD):
-        for at, letter in enumerate(letters):
-            around = [letters[at + 1 : at + 2]]
-            if row + 1 < len(_KEYBOARD):
-                below = _KEYBOARD[row + 1]
-                around += [below[at - 1 : at] if at else "", below[at : at + 1]]
-            pairs.update((letter, other) for other in around if other)
-            pairs.update((other, letter) for other in around if other)
-    return frozenset(pairs)
-
-
-NEAR_KEYS = _near_keys()
-
-
-@dataclass(frozen=True)
-class _Known:
-    """The words that may be meant, as arrays to compare with all at once."""
-
-    counts: Mapping[str, int]
-    words: Sequence[str]
-    masks: NDArray[np.uint32]
-    lengths: NDArray[np.int16]
-
-    def plus(self, new: Sequence[str]) -> _Known:
-        """Some new words added, each seen once."""
-        added = _known(dict.fromkeys(new, 1))
-        return _Known(
-            {**self.counts, **added.counts},
-            [*self.words, *added.words],
-            np.append(self.masks, added.masks),
-            np.append(self.lengths, added.lengths),
-        )
-
-
-def _known(counts: Mapping[str, int]) -> _Known:
-    words = sorted(word for word in counts if word.isalpha() and 3 <= len(word) <= 24)
-    masks = np.array(list(map(_mask, words)), dtype=np.uint32)
-    return _Known(counts, words, masks, np.array(list(map(len, words)), dtype=np.int16))
-
-
 @dataclass(frozen=True)
 class Speller:
     """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
 
-    `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one of
-    them, and one that is typed is read as a known word where one is near, and as itself besides. `plain` are
-    words of English and of the trade that no note needs to use: right as typed, or short for one word. A word
-    whose stem is one of the `stems` of known words is another form of it, and right.
+    A word that is right is never read as another: one that is known or English, or another form of such a
+    word. `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one
+    of them, and one that is typed is read as a known word where one is near, and as itself besides.
     """
 
-    known: _Known
+    known: KnownWords
     trade: frozenset[str]
     most: int
-    ordered: Sequence[str]
-    bones: Mapping[str, Sequence[str]]
     heard: frozenset[str] = frozenset()
     stems: frozenset[str] = frozenset()
     spared: frozenset[str] = frozenset()
     plain: PlainWords = field(default_factory=plain_words, repr=False)
+    english: EnglishWords = field(default_factory=english_words, repr=False)
     _cache: dict[str, tuple[Reading, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     def extended(self, new: Sequence[str], heard: Sequence[str] = ()) -> Speller:
@@ -112,10 +69,17 @@ class Speller:
     def knows(self, word: str) -> bool:
         return word in self.known.counts
 
+    def read_between(self, before: str, word: str, behind: str) -> tuple[Reading, ...]:
+        """Readings of a folded word between two others: "breaks" before "squeal" are brakes."""
+        meant = self.plain.meant(before, word, behind)
+        if meant and word not in self.spared:
+            return (Reading(meant, SURE, "spelling"),)
+        return self.read(word)
+
     def read(self, word: str) -> tuple[Reading, ...]:
         """Readings of one folded word, likeliest first; the word itself alone when it is right."""
         if word in self.spared:
-            return (Reading(word, 1.0, "as typed"),)
+            return _as_typed(word)
         found = self._cache.get(word)
         if found is None:
             if len(self._cache) > 20_000:
@@ -123,49 +87,62 @@ class Speller:
             found = self._cache[word] = self._read(word)
         return found
 
-    def split(self, word: str) -> tuple[str, str] | None:
-        """Two known words run together ("nocrank"), both of three letters or a usual short word."""
-        best: tuple[float, tuple[str, str]] | None = None
-        for at in range(2, len(word) - 1):
-            left, right = word[:at], word[at:]
-            if left in self.known.counts and right in self.known.counts:
-                usual = min(self.known.counts[left], self.known.counts[right])
-                if usual >= (5 if min(at, len(word) - at) > 2 else 50) and (best is None or usual > best[0]):
-                    best = (usual, (left, right))
-        return best[1] if best else None
-
     def _read(self, word: str) -> tuple[Reading, ...]:
-        count = self.known.counts.get(word, 0)
-        itself = (Reading(word, 1.0, "as typed"),)
         if not word.isalpha() or len(word) < 3 or word in self.trade:
-            return itself
+            return _as_typed(word)
+        count = self.known.counts.get(word, 0)
+        besides = _as_typed(word) if count or word in self.heard else ()
+        if meant := self.plain.misspelled.get(word):
+            return (Reading(meant, SURE, "spelling"), *besides)
         if count:
-            return itself + self._likelier(word, count)
-        if word in self.plain.right or self._is_form_of_known(word):
-            return itself
-        if meant := self.plain.short.get(word):
-            return (Reading(meant, 0.95, "spelling"), *(itself if word in self.heard else ()))
-        if word.endswith("in") and (self.knows(word + "g") or self._is_form_of_known(word + "g")):
-            return (Reading(word + "g", 0.95, "spelling"),)
-        if len(word) >= 6 and (parts := self.split(word)):
-            return tuple(Reading(part, 0.9, "spelling") for part in parts)
-        return self._alike(word) + (itself if word in self.heard else ()) or itself
+            return besides + self._likelier(word, count)
+        if meant := self.plain.short.get(word) or self._spoken_short(word):
+            return (Reading(meant, SURE, "spelling"), *besides)
+        if self._is_right(word):
+            return _as_typed(word)
+        return self._meant(word) + besides or _as_typed(word)
+
+    def _spoken_short(self, word: str) -> str:
+        """The -ing of a known word that is said without its g: stallin."""
+        whole = f"{word}g"
+        spoken = self.knows(whole) or (self._is_form_of_known(whole) and not self.english.is_usual(word))
+        return whole if word.endswith("in") and spoken else ""
+
+    def _is_right(self, word: str) -> bool:
+        if word in self.plain.right or self.english.is_usual(word) or self._is_form_of_known(word):
+            return True
+        if not (self.english.is_rare(word) or self.english.is_form_of_one(word)):
+            return False
+        return stem(word) in self.stems or not self._is_slip_of_usual(word)
 
     def _is_form_of_known(self, word: str) -> bool:
         stemmed = stem(word)
         inflected = word.endswith(INFLECTED) and stemmed != word
         return inflected and stemmed in self.stems and word not in self.heard
 
+    def _is_slip_of_usual(self, word: str) -> bool:
+        return any(self.known.counts[other] >= USUAL for other in self.known.near(word, 1))
+
     def _likelier(self, word: str, count: int) -> tuple[Reading, ...]:
-        """A far more usual neighbour one slip away from a known but rare word."""
-        if len(word) < 5 or count * FAR_RARER > self.most:
+        """A far more usual neighbour one slip away from a known but rare word that is no English."""
+        if len(word) < 5 or count * FAR_RARER > self.most or self.plain.is_right(word):
             return ()
         near = [r for r in self._alike(word) if OSA.distance(r.word, word) == 1]
         return tuple(r for r in near[:1] if self.known.counts[r.word] >= FAR_RARER * count)
 
+    def _meant(self, word: str) -> tuple[Reading, ...]:
+        """What an unknown word may be: two words run together, or known ones that it is like."""
+        alike = self._alike(word)
+        if len(word) < 6 or any(_is_one_letter_off(word, one.word) for one in alike):
+            return alike
+        parts = self.known.split(word)
+        return tuple(Reading(part, 0.9, "spelling") for part in parts) if parts else alike
+
     def _alike(self, word: str) -> tuple[Reading, ...]:
-        scored = {other: likeness(word, other) for other in self._candidates(word) if other != word}
-        for other in self._shortened(word):
+        """The known words most like it, unless a word of English is more so."""
+        room = 1 if len(word) <= 4 else 2 if len(word) <= 8 else 3
+        scored = {other: likeness(word, other) for other in self.known.near(word, room) if other != word}
+        for other in self.known.shortened(word):
             scored[other] = max(scored.get(other, 0.0), 0.86)
         worth = [
             (like + 0.02 * math.log10(1 + self.known.counts[other]), other, like)
@@ -173,78 +150,31 @@ class Speller:
             if like >= LEAST_LIKENESS
         ]
         worth.sort(key=lambda entry: (-entry[0], entry[1]))
+        if not worth or self._is_liker_english(word, room, max(like for _, _, like in worth)):
+            return ()
         close = [entry for entry in worth[:3] if entry[0] >= worth[0][0] - 0.05]
         return tuple(Reading(other, min(like, 0.95), "spelling") for _, other, like in close)
 
-    def _candidates(self, word: str) -> list[str]:
-        room = 1 if len(word) <= 4 else 2 if len(word) <= 8 else 3
-        known = self.known
-        apart = np.bitwise_count(known.masks ^ np.uint32(_mask(word)))
-        near = (apart <= 2 * room) & (np.abs(known.lengths - len(word)) <= room)
-        likely = [known.words[at] for at in np.flatnonzero(near).tolist()]
-        return [other for other in likely if OSA.distance(word, other, score_cutoff=room) <= room]
+    def _is_liker_english(self, word: str, room: int, than: float) -> bool:
+        near = self.english.near(mask_of(word), len(word), room)
+        rivals = (other for other in near if OSA.distance(word, other, score_cutoff=room) <= room)
+        return any(not self.knows(other) and likeness(word, other) > than + ENGLISH_LIKER for other in rivals)
 
-    def _shortened(self, word: str) -> Sequence[str]:
-        """Usual words whose shortened form this is: consonants only (hdlmp) or cut off (intermit)."""
-        found = list(self.bones.get(_bones(word), ())) if sum(c in _VOWELS for c in word) <= 1 else []
-        if len(word) >= 4:
-            starts = [w for w in _starting(self.ordered, word) if self.known.counts[w] >= 5]
-            found += sorted(starts, key=lambda w: (-self.known.counts[w], w))[:2]
-        return found
+
+def _as_typed(word: str) -> tuple[Reading, ...]:
+    return (Reading(word, 1.0, "as typed"),)
+
+
+def _is_one_letter_off(typed: str, word: str) -> bool:
+    """Whether a letter is left out, typed twice or exchanged with the next: not another one instead."""
+    return OSA.distance(typed, word) == 1 and (len(typed) != len(word) or sorted(typed) == sorted(word))
 
 
 def make_speller(
     counts: Mapping[str, int], trade: frozenset[str] = frozenset(), heard: Iterable[str] = ()
 ) -> Speller:
     """A speller for words with how often each occurs; `trade` are words that are right even if never seen."""
-    known = _known({**dict.fromkeys(trade, TRADE_COUNT), **counts})
+    known = known_words({**dict.fromkeys(trade, TRADE_COUNT), **counts})
     most = max(known.counts.values(), default=0)
-    bones = _by_bones(known.words, known.counts)
     unsure = frozenset(heard).difference(known.counts)
-    return Speller(known, trade, most, known.words, bones, unsure, frozenset(map(stem, known.words)))
-
-
-def likeness(typed: str, word: str) -> float:
-    """Between 0 and 1: the mean of 1 − d/longer (d = optimal string alignment distance) and Jaro-Winkler.
-
-    A slip to a neighbouring key costs half a letter. OSA: Damerau, CACM 7 (1964) 171-176, restricted form;
-    Jaro-Winkler: Winkler, ASA Survey Research Methods (1990) 354-359.
-    """
-    distance: float = OSA.distance(typed, word)
-    if len(typed) == len(word):
-        slips = [(a, b) for a, b in zip(typed, word, strict=True) if a != b]
-        if len(slips) == distance:
-            distance -= 0.5 * sum(pair in NEAR_KEYS for pair in slips)
-    return 0.5 * (1 - distance / max(len(typed), len(word))) + 0.5 * float(
-        JaroWinkler.similarity(typed, word)
-    )
-
-
-def _mask(word: str) -> int:
-    mask = 0
-    for letter in word:
-        mask |= 1 << (ord(letter) % 31)
-    return mask
-
-
-def _bones(word: str) -> str:
-    """First letter and the consonants after it, doubled ones once: headlamp -> hdlmp, cluster -> clstr."""
-    kept = word[:1]
-    for letter in word[1:]:
-        if letter not in _VOWELS and letter != kept[-1]:
-            kept += letter
-    return kept
-
-
-def _by_bones(vocabulary: Sequence[str], counts: Mapping[str, int]) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
-    for word in vocabulary:
-        if counts[word] >= 5 and len(word) >= 4:
-            found.setdefault(_bones(word), []).append(word)
-    return {bones: sorted(group, key=lambda w: (-counts[w], w))[:3] for bones, group in found.items()}
-
-
-def _starting(ordered: Sequence[str], start: str) -> Sequence[str]:
-    low = bisect_left(ordered, start)
-    high = bisect_left(ordered, start + "\uffff")
-    return ordered[low:high]
+    return Speller(known, trade, most, unsure, frozenset(map(stem, known.words)))

@@ -107,6 +107,9 @@ def _with_slips(
     forms: Mapping[str, Sequence[str]], spellings: Mapping[str, Sequence[str]]
 ) -> dict[str, tuple[str, ...]]:
     """The spellings, and for the words under `slips` every single slip of the pen that is no other word."""
-    right = plain_words().right.union(forms["known"], forms["slips"])
-    slips = {word: sorted(mistyped(word) - right) for word in forms["slips"]}
+    known, plain = {*forms["known"], *forms["slips"]}, plain_words()
+    slips = {
+        word: sorted(slip for slip in mistyped(word) - known if not plain.is_right(slip))
+        for word in forms["slips"]
+    }
     return {word: (*spellings.get(word, ()), *slips.get(word, ())) for word in {*spellings, *slips}}
