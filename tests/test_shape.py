@@ -17,7 +17,7 @@ FOLDER_FILES = 25
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", *PACKAGES, "tests"}
 MADE_BY_TOOLS = (".*", "__pycache__", "*.egg-info", "build", "dist")
 
-# A migration is written once by Alembic, in the order of the tables, and never edited again.
+# A migration says tables and columns in the order that the database has them: it is long, and read once.
 MIGRATIONS = ROOT / "kb" / "records" / "migrations" / "versions"
 DRAWER_NAMES = {"utils", "util", "helpers", "common", "misc"}
 

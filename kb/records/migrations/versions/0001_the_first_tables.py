@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-import sqlalchemy as sa
 from alembic import op
+
+from kb.records.migrations.new_tables import (
+    days,
+    decimals,
+    flags,
+    indexed,
+    moments,
+    new_table,
+    numbers,
+    of_shop,
+    refers,
+    texts,
+    trees,
+)
 
 revision = "0001"
 down_revision = None
-branch_labels = None
-depends_on = None
 
 
 _REFUSE_SQLITE = """
@@ -36,986 +47,364 @@ def upgrade() -> None:
 
 
 def _create_tables() -> None:
-    op.create_table(
+    new_table(
         "shop",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("name", sa.String(), nullable=False),
-        sa.Column("timezone", sa.String(), nullable=False),
-        sa.Column("currency", sa.String(), nullable=False),
-        sa.Column("is_demo", sa.Boolean(), nullable=False),
-        sa.Column("set_up_code_hash", sa.String(), nullable=True),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        texts("name", "timezone", "currency"),
+        flags("is_demo"),
+        texts("set_up_code_hash", maybe=True),
+        moments("created_at"),
     )
-    op.create_table(
+    new_table(
         "diagnostic_check",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("key", sa.String(), nullable=False),
-        sa.Column("name", sa.String(), nullable=False),
-        sa.Column("question", sa.String(), nullable=False),
-        sa.Column("yes_word", sa.String(), nullable=False),
-        sa.Column("no_word", sa.String(), nullable=False),
-        sa.Column("system", sa.String(), nullable=False),
-        sa.Column("minutes", sa.Float(), nullable=False),
-        sa.Column("wait_minutes", sa.Float(), nullable=False),
-        sa.Column("needs", sa.String(), nullable=False),
-        sa.Column("told_with", sa.String(), nullable=False),
-        sa.Column("caution", sa.String(), nullable=False),
-        sa.Column("cost_minor", sa.Integer(), nullable=False),
-        sa.Column("saved_minor", sa.Integer(), nullable=False),
-        sa.Column("yes_in_10_cured", sa.Float(), nullable=False),
-        sa.Column("yes_in_10_not", sa.Float(), nullable=False),
-        sa.Column("weight", sa.Float(), nullable=False),
-        sa.Column("source_line", sa.String(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("position", sa.Integer(), nullable=False),
-        sa.Column("retired_on", sa.Date(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("shop_id", "key"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("key", "name", "question", "yes_word", "no_word", "system"),
+        decimals("minutes", "wait_minutes"),
+        texts("needs", "told_with", "caution"),
+        numbers("cost_minor", "saved_minor"),
+        decimals("yes_in_10_cured", "yes_in_10_not", "weight"),
+        texts("source_line", "author"),
+        numbers("position"),
+        days("retired_on", maybe=True),
+        numbers("version"),
+        unique=("shop_id", "key"),
     )
-    with op.batch_alter_table("diagnostic_check", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_diagnostic_check_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "equipment",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("kind", sa.String(), nullable=False),
-        sa.Column("name", sa.String(), nullable=False),
-        sa.Column("details", sa.String(), nullable=False),
-        sa.Column("validated", sa.JSON(), nullable=False),
-        sa.Column("retired_on", sa.Date(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("kind", "name", "details"),
+        trees("validated"),
+        days("retired_on", maybe=True),
+        numbers("version"),
     )
-    with op.batch_alter_table("equipment", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_equipment_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "import_job",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("format", sa.String(), nullable=False),
-        sa.Column("file_name", sa.String(), nullable=False),
-        sa.Column("file_hash", sa.String(), nullable=False),
-        sa.Column("dry_run", sa.Boolean(), nullable=False),
-        sa.Column("state", sa.String(), nullable=False),
-        sa.Column("done", sa.Integer(), nullable=False),
-        sa.Column("total", sa.Integer(), nullable=False),
-        sa.Column("created", sa.Integer(), nullable=False),
-        sa.Column("changed", sa.Integer(), nullable=False),
-        sa.Column("unchanged", sa.Integer(), nullable=False),
-        sa.Column("summary", sa.JSON(), nullable=False),
-        sa.Column("row_errors", sa.JSON(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("started_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("ended_at", sa.DateTime(timezone=True), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("format", "file_name", "file_hash"),
+        flags("dry_run"),
+        texts("state"),
+        numbers("done", "total", "created", "changed", "unchanged"),
+        trees("summary", "row_errors"),
+        texts("author"),
+        moments("started_at"),
+        moments("ended_at", maybe=True),
     )
-    with op.batch_alter_table("import_job", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_import_job_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "lexicon_entry",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("concept", sa.String(), nullable=False),
-        sa.Column("phrase", sa.String(), nullable=False),
-        sa.Column("removes", sa.Boolean(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("added_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("undone_by", sa.String(), nullable=False),
-        sa.Column("undone_at", sa.DateTime(timezone=True), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("concept", "phrase"),
+        flags("removes"),
+        texts("author"),
+        moments("added_at"),
+        texts("undone_by"),
+        moments("undone_at", maybe=True),
     )
-    with op.batch_alter_table("lexicon_entry", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_lexicon_entry_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "make_requirement",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("make", sa.String(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("place", sa.String(), nullable=False),
-        sa.Column("text", sa.String(), nullable=False),
-        sa.Column("unit", sa.String(), nullable=False),
-        sa.Column("source_line", sa.String(), nullable=False),
-        sa.Column("retired_on", sa.Date(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("make", "module", "place", "text", "unit", "source_line"),
+        days("retired_on", maybe=True),
+        numbers("version"),
     )
-    with op.batch_alter_table("make_requirement", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_make_requirement_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "revision",
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("topic", sa.String(), nullable=False),
-        sa.Column("number", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("shop_id", "topic"),
+        refers("shop_id", "shop", indexed=False),
+        texts("topic"),
+        numbers("number"),
+        key=("shop_id", "topic"),
     )
-    op.create_table(
+    new_table(
         "shop_setting",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("key", sa.String(), nullable=False),
-        sa.Column("value", sa.String(), nullable=False),
-        sa.Column("source_line", sa.String(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("set_on", sa.Date(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("shop_id", "key"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("key", "value", "source_line", "author"),
+        days("set_on"),
+        numbers("version"),
+        unique=("shop_id", "key"),
     )
-    with op.batch_alter_table("shop_setting", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_shop_setting_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "shop_user",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("name", sa.String(), nullable=False),
-        sa.Column("display_name", sa.String(), nullable=False),
-        sa.Column("role", sa.String(), nullable=False),
-        sa.Column("password_hash", sa.String(), nullable=True),
-        sa.Column("disabled_at", sa.DateTime(timezone=True), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("shop_id", "name"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("name", "display_name", "role"),
+        texts("password_hash", maybe=True),
+        moments("disabled_at", maybe=True),
+        numbers("version"),
+        unique=("shop_id", "name"),
     )
-    with op.batch_alter_table("shop_user", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_shop_user_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "subscription",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("make", sa.String(), nullable=False),
-        sa.Column("kind", sa.String(), nullable=False),
-        sa.Column("plan", sa.String(), nullable=False),
-        sa.Column("price_minor", sa.Integer(), nullable=False),
-        sa.Column("bought_on", sa.Date(), nullable=False),
-        sa.Column("ends_on", sa.Date(), nullable=False),
-        sa.Column("remark", sa.String(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("make", "kind", "plan"),
+        numbers("price_minor"),
+        days("bought_on", "ends_on"),
+        texts("remark"),
+        numbers("version"),
     )
-    with op.batch_alter_table("subscription", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_subscription_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "api_token",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("user_id", sa.Integer(), nullable=False),
-        sa.Column("token_hash", sa.String(), nullable=False),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("revoked_at", sa.DateTime(timezone=True), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["user_id"],
-            ["shop_user.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("token_hash"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        refers("user_id", "shop_user"),
+        texts("token_hash"),
+        moments("created_at"),
+        moments("revoked_at", maybe=True),
+        unique=("token_hash",),
     )
-    with op.batch_alter_table("api_token", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_api_token_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_api_token_user_id"), ["user_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "imported_row",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("import_id", sa.Integer(), nullable=False),
-        sa.Column("noun", sa.String(), nullable=False),
-        sa.Column("noun_id", sa.Integer(), nullable=False),
-        sa.Column("identity_hash", sa.String(), nullable=False),
-        sa.Column("action", sa.String(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.Column("content", sa.JSON(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        refers("import_id", "import_job"),
+        texts("noun"),
+        numbers("noun_id"),
+        texts("identity_hash", "action"),
+        numbers("version"),
+        trees("content", maybe=True),
+        indexes={"imported_by_identity": ("shop_id", "noun", "identity_hash")},
     )
-    with op.batch_alter_table("imported_row", schema=None) as batch_op:
-        batch_op.create_index("imported_by_identity", ["shop_id", "noun", "identity_hash"], unique=False)
-        batch_op.create_index(batch_op.f("ix_imported_row_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_imported_row_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "note",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("kind", sa.String(), nullable=False),
-        sa.Column("number", sa.String(), nullable=False),
-        sa.Column("title", sa.String(), nullable=False),
-        sa.Column("symptom", sa.String(), nullable=False),
-        sa.Column("body", sa.String(), nullable=False),
-        sa.Column("conditions", sa.String(), nullable=False),
-        sa.Column("precautions", sa.JSON(), nullable=False),
-        sa.Column("relearns", sa.JSON(), nullable=False),
-        sa.Column("exact_entries", sa.JSON(), nullable=False),
-        sa.Column("system", sa.String(), nullable=False),
-        sa.Column("state", sa.String(), nullable=False),
-        sa.Column("published_on", sa.Date(), nullable=True),
-        sa.Column("source", sa.String(), nullable=False),
-        sa.Column("identity", sa.String(), nullable=False),
-        sa.Column("merged_into_id", sa.Integer(), nullable=True),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("changed_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("changed_revision", sa.Integer(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["merged_into_id"],
-            ["note.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("kind"),
+        indexed(texts("number")),
+        texts("title", "symptom", "body", "conditions"),
+        trees("precautions", "relearns", "exact_entries"),
+        texts("system", "state"),
+        days("published_on", maybe=True),
+        texts("source", "identity"),
+        refers("merged_into_id", "note", maybe=True, indexed=False),
+        refers("import_id", "import_job", maybe=True),
+        texts("author"),
+        moments("changed_at"),
+        numbers("changed_revision", "version"),
+        indexes={
+            "note_by_change": ("shop_id", "changed_revision"),
+            "note_by_identity": ("shop_id", "identity"),
+        },
     )
-    with op.batch_alter_table("note", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_note_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_note_number"), ["number"], unique=False)
-        batch_op.create_index(batch_op.f("ix_note_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index("note_by_change", ["shop_id", "changed_revision"], unique=False)
-        batch_op.create_index("note_by_identity", ["shop_id", "identity"], unique=False)
-
-    op.create_table(
+    new_table(
         "sign_in",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("user_id", sa.Integer(), nullable=False),
-        sa.Column("cookie_hash", sa.String(), nullable=False),
-        sa.Column("form_token", sa.String(), nullable=False),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("ends_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["user_id"],
-            ["shop_user.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("cookie_hash"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        refers("user_id", "shop_user"),
+        texts("cookie_hash", "form_token"),
+        moments("created_at", "ends_at"),
+        unique=("cookie_hash",),
     )
-    with op.batch_alter_table("sign_in", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_sign_in_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_sign_in_user_id"), ["user_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "trail",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("user_id", sa.Integer(), nullable=True),
-        sa.Column("who", sa.String(), nullable=False),
-        sa.Column("action", sa.String(), nullable=False),
-        sa.Column("noun", sa.String(), nullable=False),
-        sa.Column("noun_id", sa.Integer(), nullable=True),
-        sa.Column("detail", sa.JSON(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["user_id"],
-            ["shop_user.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        indexed(moments("at")),
+        refers("user_id", "shop_user", maybe=True, indexed=False),
+        texts("who", "action", "noun"),
+        numbers("noun_id", maybe=True),
+        trees("detail"),
     )
-    with op.batch_alter_table("trail", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_trail_at"), ["at"], unique=False)
-        batch_op.create_index(batch_op.f("ix_trail_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "vehicle",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("vin", sa.String(), nullable=False),
-        sa.Column("make", sa.String(), nullable=False),
-        sa.Column("model", sa.String(), nullable=False),
-        sa.Column("year", sa.Integer(), nullable=True),
-        sa.Column("engine", sa.String(), nullable=False),
-        sa.Column("built_on", sa.Date(), nullable=True),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("vin", "make", "model"),
+        numbers("year", maybe=True),
+        texts("engine"),
+        days("built_on", maybe=True),
+        refers("import_id", "import_job", maybe=True),
+        numbers("version"),
+        indexes={"vehicle_by_vin": ("shop_id", "vin")},
     )
-    with op.batch_alter_table("vehicle", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_vehicle_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_vehicle_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index("vehicle_by_vin", ["shop_id", "vin"], unique=False)
-
-    op.create_table(
+    new_table(
         "check_attachment",
-        sa.Column("check_id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["check_id"],
-            ["diagnostic_check.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("check_id", "note_id"),
+        refers("check_id", "diagnostic_check", indexed=False),
+        refers("note_id", "note", indexed=False),
+        key=("check_id", "note_id"),
     )
-    op.create_table(
-        "note_code",
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("code", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("note_id", "code"),
-    )
-    op.create_table(
+    new_table("note_code", refers("note_id", "note", indexed=False), texts("code"), key=("note_id", "code"))
+    new_table(
         "note_coverage",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("make", sa.String(), nullable=False),
-        sa.Column("model", sa.String(), nullable=False),
-        sa.Column("years", sa.JSON(), nullable=False),
-        sa.Column("engine", sa.String(), nullable=False),
-        sa.Column("built_from", sa.Date(), nullable=True),
-        sa.Column("built_to", sa.Date(), nullable=True),
-        sa.Column("vin_prefix", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("note_id", "note"),
+        texts("make", "model"),
+        trees("years"),
+        texts("engine"),
+        days("built_from", "built_to", maybe=True),
+        texts("vin_prefix"),
     )
-    with op.batch_alter_table("note_coverage", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_note_coverage_note_id"), ["note_id"], unique=False)
-
-    op.create_table(
-        "note_document",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("name", sa.String(), nullable=False),
-        sa.Column("text", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("note_document", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_note_document_note_id"), ["note_id"], unique=False)
-
-    op.create_table(
+    new_table("note_document", refers("note_id", "note"), texts("name", "text"))
+    new_table(
         "note_revision",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.Column("content", sa.JSON(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("saved_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("why", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("note_id", "note"),
+        numbers("version"),
+        trees("content"),
+        texts("author"),
+        moments("saved_at"),
+        texts("why"),
     )
-    with op.batch_alter_table("note_revision", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_note_revision_note_id"), ["note_id"], unique=False)
-
-    op.create_table(
-        "note_step",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("old_ids", sa.JSON(), nullable=False),
-        sa.Column("new_id", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("note_step", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_note_step_note_id"), ["note_id"], unique=False)
-
-    op.create_table(
+    new_table("note_step", refers("note_id", "note"), texts("module"), trees("old_ids"), texts("new_id"))
+    new_table(
         "programming_event",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("vehicle_id", sa.Integer(), nullable=False),
-        sa.Column("technician", sa.String(), nullable=False),
-        sa.Column("performed_on", sa.Date(), nullable=False),
-        sa.Column("minutes", sa.Integer(), nullable=True),
-        sa.Column("device_id", sa.Integer(), nullable=True),
-        sa.Column("computer_id", sa.Integer(), nullable=True),
-        sa.Column("support_unit_id", sa.Integer(), nullable=True),
-        sa.Column("subscription_id", sa.Integer(), nullable=True),
-        sa.Column("who_was_called", sa.String(), nullable=False),
-        sa.Column("remark", sa.String(), nullable=False),
-        sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["computer_id"],
-            ["equipment.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["device_id"],
-            ["equipment.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["subscription_id"],
-            ["subscription.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["support_unit_id"],
-            ["equipment.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["vehicle_id"],
-            ["vehicle.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        refers("vehicle_id", "vehicle"),
+        texts("technician"),
+        days("performed_on"),
+        numbers("minutes", maybe=True),
+        refers("device_id", "equipment", maybe=True, indexed=False),
+        refers("computer_id", "equipment", maybe=True, indexed=False),
+        refers("support_unit_id", "equipment", maybe=True, indexed=False),
+        refers("subscription_id", "subscription", maybe=True),
+        texts("who_was_called", "remark"),
+        moments("recorded_at"),
+        refers("import_id", "import_job", maybe=True),
+        numbers("version"),
     )
-    with op.batch_alter_table("programming_event", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_programming_event_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_programming_event_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(
-            batch_op.f("ix_programming_event_subscription_id"), ["subscription_id"], unique=False
-        )
-        batch_op.create_index(batch_op.f("ix_programming_event_vehicle_id"), ["vehicle_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "repair_order",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("number", sa.String(), nullable=False),
-        sa.Column("vehicle_id", sa.Integer(), nullable=False),
-        sa.Column("opened_on", sa.Date(), nullable=False),
-        sa.Column("odometer", sa.Integer(), nullable=True),
-        sa.Column("phone", sa.String(), nullable=False),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["vehicle_id"],
-            ["vehicle.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("number"),
+        refers("vehicle_id", "vehicle"),
+        days("opened_on"),
+        numbers("odometer", maybe=True),
+        texts("phone"),
+        refers("import_id", "import_job", maybe=True),
+        numbers("version"),
+        indexes={"repair_order_by_number": ("shop_id", "number")},
     )
-    with op.batch_alter_table("repair_order", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_repair_order_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_repair_order_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_repair_order_vehicle_id"), ["vehicle_id"], unique=False)
-        batch_op.create_index("repair_order_by_number", ["shop_id", "number"], unique=False)
-
-    op.create_table(
-        "watch_acknowledged",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("update_id", sa.Integer(), nullable=False),
-        sa.Column("on", sa.Date(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("remark", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["update_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("watch_acknowledged", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_watch_acknowledged_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_watch_acknowledged_update_id"), ["update_id"], unique=False)
-
-    op.create_table(
+    new_table("watch_acknowledged", of_shop(), refers("update_id", "note"), days("on"), texts("by", "remark"))
+    new_table(
         "concern",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("repair_order_id", sa.Integer(), nullable=False),
-        sa.Column("line", sa.String(), nullable=False),
-        sa.Column("complaint", sa.String(), nullable=False),
-        sa.Column("technician_words", sa.String(), nullable=False),
-        sa.Column("conditions", sa.JSON(), nullable=False),
-        sa.Column("frequency", sa.String(), nullable=False),
-        sa.Column("usual_gap_days", sa.Integer(), nullable=True),
-        sa.Column("started", sa.String(), nullable=False),
-        sa.Column("just_before", sa.String(), nullable=False),
-        sa.Column("codes_scanned", sa.String(), nullable=False),
-        sa.Column("cost_overrides", sa.JSON(), nullable=False),
-        sa.Column("state", sa.String(), nullable=False),
-        sa.Column("opened_on", sa.Date(), nullable=False),
-        sa.Column("opened_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("opened_by", sa.String(), nullable=False),
-        sa.Column("ending", sa.String(), nullable=False),
-        sa.Column("cured_by_note_id", sa.Integer(), nullable=True),
-        sa.Column("explained_by_note_id", sa.Integer(), nullable=True),
-        sa.Column("other_cause", sa.String(), nullable=False),
-        sa.Column("closed_on", sa.Date(), nullable=True),
-        sa.Column("closed_at", sa.DateTime(timezone=True), nullable=True),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.Column("changed_revision", sa.Integer(), nullable=False),
-        sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["cured_by_note_id"],
-            ["note.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["explained_by_note_id"],
-            ["note.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["repair_order_id"],
-            ["repair_order.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        refers("repair_order_id", "repair_order"),
+        texts("line", "complaint", "technician_words"),
+        trees("conditions"),
+        texts("frequency"),
+        numbers("usual_gap_days", maybe=True),
+        texts("started", "just_before", "codes_scanned"),
+        trees("cost_overrides"),
+        texts("state"),
+        days("opened_on"),
+        moments("opened_at"),
+        texts("opened_by", "ending"),
+        refers("cured_by_note_id", "note", maybe=True, indexed=False),
+        refers("explained_by_note_id", "note", maybe=True, indexed=False),
+        texts("other_cause"),
+        days("closed_on", maybe=True),
+        moments("closed_at", maybe=True),
+        refers("import_id", "import_job", maybe=True),
+        numbers("changed_revision", "version"),
+        indexes={
+            "concern_by_change": ("shop_id", "changed_revision"),
+            "concern_by_state": ("shop_id", "state", "opened_on"),
+        },
     )
-    with op.batch_alter_table("concern", schema=None) as batch_op:
-        batch_op.create_index("concern_by_change", ["shop_id", "changed_revision"], unique=False)
-        batch_op.create_index("concern_by_state", ["shop_id", "state", "opened_on"], unique=False)
-        batch_op.create_index(batch_op.f("ix_concern_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_concern_repair_order_id"), ["repair_order_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_concern_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "customer_authorization",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("repair_order_id", sa.Integer(), nullable=False),
-        sa.Column("amount_minor", sa.Integer(), nullable=False),
-        sa.Column("who", sa.String(), nullable=False),
-        sa.Column("how", sa.String(), nullable=False),
-        sa.Column("if_not_cured", sa.String(), nullable=False),
-        sa.Column("told_may_not_cure", sa.Boolean(), nullable=False),
-        sa.Column("told_module_can_fail", sa.Boolean(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["repair_order_id"],
-            ["repair_order.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("repair_order_id", "repair_order"),
+        numbers("amount_minor"),
+        texts("who", "how", "if_not_cured"),
+        flags("told_may_not_cure", "told_module_can_fail"),
+        texts("by"),
+        moments("at"),
     )
-    with op.batch_alter_table("customer_authorization", schema=None) as batch_op:
-        batch_op.create_index(
-            batch_op.f("ix_customer_authorization_repair_order_id"), ["repair_order_id"], unique=False
-        )
-
-    op.create_table(
-        "other_work",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("event_id", sa.Integer(), nullable=False),
-        sa.Column("what", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["event_id"],
-            ["programming_event.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("other_work", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_other_work_event_id"), ["event_id"], unique=False)
-
-    op.create_table(
+    new_table("other_work", refers("event_id", "programming_event"), texts("what"))
+    new_table(
         "payment",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("repair_order_id", sa.Integer(), nullable=False),
-        sa.Column("kind", sa.String(), nullable=False),
-        sa.Column("amount_minor", sa.Integer(), nullable=False),
-        sa.Column("who_paid", sa.String(), nullable=False),
-        sa.Column("remark", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["repair_order_id"],
-            ["repair_order.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("repair_order_id", "repair_order"),
+        texts("kind"),
+        numbers("amount_minor"),
+        texts("who_paid", "remark", "by"),
+        moments("at"),
     )
-    with op.batch_alter_table("payment", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_payment_repair_order_id"), ["repair_order_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "reflash",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("event_id", sa.Integer(), nullable=False),
-        sa.Column("position", sa.Integer(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("update_id", sa.Integer(), nullable=True),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("calibration_before", sa.String(), nullable=False),
-        sa.Column("calibration_after", sa.String(), nullable=False),
-        sa.Column("cvn_after", sa.String(), nullable=False),
-        sa.Column("error_text", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["event_id"],
-            ["programming_event.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["update_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("event_id", "programming_event"),
+        numbers("position"),
+        texts("module"),
+        refers("update_id", "note", maybe=True),
+        texts("result", "calibration_before", "calibration_after", "cvn_after", "error_text"),
     )
-    with op.batch_alter_table("reflash", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_reflash_event_id"), ["event_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_reflash_update_id"), ["update_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "calibration_look_up",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("vehicle_id", sa.Integer(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("looked_up_on", sa.Date(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("newest_id", sa.String(), nullable=False),
-        sa.Column("nothing_newer", sa.Boolean(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["vehicle_id"],
-            ["vehicle.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        refers("vehicle_id", "vehicle"),
+        texts("module"),
+        days("looked_up_on"),
+        texts("by", "newest_id"),
+        flags("nothing_newer"),
     )
-    with op.batch_alter_table("calibration_look_up", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_calibration_look_up_concern_id"), ["concern_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_calibration_look_up_vehicle_id"), ["vehicle_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "calibration_reading",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("calibration_id", sa.String(), nullable=False),
-        sa.Column("source", sa.String(), nullable=False),
-        sa.Column("confirmed", sa.Boolean(), nullable=False),
-        sa.Column("cvn", sa.String(), nullable=False),
-        sa.Column("hardware_number", sa.String(), nullable=False),
-        sa.Column("software_number", sa.String(), nullable=False),
-        sa.Column("read_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("read_by", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        texts("module", "calibration_id", "source"),
+        flags("confirmed"),
+        texts("cvn", "hardware_number", "software_number"),
+        moments("read_at"),
+        texts("read_by"),
     )
-    with op.batch_alter_table("calibration_reading", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_calibration_reading_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "concern_candidate",
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("note_id", sa.Integer(), nullable=False),
-        sa.Column("position", sa.Integer(), nullable=False),
-        sa.Column("grade", sa.String(), nullable=False),
-        sa.Column("all_codes_named", sa.Boolean(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["note_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("concern_id", "note_id"),
+        refers("concern_id", "concern", indexed=False),
+        refers("note_id", "note", indexed=False),
+        numbers("position"),
+        texts("grade"),
+        flags("all_codes_named"),
+        key=("concern_id", "note_id"),
     )
-    op.create_table(
-        "concern_code",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("code", sa.String(), nullable=False),
-        sa.Column("module", sa.String(), nullable=False),
-        sa.Column("status", sa.String(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("concern_code", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_concern_code_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table("concern_code", refers("concern_id", "concern"), texts("code", "module", "status"))
+    new_table(
         "decision",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("verdict", sa.String(), nullable=False),
-        sa.Column("did", sa.String(), nullable=False),
-        sa.Column("followed", sa.Boolean(), nullable=False),
-        sa.Column("why_not", sa.String(), nullable=False),
-        sa.Column("advice", sa.JSON(), nullable=False),
-        sa.Column("inputs", sa.JSON(), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        moments("at"),
+        texts("by", "verdict", "did"),
+        flags("followed"),
+        texts("why_not"),
+        trees("advice", "inputs"),
     )
-    with op.batch_alter_table("decision", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_decision_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "finding",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("check_id", sa.Integer(), nullable=False),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("value", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["check_id"],
-            ["diagnostic_check.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("concern_id", "check_id"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        refers("check_id", "diagnostic_check"),
+        texts("result", "value", "by"),
+        moments("at"),
+        unique=("concern_id", "check_id"),
     )
-    with op.batch_alter_table("finding", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_finding_check_id"), ["check_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_finding_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "follow_up",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("seen_on", sa.Date(), nullable=False),
-        sa.Column("odometer", sa.Integer(), nullable=True),
-        sa.Column("how", sa.String(), nullable=False),
-        sa.Column("remark", sa.String(), nullable=False),
-        sa.Column("cost_minor", sa.Integer(), nullable=True),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        texts("result"),
+        days("seen_on"),
+        numbers("odometer", maybe=True),
+        texts("how", "remark"),
+        numbers("cost_minor", maybe=True),
+        texts("by"),
+        moments("recorded_at"),
+        refers("import_id", "import_job", maybe=True),
     )
-    with op.batch_alter_table("follow_up", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_follow_up_concern_id"), ["concern_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_follow_up_import_id"), ["import_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "gate",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("gate", sa.String(), nullable=False),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("value", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("on", sa.Date(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("concern_id", "gate"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        texts("gate", "result", "value", "by"),
+        days("on"),
+        moments("at"),
+        unique=("concern_id", "gate"),
     )
-    with op.batch_alter_table("gate", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_gate_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "outcome",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("reflash_id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("update_id", sa.Integer(), nullable=True),
-        sa.Column("reflashed_on", sa.Date(), nullable=False),
-        sa.Column("odometer", sa.Integer(), nullable=True),
-        sa.Column("duplicated_before", sa.String(), nullable=False),
-        sa.Column("road_test", sa.String(), nullable=False),
-        sa.Column("other_work", sa.Boolean(), nullable=False),
-        sa.Column("installed", sa.Boolean(), nullable=False),
-        sa.Column("came_back_on", sa.Date(), nullable=True),
-        sa.Column("other_cause_on", sa.Date(), nullable=True),
-        sa.Column("last_seen_on", sa.Date(), nullable=True),
-        sa.Column("count_ends_on", sa.Date(), nullable=True),
-        sa.Column("miles_ended", sa.Boolean(), nullable=False),
-        sa.Column("cost_minor", sa.Integer(), nullable=False),
-        sa.Column("counted_as", sa.Integer(), nullable=False),
-        sa.Column("reflashed_day", sa.Integer(), nullable=False),
-        sa.Column("reflashed_month", sa.Integer(), nullable=False),
-        sa.Column("event_kind", sa.Integer(), nullable=False),
-        sa.Column("event_day", sa.Integer(), nullable=False),
-        sa.Column("heard_day", sa.Integer(), nullable=False),
-        sa.Column("comeback_cost_minor", sa.Integer(), nullable=False),
-        sa.Column("ask_on", sa.Date(), nullable=True),
-        sa.Column("import_id", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
+        of_shop(),
+        refers("reflash_id", "reflash"),
+        refers("concern_id", "concern"),
+        refers("update_id", "note", maybe=True, indexed=False),
+        days("reflashed_on"),
+        numbers("odometer", maybe=True),
+        texts("duplicated_before", "road_test"),
+        flags("other_work", "installed"),
+        days("came_back_on", "other_cause_on", "last_seen_on", "count_ends_on", maybe=True),
+        flags("miles_ended"),
+        numbers(
+            "cost_minor",
+            "counted_as",
+            "reflashed_day",
+            "reflashed_month",
+            "event_kind",
+            "event_day",
+            "heard_day",
+            "comeback_cost_minor",
         ),
-        sa.ForeignKeyConstraint(
-            ["import_id"],
-            ["import_job.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["reflash_id"],
-            ["reflash.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["update_id"],
-            ["note.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("outcome", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_outcome_concern_id"), ["concern_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_outcome_import_id"), ["import_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_outcome_reflash_id"), ["reflash_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_outcome_shop_id"), ["shop_id"], unique=False)
-        batch_op.create_index(
-            "outcome_counts",
-            [
+        days("ask_on", maybe=True),
+        refers("import_id", "import_job", maybe=True),
+        indexes={
+            "outcome_counts": (
                 "shop_id",
                 "counted_as",
                 "update_id",
@@ -1026,78 +415,30 @@ def _create_tables() -> None:
                 "reflashed_day",
                 "heard_day",
                 "comeback_cost_minor",
-            ],
-            unique=False,
-        )
-        batch_op.create_index("outcome_for_reports", ["shop_id", "update_id", "reflashed_on"], unique=False)
-
-    op.create_table(
+            ),
+            "outcome_for_reports": ("shop_id", "update_id", "reflashed_on"),
+        },
+    )
+    new_table(
         "prep_tick",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("item", sa.String(), nullable=False),
-        sa.Column("measured", sa.String(), nullable=False),
-        sa.Column("passed_over", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("concern_id", "item"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        texts("item", "measured", "passed_over", "by"),
+        moments("at"),
+        unique=("concern_id", "item"),
     )
-    with op.batch_alter_table("prep_tick", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_prep_tick_concern_id"), ["concern_id"], unique=False)
-
-    op.create_table(
+    new_table(
         "search_log",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("mark", sa.String(), nullable=False),
-        sa.Column("text", sa.String(), nullable=False),
-        sa.Column("found", sa.Integer(), nullable=False),
-        sa.Column("best", sa.String(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=True),
-        sa.Column("opened_kind", sa.String(), nullable=False),
-        sa.Column("opened_id", sa.Integer(), nullable=True),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.ForeignKeyConstraint(
-            ["shop_id"],
-            ["shop.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("shop_id", "mark"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        indexed(moments("at")),
+        texts("mark", "text"),
+        numbers("found"),
+        texts("best"),
+        refers("concern_id", "concern", maybe=True),
+        texts("opened_kind"),
+        indexed(numbers("opened_id", maybe=True)),
+        unique=("shop_id", "mark"),
     )
-    with op.batch_alter_table("search_log", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_search_log_at"), ["at"], unique=False)
-        batch_op.create_index(batch_op.f("ix_search_log_concern_id"), ["concern_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_search_log_opened_id"), ["opened_id"], unique=False)
-        batch_op.create_index(batch_op.f("ix_search_log_shop_id"), ["shop_id"], unique=False)
-
-    op.create_table(
-        "stop_lift",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("stop", sa.String(), nullable=False),
-        sa.Column("reason", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["concern_id"],
-            ["concern.id"],
-        ),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    with op.batch_alter_table("stop_lift", schema=None) as batch_op:
-        batch_op.create_index(batch_op.f("ix_stop_lift_concern_id"), ["concern_id"], unique=False)
+    new_table("stop_lift", refers("concern_id", "concern"), texts("stop", "reason", "by"), moments("at"))
 
 
 def downgrade() -> None:

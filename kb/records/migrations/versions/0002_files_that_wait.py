@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import sqlalchemy as sa
 from alembic import op
+
+from kb.records.migrations.new_tables import files, moments, new_table, of_shop, texts
 
 revision = "0002"
 down_revision = "0001"
-branch_labels = None
-depends_on = None
 
 
 def upgrade() -> None:
-    op.create_table(
+    new_table(
         "waiting_file",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("format", sa.String(), nullable=False),
-        sa.Column("file_name", sa.String(), nullable=False),
-        sa.Column("data", sa.LargeBinary(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("kept_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(["shop_id"], ["shop.id"]),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("format", "file_name"),
+        files("data"),
+        texts("author"),
+        moments("kept_at"),
     )
-    op.create_index("ix_waiting_file_shop_id", "waiting_file", ["shop_id"], unique=False)
 
 
 def downgrade() -> None:

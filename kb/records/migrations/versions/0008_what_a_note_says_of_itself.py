@@ -15,8 +15,6 @@ from alembic import op
 
 revision = "0008"
 down_revision = "0006"
-branch_labels = None
-depends_on = None
 
 _note = sa.table("note", sa.column("id", sa.Integer), sa.column("remedy", sa.String))
 _step = sa.table("note_step", sa.column("note_id", sa.Integer))

@@ -8,10 +8,10 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from kb.records.migrations.new_tables import moments, new_table, of_shop, texts
+
 revision = "0010"
 down_revision = "0013"
-branch_labels = None
-depends_on = None
 
 _tick = sa.table("prep_tick", sa.column("item", sa.String), sa.column("measured", sa.String))
 _CAMERAS = {"required": "required_not_done", "not required": "not_required"}
@@ -22,19 +22,7 @@ def upgrade() -> None:
     op.add_column(
         "make_requirement", sa.Column("operating_system", sa.String(), nullable=False, server_default="")
     )
-    op.create_table(
-        "confirmed_window",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("printed", sa.String(), nullable=False),
-        sa.Column("source", sa.String(), nullable=False),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(["shop_id"], ["shop.id"]),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
-    )
-    op.create_index("ix_confirmed_window_shop_id", "confirmed_window", ["shop_id"])
+    new_table("confirmed_window", of_shop(), texts("printed", "source", "by"), moments("at"))
     _rename(_CAMERAS)
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+from kb.records.migrations.new_tables import days, flags, moments, new_table, of_shop, refers, texts, trees
+
 revision = "0011"
 down_revision = "0010"
-branch_labels = None
-depends_on = None
 
 _SHARED = ("concern_id", "by", "on", "at")
 _gate = sa.table("gate", *(sa.column(name, sa.String) for name in (*_SHARED, "gate", "result", "value")))
@@ -52,35 +52,24 @@ def downgrade() -> None:
 
 
 def _make_tables() -> None:
-    op.create_table(
+    new_table(
         "recall_look_up",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("concern_id", sa.Integer(), nullable=False),
-        sa.Column("number", sa.String(), nullable=False),
-        sa.Column("result", sa.String(), nullable=False),
-        sa.Column("touches", sa.Boolean(), nullable=True),
-        sa.Column("by", sa.String(), nullable=False),
-        sa.Column("on", sa.Date(), nullable=False),
-        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(["concern_id"], ["concern.id"]),
-        sa.PrimaryKeyConstraint("id"),
-        sa.UniqueConstraint("concern_id", "number"),
-        sqlite_autoincrement=True,
+        refers("concern_id", "concern"),
+        texts("number", "result"),
+        flags("touches", maybe=True),
+        texts("by"),
+        days("on"),
+        moments("at"),
+        unique=("concern_id", "number"),
     )
-    op.create_index("ix_recall_look_up_concern_id", "recall_look_up", ["concern_id"], unique=False)
-    op.create_table(
+    new_table(
         "model_family",
-        sa.Column("id", sa.Integer(), nullable=False),
-        sa.Column("shop_id", sa.Integer(), nullable=False),
-        sa.Column("make", sa.String(), nullable=False),
-        sa.Column("names", sa.JSON(), nullable=False),
-        sa.Column("apart", sa.Boolean(), nullable=False),
-        sa.Column("author", sa.String(), nullable=False),
-        sa.Column("added_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("undone_by", sa.String(), nullable=False),
-        sa.Column("undone_at", sa.DateTime(timezone=True), nullable=True),
-        sa.ForeignKeyConstraint(["shop_id"], ["shop.id"]),
-        sa.PrimaryKeyConstraint("id"),
-        sqlite_autoincrement=True,
+        of_shop(),
+        texts("make"),
+        trees("names"),
+        flags("apart"),
+        texts("author"),
+        moments("added_at"),
+        texts("undone_by"),
+        moments("undone_at", maybe=True),
     )
-    op.create_index("ix_model_family_shop_id", "model_family", ["shop_id"], unique=False)

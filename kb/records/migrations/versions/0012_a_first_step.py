@@ -10,8 +10,6 @@ from alembic import op
 
 revision = "0012"
 down_revision = "0011"
-branch_labels = None
-depends_on = None
 
 _check = sa.table("diagnostic_check", sa.column("key", sa.String), sa.column("repair", sa.String))
 _REPAIRS = {

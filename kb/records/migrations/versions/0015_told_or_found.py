@@ -8,8 +8,6 @@ from sqlmodel.sql.sqltypes import AutoString
 
 revision = "0015"
 down_revision = "0012"
-branch_labels = None
-depends_on = None
 
 
 def upgrade() -> None:

@@ -11,8 +11,6 @@ from alembic import op
 
 revision = "0016"
 down_revision = "0018"
-branch_labels = None
-depends_on = None
 
 _DATES = ("came_back_on", "other_cause_on", "last_seen_on", "count_ends_on")
 _TOGETHER, _ONE_BY_ONE = 1, 2
