@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import islice
 from typing import Any, NamedTuple
 
@@ -24,8 +25,11 @@ from kb.search.ranking import (
 )
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Part, Snapshot
-from kb.search.standing import APPLIES, NO, Eligible
+from kb.search.vehicle.names import NO
+from kb.search.vehicle.names_on_file import names_on_file
+from kb.search.vehicle.standing import APPLIES, Eligible
 from kb.search.weights import Weights
+from kb.vehicle.read_vehicle import read_vehicle
 from kb.words.normalise import words
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
@@ -51,7 +55,18 @@ class _Found(NamedTuple):
 
 
 def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
-    """Results of a query on a snapshot."""
+    """Results of a query on a snapshot, for the vehicle that its text tells where none was filled in."""
+    read = None
+    if query.reads_vehicle and not query.recorded:
+        read = read_vehicle(query.text, names_on_file(snapshot), query.vehicle)
+    if read is None:
+        return _answered(snapshot, query)
+    rest = read.rest_of(query.text)
+    text = rest if words(rest) or query.codes else query.text
+    return replace(_answered(snapshot, replace(query, text=text, vehicle=read.vehicle)), read=read)
+
+
+def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     speller = snapshot.speller.sparing(word for text in query.as_typed for word in words(text))
     asked = read(query.text, query.codes, snapshot.lexicon, speller, snapshot.weights)
     corrections = tuple(Correction(typed, read_as) for typed, read_as in asked.corrections)

@@ -22,8 +22,8 @@ from kb.search.same_thing import Complaint, same_thing
 from kb.search.segment import Segment
 from kb.search.sharing import Shared, sharing
 from kb.search.snapshot import Part, Snapshot
-from kb.search.standing import Standing
 from kb.search.text import read_text
+from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families, families_on_file

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Coverage, Vehicle
+from kb.vehicle.read_vehicle import ReadVehicle
 
 KINDS = ("bulletin", "lesson", "concern", "update")
 """An update is a bulletin that installs a calibration; it is found by itself for advice."""
@@ -39,6 +40,8 @@ class Query:
     `recorded` says that the vehicle is one on file: a field it lacks is then unknown (`cannot_tell`), while
     a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
     taken as they stand: no spelling is put right in them. `among` are ids, where only those are asked about.
+    `reads_vehicle` says that what the text tells of the vehicle counts as if it were filled in (never of a
+    recorded one).
     """
 
     text: str = ""
@@ -50,6 +53,7 @@ class Query:
     include_not_applying: bool = False
     as_typed: tuple[str, ...] = ()
     among: tuple[int, ...] = ()
+    reads_vehicle: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +96,12 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class SearchAnswer:
-    """Results best first; `message` says why there are none, `denied` what was typed as not so."""
+    """Results best first; `message` says why there are none, `denied` what was typed as not so, `read` which
+    vehicle was read out of the text and used.
+    """
 
     results: tuple[Hit, ...]
     corrections: tuple[Correction, ...] = ()
     message: str = ""
     denied: tuple[str, ...] = ()
+    read: ReadVehicle | None = None

@@ -15,7 +15,7 @@ from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import MOST_APART, Segment
-from kb.search.standing import Standing
+from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families

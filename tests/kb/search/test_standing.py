@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
-from kb.search.standing import APPLIES, Standing
+from kb.search.vehicle.standing import APPLIES, Standing
 from kb.vehicle.coverage import applies_to_query, applies_to_recorded
 from kb.vehicle.families import Families, FamilyEntry
 

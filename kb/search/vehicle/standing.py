@@ -7,8 +7,7 @@ the notes shown.
 from __future__ import annotations
 
 from array import array
-from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 
@@ -17,17 +16,15 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
-from kb.vehicle.coverage import model_stands
-from kb.vehicle.families import Families, bare_model, fold
+from kb.search.vehicle.names import CANNOT_TELL, NO, YES, NamesCovered
+from kb.vehicle.families import Families, fold
 from kb.vehicle.years import known_ranges, known_year
 
-NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
 APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.CANNOT_TELL, Applies.YES)
 """By standing. A note for another model of the family cannot tell either, and ranks lowest of those."""
 _ANY_YEAR = (0, 32_000)
 _ENGINE, _BUILT, _VIN = 1, 2, 4
 _ANY_MAKE, _ANY_MODEL = 0, 0
-_MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
 
 Ints = NDArray[np.int32]
 Rows = slice | NDArray[np.intp]
@@ -42,57 +39,12 @@ class Eligible:
     standing: NDArray[np.int8]
 
 
-class ModelNames:
-    """The models that the lines of a segment name, found by what a vehicle is called."""
-
-    def __init__(self, lines: Sequence[CoverageLine], families: Families) -> None:
-        """`lines` are by number, one for each make and model; number 0 is a line for any model."""
-        self._lines, self._families = lines, families
-        self._found: dict[tuple[str, str, str], list[int]] = defaultdict(list)
-        for number, line in enumerate(lines):
-            if number != _ANY_MODEL:
-                for key in _keys(line.make, line.model, families):
-                    self._found[key].append(number)
-
-    def standing_of(self, vehicle: Vehicle) -> NDArray[np.int8]:
-        """By number: YES for the vehicle's model, OTHER_MODEL for others of its family, else NO."""
-        answers = np.full(len(self._lines), NO, dtype=np.int8)
-        answers[_ANY_MODEL] = YES
-        for number in self._near(vehicle):
-            answers[number] = _MODELS[model_stands(self._lines[number], vehicle, self._families)]
-        return answers
-
-    def _near(self, vehicle: Vehicle) -> Iterator[int]:
-        """Numbers of the models that may be the vehicle's, some twice."""
-        make = fold(vehicle.make)
-        name, family = bare_model(make, vehicle.model), self._families.read(make, vehicle.model)
-        wanted = [("named", name), ("named", make + name), ("shorter", family.model)]
-        wanted += [("family", model) for model in (family.model, *family.shorter)]
-        for what, said in wanted:
-            yield from self._found.get((make, what, said), ())
-        if make:  # a line for any make is read as one of the vehicle's
-            yield from self._found.get(("", "makeless", ""), ())
-
-
-def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str, str]]:
-    """What a model is found by: under its make, and under none by a vehicle whose make is not known."""
-    own = fold(make)
-    for asked in {own, ""}:
-        name, family = bare_model(own, model), families.read(asked, model)
-        for said in {name, own + name}:
-            yield asked, "named", said
-        yield asked, "family", family.model
-        for shorter in family.shorter:
-            yield asked, "shorter", shorter
-    if not own:
-        yield "", "makeless", ""
-
-
 class Standing:
     """Coverage lines of a segment as columns, sorted by make."""
 
     def __init__(self, entries: Sequence[IndexEntry], families: Families) -> None:
         self._makes: dict[str, int] = {"": _ANY_MAKE}
+        printed: dict[str, str] = {}
         self._models: dict[tuple[int, str], int] = {}
         self._lines: list[CoverageLine] = [CoverageLine("")]
         cells = array("i")
@@ -102,6 +54,7 @@ class Standing:
                 rows = known.get(id(line))
                 if rows is None:
                     rows = known[id(line)] = self._cells(line)
+                    printed.setdefault(fold(line.make), line.make)
                 for row in rows:
                     cells.append(note)
                     cells.extend(row)
@@ -114,12 +67,12 @@ class Standing:
         self._open = np.flatnonzero(is_open).astype(np.int32)
         self.unasked = np.where(is_open, CANNOT_TELL, YES).astype(np.int8)
         """Of every note when nothing of a vehicle was said: a note without coverage is CANNOT_TELL."""
-        self.names = ModelNames(self._lines, families)
+        self.names = NamesCovered(self._lines, printed, families)
 
     def with_families(self, families: Families) -> Standing:
         """The same, with the names of models read by other families."""
         other = copy(self)
-        other.names = ModelNames(self._lines, families)
+        other.names = NamesCovered(self._lines, self.names.makes, families)
         return other
 
     def eligible(self, vehicle: Vehicle, recorded: bool) -> Eligible | None:

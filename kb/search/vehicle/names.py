@@ -1,0 +1,91 @@
+"""Names of makes and models that notes cover, by every way in which a vehicle may be called."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.vehicle.coverage import model_stands
+from kb.vehicle.families import Families, bare_model, fold
+
+NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
+_ANY_MODEL = 0
+_MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
+_FIRST = re.compile(r"^[^\W_]+")
+
+
+class NamesCovered:
+    """The makes and models that the lines of a segment name, found by what a vehicle is called."""
+
+    def __init__(self, lines: Sequence[CoverageLine], makes: Mapping[str, str], families: Families) -> None:
+        """`lines` are by number, one for each make and model; number 0 is a line for any model. `makes` are
+        the makes as printed, by folded name.
+        """
+        self._lines, self.makes, self._families = lines, makes, families
+        self._found: dict[tuple[str, str, str], list[int]] = defaultdict(list)
+        for number, line in enumerate(lines):
+            if number != _ANY_MODEL:
+                for key in _keys(line.make, line.model, families):
+                    self._found[key].append(number)
+
+    def standing_of(self, vehicle: Vehicle) -> NDArray[np.int8]:
+        """By number: YES for the vehicle's model, OTHER_MODEL for others of its family, else NO."""
+        answers = np.full(len(self._lines), NO, dtype=np.int8)
+        answers[_ANY_MODEL] = YES
+        for number in self._near(vehicle):
+            answers[number] = _MODELS[model_stands(self._lines[number], vehicle, self._families)]
+        return answers
+
+    def called(self, make: str, name: str) -> Iterator[tuple[str, str]]:
+        """(make, model) as printed of the models called so, of a folded make or ("") any; a short name may
+        mean several.
+        """
+        for how in ("named", "family", "shorter") if len(name) > 2 else ("named",):
+            for number in self._found.get((make, how, name), ()):
+                yield self._lines[number].make, self._lines[number].model
+
+    @cached_property
+    def of_make(self) -> Mapping[str, list[str]]:
+        """Folded names of the models of each folded make."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for line in self._lines:
+            found[fold(line.make)].append(bare_model(fold(line.make), line.model))
+        return found
+
+    @cached_property
+    def first_words(self) -> frozenset[str]:
+        """Words that a make or model may begin with, and the whole names folded."""
+        written = (*self.makes.values(), *(line.model for line in self._lines))
+        first = {word for name in written for word in _FIRST.findall(name.casefold())}
+        return frozenset(first | {name for make, _, name in self._found if not make} | self.makes.keys())
+
+    def _near(self, vehicle: Vehicle) -> Iterator[int]:
+        """Numbers of the models that may be the vehicle's, some twice."""
+        make = fold(vehicle.make)
+        name, family = bare_model(make, vehicle.model), self._families.read(make, vehicle.model)
+        wanted = [("named", name), ("named", make + name), ("shorter", family.model)]
+        wanted += [("family", model) for model in (family.model, *family.shorter)]
+        for what, said in wanted:
+            yield from self._found.get((make, what, said), ())
+        if make:  # a line for any make is read as one of the vehicle's
+            yield from self._found.get(("", "makeless", ""), ())
+
+
+def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str, str]]:
+    """What a model is found by: under its make, and under none by a vehicle whose make is not known."""
+    own = fold(make)
+    for asked in {own, ""}:
+        name, family = bare_model(own, model), families.read(asked, model)
+        for said in {name, own + name}:
+            yield asked, "named", said
+        yield asked, "family", family.model
+        for shorter in family.shorter:
+            yield asked, "shorter", shorter
+    if not own:
+        yield "", "makeless", ""

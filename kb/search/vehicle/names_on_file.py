@@ -1,0 +1,49 @@
+"""Names of makes and models as the index holds them, for reading the vehicle out of what was typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kb.search.belonging import PARTS
+from kb.search.snapshot import Snapshot
+from kb.search.vehicle.standing import Standing
+from kb.words.lexicon import Lexicon
+from kb.words.normalise import stem
+
+_OF_THINGS = PARTS | {"symptom"}
+
+
+@dataclass(frozen=True, slots=True)
+class NamesOnFile:
+    """The names that notes cover and the words of shop talk, as `Names` of kb/vehicle/mentioned.py."""
+
+    standings: Sequence[Standing]
+    lexicon: Lexicon
+
+    def make_called(self, name: str) -> str:
+        return next((one.names.makes[name] for one in self.standings if name in one.names.makes), "")
+
+    def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
+        return [found for one in self.standings for found in one.names.called(make, name)]
+
+    def models_of(self, make: str) -> list[str]:
+        return [name for one in self.standings for name in one.names.of_make.get(make, ())]
+
+    def may_begin(self, word: str) -> bool:
+        return any(word in one.names.first_words for one in self.standings)
+
+    def is_word(self, word: str) -> bool:
+        return word in self.lexicon.words
+
+    def is_thing(self, words: Sequence[str]) -> bool:
+        """Whether two or three of these words in a row are a phrase for a part or a symptom."""
+        stems = tuple(map(stem, words))
+        runs = (stems[at : at + many] for many in (2, 3) for at in range(len(stems) - many + 1))
+        concepts = self.lexicon.concepts
+        return any(concepts[one].kind in _OF_THINGS for run in runs for one in self.lexicon.meanings(run))
+
+
+def names_on_file(snapshot: Snapshot) -> NamesOnFile:
+    """The names that all notes of a snapshot cover."""
+    return NamesOnFile([part.standing for part in snapshot.parts], snapshot.lexicon)

@@ -1,0 +1,126 @@
+"""What makes and models are called: the names that begin at a word of a running text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple, Protocol
+
+from kb.vehicle.families import fold
+from kb.vehicle.makes import is_known, known_makes, likely
+from kb.vehicle.written import Written, is_measure, year_at
+
+LONGEST = 4
+"""Words that a model's name has at most."""
+_VARIANT = frozenset(("hybrid", "phev", "hev", "ev", "hd"))
+STRAY = frozenset(
+    ("a", "an", "the", "is", "am", "are", "was", "it", "in", "as", "or", "to", "so", "of", "on", "at", "be",
+     "by", "we", "us", "me", "he", "and", "s", "i", "t", "no", "up", "go", "if", "do", "models")
+)  # fmt: skip
+
+
+class Names(Protocol):
+    """What is on file: makes and models by folded names, and which words are words."""
+
+    def make_called(self, name: str) -> str:
+        """The make as printed, or empty."""
+
+    def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
+        """(make, model) as printed of the models called so, of a folded make or of any; a short name that
+        several models share ("silverado" of 1500 and 2500) counts too.
+        """
+
+    def models_of(self, make: str) -> list[str]:
+        """Folded names of the models of a folded make."""
+
+    def may_begin(self, word: str) -> bool:
+        """Whether a make or model on file may begin with this word; only to be quick."""
+
+    def is_word(self, word: str) -> bool:
+        """Whether people write it and mean no vehicle."""
+
+    def is_thing(self, words: Sequence[str]) -> bool:
+        """Whether these words name a part or a symptom."""
+
+
+class Made(NamedTuple):
+    """A make, where its name ends, and whether it speaks for itself."""
+
+    make: str
+    last: int
+    certain: bool
+
+
+class Modelled(NamedTuple):
+    """A model as printed, the makes that have one called so, where its name ends, and where a variant may."""
+
+    name: str
+    makes: tuple[str, ...]
+    ends: int
+    last: int
+
+
+def make_at(said: Sequence[Written], at: int, names: Names) -> Made | None:
+    known = known_makes()
+    for length in range(min(3, len(said) - at), 0, -1):
+        name = _joined(said, at, length)
+        printed = known.printed.get(name, "")
+        make = names.make_called(name) or names.make_called(fold(printed)) or printed
+        if make and not (length == 1 and name in STRAY):
+            return Made(make, at + length, name in known.sure)
+    word = said[at].text
+    after_year = at > 0 and year_at(said, at - 1, short=False) is not None
+    if after_year and not names.is_word(word) and not names.models_called("", word):
+        make = known.guessed(word)
+        return Made(names.make_called(fold(make)) or make, at + 1, certain=True) if make else None
+    return None
+
+
+def model_at(said: Sequence[Written], at: int, make: str, names: Names) -> Modelled | None:
+    """The model of a folded make, or ("") of any, that begins at a word; the longest name on file."""
+    for length in range(min(LONGEST, len(said) - at), 0, -1):
+        words = [one.text for one in said[at : at + length]]
+        name, models = "".join(words), _models_called(said, at, words, make, names)
+        if not models and make and length == 1 and not names.is_word(name):
+            name = likely(name, names.models_of(make))
+            models = names.models_called(make, name) if name else ()
+        if models:
+            last = at + length
+            last += last < len(said) and said[last].text in _VARIANT
+            printed = _as_printed(name, models) + "".join(f" {one.text}" for one in said[at + length : last])
+            return Modelled(printed, tuple(one for one, _ in models), at + length, last)
+    return None
+
+
+def _models_called(
+    said: Sequence[Written], at: int, words: Sequence[str], make: str, names: Names
+) -> Sequence[tuple[str, str]]:
+    """The models that some words name; a figure that is a year or counts something is none."""
+    name = "".join(words)
+    models = names.models_called(make, name)
+    if not models or all(word in STRAY for word in words) or (len(words) > 1 and names.is_thing(words)):
+        return ()
+    if name.isdigit() and (not make or is_measure(said, at) or year_at(said, at, short=False)):
+        return ()
+    return models
+
+
+def only_make(makes: Sequence[str]) -> str:
+    """The make of a model: the only one that has it, or the only one that everybody knows."""
+    different = {fold(make): make for make in makes}
+    well_known = [make for make in different.values() if is_known(make)]
+    if len(different) == 1:
+        return makes[0]
+    return well_known[0] if len(well_known) == 1 else ""
+
+
+def _as_printed(name: str, models: Sequence[tuple[str, str]]) -> str:
+    """The model as a note prints it, or the beginning of it that was said."""
+    for _, model in models:
+        for ends in range(len(model), 0, -1):
+            if fold(model[:ends]) == name and not model[ends : ends + 1].isalnum():
+                return model[:ends].strip()
+    return models[0][1]
+
+
+def _joined(said: Sequence[Written], at: int, length: int) -> str:
+    return "".join(one.text for one in said[at : at + length])

@@ -1,0 +1,61 @@
+"""Makes that are understood without being on file, and what people call them (makes.toml)."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from kb.vehicle.families import fold
+
+SHORTEST = 5
+"""Names of fewer letters are not guessed at; of eight letters and more, two slips are forgiven."""
+
+
+@dataclass(frozen=True, slots=True)
+class Makes:
+    """By folded name the make as it is printed; those that speak for themselves; models that are words; the
+    first words of makes.
+    """
+
+    printed: Mapping[str, str]
+    sure: frozenset[str]
+    own_models: frozenset[str]
+    first_words: frozenset[str]
+
+    def may_begin(self, word: str) -> bool:
+        """Whether the name of a make may begin with this word."""
+        return word in self.printed or word in self.first_words
+
+    def guessed(self, name: str) -> str:
+        """The make that a folded name is a slip of the pen of, or empty."""
+        return self.printed.get(likely(name, list(self.printed)), "")
+
+
+def is_known(make: str) -> bool:
+    """Whether everybody knows this make, on file or not."""
+    return fold(make) in known_makes().printed
+
+
+def likely(name: str, among: list[str]) -> str:
+    """Which of some folded names a folded name is a slip of the pen of, or empty."""
+    if len(name) < SHORTEST:
+        return ""
+    slips = 2 if len(name) >= 2 * SHORTEST - 2 else 1
+    found = process.extractOne(name, among, scorer=OSA.distance, score_cutoff=slips)
+    return str(found[0]) if found and len(found[0]) >= SHORTEST and found[0][0] == name[0] else ""
+
+
+@lru_cache(maxsize=1)
+def known_makes() -> Makes:
+    told = tomllib.loads(resources.files("kb.vehicle").joinpath("makes.toml").read_text(encoding="utf-8"))
+    names = {fold(make): make for make in (*told["sure"], *told["unsure"])} | told["called"]
+    sure = {name for name, make in names.items() if make in told["sure"]} - set(told["doubtful"])
+    first = frozenset(re.split(r"\W", make.lower())[0] for make in names.values())
+    return Makes(names, frozenset(sure), frozenset(map(fold, told["own"])), first)

@@ -1,0 +1,84 @@
+"""The vehicle that a complaint is about, read out of its own words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from kb.nouns.vehicles import Vehicle
+from kb.vehicle.called import Names
+from kb.vehicle.families import bare_model, fold
+from kb.vehicle.mentioned import Mention, mentions_in
+from kb.vehicle.written import Written, engine_near, written_in
+
+ENGINE_WITHIN = 4
+"""So many words from a vehicle's name its engine is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadVehicle:
+    """What was read of the vehicle, the words it was read from as typed, and where they stand in the text."""
+
+    vehicle: Vehicle
+    words: tuple[str, ...]
+    places: tuple[tuple[int, int], ...]
+
+    def rest_of(self, text: str) -> str:
+        """The text without the words of the vehicle: they say nothing of what is wrong with it."""
+        for begins, ends in self.places:
+            text = f"{text[:begins]}{' ' * (ends - begins)}{text[ends:]}"
+        return text
+
+
+def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
+    """The vehicle that a text is about, as far as it says; None where it says none.
+
+    Of several the one of which most is told, somebody's own before another's. `known` is what was filled in:
+    it stands, and a text about another vehicle adds nothing to it.
+    """
+    said = written_in(text)
+    found = [one for one in mentions_in(said, names) if _is_the_same(one, known)]
+    if not found:
+        return None
+    best = max(found, key=lambda one: one.worth)
+    if best.make and not (best.model or best.year or best.own) and len({fold(one.make) for one in found}) > 1:
+        return None
+    same = [one for one in found if _goes_with(one, best)]
+    make, model, year = best.make, best.model, best.year
+    for one in same:
+        make, model, year = make or one.make, model or one.model, year or one.year
+    engine, of_engine = _engine(said, same)
+    used = sorted({at for one in same for at in one.words}.union(of_engine))
+    vehicle = Vehicle(known.make or make, known.model or model, known.year or year, known.engine or engine)
+    return ReadVehicle(
+        vehicle,
+        tuple(text[said[at].begins : said[at].ends] for at in used),
+        tuple((said[at].begins, said[at].ends) for at in used),
+    )
+
+
+def _engine(said: Sequence[Written], mentions: Iterable[Mention]) -> tuple[str, tuple[int, ...]]:
+    """The engine told behind one of the mentions, and the places of its words."""
+    for one in mentions:
+        engine, places = engine_near(said, one.last, one.last + ENGINE_WITHIN)
+        if engine:
+            return engine, places
+    return "", ()
+
+
+def _is_the_same(one: Mention, known: Vehicle) -> bool:
+    """Whether nothing that is known of the vehicle speaks against a mention."""
+    if one.make and known.make and fold(one.make) != fold(known.make):
+        return False
+    if one.year and known.year and one.year != known.year:
+        return False
+    if one.model and known.model:
+        make = one.make or known.make
+        mine, theirs = bare_model(make, one.model), bare_model(make, known.model)
+        return mine.startswith(theirs) or theirs.startswith(mine)
+    return True
+
+
+def _goes_with(one: Mention, best: Mention) -> bool:
+    """Whether a mention is of the vehicle meant."""
+    return one is best or (not one.other and _is_the_same(one, Vehicle(best.make, best.model, best.year)))

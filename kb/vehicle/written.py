@@ -1,0 +1,89 @@
+"""The words of a running text with their places, and the years and engines among them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+_WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
+_YEAR = re.compile(r"(?:19[6-9]|20[0-4])\d")
+NEWEST = 40
+"""Two figures above it are years of the last century."""
+_MEASURED = frozenset(
+    ("miles", "mile", "mi", "km", "kms", "rpm", "rpms", "lbs", "pounds", "dollars", "bucks", "psi", "volts",
+     "feet", "mph", "k", "hours", "hrs", "hp", "times", "cc", "amps", "degrees", "minutes", "min", "seconds",
+     "sec")
+)  # fmt: skip
+_DATED = frozenset(
+    ("in", "on", "since", "of", "until", "till", "by", "during", "around", "early", "late", "mid", "january",
+     "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
+     "december", "jan", "feb", "mar", "apr", "jun", "jul", "aug", "sep", "sept", "oct", "nov", "dec", "dated",
+     "code", "ro")
+)  # fmt: skip
+_LITERS = re.compile(r"([0-9]\.[0-9])(l|t|lt|liter|ltr)?")
+_OF_LITERS = frozenset(
+    ("l", "liter", "litre", "liters", "ltr", "t", "turbo", "hemi", "diesel", "ecoboost", "engine")
+)
+_CYLINDERS = re.compile(r"[vihl](?:[2-6]|8|10|12)|w12")
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A word in small letters, where it stands in the text, and the sign right before it."""
+
+    text: str
+    begins: int
+    ends: int
+    before: str
+
+    @property
+    def is_part_of_date(self) -> bool:
+        return self.before in tuple("/-$#.,:") and self.text.isdigit()
+
+
+def written_in(text: str) -> list[Written]:
+    """The words of a text; a figure with decimals is one word, other signs part words."""
+    return [
+        Written(one[0].lower(), one.start(), one.end(), text[one.start() - 1 : one.start()])
+        for one in _WORD.finditer(text)
+    ]
+
+
+def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = False) -> int | None:
+    """The model year that a word may be; `short` says whether two figures will do ("17" as well as "'17"),
+    `beside` that a name stands right behind it: then "on 2020" is no date.
+    """
+    word = said[at]
+    if not word.text.isdigit() or is_measure(said, at) or word.is_part_of_date:
+        return None
+    if _YEAR.fullmatch(word.text):
+        return None if at and not beside and said[at - 1].text in _DATED else int(word.text)
+    is_short = len(word.text) == 2 and (short or word.before in tuple("'\u2018\u2019"))
+    return (1900 if int(word.text) > NEWEST else 2000) + int(word.text) if is_short else None
+
+
+def engine_near(said: Sequence[Written], first: int, last: int) -> tuple[str, tuple[int, ...]]:
+    """The engine that words behind a vehicle's name tell, and which of them: "2.0t" is "2.0L turbo"."""
+    liters, more, used = "", "", []
+    for at in range(max(first, 0), min(last, len(said))):
+        found = _LITERS.fullmatch(said[at].text)
+        behind = said[at + 1].text if at + 1 < len(said) else ""
+        if found and not liters and not is_measure(said, at):
+            if not (at == first or found[2] or behind in _OF_LITERS or _CYLINDERS.fullmatch(behind)):
+                continue
+            liters = f"{found[1]}L"
+            more += " turbo" if found[2] == "t" or behind in ("t", "turbo") else ""
+            used += [at, at + 1] if behind in _OF_LITERS else [at]
+        elif _CYLINDERS.fullmatch(said[at].text):
+            more += f" {said[at].text.upper()}"
+            used.append(at)
+    return f"{liters}{more}".strip(), tuple(used)
+
+
+def is_measure(said: Sequence[Written], at: int) -> bool:
+    """Whether a number counts miles, turns or money: "2000 miles", "2,000"."""
+    behind = said[at + 1] if at + 1 < len(said) else None
+    if behind is not None and behind.text in _MEASURED:
+        return True
+    return behind is not None and behind.before in tuple(",/") and behind.text.isdigit()
