@@ -3,12 +3,12 @@
 # No future annotations in this folder: SQLModel reads the annotations at run time.
 
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, ClassVar
 
 from sqlalchemy import DateTime
 from sqlalchemy.engine import Dialect
 from sqlalchemy.types import TypeDecorator
-from sqlmodel import Field
+from sqlmodel import Field, SQLModel
 
 
 class UtcInstant(TypeDecorator[datetime]):
@@ -42,5 +42,14 @@ def maybe_instant(**more: Any) -> Any:
     return Field(default=None, sa_type=UtcInstant, **more)
 
 
-def shop_key() -> Any:
-    return Field(foreign_key="shop.id", index=True)
+class Numbered(SQLModel):
+    """A row with an id of its own."""
+
+    __table_args__: ClassVar[Any] = NEVER_REUSE_IDS
+    id: int | None = Field(default=None, primary_key=True)
+
+
+class OfShop(Numbered):
+    """A row with an id of its own that says which shop it belongs to."""
+
+    shop_id: int = Field(foreign_key="shop.id", index=True)

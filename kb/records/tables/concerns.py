@@ -6,14 +6,12 @@ from typing import Any
 from sqlalchemy import JSON, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant, maybe_instant
 
 
-class VehicleRow(SQLModel, table=True):
+class VehicleRow(OfShop, table=True):
     __tablename__ = "vehicle"
     __table_args__ = (Index("vehicle_by_vin", "shop_id", "vin"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     vin: str = ""
     make: str = ""
     model: str = ""
@@ -24,13 +22,11 @@ class VehicleRow(SQLModel, table=True):
     version: int = 1
 
 
-class RepairOrder(SQLModel, table=True):
+class RepairOrder(OfShop, table=True):
     """One visit of one vehicle; its lines are the concerns. The phone number is optional and deletable."""
 
     __tablename__ = "repair_order"
     __table_args__ = (Index("repair_order_by_number", "shop_id", "number"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     number: str
     vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
     opened_on: date
@@ -40,7 +36,7 @@ class RepairOrder(SQLModel, table=True):
     version: int = 1
 
 
-class ConcernRow(SQLModel, table=True):
+class ConcernRow(OfShop, table=True):
     """One line of a repair order. The customer's words and the technician's are kept apart."""
 
     __tablename__ = "concern"
@@ -49,8 +45,6 @@ class ConcernRow(SQLModel, table=True):
         Index("concern_by_change", "shop_id", "changed_revision"),
         NEVER_REUSE_IDS,
     )
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
     line: str = ""
     complaint: str
@@ -78,10 +72,8 @@ class ConcernRow(SQLModel, table=True):
     version: int = 1
 
 
-class ConcernCode(SQLModel, table=True):
+class ConcernCode(Numbered, table=True):
     __tablename__ = "concern_code"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     code: str
     module: str = ""
@@ -106,12 +98,10 @@ class ConcernCandidate(SQLModel, table=True):
     about_version: int = 0
 
 
-class CalibrationRow(SQLModel, table=True):
+class CalibrationRow(Numbered, table=True):
     """What one module said of itself on one concern; the newest row of a module counts."""
 
     __tablename__ = "calibration_reading"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     module: str
     calibration_id: str
@@ -124,12 +114,10 @@ class CalibrationRow(SQLModel, table=True):
     read_by: str
 
 
-class LookUpRow(SQLModel, table=True):
+class LookUpRow(Numbered, table=True):
     """The manufacturer's look-up by VIN: the newest ID there, or nothing newer."""
 
     __tablename__ = "calibration_look_up"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
     module: str
@@ -139,12 +127,11 @@ class LookUpRow(SQLModel, table=True):
     nothing_newer: bool = False
 
 
-class Gate(SQLModel, table=True):
+class Gate(Numbered, table=True):
     """What must be settled before anything else (battery, recall, module original...); never evidence."""
 
     __tablename__ = "gate"
     __table_args__ = (UniqueConstraint("concern_id", "gate"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     gate: str
     result: str
@@ -154,12 +141,10 @@ class Gate(SQLModel, table=True):
     at: datetime = instant()
 
 
-class StopLift(SQLModel, table=True):
+class StopLift(Numbered, table=True):
     """A named person took the responsibility for passing a stop, and why."""
 
     __tablename__ = "stop_lift"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     stop: str
     reason: str
@@ -167,13 +152,11 @@ class StopLift(SQLModel, table=True):
     at: datetime = instant()
 
 
-class CheckRow(SQLModel, table=True):
+class CheckRow(OfShop, table=True):
     """A diagnostic step with its two result words and what the lead believes it tells."""
 
     __tablename__ = "diagnostic_check"
     __table_args__ = (UniqueConstraint("shop_id", "key"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     key: str
     name: str
     question: str
@@ -206,12 +189,11 @@ class CheckAttachment(SQLModel, table=True):
     note_id: int = Field(foreign_key="note.id", primary_key=True)
 
 
-class FindingRow(SQLModel, table=True):
+class FindingRow(Numbered, table=True):
     """A check's result on one concern. Taps replace each other; `first_at` stays, `at` moves."""
 
     __tablename__ = "finding"
     __table_args__ = (UniqueConstraint("concern_id", "check_id"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     check_id: int = Field(foreign_key="diagnostic_check.id", index=True)
     result: str
@@ -220,12 +202,10 @@ class FindingRow(SQLModel, table=True):
     at: datetime = instant()
 
 
-class DecisionRow(SQLModel, table=True):
+class DecisionRow(Numbered, table=True):
     """Advice frozen at the moment of a decision with everything it rests on, and what was done."""
 
     __tablename__ = "decision"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     at: datetime = instant()
     by: str

@@ -6,18 +6,16 @@ from typing import Any
 from sqlalchemy import JSON, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant, maybe_instant
 
 
-class NoteRow(SQLModel, table=True):
+class NoteRow(OfShop, table=True):
     __tablename__ = "note"
     __table_args__ = (
         Index("note_by_identity", "shop_id", "identity"),
         Index("note_by_change", "shop_id", "changed_revision"),
         NEVER_REUSE_IDS,
     )
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     kind: str
     number: str = Field(default="", index=True)
     title: str
@@ -43,10 +41,8 @@ class NoteRow(SQLModel, table=True):
     version: int = 1
 
 
-class NoteCoverage(SQLModel, table=True):
+class NoteCoverage(Numbered, table=True):
     __tablename__ = "note_coverage"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     note_id: int = Field(foreign_key="note.id", index=True)
     make: str
     model: str = ""
@@ -64,33 +60,27 @@ class NoteCodeRow(SQLModel, table=True):
     kind: str
 
 
-class NoteStep(SQLModel, table=True):
+class NoteStep(Numbered, table=True):
     """A calibration step of an update: any of the old IDs becomes the new one."""
 
     __tablename__ = "note_step"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     note_id: int = Field(foreign_key="note.id", index=True)
     module: str
     old_ids: list[str] = Field(default_factory=list, sa_type=JSON)
     new_id: str
 
 
-class NoteDocumentRow(SQLModel, table=True):
+class NoteDocumentRow(Numbered, table=True):
     __tablename__ = "note_document"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     note_id: int = Field(foreign_key="note.id", index=True)
     name: str
     text: str
 
 
-class NoteRevision(SQLModel, table=True):
+class NoteRevision(Numbered, table=True):
     """The whole content as it was saved at one version."""
 
     __tablename__ = "note_revision"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     note_id: int = Field(foreign_key="note.id", index=True)
     version: int
     content: dict[str, Any] = Field(sa_type=JSON)
@@ -99,13 +89,10 @@ class NoteRevision(SQLModel, table=True):
     why: str = ""
 
 
-class LexiconEntry(SQLModel, table=True):
+class LexiconEntry(OfShop, table=True):
     """A phrase that a lead added to (or took from) a concept of shop talk; kept when undone."""
 
     __tablename__ = "lexicon_entry"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     concept: str
     phrase: str
     removes: bool = False
@@ -115,13 +102,10 @@ class LexiconEntry(SQLModel, table=True):
     undone_at: datetime | None = maybe_instant()
 
 
-class ModelFamily(SQLModel, table=True):
+class ModelFamily(OfShop, table=True):
     """Names of models of one make that a lead joined to one family, or took apart; kept when undone."""
 
     __tablename__ = "model_family"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     make: str
     names: list[str] = Field(default_factory=list, sa_type=JSON)
     apart: bool = False
@@ -131,7 +115,7 @@ class ModelFamily(SQLModel, table=True):
     undone_at: datetime | None = maybe_instant()
 
 
-class SearchLog(SQLModel, table=True):
+class SearchLog(OfShop, table=True):
     """Words that one person searched for on one day, or the complaint of a concern when it was opened.
 
     `mark` stands for person, day and words without telling them; `found` counts notes and `best` is the best
@@ -140,8 +124,6 @@ class SearchLog(SQLModel, table=True):
 
     __tablename__ = "search_log"
     __table_args__ = (UniqueConstraint("shop_id", "mark"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     at: datetime = instant(index=True)
     mark: str
     text: str
@@ -152,13 +134,10 @@ class SearchLog(SQLModel, table=True):
     opened_id: int | None = Field(default=None, index=True)
 
 
-class ImportJob(SQLModel, table=True):
+class ImportJob(OfShop, table=True):
     """One import: its state, counts and row errors, and what an undo has to take back."""
 
     __tablename__ = "import_job"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     format: str
     file_name: str
     file_hash: str
@@ -176,13 +155,10 @@ class ImportJob(SQLModel, table=True):
     ended_at: datetime | None = maybe_instant()
 
 
-class WaitingFile(SQLModel, table=True):
+class WaitingFile(OfShop, table=True):
     """A file that somebody looks at before it is brought in; gone when it was, or a day later."""
 
     __tablename__ = "waiting_file"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     format: str
     file_name: str
     data: bytes
@@ -190,7 +166,7 @@ class WaitingFile(SQLModel, table=True):
     kept_at: datetime = instant()
 
 
-class ImportedRow(SQLModel, table=True):
+class ImportedRow(OfShop, table=True):
     """One row that an import made or changed, with the version it left behind.
 
     `content` is a history row as it was taken, so that a later file can be compared and an undo can go back;
@@ -199,8 +175,6 @@ class ImportedRow(SQLModel, table=True):
 
     __tablename__ = "imported_row"
     __table_args__ = (Index("imported_by_identity", "shop_id", "noun", "identity_hash"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     import_id: int = Field(foreign_key="import_job.id", index=True)
     noun: str
     noun_id: int

@@ -3,18 +3,15 @@
 from datetime import date, datetime
 
 from sqlalchemy import Index, true
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant, shop_key
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
 
 
-class ProgrammingEvent(SQLModel, table=True):
+class ProgrammingEvent(OfShop, table=True):
     """One sitting at one vehicle: technician, equipment, subscription, minutes. Fees count once here."""
 
     __tablename__ = "programming_event"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
     technician: str
     performed_on: date
@@ -30,12 +27,10 @@ class ProgrammingEvent(SQLModel, table=True):
     version: int = 1
 
 
-class Reflash(SQLModel, table=True):
+class Reflash(Numbered, table=True):
     """One module within a programming event, in order."""
 
     __tablename__ = "reflash"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     event_id: int = Field(foreign_key="programming_event.id", index=True)
     position: int
     module: str
@@ -47,7 +42,7 @@ class Reflash(SQLModel, table=True):
     error_text: str = ""
 
 
-class Outcome(SQLModel, table=True):
+class Outcome(OfShop, table=True):
     """What one reflash did for one concern; every report counts the installed ones from here.
 
     The columns from `counted_as` to `comeback_cost_minor` are the story of it (kb.outcomes.story) as whole
@@ -75,8 +70,6 @@ class Outcome(SQLModel, table=True):
         ),
         NEVER_REUSE_IDS,
     )
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     reflash_id: int = Field(foreign_key="reflash.id", index=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     update_id: int | None = Field(default=None, foreign_key="note.id")
@@ -97,17 +90,15 @@ class Outcome(SQLModel, table=True):
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
 
 
-class OtherWork(SQLModel, table=True):
+class OtherWork(Numbered, table=True):
     """Other work in the same visit, which makes "cured by the update" unknowable."""
 
     __tablename__ = "other_work"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     event_id: int = Field(foreign_key="programming_event.id", index=True)
     what: str
 
 
-class FollowUpRow(SQLModel, table=True):
+class FollowUpRow(Numbered, table=True):
     """What was heard of a vehicle after its reflash, on the day it was true.
 
     Where `day_known` is not, `seen_on` is the day of hearing. `settled_call_on`: the day of the promised call
@@ -121,7 +112,6 @@ class FollowUpRow(SQLModel, table=True):
         Index("follow_up_written", "recorded_at", "by"),
         NEVER_REUSE_IDS,
     )
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     result: str
     seen_on: date
@@ -139,15 +129,12 @@ class FollowUpRow(SQLModel, table=True):
     at_visit: int | None = Field(default=None, foreign_key="concern.id", index=True)
 
 
-class WatchAcknowledged(SQLModel, table=True):
+class WatchAcknowledged(OfShop, table=True):
     """Somebody answered an alarm of an update (`which`: kb.nouns.outcomes.AlarmKind); for that one the
     update is watched anew from the next day.
     """
 
     __tablename__ = "watch_acknowledged"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     update_id: int = Field(foreign_key="note.id", index=True)
     on: date
     by: str
@@ -155,12 +142,10 @@ class WatchAcknowledged(SQLModel, table=True):
     which: str = Field(default="shop", sa_column_kwargs={"server_default": "shop"})
 
 
-class Authorization(SQLModel, table=True):
+class Authorization(Numbered, table=True):
     """What the customer agreed to, who asked, how, and what it costs if it does not cure."""
 
     __tablename__ = "customer_authorization"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
     amount_minor: int
     who: str
@@ -172,12 +157,10 @@ class Authorization(SQLModel, table=True):
     at: datetime = instant()
 
 
-class Payment(SQLModel, table=True):
+class Payment(Numbered, table=True):
     """Billed, cost and credited are three numbers; who paid is said with each."""
 
     __tablename__ = "payment"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
     kind: str
     amount_minor: int

@@ -4,12 +4,12 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import JSON, UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant, shop_key
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
 
 
-class PrepTick(SQLModel, table=True):
+class PrepTick(Numbered, table=True):
     """One line before programming or release, settled by a named person, or passed over with a reason.
 
     `said` holds what goes with an answer, by name: who calibrated the cameras and how, odometer readings.
@@ -17,7 +17,6 @@ class PrepTick(SQLModel, table=True):
 
     __tablename__ = "prep_tick"
     __table_args__ = (UniqueConstraint("concern_id", "item"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     item: str
     measured: str = ""
@@ -29,13 +28,10 @@ class PrepTick(SQLModel, table=True):
     at: datetime = instant()
 
 
-class ConfirmedWindow(SQLModel, table=True):
+class ConfirmedWindow(OfShop, table=True):
     """A printed line whose window lies past what is usually possible, confirmed by a lead with its source."""
 
     __tablename__ = "confirmed_window"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     printed: str
     source: str
     by: str

@@ -3,12 +3,12 @@
 from datetime import date, datetime
 
 from sqlalchemy import UniqueConstraint
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, instant
 
 
-class RecallLookUp(SQLModel, table=True):
+class RecallLookUp(Numbered, table=True):
     """What a look-up by VIN said of one recall, or (number empty) of all of them or of one not named.
 
     `touches` is what the person said of it; null: nothing.
@@ -16,7 +16,6 @@ class RecallLookUp(SQLModel, table=True):
 
     __tablename__ = "recall_look_up"
     __table_args__ = (UniqueConstraint("concern_id", "number"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
     number: str
     result: str

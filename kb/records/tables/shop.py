@@ -6,14 +6,12 @@ from typing import Any
 from sqlalchemy import JSON, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-from kb.records.tables.columns import NEVER_REUSE_IDS, instant, maybe_instant, shop_key
+from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant, maybe_instant
 
 
-class Shop(SQLModel, table=True):
+class Shop(Numbered, table=True):
     """The shop itself. `set_up_code_hash` guards the first-run page: the server's console shows the code."""
 
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
     name: str
     timezone: str
     currency: str
@@ -22,13 +20,11 @@ class Shop(SQLModel, table=True):
     created_at: datetime = instant()
 
 
-class ShopSetting(SQLModel, table=True):
+class ShopSetting(OfShop, table=True):
     """One value that the shop changed, with why and by whom; defaults live with the desk."""
 
     __tablename__ = "shop_setting"
     __table_args__ = (UniqueConstraint("shop_id", "key"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     key: str
     value: str
     source_line: str = ""
@@ -46,11 +42,9 @@ class Revision(SQLModel, table=True):
     number: int = 0
 
 
-class User(SQLModel, table=True):
+class User(OfShop, table=True):
     __tablename__ = "shop_user"
     __table_args__ = (UniqueConstraint("shop_id", "name"), NEVER_REUSE_IDS)
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     name: str
     display_name: str
     role: str
@@ -59,13 +53,10 @@ class User(SQLModel, table=True):
     version: int = 1
 
 
-class SignIn(SQLModel, table=True):
+class SignIn(OfShop, table=True):
     """A browser session. The cookie holds a random id; only its hash is kept."""
 
     __tablename__ = "sign_in"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     user_id: int = Field(foreign_key="shop_user.id", index=True)
     cookie_hash: str = Field(unique=True)
     form_token: str
@@ -73,24 +64,18 @@ class SignIn(SQLModel, table=True):
     ends_at: datetime = instant()
 
 
-class ApiToken(SQLModel, table=True):
+class ApiToken(OfShop, table=True):
     __tablename__ = "api_token"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     user_id: int = Field(foreign_key="shop_user.id", index=True)
     token_hash: str = Field(unique=True)
     created_at: datetime = instant()
     revoked_at: datetime | None = maybe_instant()
 
 
-class Trail(SQLModel, table=True):
+class Trail(OfShop, table=True):
     """Who did what, when, to which row. Appended to, never changed; the database refuses anything else."""
 
     __tablename__ = "trail"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     at: datetime = instant(index=True)
     user_id: int | None = Field(default=None, foreign_key="shop_user.id")
     who: str
@@ -100,16 +85,13 @@ class Trail(SQLModel, table=True):
     detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
 
 
-class Equipment(SQLModel, table=True):
+class Equipment(OfShop, table=True):
     """A pass-thru device, computer, battery support unit or bench kit.
 
     `validated` maps a make to the day somebody looked up that the manufacturer lists it.
     """
 
     __tablename__ = "equipment"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     kind: str
     name: str
     details: str = ""
@@ -118,13 +100,10 @@ class Equipment(SQLModel, table=True):
     version: int = 1
 
 
-class MakeRequirement(SQLModel, table=True):
+class MakeRequirement(OfShop, table=True):
     """One thing that a manufacturer asks for before programming, as the lead entered it."""
 
     __tablename__ = "make_requirement"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     make: str
     module: str = ""
     place: str
@@ -136,13 +115,10 @@ class MakeRequirement(SQLModel, table=True):
     version: int = 1
 
 
-class Subscription(SQLModel, table=True):
+class Subscription(OfShop, table=True):
     """Access bought from a manufacturer: information or programming, with its price and last day."""
 
     __tablename__ = "subscription"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     make: str
     kind: str
     plan: str = ""
@@ -153,13 +129,10 @@ class Subscription(SQLModel, table=True):
     version: int = 1
 
 
-class PlanOffer(SQLModel, table=True):
+class PlanOffer(OfShop, table=True):
     """A programming plan as a manufacturer sells it: days in a row that it covers, and its price."""
 
     __tablename__ = "plan_offer"
-    __table_args__ = NEVER_REUSE_IDS
-    id: int | None = Field(default=None, primary_key=True)
-    shop_id: int = shop_key()
     make: str
     plan: str = ""
     days: int
