@@ -98,15 +98,22 @@ FAILURES = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUS
 class Observation:
     """What is known of one reflash on a day, by the window of a report.
 
-    `day`: for a failure the day it failed, otherwise the last day known to be free of the concern, both
-    counted from the reflash and in days of the report's window (0..window; a longer window of an
-    intermittent is shrunk to it). `silent_day`: its age, to which it is free of the concern were silence
-    fine, and to which a failure could have shown. `days_after`: the real days from the reflash to the
-    failure or the last sighting. `shift`: days by which such a longer window is laid
-    later, so that its shrunken days end on the real day. `month` = year * 12 + month - 1 of the
-    reflash. `reason` says in words what ended the count. `day_known`: not where nobody knows since when it
-    failed. `cost_minor`: its share of what the shop bore for failures, within the window or after it.
-    `explained`: another cause was found, whenever. `heard`: of a failure told later, how it was heard.
+    Days are counted from the reflash. Days of the window run 0..W, W the report's window: the longer window
+    of an intermittent is shrunk to it, so a vehicle seen on day 90 of its 180 days stands on day 45 of 90.
+
+    | field        | meaning                                                                              |
+    |--------------|--------------------------------------------------------------------------------------|
+    | `standing`   | failed (and how), free to the window, waiting, overdue, ended or not known           |
+    | `day`        | day of the window: of a failure its day, else the last known free of the concern     |
+    | `silent_day` | day of the window: its age. A failure could have shown until then                    |
+    | `reason`     | in words, what ended the count                                                       |
+    | `days_after` | real days to the failure or the last sighting                                        |
+    | `shift`      | added to `day`: the real day, or that of hearing where nobody knows it               |
+    | `day_known`  | false for a failure since nobody knows when                                          |
+    | `cost_minor` | its share of what the shop bore for failures, in the window or after it              |
+    | `explained`  | another cause was found, in the window or after it                                   |
+    | `heard`      | of a failure told later, how it was heard                                            |
+    | `month`      | of the reflash, year * 12 + month - 1                                                |
     """
 
     reflash: Reflashed

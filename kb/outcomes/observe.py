@@ -12,12 +12,13 @@ from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 
 _FAILED_AS = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
-"""What makes a vehicle known to be free of the concern: somebody who knows said so. Having been in the shop
-for something else while nobody asked is none. Who stands at the counter tells of a failure at least as likely
-as who stays at home, so it counts as silence does (v of kb.outcomes.silence: F(s) + h (F(a) - F(s)), s not
-moved): the least that it can mean, and less than a customer who was asked. Moved to that day, s would take
-every failure not mentioned for one that is not there, which is h = 1, and a visit on the window's last day
-would make a cure of it. It is no answer to a call either: r, the share reached on asking, is left as it is.
+"""What makes a vehicle known to be free of the concern: somebody who knows said so.
+
+Having been here for something else while nobody asked is no sighting. It counts as silence does (v of
+kb.outcomes.silence, s not moved): the least that it can mean, since whoever stands at the counter tells of a
+failure at least as likely as whoever stays at home. As a sighting it would take every failure not mentioned
+for one that is not there, and a visit on the window's last day for a cure. Nor is it an answer to a call: r,
+the share reached on asking, stays as it is.
 """
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
 UPDATED_AGAIN = "updated again"
@@ -47,17 +48,29 @@ def own_window(rule: WindowRule, usual_gap_days: int | None) -> OwnWindow:
 
 
 def observe(reflash: Reflashed, heard: Sequence[FollowUpDraft], rule: WindowRule, as_of: date) -> Observation:
-    """What is known on `as_of`; later facts and what is dated before the reflash are passed over.
+    """What is known of the reflash on `as_of`. What is dated later, or before the reflash, is passed over.
 
-    A failure counts up to and including the window's last day. One since a day that nobody knows is put on
-    the last day the vehicle was known to be free of the concern (design.md section 6, for another cause): a
-    vehicle asked after its window must not become a cure by coming back. A road test that could not say, or
-    of a concern nobody had duplicated, is no sighting: such a vehicle enters a rate only once it is seen on a
-    later day, and then on the same terms as any other, for counting its failures but never its cures would
-    only ever pull the rate down. A new complaint says nothing of the first one: neither comeback nor cure.
-    An update by air or a superseding reflash ends the count that day; one after the window makes no cure of a
-    vehicle that nobody had seen by then. A sale ends the waiting, and later news of the vehicle still counts.
-    Raises BadInput for a reflash after `as_of`.
+    The first of these, in the order of the days, decides; `last` is the last day known free of the concern.
+
+    | heard                                      | counts as                                               |
+    |--------------------------------------------|---------------------------------------------------------|
+    | still there at the road test               | failed on day 0                                         |
+    | came back or other cause, in the window    | failed that day, also the window's last                 |
+    | the same, nobody knows since when          | failed on `last`, else day 0                            |
+    | came back after the window                 | followed to the window                                  |
+    | fine, on the window's last day or later    | followed to the window                                  |
+    | updated by air or again, in the window     | ended that day; what is heard later is passed over      |
+    | the same after the window                  | ended on `last`                                         |
+    | sold                                       | ended on `last`; later news of the vehicle still counts |
+    | nothing more, `last` known                 | waiting; overdue once the window is over                |
+    | nothing, road test gone, duplicated before | the same with `last` day 0                              |
+    | nothing, the road test could not say       | not known: in no rate until it is seen on a later day   |
+    | a new complaint, or not asked              | nothing                                                 |
+
+    A failure of unknown day counts on `last` (design, section 6), since a vehicle that is asked after its
+    window must not become a cure by coming back. What the road test could not say is counted on the same
+    terms as any other once it is seen: its failures without its cures would pull the rate down. Raises
+    BadInput for a reflash after `as_of`.
     """
     age = (as_of - reflash.reflashed_on).days
     if age < 0:

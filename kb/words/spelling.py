@@ -34,11 +34,19 @@ class Reading:
 
 @dataclass(frozen=True)
 class Speller:
-    """Knows a vocabulary with counts and reads a typed word as one or a few of its words.
+    """Reads a typed word as one or a few words of a vocabulary.
 
-    A word that is right is never read as another: one that is known or English, or another form of such a
-    word. `heard` are words that somebody used, which may be slips of the pen: no typed word is read as one
-    of them, and one that is typed is read as a known word where one is near, and as itself besides.
+    | words     | whose                                       | typed, it is read as                       |
+    |-----------|---------------------------------------------|--------------------------------------------|
+    | `known`   | of the notes, with how often each occurs    | itself; a rare one as a usual one near too |
+    | `trade`   | of the lexicon                              | itself                                     |
+    | `heard`   | only customers wrote it, perhaps misspelled | a known word that is near, and itself      |
+    | `stems`   | of known words                              | itself: another form of a known word       |
+    | `plain`   | of the trade, that no note needs to use     | itself, or the one word it is short for    |
+    | `english` | of English                                  | itself; a rare one perhaps as a slip       |
+    | `spared`  | of one query, not to be read otherwise      | itself                                     |
+
+    No typed word is ever read as one that is only `heard`: one customer's slip would correct another's.
     """
 
     known: KnownWords

@@ -18,32 +18,26 @@ from kb.records.store.bay import case as case_store
 from kb.records.store.bay import sittings
 from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.outcomes import outcomes as store
-from kb.records.tables import OtherWork, Reflash
+from kb.records.tables import OtherWork, ProgrammingEvent, Reflash
 from kb.vehicle.lineage import fold_id
 
 
 @anyone_in_the_shop
 def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int:
-    """Count a sitting on record for further concerns of its vehicle; its fee and minutes stay once.
+    """Count a sitting on record for further concerns of its vehicle, and return its id.
 
-    Of the draft the modules with their concerns, what was seen before and after, other work, who was called
-    and the remark are taken; other work is of the visit, so it counts for every concern of the sitting.
-    Returns the sitting's id.
+    | of the draft                                   | becomes of the sitting                            |
+    |------------------------------------------------|---------------------------------------------------|
+    | modules, their concerns, seen before and after | an outcome for each concern not counted yet       |
+    | other work                                     | added; it counts for every concern of the sitting |
+    | who was called, remark                         | added                                             |
+    | all else, such as fee and minutes              | passed over: they were entered once               |
 
     Raises NotFound where this vehicle has no such sitting, BadInput where it was before a concern was opened
-    or did not have a module with its update, Conflict where it counts for these concerns already.
+    or had no such module with that update, Conflict where it counts for these concerns already.
     """
     held = concerns_of(desk, draft)
-    event = store.event(desk.session, desk.shop.id, event_id)
-    if event is None or event.vehicle_id != next(iter(held.values())).repair_order.vehicle_id:
-        raise NotFound(f"No programming event {event_id} is on record for this vehicle.")
-    late = [one.concern.opened_on for one in held.values() if one.concern.opened_on > event.performed_on]
-    if late:
-        raise BadInput(
-            f"That sitting was on {day_words(event.performed_on)}, before the concern was opened "
-            f"({day_words(max(late))}).",
-            fields={"same_sitting_as": "before the concern was opened"},
-        )
+    event = _event_of(desk, event_id, held)
     refuse_a_module_twice(draft)
     done = store.reflashes(desk.session, event_id)
     _refuse_what_was_not_done(desk, draft, done)
@@ -64,6 +58,21 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
     desk.bump("outcomes")
     desk.note_down("counted for", "programming event", event_id, concerns=joined)
     return event_id
+
+
+def _event_of(desk: Desk, event_id: int, held: Mapping[int, ConcernOnFile]) -> ProgrammingEvent:
+    """The sitting, if it was of the vehicle of these concerns and after each was opened."""
+    event = store.event(desk.session, desk.shop.id, event_id)
+    if event is None or event.vehicle_id != next(iter(held.values())).repair_order.vehicle_id:
+        raise NotFound(f"No programming event {event_id} is on record for this vehicle.")
+    opened = max(one.concern.opened_on for one in held.values())
+    if opened > event.performed_on:
+        raise BadInput(
+            f"That sitting was on {day_words(event.performed_on)}, before the concern was opened "
+            f"({day_words(opened)}).",
+            fields={"same_sitting_as": "before the concern was opened"},
+        )
+    return event
 
 
 def _refuse_what_was_not_done(desk: Desk, draft: ProgrammingEventDraft, done: Sequence[Reflash]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
-from sqlalchemy import and_, bindparam, exists, func, or_, select, true
+from sqlalchemy import Exists, and_, bindparam, exists, func, or_, select, true
 from sqlmodel import Session, col
 
 from kb.nouns.outcomes import CountedAs
@@ -94,25 +94,26 @@ def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]
 def waiting_outcomes(
     session: Session, shop_id: int, window_days: int, on: date, updates: Collection[int] | None = None
 ) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
-    """Installed reflashes, oldest first, that may have to be asked about `on` that day: any that was promised
-    a call by it; and without a failure or an end those whose window is over, or of a vehicle that is here
-    again with an open concern.
+    """Installed reflashes, oldest first, that may have to be asked about on that day.
 
-    Not those known to be free of the concern to the window, save where it may be longer (an intermittent's).
-    Unless a call was promised, a vehicle that was sold or updated again is nobody's to ask. `updates`: only
-    those reflashed with one of these.
+    | asked about                                     | but not                                           |
+    |-------------------------------------------------|---------------------------------------------------|
+    | promised a call by that day                     | (a promise is always kept)                        |
+    | its window is over                              | failed, ended, sold, or known free to the window  |
+    | its vehicle is here again with an open concern  | the same                                          |
+
+    "Known free to the window" excuses no outcome that is read one by one: its window may be longer (an
+    intermittent's). `updates`: only reflashes with one of these.
     """
-    alone = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
     long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
-    later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
-    here = exists().where(
-        later.c.repair_order_id == visit.c.id,
-        visit.c.vehicle_id == col(RepairOrder.vehicle_id),
-        later.c.state == "open",
-        later.c.opened_on > col(Outcome.reflashed_on),
-    )
-    sold = exists().where(
-        col(FollowUpRow.concern_id) == col(Outcome.concern_id), col(FollowUpRow.result) == "sold"
+    window_longer = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
+    promised = col(Outcome.ask_on) <= on
+    unanswered = and_(
+        or_(long_ago, _here_again()),
+        or_(col(Outcome.event_day) < window_days, window_longer),
+        col(Outcome.event_kind).in_(OPEN_KINDS),
+        ~_sold(),
+        counts(),
     )
     rows = session.execute(
         select(Outcome, ConcernRow, RepairOrder, VehicleRow)
@@ -123,20 +124,28 @@ def waiting_outcomes(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
             true() if updates is None else col(Outcome.update_id).in_(updates),
-            or_(
-                col(Outcome.ask_on) <= on,
-                and_(
-                    or_(long_ago, here),
-                    or_(col(Outcome.event_day) < window_days, alone),
-                    col(Outcome.event_kind).in_(OPEN_KINDS),
-                    ~sold,
-                    counts(),
-                ),
-            ),
+            or_(promised, unanswered),
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
     return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
+
+
+def _here_again() -> Exists:
+    """The vehicle of this outcome has an open concern of a later day."""
+    later, visit = table_of(ConcernRow).alias("later"), table_of(RepairOrder).alias("visit")
+    return exists().where(
+        later.c.repair_order_id == visit.c.id,
+        visit.c.vehicle_id == col(RepairOrder.vehicle_id),
+        later.c.state == "open",
+        later.c.opened_on > col(Outcome.reflashed_on),
+    )
+
+
+def _sold() -> Exists:
+    return exists().where(
+        col(FollowUpRow.concern_id) == col(Outcome.concern_id), col(FollowUpRow.result) == "sold"
+    )
 
 
 def answers(session: Session, shop_id: int, by_day: date) -> list[WatchAcknowledged]:
