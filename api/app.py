@@ -8,11 +8,11 @@ from fastapi import APIRouter, Depends, FastAPI
 
 from api import errors, settings
 from api.deps import signed_in
-from api.limits import usual_limits
+from api.middleware import BodyLimit, SafeHeaders
+from api.rate_limits import usual_limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.schemas.base import ErrorOut
-from api.shields import BodyLimit, SafeHeaders
-from api.warming import warm_in_background
+from api.warm_start import warm_in_background
 from kb.desk.context import RunningShop
 
 _ERRORS: dict[int | str, dict[str, Any]] = {

@@ -20,7 +20,7 @@ from api.security import (
     refuse_foreign_form,
     who_calls,
 )
-from kb.desk.shop.filling import refuse_while_filling
+from kb.desk.shop.demo_filling import refuse_while_filling
 
 BIGGEST_ID = 2**31 - 1
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from fastapi import Request, Response
 
-from api.limits import Limits
-from kb.desk.access import people
+from api.rate_limits import Limits
+from kb.desk.access import sign_ins
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.errors import KbError, NotAllowed, NotSignedIn
 from kb.nouns.people import Actor
@@ -54,13 +54,13 @@ def who_calls(request: Request) -> Call:
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() == "bearer":
         with shop.reading() as desk:
-            actor = people.who_holds_token(desk, token.strip())
+            actor = sign_ins.who_holds_token(desk, token.strip())
         return Call(shop, actor or NOBODY, actor.name if actor else "")
     cookie = request.cookies.get(COOKIE)
     if not cookie:
         return Call(shop, NOBODY)
     with shop.reading() as desk:
-        visitor = people.who_holds_cookie(desk, cookie)
+        visitor = sign_ins.who_holds_cookie(desk, cookie)
     if visitor is None:
         return Call(shop, NOBODY)
     return Call(shop, visitor.actor, visitor.display_name, visitor.form_token)
@@ -89,11 +89,11 @@ def address(request: Request) -> str:
     return request.client.host if request.client else "unknown"
 
 
-def give_cookie(request: Request, response: Response, signed_in: people.SignedIn) -> None:
+def give_cookie(request: Request, response: Response, signed_in: sign_ins.SignedIn) -> None:
     response.set_cookie(
         COOKIE,
         signed_in.cookie,
-        max_age=int(people.SIGN_IN_LASTS.total_seconds()),
+        max_age=int(sign_ins.SIGN_IN_LASTS.total_seconds()),
         httponly=True,
         samesite="lax",
         secure=request.url.scheme == "https",

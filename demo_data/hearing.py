@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from kb.nouns.outcomes import Standing
 from kb.outcomes.silence import Silence, calls_of, silence_of
 from kb.outcomes.tally import Tally, tally_rows
-from kb.outcomes.told import Calls
+from kb.outcomes.told_unasked import Calls
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]

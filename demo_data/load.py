@@ -36,10 +36,10 @@ from kb.desk.access import accounts
 from kb.desk.bay.advice import advice, learning
 from kb.desk.bay.concern import closing, concerns, facts, findings
 from kb.desk.bay.programming import money, programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.notes import notes
-from kb.desk.shop import filling, subscriptions
+from kb.desk.shop import demo_filling, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
@@ -95,7 +95,7 @@ def _record_some(shop: RunningShop, waiting: deque[Step], loading: Loading) -> N
             here = _on(desk, step.day, loading.people[step.by], step.place)
             _RECORD[type(step.what)](here, step.what, loading)
             loading.done += 1
-        filling.note_progress(desk, loading.done, loading.steps)
+        demo_filling.note_progress(desk, loading.done, loading.steps)
 
 
 def _on(desk: Desk, day: date, actor: Actor, place: int = 0) -> Desk:
@@ -198,7 +198,7 @@ def _programmed(desk: Desk, what: Programmed, loading: Loading) -> None:
 
 
 def _followed_up(desk: Desk, what: FollowedUp, loading: Loading) -> None:
-    hearing.record_follow_up(desk, loading.concerns[what.concern], what.draft)
+    what_was_heard.record_follow_up(desk, loading.concerns[what.concern], what.draft)
 
 
 def _closed(desk: Desk, what: Closed, loading: Loading) -> None:

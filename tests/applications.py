@@ -13,10 +13,10 @@ from fastapi import FastAPI
 from starlette.datastructures import State
 
 import web.app
-from api.limits import usual_limits
+from api.rate_limits import usual_limits
 from kb.desk.context import RunningShop
 from web.app import SideBySide
-from web.once import SentForms
+from web.sent_once import SentForms
 
 _made: list[Any] = []
 

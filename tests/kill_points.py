@@ -57,7 +57,7 @@ class Moments:
 def _run(work: Path, wanted: int, command: list[str]) -> None:
     from sqlalchemy import Engine, event
 
-    from api import cli, nightly
+    from api import cli, nightly_backup
     from kb.desk.context import RunningShop
 
     os.environ["BEFOREFLASH_DATA"] = str(work / "data")
@@ -65,7 +65,7 @@ def _run(work: Path, wanted: int, command: list[str]) -> None:
     sys.addaudithook(moments.hear)
     event.listen(Engine, "before_cursor_execute", moments.meet)
     if command == ["nightly"]:
-        nightly.look(RunningShop.open(f"sqlite:///{work / 'data' / 'shop.db'}"))
+        nightly_backup.look(RunningShop.open(f"sqlite:///{work / 'data' / 'shop.db'}"))
     else:
         cli.main([part.replace("{work}", str(work)) for part in command])
     count, moments.wanted = moments.met, 0

@@ -7,13 +7,13 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
-from api.limits import usual_limits
-from api.shields import BodyLimit, SafeHeaders
+from api.middleware import BodyLimit, SafeHeaders
+from api.rate_limits import usual_limits
 from kb.desk.context import RunningShop
-from web.once import SentForms
 from web.pages import OPEN_ROUTERS, ROUTERS
 from web.refusals import add_refusals
 from web.rendering import environment
+from web.sent_once import SentForms
 from web.static_files import StaticFiles
 from web.visits import somebody
 

@@ -14,8 +14,8 @@ from markupsafe import Markup, escape
 from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.shop.equipment import EquipmentView, SubscriptionView
 from kb.nouns.advice import Evidence
-from web import shapes, words
-from web.shapes import Push
+from web import chance_pictures, words
+from web.chance_pictures import Push
 
 
 @pass_context
@@ -57,7 +57,7 @@ def once() -> Markup:
 
 
 def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:
-    return list(zip(evidence, shapes.pushes(evidence), strict=True))
+    return list(zip(evidence, chance_pictures.pushes(evidence), strict=True))
 
 
 class _Met(Protocol):

@@ -9,7 +9,7 @@ from kb.errors import BadInput
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.starting_checks import System
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
-from web import note_against
+from web import speaks_against_form
 from web.forms import TypedForm
 
 SYSTEMS = tuple((system.value, system.value) for system in System if system is not System.NOTE)
@@ -42,7 +42,7 @@ def draft(typed: TypedForm) -> NoteDraft:
         precautions=typed.lines("precautions"),
         relearns=typed.lines("relearns"),
         exact_entries=tuple(e for e in typed.raw("exact_entries").replace("\r\n", "\n").split("\n") if e),
-        speaks_against=note_against.read(typed),
+        speaks_against=speaks_against_form.read(typed),
         remedy=typed.one_of("remedy", Remedy, Remedy.NOT_SAID),
         remedy_module=typed.text("remedy_module"),
         system=typed.text("system"),
@@ -69,7 +69,7 @@ def as_typed(content: NoteDraft) -> dict[str, str]:
         "precautions": "\n".join(content.precautions),
         "relearns": "\n".join(content.relearns),
         "exact_entries": "\n".join(content.exact_entries),
-        "speaks_against": "\n".join(note_against.line(one) for one in content.speaks_against),
+        "speaks_against": "\n".join(speaks_against_form.line(one) for one in content.speaks_against),
         "remedy": content.remedy.value,
         "remedy_module": content.remedy_module,
         "system": content.system,

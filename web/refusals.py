@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from kb.errors import KbError, NotSignedIn
 from web.forms import form_of
-from web.once import SentAlready
+from web.sent_once import SentAlready
 from web.visits import Visit
 
 _log = logging.getLogger("beforeflash")

@@ -9,9 +9,9 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.alarms import HOW_OFTEN_FALSE
+from kb.nouns.chance_words import edges_said
 from kb.nouns.notes import within_a_sentence
-from kb.nouns.tenths import edges_said
-from web import advice_words, filters, labels, note_form, shapes, words
+from web import advice_words, chance_pictures, filters, labels, note_form, words
 from web.pictures import svg
 
 FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
@@ -72,10 +72,10 @@ def environment(static_url: Callable[[str], str]) -> Environment:
     env.globals.update(
         static=static_url,
         choices=labels.choices,
-        strip_of=shapes.strip,
+        strip_of=chance_pictures.strip,
         edges_said=edges_said,
-        bar_of=shapes.bar,
-        chance_words=shapes.chance_words,
+        bar_of=chance_pictures.bar,
+        chance_words=chance_pictures.chance_words,
         form_token=filters.form_token,
         once=filters.once,
         how_often_alarms_are_false=HOW_OFTEN_FALSE,

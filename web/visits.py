@@ -20,16 +20,16 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
-from kb.desk.access import people
-from kb.desk.access.people import SignedIn, Visitor
+from kb.desk.access import sign_ins
+from kb.desk.access.sign_ins import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
-from kb.desk.shop import backups, filling
+from kb.desk.shop import backups, demo_filling
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm, form_and_files
-from web.once import SentForms, key_of
 from web.rendering import render
+from web.sent_once import SentForms, key_of
 
 FORM_COOKIE = "beforeflash_form"
 SAID_COOKIE = "beforeflash_said"
@@ -109,7 +109,7 @@ class Visit:
         state = self.request.state
         if not hasattr(state, "names"):
             with self.reading() as desk:
-                state.names = {one.name: one.display_name for one in people.list_users(desk)}
+                state.names = {one.name: one.display_name for one in sign_ins.list_users(desk)}
         called: str = state.names.get(user_name, user_name)
         return called
 
@@ -153,7 +153,7 @@ class Visit:
         if not self.shop.facts.is_demo:
             return None
         with self.reading() as desk:
-            return filling.percent_filled(desk)
+            return demo_filling.percent_filled(desk)
 
     def _backup_warning(self) -> str:
         """What whoever answers for the shop reads on every page while there is nothing to put back."""
@@ -206,7 +206,7 @@ def _arrive(request: Request, typed: TypedForm) -> Visit:
     visitor = None
     if cookie:
         with shop.reading() as desk:
-            visitor = people.who_holds_cookie(desk, cookie)
+            visitor = sign_ins.who_holds_cookie(desk, cookie)
     return Visit(request, shop, request.app.state.env, typed, visitor)
 
 

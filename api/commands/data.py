@@ -10,11 +10,11 @@ from pathlib import Path
 
 from api.commands import FORMATS, say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import opening
+from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.imports import imports
-from kb.desk.shop import upkeep
+from kb.desk.shop import export_and_restore
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 
@@ -36,7 +36,7 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if not file.is_file():
         raise Unreadable(f"There is no file {file}.")
     how = HowToRead(_columns(asked.column), DaysWritten(asked.days))
-    made = not opening.has_shop(process.shop_url)
+    made = not opening_database.has_shop(process.shop_url)
     if made and not process.named:
         raise NotFound(
             f"There is no shop in {process.data_folder} yet. Start one with `beforeflash serve`, "
@@ -77,9 +77,9 @@ def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
         _refuse_bad_target(Path(asked.file))
     with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
         if asked.file:
-            count = upkeep.export_to_file(desk, Path(asked.file))
+            count = export_and_restore.export_to_file(desk, Path(asked.file))
         else:
-            count = upkeep.export_to(desk, sys.stdout)
+            count = export_and_restore.export_to(desk, sys.stdout)
     say_aside(f"{count:,} lines written.")
     return 0
 
@@ -88,7 +88,7 @@ def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """A checked copy with its check sheet; the server may go on."""
     file = Path(asked.file)
     _refuse_bad_target(file)
-    sheet = upkeep.back_up(process.shop_url, file, utc_now())
+    sheet = export_and_restore.back_up(process.shop_url, file, utc_now())
     say(f"{sheet.holds.shop}: copied to {file} and read back. It holds {_counted(sheet.holds.tables)}.")
     say(f"Keep {file.name}.check beside it: `beforeflash restore` checks the copy by it.")
     return 0
@@ -96,7 +96,7 @@ def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """Put a copy back; what was there is kept beside it."""
-    done = upkeep.put_back(Path(asked.file), process.shop_url, utc_now())
+    done = export_and_restore.put_back(Path(asked.file), process.shop_url, utc_now())
     if done.sheet is None:
         say_aside(
             f"warning: {asked.file}.check is missing, as with copies of older versions. It looks sound, "

@@ -30,7 +30,7 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     with _filler() as filler:
         from api.commands import serving  # meanwhile
         from kb.desk.context import utc_now
-        from kb.desk.opening import only_server
+        from kb.desk.opening_database import only_server
 
         serving.refuse_bad_address(process)
         with only_server(process.demo_url, "demo", utc_now()):
@@ -43,19 +43,19 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict[str, str]:
     """A new demo.db with its people, which the filler may begin to fill; gives their passwords by name."""
-    from kb.desk.access import people
+    from kb.desk.access import sign_ins
     from kb.desk.context import CONSOLE, RunningShop
-    from kb.desk.shop import filling
+    from kb.desk.shop import demo_filling
 
     _remove(process.demo_file)
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
-        filling.begin_filling(desk)
-        users = people.add_starting_people(desk)
+        demo_filling.begin_filling(desk)
+        users = sign_ins.add_starting_people(desk)
         passwords = {} if process.host in LOOPBACK else {u.name: secrets.token_urlsafe(9) for u in users}
         for user in users:
             if user.name in passwords:
-                people.set_password(desk, user.id, passwords[user.name])
+                sign_ins.set_password(desk, user.id, passwords[user.name])
     shop.close()
     today = shop.facts.day_of(shop.clock())
     if filler.stdin is not None:

@@ -12,8 +12,8 @@ from sqlalchemy.exc import OperationalError
 
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
-from kb.desk import opening
-from kb.desk.access import people
+from kb.desk import opening_database
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 
@@ -26,7 +26,7 @@ def token(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if process.only_demo_exists:
         say_aside("beforeflash: there is no shop yet, so this token is for the demo.")
         url = process.demo_url
-        if not opening.has_shop(url):
+        if not opening_database.has_shop(url):
             raise Conflict("The demo is just being made. Try again in a few seconds.")
     say(_new_token(url, asked.name))
     return 0
@@ -38,24 +38,24 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
     if asked.action == "list":
         with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
-            return _say_who(people.list_users(desk))
+            return _say_who(sign_ins.list_users(desk))
     if asked.action != "add":
-        opening.refuse_without_shop(process.shop_url)
+        opening_database.refuse_without_shop(process.shop_url)
     password = _read_password() if asked.action in ("add", "password") else ""
     with closing(RunningShop.open(process.shop_url)) as shop, shop.writing(CONSOLE) as desk:
         if asked.action == "add":
-            people.add_user(desk, asked.name, asked.display_name, asked.role, password)
+            sign_ins.add_user(desk, asked.name, asked.display_name, asked.role, password)
         elif asked.action == "password":
-            people.set_password(desk, _named(desk, asked.name), password)
+            sign_ins.set_password(desk, _named(desk, asked.name), password)
         elif asked.action == "disable":
-            people.disable_user(desk, _named(desk, asked.name))
+            sign_ins.disable_user(desk, _named(desk, asked.name))
         elif asked.action == "enable":
-            people.enable_user(desk, _named(desk, asked.name))
-        listed = people.list_users(desk)
+            sign_ins.enable_user(desk, _named(desk, asked.name))
+        listed = sign_ins.list_users(desk)
     return _say_who(listed)
 
 
-def _say_who(listed: Iterable[people.UserView]) -> int:
+def _say_who(listed: Iterable[sign_ins.UserView]) -> int:
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0
@@ -66,7 +66,7 @@ def _new_token(url: str, name: str) -> str:
 
     def make() -> str:
         with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
-            return people.new_token(desk, name)
+            return sign_ins.new_token(desk, name)
 
     for _ in range(TRIES - 1):
         with suppress(OperationalError):
@@ -75,7 +75,7 @@ def _new_token(url: str, name: str) -> str:
 
 
 def _named(desk: Desk, name: str) -> int:
-    for one in people.list_users(desk):
+    for one in sign_ins.list_users(desk):
         if one.name == name.strip().lower():
             return one.id
     raise NotFound(f"Nobody here is called {name!r}.")

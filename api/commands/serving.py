@@ -10,11 +10,11 @@ import socket
 import uvicorn
 
 from api.commands import say
-from api.nightly import back_up_in_background
+from api.nightly_backup import back_up_in_background
 from api.settings import BadSettings, ProcessSettings
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, RunningShop, utc_now
-from kb.desk.opening import only_server
+from kb.desk.opening_database import only_server
 
 SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
 ANSWER_SECONDS = 60  # a worker that is silent for longer is replaced; on a busy computer five are not enough
@@ -27,7 +27,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     with only_server(process.shop_url, "serve", utc_now()):
         shop = RunningShop.open(process.shop_url)
         with shop.writing(CONSOLE) as desk:
-            code = people.issue_set_up_code(desk) if people.first_run_open(desk) else ""
+            code = sign_ins.issue_set_up_code(desk) if sign_ins.first_run_open(desk) else ""
         say(f"Beforeflash is at {address_of(process)}")
         if code:
             say(f"Set-up code for the first owner (once): {code}")

@@ -9,19 +9,19 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from kb.advice.before_plan.cause_found import cause_found, repair_said
+from kb.advice.before_plan.settle_first import Before, settle
+from kb.advice.before_plan.speaks_against import met_against
 from kb.advice.chances.chances import Chances, chances
 from kb.advice.chances.learn import Learned
 from kb.advice.planning import costs
-from kb.advice.planning.choosing import next_step, smaller
-from kb.advice.planning.deciding import Decision, compared, decide
+from kb.advice.planning.choosing_steps import next_step, smaller
+from kb.advice.planning.numbered_steps import numbered
 from kb.advice.planning.plan import DIAGNOSE, solve
+from kb.advice.planning.plan_tree import tree
 from kb.advice.planning.problem import MAX_UPDATES, Problem
-from kb.advice.planning.steps import numbered
-from kb.advice.planning.tree import tree
+from kb.advice.planning.problem_of_concern import Decision, compared, decide
 from kb.advice.planning.zones import agreeing, chance_zones, diagnosis_range
-from kb.advice.premises.against import met_against
-from kb.advice.premises.cause import cause_found, repair_said
-from kb.advice.premises.precedence import Before, settle
 from kb.advice.sentences import (
     GUESSES,
     MOSTLY_GUESSES,

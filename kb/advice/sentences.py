@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.advice.chances.starting import StartTerms
+from kb.advice.chances.starting_chance import StartTerms
 from kb.nouns.advice import (
     AdviceSettings,
     CandidateAdvice,
@@ -15,7 +15,7 @@ from kb.nouns.advice import (
     Verdict,
     Zones,
 )
-from kb.nouns.tenths import about_in_ten, edges_said, tenths
+from kb.nouns.chance_words import about_in_ten, edges_said, tenths
 
 GUESSES = "No outcomes counted yet: these are guesses."
 MOSTLY_GUESSES = "Few outcomes of this update are counted yet: still mostly guesses."

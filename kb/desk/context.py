@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
-from kb.desk import opening
+from kb.desk import opening_database
 from kb.desk.memory import Memory
 from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
@@ -174,7 +174,7 @@ class RunningShop:
 
         Raises what `opening.for_work` raises.
         """
-        records = Records(opening.for_work(url, clock()))
+        records = Records(opening_database.for_work(url, clock()))
         with records.reading() as session:
             row = the_shop(session)
         if row is None:
@@ -193,7 +193,7 @@ class RunningShop:
     @classmethod
     def look_at(cls, url: str, *, clock: Clock = utc_now) -> RunningShop:
         """Open the database for reading alone: raises rather than make or upgrade it."""
-        records = Records(opening.as_it_is(url))
+        records = Records(opening_database.as_it_is(url))
         with records.reading() as session:
             return cls(records, _facts_of(the_shop(session)), clock)
 

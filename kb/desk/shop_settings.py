@@ -17,7 +17,7 @@ from kb.nouns.advice_settings import (
 )
 from kb.nouns.currency import symbol, to_major
 from kb.nouns.outcomes import WindowRule
-from kb.outcomes.hyper import HyperPrior
+from kb.outcomes.updates_in_general import HyperPrior
 
 
 def _default(key: str) -> Any:

@@ -22,9 +22,9 @@ from kb.nouns.advice_inputs import (
 )
 from kb.nouns.advice_settings import AdviceSettings, CostSettings, Guess
 from kb.nouns.cautions import Caution
+from kb.nouns.chance_words import Zones
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.notes import Remedy
-from kb.nouns.tenths import Zones
 
 __all__ = [
     "Advice",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kb.nouns.tenths import about_in_ten, tenths
+from kb.nouns.chance_words import about_in_ten, tenths
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,15 +8,15 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport
-from kb.outcomes.alarms.message import Review, message
-from kb.outcomes.hyper import HyperPrior
-from kb.outcomes.ranking import rank
-from kb.outcomes.rates import both_readings, cure_rates, standing_counts
-from kb.outcomes.rows import AboutUpdates, Figures, report_rows, shop_row
+from kb.outcomes.alarms.report_message import Review, message
+from kb.outcomes.best_and_worst import rank
+from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts
+from kb.outcomes.report_rows import AboutUpdates, Figures, report_rows, shop_row
 from kb.outcomes.shrinkage import CureChances, Places, cannot_tell_yet, heard_of
 from kb.outcomes.silence import FINE, UNTOLD, Silence, SilentCounts, silence_of, silent_counts
 from kb.outcomes.tally import Tally, day_counts, updates_of, without_months
-from kb.outcomes.told import Calls
+from kb.outcomes.told_unasked import Calls
+from kb.outcomes.updates_in_general import HyperPrior
 
 
 @dataclass(frozen=True, slots=True)

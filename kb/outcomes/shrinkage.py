@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.errors import BadInput
-from kb.outcomes.hyper import CELLS, POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
 from kb.outcomes.silence import Silence, SilentCounts
 from kb.outcomes.tally import DayCounts, Floats
+from kb.outcomes.updates_in_general import CELLS, POINTS_PER_CELL, HyperGrid, HyperPrior, hyper_grid
 
 ENOUGH_FOLLOWED = 10
 """Vehicles of the shop followed to the window, below which no sentence is made."""

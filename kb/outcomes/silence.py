@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kb.nouns.outcomes import FAILURES, Standing
-from kb.outcomes.delays import failing_by, past_window, reached_share, told_by_age, told_within
+from kb.outcomes.failure_delays import failing_by, past_window, reached_share, told_by_age, told_within
 from kb.outcomes.tally import Floats, Ints, Tally, rows_of, tally_rows
-from kb.outcomes.told import Calls, told_points
+from kb.outcomes.told_unasked import Calls, told_points
 
 UNTOLD, FINE = 0.0, 1.0
 """The ends of h: nobody says anything unasked, and everybody does (silence is fine)."""

@@ -20,7 +20,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, 
 from sqlmodel import Session, col
 
 from kb.errors import BadInput
-from kb.records.files.durable import make_private_file, make_private_folder
+from kb.records.files.whole_files import make_private_file, make_private_folder
 from kb.records.pending import write_pending
 from kb.records.tables import Revision
 

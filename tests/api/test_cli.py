@@ -10,7 +10,7 @@ import httpx
 import pytest
 
 from api import cli, settings
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.people import Actor
@@ -64,8 +64,8 @@ def test_token_prints_one_plain_line_and_makes_the_first_user(
     assert said.out.count("\n") == 1
     shop = open_shop(folder)
     with shop.reading() as desk:
-        actor = people.who_holds_token(desk, said.out.strip())
-        assert people.first_run_open(desk)
+        actor = sign_ins.who_holds_token(desk, said.out.strip())
+        assert sign_ins.first_run_open(desk)
     shop.close()
     assert actor == Actor(1, "lead", "lead")
     assert cli.main(["token", "maria"]) == 1
@@ -77,13 +77,13 @@ def test_token_uses_the_demo_only_while_there_is_no_shop(
 ) -> None:
     demo = RunningShop.open(f"sqlite:///{folder / 'demo.db'}", is_demo=True)
     with demo.writing(CONSOLE) as desk:
-        people.add_starting_people(desk)
+        sign_ins.add_starting_people(desk)
     assert cli.main(["token", "tech"]) == 0
     said = capsys.readouterr()
     assert "demo" in said.err
     assert said.out.count("\n") == 1
     with demo.reading() as desk:
-        holder = people.who_holds_token(desk, said.out.strip())
+        holder = sign_ins.who_holds_token(desk, said.out.strip())
     assert holder is not None
     assert holder.name == "tech"
     demo.close()
@@ -232,7 +232,7 @@ def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_ar
     assert capsys.readouterr().out.splitlines()[-1] == "tom\ttech\ttom"
     shop = open_shop(folder)
     with shop.writing() as desk:
-        assert people.sign_in(desk, "maria", "correct horse 7").actor.role == "owner"
+        assert sign_ins.sign_in(desk, "maria", "correct horse 7").actor.role == "owner"
     shop.close()
 
 

@@ -17,7 +17,7 @@ import pytest
 from api import cli
 from api.commands import demo as demo_command
 from demo_data import fill
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
 from tests import patience
@@ -58,12 +58,12 @@ def test_the_demo_never_touches_the_shops_database_and_is_new_at_every_start(
     assert cli.main(["demo", "--port", "8777"]) == 0
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.writing() as desk:
-        cookie = people.sign_in_demo(desk, "lead").cookie
+        cookie = sign_ins.sign_in_demo(desk, "lead").cookie
     demo.close()
     assert cli.main(["demo"]) == 0
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.reading() as desk:
-        assert people.who_holds_cookie(desk, cookie) is None
+        assert sign_ins.who_holds_cookie(desk, cookie) is None
     demo.close()
     assert not (tmp_path / "real.db").exists()
     assert not (tmp_path / "shop.db").exists()
@@ -83,9 +83,9 @@ def test_on_a_network_the_demo_prints_passwords_and_one_click_is_off(
     assert len(set(printed.values())) == 3
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.writing() as desk:
-        assert people.sign_in(desk, "owner", printed["owner"]).actor.role == "owner"
+        assert sign_ins.sign_in(desk, "owner", printed["owner"]).actor.role == "owner"
         with pytest.raises(NotAllowed):
-            people.sign_in_demo(desk, "owner")
+            sign_ins.sign_in_demo(desk, "owner")
     demo.close()
 
 

@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 import api.app
 import demo_data.load
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.shop import filling
+from kb.desk.shop import demo_filling
 from tests.conftest import StandingClock
 from tests.factories import headers_of
 
@@ -33,7 +33,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClien
     file = tmp_path_factory.mktemp("demo") / "demo.db"
     shop = RunningShop.open(f"sqlite:///{file}", clock=clock, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
-        filling.begin_filling(desk)
+        demo_filling.begin_filling(desk)
     headers = headers_of(shop, "tech")
     with TestClient(api.app.make(shop), headers=headers) as client:
         refused = client.get("/api/concerns")

@@ -14,9 +14,9 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.alarms import Alarm
-from kb.outcomes.alarms.own_past import worse_than_it_was
 from kb.outcomes.alarms.sightings import Sightings
-from kb.outcomes.alarms.watch import watch
+from kb.outcomes.alarms.worse_than_it_was import worse_than_it_was
+from kb.outcomes.alarms.worse_than_shop import watch
 from kb.outcomes.silence import Silence, silence_of
 from kb.outcomes.tally import Floats, tally_rows
 from tests.bench.outcomes_truth import AS_OF, CHANCES, WINDOW, rows, shop

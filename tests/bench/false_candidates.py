@@ -18,7 +18,7 @@ import numpy as np
 
 from demo_data.shops import CHECKS, GRADE_IF_NOT, GRADES, LABOR_RATE, Case, Shop, open_case, open_shop
 from kb.advice.chances.learn import learn
-from kb.advice.planning.choosing import next_step
+from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import Solution, solve_joint
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
 from kb.advice.planning.states import joint_chances

@@ -15,7 +15,7 @@ import numpy as np
 
 from demo_data.shops import UPDATES, Shop, open_case, open_shop
 from kb.advice.chances.learn import learn
-from kb.advice.planning.choosing import next_step
+from kb.advice.planning.choosing_steps import next_step
 from kb.nouns.advice_settings import ANSWER_WEIGHT, NOT_SURE, OWNERS_ANSWER, Guess
 from tests.bench.yardstick import SETTINGS, believed, true_cost, truth
 

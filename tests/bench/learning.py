@@ -19,7 +19,7 @@ from scipy.special import betaln, expit, logit, logsumexp
 from demo_data.hearing import WINDOW, Flags, Ints, draw_fates, honest_hearing, silence_known
 from kb.advice.chances.belief import Hierarchy, UpdateRecord, starting_grid
 from kb.advice.chances.learn import Learned, learn, update_records
-from kb.advice.chances.looking_back import LookingBack, Waiting
+from kb.advice.chances.leave_one_out import LookingBack, Waiting
 from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
 from kb.outcomes.silence import Silence, nothing_counted

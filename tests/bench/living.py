@@ -10,7 +10,7 @@ import numpy as np
 
 from demo_data.hearing import NEVER, WINDOW, Fates, Hearing, draw_fates, silence_known
 from demo_data.shops import Case, Shop
-from kb.advice.planning.choosing import next_step
+from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult

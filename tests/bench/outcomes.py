@@ -13,12 +13,12 @@ import numpy as np
 
 from kb.nouns.outcomes import Standing
 from kb.outcomes.alarms.sightings import sightings_by_month
-from kb.outcomes.alarms.watch import watch
-from kb.outcomes.hyper import HyperPrior
+from kb.outcomes.alarms.worse_than_shop import watch
 from kb.outcomes.review import review
 from kb.outcomes.shrinkage import heard_of
 from kb.outcomes.silence import silence_of, silent_counts
 from kb.outcomes.tally import Ints, Tally, tally_rows, updates_of
+from kb.outcomes.updates_in_general import HyperPrior
 
 AS_OF = date(2026, 11, 1)
 WINDOW = 90

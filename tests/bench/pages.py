@@ -27,9 +27,9 @@ from starlette.testclient import TestClient
 
 from api.security import COOKIE
 from demo_data.load import load
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.shop import filling
+from kb.desk.shop import demo_filling
 from tests.applications import pages_over
 
 ON = date(2026, 11, 26)
@@ -95,14 +95,14 @@ def main() -> None:
 
 def fill(shop: RunningShop) -> None:
     with shop.writing(CONSOLE) as desk:
-        filling.begin_filling(desk)
-        people.add_starting_people(desk)
+        demo_filling.begin_filling(desk)
+        sign_ins.add_starting_people(desk)
     load(shop, ON)
 
 
 def measure(shop: RunningShop) -> None:
     with shop.writing(CONSOLE) as desk:
-        cookie = people.sign_in_demo(desk, "lead").cookie
+        cookie = sign_ins.sign_in_demo(desk, "lead").cookie
     client = TestClient(pages_over(shop), cookies={COOKIE: cookie})
     client.get("/api/search", params={"q": "stalls"}).raise_for_status()  # builds the index
     with shop.records.engine.connect() as plain:

@@ -21,10 +21,10 @@ from scipy.optimize import minimize
 
 from demo_data.hearing import honest_hearing
 from demo_data.shops import Case, Shop, open_case, open_honest_shop, open_shop
-from kb.advice.chances import starting
+from kb.advice.chances import starting_chance
 from kb.advice.chances.evidence import log_ratio
 from kb.advice.chances.learn import Learned, learn
-from kb.advice.planning.choosing import next_step
+from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import PastConcern
 from tests.bench.living import Life, live, lived, silence_on_file
@@ -86,7 +86,7 @@ def _meet(
 def slope(shop: Shop, learned: Learned, random: np.random.Generator) -> float:
     """Slope of outcome on the logit of the chance given, over fresh concerns with each check done or not."""
     fit, rows, outcomes = learned.tempering, [], []
-    starts = [starting.mean(learned.starts, update) for update in range(shop.often.size)]
+    starts = [starting_chance.mean(learned.starts, update) for update in range(shop.often.size)]
     for _ in range(JUDGED):
         case = open_case(shop, random)
         push = sum(

@@ -24,7 +24,7 @@ from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.review import alarms, reports
 from kb.desk.review.reports import ReportFilter
 from kb.nouns.outcomes import Standing
-from kb.outcomes.alarms import limits
+from kb.outcomes.alarms import alarm_limits
 from kb.records.store.imports.bulk import insert_rows, table_of
 from kb.records.tables import (
     ConcernRow,
@@ -148,8 +148,8 @@ def measure(outcomes: int, updates: int, folder: Path) -> None:
     shop.close()
     print(f"{outcomes:,} outcomes of {updates} updates")
     shop = RunningShop.open(url)
-    limits.limit_passed.cache_clear()
-    limits.alarm_limit.cache_clear()
+    alarm_limits.limit_passed.cache_clear()
+    alarm_limits.alarm_limit.cache_clear()
     timed("review, cold", lambda: ask(shop))
     timed("review, warm", lambda: ask(shop))
     timed("  one make, cold", lambda: ask(shop, make="norvane"))

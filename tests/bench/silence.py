@@ -14,10 +14,10 @@ from itertools import product
 import numpy as np
 
 from demo_data.hearing import WINDOW, Hearing, draw_fates, known_rows, silence_known
-from kb.outcomes.hyper import HyperPrior
 from kb.outcomes.shrinkage import CureChances, heard_of
 from kb.outcomes.silence import Silence, silent_counts
 from kb.outcomes.tally import Floats, Tally, tally_rows
+from kb.outcomes.updates_in_general import HyperPrior
 
 UPDATES, REFLASHES = 10, 24
 AGES = (45, 60, 90, 120, 200, 400, 700)

@@ -22,7 +22,7 @@ import numpy as np
 from demo_data.hearing import Fates, Hearing, draw_fates
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
-from kb.desk.calls import morning
+from kb.desk.calls import morning_calls
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
@@ -167,7 +167,7 @@ class Course:
 
     def _morning(self, day: int) -> None:
         with self.shop.reading(actor_of(self.shop, "tech")) as desk:
-            if not morning.calls_this_morning(desk).due:
+            if not morning_calls.calls_this_morning(desk).due:
                 return
         while calls := self._on_the_card():
             page, at = calls

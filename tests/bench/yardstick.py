@@ -25,9 +25,9 @@ from demo_data.shops import (
 )
 from kb.advice.chances.chances import chances
 from kb.advice.chances.learn import Learned
-from kb.advice.planning.deciding import decide
 from kb.advice.planning.plan import DIAGNOSE, Solution, solve, solve_joint
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
+from kb.advice.planning.problem_of_concern import decide
 from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import (
     AdviceSettings,

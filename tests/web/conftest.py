@@ -9,7 +9,7 @@ from playwright.sync_api import Browser
 
 from kb.desk.bay.concern import concerns, facts, findings
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import (
@@ -84,7 +84,7 @@ def reflashed(bay: RunningShop, clock: StandingClock) -> RunningShop:
             days = 91 if heard is FollowUpResult.FINE else 40
             clock.move(days=days)
             with bay.writing(tech) as desk:
-                hearing.record_follow_up(desk, opened.id, FollowUpDraft(heard, desk.today))
+                what_was_heard.record_follow_up(desk, opened.id, FollowUpDraft(heard, desk.today))
             clock.move(days=-days)
     clock.move(days=120)
     return bay

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from kb.desk.review.curves import CurveDay, UpdateCurve
 from kb.desk.review.review_tables import FunnelPoint, FunnelTable, MonthRow, QuarterRow
-from kb.outcomes.forecast import ReliabilityBin
+from kb.outcomes.advice_audit import ReliabilityBin
 
 Parent = tuple[float, float]
 """Percent and pixels from the left, and pixels down, at which the inner picture begins."""

@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.bay.concern import closing, concerns
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult
 from tests.conftest import StandingClock
@@ -46,7 +46,7 @@ def test_lists_pages_papers_and_the_interface_say_the_same(
     clock.move(days=days)
     with bay.writing(actor_of(bay, "tech")) as desk:
         if heard:
-            hearing.record_follow_up(desk, closed, FollowUpDraft(heard, desk.today))
+            what_was_heard.record_follow_up(desk, closed, FollowUpDraft(heard, desk.today))
         same_car = a_concern(ro_number="45", vehicle=a_vehicle(year=2005, vin=VIN))
         again = concerns.open_concern(desk, same_car).id
     owner = signed_in("owner")

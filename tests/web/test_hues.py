@@ -12,7 +12,7 @@ import pytest
 
 from kb.desk.review.curves import CurveDay, UpdateCurve
 from kb.desk.review.review_tables import QuarterRow
-from kb.outcomes.forecast import ReliabilityBin
+from kb.outcomes.advice_audit import ReliabilityBin
 from tests.web.drawings import month, point, root_of, table_of
 from web.pictures import curve, funnel, months, reliability
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.nouns.advice import CureRecord
-from kb.nouns.tenths import in_ten
+from kb.nouns.chance_words import in_ten
 from web import words
 from web.advice_words import range_words, record_words, steady_words
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from api import security
 from api.deps import AnyCall, Id, SignedInCall
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn, UserOut
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 
 open_router = APIRouter(tags=["people"])
 router = APIRouter(tags=["people"])
@@ -18,7 +18,7 @@ def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Respons
     """Open a browser session; programs use a token instead."""
     security.limit_sign_in(request, body.name)
     with call.shop.writing() as desk:
-        signed_in = people.sign_in(desk, body.name, body.password)
+        signed_in = sign_ins.sign_in(desk, body.name, body.password)
     security.give_cookie(request, response, signed_in)
     return MeOut(name=signed_in.actor.name, role=signed_in.actor.role, form_token=signed_in.form_token)
 
@@ -26,7 +26,7 @@ def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Respons
 @router.post("/sign-out", status_code=204)
 def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
     with call.writing() as desk:
-        people.sign_out(desk, request.cookies.get(security.COOKIE, ""))
+        sign_ins.sign_out(desk, request.cookies.get(security.COOKIE, ""))
     security.take_cookie(response)
 
 
@@ -38,30 +38,32 @@ def me(call: SignedInCall) -> MeOut:
 @router.get("/users")
 def list_users(call: SignedInCall) -> list[UserOut]:
     with call.reading() as desk:
-        return [UserOut.model_validate(user) for user in people.list_users(desk)]
+        return [UserOut.model_validate(user) for user in sign_ins.list_users(desk)]
 
 
 @router.post("/users", status_code=201)
 def add_user(body: UserIn, call: SignedInCall) -> UserOut:
     with call.writing() as desk:
-        user = people.add_user(desk, body.name, body.display_name, body.role, body.password)
+        user = sign_ins.add_user(desk, body.name, body.display_name, body.role, body.password)
     return UserOut.model_validate(user)
 
 
 @router.put("/users/{user_id}")
 def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserOut:
     with call.writing() as desk:
-        user = people.change_user(desk, user_id, body.version, display_name=body.display_name, role=body.role)
+        user = sign_ins.change_user(
+            desk, user_id, body.version, display_name=body.display_name, role=body.role
+        )
     return UserOut.model_validate(user)
 
 
 @router.post("/users/{user_id}/disable")
 def disable_user(user_id: Id, call: SignedInCall) -> UserOut:
     with call.writing() as desk:
-        return UserOut.model_validate(people.disable_user(desk, user_id))
+        return UserOut.model_validate(sign_ins.disable_user(desk, user_id))
 
 
 @router.put("/users/{user_id}/password", status_code=204)
 def set_password(user_id: Id, body: PasswordIn, call: SignedInCall) -> None:
     with call.writing() as desk:
-        people.set_password(desk, user_id, body.password)
+        sign_ins.set_password(desk, user_id, body.password)

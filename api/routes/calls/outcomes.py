@@ -23,7 +23,7 @@ from api.schemas.outcomes import (
 )
 from kb.desk.bay.concern import case, closing
 from kb.desk.bay.programming import money, programming, sittings
-from kb.desk.calls import answers_here, followups, hearing
+from kb.desk.calls import answers_here, call_list, what_was_heard
 from kb.nouns.currency import to_minor
 
 router = APIRouter(tags=["outcomes"])
@@ -54,7 +54,7 @@ def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> 
 def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> RecordedOut:
     with call.writing() as desk:
         draft = body.draft(desk.shop.currency)
-        return RecordedOut(id=hearing.record_follow_up(desk, concern_id, draft))
+        return RecordedOut(id=what_was_heard.record_follow_up(desk, concern_id, draft))
 
 
 @router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201)
@@ -70,28 +70,28 @@ def answer_here(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: Signed
 def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall) -> None:
     """Put right what was written down; the trail keeps what it was. 409 where somebody else did meanwhile."""
     with call.writing() as desk:
-        hearing.correct_follow_up(desk, follow_up_id, body.version, body.draft(desk.shop.currency))
+        what_was_heard.correct_follow_up(desk, follow_up_id, body.version, body.draft(desk.shop.currency))
 
 
 @router.delete("/follow-ups/{follow_up_id}", status_code=204)
 def take_back_follow_up(follow_up_id: Id, call: SignedInCall) -> None:
     """As if it had never been written down; a promised call that it settled is promised again."""
     with call.writing() as desk:
-        hearing.take_back(desk, follow_up_id)
+        what_was_heard.take_back(desk, follow_up_id)
 
 
 @router.post("/concerns/{concern_id}/promised-call", status_code=204)
 def promise_call(concern_id: Id, body: PromiseBody, call: SignedInCall) -> None:
     """On that day the vehicle stands on the list of those to ask."""
     with call.writing() as desk:
-        followups.promise_call(desk, concern_id, body.on)
+        call_list.promise_call(desk, concern_id, body.on)
 
 
 @router.get("/follow-ups")
 def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
     """Vehicles to ask by that day: the window has closed, a call was promised, or they are here again."""
     with call.reading() as desk:
-        return [DueOut.model_validate(one) for one in followups.due(desk, due)]
+        return [DueOut.model_validate(one) for one in call_list.due(desk, due)]
 
 
 @router.post("/concerns/{concern_id}/close")

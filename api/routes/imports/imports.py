@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, UploadFile
 
-from api.apart import run_apart
+from api.after_the_answer import run_apart
 from api.deps import Id, SignedInCall
 from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut

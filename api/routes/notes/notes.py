@@ -19,7 +19,7 @@ from api.schemas.notes import (
     NotePageOut,
     RevisionOut,
 )
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.nouns.notes import Note, NoteKind, NoteState
 
 router = APIRouter(prefix="/notes", tags=["notes"])
@@ -80,7 +80,7 @@ def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
 @router.post("/{note_id}/merge")
 def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
     with call.writing() as desk:
-        return _out(merging.merge_notes(desk, note_id, body.duplicate_id))
+        return _out(merging_notes.merge_notes(desk, note_id, body.duplicate_id))
 
 
 def _out(note: Note) -> NoteOut:

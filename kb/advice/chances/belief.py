@@ -21,7 +21,7 @@ from scipy.special import betaln, expit, gammaln, logsumexp
 from kb.advice.chances import chance_points
 from kb.errors import BadInput
 from kb.nouns.advice import AdviceSettings, Guess
-from kb.outcomes.hyper import HyperPrior, hyper_grid
+from kb.outcomes.updates_in_general import HyperPrior, hyper_grid
 
 Floats = NDArray[np.float64]
 LEAST = 1e-300

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logit
 
-from kb.advice.chances import evidence, starting
+from kb.advice.chances import evidence, starting_chance
 from kb.advice.chances.belief import Floats, UpdateRecord
 from kb.advice.chances.evidence import CheckBelief
-from kb.advice.chances.guesses import check_is_guess, grade_is_guess, start_is_guess
 from kb.advice.chances.learn import Learned
-from kb.advice.chances.sharing import shares
+from kb.advice.chances.shared_chance import shares
+from kb.advice.chances.still_a_guess import check_is_guess, grade_is_guess, start_is_guess
 from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.nouns.advice import (
     AdviceSettings,
@@ -80,7 +80,7 @@ def chances(
     starts, alone, reasons, drawn = [], [], [], []
     for candidate in candidates:
         record = learned.record(candidate.note_id)
-        start = starting.mean(learned.starts, candidate.note_id)
+        start = starting_chance.mean(learned.starts, candidate.note_id)
         why = (
             *_beginnings(candidate, record, start, learned, settings),
             *_pushes(candidate, said, aside, learned),
@@ -92,7 +92,7 @@ def chances(
         for check in said:
             if check.definition.key not in aside and attached(check, candidate):
                 push = push + ratios[check.definition.key]
-        start_draws = starting.draws(learned.starts, candidate.note_id, settings.draws, random)
+        start_draws = starting_chance.draws(learned.starts, candidate.note_id, settings.draws, random)
         drawn.append(logit(np.clip(start_draws, 1e-12, 1 - 1e-12)) + a + b * push)
     log_odds = np.array(alone)
     return Chances(
@@ -135,7 +135,7 @@ def _beginnings(
     i = evidence.GRADES.index(candidate.grade)
     known = EvidenceCounts(cured=round(record.cured), not_cured=round(record.not_cured))
     of_grade = EvidenceCounts(grades.cured[i], sum(grades.cured), grades.not_cured[i], sum(grades.not_cured))
-    told = starting.terms(learned.starts, candidate.note_id)
+    told = starting_chance.terms(learned.starts, candidate.note_id)
     odds, match = math.log(start / (1 - start)), fit.b * grades.log_ratio(candidate.grade)
     past = EvidenceCounts(cured=learned.closed)
     begun = (

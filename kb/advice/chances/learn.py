@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kb.advice.chances import alike, belief, evidence, starting, tempering
+from kb.advice.chances import belief, checks_alike, evidence, starting_chance, tempering
 from kb.advice.chances.belief import UpdateRecord
 from kb.advice.chances.evidence import CheckBelief, GradeBelief
-from kb.advice.chances.looking_back import LookingBack, Waiting
-from kb.advice.chances.selection import Considered, reflashed_anyway, told_by
-from kb.advice.chances.starting import Start
+from kb.advice.chances.leave_one_out import LookingBack, Waiting
+from kb.advice.chances.reflashed_anyway import Considered, reflashed_anyway, told_by
+from kb.advice.chances.starting_chance import Start
 from kb.nouns.advice import (
     AdviceSettings,
     CarryOver,
@@ -74,9 +74,11 @@ def learn(
     counts = evidence.count_checks(counted)
     beliefs = {d.key: evidence.check_belief(d, counts.get(d.key, EvidenceCounts())) for d in checks}
     grades = evidence.grade_belief(every, settings)
-    starts = tuple(starting.start(one, _carried(one, carry_overs, settings), settings) for one in by_told)
-    agreeing = alike.agreeing(counted, settings)
-    same = alike.grouped(checks) | {(p.first, p.second) for p in agreeing}
+    starts = tuple(
+        starting_chance.start(one, _carried(one, carry_overs, settings), settings) for one in by_told
+    )
+    agreeing = checks_alike.agreeing(counted, settings)
+    same = checks_alike.grouped(checks) | {(p.first, p.second) for p in agreeing}
     strengths = {key: known.strength for key, known in beliefs.items()}
     looking_back = LookingBack(starts, beliefs, strengths, grades, same)
     latest = settings.tempering_concerns
@@ -99,7 +101,7 @@ def update_records(
     """Per update: cured, not cured, and what the open windows of its vehicles tell; for each value of h.
 
     A vehicle still free tells more than its days: that it was reflashed at all
-    (kb/advice/chances/selection.py). The concerns of those come beside it, with what each tells. Where
+    (kb/advice/chances/reflashed_anyway.py). The concerns of those come beside it, with what each tells. Where
     there are none, h makes no difference.
     """
     cured: Counter[int] = Counter()
@@ -170,7 +172,9 @@ def _carried(
     return carried
 
 
-def _tell_the_lead(pairs: Sequence[alike.AlikePair], checks: Sequence[CheckDefinition]) -> tuple[str, ...]:
+def _tell_the_lead(
+    pairs: Sequence[checks_alike.AlikePair], checks: Sequence[CheckDefinition]
+) -> tuple[str, ...]:
     names = {c.key: c.name for c in checks}
     return tuple(
         f"“{names.get(p.first, p.first)}” and “{names.get(p.second, p.second)}” agreed in "

@@ -12,11 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from kb.advice.planning.choosing import smaller
+from kb.advice.planning.choosing_steps import smaller
 from kb.advice.planning.costs import reflash_threshold
 from kb.advice.planning.plan import DIAGNOSE, solve
+from kb.advice.planning.plan_tree import tree
 from kb.advice.planning.problem import MAX_CHECKS, MAX_UPDATES, PlanCheck, PlanUpdate, Problem
-from kb.advice.planning.tree import tree
 from kb.advice.planning.zones import chance_zones
 from kb.errors import BadInput
 from kb.nouns.advice import PlanNode

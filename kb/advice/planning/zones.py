@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kb.advice.planning.plan import DIAGNOSE, Solution, solve
+from kb.advice.planning.plan_tree import cost_by_cause
 from kb.advice.planning.problem import Problem
-from kb.advice.planning.tree import cost_by_cause
 from kb.nouns.advice import Zones
 
 SMALLEST = 1e-6

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.impossible_answers import odometer_that_fits
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.calls.here_again import earlier_of, said_at
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict, NotFound
@@ -73,9 +73,9 @@ def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) ->
     desk.note_down("asked first", "concern", concern_id, earlier=earlier_id, said=said.value)
     unsure = next((one for one in mine if one.result == FollowUpResult.NO_ANSWER.value), None)
     if unsure is not None:
-        hearing.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
+        what_was_heard.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
         return unsure.id or 0
-    return hearing.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)
+    return what_was_heard.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)
 
 
 def _draft(desk: Desk, held: ConcernOnFile, earlier_id: int, said: SaidHere) -> FollowUpDraft:

@@ -9,11 +9,11 @@ from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.outcomes import counted as counted_desk
-from kb.desk.calls import followups
-from kb.desk.calls.followups import DueFollowUp
+from kb.desk.calls import call_list
+from kb.desk.calls.call_list import DueFollowUp
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
-from kb.outcomes.calling import CallWorth, call_worths, sample_of_day
+from kb.outcomes.whom_to_call import CallWorth, call_worths, sample_of_day
 
 CALLS_A_DAY = 3
 MOST_TRIED = 5
@@ -55,7 +55,7 @@ def whom_to_call(desk: Desk, update_id: int | None = None) -> WhomToCall | None:
 def _waiting(desk: Desk, update: int) -> Mapping[int, DueFollowUp]:
     """Its vehicles to ask about because their window has closed, by concern."""
     updates = updates_desk.on_file(desk).counting_for(update)
-    return {one.concern_id: one for one in followups.due(desk, updates=updates) if one.why == "window"}
+    return {one.concern_id: one for one in call_list.due(desk, updates=updates) if one.why == "window"}
 
 
 def _drawn(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> tuple[DueFollowUp, ...]:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.desk.notes.note_checks import folded_makes, refuse_circle, refuse_future, tidy_note
+from kb.desk.notes.note_faults import folded_makes, refuse_circle, refuse_future, tidy_note
 from kb.desk.notes.speaks_against import attach_checks, with_checks
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState

@@ -13,8 +13,8 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput, NotFound
 from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.outcomes import NO_UPDATE, WindowRule
-from kb.outcomes.alarms.own_past import worse_than_it_was
-from kb.outcomes.alarms.watch import watch
+from kb.outcomes.alarms.worse_than_it_was import worse_than_it_was
+from kb.outcomes.alarms.worse_than_shop import watch
 from kb.records.store.bay import case as case_store
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import WatchAcknowledged

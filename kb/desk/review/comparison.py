@@ -21,9 +21,9 @@ from kb.nouns.alarms import Alarm
 from kb.nouns.outcomes import FAILURES, INTERVAL_LEVEL, Observation, Standing, WindowRule
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
+from kb.outcomes.cure_rates import both_readings, standing_counts
 from kb.outcomes.interval import beta_product
 from kb.outcomes.observe import own_window
-from kb.outcomes.rates import both_readings, standing_counts
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Tally, standings, tally, updates_of
 from kb.records.tables import Outcome

@@ -5,7 +5,7 @@ from __future__ import annotations
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.csv_text import Table
 from kb.desk.review import advice_report, money_report
-from kb.desk.review import needless as needless_desk
+from kb.desk.review import needless_reflashes as needless_desk
 from kb.desk.review.reports import ReportFilter
 from kb.desk.shop import subscription_use
 from kb.nouns.currency import to_major

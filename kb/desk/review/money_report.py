@@ -9,7 +9,7 @@ from kb.advice.planning import costs
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
-from kb.desk.review.needless import NeedlessVisit, money_of, needless_visits
+from kb.desk.review.needless_reflashes import NeedlessVisit, money_of, needless_visits
 from kb.desk.review.reports import ReportFilter
 from kb.desk.shop.subscription_use import subscription_report
 from kb.nouns.advice_inputs import CandidateInHand

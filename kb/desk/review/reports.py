@@ -20,9 +20,9 @@ from kb.nouns.alarms import Alarm
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport, WindowRule
 from kb.nouns.told_unasked import ToldUnasked
-from kb.outcomes.calling import told_unasked
+from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review
-from kb.outcomes.rows import AboutUpdates
+from kb.outcomes.whom_to_call import told_unasked
 from kb.records.store.outcomes import outcome_counts as counts_store
 from kb.records.store.outcomes.outcome_counts import CountsWanted
 from kb.vehicle.families import fold

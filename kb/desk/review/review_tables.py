@@ -21,7 +21,7 @@ from kb.nouns.alarms import Apart, Place
 from kb.nouns.outcomes import NO_UPDATE, Interval, Observation, ReportRow, Standing
 from kb.outcomes.alarms.funnel import luck
 from kb.outcomes.counts_as import counts_as
-from kb.outcomes.rates import both_readings, cure_rates, standing_counts
+from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import cannot_tell_yet
 from kb.outcomes.survival import Curve, chance_from_here, kaplan_meier
 from kb.outcomes.tally import day_counts, standings, updates_of

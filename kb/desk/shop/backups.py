@@ -18,9 +18,9 @@ from sqlalchemy import Engine
 from kb.desk.context import Desk, RunningShop, lead_or_owner, owner_only
 from kb.errors import BadInput, Conflict, NotFound, Unreadable
 from kb.records.engine import database_file
-from kb.records.files import sheet as sheets
-from kb.records.files.rotation import night_of
-from kb.records.files.shelf import KEPT_BESIDE, Reason, Shelf, Stored
+from kb.records.files import check_sheet as sheets
+from kb.records.files.backup_folder import KEPT_BESIDE, Reason, Shelf, Stored
+from kb.records.files.kept_nights import night_of
 from kb.records.store.shop import shop as shop_store
 from kb.records.store.shop.opening import the_shop
 

@@ -10,8 +10,8 @@ from datetime import date
 from kb.desk.context import Desk
 from kb.desk.shop.plan_offers import list_plan_offers
 from kb.desk.shop.subscriptions import SubscriptionView
-from kb.outcomes.money.next_plan import Occasion, Suggestion, suggestions
-from kb.outcomes.money.subscriptions import (
+from kb.outcomes.money.cheapest_plan import Occasion, Suggestion, suggestions
+from kb.outcomes.money.subscription_costs import (
     Purchase,
     Spent,
     SubscriptionAnswer,

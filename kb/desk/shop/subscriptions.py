@@ -12,7 +12,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.named_faults import named
 from kb.errors import BadInput, NotFound
 from kb.nouns.currency import to_major
-from kb.outcomes.money.subscriptions import Purchase
+from kb.outcomes.money.subscription_costs import Purchase
 from kb.records.store.shop import equipment as store
 from kb.records.tables import Subscription
 from kb.vehicle.families import fold

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kb.outcomes.alarms.limits import CHUNK, REPLAYS, Replayed, failures
-from kb.outcomes.alarms.path import Histories, Suspicion, daily_changes, suspicion
+from kb.outcomes.alarms.alarm_limits import CHUNK, REPLAYS, Replayed, failures
+from kb.outcomes.alarms.suspicion import Histories, Suspicion, daily_changes, suspicion
 from kb.outcomes.tally import Floats, Ints
 
 

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.outcomes.observed import stories_of
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
@@ -106,7 +106,7 @@ def test_a_server_killed_amid_taps_has_kept_every_answer_that_it_acknowledged(
     with shop.reading(actor_of(shop, "lead")) as desk:
         assert desk.session.connection().exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
         for heard, earlier in kept.items():
-            assert hearing.read_follow_up(desk, heard).concern_id == earlier
+            assert what_was_heard.read_follow_up(desk, heard).concern_id == earlier
         for concern in range(1, VEHICLES + 1):
             [(outcome, *_)] = outcome_store.outcomes_of_concern(desk.session, concern)
             [story] = stories_of(desk, [concern])[concern]

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from kb.advice.advise import advise
 from kb.advice.chances.chances import chances
 from kb.advice.chances.learn import Learned, learn
-from kb.advice.planning.deciding import decide
+from kb.advice.planning.problem_of_concern import decide
 from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import (
     Advice,

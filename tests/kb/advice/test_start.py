@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.advice.advise import advise
-from kb.advice.chances import starting
+from kb.advice.chances import starting_chance
 from kb.advice.chances.belief import common_belief, counted_windows, starting_mean
-from kb.advice.chances.guesses import check_is_guess
 from kb.advice.chances.learn import Learned, learn
+from kb.advice.chances.still_a_guess import check_is_guess
 from kb.nouns.advice import AdviceSettings, CandidateAdvice, Evidence, EvidenceCounts, Guess, InWindow
 from tests.kb.advice.makers import candidate, check, in_hand, past
 
@@ -72,7 +72,7 @@ def test_a_check_is_a_guess_until_its_counts_outweigh_both_of_its_guesses() -> N
 @given(st.integers(0, 40), st.integers(0, 30))
 def test_the_terms_of_a_start_add_up_to_it_and_all_pushes_to_the_chance(closed: int, silent: int) -> None:
     learned = learned_from(closed, silent)
-    terms = starting.terms(learned.starts, 1)
+    terms = starting_chance.terms(learned.starts, 1)
     said = advised(1, learned)
     [start] = [one for one in said.evidence if one.key == "start"]
     assert sum(terms.pushes) == pytest.approx(start.log_odds, abs=1e-9)
@@ -90,9 +90,9 @@ def test_the_terms_of_a_start_add_up_to_it_and_all_pushes_to_the_chance(closed: 
 def test_what_updates_are_like_in_general_is_what_one_without_answers_starts_at() -> None:
     """Each term against the belief asked for itself: of a shop of one update, 2 of 6 cured and 3 silent."""
     records = {1: counted_windows(2, 4, (0.5, 0.5, 0.5))}
-    start = starting.start(records, {}, ANSWERED)
-    found, common = starting.terms([start], 1), common_belief(records.values(), ANSWERED)
+    start = starting_chance.start(records, {}, ANSWERED)
+    found, common = starting_chance.terms([start], 1), common_belief(records.values(), ANSWERED)
     answers = counted_windows(2, 4, ())
-    assert found.in_general == pytest.approx(starting.mean([start], 99))
+    assert found.in_general == pytest.approx(starting_chance.mean([start], 99))
     assert found.by_answers == pytest.approx(starting_mean(common, answers))
     assert found.start == pytest.approx(starting_mean(common, records[1]))

@@ -20,10 +20,10 @@ from typing import Any
 import pytest
 
 from demo_data.notes import load_notes
-from kb.advice.premises.build_dates import built_otherwise
-from kb.advice.premises.candidates import is_about
-from kb.advice.premises.said_against import against_conditions, says_so
-from kb.advice.premises.speeds import driven_otherwise
+from kb.advice.before_plan.build_dates import built_otherwise
+from kb.advice.before_plan.candidates import is_about
+from kb.advice.before_plan.complaint_against import against_conditions, says_so
+from kb.advice.before_plan.speeds_told import driven_otherwise
 from kb.nouns.notes import CodeKind, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, Vehicle
 from kb.search.index import SearchIndex

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.outcomes.money.needless import Agreed, Paid, Settled, settled
+from kb.outcomes.money.needless_reflash import Agreed, Paid, Settled, settled
 
 amounts = st.integers(0, 500)
 agreements = st.lists(

@@ -20,10 +20,10 @@ from hypothesis import strategies as st
 
 from kb.nouns.alarms import Alarm, AlarmKind, Apart
 from kb.nouns.outcomes import ReflashReport, Standing
-from kb.outcomes.alarms.message import Review, message
-from kb.outcomes.ranking import Ranking
+from kb.outcomes.alarms.report_message import Review, message
+from kb.outcomes.best_and_worst import Ranking
+from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import review
-from kb.outcomes.rows import AboutUpdates
 from kb.outcomes.tally import tally_rows
 from tests.kb.outcomes.made import TODAY
 

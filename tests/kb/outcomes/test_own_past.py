@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.outcomes.alarms.change import POINTS, evidence, highest, odds
-from kb.outcomes.alarms.limits import Replayed, alarm_limit
-from kb.outcomes.alarms.own_past import BUSY_LIMITS, BUSY_RATES, NEWEST, course_of, worse_than_it_was
+from kb.outcomes.alarms.alarm_limits import Replayed, alarm_limit
+from kb.outcomes.alarms.change_point import POINTS, evidence, highest, odds
 from kb.outcomes.alarms.sightings import Sightings
+from kb.outcomes.alarms.worse_than_it_was import BUSY_LIMITS, BUSY_RATES, NEWEST, course_of, worse_than_it_was
 from kb.outcomes.silence import Silence
 from tests.kb.outcomes.made import TODAY
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from kb.outcomes.forecast import audit, calibration_p
-from kb.outcomes.money.saving import saved
+from kb.outcomes.advice_audit import audit, calibration_p
+from kb.outcomes.money.saved_against_habits import saved
 
 Answer = tuple[float, float, float]
 """The chance given, what came (0 or 1), and the weight."""

@@ -15,8 +15,8 @@ from kb.nouns.concerns import RoadTest
 from kb.nouns.outcomes import Reflashed
 from kb.outcomes.alarms.funnel import funnel
 from kb.outcomes.comparison import compare
+from kb.outcomes.cure_rates import both_readings, cure_rates
 from kb.outcomes.interval import band, beta_product
-from kb.outcomes.rates import both_readings, cure_rates
 from kb.outcomes.shrinkage import CureChances, cure_chances, vehicles_of
 from kb.outcomes.story import Story
 from kb.outcomes.survival import kaplan_meier

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from scipy import integrate, special, stats
 
 from kb.errors import BadInput
-from kb.outcomes.hyper import HyperPrior, hyper_grid
 from kb.outcomes.shrinkage import Vehicles, believe, cure_chances, vehicles_of, what_others_say
 from kb.outcomes.tally import DayCounts, Floats
+from kb.outcomes.updates_in_general import HyperPrior, hyper_grid
 from tests.kb.outcomes.made import counts_of, even_silence, long_silent, stacked
 from tests.kb.outcomes.rats import CURRENT, HISTORICAL
 

@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from scipy import integrate, stats
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.delays import failing_by, prior_delays, told_within
-from kb.outcomes.hyper import HyperPrior
+from kb.outcomes.failure_delays import failing_by, prior_delays, told_within
 from kb.outcomes.shrinkage import cure_chances, heard_of, vehicles_of
 from kb.outcomes.silence import Silence, calls_of, silence_of, silent_counts
 from kb.outcomes.tally import Tally, tally_rows
-from kb.outcomes.told import Calls, told_points
+from kb.outcomes.told_unasked import Calls, told_points
+from kb.outcomes.updates_in_general import HyperPrior
 from tests.kb.outcomes.made import even_silence
 
 BACK, AT_ONCE, FOLLOWED = Standing.COMEBACK, Standing.FAILED_AT_ROAD_TEST, Standing.FOLLOWED_TO_WINDOW

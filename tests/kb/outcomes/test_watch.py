@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kb.nouns.outcomes import Standing
-from kb.outcomes.alarms.limits import STREAM, Replayed, alarm_limit, even_stream, failures, limit_passed
-from kb.outcomes.alarms.path import Histories, cusum, daily_changes, suspicion
+from kb.outcomes.alarms.alarm_limits import STREAM, Replayed, alarm_limit, even_stream, failures, limit_passed
 from kb.outcomes.alarms.replays import highest
 from kb.outcomes.alarms.sightings import Sightings, sightings_by_month, sightings_on_days
-from kb.outcomes.alarms.watch import watch
+from kb.outcomes.alarms.suspicion import Histories, cusum, daily_changes, suspicion
+from kb.outcomes.alarms.worse_than_shop import watch
 from kb.outcomes.silence import Silence
 from kb.outcomes.tally import tally
 from tests.kb.outcomes.made import RULE, TODAY, all_seen, stories

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.records.files.rotation import night_of, to_keep
+from kb.records.files.kept_nights import night_of, to_keep
 
 NIGHTS = st.sets(st.dates(date(2024, 1, 1), date(2027, 12, 31)), max_size=120)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.testclient import TestClient
 
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from tests.factories import headers_of
 from tests.web.browsing import PASSWORD, Visitor
@@ -16,7 +16,7 @@ def test_the_owner_answers_once_what_a_bulletin_alone_cures_and_may_take_it_back
     anybody: Visitor, sqlite_shop: RunningShop, sqlite_client: TestClient
 ) -> None:
     with sqlite_shop.writing(CONSOLE) as desk:
-        typed = {"code": people.issue_set_up_code(desk), "name": "odile", "password": PASSWORD}
+        typed = {"code": sign_ins.issue_set_up_code(desk), "name": "odile", "password": PASSWORD}
     refused = anybody.send("/first-run", "/first-run", typed | {KEY: "most"}, expect=422)
     assert "how many cured: enter a number" in refused.text
     assert "still here, but the password: type it again" in refused.text

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 from kb.desk.bay.advice import advice
 from kb.desk.context import RunningShop
 from kb.nouns.advice import Zones
-from kb.nouns.tenths import edges_said
+from kb.nouns.chance_words import edges_said
 from tests.factories import actor_of, headers_of
 from tests.web.conftest import SignIn
 from web.advice_words import zone_words

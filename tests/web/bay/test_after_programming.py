@@ -11,7 +11,7 @@ import pytest
 
 from kb.desk.bay.concern import case, concerns, facts
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import (
@@ -45,7 +45,7 @@ def programmed(
 
 def heard(shop: RunningShop, result: FollowUpResult, day_known: bool = True) -> None:
     with shop.writing(actor_of(shop, "tech")) as desk:
-        hearing.record_follow_up(desk, 1, FollowUpDraft(result, desk.today, day_known=day_known))
+        what_was_heard.record_follow_up(desk, 1, FollowUpDraft(result, desk.today, day_known=day_known))
 
 
 def in_sight(page: Page) -> str:

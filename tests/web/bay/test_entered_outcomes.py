@@ -10,7 +10,7 @@ import pytest
 from kb.desk.bay.concern import case, concerns
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups, hearing
+from kb.desk.calls import call_list, what_was_heard
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import (
     FollowUpResult,
@@ -175,7 +175,7 @@ def test_a_like_complaint_asks_whether_it_is_the_old_one_and_yes_reopens_it(
     assert "it is back. Comeback counted." in said.text
     with programmed.reading(actor_of(programmed, "tech")) as desk:
         old = case.read_concern(desk, EARLIER)
-        told = hearing.read_follow_up(desk, old.follow_ups[-1].id)
+        told = what_was_heard.read_follow_up(desk, old.follow_ups[-1].id)
     assert (old.state, told.draft.heard, told.at_visit) == ("open", HowHeard.UNASKED, visit)
     assert stands(programmed) == {Standing.COMEBACK: 1}
 
@@ -196,7 +196,7 @@ def test_three_calls_a_morning_promised_ones_first_and_what_they_moved(
     clock.move(days=120)
     visitor = signed_in("tech")
     with reflashed.writing(tech) as desk:
-        followups.promise_call(desk, 7, desk.today)
+        call_list.promise_call(desk, 7, desk.today)
     calls = [one.action for one in visitor.see("/concerns").forms if one.action.endswith("/follow-up")]
     assert len(calls) == 3
     assert calls[0] == "/concerns/7/follow-up"

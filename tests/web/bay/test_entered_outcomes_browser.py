@@ -7,10 +7,10 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.bay.concern import case, concerns
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups
+from kb.desk.calls import call_list
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.concerns import FollowUpResult, ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
@@ -30,8 +30,8 @@ def address(bay: RunningShop) -> Iterator[str]:
         module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(opened.id,))
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
     with bay.writing(CONSOLE) as desk:
-        for user in people.list_users(desk):
-            people.set_password(desk, user.id, PASSWORD)
+        for user in sign_ins.list_users(desk):
+            sign_ins.set_password(desk, user.id, PASSWORD)
     with served(bay) as url:
         yield url
 
@@ -95,7 +95,7 @@ def test_each_way_is_one_tap_on_a_phone(
     # A promised call stands on the start page.
     clock.move(days=20)
     with bay.writing(actor_of(bay, "tech")) as desk:
-        followups.promise_call(desk, 2, desk.today)
+        call_list.promise_call(desk, 2, desk.today)
     phone.sign_in("tech", PASSWORD)
     expect(page.locator("#calls")).to_have_text("1 call this morning")
     sound(phone)

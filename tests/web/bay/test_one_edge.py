@@ -12,7 +12,7 @@ from kb.advice.advise import advise
 from kb.advice.chances.learn import learn
 from kb.nouns.advice import Advice, AdviceSettings, CheckInHand, CostSettings, Guess, Verdict
 from tests.kb.advice.makers import candidate, check, in_hand
-from web import shapes
+from web import chance_pictures
 
 FEW_IN_ZONES = AdviceSettings(draws=20, zone_checks=2, quickest_first=True)
 KINDS = {Verdict.REFLASH: "reflash", Verdict.KEEP_DIAGNOSING: "keep", Verdict.CHECK_FIRST: "check"}
@@ -49,7 +49,7 @@ def test_the_words_and_the_picture_never_speak_against_the_verdict(said: Advice)
     assert said.plan is not None
     named = [one for one in said.candidates if str(one.note) == said.plan.key]
     lead = named[0] if named else max(said.candidates, key=lambda one: one.chance)
-    picture = shapes.strip(lead.chance, lead.interval, lead.zones)
+    picture = chance_pictures.strip(lead.chance, lead.interval, lead.zones)
     here = [z.kind for z in picture.zones if z.left <= picture.chance <= z.left + z.width]
     assert KINDS[said.verdict] in here
     chance = int(10 * lead.chance + 0.5)

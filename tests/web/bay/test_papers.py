@@ -6,7 +6,7 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns, facts
 from kb.desk.bay.programming import money, programming, release
 from kb.desk.bay.programming.money import AuthorizationDraft
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
@@ -32,7 +32,7 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
         advice.decide(desk, 1, "nothing", "leaving today")
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)))
     with bay.writing(actor_of(bay, "tech")) as desk:
-        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
+        what_was_heard.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
         closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
     said = signed_in("lead").see("/concerns/1/print").text
     for wanted in (

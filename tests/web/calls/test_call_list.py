@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from kb.desk.bay.outcomes import counted
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.nouns.outcomes import Standing
 from tests.conftest import StandingClock
@@ -136,7 +136,7 @@ def test_a_bad_answer_put_right_later_keeps_the_day_on_which_it_was_heard_of(
     clock.move(days=20)
     signed_in("tech").send(page, page, {"seen_on": "", "nobody_knows": "yes"})
     with reflashed.reading(actor_of(reflashed, "tech")) as desk:
-        told = hearing.read_follow_up(desk, int(page.rsplit("/", 1)[1]))
+        told = what_was_heard.read_follow_up(desk, int(page.rsplit("/", 1)[1]))
     assert (told.draft.day_known, told.draft.seen_on) == (False, heard_on)
 
 

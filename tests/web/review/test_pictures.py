@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from kb.desk.memory import Memory
 from kb.desk.review.curves import CurveDay, UpdateCurve
 from kb.desk.review.review_tables import FunnelTable, QuarterRow
-from kb.outcomes.forecast import ReliabilityBin
+from kb.outcomes.advice_audit import ReliabilityBin
 from tests.web.drawings import (
     Place,
     month,

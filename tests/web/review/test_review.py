@@ -8,7 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from sqlalchemy import text
 
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from tests.factories import actor_of, an_update
@@ -42,7 +42,7 @@ def test_the_curve_is_drawn_anew_when_something_was_heard(reflashed: RunningShop
     first = curve_in(owner.see("/review/updates/1"))
     assert curve_in(owner.see("/review/updates/1")) == first
     with reflashed.writing(actor_of(reflashed, "tech")) as desk:
-        hearing.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
+        what_was_heard.record_follow_up(desk, 4, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
     assert curve_in(owner.see("/review/updates/1")) != first
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import review_csv
@@ -58,7 +58,7 @@ def told_of_everything(reflashed: RunningShop, clock: StandingClock) -> RunningS
         programming.record_event(desk, event)
     clock.move(days=95)
     with reflashed.writing(actor_of(reflashed, "tech")) as desk:
-        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
+        what_was_heard.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
     return reflashed
 
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.nouns.advice import Evidence, EvidenceCounts, PlanNode, Zones
-from web import shapes
-from web.planpicture import plan_picture
+from web import chance_pictures
+from web.plan_picture import plan_picture
 
 chances = st.floats(0, 1)
 
@@ -20,7 +20,7 @@ def test_zones_tile_the_strip_and_every_mark_stands_on_it(
     chance: float, a: float, b: float, c: float, d: float
 ) -> None:
     (low, high), (first, second) = sorted((a, b)), sorted((c, d))
-    picture = shapes.strip(chance, (low, high), Zones(first, second))
+    picture = chance_pictures.strip(chance, (low, high), Zones(first, second))
     edges = [0.0]
     for zone in picture.zones:
         assert zone.left == pytest.approx(edges[-1])
@@ -33,7 +33,7 @@ def test_zones_tile_the_strip_and_every_mark_stands_on_it(
 
 
 def test_the_strip_says_in_words_what_it_draws() -> None:
-    picture = shapes.strip(0.61, (0.42, 0.78), Zones(0.31, 0.72))
+    picture = chance_pictures.strip(0.61, (0.42, 0.78), Zones(0.31, 0.72))
     assert picture.spoken == (
         "Chance about 6 in 10 (4 to 8). Reflash from 7 in 10, keep diagnosing below 3 in 10."
     )
@@ -46,11 +46,11 @@ def test_the_strip_says_in_words_what_it_draws() -> None:
 
 
 def test_ticks_that_would_write_over_each_other_part_or_give_way() -> None:
-    close = shapes.strip(0.5, (0.4, 0.6), Zones(0.44, 0.52)).ticks
+    close = chance_pictures.strip(0.5, (0.4, 0.6), Zones(0.44, 0.52)).ticks
     assert [tick.anchor for tick in close if 0 < tick.at < 100] == ["end", "start"]
-    same = shapes.strip(0.5, (0.4, 0.6), Zones(0.48, 0.52)).ticks
+    same = chance_pictures.strip(0.5, (0.4, 0.6), Zones(0.48, 0.52)).ticks
     assert [tick.text for tick in same] == ["0", "5 in 10", "all 10"]
-    wide = shapes.strip(0.5, (0.4, 0.6), Zones(0.06, 0.94)).ticks
+    wide = chance_pictures.strip(0.5, (0.4, 0.6), Zones(0.06, 0.94)).ticks
     assert [tick.text for tick in wide] == ["1 in 10", "9 in 10"]
 
 
@@ -60,7 +60,7 @@ def evidence(log_odds: float) -> Evidence:
 
 @given(st.lists(st.floats(-8, 8), min_size=1, max_size=8))
 def test_pushes_are_as_long_as_their_log_odds_on_one_scale(sizes: list[float]) -> None:
-    drawn = shapes.pushes([evidence(size) for size in sizes])
+    drawn = chance_pictures.pushes([evidence(size) for size in sizes])
     for size, push in zip(sizes, drawn, strict=True):
         assert push.left >= 0
         assert push.left + push.width <= 100

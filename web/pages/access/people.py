@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.errors import BadInput, Conflict, KbError
 from web.visits import Somebody, Visit
 
@@ -22,7 +22,7 @@ def add(visit: Somebody) -> Response:
     typed = visit.typed
     try:
         with visit.writing() as desk:
-            added = people.add_user(
+            added = sign_ins.add_user(
                 desk,
                 typed.text("name"),
                 typed.text("display_name"),
@@ -40,7 +40,7 @@ def change(visit: Somebody, user_id: int) -> Response:
     typed = visit.typed
     try:
         with visit.writing() as desk:
-            people.change_user(
+            sign_ins.change_user(
                 desk,
                 user_id,
                 typed.must_whole("version", "version"),
@@ -48,7 +48,7 @@ def change(visit: Somebody, user_id: int) -> Response:
                 role=typed.text("role"),
             )
             if typed.raw("password"):
-                people.set_password(desk, user_id, typed.raw("password"))
+                sign_ins.set_password(desk, user_id, typed.raw("password"))
     except (BadInput, Conflict) as refused:
         return _page(visit, refused)
     return visit.go("/shop/people", said="Saved.")
@@ -58,7 +58,7 @@ def change(visit: Somebody, user_id: int) -> Response:
 def disable(visit: Somebody, user_id: int) -> Response:
     try:
         with visit.writing() as desk:
-            gone = people.disable_user(desk, user_id)
+            gone = sign_ins.disable_user(desk, user_id)
     except (BadInput, Conflict) as refused:
         return _page(visit, refused)
     return visit.go("/shop/people", said=f"{gone.display_name} can no longer sign in.")
@@ -67,20 +67,20 @@ def disable(visit: Somebody, user_id: int) -> Response:
 @router.post("/{user_id}/enable")
 def enable(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
-        back = people.enable_user(desk, user_id)
+        back = sign_ins.enable_user(desk, user_id)
     return visit.go("/shop/people", said=f"{back.display_name} may sign in again.")
 
 
 @router.post("/{user_id}/revoke-tokens")
 def revoke(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
-        ended = people.revoke_tokens(desk, user_id)
+        ended = sign_ins.revoke_tokens(desk, user_id)
     return visit.go("/shop/people", said=f"{ended} tokens ended.")
 
 
 def _page(visit: Visit, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        users = people.list_users(desk)
+        users = sign_ins.list_users(desk)
     return visit.page(
         "shop/people.html",
         place="/shop",

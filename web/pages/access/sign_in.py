@@ -6,10 +6,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.security import COOKIE, TooMany, limit_sign_in, take_cookie
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn
-from web.places import ours
+from web.safe_addresses import ours
 from web.visits import Anybody, Visit
 
 router = APIRouter()
@@ -24,7 +24,7 @@ DEMO_PEOPLE = (
 @router.get("/sign-in")
 def show_sign_in(visit: Anybody, next: str = "/") -> Response:  # noqa: A002  # the name in the address
     with visit.reading() as desk:
-        if people.first_run_open(desk):
+        if sign_ins.first_run_open(desk):
             return visit.go("/first-run")
     return _sign_in_page(visit, ours(next))
 
@@ -35,7 +35,7 @@ def sign_in(visit: Anybody) -> Response:
     try:
         limit_sign_in(visit.request, typed.text("name"))
         with visit.writing() as desk:
-            signed_in = people.sign_in(desk, typed.text("name"), typed.raw("password"))
+            signed_in = sign_ins.sign_in(desk, typed.text("name"), typed.raw("password"))
     except NotSignedIn as refused:
         return _sign_in_page(visit, ours(typed.raw("next")), status=401, refused=refused)
     except TooMany as refused:
@@ -47,7 +47,7 @@ def sign_in(visit: Anybody) -> Response:
 def sign_in_demo(visit: Anybody) -> Response:
     try:
         with visit.writing() as desk:
-            signed_in = people.sign_in_demo(desk, visit.typed.text("name"))
+            signed_in = sign_ins.sign_in_demo(desk, visit.typed.text("name"))
     except NotAllowed as refused:
         return _sign_in_page(visit, ours(visit.typed.raw("next")), status=403, refused=refused)
     return visit.let_in(signed_in, ours(visit.typed.raw("next")))
@@ -56,7 +56,7 @@ def sign_in_demo(visit: Anybody) -> Response:
 @router.post("/sign-out")
 def sign_out(visit: Anybody) -> Response:
     with visit.writing() as desk:
-        people.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
+        sign_ins.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
     response = visit.go("/sign-in", next=ours(visit.typed.raw("next"), "/"))
     take_cookie(response)
     return response
@@ -65,7 +65,7 @@ def sign_out(visit: Anybody) -> Response:
 @router.get("/first-run")
 def show_first_run(visit: Anybody) -> Response:
     with visit.reading() as desk:
-        if not people.first_run_open(desk):
+        if not sign_ins.first_run_open(desk):
             return visit.go("/sign-in")
     return visit.page("first_run.html")
 
@@ -76,7 +76,7 @@ def set_up(visit: Anybody) -> Response:
     try:
         limit_sign_in(visit.request, "first run")
         with visit.writing() as desk:
-            signed_in = people.set_up_first_owner(
+            signed_in = sign_ins.set_up_first_owner(
                 desk,
                 typed.text("name"),
                 typed.text("display_name"),
@@ -105,5 +105,5 @@ def _one_click(visit: Visit) -> tuple[tuple[str, str, str], ...]:
     if not visit.shop.facts.is_demo:
         return ()
     with visit.shop.reading(CONSOLE) as desk:
-        free = {user.name for user in people.list_users(desk) if not user.has_password}
+        free = {user.name for user in sign_ins.list_users(desk) if not user.has_password}
     return tuple(one for one in DEMO_PEOPLE if one[0] in free)

@@ -20,9 +20,9 @@ from kb.desk.notes import notes
 from kb.errors import KbError
 from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
-from web.found import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
 from web.pages.bay.concern_after import after_words
-from web.planpicture import PlanPicture, plan_picture
+from web.plan_picture import PlanPicture, plan_picture
+from web.search_results import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
 from web.visits import Somebody, Visit
 
 router = APIRouter()

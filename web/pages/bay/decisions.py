@@ -13,7 +13,7 @@ from kb.desk.bay.concern import case, closing
 from kb.desk.bay.concern.views import After, ConcernView
 from kb.desk.bay.programming import money
 from kb.desk.bay.search import search
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Ending
 from web.pages.bay.concern import concern_page
@@ -95,7 +95,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             after = case.read_concern(desk, concern_id).after
             failed = after is not None and after.has_failed
-            failed = failed and hearing.how_it_counts(desk, concern_id, desk.today) == "failed"
+            failed = failed and what_was_heard.how_it_counts(desk, concern_id, desk.today) == "failed"
             if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
                 _ask_before_a_cure(after, failed, visit.today())
             closing.close_concern(
@@ -106,7 +106,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
                 other_cause=typed.text("other_cause"),
                 explained_by=typed.whole("explained_by", "lesson"),
             )
-            ends_on = hearing.window_ends_on(desk, concern_id)
+            ends_on = what_was_heard.window_ends_on(desk, concern_id)
     except KbError as refused:
         return _close_page(visit, concern_id, typed.text("ending"), refused)
     return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))

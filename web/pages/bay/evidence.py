@@ -8,7 +8,7 @@ from starlette.responses import Response
 from kb.desk.bay.advice import evidence_concerns
 from kb.errors import NotFound
 from kb.nouns.notes import Grade
-from web.asked import OptionalId
+from web.query_values import OptionalId
 from web.visits import Somebody
 
 router = APIRouter(prefix="/evidence")

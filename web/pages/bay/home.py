@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.bay.concern import concerns
-from kb.desk.calls import morning
+from kb.desk.calls import morning_calls
 from kb.desk.review import reports
-from web.asked import OptionalId
+from web.query_values import OptionalId
 from web.visits import Anybody, Somebody
 
 router = APIRouter()
@@ -22,7 +22,7 @@ def start(visit: Anybody) -> Response:
     if visit.visitor is not None:
         return visit.go("/concerns")
     with visit.reading() as desk:
-        first = people.first_run_open(desk)
+        first = sign_ins.first_run_open(desk)
     return visit.go("/first-run" if first else "/sign-in")
 
 
@@ -40,7 +40,7 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
-        to_call = morning.calls_this_morning(desk)
+        to_call = morning_calls.calls_this_morning(desk)
     return visit.page(
         "home.html",
         place="/concerns",

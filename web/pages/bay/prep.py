@@ -11,7 +11,7 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import case, concerns
 from kb.desk.bay.programming import prep
 from kb.errors import BadInput, KbError
-from web.asked import OptionalId
+from web.query_values import OptionalId
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")

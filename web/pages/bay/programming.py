@@ -15,11 +15,11 @@ from kb.desk.shop import equipment
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.advice import Verdict
 from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
-from web.asked import OptionalId
+from web.answers_moved import with_moved
 from web.forms import TypedForm
 from web.labels import WHY_NOT
-from web.moved_words import with_moved
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
+from web.query_values import OptionalId
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")

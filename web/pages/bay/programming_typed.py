@@ -5,8 +5,8 @@ from __future__ import annotations
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.vehicles import CalibrationSource
-from web.asked import number_asked
 from web.forms import TypedForm
+from web.query_values import number_asked
 
 MOST_MODULES = 3
 

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.search import search, search_use
 from kb.errors import BadInput
-from web.found import LONGEST_ASKED, Found, shown
+from web.search_results import LONGEST_ASKED, Found, shown
 from web.visits import Somebody, Visit
 
 router = APIRouter()

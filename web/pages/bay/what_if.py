@@ -11,7 +11,7 @@ from kb.desk.bay.advice import advice
 from kb.errors import BadInput
 from kb.nouns.advice import PlanNode
 from web.forms import TypedForm
-from web.planpicture import PlanPicture, plan_picture
+from web.plan_picture import PlanPicture, plan_picture
 from web.visits import Somebody
 
 router = APIRouter(prefix="/what-if")

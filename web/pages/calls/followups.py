@@ -9,16 +9,16 @@ from starlette.responses import Response
 
 from kb.desk.bay.concern import case
 from kb.desk.bay.concern.views import ConcernView
-from kb.desk.calls import followups, hearing, whom_to_call
-from kb.desk.calls.hearing import FollowUpOnFile
+from kb.desk.calls import call_list, what_was_heard, whom_to_call
+from kb.desk.calls.what_was_heard import FollowUpOnFile
 from kb.errors import Conflict, KbError, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
-from web import heard_form
-from web.asked import OptionalId
-from web.files import csv_file
+from web import follow_up_form
+from web.answers_moved import with_moved
+from web.downloads import csv_file
 from web.labels import word
-from web.moved_words import with_moved
+from web.query_values import OptionalId
 from web.visits import Somebody, Visit
 from web.words import vehicle
 
@@ -47,7 +47,7 @@ def due(visit: Somebody, update: OptionalId = None) -> Response:
     """
     asked = visit.request.query_params
     with visit.reading() as desk:
-        calls = followups.due(desk)
+        calls = call_list.due(desk)
         first = whom_to_call.whom_to_call(desk, update) if update else None
     everyone = asked.get("all", "") == "yes"
     return visit.page(
@@ -62,10 +62,10 @@ def due(visit: Somebody, update: OptionalId = None) -> Response:
 
 
 @router.get("/follow-ups.csv")
-def call_list(visit: Somebody) -> Response:
+def call_list_file(visit: Somebody) -> Response:
     """The same list as a CSV file."""
     with visit.reading() as desk:
-        return csv_file(followups.call_list_csv(desk), "follow-ups")
+        return csv_file(call_list.call_list_csv(desk), "follow-ups")
 
 
 @router.post("/concerns/{concern_id}/promised-call")
@@ -74,7 +74,7 @@ def promise(visit: Somebody, concern_id: int) -> Response:
     try:
         on = visit.typed.must_day("on", "day of the call")
         with visit.writing() as desk:
-            followups.promise_call(desk, concern_id, on)
+            call_list.promise_call(desk, concern_id, on)
     except KbError as refused:
         return _form(visit, concern_id, refused)
     return visit.go("/follow-ups", said=f"Written down; the list asks again on {day_words(on)}.")
@@ -91,10 +91,10 @@ def record(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     tapped = typed.ticked("tapped")
     try:
-        draft = heard_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
+        draft = follow_up_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
         draft = replace(draft, heard=HowHeard.ASKED) if tapped else draft
         with visit.writing() as desk:
-            heard = hearing.record_follow_up(desk, concern_id, draft)
+            heard = what_was_heard.record_follow_up(desk, concern_id, draft)
             concern = case.read_concern(desk, concern_id)
     except KbError as refused:
         return _form(visit, concern_id, refused)
@@ -107,19 +107,19 @@ def record(visit: Somebody, concern_id: int) -> Response:
 @router.get("/follow-ups/{follow_up_id}")
 def show_heard(visit: Somebody, follow_up_id: int) -> Response:
     with visit.reading() as desk:
-        was = hearing.read_follow_up(desk, follow_up_id)
+        was = what_was_heard.read_follow_up(desk, follow_up_id)
     return _form(visit, was.concern_id, was=was, follow_up_id=follow_up_id)
 
 
 @router.post("/follow-ups/{follow_up_id}")
 def put_right(visit: Somebody, follow_up_id: int) -> Response:
     with visit.reading() as desk:
-        was = hearing.read_follow_up(desk, follow_up_id)
+        was = what_was_heard.read_follow_up(desk, follow_up_id)
     try:
-        draft = heard_form.draft(visit.typed, visit.shop.facts.currency, was.heard_on, was.draft)
+        draft = follow_up_form.draft(visit.typed, visit.shop.facts.currency, was.heard_on, was.draft)
         with visit.writing() as desk:
             version = visit.typed.must_whole("version", "version")
-            hearing.correct_follow_up(desk, follow_up_id, version, draft)
+            what_was_heard.correct_follow_up(desk, follow_up_id, version, draft)
             concern = case.read_concern(desk, was.concern_id)
     except NotFound:
         raise
@@ -131,8 +131,8 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
 @router.post("/follow-ups/{follow_up_id}/take-back")
 def take_back(visit: Somebody, follow_up_id: int) -> Response:
     with visit.writing() as desk:
-        at_visit = hearing.read_follow_up(desk, follow_up_id).at_visit
-        concern = case.read_concern(desk, hearing.take_back(desk, follow_up_id))
+        at_visit = what_was_heard.read_follow_up(desk, follow_up_id).at_visit
+        concern = case.read_concern(desk, what_was_heard.take_back(desk, follow_up_id))
     there = _back_to(visit, f"/concerns/{at_visit or concern.id}")
     still_open = " The concern stays open." if concern.state == "open" else ""
     return visit.go(there, said=f"{_name(concern)}: taken back.{still_open}")
@@ -149,7 +149,7 @@ def _answer(
     here = f"/concerns/{was.at_visit if was and was.at_visit else concern.id}"
     if draft.result in FAILED:
         with visit.reading() as desk:
-            counts = hearing.how_it_counts_in_words(desk, concern.id, draft.result, draft.seen_on)
+            counts = what_was_heard.how_it_counts_in_words(desk, concern.id, draft.result, draft.seen_on)
         there = here if visit.typed.text("back") != "home" else "/concerns"
         return visit.go(
             there, said=with_moved(visit, f"{_name(concern)}: written down. {counts}", concern.id)
@@ -196,7 +196,7 @@ def _form(
     back = visit.typed.text("back") or asked.get("back", "")
     with visit.reading() as desk:
         concern = case.read_concern(desk, concern_id)
-        window_ends_on = hearing.window_ends_on(desk, concern_id)
+        window_ends_on = what_was_heard.window_ends_on(desk, concern_id)
     return visit.page(
         "followups/form.html",
         place="/follow-ups",

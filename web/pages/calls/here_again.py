@@ -6,10 +6,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.concern import case
-from kb.desk.calls import answers_here, hearing
+from kb.desk.calls import answers_here, what_was_heard
 from kb.errors import Conflict
 from kb.nouns.concerns import FollowUpResult, SaidHere
-from web.moved_words import with_moved
+from web.answers_moved import with_moved
 from web.pages.bay.concern import concern_page
 from web.visits import Somebody, Visit
 
@@ -45,5 +45,5 @@ def _old_one(visit: Visit, concern_id: int, earlier_id: int) -> str:
     """It is back; whether it counts is told by its window, and by what else was done."""
     with visit.reading() as desk:
         day = case.read_concern(desk, concern_id).opened_on
-        counts = hearing.how_it_counts_in_words(desk, earlier_id, FollowUpResult.CAME_BACK, day)
+        counts = what_was_heard.how_it_counts_in_words(desk, earlier_id, FollowUpResult.CAME_BACK, day)
     return f"it is back. {counts} What is in the vehicle is taken over."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from api.apart import run_apart
+from api.after_the_answer import run_apart
 from kb.desk.imports import import_preview, import_undo, imports
 from kb.errors import BadInput, KbError, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead

@@ -9,7 +9,7 @@ from kb.desk.bay.search import search
 from kb.desk.context import Desk
 from kb.desk.notes import lexicon, search_words
 from kb.errors import BadInput, KbError
-from web.found import LONGEST_ASKED, Found
+from web.search_results import LONGEST_ASKED, Found
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/lexicon")

@@ -7,9 +7,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from starlette.responses import Response
 
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.errors import BadInput, KbError
-from web.found import BIGGEST_ID
+from web.search_results import BIGGEST_ID
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -34,7 +34,7 @@ def merge(visit: Somebody, note_id: int) -> Response:
     try:
         keep = visit.typed.must_whole("keep", "note to keep")
         with visit.writing() as desk:
-            merging.merge_notes(desk, keep, note_id)
+            merging_notes.merge_notes(desk, keep, note_id)
     except KbError as refused:
         return _page(visit, note_id, "", 0, refused)
     return visit.go(f"/notes/{keep}", said="Merged: what was counted for the duplicate counts here now.")
@@ -43,7 +43,7 @@ def merge(visit: Somebody, note_id: int) -> Response:
 @router.post("/notes/{note_id}/unmerge")
 def unmerge(visit: Somebody, note_id: int) -> Response:
     with visit.writing() as desk:
-        merging.unmerge_note(desk, note_id)
+        merging_notes.unmerge_note(desk, note_id)
     return visit.go(f"/notes/{note_id}", said="Taken back: it is a note of its own again, with its counts.")
 
 
@@ -53,9 +53,9 @@ def _page(visit: Visit, note_id: int, like: str, keep: int, refused: KbError | N
         note = notes.read_note(desk, note_id)
         try:
             if keep:
-                preview = merging.preview_merge(desk, keep, note_id)
+                preview = merging_notes.preview_merge(desk, keep, note_id)
             elif like:
-                found = merging.notes_to_keep(desk, note_id, like)
+                found = merging_notes.notes_to_keep(desk, note_id, like)
         except BadInput as wrong:
             refused = refused or wrong
     return visit.page(

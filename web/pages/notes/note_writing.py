@@ -9,12 +9,12 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import checks_on_file, newer_unknown
 from kb.desk.bay.concern import odd_entries
-from kb.desk.notes import note_checks, notes
+from kb.desk.notes import note_faults, notes
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
-from web import note_against, note_form
-from web.found import ConcernId
+from web import note_form, speaks_against_form
 from web.labels import choices
+from web.search_results import ConcernId
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -107,8 +107,8 @@ def _form(
         place="/notes",
         status=status if refused else 200,
         begin=note_form.as_typed(begin) if begin else {},
-        against=note_against.rows(visit.typed, begin.speaks_against if begin else ()),
-        checks=note_against.checks_to_choose(offered),
+        against=speaks_against_form.rows(visit.typed, begin.speaks_against if begin else ()),
+        checks=speaks_against_form.checks_to_choose(offered),
         note_id=note_id,
         version=version,
         theirs=theirs,
@@ -120,4 +120,4 @@ def _form(
 
 
 def _saved(draft: NoteDraft) -> str:
-    return " ".join(("Saved.", *note_checks.secret_warnings(draft)))
+    return " ".join(("Saved.", *note_faults.secret_warnings(draft)))

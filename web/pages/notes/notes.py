@@ -5,12 +5,12 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.notes import lexicon, merging, notes, search_words
+from kb.desk.notes import lexicon, merging_notes, notes, search_words
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import reports
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
-from web.found import Asked, ConcernId, with_opening
+from web.search_results import Asked, ConcernId, with_opening
 from web.visits import Somebody, Visit
 
 router = APIRouter()
@@ -78,7 +78,7 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
         note = notes.read_note(desk, note_id)
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
-        went_to = merging.merged_into(desk, note_id)
+        went_to = merging_notes.merged_into(desk, note_id)
         reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
         lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
         first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()

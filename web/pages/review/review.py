@@ -14,7 +14,7 @@ from kb.desk.review import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.alarms import AlarmKind
 from kb.nouns.outcomes import ReportRow
-from web.asked import day_asked, number_asked
+from web.query_values import day_asked, number_asked
 from web.visits import Somebody, Visit
 
 router = APIRouter()

@@ -8,14 +8,14 @@ from datetime import timedelta
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.review import comparison, needless, reports, review_csv
+from kb.desk.review import comparison, needless_reflashes, reports, review_csv
 from kb.desk.review.comparison import Group
 from kb.desk.shop import subscription_use
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
-from web.asked import OptionalId, day_asked, number_asked
-from web.files import csv_file
+from web.downloads import csv_file
 from web.pages.review.review import asked_of, filter_of, query_of
+from web.query_values import OptionalId, day_asked, number_asked
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/review")
@@ -35,13 +35,13 @@ def subscriptions(visit: Somebody) -> Response:
 
 
 @router.get("/needless")
-def needless_reflashes(visit: Somebody) -> Response:
+def needless(visit: Somebody) -> Response:
     """Reflashes that did not cure, by repair order, with what was billed, credited and borne."""
     asked = asked_of(visit)
     with visit.reading() as desk:
-        visits = needless.needless_visits(desk, filter_of(asked))
+        visits = needless_reflashes.needless_visits(desk, filter_of(asked))
         shown = visits[:MOST_VISITS]
-        lines = needless.lines_of(desk, shown)
+        lines = needless_reflashes.lines_of(desk, shown)
     return visit.page(
         "review/needless.html",
         place="/review",
@@ -49,7 +49,7 @@ def needless_reflashes(visit: Somebody) -> Response:
         visits=visits,
         shown=shown,
         lines=lines,
-        total=needless.money_of(visits),
+        total=needless_reflashes.money_of(visits),
         missing=sum(not one.money.rests_on for one in visits),
     )
 

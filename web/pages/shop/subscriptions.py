@@ -14,7 +14,7 @@ from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind, SubscriptionView
 from kb.errors import BadInput, Conflict, KbError
 from web import words
-from web.asked import number_asked
+from web.query_values import number_asked
 from web.subscription_words import as_typed, called, offer_saved
 from web.visits import Somebody, Visit
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from kb.advice.premises.candidates import is_about
+from kb.advice.before_plan.candidates import is_about
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.search.search import matching_updates

@@ -11,7 +11,7 @@ from pydantic import TypeAdapter
 
 from kb.advice.advise import advise
 from kb.advice.chances.learn import Learned
-from kb.advice.frozen import FrozenInputs, freeze, replay
+from kb.advice.frozen_advice import FrozenInputs, freeze, replay
 from kb.advice.planning import whatif
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from kb.advice.premises.against import answered_by_words, by_words
+from kb.advice.before_plan.speaks_against import answered_by_words, by_words
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice.candidate_inputs import candidates_in_hand

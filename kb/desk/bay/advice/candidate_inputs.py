@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from kb.advice.premises.candidates import Offered
+from kb.advice.before_plan.candidates import Offered
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice import updates as updates_desk

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from kb.advice.premises.candidates import Offered, best_few, is_about
+from kb.advice.before_plan.candidates import Offered, best_few, is_about
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.remembered import remembered
 from kb.desk.bay.advice.said import Said, said_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from kb.advice.cautions.cautions import dangers_in
 from kb.advice.cautions.danger_words import Danger, danger_words
+from kb.advice.cautions.dangers_told import dangers_in
 from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.advice.remembered import remembered
 from kb.desk.bay.concern import concerns as concerns_desk

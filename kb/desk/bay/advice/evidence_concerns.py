@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kb.advice.chances import concerns_behind
-from kb.advice.chances.concerns_behind import Behind
+from kb.advice.chances import concerns_counted
+from kb.advice.chances.concerns_counted import CountedConcerns
 from kb.advice.chances.evidence import GRADES
-from kb.advice.chances.guesses import start_is_guess
-from kb.advice.chances.starting import terms
+from kb.advice.chances.starting_chance import terms
+from kb.advice.chances.still_a_guess import start_is_guess
 from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import checks_on_file, learning
@@ -67,11 +67,11 @@ def evidence_behind(
             others = (f"not cured, match {grade.value}", "not cured, matched otherwise")
             start = learning.learned(desk).grades.before_answers
             guess = guess_of_grade(settings, start, GRADES.index(grade))
-            found = concerns_behind.of_grade(concerns, grade)
+            found = concerns_counted.of_grade(concerns, grade)
             return EvidenceBehind(f"Search match: {grade.value}", guess, _groups(desk, found, words, others))
         case "past":
             groups = _groups(
-                desk, concerns_behind.of_past(concerns), ("cured by an update",), ("not cured by one",)
+                desk, concerns_counted.of_past(concerns), ("cured by an update",), ("not cured by one",)
             )
             return EvidenceBehind("How past advice came out", "", groups)
     return _of_check(desk, concerns, key)
@@ -84,7 +84,7 @@ def _of_start(
     if update is None:
         raise NotFound("There is no such update on file.")
     groups = _groups(
-        desk, concerns_behind.of_start(concerns, update.note_id), ("cured by it",), ("not cured by it",)
+        desk, concerns_counted.of_start(concerns, update.note_id), ("cured by it",), ("not cured by it",)
     )
     learned = learning.learned(desk)
     is_guess = start_is_guess(learned.own_answers(update.note_id), settings)
@@ -100,14 +100,16 @@ def _of_check(desk: Desk, concerns: Sequence[PastConcern], key: str) -> Evidence
     words = (check.content.yes_word, check.content.no_word)
     groups = _groups(
         desk,
-        concerns_behind.of_check(concerns, key),
+        concerns_counted.of_check(concerns, key),
         tuple(f"{word}, cured by an update" for word in words),
         tuple(f"{word}, not cured" for word in words),
     )
     return EvidenceBehind(check.content.name, guess_of_check(check.definition(desk.shop.currency)), groups)
 
 
-def _groups(desk: Desk, found: Behind, cured: tuple[str, ...], other: tuple[str, ...]) -> tuple[Group, ...]:
+def _groups(
+    desk: Desk, found: CountedConcerns, cured: tuple[str, ...], other: tuple[str, ...]
+) -> tuple[Group, ...]:
     named = [
         *zip(cured, (found.yes_if_cured, found.no_if_cured), strict=False),
         *zip(other, (found.yes_if_not, found.no_if_not), strict=False),

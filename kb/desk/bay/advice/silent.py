@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from kb.advice.cautions import silent
+from kb.advice.cautions import silent_vehicle
 from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.advice.remembered import remembered
 from kb.desk.bay.concern.views import GateView
@@ -24,7 +24,7 @@ _REPAIRS = {gate.key: gate.repair for gate in FIRST_GATES}
 def to_settle(desk: Desk, held: ConcernOnFile, gates: Iterable[GateView]) -> tuple[ToSettle, ...]:
     """By the words of the concern, what was done just before, and the gates settled so far."""
     said, settled = _concepts(desk, held), {gate.key: gate.result for gate in gates}
-    return silent.to_settle(said, settled, scanned=_talked(desk, held), make=held.vehicle.make)
+    return silent_vehicle.to_settle(said, settled, scanned=_talked(desk, held), make=held.vehicle.make)
 
 
 def faults_of(gates: Iterable[GateView]) -> tuple[FoundCause, ...]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.advice.premises.build_dates import built_otherwise
-from kb.advice.premises.said_against import against_conditions, says_so
-from kb.advice.premises.speeds import driven_otherwise
+from kb.advice.before_plan.build_dates import built_otherwise
+from kb.advice.before_plan.complaint_against import against_conditions, says_so
+from kb.advice.before_plan.speeds_told import driven_otherwise
 from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.advice.remembered import remembered
 from kb.desk.bay.advice.said import Said

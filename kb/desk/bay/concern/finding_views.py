@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.advice.premises.against import SAID
+from kb.advice.before_plan.speaks_against import SAID
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice.advice_inputs import concern_in_hand
 from kb.desk.bay.concern import concerns as concerns_desk

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypeAlias
 
-from kb.advice.premises.after import AfterReflash, NextStep, after_reflash
+from kb.advice.before_plan.after_reflash import AfterReflash, NextStep, after_reflash
 from kb.nouns.concerns import (
     CodesScanned,
     FindingResult,

@@ -19,7 +19,7 @@ from kb.outcomes.alarms.sightings import Sightings, sightings_by_month, sighting
 from kb.outcomes.money.failure_costs import FailureCosts, failure_costs
 from kb.outcomes.silence import Silence, calls_of, silence_of
 from kb.outcomes.tally import COLUMNS, Ints, Tally, joined, tally, tally_of_columns
-from kb.outcomes.told import Calls, comebacks_heard
+from kb.outcomes.told_unasked import Calls, comebacks_heard
 from kb.records.store.bay import how_heard
 from kb.records.store.outcomes import outcome_counts as store
 from kb.records.store.outcomes.outcome_counts import CountsWanted
@@ -69,7 +69,7 @@ class WholeShop(Counted):
     """Counts of all reflashes, and what its calls tell of the silent ones.
 
     `heard`: of vehicles past their window, comebacks told unasked and found on asking. `lags`: how late
-    comebacks were told (kb.outcomes.told).
+    comebacks were told (kb.outcomes.told_unasked).
     """
 
     heard: tuple[int, int]

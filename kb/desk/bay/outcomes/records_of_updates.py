@@ -10,7 +10,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.outcomes import counted as counted_desk
 from kb.desk.context import Desk
 from kb.nouns.advice import CureRecord
-from kb.outcomes.rates import standing_counts
+from kb.outcomes.cure_rates import standing_counts
 
 
 def records_of(desk: Desk, update_ids: Sequence[int]) -> dict[int, CureRecord]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from kb.advice.cautions.cautions import dangers_in
 from kb.advice.cautions.danger_words import Danger, danger_words
+from kb.advice.cautions.dangers_told import dangers_in
 from kb.search.spoken import spoken
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import Lexicon, make_lexicon

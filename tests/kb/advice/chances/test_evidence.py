@@ -11,12 +11,12 @@ import pytest
 from scipy.special import logit
 from sklearn.naive_bayes import BernoulliNB
 
-from kb.advice.chances import starting
-from kb.advice.chances.alike import agreeing, grouped
+from kb.advice.chances import starting_chance
 from kb.advice.chances.belief import Beta
+from kb.advice.chances.checks_alike import agreeing, grouped
 from kb.advice.chances.evidence import CheckBelief, EvidenceCounts, counted, log_ratio, stronger_only
 from kb.advice.chances.learn import Learned, learn
-from kb.advice.chances.sharing import shares
+from kb.advice.chances.shared_chance import shares
 from kb.nouns.advice import AdviceSettings, CarryOver, Guess, InWindow, PastConcern
 from kb.nouns.concerns import FindingResult
 from tests.kb.advice.makers import ANSWERED, DECIDED, check, finding, past
@@ -127,7 +127,7 @@ def test_a_cure_by_another_update_says_nothing_of_this_one_against_something_els
 def test_two_updates_of_which_one_always_cures_share_nearly_everything() -> None:
     """Counted as failures of each other they would leave a third for something else that never came."""
     got = learned(*(past(i, 1 + i % 2, updates=(1, 2)) for i in range(60)))
-    starts = np.array([starting.mean(got.starts, u) for u in (1, 2)])
+    starts = np.array([starting_chance.mean(got.starts, u) for u in (1, 2)])
     assert shares(logit(starts)) == pytest.approx([0.5, 0.5, 0.0], abs=0.02)
 
 
@@ -138,10 +138,10 @@ def test_other_work_leaves_an_updates_record_untouched() -> None:
 def test_the_longer_a_vehicle_stays_free_the_more_its_open_window_speaks_for_the_update() -> None:
     def chance(days: int) -> float:
         seen = past(1, None, answer_known=False, in_window=(InWindow(1, 0, days),))
-        return starting.mean(learned(seen).starts, 1)
+        return starting_chance.mean(learned(seen).starts, 1)
 
     assert chance(1) < chance(30) < chance(80)
-    assert chance(1) > starting.mean(learned().starts, 1) - 1e-9
+    assert chance(1) > starting_chance.mean(learned().starts, 1) - 1e-9
 
 
 def test_a_newer_calibration_starts_from_the_record_it_replaced_at_reduced_weight() -> None:

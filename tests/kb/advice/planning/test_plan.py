@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.advice.planning.plan import DIAGNOSE, solve
+from kb.advice.planning.plan_tree import cost_by_cause, tree
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
-from kb.advice.planning.tree import cost_by_cause, tree
 from kb.nouns.advice import PlanNode
 
 QUICK = settings(max_examples=200)

@@ -20,10 +20,10 @@ from kb.desk.bay.outcomes import counted
 from kb.desk.bay.outcomes.counted import EVERYTHING
 from kb.desk.bay.outcomes.observed import stories_of
 from kb.desk.bay.programming import programming, sittings
-from kb.desk.calls import answers_here, followups, hearing, moved
+from kb.desk.calls import answers_here, call_list, what_answers_moved, what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.imports.import_undo import undo_import
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.desk.review import money_report
 from kb.desk.review.reports import ReportFilter
 from kb.errors import KbError
@@ -178,7 +178,7 @@ def said(desk: Desk, rng: random.Random) -> FollowUpDraft:
 
 
 def hear(desk: Desk, rng: random.Random) -> None:
-    hearing.record_follow_up(desk, one_of(desk, rng, Outcome.concern_id), said(desk, rng))
+    what_was_heard.record_follow_up(desk, one_of(desk, rng, Outcome.concern_id), said(desk, rng))
 
 
 def answer_at_a_visit(desk: Desk, rng: random.Random) -> None:
@@ -188,12 +188,12 @@ def answer_at_a_visit(desk: Desk, rng: random.Random) -> None:
 
 def put_right(desk: Desk, rng: random.Random) -> None:
     follow_up = one_of(desk, rng, FollowUpRow.id)
-    version = hearing.read_follow_up(desk, follow_up).version
-    hearing.correct_follow_up(desk, follow_up, version, said(desk, rng))
+    version = what_was_heard.read_follow_up(desk, follow_up).version
+    what_was_heard.correct_follow_up(desk, follow_up, version, said(desk, rng))
 
 
 def take_back(desk: Desk, rng: random.Random) -> None:
-    hearing.take_back(desk, one_of(desk, rng, FollowUpRow.id))
+    what_was_heard.take_back(desk, one_of(desk, rng, FollowUpRow.id))
 
 
 def close(desk: Desk, rng: random.Random) -> None:
@@ -224,12 +224,12 @@ def correct(desk: Desk, rng: random.Random) -> None:
 
 def promise(desk: Desk, rng: random.Random) -> None:
     on = desk.today + timedelta(rng.randint(0, 40))
-    followups.promise_call(desk, one_of(desk, rng, Outcome.concern_id), on)
+    call_list.promise_call(desk, one_of(desk, rng, Outcome.concern_id), on)
 
 
 def merge(desk: Desk, rng: random.Random) -> None:
     if rng.random() < 0.5:
-        merging.merge_notes(desk, 1, 2)
+        merging_notes.merge_notes(desk, 1, 2)
 
 
 def every_concern(desk: Desk) -> list[int]:
@@ -284,7 +284,9 @@ def test_after_any_course_of_work_counts_and_dates_are_as_if_made_anew(
                 failed = how_failed_slowly(desk, as_of, rule, EVERYTHING)
                 heard = how_heard_slowly(desk, as_of, rule)
                 recorded = recorded_costs(desk, as_of)
-                told = [moved.moved_today(desk, one) for one in stories_of(desk, every_concern(desk))]
+                told = [
+                    what_answers_moved.moved_today(desk, one) for one in stories_of(desk, every_concern(desk))
+                ]
             assert groups(fast.counts) == groups(expected)
             assert fast.costs.by_update == costs
             assert fast.costs.by_kind == failed

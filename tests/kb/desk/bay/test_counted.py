@@ -13,7 +13,7 @@ from kb.desk.bay.concern import concerns
 from kb.desk.bay.outcomes import counted, observed
 from kb.desk.bay.outcomes.counted import EVERYTHING, Selection
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput
 from kb.nouns.concerns import (
@@ -145,7 +145,7 @@ def visit(desk: Desk, said: Visit) -> None:
         try:
             seen_on = day + timedelta(after)
             draft = FollowUpDraft(result, seen_on, miles, cost_minor=900, day_known=known)
-            hearing.record_follow_up(desk, concern, draft)
+            what_was_heard.record_follow_up(desk, concern, draft)
         except BadInput:
             assert seen_on > desk.today or miles
 

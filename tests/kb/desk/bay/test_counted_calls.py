@@ -11,7 +11,7 @@ from sqlmodel import select
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.nouns.concerns import (
     Duplicated,
@@ -23,7 +23,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.outcomes.told import Calls
+from kb.outcomes.told_unasked import Calls
 from kb.records.tables import ConcernRow
 from tests.factories import a_concern
 from tests.kb.desk.imports.importing import LEAD, history, take
@@ -61,13 +61,15 @@ def test_a_comeback_counts_once_by_what_told_of_it_first(shop: RunningShop) -> N
         desk.session.flush()
         both = sorted(row.id or 0 for row in desk.session.exec(select(ConcernRow)))
         again = FollowUpDraft(FollowUpResult.CAME_BACK, date(2026, 4, 20), heard=HowHeard.ASKED)
-        hearing.record_follow_up(desk, both[0], again)
+        what_was_heard.record_follow_up(desk, both[0], again)
         module = ModuleResult("PCM", ReflashResult.COMPLETED, concern_ids=(both[1],))
         day = date(2026, 4, 1)
         event = ProgrammingEventDraft((module,), day, None, None, None, None, None, Duplicated.YES)
         programming.record_event(desk, event)
         programming.record_road_test(desk, both[1], RoadTest.GONE)
-        hearing.record_follow_up(desk, both[1], FollowUpDraft(FollowUpResult.CAME_BACK, date(2026, 4, 20)))
+        what_was_heard.record_follow_up(
+            desk, both[1], FollowUpDraft(FollowUpResult.CAME_BACK, date(2026, 4, 20))
+        )
     with shop.reading(LEAD) as desk:
         assert counted.count(desk, desk.today).heard == (1, 1)
 
@@ -92,7 +94,7 @@ def test_how_late_comebacks_were_told_is_known_of_those_written_down_here_and_no
             then = replace(desk, now=desk.now - timedelta(written), today=desk.today - timedelta(written))
             back_on = desk.today - timedelta(back)
             draft = FollowUpDraft(FollowUpResult.CAME_BACK, back_on, day_known=known, heard=heard)
-            hearing.record_follow_up(then, concern, draft)
+            what_was_heard.record_follow_up(then, concern, draft)
     with shop.reading(LEAD) as desk:
         found = counted.count(desk, desk.today)
     assert found.lags == ((5, 50, 1), (20, 20, 1))

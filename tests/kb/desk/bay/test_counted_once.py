@@ -8,9 +8,9 @@ import pytest
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups, hearing
+from kb.desk.calls import call_list, what_was_heard
 from kb.desk.context import Desk, RunningShop
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.desk.review import reports, review_tables
 from kb.desk.review.reports import ReportFilter
 from kb.nouns.concerns import (
@@ -63,7 +63,7 @@ def test_two_modules_of_one_update_are_one_try_whatever_is_asked(
     clock.move(days=20)
     with shop.writing(LEAD) as desk:
         back = FollowUpDraft(FollowUpResult.CAME_BACK, desk.today, cost_minor=30_001)
-        hearing.record_follow_up(desk, concern, back)
+        what_was_heard.record_follow_up(desk, concern, back)
         expected = {1: (1, 1, 30_001), None: (1, 1, 30_001)}
         assert counted(desk) == expected
         assert counted(desk, as_of=desk.today - timedelta(1)) == {1: (1, 0, 0), None: (1, 0, 0)}
@@ -98,17 +98,17 @@ def test_a_newer_calibration_in_one_of_the_modules_ends_the_count_of_the_try(
     with shop.reading(LEAD) as desk:
         row = next(one for one in reports.reflash_report(desk, ReportFilter()).report.rows if one.update == 1)
         assert (row.tried, row.overdue, row.in_window) == (1, 0, 0)
-        assert followups.due(desk) == ()
+        assert call_list.due(desk) == ()
 
 
 def test_merging_two_updates_of_one_sitting_makes_one_try_and_taking_it_back_two(shop: RunningShop) -> None:
     with shop.writing(LEAD) as desk:
         _, concern = a_shop(desk)
         sitting(desk, concern, {"PCM": 1, "TCM": 2})
-        merging.merge_notes(desk, 1, 2)
+        merging_notes.merge_notes(desk, 1, 2)
         assert counted(desk) == {1: (1, 0, 0), None: (1, 0, 0)}
     with shop.writing(LEAD) as desk:
-        merging.unmerge_note(desk, 2)
+        merging_notes.unmerge_note(desk, 2)
         assert counted(desk) == {1: (1, 0, 0), 2: (1, 0, 0), None: (2, 0, 0)}
 
 

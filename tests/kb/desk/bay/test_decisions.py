@@ -12,7 +12,7 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, findings
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput
@@ -81,7 +81,7 @@ def live_through(shop: RunningShop, clock: Any, result: FollowUpResult) -> None:
         programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
     clock.move(days=91 if result is FollowUpResult.FINE else 20)
     with shop.writing(tech) as desk:
-        hearing.record_follow_up(desk, concern, FollowUpDraft(result, desk.today))
+        what_was_heard.record_follow_up(desk, concern, FollowUpDraft(result, desk.today))
         if result is FollowUpResult.CAME_BACK:
             closing.close_concern(desk, concern, Ending.OTHER_CAUSE, other_cause="cracked hose")
     clock.now += timedelta(minutes=1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.advice.chances import starting
+from kb.advice.chances import starting_chance
 from kb.desk.bay.advice import learning
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
@@ -40,7 +40,7 @@ def test_vehicles_of_a_history_count_for_the_update_before_they_are_graded(shop:
     assert (record.cured, record.not_cured, record.in_window) == (8, 4, ())
     assert after.closed == 12
     assert after.grades == before.grades
-    assert starting.mean(after.starts, note.id) > starting.mean(before.starts, note.id)
+    assert starting_chance.mean(after.starts, note.id) > starting_chance.mean(before.starts, note.id)
 
 
 def test_another_cause_found_after_the_window_teaches_that_the_update_did_not_cure(shop: RunningShop) -> None:

@@ -9,9 +9,9 @@ import pytest
 from alembic import command
 from sqlalchemy import text
 
-from kb.advice.chances import starting
+from kb.advice.chances import starting_chance
 from kb.desk import settings
-from kb.desk.access import people
+from kb.desk.access import sign_ins
 from kb.desk.bay.advice import learning
 from kb.desk.context import CONSOLE, RunningShop
 from kb.errors import BadInput
@@ -27,16 +27,18 @@ ANY_UPDATE = 1
 
 def set_up(shop: RunningShop, cured_in_10: str) -> Actor:
     with shop.writing(CONSOLE) as desk:
-        code = people.issue_set_up_code(desk)
+        code = sign_ins.issue_set_up_code(desk)
     with shop.writing() as desk:
-        return people.set_up_first_owner(
+        return sign_ins.set_up_first_owner(
             desk, "maria", "Maria O.", PASSWORD, code=code, cured_in_10=cured_in_10
         ).actor
 
 
 def starts_at(shop: RunningShop, actor: Actor) -> tuple[Guess, float]:
     with shop.reading(actor) as desk:
-        return settings.current(desk).starting(), starting.mean(learning.learned(desk).starts, ANY_UPDATE)
+        return settings.current(desk).starting(), starting_chance.mean(
+            learning.learned(desk).starts, ANY_UPDATE
+        )
 
 
 @pytest.mark.parametrize(("typed", "k"), [("2", 2.0), ("0", 0.0), ("9.5", 9.5)])
@@ -76,7 +78,7 @@ def test_an_answer_that_is_none_keeps_the_shop_unset_and_the_code_good(sqlite_sh
         assert set(refused.value.fields) == {CURED}
         assert "0 to 10" in str(refused.value) or wrong == "most"
     with sqlite_shop.reading() as desk:
-        assert people.first_run_open(desk)
+        assert sign_ins.first_run_open(desk)
     assert set_up(sqlite_shop, "4").role == "owner"
 
 

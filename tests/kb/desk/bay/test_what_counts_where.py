@@ -10,7 +10,7 @@ import pytest
 from kb.desk.bay.concern import case, closing, concerns
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups, hearing, morning
+from kb.desk.calls import call_list, morning_calls, what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import reports
@@ -75,7 +75,7 @@ def rows(desk: Desk, **asked: Any) -> dict[str, tuple[int, int, int]]:
 
 
 def hear(desk: Desk, concern: int, result: FollowUpResult, cost: int | None = None, **said: Any) -> None:
-    hearing.record_follow_up(desk, concern, FollowUpDraft(result, desk.today, cost_minor=cost, **said))
+    what_was_heard.record_follow_up(desk, concern, FollowUpDraft(result, desk.today, cost_minor=cost, **said))
 
 
 def test_one_comeback_of_a_visit_with_two_modules_costs_its_money_once(
@@ -225,13 +225,13 @@ def test_an_odometer_corrected_later_ends_a_window_by_miles_and_the_asking_with_
         [standing] = counted.count(desk, desk.today).counts.standing.tolist()
     clock.move(days=60)
     with desk_of() as desk:
-        assert [one.concern_id for one in followups.due(desk)] == [concern]
+        assert [one.concern_id for one in call_list.due(desk)] == [concern]
         held = case.read_concern(desk, concern)
         concerns.change_concern(desk, concern, held.version, a_concern(odometer=50_000))
         [after] = counted.count(desk, desk.today).counts.standing.tolist()
         assert (standing, after) == (4, 3)  # free of it so far; then followed to its window
-        assert followups.due(desk) == ()
-        assert morning.calls_this_morning(desk).due == 0
+        assert call_list.due(desk) == ()
+        assert morning_calls.calls_this_morning(desk).due == 0
 
 
 @pytest.mark.parametrize("odometer", [49_000, 540_000])
@@ -249,7 +249,7 @@ def test_a_call_cannot_be_promised_for_so_late_that_nobody_asks(desk_of: Any) ->
     with desk_of() as desk:
         concern = reflash(desk, two_updates(desk)[:1])
         with pytest.raises(BadInput, match="more than a year"):
-            followups.promise_call(desk, concern, date(2062, 1, 1))
+            call_list.promise_call(desk, concern, date(2062, 1, 1))
 
 
 def test_drafts_and_retired_updates_keep_their_number_on_the_list_and_the_concern(
@@ -263,7 +263,7 @@ def test_drafts_and_retired_updates_keep_their_number_on_the_list_and_the_concer
     take(shop, "history", took)
     clock.move(days=100)
     with desk_of() as desk:
-        assert {one.update_number for one in followups.due(desk)} == {"NV-24-101", "NV-OLD-1"}
+        assert {one.update_number for one in call_list.due(desk)} == {"NV-24-101", "NV-OLD-1"}
         assert case.read_concern(desk, concern).reflashes[0].update_number == "NV-24-101"
 
 
@@ -280,7 +280,7 @@ def test_a_vehicle_nobody_ever_saw_is_in_no_rate_though_it_was_updated_again(
         hear(desk, concern, FollowUpResult.UPDATED_BY_AIR)
         [row] = reports.reflash_report(desk, ReportFilter()).report.rows
         assert (row.tried, row.followed_to_window, row.cure_rate) == (1, 0, None)
-        assert followups.due(desk) == ()
+        assert call_list.due(desk) == ()
 
 
 def test_a_comeback_after_the_miles_is_told_to_count_as_none(desk_of: Any, clock: StandingClock) -> None:
@@ -296,4 +296,7 @@ def test_a_comeback_after_the_miles_is_told_to_count_as_none(desk_of: Any, clock
             "NV-24-101": (1, 0),
             "NV-25-7": (1, 1),
         }
-        assert [hearing.how_it_counts(desk, one, desk.today) for one in (far, near)] == ["after", "failed"]
+        assert [what_was_heard.how_it_counts(desk, one, desk.today) for one in (far, near)] == [
+            "after",
+            "failed",
+        ]

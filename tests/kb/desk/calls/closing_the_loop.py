@@ -7,7 +7,7 @@ import pytest
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups
+from kb.desk.calls import call_list
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
@@ -36,7 +36,7 @@ def done(shop: RunningShop) -> RunningShop:
 
 def reasons(shop: RunningShop) -> list[tuple[int, str]]:
     with shop.reading(TECH) as desk:
-        return [(one.concern_id, one.why) for one in followups.due(desk)]
+        return [(one.concern_id, one.why) for one in call_list.due(desk)]
 
 
 def standing(shop: RunningShop) -> list[tuple[int, int]]:

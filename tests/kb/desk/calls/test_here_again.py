@@ -8,7 +8,7 @@ import pytest
 
 from kb.desk.bay.advice import learning
 from kb.desk.bay.concern import case, concerns, facts
-from kb.desk.calls import answers_here, followups, hearing, here_again
+from kb.desk.calls import answers_here, call_list, here_again, what_was_heard
 from kb.desk.calls.here_again import AskedFirst
 from kb.desk.context import RunningShop
 from kb.errors import Conflict, NotFound
@@ -80,7 +80,7 @@ def test_being_here_for_something_else_is_no_cure_at_any_age_and_weaker_than_hav
     assert standing(done) == [(Standing.OVERDUE, 0)]
     assert reasons(done) == [(1, "window")]
     with done.reading(TECH) as desk:
-        due = followups.due(desk)[0]
+        due = call_list.due(desk)[0]
         assert (due.in_shop_on, due.last_seen_on, due.tried_on) == (desk.today, None, None)
         assert all(one.cured_by is None for one in learning.past_concerns(desk))
     say(done, here(number="10"), SaidHere.STILL_FIXED)
@@ -92,7 +92,7 @@ def test_a_promised_call_stands_when_nobody_asked_and_goes_with_an_answer(
 ) -> None:
     visit = here()
     with done.writing(TECH) as desk:
-        followups.promise_call(desk, 1, desk.today)
+        call_list.promise_call(desk, 1, desk.today)
     say(done, visit, SaidHere.NOT_ASKED)
     assert reasons(done) == [(1, "promise")]
     say(done, here(number="10"), SaidHere.STILL_FIXED)
@@ -117,7 +117,7 @@ def test_the_old_one_is_linked_counted_unasked_and_lets_the_new_concern_know_wha
     heard = say(done, visit, SaidHere.OLD_ONE)
     assert say(done, visit, SaidHere.OLD_ONE) == heard
     with done.reading(TECH) as desk:
-        told = hearing.read_follow_up(desk, heard)
+        told = what_was_heard.read_follow_up(desk, heard)
         assert (told.concern_id, told.at_visit, told.draft.heard) == (1, visit, HowHeard.UNASKED)
         assert told.draft.day_known
         view = case.read_concern(desk, visit)
@@ -154,7 +154,7 @@ def test_another_answer_of_a_page_that_is_old_is_refused_and_taking_back_asks_ag
     with pytest.raises(Conflict, match="another answer"):
         say(done, visit, SaidHere.CAME_BACK)
     with done.writing(TECH) as desk:
-        hearing.take_back(desk, heard)
+        what_was_heard.take_back(desk, heard)
     assert standing(done) == [(Standing.IN_WINDOW, 0)]
     assert asked(done, visit)[0].said is None
 
@@ -169,7 +169,7 @@ def test_one_question_a_visit_whichever_line_or_call_answers_it(done: RunningSho
 def test_what_was_answered_by_a_call_that_day_is_not_asked_again(done: RunningShop, here: Here) -> None:
     visit = here()
     with done.writing(TECH) as desk:
-        hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
+        what_was_heard.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.FINE, desk.today))
     assert asked(done, visit) == ()
 
 
@@ -189,9 +189,9 @@ def test_nothing_is_asked_of_another_line_of_the_same_order_nor_of_an_answered_o
 def test_an_odometer_of_the_new_order_that_cannot_be_stops_no_answer(done: RunningShop, here: Here) -> None:
     with done.writing(LEAD) as desk:
         draft = FollowUpDraft(FollowUpResult.NO_ANSWER, desk.today, odometer=90_000)
-        hearing.record_follow_up(desk, 1, draft)
+        what_was_heard.record_follow_up(desk, 1, draft)
     fits, slip = here(odometer=90_010), here(number="12", odometer=9_001)
     heard = {one: say(done, one, SaidHere.STILL_FIXED) for one in (fits, slip)}
     with done.reading(TECH) as desk:
-        read = [hearing.read_follow_up(desk, heard[one]).draft.odometer for one in (fits, slip)]
+        read = [what_was_heard.read_follow_up(desk, heard[one]).draft.odometer for one in (fits, slip)]
     assert read == [90_010, None]

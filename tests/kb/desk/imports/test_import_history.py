@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from sqlmodel import Session, select
 
 from kb.desk.bay.search.search import SearchRequest, search
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo
 from kb.desk.imports.import_views import ImportState
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import alarms
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
@@ -71,8 +71,8 @@ def test_an_unknown_update_makes_one_draft_bulletin_under_the_number_as_typed(sh
 def test_a_history_that_names_a_note_merged_twice_counts_to_the_one_that_is_left(shop: RunningShop) -> None:
     with shop.writing(LEAD) as desk:
         a, b, c = (notes.write_note(desk, an_update(number=f"NV-{n}", title=n)).id for n in "ABC")
-        merging.merge_notes(desk, b, a)
-        merging.merge_notes(desk, c, b)
+        merging_notes.merge_notes(desk, b, a)
+        merging_notes.merge_notes(desk, c, b)
     take(shop, HISTORY, history({"update": "NV-A"}, {"update": "nv-b", "ro_number": "2"}))
     assert [one.update_id for one in outcomes(shop)] == [c, c]
 
@@ -199,7 +199,7 @@ def test_a_concern_that_somebody_worked_on_is_kept_and_listed(shop: RunningShop)
     first = take(shop, HISTORY, data)
     worked_on = outcomes(shop)[0].concern_id
     with shop.writing(TECH) as desk:
-        hearing.record_follow_up(
+        what_was_heard.record_follow_up(
             desk, worked_on, FollowUpDraft(FollowUpResult.FINE, seen_on=date(2026, 6, 1))
         )
     import_undo.undo_import(shop, LEAD, first.id)

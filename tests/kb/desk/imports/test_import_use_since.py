@@ -10,7 +10,7 @@ from sqlmodel import select
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import money, programming
-from kb.desk.calls import followups
+from kb.desk.calls import call_list
 from kb.desk.context import Desk, RunningShop
 from kb.desk.imports import import_undo
 from kb.desk.imports.import_views import ImportState, ImportView
@@ -34,7 +34,7 @@ def same_road_test(desk: Desk, concern_id: int) -> None:
 
 
 def promise(desk: Desk, concern_id: int) -> None:
-    followups.promise_call(desk, concern_id, desk.today + timedelta(days=5))
+    call_list.promise_call(desk, concern_id, desk.today + timedelta(days=5))
 
 
 def pay(desk: Desk, concern_id: int) -> None:

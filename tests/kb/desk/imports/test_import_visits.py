@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kb.desk.bay.concern import case
-from kb.desk.calls import answers_here, followups, here_again
+from kb.desk.calls import answers_here, call_list, here_again
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports
 from kb.errors import Conflict
@@ -81,7 +81,7 @@ def test_a_visit_with_a_like_complaint_counts_nothing_and_is_proposed_to_whoever
     take(shop, "history", history(FIRST, LIKE))
     assert standing(shop) == [(Standing.OVERDUE, 0)]
     with shop.reading(TECH) as desk:
-        due = followups.due(desk)[0]
+        due = call_list.due(desk)[0]
         assert (due.concern_id, due.proposed, due.tried_on) == (1, 2, None)
         assert here_again.asked_first(desk, 2)[0].alike == ("bucking",)
     with shop.writing(TECH) as desk:

@@ -10,7 +10,7 @@ from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports
 from kb.desk.imports.import_views import ImportState
-from kb.desk.notes import merging, notes
+from kb.desk.notes import merging_notes, notes
 from kb.errors import BadInput, NotAllowed, Unreadable
 from kb.nouns.imports import HowToRead
 from kb.nouns.notes import NoteState
@@ -96,7 +96,7 @@ def test_a_note_used_since_is_kept_and_listed(shop: RunningShop) -> None:
     first = take(shop, "notes", FILE)
     with shop.writing(LEAD) as desk:
         duplicate = notes.write_note(desk, an_update()).id
-        merging.merge_notes(desk, note_id(shop, "NV-2"), duplicate)
+        merging_notes.merge_notes(desk, note_id(shop, "NV-2"), duplicate)
     import_undo.undo_import(shop, LEAD, first.id)
     assert [one.why for one in view(shop, first.id).kept] == ["used since"]
 

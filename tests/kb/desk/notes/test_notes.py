@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.desk.context import RunningShop
-from kb.desk.notes import merging, notes
-from kb.desk.notes.note_checks import secret_warnings
+from kb.desk.notes import merging_notes, notes
+from kb.desk.notes.note_faults import secret_warnings
 from kb.desk.notes.notes import NoteFilter
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
 from kb.nouns.notes import (
@@ -163,7 +163,7 @@ def test_a_technician_reads_but_does_not_write(shop: RunningShop) -> None:
 def test_a_merged_duplicate_is_retired_and_kept(shop: RunningShop) -> None:
     keep, duplicate = write(shop, SURGE), write(shop, replace(SURGE, title="The same again"))
     with shop.writing(LEAD) as desk:
-        merging.merge_notes(desk, keep, duplicate)
+        merging_notes.merge_notes(desk, keep, duplicate)
     with shop.reading(TECH) as desk:
         assert notes.read_note(desk, duplicate).content.state is NoteState.RETIRED
         assert str(keep) in notes.list_revisions(desk, duplicate)[0].why
@@ -239,10 +239,10 @@ def test_content_survives_its_kept_form(draft: NoteDraft) -> None:
 def test_a_merge_is_taken_back_and_a_merged_note_is_not_published(shop: RunningShop) -> None:
     keep, duplicate = write(shop, SURGE), write(shop, replace(SURGE, title="The same again", steps=()))
     with shop.writing(LEAD) as desk:
-        assert [one.id for one in merging.notes_to_keep(desk, duplicate, "surge 45")] == [keep]
-        merging.merge_notes(desk, keep, duplicate)
+        assert [one.id for one in merging_notes.notes_to_keep(desk, duplicate, "surge 45")] == [keep]
+        merging_notes.merge_notes(desk, keep, duplicate)
     with pytest.raises(BadInput, match="merged"), shop.writing(LEAD) as desk:
         notes.publish_note(desk, duplicate, 2)
     with shop.writing(LEAD) as desk:
-        assert merging.unmerge_note(desk, duplicate).content.state is NoteState.PUBLISHED
-        assert merging.merged_into(desk, duplicate) is None
+        assert merging_notes.unmerge_note(desk, duplicate).content.state is NoteState.PUBLISHED
+        assert merging_notes.merged_into(desk, duplicate) is None

@@ -10,7 +10,7 @@ from kb.desk.bay.advice import advice, checks_on_file
 from kb.desk.bay.concern import concerns, finding_views, findings
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo
-from kb.desk.notes import checks, merging, notes
+from kb.desk.notes import checks, merging_notes, notes
 from kb.errors import BadInput
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import FindingResult
@@ -110,9 +110,9 @@ def test_entries_are_tidied_and_one_too_long_is_refused_by_its_field(shop: Runni
 def test_a_duplicate_that_is_merged_and_taken_back_keeps_its_checks(shop: RunningShop) -> None:
     kept, duplicate = write(shop, "Other"), write(shop, BUMPS)
     with shop.writing(LEAD) as desk:
-        merging.merge_notes(desk, kept.id, duplicate.id)
+        merging_notes.merge_notes(desk, kept.id, duplicate.id)
     with shop.writing(LEAD) as desk:
-        back = merging.unmerge_note(desk, duplicate.id)
+        back = merging_notes.unmerge_note(desk, duplicate.id)
     assert back.content.state is NoteState.PUBLISHED
     assert back.content.speaks_against == duplicate.content.speaks_against
     assert not check_of(shop, back.content.speaks_against[0].check).retired

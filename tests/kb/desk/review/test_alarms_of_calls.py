@@ -8,7 +8,7 @@ import pytest
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import alarms, reports
@@ -52,7 +52,9 @@ def asked(sqlite_shop: RunningShop, clock: StandingClock) -> RunningShop:
     with sqlite_shop.writing(LEAD) as desk:
         for concern, bad in done:
             result = FollowUpResult.CAME_BACK if bad else FollowUpResult.FINE
-            hearing.record_follow_up(desk, concern, FollowUpDraft(result, desk.today, day_known=not bad))
+            what_was_heard.record_follow_up(
+                desk, concern, FollowUpDraft(result, desk.today, day_known=not bad)
+            )
     return sqlite_shop
 
 

@@ -14,7 +14,7 @@ from kb.desk.bay.programming import money, programming
 from kb.desk.bay.programming.money import AuthorizationDraft
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
-from kb.desk.review import money_report, needless
+from kb.desk.review import money_report, needless_reflashes
 from kb.desk.review.reports import ReportFilter
 from kb.desk.shop import subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
@@ -204,7 +204,7 @@ def test_the_money_of_needless_reflashes_is_by_repair_order_and_each_amount_once
         money.record_payment(desk, 4, "billed", 14_000, "customer")
         money.record_payment(desk, 4, "credited", 6_000, "customer")
     with shop.reading(LEAD) as desk:
-        visits = needless.needless_visits(desk, ReportFilter())
+        visits = needless_reflashes.needless_visits(desk, ReportFilter())
         lines = money_report.money_report(desk, ReportFilter())
     told = {one.repair_order_id: one.money for one in visits}
     assert {one: (m.billed, m.credited, m.borne, m.rests_on) for one, m in told.items()} == {

@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.opening import only_server, server_lock
-from kb.desk.shop import backups, upkeep
+from kb.desk.opening_database import only_server, server_lock
+from kb.desk.shop import backups, export_and_restore
 from kb.errors import BadInput, Conflict, NotDone, Unreadable
-from kb.records.files.held import held
+from kb.records.files.one_holder import held
 from tests.conftest import StandingClock
 from tests.factories import actor_of
 from tests.older import a_shop_of, of_a_program_to_come
@@ -106,7 +106,7 @@ def test_a_copy_that_fails_is_said_until_one_succeeds_and_is_tried_again_after_a
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patch:
-        patch.setattr("kb.records.files.copying._copy_pages", full)
+        patch.setattr("kb.records.files.checked_copy._copy_pages", full)
         with pytest.raises(NotDone, match=r"No space left on device. Free some room"):
             backups.back_up_nightly(sqlite_shop)
     assert "The last backup failed" in warned(sqlite_shop)
@@ -190,7 +190,7 @@ def test_a_shop_of_an_older_program_is_backed_up_before_it_is_brought_up_to_date
     url = f"sqlite:///{a_shop_of('0004', tmp_path / 'shop.db')}"
     with pytest.raises(Conflict, match="Start `beforeflash serve` once"):
         RunningShop.look_at(url)
-    assert upkeep.back_up(url, tmp_path / "copy.db", datetime.now(UTC)).holds.schema == "0004"
+    assert export_and_restore.back_up(url, tmp_path / "copy.db", datetime.now(UTC)).holds.schema == "0004"
     assert not (tmp_path / "backups").exists()
     RunningShop.open(url).close()
     [copy] = (tmp_path / "backups").glob("*-before-upgrade.db")

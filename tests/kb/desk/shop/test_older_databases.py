@@ -11,7 +11,7 @@ from kb.desk import settings
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.outcomes import counted, observed
 from kb.desk.bay.programming import programming, release
-from kb.desk.calls import followups, hearing
+from kb.desk.calls import call_list, what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, RoadTest
 from kb.outcomes.tally import tally
@@ -38,7 +38,7 @@ def test_outcomes_counted_by_older_rules_are_counted_by_todays_after_the_upgrade
     clock.move(days=120)
     with shop.writing(LEAD) as desk:
         said = FollowUpDraft(FollowUpResult.NEW_COMPLAINT, desk.today)
-        hearing.record_follow_up(desk, others[0], said)
+        what_was_heard.record_follow_up(desk, others[0], said)
         closing.close_concern(desk, others[1], Ending.OTHER_CAUSE, other_cause="hose")
     engine = shop.records.engine
     with engine.execution_options(beforeflash_writes=True).begin() as connection:
@@ -71,7 +71,7 @@ def test_what_had_ended_in_its_dates_alone_has_ended_in_what_reports_group_by(
     clock.move(days=25)
     with shop.writing(LEAD) as desk:
         by_air = FollowUpDraft(FollowUpResult.UPDATED_BY_AIR, desk.today)
-        hearing.record_follow_up(desk, unsure, by_air)
+        what_was_heard.record_follow_up(desk, unsure, by_air)
         before, ended_on = columns(desk), desk.today
         counts = groups(counted.count(desk, desk.today).counts)
     engine = shop.records.engine
@@ -85,7 +85,7 @@ def test_what_had_ended_in_its_dates_alone_has_ended_in_what_reports_group_by(
     with shop.reading(LEAD) as desk:
         assert columns(desk) == before
         assert groups(counted.count(desk, ended_on).counts) == counts
-        assert [one.concern_id for one in followups.due(desk)] == [silent]
+        assert [one.concern_id for one in call_list.due(desk)] == [silent]
 
 
 def columns(desk: Desk) -> list[tuple[int, ...]]:

@@ -14,7 +14,7 @@ import pytest
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import concerns, facts
 from kb.desk.bay.programming import installed, prep, programming, sittings
-from kb.desk.calls import hearing
+from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.advice import Advice, Verdict
@@ -151,11 +151,11 @@ def test_a_later_calibration_or_an_update_by_air_since_is_asked_of_the_module_fi
 ) -> None:
     with trial.writing(actor_of(trial, "tech")) as desk:
         by_air = FollowUpDraft(FollowUpResult.UPDATED_BY_AIR, FIRST + timedelta(days=9))
-        heard = hearing.record_follow_up(desk, 1, by_air)
+        heard = what_was_heard.record_follow_up(desk, 1, by_air)
     concern = back_again(trial)
     assert advised(trial, concern).steps[0].text == "Read the calibration ID of the PCM."
     with trial.writing(actor_of(trial, "tech")) as desk:
-        hearing.take_back(desk, heard)
+        what_was_heard.take_back(desk, heard)
         install(desk, 1, FIRST + timedelta(days=20), after="NV10Z", update=None)
     assert advised(trial, concern).steps[0].text == "Read the calibration ID of the PCM."
 
@@ -204,7 +204,7 @@ def test_what_did_not_cure_the_concern_itself_is_not_tried_again_and_the_plan_go
         if how == "road test":
             programming.record_road_test(desk, 1, RoadTest.STILL_THERE)
         else:
-            hearing.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, BACK))
+            what_was_heard.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, BACK))
     said = advised(trial, 1)
     assert offers(said) == [other]
     assert any("Aug 1, 2026 for this concern and did not cure it: not tried again" in n for n in said.notices)

@@ -9,7 +9,7 @@ import pytest
 from kb.desk.bay.concern import case, closing, concerns
 from kb.desk.bay.outcomes import observed
 from kb.desk.bay.programming import programming
-from kb.desk.calls import followups, hearing
+from kb.desk.calls import call_list, what_was_heard
 from kb.desk.context import Clock, Desk, RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput
@@ -71,7 +71,7 @@ def test_follow_ups_may_come_in_any_order_and_the_first_comeback_counts(shop: Ru
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         for after in days:
             seen = FollowUpDraft(FollowUpResult.CAME_BACK, DAY + timedelta(days=after))
-            hearing.record_follow_up(desk, concern, seen)
+            what_was_heard.record_follow_up(desk, concern, seen)
         one = observed.gather(desk, desk.today)[concern][0]
     assert (one.standing, one.day) == (Standing.COMEBACK, 10)
 
@@ -81,10 +81,12 @@ def test_silence_after_the_window_is_due_and_asking_settles_it(shop: RunningShop
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         assert standing(desk, concern) == [Standing.OVERDUE]
-        assert [one.concern_id for one in followups.due(desk)] == [concern]
-        hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, DAY + timedelta(days=90)))
+        assert [one.concern_id for one in call_list.due(desk)] == [concern]
+        what_was_heard.record_follow_up(
+            desk, concern, FollowUpDraft(FollowUpResult.FINE, DAY + timedelta(days=90))
+        )
         assert standing(desk, concern) == [Standing.FOLLOWED_TO_WINDOW]
-        assert followups.due(desk) == ()
+        assert call_list.due(desk) == ()
 
 
 @pytest.mark.parametrize("result", [FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE])
@@ -93,7 +95,7 @@ def test_a_failure_reopens_what_was_closed_as_cured(shop: RunningShop, result: F
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
-        hearing.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
+        what_was_heard.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
         assert case.read_concern(desk, concern).state == "open"
 
 
@@ -103,7 +105,7 @@ def test_the_comeback_of_the_first_update_is_not_held_against_the_second(shop: R
     with shop.writing(actor_of(shop, "lead")) as desk:
         concern, first = opened_with_update(desk)
         programming.record_event(desk, event(concern, first, ReflashResult.COMPLETED))
-        hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, back))
+        what_was_heard.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.CAME_BACK, back))
     shop.clock = later(shop)
     with shop.writing(actor_of(shop, "lead")) as desk:
         programming.record_event(desk, event(concern, None, ReflashResult.COMPLETED, back))
@@ -123,7 +125,7 @@ def test_a_day_that_cannot_be_is_refused_in_a_sentence(shop: RunningShop, seen_o
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         with pytest.raises(BadInput, match=word):
-            hearing.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, seen_on))
+            what_was_heard.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, seen_on))
 
 
 def test_an_event_needs_a_concern_and_no_day_to_come(shop: RunningShop) -> None:

@@ -11,7 +11,7 @@ from kb.desk.bay.programming import programming
 from kb.desk.bay.search import search_use
 from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import Desk, RunningShop
-from kb.desk.notes import lexicon, merging, notes, search_words
+from kb.desk.notes import lexicon, merging_notes, notes, search_words
 from kb.desk.notes.search_words import LedHere, Unanswered
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.concerns import Ending, ModuleResult, ProgrammingEventDraft, ReflashResult
@@ -97,7 +97,7 @@ def test_a_kept_duplicate_keeps_the_words_of_the_merged_one(shop: RunningShop) -
     first, second = write(shop, a_note()), write(shop, a_note(title="Idle hunts, again"))
     open_from(shop, "blorpts", second)
     with shop.writing(LEAD) as desk:
-        merging.merge_notes(desk, first, second)
+        merging_notes.merge_notes(desk, first, second)
     assert list(led_to(shop, first)) == ["blorpts"]
 
 

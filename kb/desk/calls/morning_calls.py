@@ -1,0 +1,62 @@
+"""Three calls a morning: whom to ask today, with one tap each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kb.desk.calls import call_list
+from kb.desk.calls.call_list import DueFollowUp
+from kb.desk.calls.whom_to_call import CALLS_A_DAY, whom_to_call
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.records.store.bay import hearing as store
+
+ON_THE_BOARD = 25
+"""More than are called, since some do not answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Morning:
+    """The calls that are left of today's three, how many somebody in the shop made, and how many vehicles
+    there are to ask in all.
+    """
+
+    calls: tuple[DueFollowUp, ...]
+    made: int
+    due: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Board:
+    due: int
+    calls: tuple[DueFollowUp, ...]
+
+
+@anyone_in_the_shop
+def calls_this_morning(desk: Desk) -> Morning:
+    """Promised calls first, then those drawn at random of the update where an answer tells most, then the
+    order of the call list; who has a phone on file before who has none. Whom somebody called today is left
+    for another day; who is here is asked here.
+    """
+    called = store.called_since(desk.session, desk.shop.id, desk.morning)
+    left = max(CALLS_A_DAY - len(called), 0)
+    board = _board(desk)
+    calls = [one for one in board.calls if one.concern_id not in called]
+    return Morning(tuple(calls[:left]), len(called), board.due)
+
+
+def _board(desk: Desk) -> _Board:
+    """Remembered until something is heard or somebody comes in; a call in vain changes nothing of it."""
+    revisions = desk.revisions()
+    topics = ("outcomes", "concerns", "settings", "notes", "notes_removed")
+    key = (desk.today, *(revisions[topic] for topic in topics))
+    return desk.memory.recall("calls of the morning", key, lambda: _put_on_board(desk))
+
+
+def _put_on_board(desk: Desk) -> _Board:
+    every = call_list.due(desk)
+    drawn = whom_to_call(desk) if every else None
+    promised = [one for one in every if one.why == "promise"]
+    others = [one for one in every if one.why == "window"][:ON_THE_BOARD]
+    chosen = {one.concern_id: one for one in (*promised, *(drawn.calls if drawn else ()), *others)}
+    calls = sorted(chosen.values(), key=lambda one: (one.why != "promise", not one.phone))
+    return _Board(len(every), tuple(calls))

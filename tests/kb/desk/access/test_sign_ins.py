@@ -1,0 +1,170 @@
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from kb.desk.access import sign_ins
+from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.shop import export_and_restore
+from kb.errors import BadInput, Conflict, NotAllowed, NotFound, NotSignedIn
+from kb.nouns.people import Actor
+from tests.conftest import StandingClock
+from tests.factories import actor_of
+
+PASSWORD = "correct horse 7"
+
+
+@pytest.fixture
+def owner(sqlite_shop: RunningShop) -> Actor:
+    with sqlite_shop.writing(CONSOLE) as desk:
+        code = sign_ins.issue_set_up_code(desk)
+    with sqlite_shop.writing() as desk:
+        return sign_ins.set_up_first_owner(desk, "Maria", "Maria O.", PASSWORD, code=code).actor
+
+
+def test_the_first_owner_is_made_once_and_only_with_the_code_from_the_console(
+    sqlite_shop: RunningShop,
+) -> None:
+    with sqlite_shop.writing() as desk, pytest.raises(NotAllowed, match="set-up code"):
+        sign_ins.set_up_first_owner(desk, "eve", "", PASSWORD, code="")
+    with sqlite_shop.writing(CONSOLE) as desk:
+        void, code = sign_ins.issue_set_up_code(desk), sign_ins.issue_set_up_code(desk)
+    with sqlite_shop.writing() as desk, pytest.raises(NotAllowed, match="set-up code"):
+        sign_ins.set_up_first_owner(desk, "eve", "", PASSWORD, code=void)
+    with sqlite_shop.writing() as desk:
+        assert sign_ins.first_run_open(desk)
+        signed_in = sign_ins.set_up_first_owner(desk, "maria", "", PASSWORD, code=code.upper())
+    assert signed_in.actor.role == "owner"
+    with sqlite_shop.writing() as desk, pytest.raises(NotAllowed, match="set up already"):
+        sign_ins.set_up_first_owner(desk, "eve", "", PASSWORD, code=code)
+
+
+def test_a_token_without_a_password_leaves_the_first_run_open(sqlite_shop: RunningShop) -> None:
+    with sqlite_shop.writing(CONSOLE) as desk:
+        token = sign_ins.new_token(desk, "lead")
+        assert sign_ins.first_run_open(desk)
+        assert sign_ins.who_holds_token(desk, token) == Actor(1, "lead", "lead")
+        with pytest.raises(NotFound):
+            sign_ins.new_token(desk, "tech")  # the database has a user now
+
+
+def test_an_unknown_name_and_a_wrong_password_read_the_same(sqlite_shop: RunningShop, owner: Actor) -> None:
+    said = []
+    for name, password in (("nobody", PASSWORD), (owner.name, "wrong horse 7"), (owner.name, "")):
+        with sqlite_shop.writing() as desk, pytest.raises(NotSignedIn) as refused:
+            sign_ins.sign_in(desk, name, password)
+        said.append(str(refused.value))
+    assert len(set(said)) == 1
+
+
+def test_a_sign_in_ends_after_seven_days_and_at_sign_out(
+    sqlite_shop: RunningShop, owner: Actor, clock: StandingClock
+) -> None:
+    with sqlite_shop.writing() as desk:
+        first = sign_ins.sign_in(desk, "MARIA ", PASSWORD)
+        second = sign_ins.sign_in(desk, "maria", PASSWORD)
+        sign_ins.sign_out(desk, second.cookie)
+        assert sign_ins.who_holds_cookie(desk, second.cookie) is None
+    clock.move(days=7, seconds=-1)
+    with sqlite_shop.reading() as desk:
+        visitor = sign_ins.who_holds_cookie(desk, first.cookie)
+        assert visitor is not None
+        assert visitor.actor == owner
+    clock.move(seconds=1)
+    with sqlite_shop.reading() as desk:
+        assert sign_ins.who_holds_cookie(desk, first.cookie) is None
+
+
+def test_a_disabled_person_is_out_at_once_by_cookie_token_and_password(
+    sqlite_shop: RunningShop, owner: Actor
+) -> None:
+    with sqlite_shop.writing(owner) as desk:
+        tom = sign_ins.add_user(desk, "tom", "Tom", "tech", PASSWORD)
+        token = sign_ins.new_token(desk, "tom")
+        cookie = sign_ins.sign_in(desk, "tom", PASSWORD).cookie
+        sign_ins.disable_user(desk, tom.id)
+        assert sign_ins.who_holds_cookie(desk, cookie) is None
+        assert sign_ins.who_holds_token(desk, token) is None
+        with pytest.raises(NotSignedIn):
+            sign_ins.sign_in(desk, "tom", PASSWORD)
+
+
+def test_a_new_password_ends_the_sessions_opened_with_the_old_one(
+    sqlite_shop: RunningShop, owner: Actor
+) -> None:
+    with sqlite_shop.writing(owner) as desk:
+        cookie = sign_ins.sign_in(desk, "maria", PASSWORD).cookie
+        sign_ins.set_password(desk, owner.user_id, "another horse 8")
+        assert sign_ins.who_holds_cookie(desk, cookie) is None
+
+
+def test_nobody_sets_the_password_of_somebody_else_except_the_owner(
+    sqlite_shop: RunningShop, owner: Actor
+) -> None:
+    with sqlite_shop.writing(owner) as desk:
+        tom = sign_ins.add_user(desk, "tom", "Tom", "tech", PASSWORD)
+    with sqlite_shop.writing(Actor(tom.id, "tom", "tech")) as desk:
+        sign_ins.set_password(desk, tom.id, "his own horse 9")
+        with pytest.raises(NotAllowed):
+            sign_ins.set_password(desk, owner.user_id, "stolen horse 0")
+
+
+def test_the_last_owner_can_neither_be_disabled_nor_made_a_technician(
+    sqlite_shop: RunningShop, owner: Actor
+) -> None:
+    with sqlite_shop.writing(owner) as desk:
+        with pytest.raises(BadInput, match="at least one owner"):
+            sign_ins.disable_user(desk, owner.user_id)
+        with pytest.raises(BadInput, match="at least one owner"):
+            sign_ins.change_user(desk, owner.user_id, 1, display_name="M", role="tech")
+        ann = sign_ins.add_user(desk, "ann", "Ann", "owner", PASSWORD)
+        assert sign_ins.disable_user(desk, owner.user_id).disabled
+        with pytest.raises(Conflict) as stale:
+            sign_ins.change_user(desk, ann.id, ann.version + 1, display_name="A", role="owner")
+    assert stale.value.details["theirs"]["display_name"] == "Ann"
+
+
+@pytest.mark.parametrize("password", ["", "7 chars", "x" * 201])
+def test_short_and_endless_passwords_are_refused(
+    sqlite_shop: RunningShop, owner: Actor, password: str
+) -> None:
+    with sqlite_shop.writing(owner) as desk, pytest.raises(BadInput) as refused:
+        sign_ins.add_user(desk, "tom", "Tom", "tech", password)
+    assert "password" in refused.value.fields
+
+
+def test_one_click_sign_in_is_only_for_a_demo_without_passwords(
+    sqlite_shop: RunningShop, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    actor_of(sqlite_shop, "tech")
+    with sqlite_shop.writing() as desk, pytest.raises(NotAllowed):
+        sign_ins.sign_in_demo(desk, "tech")
+    demo = RunningShop.open(f"sqlite:///{tmp_path_factory.mktemp('demo')}/demo.db", is_demo=True)
+    tech = actor_of(demo, "tech")
+    with demo.writing() as desk:
+        assert sign_ins.sign_in_demo(desk, "tech").actor == tech
+        assert not sign_ins.first_run_open(desk)
+    with demo.writing(CONSOLE) as desk:
+        sign_ins.set_password(desk, tech.user_id, PASSWORD)
+    with demo.writing() as desk, pytest.raises(NotAllowed):
+        sign_ins.sign_in_demo(desk, "tech")
+    demo.close()
+
+
+def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(
+    real_passwords: None, sqlite_shop: RunningShop, owner: Actor
+) -> None:
+    with sqlite_shop.writing(owner) as desk:
+        secrets = [
+            PASSWORD,
+            sign_ins.new_token(desk, "maria"),
+            sign_ins.sign_in(desk, "maria", PASSWORD).cookie,
+        ]
+    with sqlite_shop.reading(owner) as desk:
+        exported = "\n".join(str(row) for row in export_and_restore.export_rows(desk))
+        dumped = "\n".join(desk.session.connection().connection.driver_connection.iterdump())
+    assert [secret for secret in secrets if secret in dumped] == []
+    assert "argon2" not in exported
+    # RFC 9106, section 4, second recommended option: Argon2id, t=3, p=4, m=2^16 KiB (from memory).
+    assert re.search(r"\$argon2id\$v=19\$m=65536,t=3,p=4\$", dumped)
