@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Any
 
 from fastapi import Query
@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.search import search, search_use
 from kb.desk.context import Desk
+from kb.nouns.vehicles import Vehicle
 from web.visits import Visit
 
 BIGGEST_ID = 2**31 - 1
@@ -27,7 +28,8 @@ class Found:
 
     `opened_from` goes into the address of every result, so that opening it tells from what; `again` is this
     search as a query of the page `place`, for the same search with a word taken as typed. `of_concern`: a
-    concern's own words were searched, so that a note is about it or merely near.
+    concern's own words were searched, so that a note is about it or merely near. `read`: the vehicle that was
+    read out of the words.
     """
 
     notes: tuple[search.SearchResult, ...] = ()
@@ -41,11 +43,22 @@ class Found:
     place: str = "/search"
     again: Mapping[str, str] = field(default_factory=dict)
     as_typed: str = ""
+    read: Vehicle | None = None
 
     @property
     def nearest_only(self) -> bool:
         """Whether these are the nearest notes to a concern that none of them is about."""
         return self.of_concern and bool(self.notes) and not any(note.about for note in self.notes)
+
+    @property
+    def not_this_vehicle(self) -> dict[str, str]:
+        """The query that takes nothing of the vehicle out of the words."""
+        return {**self.again, "vehicle": "no"}
+
+    @property
+    def with_vehicle(self) -> dict[str, str]:
+        """The query that reads the vehicle out of the words again."""
+        return {name: text for name, text in self.again.items() if name != "vehicle"}
 
     def literally(self, word: str) -> dict[str, str]:
         """The query that takes this word as it was typed."""
@@ -59,7 +72,17 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
         message = "No bulletin or lesson matches that; past vehicles do."
     message = " ".join(one for one in (view.notes.not_on_file, message) if one)
     notes = view.notes
-    return Found(notes.results, view.past.results, notes.corrections, notes.denied, message, **more)
+    known = {"vehicle_known": True} if notes.read else {}
+    read = notes.read.vehicle if notes.read else None
+    found = Found(
+        notes.results,
+        view.past.results,
+        notes.corrections,
+        notes.denied,
+        message,
+        read=read,
+    )
+    return replace(found, **more | known)
 
 
 def with_opening(

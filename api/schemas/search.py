@@ -47,10 +47,22 @@ class CorrectionOut(Out):
     read_as: str
 
 
+class ReadVehicleOut(Out):
+    """The vehicle that the words were read to be about; what they do not say is empty or null."""
+
+    make: str
+    model: str
+    year: int | None
+    engine: str
+
+
 class SearchOut(Out):
-    """`message` and `denied` ("does not stall") are there only when there is something to say."""
+    """`message`, `denied` ("does not stall") and `read_vehicle` are there only when there is something to
+    say.
+    """
 
     results: list[ResultOut]
     corrections: list[CorrectionOut]
     denied: list[str] = Field(default_factory=list)
+    read_vehicle: ReadVehicleOut | None = None
     message: str | None = None

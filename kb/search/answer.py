@@ -57,13 +57,15 @@ class _Found(NamedTuple):
 def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     """Results of a query on a snapshot, for the vehicle that its text tells where none was filled in."""
     read = None
-    if query.reads_vehicle and not query.recorded:
+    if query.reads_vehicle:
         read = read_vehicle(query.text, names_on_file(snapshot), query.vehicle)
     if read is None:
         return _answered(snapshot, query)
     rest = read.rest_of(query.text)
-    text = rest if words(rest) or query.codes else query.text
-    return replace(_answered(snapshot, replace(query, text=text, vehicle=read.vehicle)), read=read)
+    told = replace(query, text=rest if words(rest) or query.codes else query.text)
+    if query.recorded:
+        return _answered(snapshot, told)
+    return replace(_answered(snapshot, replace(told, vehicle=read.vehicle)), read=read)
 
 
 def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:

@@ -40,8 +40,8 @@ class Query:
     `recorded` says that the vehicle is one on file: a field it lacks is then unknown (`cannot_tell`), while
     a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
     taken as they stand: no spelling is put right in them. `among` are ids, where only those are asked about.
-    `reads_vehicle` says that what the text tells of the vehicle counts as if it were filled in (never of a
-    recorded one).
+    `reads_vehicle` says that what the text tells of the vehicle counts as if it were filled in; to one on
+    record it adds nothing, and its words are not searched for.
     """
 
     text: str = ""

@@ -14,7 +14,8 @@ LONGEST = 4
 _VARIANT = frozenset(("hybrid", "phev", "hev", "ev", "hd"))
 STRAY = frozenset(
     ("a", "an", "the", "is", "am", "are", "was", "it", "in", "as", "or", "to", "so", "of", "on", "at", "be",
-     "by", "we", "us", "me", "he", "and", "s", "i", "t", "no", "up", "go", "if", "do", "models")
+     "by", "we", "us", "me", "he", "and", "s", "i", "t", "no", "up", "go", "if", "do", "model", "models",
+     "make", "year")
 )  # fmt: skip
 
 
@@ -86,7 +87,9 @@ def model_at(said: Sequence[Written], at: int, make: str, names: Names) -> Model
         if models:
             last = at + length
             last += last < len(said) and said[last].text in _VARIANT
-            printed = _as_printed(name, models) + "".join(f" {one.text}" for one in said[at + length : last])
+            printed = _as_printed(known_makes().slips.get(name, name), models)
+            more = "".join(f" {one.text}" for one in said[at + length : last])
+            printed += more.upper() if printed.isupper() else more.title()
             return Modelled(printed, tuple(one for one, _ in models), at + length, last)
     return None
 
@@ -96,6 +99,7 @@ def _models_called(
 ) -> Sequence[tuple[str, str]]:
     """The models that some words name; a figure that is a year or counts something is none."""
     name = "".join(words)
+    name = known_makes().slips.get(name, name) if make else name
     models = names.models_called(make, name)
     if not models or all(word in STRAY for word in words) or (len(words) > 1 and names.is_thing(words)):
         return ()

@@ -21,13 +21,14 @@ SHORTEST = 5
 @dataclass(frozen=True, slots=True)
 class Makes:
     """By folded name the make as it is printed; those that speak for themselves; models that are words; the
-    first words of makes.
+    first words of makes; what some models are misspelled as.
     """
 
     printed: Mapping[str, str]
     sure: frozenset[str]
     own_models: frozenset[str]
     first_words: frozenset[str]
+    slips: Mapping[str, str]
 
     def may_begin(self, word: str) -> bool:
         """Whether the name of a make may begin with this word."""
@@ -58,4 +59,4 @@ def known_makes() -> Makes:
     names = {fold(make): make for make in (*told["sure"], *told["unsure"])} | told["called"]
     sure = {name for name, make in names.items() if make in told["sure"]} - set(told["doubtful"])
     first = frozenset(re.split(r"\W", make.lower())[0] for make in names.values())
-    return Makes(names, frozenset(sure), frozenset(map(fold, told["own"])), first)
+    return Makes(names, frozenset(sure), frozenset(map(fold, told["own"])), first, told["slips"])

@@ -27,7 +27,20 @@ _OTHERS = frozenset(
 )  # fmt: skip
 _LABELS = frozenset(("make", "model", "year", "my", "brand", "new", "all", "used", "the", "a"))
 _VEHICLES = frozenset(
-    ("truck", "car", "suv", "van", "pickup", "sedan", "vehicle", "coupe", "wagon", "minivan", "motorcycle")
+    (
+        "truck",
+        "car",
+        "suv",
+        "van",
+        "pickup",
+        "sedan",
+        "vehicle",
+        "coupe",
+        "wagon",
+        "minivan",
+        "motorcycle",
+        "model",
+    )
 )
 
 
@@ -62,7 +75,7 @@ def mentions_in(said: Sequence[Written], names: Names) -> Iterator[Mention]:
             at += 1
         else:
             yield found
-            at = since = found.last
+            at, since = found.last, max(found.last, max(found.words) + 1)
 
 
 def _may_begin(said: Sequence[Written], at: int, names: Names) -> bool:

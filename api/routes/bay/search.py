@@ -10,7 +10,7 @@ from pydantic import AfterValidator, BeforeValidator
 
 from api.deps import SignedInCall
 from api.schemas.base import Word
-from api.schemas.search import ResultOut, SearchOut
+from api.schemas.search import ReadVehicleOut, ResultOut, SearchOut
 from kb.desk.bay.search import search as desk_search
 
 router = APIRouter(tags=["search"])
@@ -40,12 +40,14 @@ def search(
     kind: Several = [],  # noqa: B006  # FastAPI copies it for every request
     limit: Annotated[int, Query(ge=1, le=100)] = 10,
     as_typed: Word = "",
+    read_vehicle: bool = True,
 ) -> dict[str, Any]:
     """Notes and past concerns for a complaint in any words, best first, each with the reason.
 
     `codes` are split on space, comma or semicolon; `kind` is bulletin, lesson or concern, and may be given
     several times. A field of the vehicle that is left out asks nothing. No spelling is put right in the
-    words of `as_typed`. Nothing is written down: only searches that people send off on a page are.
+    words of `as_typed`. The vehicle that the words tell of counts as if it were filled in, unless
+    `read_vehicle` is no. Nothing is written down: only searches that people send off on a page are.
     """
     asked = desk_search.SearchRequest(
         text=q,
@@ -56,6 +58,7 @@ def search(
         kinds=tuple(part for one in kind for part in _split(one)),
         limit=limit,
         as_typed=_split(as_typed),
+        reads_vehicle=read_vehicle,
     )
     with call.reading() as desk:
         found = desk_search.search(desk, asked)
@@ -64,5 +67,6 @@ def search(
         "corrections": list(found.corrections),
     }
     message = " ".join(one for one in (found.not_on_file, found.message) if one)
+    told |= {"read_vehicle": ReadVehicleOut.model_validate(found.read.vehicle)} if found.read else {}
     told |= {"denied": list(found.denied)} if found.denied else {}
     return told | ({"message": message} if message else {})

@@ -88,7 +88,10 @@ def _not_met_by(desk: Desk, note_id: int, text: str) -> str:
 
 
 def phrase_of(text: str, view: SearchView, written: Iterable[str] = ()) -> str:
-    """What a lexicon entry would be made of: words that met nothing and no single letter, else all words."""
+    """What a lexicon entry would be made of: words that met nothing and no single letter, else all words.
+    Those of the vehicle are left out.
+    """
+    text = view.read.rest_of(text) if view.read else text
     met = {stem(word) for result in view.results for why in result.why for word in words(why.typed)}
     met |= set(map(stem, written))
     strange = [word for word in words(text) if len(word) > 1 and word not in SILENT and stem(word) not in met]

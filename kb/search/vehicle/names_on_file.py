@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kb.search.belonging import PARTS
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.standing import Standing
+from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
 
@@ -34,7 +35,7 @@ class NamesOnFile:
         return any(word in one.names.first_words for one in self.standings)
 
     def is_word(self, word: str) -> bool:
-        return word in self.lexicon.words
+        return word in self.lexicon.words or english_words().is_usual(word)
 
     def is_thing(self, words: Sequence[str]) -> bool:
         """Whether two or three of these words in a row are a phrase for a part or a symptom."""

@@ -29,17 +29,19 @@ def show(
     year: str = "",
     hidden: str = "",
     as_typed: str = "",
+    vehicle: str = "",
 ) -> Response:
     """Results as a page, or (`part=results`) as the piece that search-as-you-type puts in place.
 
     `hidden=yes` shows also what does not apply to the vehicle typed; no spelling is put right in the words
-    of `as_typed`. A search that was sent off is kept for the lead to learn from, once the page is out.
+    of `as_typed`; with `vehicle=no` no vehicle is read out of the words. A search that was sent off is kept
+    for the lead to learn from, once the page is out.
     """
-    asked = {"q": q, "make": make, "model": model, "year": year, "hidden": hidden}
+    asked = {"q": q, "make": make, "model": model, "year": year, "hidden": hidden, "vehicle": vehicle}
     refused = None
     found = Found()
     try:
-        request = _request(q, make, model, year, as_typed, everything=hidden == "yes")
+        request = _request(asked, as_typed)
         with visit.reading() as desk:
             view = search.search_apart(desk, request, _PAST)
         found = _found(view, asked, as_typed)
@@ -70,17 +72,17 @@ def _found(view: search.NotesAndVehicles, asked: dict[str, str], as_typed: str) 
     return found if q.strip() else replace(found, message="")
 
 
-def _request(
-    q: str, make: str, model: str, year: str, as_typed: str, *, everything: bool
-) -> search.SearchRequest:
-    if year.strip() and not re.fullmatch(r"\d{4}", year.strip()):
+def _request(asked: dict[str, str], as_typed: str) -> search.SearchRequest:
+    year = asked["year"].strip()
+    if year and not re.fullmatch(r"\d{4}", year):
         raise BadInput("The model year has four digits.", fields={"year": "four digits"})
     return search.SearchRequest(
-        text=q[:10_000],
-        make=make,
-        model=model,
-        year=int(year) if year.strip() else None,
+        text=asked["q"][:10_000],
+        make=asked["make"],
+        model=asked["model"],
+        year=int(year) if year else None,
         limit=_NOTES,
-        include_not_applying=everything,
+        include_not_applying=asked["hidden"] == "yes",
         as_typed=tuple(as_typed.split()),
+        reads_vehicle=asked["vehicle"] != "no",
     )

@@ -16,6 +16,7 @@ from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.records.store.notes import notes as note_store
 from kb.search.query import Correction, Hit, Query, Why
 from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin import check_year
 
 MOST = 100
@@ -30,7 +31,8 @@ _INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
 class SearchRequest:
     """What is asked. `vehicle` is one on record; `make`, `model`, `year` are of a vehicle merely typed.
 
-    No spelling is put right in the words of `as_typed`.
+    No spelling is put right in the words of `as_typed`. `reads_vehicle`: what the text tells of the vehicle
+    counts as if it were filled in.
     """
 
     text: str = ""
@@ -44,6 +46,7 @@ class SearchRequest:
     vehicle: Vehicle | None = None
     not_concern: int | None = None
     as_typed: tuple[str, ...] = ()
+    reads_vehicle: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +74,14 @@ class SearchResult:
 
 @dataclass(frozen=True, slots=True)
 class SearchView:
+    """`read` is the vehicle that was read out of the text and searched for, with the words that tell it."""
+
     results: tuple[SearchResult, ...]
     corrections: tuple[Correction, ...] = field(default=())
     message: str = ""
     not_on_file: str = ""
     denied: tuple[str, ...] = ()
+    read: ReadVehicle | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +120,16 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
             limit=limit + SPARE,
             include_not_applying=asked.include_not_applying,
             as_typed=asked.as_typed,
+            reads_vehicle=asked.reads_vehicle,
         )
     )
+    vehicle = answer.read.vehicle if answer.read else vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     numbers = numbers_asked(desk, asked.text) if _for_notes(asked) else NOTHING_ASKED
     results = _shown(desk, asked, vehicle, numbered_first(hits, numbers.ids), numbers.ids)
     corrections = () if numbers.ids else answer.corrections
     message = answer.message if not numbers.ids else ""
-    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied)
+    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, answer.read)
 
 
 def _for_notes(asked: SearchRequest) -> bool:
