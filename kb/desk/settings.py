@@ -10,9 +10,10 @@ from datetime import date
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.saving import refuse_stale
 from kb.desk.setting_definitions import BY_KEY, DEFINITIONS, Definition, Kind
 from kb.desk.shop_settings import ShopSettings
-from kb.errors import BadInput, Conflict, NotFound
+from kb.errors import BadInput, NotFound
 from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
 from kb.records.store.shop import shop as store
@@ -76,11 +77,9 @@ def change_setting(
         raise NotFound(f"There is no setting {key!r}.")
     parsed = parsed_value(definition, value, desk.shop.currency)
     before = next(view for view in list_settings(desk) if view.definition.key == key)
-    if version is not None and version != before.version:
-        raise Conflict(
-            f"{before.author} set {definition.label.lower()} meanwhile.",
-            details={"yours": parsed, "theirs": before.value, "version": before.version},
-        )
+    if version is not None:
+        sentence = f"{before.author} set {definition.label.lower()} meanwhile."
+        refuse_stale(before, version, sentence, yours=parsed, theirs=before.value)
     store.save_setting(
         desk.session,
         desk.shop.id,

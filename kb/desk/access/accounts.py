@@ -6,8 +6,11 @@ from dataclasses import dataclass
 
 from kb.desk.access import secrets
 from kb.desk.context import Desk, anyone_in_the_shop, owner_only
-from kb.errors import BadInput, Conflict, NotAllowed, NotFound
+from kb.desk.saving import changed, refuse_stale, row_of, saved
+from kb.errors import BadInput, Conflict, NotAllowed
+from kb.nouns.copying import copied
 from kb.nouns.people import Actor, Role
+from kb.records.store.rows import save
 from kb.records.store.shop import people as store
 from kb.records.tables import User
 
@@ -65,20 +68,13 @@ def add_user(desk: Desk, name: str, display_name: str, role: str, password: str)
 def change_user(desk: Desk, user_id: int, version: int, *, display_name: str, role: str) -> UserView:
     """Change what a person is called and may do. A stale version raises Conflict."""
     user = user_with_id(desk, user_id)
-    if user.version != version:
-        raise Conflict(
-            "Somebody else changed this account meanwhile.",
-            details={
-                "yours": {"display_name": display_name, "role": role},
-                "theirs": {"display_name": user.display_name, "role": user.role, "version": user.version},
-            },
-        )
+    yours = {"display_name": display_name, "role": role}
+    theirs = {"display_name": user.display_name, "role": user.role, "version": user.version}
+    refuse_stale(user, version, "Somebody else changed this account meanwhile.", yours=yours, theirs=theirs)
     if user.role == Role.OWNER.value and _good_role(role) != Role.OWNER.value:
         _keep_one_owner(desk, user)
-    user.display_name, user.role = display_name.strip() or user.name, _good_role(role)
-    user.version += 1
-    desk.note_down("changed", "user", user.id, role=role)
-    return _view(user)
+    new = {"display_name": display_name.strip() or user.name, "role": _good_role(role)}
+    return _view(saved(desk, changed(user, new), "changed", "user", role=role))
 
 
 @owner_only
@@ -117,21 +113,14 @@ def set_password(desk: Desk, user_id: int, password: str) -> None:
 
 
 def make_account(desk: Desk, name: str, display_name: str, role: str, password_hash: str | None) -> User:
-    return store.add_user(
-        desk.session,
-        desk.shop.id,
-        name=good_name(name),
-        display_name=display_name.strip() or name.strip(),
-        role=role,
-        password_hash=password_hash,
-    )
+    called = display_name.strip() or name.strip()
+    user = User(shop_id=desk.shop.id, name=good_name(name), display_name=called, role=role)
+    user.password_hash = password_hash
+    return save(desk.session, user)
 
 
 def user_with_id(desk: Desk, user_id: int) -> User:
-    user = store.user_with_id(desk.session, user_id)
-    if user is None or user.shop_id != desk.shop.id:
-        raise NotFound("There is no such account.")
-    return user
+    return row_of(desk, User, user_id, "There is no such account.")
 
 
 def _keep_one_owner(desk: Desk, leaving: User) -> None:
@@ -165,12 +154,5 @@ def actor_of(user: User) -> Actor:
 
 
 def _view(user: User) -> UserView:
-    return UserView(
-        id=user.id or 0,
-        name=user.name,
-        display_name=user.display_name,
-        role=user.role,
-        has_password=user.password_hash is not None,
-        disabled=user.disabled_at is not None,
-        version=user.version,
-    )
+    has_password, disabled = user.password_hash is not None, user.disabled_at is not None
+    return copied(UserView, user, id=user.id or 0, has_password=has_password, disabled=disabled)

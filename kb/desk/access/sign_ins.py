@@ -26,8 +26,9 @@ from kb.desk.access.accounts import (
 from kb.desk.context import Desk, open_to_anyone, owner_only
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor, Role
+from kb.records.store.rows import save
 from kb.records.store.shop import people as store
-from kb.records.tables import User
+from kb.records.tables import ApiToken, SignIn, User
 
 __all__ = [
     "SignedIn",
@@ -188,9 +189,10 @@ def new_token(desk: Desk, name: str) -> str:
             f"Nobody here is called {name!r}. Make the account first.", fields={"name": "not known"}
         )
     token = secrets.new_secret()
-    store.add_token(
-        desk.session, desk.shop.id, user_id=user.id or 0, token_hash=secrets.kept(token), now=desk.now
+    kept = ApiToken(
+        shop_id=desk.shop.id, user_id=user.id or 0, token_hash=secrets.kept(token), created_at=desk.now
     )
+    save(desk.session, kept)
     desk.note_down("made a token for", "user", user.id)
     return token
 
@@ -206,13 +208,13 @@ def revoke_tokens(desk: Desk, user_id: int) -> int:
 
 def _open_session(desk: Desk, user: User) -> SignedIn:
     cookie, form_token = secrets.new_secret(), secrets.new_secret()
-    store.add_sign_in(
-        desk.session,
-        desk.shop.id,
+    row = SignIn(
+        shop_id=desk.shop.id,
         user_id=user.id or 0,
         cookie_hash=secrets.kept(cookie),
         form_token=form_token,
-        now=desk.now,
+        created_at=desk.now,
         ends_at=desk.now + SIGN_IN_LASTS,
     )
+    save(desk.session, row)
     return SignedIn(cookie, form_token, actor_of(user))

@@ -9,7 +9,8 @@ from typing import Any
 from kb.desk.bay.advice.checks_on_file import COLUMNS, view_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
-from kb.errors import BadInput, Conflict, NotFound
+from kb.desk.saving import changed, refuse_stale, row_of
+from kb.errors import BadInput
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.starting_checks import System
 from kb.records.store.notes import checks as store
@@ -59,16 +60,9 @@ def change_check(desk: Desk, check_id: int, version: int, draft: CheckDraft) -> 
     """Save the check anew. A stale version raises Conflict with both texts."""
     _refuse_bad(desk, draft)
     row = _row(desk, check_id)
-    if row.version != version:
-        theirs = read_check(desk, check_id)
-        raise Conflict(
-            f"{row.author} changed this check meanwhile.",
-            details={"yours": asdict(draft), "theirs": asdict(theirs.content), "version": row.version},
-        )
-    for name, value in _columns(draft).items():
-        setattr(row, name, value)
-    row.author, row.version = desk.actor.name, row.version + 1
-    return _saved(desk, row, draft, "changed")
+    both = {"yours": asdict(draft), "theirs": asdict(read_check(desk, check_id).content)}
+    refuse_stale(row, version, f"{row.author} changed this check meanwhile.", **both)
+    return _saved(desk, changed(row, _columns(draft) | {"author": desk.actor.name}), draft, "changed")
 
 
 @lead_or_owner
@@ -91,10 +85,7 @@ def _saved(desk: Desk, row: CheckRow, draft: CheckDraft, action: str) -> CheckVi
 
 
 def _row(desk: Desk, check_id: int) -> CheckRow:
-    row = store.check_with_id(desk.session, desk.shop.id, check_id)
-    if row is None:
-        raise NotFound("There is no such check.")
-    return row
+    return row_of(desk, CheckRow, check_id, "There is no such check.")
 
 
 def _free_key(desk: Desk, name: str) -> str:

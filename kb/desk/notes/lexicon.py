@@ -10,7 +10,9 @@ from kb.desk.bay.search.search import SearchRequest, SearchView, search
 from kb.desk.bay.search.search_memory import lexicon_in_force
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes.notes import read_note
-from kb.errors import BadInput, NotFound
+from kb.desk.saving import row_of, saved
+from kb.errors import BadInput
+from kb.nouns.copying import copied
 from kb.records.store.notes import lexicon as store
 from kb.records.tables import LexiconEntry
 from kb.search.phrases import phrases_in, spans
@@ -54,7 +56,7 @@ class ConceptLine:
 @anyone_in_the_shop
 def list_entries(desk: Desk) -> tuple[Entry, ...]:
     """Every entry that the shop ever made, the newest first; undone ones stay visible."""
-    return tuple(_entry(row) for row in store.entries(desk.session, desk.shop.id))
+    return tuple(copied(Entry, row) for row in store.entries(desk.session, LexiconEntry, desk.shop.id))
 
 
 @anyone_in_the_shop
@@ -98,13 +100,11 @@ def is_new_meaning(desk: Desk, concept: str) -> bool:
 @lead_or_owner
 def undo_entry(desk: Desk, entry_id: int) -> Entry:
     """Take an entry back; it stays in the list with who undid it. Undoing twice changes nothing more."""
-    row = store.entry(desk.session, desk.shop.id, entry_id)
-    if row is None:
-        raise NotFound(f"There is no lexicon entry {entry_id}.")
+    row = row_of(desk, LexiconEntry, entry_id, f"There is no lexicon entry {entry_id}.")
     if row.undone_at is None:
         _undo(desk, row)
         desk.bump("lexicon")
-    return _entry(row)
+    return copied(Entry, row)
 
 
 @anyone_in_the_shop
@@ -129,10 +129,10 @@ def concepts_of(desk: Desk, note_id: int) -> tuple[str, ...]:
 
 def _put(desk: Desk, concept: str, phrase: str, *, removes: bool) -> Entry:
     key, said = _checked(desk, concept, phrase)
-    for row in store.entries(desk.session, desk.shop.id):
+    for row in store.entries(desk.session, LexiconEntry, desk.shop.id):
         if row.undone_at is None and row.concept == key and phrase_stems(row.phrase) == phrase_stems(said):
             if row.removes == removes:
-                return _entry(row)
+                return copied(Entry, row)
             _undo(desk, row)
     row = LexiconEntry(
         shop_id=desk.shop.id,
@@ -142,17 +142,13 @@ def _put(desk: Desk, concept: str, phrase: str, *, removes: bool) -> Entry:
         author=desk.actor.name,
         added_at=desk.now,
     )
-    store.add(desk.session, row)
-    desk.bump("lexicon")
     action = "took out of lexicon" if removes else "added to lexicon"
-    desk.note_down(action, "lexicon entry", row.id, concept=key, phrase=said)
-    return _entry(row)
+    return copied(Entry, saved(desk, row, action, "lexicon entry", "lexicon", concept=key, phrase=said))
 
 
 def _undo(desk: Desk, row: LexiconEntry) -> None:
     row.undone_by, row.undone_at = desk.actor.name, desk.now
-    desk.session.flush()
-    desk.note_down("undid", "lexicon entry", row.id, concept=row.concept, phrase=row.phrase)
+    saved(desk, row, "undid", "lexicon entry", concept=row.concept, phrase=row.phrase)
 
 
 def _checked(desk: Desk, concept: str, phrase: str) -> tuple[str, str]:
@@ -180,19 +176,6 @@ def _meant(desk: Desk, key: str) -> str:
         return key
     named = lexicon.meanings(stems)
     return min(named, key=lambda one: (KINDS.index(lexicon.concepts[one].kind), one), default=key)
-
-
-def _entry(row: LexiconEntry) -> Entry:
-    return Entry(
-        row.id or 0,
-        row.concept,
-        row.phrase,
-        row.removes,
-        row.author,
-        row.added_at,
-        row.undone_by,
-        row.undone_at,
-    )
 
 
 @lru_cache(maxsize=1)

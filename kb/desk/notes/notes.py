@@ -9,7 +9,9 @@ from typing import Any
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes.note_faults import folded_makes, refuse_circle, refuse_future, tidy_note
 from kb.desk.notes.speaks_against import attach_checks, with_checks
-from kb.errors import BadInput, Conflict, NotFound
+from kb.desk.saving import refuse_stale
+from kb.errors import BadInput, NotFound
+from kb.nouns.copying import copied
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep
 from kb.records.store.notes import notes as store
@@ -122,7 +124,7 @@ def list_revisions(desk: Desk, note_id: int) -> tuple[NoteVersion, ...]:
     """Every version of a note that was ever saved, the newest first."""
     read_note(desk, note_id)
     return tuple(
-        NoteVersion(row.version, from_content(row.content), row.author, row.saved_at, row.why)
+        copied(NoteVersion, row, content=from_content(row.content))
         for row in store.revisions_of(desk.session, note_id)
     )
 
@@ -210,17 +212,9 @@ def _save(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> 
 
 def _at_version(desk: Desk, note_id: int, version: int, yours: NoteDraft) -> Note:
     now = read_note(desk, note_id)
-    if now.version != version:
-        raise Conflict(
-            f"{now.author or 'Somebody'} saved this note first (version {now.version}). "
-            "Compare both texts and save again.",
-            details={
-                "version": now.version,
-                "author": now.author,
-                "yours": to_content(yours),
-                "theirs": to_content(now.content),
-            },
-        )
+    who = f"{now.author or 'Somebody'} saved this note first (version {now.version})."
+    both = {"yours": to_content(yours), "theirs": to_content(now.content)}
+    refuse_stale(now, version, f"{who} Compare both texts and save again.", author=now.author, **both)
     return now
 
 
@@ -235,5 +229,4 @@ def _stamp(desk: Desk, why: str = "") -> Stamp:
 
 
 def _line(row: Any) -> NoteLine:
-    values = {**row._mapping, "kind": NoteKind(row.kind), "state": NoteState(row.state)}  # noqa: SLF001  # public in SQLAlchemy
-    return NoteLine(**values)
+    return copied(NoteLine, row, kind=NoteKind(row.kind), state=NoteState(row.state))

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.saving import changed, refuse_stale, row_of, saved
 from kb.desk.shop.requirements import (
     RequirementDraft,
     RequirementView,
@@ -17,7 +18,7 @@ from kb.desk.shop.requirements import (
     retire_requirement,
 )
 from kb.desk.shop.subscriptions import SubscriptionView, list_subscriptions
-from kb.errors import BadInput, Conflict, NotFound
+from kb.errors import BadInput
 from kb.records.store.shop import equipment as store
 from kb.records.tables import Equipment
 
@@ -102,8 +103,7 @@ def is_marked_clean(one: EquipmentDraft) -> bool:
 @lead_or_owner
 def add_equipment(desk: Desk, draft: EquipmentDraft) -> EquipmentView:
     """Raises BadInput without a name, or for a look-up on a day to come."""
-    row = store.save(desk.session, Equipment(shop_id=desk.shop.id, **_columns(draft, desk.today)))
-    return _saved(desk, row, "added")
+    return _saved(desk, Equipment(shop_id=desk.shop.id, **_columns(draft, desk.today)), "added")
 
 
 @lead_or_owner
@@ -111,36 +111,24 @@ def change_equipment(desk: Desk, equipment_id: int, version: int, draft: Equipme
     """Save it anew. A stale version raises Conflict with both texts."""
     row = _row(desk, equipment_id)
     columns = _columns(draft, desk.today)
-    if row.version != version:
-        raise Conflict(
-            "Somebody else changed this equipment meanwhile.",
-            details={"yours": asdict(draft), "theirs": asdict(_view(row).content), "version": row.version},
-        )
-    for name, value in columns.items():
-        setattr(row, name, value)
-    row.version += 1
-    return _saved(desk, store.save(desk.session, row), "changed")
+    both = {"yours": asdict(draft), "theirs": asdict(_view(row).content)}
+    refuse_stale(row, version, "Somebody else changed this equipment meanwhile.", **both)
+    return _saved(desk, changed(row, columns), "changed")
 
 
 @lead_or_owner
 def retire_equipment(desk: Desk, equipment_id: int) -> EquipmentView:
     """No longer offered; programming events that used it keep it."""
     row = _row(desk, equipment_id)
-    row.retired_on, row.version = row.retired_on or desk.today, row.version + 1
-    return _saved(desk, store.save(desk.session, row), "retired")
+    return _saved(desk, changed(row, {"retired_on": row.retired_on or desk.today}), "retired")
 
 
 def _saved(desk: Desk, row: Equipment, action: str) -> EquipmentView:
-    desk.note_down(action, "equipment", row.id, name=row.name)
-    desk.bump("settings")
-    return _view(row)
+    return _view(saved(desk, row, action, "equipment", "settings", name=row.name))
 
 
 def _row(desk: Desk, equipment_id: int) -> Equipment:
-    row = store.equipment_with_id(desk.session, desk.shop.id, equipment_id)
-    if row is None:
-        raise NotFound("There is no such equipment.")
-    return row
+    return row_of(desk, Equipment, equipment_id, "There is no such equipment.")
 
 
 def _columns(draft: EquipmentDraft, today: date) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
+from kb.desk.saving import row_of, saved
 from kb.desk.shop.subscriptions import (
     LONGEST_DAYS,
     SubscriptionKind,
@@ -16,8 +17,9 @@ from kb.desk.shop.subscriptions import (
     newest_paid,
     wrong_price,
 )
-from kb.errors import BadInput, NotFound
-from kb.records.store.shop import plan_offers as store
+from kb.errors import BadInput
+from kb.nouns.copying import columns_of, copied
+from kb.records.store.shop import equipment as store
 from kb.records.tables import PlanOffer
 from kb.vehicle.families import fold
 
@@ -50,7 +52,7 @@ class PlanOfferSaved(PlanOfferView):
 @anyone_in_the_shop
 def list_plan_offers(desk: Desk) -> tuple[PlanOfferView, ...]:
     """Every plan that still stands, by make and length."""
-    return tuple(_view(row) for row in store.offers(desk.session, desk.shop.id))
+    return tuple(_view(row) for row in store.plan_offers(desk.session, desk.shop.id))
 
 
 @lead_or_owner
@@ -70,39 +72,22 @@ def add_plan_offer(desk: Desk, draft: PlanOfferDraft) -> PlanOfferSaved:
         raise BadInput(named("The plan cannot be saved like this", wrong), fields=wrong)
     before = [
         row
-        for row in store.offers(desk.session, desk.shop.id)
+        for row in store.plan_offers(desk.session, desk.shop.id)
         if (fold(row.make), row.days) == (fold(draft.make), draft.days)
     ]
     for row in before:
         row.retired_on = desk.today
-    made = store.add(
-        desk.session,
-        PlanOffer(
-            shop_id=desk.shop.id,
-            make=draft.make.strip(),
-            plan=draft.plan.strip(),
-            days=draft.days,
-            price_minor=draft.price_minor,
-            looked_up_on=desk.today,
-            by=desk.actor.name,
-        ),
-    )
-    desk.note_down("added", "plan on offer", made.id, make=made.make, days=made.days)
-    seen = _view(made)
-    replaced = _view(before[-1]) if before else None
-    return PlanOfferSaved(seen.id, seen.content, seen.looked_up_on, seen.by, replaced)
+    made = PlanOffer(shop_id=desk.shop.id, looked_up_on=desk.today, by=desk.actor.name, **columns_of(draft))
+    seen = _view(saved(desk, made, "added", "plan on offer", make=made.make, days=made.days))
+    return copied(PlanOfferSaved, seen, replaced=_view(before[-1]) if before else None)
 
 
 @lead_or_owner
 def retire_plan_offer(desk: Desk, offer_id: int) -> PlanOfferView:
     """It is not sold any more."""
-    row = store.offer(desk.session, desk.shop.id, offer_id)
-    if row is None:
-        raise NotFound("There is no such plan.")
+    row = row_of(desk, PlanOffer, offer_id, "There is no such plan.")
     row.retired_on = row.retired_on or desk.today
-    desk.session.flush()
-    desk.note_down("retired", "plan on offer", row.id)
-    return _view(row)
+    return _view(saved(desk, row, "retired", "plan on offer"))
 
 
 @anyone_in_the_shop
@@ -116,11 +101,10 @@ def price_of_access(desk: Desk, make: str, bought: Sequence[SubscriptionView] | 
     if bought is None:
         bought = bought_for(desk, make, SubscriptionKind.PROGRAMMING)
     last = newest_paid(bought, desk.today)
-    offers = store.offers(desk.session, desk.shop.id)
+    offers = store.plan_offers(desk.session, desk.shop.id)
     prices = [row.price_minor for row in offers if fold(row.make) == fold(make)]
     return min([*prices, *([last.content.price_minor] if last else [])], default=None)
 
 
 def _view(row: PlanOffer) -> PlanOfferView:
-    content = PlanOfferDraft(row.make, row.days, row.price_minor, row.plan)
-    return PlanOfferView(row.id or 0, content, row.looked_up_on, row.by)
+    return PlanOfferView(row.id or 0, copied(PlanOfferDraft, row), row.looked_up_on, row.by)

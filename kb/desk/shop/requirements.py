@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
-from kb.errors import BadInput, NotFound
+from kb.desk.saving import changed, row_of, saved
+from kb.errors import BadInput
+from kb.nouns.copying import columns_of, copied
 from kb.prep.lines import PLACES
 from kb.prep.things import bound_windows
 from kb.records.store.shop import equipment as store
@@ -56,37 +58,17 @@ def add_requirement(desk: Desk, draft: RequirementDraft) -> RequirementView:
         wrong["place"] = "one of " + ", ".join(PLACES)
     if wrong:
         raise BadInput(named("The requirement cannot be saved like this", wrong), fields=wrong)
-    row = MakeRequirement(
-        shop_id=desk.shop.id,
-        make=draft.make.strip(),
-        module=draft.module.strip(),
-        place=draft.place,
-        text=draft.text.strip(),
-        unit=draft.unit.strip(),
-        source_line=draft.source_line.strip(),
-        operating_system=draft.operating_system.strip(),
-    )
-    store.save(desk.session, row)
-    desk.note_down("added", "requirement", row.id, make=row.make)
-    desk.bump("settings")
-    return _view(row)
+    row = MakeRequirement(shop_id=desk.shop.id, **columns_of(draft))
+    return _view(saved(desk, row, "added", "requirement", "settings", make=row.make))
 
 
 @lead_or_owner
 def retire_requirement(desk: Desk, requirement_id: int) -> RequirementView:
     """No longer asked for; ticks on past preparation lists stay."""
-    row = store.requirement_with_id(desk.session, desk.shop.id, requirement_id)
-    if row is None:
-        raise NotFound("There is no such requirement.")
-    row.retired_on, row.version = row.retired_on or desk.today, row.version + 1
-    store.save(desk.session, row)
-    desk.note_down("retired", "requirement", row.id)
-    desk.bump("settings")
-    return _view(row)
+    row = row_of(desk, MakeRequirement, requirement_id, "There is no such requirement.")
+    gone = changed(row, {"retired_on": row.retired_on or desk.today})
+    return _view(saved(desk, gone, "retired", "requirement", "settings"))
 
 
 def _view(row: MakeRequirement) -> RequirementView:
-    content = RequirementDraft(
-        row.make, row.place, row.text, row.module, row.unit, row.source_line, row.operating_system
-    )
-    return RequirementView(row.id or 0, content)
+    return RequirementView(row.id or 0, copied(RequirementDraft, row))

@@ -13,12 +13,13 @@ from datetime import date
 from typing import Any
 
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.saving import changed, refuse_stale, saved
 from kb.desk.shop.subscriptions import (
     SubscriptionDraft,
     SubscriptionView,
     columns_of,
+    on_file,
     programmed_under,
-    row_of,
     view_of,
 )
 from kb.errors import Conflict
@@ -34,19 +35,14 @@ def change_subscription(
 
     Raises BadInput as adding does, and Conflict with both texts where somebody else corrected it meanwhile.
     """
-    row = row_of(desk, subscription_id)
+    row = on_file(desk, subscription_id)
     columns = columns_of(desk, draft)
     _refuse_stale(row, version, yours=asdict(draft))
-    changed = {name: value for name, value in columns.items() if getattr(row, name) != value}
-    if not changed:
+    new = {name: value for name, value in columns.items() if getattr(row, name) != value}
+    if not new:
         return view_of(row)
-    detail = {name: [_plain(getattr(row, name)), _plain(value)] for name, value in changed.items()}
-    for name, value in changed.items():
-        setattr(row, name, value)
-    row.version += 1
-    store.save(desk.session, row)
-    desk.note_down("corrected", "subscription", row.id, **detail)
-    return view_of(row)
+    detail = {name: [_plain(getattr(row, name)), _plain(value)] for name, value in new.items()}
+    return view_of(saved(desk, changed(row, new), "corrected", "subscription", **detail))
 
 
 @lead_or_owner
@@ -55,7 +51,7 @@ def remove_subscription(desk: Desk, subscription_id: int, version: int) -> Subsc
 
     Raises Conflict where a programming event names it (correct it then), or somebody corrected it meanwhile.
     """
-    row = row_of(desk, subscription_id)
+    row = on_file(desk, subscription_id)
     _refuse_stale(row, version)
     under = programmed_under(desk, subscription_id)
     if under:
@@ -65,22 +61,16 @@ def remove_subscription(desk: Desk, subscription_id: int, version: int) -> Subsc
             details={"programmed_on": list(under)},
         )
     gone = view_of(row)
-    desk.note_down(
-        "removed",
-        "subscription",
-        row.id,
-        **{name: _plain(value) for name, value in asdict(gone.content).items()},
-    )
+    detail = {name: _plain(value) for name, value in asdict(gone.content).items()}
+    desk.note_down("removed", "subscription", row.id, **detail)
     store.remove(desk.session, row)
     return gone
 
 
 def _refuse_stale(row: Subscription, version: int, **details: Any) -> None:
-    if row.version != version:
-        raise Conflict(
-            "Somebody else corrected this subscription meanwhile.",
-            details={"theirs": asdict(view_of(row).content), "version": row.version, **details},
-        )
+    theirs = asdict(view_of(row).content)
+    sentence = "Somebody else corrected this subscription meanwhile."
+    refuse_stale(row, version, sentence, theirs=theirs, **details)
 
 
 def _events(count: int) -> str:

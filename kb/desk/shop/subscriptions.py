@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.named_faults import named
-from kb.errors import BadInput, NotFound
+from kb.desk.saving import row_of, saved
+from kb.errors import BadInput
+from kb.nouns import copying
 from kb.nouns.currency import to_major
 from kb.outcomes.money.subscription_costs import Purchase
+from kb.records.store.rows import row_of_shop
 from kb.records.store.shop import equipment as store
 from kb.records.tables import Subscription
 from kb.vehicle.families import fold
@@ -72,13 +75,13 @@ def list_subscriptions(desk: Desk) -> tuple[SubscriptionView, ...]:
 
 @anyone_in_the_shop
 def read_subscription(desk: Desk, subscription_id: int) -> SubscriptionView:
-    return view_of(row_of(desk, subscription_id))
+    return view_of(on_file(desk, subscription_id))
 
 
 @anyone_in_the_shop
 def is_entered(desk: Desk, subscription_id: int) -> bool:
     """Whether it is on file: another person may have removed it while somebody's form still names it."""
-    return store.subscription_with_id(desk.session, desk.shop.id, subscription_id) is not None
+    return row_of_shop(desk.session, Subscription, desk.shop.id, subscription_id) is not None
 
 
 @anyone_in_the_shop
@@ -94,9 +97,7 @@ def add_subscription(desk: Desk, draft: SubscriptionDraft) -> SubscriptionView:
     A price of 0 is a plan given free.
     """
     row = Subscription(shop_id=desk.shop.id, **columns_of(desk, draft))
-    store.save(desk.session, row)
-    desk.note_down("bought", "subscription", row.id, make=row.make, price_minor=row.price_minor)
-    return view_of(row)
+    return view_of(saved(desk, row, "bought", "subscription", make=row.make, price_minor=row.price_minor))
 
 
 @anyone_in_the_shop
@@ -137,12 +138,7 @@ def columns_of(desk: Desk, draft: SubscriptionDraft) -> dict[str, Any]:
     """The columns of a row. Raises BadInput for a missing make, or a price or days that cannot be."""
     if wrong := _faults(draft, desk):
         raise BadInput(named("The subscription cannot be saved like this", wrong), fields=wrong)
-    return asdict(draft) | {
-        "make": draft.make.strip(),
-        "kind": draft.kind.value,
-        "plan": draft.plan.strip(),
-        "remark": draft.remark.strip(),
-    }
+    return copying.columns_of(draft)
 
 
 def _faults(draft: SubscriptionDraft, desk: Desk) -> Mapping[str, str]:
@@ -161,22 +157,12 @@ def _faults(draft: SubscriptionDraft, desk: Desk) -> Mapping[str, str]:
     return wrong
 
 
-def row_of(desk: Desk, subscription_id: int) -> Subscription:
-    """Raises NotFound, also for one of another shop."""
-    row = store.subscription_with_id(desk.session, desk.shop.id, subscription_id)
-    if row is None:
-        raise NotFound("There is no such subscription. It may have been removed.")
-    return row
+def on_file(desk: Desk, subscription_id: int) -> Subscription:
+    """Its row. Raises NotFound."""
+    missing = "There is no such subscription. It may have been removed."
+    return row_of(desk, Subscription, subscription_id, missing)
 
 
 def view_of(row: Subscription) -> SubscriptionView:
-    content = SubscriptionDraft(
-        row.make,
-        SubscriptionKind(row.kind),
-        row.price_minor,
-        row.bought_on,
-        row.ends_on,
-        row.plan,
-        row.remark,
-    )
+    content = copying.copied(SubscriptionDraft, row, kind=SubscriptionKind(row.kind))
     return SubscriptionView(row.id or 0, row.version, content)

@@ -6,6 +6,7 @@ from dataclasses import fields
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.checks import CheckDraft, CheckView
+from kb.nouns.copying import copied
 from kb.records.store.notes import checks as store
 from kb.records.tables import CheckRow
 
@@ -33,12 +34,5 @@ def _every_check(desk: Desk) -> tuple[CheckView, ...]:
 
 def view_of(row: CheckRow, attached_to: tuple[int, ...]) -> CheckView:
     """The row of a check as it is read."""
-    values = {name: getattr(row, name) for name in COLUMNS}
-    return CheckView(
-        id=row.id or 0,
-        key=row.key,
-        version=row.version,
-        author=row.author,
-        retired=row.retired_on is not None,
-        content=CheckDraft(**values, attached_to=attached_to),
-    )
+    content = copied(CheckDraft, row, attached_to=attached_to)
+    return copied(CheckView, row, id=row.id or 0, retired=row.retired_on is not None, content=content)

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.errors import BadInput, NotFound
-from kb.records.store.notes import families as store
+from kb.desk.saving import row_of, saved
+from kb.errors import BadInput
+from kb.records.store.notes import lexicon as store
 from kb.records.tables import ModelFamily
 from kb.vehicle.families import Families, FamilyEntry, entries_on_file, fold
 
@@ -43,7 +44,7 @@ def in_force(desk: Desk) -> Families:
 @anyone_in_the_shop
 def list_entries(desk: Desk) -> tuple[FamilyLine, ...]:
     """Every entry that the shop ever made, the newest first; undone ones stay visible."""
-    return tuple(_line(row) for row in reversed(store.entries(desk.session, desk.shop.id)))
+    return tuple(_line(row) for row in store.entries(desk.session, ModelFamily, desk.shop.id))
 
 
 @anyone_in_the_shop
@@ -72,29 +73,22 @@ def add_entry(desk: Desk, make: str, names: Sequence[str], *, apart: bool) -> Fa
         author=desk.actor.name,
         added_at=desk.now,
     )
-    store.add(desk.session, row)
-    desk.bump("lexicon")
     action = "took models apart" if apart else "joined models"
-    desk.note_down(action, "model family", row.id, make=make, names=list(names))
-    return _line(row)
+    return _line(saved(desk, row, action, "model family", "lexicon", make=make, names=list(names)))
 
 
 @lead_or_owner
 def undo_entry(desk: Desk, entry_id: int) -> FamilyLine:
     """Take an entry back; it stays in the list with who did it. Undoing twice changes nothing more."""
-    row = store.entry(desk.session, desk.shop.id, entry_id)
-    if row is None:
-        raise NotFound(f"There is no entry {entry_id} of model families.")
+    row = row_of(desk, ModelFamily, entry_id, f"There is no entry {entry_id} of model families.")
     if row.undone_at is None:
         row.undone_by, row.undone_at = desk.actor.name, desk.now
-        desk.session.flush()
-        desk.bump("lexicon")
-        desk.note_down("undid", "model family", row.id, make=row.make, names=row.names)
+        saved(desk, row, "undid", "model family", "lexicon", make=row.make, names=row.names)
     return _line(row)
 
 
 def _read(desk: Desk) -> Families:
-    ours = (_line(row) for row in store.entries(desk.session, desk.shop.id))
+    ours = (_line(row) for row in reversed(store.entries(desk.session, ModelFamily, desk.shop.id)))
     return Families.of((*entries_on_file(), *(one.entry for one in ours if one.in_force)))
 
 

@@ -8,7 +8,9 @@ from datetime import date
 from sqlalchemy import delete, func, select
 from sqlmodel import Session, col
 
+from kb.nouns.copying import columns_of
 from kb.nouns.starting_checks import STARTING_CHECKS, StartingCheck
+from kb.records.store.rows import rows_where, save
 from kb.records.tables import CheckAttachment, CheckRow, FindingRow
 
 _GUESS_WEIGHT = 4.0  # a stated guess is worth four vehicles
@@ -27,15 +29,10 @@ def seed(session: Session, shop_id: int) -> None:
 
 
 def checks(session: Session, shop_id: int, *, retired_too: bool = False) -> list[CheckRow]:
-    wanted = select(CheckRow).where(col(CheckRow.shop_id) == shop_id)
+    wanted = [col(CheckRow.shop_id) == shop_id]
     if not retired_too:
-        wanted = wanted.where(col(CheckRow.retired_on).is_(None))
-    return list(session.execute(wanted.order_by(col(CheckRow.position), col(CheckRow.id))).scalars())
-
-
-def check_with_id(session: Session, shop_id: int, check_id: int) -> CheckRow | None:
-    row = session.get(CheckRow, check_id)
-    return row if row is not None and row.shop_id == shop_id else None
+        wanted.append(col(CheckRow.retired_on).is_(None))
+    return rows_where(session, CheckRow, *wanted, by=(col(CheckRow.position), col(CheckRow.id)))
 
 
 def check_with_key(session: Session, shop_id: int, key: str) -> CheckRow | None:
@@ -45,21 +42,15 @@ def check_with_key(session: Session, shop_id: int, key: str) -> CheckRow | None:
 
 
 def add(session: Session, row: CheckRow) -> CheckRow:
-    row.position = 1 + (
-        session.execute(
-            select(func.max(col(CheckRow.position))).where(col(CheckRow.shop_id) == row.shop_id)
-        ).scalar_one()
-        or 0
-    )
-    session.add(row)
-    session.flush()
-    return row
+    """A new check comes last."""
+    last = select(func.max(col(CheckRow.position))).where(col(CheckRow.shop_id) == row.shop_id)
+    row.position = 1 + (session.execute(last).scalar_one() or 0)
+    return save(session, row)
 
 
 def retire(session: Session, row: CheckRow, on: date) -> None:
     row.retired_on, row.version = on, row.version + 1
-    session.add(row)
-    session.flush()
+    save(session, row)
 
 
 def attachments(session: Session, shop_id: int) -> dict[int, list[int]]:
@@ -143,24 +134,12 @@ def delete_unused(session: Session, ids: Collection[int], system: str) -> None:
 
 
 def _starting_row(shop_id: int, position: int, check: StartingCheck) -> CheckRow:
+    same = columns_of(check)
+    differs = {
+        "needs": ", ".join(check.needs),
+        "told_with": same.pop("group"),
+        "source_line": f"guess, {same.pop('source')}",
+    }
     return CheckRow(
-        shop_id=shop_id,
-        key=check.key,
-        name=check.name,
-        question=check.question,
-        yes_word=check.yes_word,
-        no_word=check.no_word,
-        system=check.system.value,
-        minutes=check.minutes,
-        wait_minutes=check.wait_minutes,
-        needs=", ".join(check.needs),
-        told_with=check.group,
-        caution=check.caution,
-        repair=check.repair,
-        yes_in_10_cured=check.yes_in_10_cured,
-        yes_in_10_not=check.yes_in_10_not,
-        weight=_GUESS_WEIGHT,
-        source_line=f"guess, {check.source}",
-        author="starting set",
-        position=position,
+        shop_id=shop_id, weight=_GUESS_WEIGHT, author="starting set", position=position, **(same | differs)
     )

@@ -1,23 +1,22 @@
-"""Equipment, what makes ask for before programming, and subscriptions."""
+"""Equipment, what makes ask for before programming, and subscriptions, bought or on offer."""
 
 from __future__ import annotations
 
 from collections.abc import Collection
 from datetime import date
-from typing import TypeVar
 
 from sqlalchemy import bindparam, func, select
 from sqlmodel import Session, col
 
-from kb.records.tables import ConfirmedWindow, Equipment, MakeRequirement, ProgrammingEvent, Subscription
-
-Row = TypeVar("Row", ConfirmedWindow, Equipment, MakeRequirement, Subscription)
-
-
-def save(session: Session, row: Row) -> Row:
-    session.add(row)
-    session.flush()
-    return row
+from kb.records.store.rows import rows_where
+from kb.records.tables import (
+    ConfirmedWindow,
+    Equipment,
+    MakeRequirement,
+    PlanOffer,
+    ProgrammingEvent,
+    Subscription,
+)
 
 
 def equipment(session: Session, shop_id: int, *, retired_too: bool = False) -> list[Equipment]:
@@ -32,51 +31,34 @@ _EQUIPMENT = (
 )
 
 
-def equipment_with_id(session: Session, shop_id: int, equipment_id: int) -> Equipment | None:
-    row = session.get(Equipment, equipment_id)
-    return row if row is not None and row.shop_id == shop_id else None
-
-
 def requirements(session: Session, shop_id: int, make: str | None = None) -> list[MakeRequirement]:
     """Those in force, of one make (capitals aside) or of all."""
-    wanted = select(MakeRequirement).where(
-        col(MakeRequirement.shop_id) == shop_id, col(MakeRequirement.retired_on).is_(None)
-    )
+    table = MakeRequirement
+    wanted = [col(table.shop_id) == shop_id, col(table.retired_on).is_(None)]
     if make is not None:
-        wanted = wanted.where(func.lower(col(MakeRequirement.make)) == make.strip().lower())
-    ordered = wanted.order_by(col(MakeRequirement.make), col(MakeRequirement.place), col(MakeRequirement.id))
-    return list(session.execute(ordered).scalars())
-
-
-def requirement_with_id(session: Session, shop_id: int, requirement_id: int) -> MakeRequirement | None:
-    row = session.get(MakeRequirement, requirement_id)
-    return row if row is not None and row.shop_id == shop_id else None
+        wanted.append(func.lower(col(table.make)) == make.strip().lower())
+    return rows_where(session, table, *wanted, by=(col(table.make), col(table.place), col(table.id)))
 
 
 def confirmed_windows(session: Session, shop_id: int) -> list[ConfirmedWindow]:
     """Every printed line whose window a lead confirmed, oldest first."""
-    wanted = select(ConfirmedWindow).where(col(ConfirmedWindow.shop_id) == shop_id)
-    return list(session.execute(wanted.order_by(col(ConfirmedWindow.id))).scalars())
+    table = ConfirmedWindow
+    return rows_where(session, table, col(table.shop_id) == shop_id, by=(col(table.id),))
 
 
 def subscriptions(session: Session, shop_id: int, makes: Collection[str] | None = None) -> list[Subscription]:
     """Newest first, of all makes or of those written as in `makes`."""
-    wanted = select(Subscription).where(col(Subscription.shop_id) == shop_id)
+    table = Subscription
+    wanted = [col(table.shop_id) == shop_id]
     if makes is not None:
-        wanted = wanted.where(col(Subscription.make).in_(makes))
-    ordered = wanted.order_by(col(Subscription.bought_on).desc(), col(Subscription.id).desc())
-    return list(session.execute(ordered).scalars())
+        wanted.append(col(table.make).in_(makes))
+    return rows_where(session, table, *wanted, by=(col(table.bought_on).desc(), col(table.id).desc()))
 
 
 def makes_subscribed(session: Session, shop_id: int) -> list[str]:
     """Each writing of a make that a subscription is entered for."""
     wanted = select(col(Subscription.make)).where(col(Subscription.shop_id) == shop_id)
     return list(session.execute(wanted.distinct()).scalars())
-
-
-def subscription_with_id(session: Session, shop_id: int, subscription_id: int) -> Subscription | None:
-    row = session.get(Subscription, subscription_id)
-    return row if row is not None and row.shop_id == shop_id else None
 
 
 def remove(session: Session, row: Subscription) -> None:
@@ -90,3 +72,9 @@ def days_programmed_under(session: Session, shop_id: int, subscription_id: int) 
         col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.subscription_id) == subscription_id
     )
     return list(session.execute(named.order_by(col(ProgrammingEvent.performed_on))).scalars())
+
+
+def plan_offers(session: Session, shop_id: int) -> list[PlanOffer]:
+    """Those that still stand, by make and length."""
+    standing = (col(PlanOffer.shop_id) == shop_id, col(PlanOffer.retired_on).is_(None))
+    return rows_where(session, PlanOffer, *standing, by=(col(PlanOffer.make), col(PlanOffer.days)))

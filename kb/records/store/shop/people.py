@@ -8,13 +8,12 @@ from typing import cast
 from sqlalchemy import CursorResult, delete, func, select, update
 from sqlmodel import Session, col
 
+from kb.records.store.rows import rows_where
 from kb.records.tables import ApiToken, Shop, SignIn, User
 
 
 def users(session: Session, shop_id: int) -> list[User]:
-    return list(
-        session.execute(select(User).where(col(User.shop_id) == shop_id).order_by(col(User.name))).scalars()
-    )
+    return rows_where(session, User, col(User.shop_id) == shop_id, by=(col(User.name),))
 
 
 def user_named(session: Session, shop_id: int, name: str) -> User | None:
@@ -28,44 +27,8 @@ def user_with_id(session: Session, user_id: int) -> User | None:
 
 
 def count_with_password(session: Session, shop_id: int) -> int:
-    found: int = session.execute(
-        select(func.count())
-        .select_from(User)
-        .where(col(User.shop_id) == shop_id, col(User.password_hash).is_not(None))
-    ).scalar_one()
-    return found
-
-
-def add_user(
-    session: Session, shop_id: int, *, name: str, display_name: str, role: str, password_hash: str | None
-) -> User:
-    user = User(shop_id=shop_id, name=name, display_name=display_name, role=role, password_hash=password_hash)
-    session.add(user)
-    session.flush()
-    return user
-
-
-def add_sign_in(
-    session: Session,
-    shop_id: int,
-    *,
-    user_id: int,
-    cookie_hash: str,
-    form_token: str,
-    now: datetime,
-    ends_at: datetime,
-) -> None:
-    session.add(
-        SignIn(
-            shop_id=shop_id,
-            user_id=user_id,
-            cookie_hash=cookie_hash,
-            form_token=form_token,
-            created_at=now,
-            ends_at=ends_at,
-        )
-    )
-    session.flush()
+    theirs = (col(User.shop_id) == shop_id, col(User.password_hash).is_not(None))
+    return int(session.execute(select(func.count()).select_from(User).where(*theirs)).scalar_one())
 
 
 def sign_in_by_cookie(session: Session, cookie_hash: str) -> SignIn | None:
@@ -78,11 +41,6 @@ def end_sign_in(session: Session, cookie_hash: str) -> None:
 
 def end_sign_ins_of(session: Session, user_id: int) -> None:
     session.execute(delete(SignIn).where(col(SignIn.user_id) == user_id))
-
-
-def add_token(session: Session, shop_id: int, *, user_id: int, token_hash: str, now: datetime) -> None:
-    session.add(ApiToken(shop_id=shop_id, user_id=user_id, token_hash=token_hash, created_at=now))
-    session.flush()
 
 
 def token_by_hash(session: Session, token_hash: str) -> ApiToken | None:
