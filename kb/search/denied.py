@@ -27,11 +27,11 @@ class Heard:
     denied: tuple[str, ...] = ()
 
 
-def heard(text: str, typed: Sequence[TypedWord], lexicon: Lexicon, most: int = MOST_WORDS) -> Heard:
+def heard(text: str, typed: Sequence[TypedWord], lexicon: Lexicon) -> Heard:
     """What is said and what is denied in a text whose words are read already."""
     if not any(word.word in NEGATORS for word in typed):
         return Heard(typed, spans(typed, lexicon))
-    said, typed_at = words_said(text, typed, most)
+    said, typed_at = words_said(text, typed)
     place_of = {at: place for place, at in enumerate(typed_at) if at is not None}
     placed = [_placed(word, said, place_of[at]) for at, word in enumerate(typed)]
     found = spans(placed, lexicon)
@@ -50,9 +50,7 @@ def _placed(word: TypedWord, said: Sequence[Said], place: int) -> TypedWord:
     return replace(word, clause=said[place].clause, either=either)
 
 
-def words_said(
-    text: str, typed: Sequence[TypedWord], most: int = MOST_WORDS
-) -> tuple[list[Said], list[int | None]]:
+def words_said(text: str, typed: Sequence[TypedWord]) -> tuple[list[Said], list[int | None]]:
     """Every word in order, small ones included, and the place of each among the typed words."""
     by_unit: dict[int, list[int]] = {}
     for at, word in enumerate(typed):
@@ -60,7 +58,7 @@ def words_said(
     cut = text[:MOST_LETTERS]
     said: list[Said] = []
     typed_at: list[int | None] = []
-    for unit, (raw, clause) in enumerate(zip(words(cut)[:most], clauses(cut), strict=False)):
+    for unit, (raw, clause) in enumerate(zip(words(cut)[:MOST_WORDS], clauses(cut), strict=False)):
         places = by_unit.get(unit, ())
         together = len(places) > 1
         said.extend(Said(typed[at].word if together else raw, typed[at].word, clause) for at in places)

@@ -5,7 +5,8 @@ corpus, so it stays the same while the corpus grows. Each typed word that carrie
 its kind (a code 2, a symptom or part 1, a plain word ½, a word that only places or qualifies less); a word
 found through a neighbouring concept or a related code counts half. Of the whole worth typed:
 strong: at least 0.6, and a symptom, part or code among it; partial: at least 0.35; weak: at least 0.1.
-What holds less than that is no result.
+What holds less than that is no result, unless a symptom, part or code is among it: of a long text each is a
+small share.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ class Match:
     @property
     def counts(self) -> bool:
         """Whether it is a result at all."""
-        return self.share >= LEAST
+        return self.share >= LEAST or self.telling
 
     @property
     def grade(self) -> Grade:

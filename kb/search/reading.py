@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from kb.search.around import without_chance, without_paperwork
 from kb.search.denied import heard
 from kb.search.phrases import Phrase, phrases_in
 from kb.search.typed import TypedWord, read_words
@@ -81,9 +82,9 @@ class Read:
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
     as_read, corrections = read_words(text, speller)
-    told = heard(text, as_read, lexicon)
+    told = heard(text, without_paperwork(text, as_read), lexicon)
     typed = told.typed
-    phrases = phrases_in(typed, told.spans, lexicon)
+    phrases = without_chance(phrases_in(typed, told.spans, lexicon), typed)
     said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))
     numbered = {-1 - number: code for number, code in enumerate(filter(None, said))}
     units = _units(typed, phrases, numbered)

@@ -11,8 +11,6 @@ from kb.words.lexicon import Lexicon
 from kb.words.negation import Said
 from kb.words.spelling import Speller
 
-MOST_SPOKEN = 1_000
-"""Words of one complaint that are heard; the search reads fewer."""
 SURE = 0.8
 """A spelling that is put right with less likeness than this is not heard as the other word."""
 
@@ -44,9 +42,9 @@ class Spoken:
 
 def spoken(text: str, lexicon: Lexicon, speller: Speller) -> Spoken:
     """All words of a complaint in order, small ones included, and the concepts it names."""
-    typed, _ = read_words(text, speller, MOST_SPOKEN)
-    told = heard(text, typed, lexicon, MOST_SPOKEN)
-    said, typed_at = words_said(text, told.typed, MOST_SPOKEN)
+    typed, _ = read_words(text, speller)
+    told = heard(text, typed, lexicon)
+    said, typed_at = words_said(text, told.typed)
     place_of = {at: place for place, at in enumerate(typed_at) if at is not None}
     return Spoken(
         tuple(

@@ -10,8 +10,8 @@ from kb.words.negators import FINE, FLAWS, HELD, HOLDING, NEGATORS, NOUN
 from kb.words.normalise import JOINING, SILENT, stem, words
 from kb.words.spelling import Reading, Speller
 
-MOST_LETTERS = 4_000
-MOST_WORDS = 60
+MOST_LETTERS = 8_000
+MOST_WORDS = 1_000
 """What is typed beyond these is not read."""
 COMPARING, PLACING, SHORTLY = frozenset(("like", "through", "thru")), frozenset(("in", "from")), 3
 SOMEBODY = frozenset(("something", "someone", "somebody", "getting", "being"))
@@ -63,7 +63,8 @@ class TypedWord:
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
     behind a "like" or "through": something that it is not, or where it is only felt; `placed` what stands
     behind an "in" or "from": where it is; `source` what stands behind a "from"; `blamed` behind an "its":
-    what it is; `fine` is what a word near it says to be right ("fluid level ok").
+    what it is; `fine` is what a word near it says to be right ("fluid level ok"); `idle` is paperwork around
+    a long complaint.
     """
 
     typed: str
@@ -80,11 +81,12 @@ class TypedWord:
     source: bool = False
     blamed: bool = False
     fine: bool = False
+    idle: bool = False
 
     @property
     def tells(self) -> bool:
         """Whether it is looked for by itself, not only inside a phrase."""
-        return not self.denied and self.stem not in JOINING_STEMS and self.word not in SILENT
+        return not (self.denied or self.idle or self.stem in JOINING_STEMS or self.word in SILENT)
 
     @property
     def counts(self) -> bool:
@@ -92,13 +94,11 @@ class TypedWord:
         return self.word.isdigit() or self.word in NUMBERS
 
 
-def read_words(
-    text: str, speller: Speller, most: int = MOST_WORDS
-) -> tuple[list[TypedWord], list[tuple[str, str]]]:
+def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
     """The typed words as read, and the corrections made (typed, read as)."""
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
-    folded, clause_of = words(text[:MOST_LETTERS])[:most], clauses(text[:MOST_LETTERS])
+    folded, clause_of = words(text[:MOST_LETTERS])[:MOST_WORDS], clauses(text[:MOST_LETTERS])
     right = _said_to_be_right(folded, clause_of)
     for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
         if typed in SILENT:
