@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from kb.nouns.advice import CandidateAdvice, CureRecord, Evidence, PlanNode, Zones
-from web.words import count, half_up, money, percent, plural
+from kb.nouns.advice import CandidateAdvice, CureRecord, Evidence, PlanNode, Verdict
+from kb.nouns.chance_words import IN_PART, of_hundred, record_said
+from web.words import count, money, percent, plural
 
 _SOLID = 0.75  # share of draws above which a call is called solid; a choice of wording
 
@@ -13,16 +14,13 @@ def next_words(node: PlanNode | None) -> str:
     if node is None:
         return "not expected"
     if node.do == "diagnose":
-        return "go on diagnosing"
+        return Verdict.KEEP_DIAGNOSING.words.lower()
     return f"reflash {node.name}" if node.do == "reflash" else f"then: {node.name[:1].lower()}{node.name[1:]}"
 
 
 def record_words(record: CureRecord) -> str:
-    """Such as "11 cured, 4 not, 3 waiting": never "11 of 15", which hides who is still waiting."""
-    said = [f"{count(record.cured)} cured", f"{count(record.tried - record.cured)} not"]
-    said += [f"{count(record.waiting)} waiting"] * bool(record.waiting)
-    said += [f"{count(record.not_heard_of)} not heard of"] * bool(record.not_heard_of)
-    return ", ".join(said)
+    """The vehicles reflashed with an update."""
+    return record_said(record.cured, record.tried - record.cured, record.waiting, record.not_heard_of)
 
 
 def seen_in(evidence: Evidence) -> str:
@@ -32,11 +30,7 @@ def seen_in(evidence: Evidence) -> str:
         return "none of our vehicles yet"
     if evidence.key == "start":
         known = f"{count(counts.cured)} cured by it, {count(counts.not_cured)} not"
-        silent = (
-            f", and {count(evidence.silent)} waiting or not heard of, counted in part"
-            if evidence.silent
-            else ""
-        )
+        silent = f", and {count(evidence.silent)} {IN_PART}" if evidence.silent else ""
         return f"{known}{silent}, of the concerns it was considered for"
     if evidence.key == "past":
         return f"advice on {plural(counts.total, 'closed concern')}"
@@ -53,7 +47,7 @@ def evidence_name(evidence: Evidence, candidate: CandidateAdvice) -> str:
 def steady_words(steadiness: float) -> str:
     """Such as "Solid call (88 of 100)"."""
     call = "Solid call" if steadiness >= _SOLID else "Close call"
-    return f"{call} ({half_up(100 * steadiness)} of 100)."
+    return f"{call} ({of_hundred(steadiness)})."
 
 
 def range_words(holds: tuple[float, float | None], currency: str) -> str:
@@ -66,16 +60,3 @@ def range_words(holds: tuple[float, float | None], currency: str) -> str:
     if low <= 0:
         return f"Holds while diagnosis costs up to {money(high, currency)}."
     return f"Holds while diagnosis costs {money(low, currency)} to {money(high, currency)}."
-
-
-def zone_words(zones: Zones) -> str:
-    """What the plan begins with by the chance of the update; the middle zone may be empty."""
-    low, high = zones
-    if high - low < 0.005:
-        return f"Below {percent(high)} the diagnosis goes on, above it a reflash pays."
-    between = f"between {percent(low)} and {percent(high)} a check comes first"
-    if low <= 0.0:
-        return f"Up to {percent(high)} a check comes first, above that a reflash pays."
-    if high >= 1.0:
-        return f"Below {percent(low)} the diagnosis goes on, above that a check comes first."
-    return f"Below {percent(low)} the diagnosis goes on, {between}, above that a reflash pays."

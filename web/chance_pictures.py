@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kb.nouns.advice import Evidence, Zones
-from kb.nouns.chance_words import about_in_ten, edges_said, in_ten, tenths
+from kb.nouns.advice import Evidence, Verdict, Zones
+from kb.nouns.chance_words import about_in_ten, edges_said, in_ten
 from web.words import percent
 
 _LABEL_NEEDS = 0.2  # share of the strip below which a zone's name would not fit on a phone
 _TICKS_CLASH = 0.1
-_NAMES = {"keep": "keep diagnosing", "check": "check first", "reflash": "reflash"}
+_ZONES = {"keep": Verdict.KEEP_DIAGNOSING, "check": Verdict.CHECK_FIRST, "reflash": Verdict.REFLASH}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ def _within(value: float) -> float:
 
 def _zone(kind: str, start: float, end: float) -> Zone:
     fits = end - start >= (_LABEL_NEEDS if kind != "keep" else 1.4 * _LABEL_NEEDS)
-    return Zone(kind, 100 * start, 100 * (end - start), _NAMES[kind] if fits else "")
+    return Zone(kind, 100 * start, 100 * (end - start), _ZONES[kind].words.lower() if fits else "")
 
 
 def _ticks(first: float, second: float) -> tuple[Tick, ...]:
@@ -74,7 +74,7 @@ def _ticks(first: float, second: float) -> tuple[Tick, ...]:
     ends = [end for end in (0.0, 1.0) if all(abs(end - cut) >= _TICKS_CLASH for cut in inner)]
     close = len(inner) == 2 and inner[1] - inner[0] < _TICKS_CLASH
     ticks = [Tick(100 * end, "all 10" if end else "0", "end" if end else "start") for end in ends]
-    if close and tenths(inner[0]) == tenths(inner[1]):
+    if close and in_ten(inner[0]) == in_ten(inner[1]):
         inner, close = inner[:1], False
     for position, cut in enumerate(inner):
         anchor = ("end", "start")[position] if close else "middle"
@@ -84,7 +84,7 @@ def _ticks(first: float, second: float) -> tuple[Tick, ...]:
 
 def _spoken(chance: float, interval: tuple[float, float], zones: Zones) -> str:
     edges = edges_said(chance, zones)
-    return f"Chance {chance_words(chance, interval)}. {edges[0].upper()}{edges[1:]}."
+    return f"Chance {about_in_ten(chance, interval)}. {edges[0].upper()}{edges[1:]}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +137,3 @@ def bar(interval: tuple[float, float], point: float | None, shop: float | None =
         shop=None if shop is None else 100 * _within(shop),
         spoken=f"{said}between {percent(interval[0])} and {percent(interval[1])}",
     )
-
-
-def chance_words(chance: float, interval: tuple[float, float]) -> str:
-    """Such as "about 6 in 10 (4 to 8)"."""
-    low, high = (tenths(_within(end)) for end in interval)
-    return f"{about_in_ten(chance)} ({low} to {high})"

@@ -6,12 +6,17 @@ from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
 
+from kb.nouns.advice import Verdict
+
 WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
-        "verdict": {
-            "reflash": "Reflash",
-            "keep_diagnosing": "Keep diagnosing",
-            "check_first": "Check first",
+        "verdict": {one.value: one.words for one in Verdict},
+        "instead": {
+            "reflash": "Reflash now",
+            "keep_diagnosing": Verdict.KEEP_DIAGNOSING.words,
+            "check_first": "Another check",
+            "sent_to_dealer": "Send to the dealer",
+            "nothing": "Nothing now",
         },
         "applies": {"yes": "applies", "no": "does not apply", "cannot_tell": "can't tell"},
         "grade": {"strong": "strong match", "partial": "partial match", "weak": "weak match"},

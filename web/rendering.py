@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.alarms import HOW_OFTEN_FALSE
-from kb.nouns.chance_words import edges_said
+from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.notes import within_a_sentence
 from web import advice_words, chance_pictures, filters, labels, note_form, words
 from web.pictures import svg
@@ -50,7 +50,6 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "steady_words": advice_words.steady_words,
         "within_a_sentence": within_a_sentence,
         "range_words": advice_words.range_words,
-        "zone_words": advice_words.zone_words,
     }
 )
 
@@ -75,7 +74,9 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         strip_of=chance_pictures.strip,
         edges_said=edges_said,
         bar_of=chance_pictures.bar,
-        chance_words=chance_pictures.chance_words,
+        about_in_ten=about_in_ten,
+        record_said=record_said,
+        why_not=labels.WHY_NOT,
         form_token=filters.form_token,
         once=filters.once,
         how_often_alarms_are_false=HOW_OFTEN_FALSE,

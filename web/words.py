@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
+from kb.nouns.chance_words import counted, half_up
 from kb.nouns.currency import decimals, symbol
 from kb.nouns.vehicles import Vehicle
 
@@ -54,16 +54,11 @@ def percent(chance: float | None) -> str:
     return f"{half_up(chance * 100)}%"
 
 
-def half_up(value: float) -> int:
-    """The nearest whole number, halves upward, as people round."""
-    return int(Decimal(str(round(value, 9))).quantize(Decimal(1), rounding=ROUND_HALF_UP))
-
-
 def count(number: float | None) -> str:
     """A count with thousands commas; a fractional one with a single decimal."""
     if number is None:
         return NOT_KNOWN
-    return f"{number:,.0f}" if abs(number - round(number)) < 0.05 else f"{number:,.1f}"
+    return counted(number)
 
 
 def megabytes(size: int) -> str:

@@ -15,16 +15,11 @@ from kb.nouns.advice import (
     Verdict,
     Zones,
 )
-from kb.nouns.chance_words import about_in_ten, edges_said, tenths
+from kb.nouns.chance_words import IN_PART, about_in_ten, edges_said, of_hundred, record_said
 
 GUESSES = "No outcomes counted yet: these are guesses."
 MOSTLY_GUESSES = "Few outcomes of this update are counted yet: still mostly guesses."
 SETTINGS = "the shop's settings"
-LEADS = {
-    Verdict.REFLASH: "Reflash",
-    Verdict.KEEP_DIAGNOSING: "Keep diagnosing",
-    Verdict.CHECK_FIRST: "Check first",
-}
 
 
 def chance_sentence(
@@ -41,18 +36,16 @@ def chance_sentence(
     Says so where something must be `settled` before the plan counts; `guess` comes last. Without
     IDs nobody here can say what would be installed, so no edge either.
     """
-    low, high = map(tenths, interval)
-    span = f"{low} of 10" if low == high else f"{low} to {high} of 10"
-    said, edges = about_in_ten(chance), edges_said(chance, zones)
+    said, edges = about_in_ten(chance, interval), edges_said(chance, zones)
     edges = edges if settled else f"once that is settled: {edges}"
-    head = f"{said[0].upper()}{said[1:]} ({span}) that this update cures it"
+    head = f"{said[0].upper()}{said[1:]} that this update cures it"
     sentence = f"{head}; {edges}." if ids_known else f"{head}."
     return f"{sentence} {guess}" if guess else sentence
 
 
 def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) -> str:
     """The verdict, its first step, and the chance of the leading update."""
-    head = f"{LEADS[verdict]}: {what.rstrip('.')}." if what else f"{LEADS[verdict]}."
+    head = f"{verdict.words}: {what.rstrip('.')}." if what else f"{verdict.words}."
     return f"{head} {lead.sentence}" if lead else head
 
 
@@ -81,7 +74,7 @@ def guess_of_start(settings: AdviceSettings, shop: EvidenceCounts | None = None)
     """
     start = settings.starting
     if shop is not None and shop.total > start.weight:
-        return f"as the shop's updates in general: {shop.cured:,} cured, {shop.not_cured:,} not"
+        return f"as the shop's updates in general: {record_said(shop.cured, shop.not_cured)}"
     if start.author:
         return f"starts at {start.k:g} in 10: {start.author}; weight {start.weight:g}"
     return f"{start.k:g} of 10; weight {start.weight:g}, by {SETTINGS}"
@@ -90,22 +83,18 @@ def guess_of_start(settings: AdviceSettings, shop: EvidenceCounts | None = None)
 def start_said(terms: StartTerms) -> str:
     """How a start comes about, in the order in which its terms add up."""
     worth = max(1, round(terms.worth))
-    said = [f"updates here in general {_hundred(terms.in_general)}, worth {_vehicles(worth)}"]
+    said = [f"updates here in general {of_hundred(terms.in_general)}, worth {_vehicles(worth)}"]
     if terms.cured + terms.not_cured:
         own = f"{terms.cured:,.3g} cured and {terms.not_cured:,.3g} not"
-        said.append(f"with its own {own}: {_hundred(terms.by_answers)}")
+        said.append(f"with its own {own}: {of_hundred(terms.by_answers)}")
     if terms.silent:
-        more = f"{_vehicles(terms.silent)} waiting or not heard of, counted in part"
-        said.append(f"with {more}: {_hundred(terms.start)}")
+        more = f"{_vehicles(terms.silent)} {IN_PART}"
+        said.append(f"with {more}: {of_hundred(terms.start)}")
     return "; ".join(said)
 
 
 def _vehicles(number: int) -> str:
     return f"{number:,} vehicle{'s' * (number != 1)}"
-
-
-def _hundred(chance: float) -> str:
-    return f"{100 * chance:.0f} of 100"
 
 
 def guess_of_grade(settings: AdviceSettings, start: tuple[Sequence[float], Sequence[float]], at: int) -> str:

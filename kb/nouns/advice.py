@@ -67,6 +67,16 @@ class Verdict(StrEnum):
     KEEP_DIAGNOSING = "keep_diagnosing"
     CHECK_FIRST = "check_first"
 
+    @property
+    def words(self) -> str:
+        """Such as "Check first", wherever a verdict is read."""
+        return self.value.replace("_", " ").capitalize()
+
+    @classmethod
+    def of_step(cls, do: str) -> Verdict:
+        """The verdict of a plan that begins so: "reflash", "check" or "diagnose"."""
+        return {"reflash": cls.REFLASH, "check": cls.CHECK_FIRST}.get(do, cls.KEEP_DIAGNOSING)
+
 
 @dataclass(frozen=True, slots=True)
 class EvidenceCounts:

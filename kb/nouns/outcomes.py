@@ -8,6 +8,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from kb.nouns.alarms import Alarm, Place
+from kb.nouns.chance_words import record_said
 from kb.nouns.concerns import Duplicated, FollowUpDraft, HowHeard, RoadTest
 
 Interval = tuple[float, float]
@@ -192,6 +193,13 @@ class ReportRow:
         """Those that stand, the latest first."""
         both = [one for one in (self.alarm, self.worse_than_it_was) if one is not None]
         return tuple(sorted(both, key=lambda one: one.since, reverse=True))
+
+    @property
+    def record_said(self) -> str:
+        """Such as "35 cured, 9 not (2 at road test), 6 waiting"."""
+        failed = self.failed_at_road_test + self.comebacks
+        seen_here = self.failed_at_road_test if self.comebacks else 0
+        return record_said(self.followed_to_window, failed, self.in_window, self.overdue, seen_here)
 
     @property
     def called(self) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kb.nouns.chance_words import about_in_ten, tenths
+from kb.nouns.chance_words import about_in_ten
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +32,12 @@ class ToldUnasked:
     @property
     def sentence(self) -> str:
         """What is believed, as a range, after what it rests on."""
-        share, span = about_in_ten(self.share), f"({tenths(self.low)} to {tenths(self.high)})"
+        share = about_in_ten(self.share, (self.low, self.high))
         if not self.by_calls:
-            return f"Assumed: {share} failures {span} are told unasked; no call tells yet."
+            return f"Assumed: of failures {share} are told unasked; no call tells yet."
         rest = "the rest taken alike, " if self.reached < self.silent else ""
         return (
             "Of the failures of vehicles old enough to be called, "
             f"{self.unasked:,} were told unasked, {self.found:,} found on asking {self.reached:,} of "
-            f"{self.silent:,} silent: {rest}{share} {span} are told unasked."
+            f"{self.silent:,} silent: {rest}{share} are told unasked."
         )

@@ -11,7 +11,7 @@ from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.outcomes import counted as counted_desk
 from kb.desk.bay.outcomes.observed import stories_of
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.nouns.chance_words import in_ten, tenths
+from kb.nouns.chance_words import in_ten
 from kb.nouns.concerns import NOTHING_SAID, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, Standing
 from kb.outcomes.story import Story
@@ -35,10 +35,11 @@ class Moved:
     @property
     def sentence(self) -> str:
         """Such as "Your 3 answers today moved NV-24-101 from 7 in 10 to 5 in 10."; in tenths, as advised."""
-        if tenths(self.before) == tenths(self.now):
-            return f"Counted; {self.number} still {in_ten(self.now)}."
+        before, now = in_ten(self.before), in_ten(self.now)
+        if before == now:
+            return f"Counted; {self.number} still {now}."
         yours = "Your answer" if self.answers == 1 else f"Your {self.answers} answers today"
-        return f"{yours} moved {self.number} from {in_ten(self.before)} to {in_ten(self.now)}."
+        return f"{yours} moved {self.number} from {before} to {now}."
 
 
 @anyone_in_the_shop

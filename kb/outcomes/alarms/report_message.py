@@ -9,6 +9,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from kb.nouns.alarms import Apart, Place
+from kb.nouns.chance_words import half_up, of_hundred
 from kb.nouns.outcomes import ReportRow
 from kb.outcomes.alarms.funnel import funnel
 from kb.outcomes.best_and_worst import Ranking
@@ -154,11 +155,7 @@ def _told(row: ReportRow) -> str:
 
     Luck is not named beside an alarm, which says that there is more than bad luck in it.
     """
-    rate, low, high = (round(100 * one) for one in (row.shrunken_rate, *row.shrunken_interval))
-    failed = row.failed_at_road_test + row.comebacks
-    counts = [f"{row.followed_to_window:,} cured", f"{failed:,} not"]
-    counts += [f"{row.in_window:,} waiting"] * bool(row.in_window)
-    counts += [f"{row.overdue:,} not heard of"] * bool(row.overdue)
+    low, high = (half_up(100 * one) for one in row.shrunken_interval)
     few = "From so few the best guess is" if row.alarms else "So few can be luck: the best guess is"
     why = few if row.known < FEW else "The best guess is"
-    return f"{', '.join(counts)}. {why} {rate} of 100, very likely {low} to {high}."
+    return f"{row.record_said}. {why} {of_hundred(row.shrunken_rate)}, very likely {low} to {high}."

@@ -134,11 +134,12 @@ def test_what_calls_tell_is_said_with_its_counts_and_without_calls_that_it_is_as
     assert told.sentence == (
         "Of the failures of vehicles old enough to be called, 9 were told unasked, 3 found on asking 12 of "
         f"30 silent: the rest taken alike, about {round(10 * told.share)} in 10 "
-        f"({round(10 * told.low)} to {round(10 * told.high)}) are told unasked."
+        f"({round(10 * told.low)} to {round(10 * told.high)} of 10) are told unasked."
     )
     nothing = tally_rows([], WINDOW)
     assumed = told_unasked(nothing, Calls(), silence_of(nothing))
     assert (
-        assumed.sentence == "Assumed: about 8 in 10 failures (5 to 10) are told unasked; no call tells yet."
+        assumed.sentence
+        == "Assumed: of failures about 8 in 10 (5 to 10 of 10) are told unasked; no call tells yet."
     )
     assert not ToldUnasked(0.8, 0.5, 0.9, 4, 0, 0, 12).by_calls

@@ -14,7 +14,6 @@ from kb.nouns.advice import Zones
 from kb.nouns.chance_words import edges_said
 from tests.factories import actor_of, headers_of
 from tests.web.conftest import SignIn
-from web.advice_words import zone_words
 from web.words import money, percent
 
 TRIED = {
@@ -57,7 +56,7 @@ def test_the_what_if_page_and_the_interface_agree(
     for amount in ("expected_cost", "reflash_cost", "diagnose_cost"):
         assert money(told[amount]) in page.text, amount
     assert f"pays above {percent(told['threshold'])}" in page.text
-    assert zone_words(Zones(*told["zones"])) in page.text
+    assert edges_said(0.45, Zones(*told["zones"]), percent) in page.text
     assert verdict in page.text
 
 
@@ -83,16 +82,18 @@ def test_a_concern_says_its_zones_its_range_and_three_costs_and_draws_the_plan(
 
 
 @pytest.mark.parametrize(
-    ("zones", "words"),
+    ("chance", "zones", "words"),
     [
-        (Zones(0.2, 0.6), "Below 20% the diagnosis goes on, between 20% and 60% a check comes first, "),
-        (Zones(0.4, 0.4), "Below 40% the diagnosis goes on, above it a reflash pays."),
-        (Zones(0.0, 0.6), "Up to 60% a check comes first, above that a reflash pays."),
-        (Zones(0.3, 1.0), "Below 30% the diagnosis goes on, above that a check comes first."),
+        (0.5, Zones(0.2, 0.6), "reflash from 60%, keep diagnosing below 20%"),
+        (0.5, Zones(0.4, 0.4), "reflash from 40%"),
+        (0.3, Zones(0.4, 0.4), "keep diagnosing below 40%"),
+        (0.596, Zones(0.0, 0.6), "just below where a reflash pays"),
+        (0.5, Zones(0.3, 1.0), "keep diagnosing below 30%"),
+        (0.5, Zones(0.0, 1.0), "a check comes first at any chance"),
     ],
 )
-def test_zones_are_said_in_words(zones: Zones, words: str) -> None:
-    assert zone_words(zones).startswith(words)
+def test_edges_are_said_in_words_that_agree_with_the_chance(chance: float, zones: Zones, words: str) -> None:
+    assert edges_said(chance, zones, percent) == words
 
 
 def test_every_number_of_an_evidence_leads_to_its_concerns(reflashed: RunningShop, signed_in: SignIn) -> None:

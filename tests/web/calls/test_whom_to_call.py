@@ -64,7 +64,9 @@ def test_the_review_says_what_silence_is_worth_and_by_which_calls(
 
 def test_before_any_call_it_is_assumed(reflashed: RunningShop, signed_in: SignIn) -> None:
     page = signed_in("owner").see("/review/updates/1")
-    assert "Assumed: about 8 in 10 failures (5 to 10) are told unasked; no call tells yet." in page.text
+    assert (
+        "Assumed: of failures about 8 in 10 (5 to 10 of 10) are told unasked; no call tells yet." in page.text
+    )
     assert ", plain:" in page.text
 
 

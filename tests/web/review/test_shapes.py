@@ -35,7 +35,7 @@ def test_zones_tile_the_strip_and_every_mark_stands_on_it(
 def test_the_strip_says_in_words_what_it_draws() -> None:
     picture = chance_pictures.strip(0.61, (0.42, 0.78), Zones(0.31, 0.72))
     assert picture.spoken == (
-        "Chance about 6 in 10 (4 to 8). Reflash from 7 in 10, keep diagnosing below 3 in 10."
+        "Chance about 6 in 10 (4 to 8 of 10). Reflash from 7 in 10, keep diagnosing below 3 in 10."
     )
     assert [(tick.at, tick.text) for tick in picture.ticks] == [
         (0, "0"),

@@ -9,10 +9,12 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
 from kb.errors import BadInput
-from kb.nouns.advice import PlanNode
+from kb.nouns.advice import PlanNode, Verdict, Zones
+from kb.nouns.chance_words import edges_said
 from web.forms import TypedForm
 from web.plan_picture import PlanPicture, plan_picture
 from web.visits import Somebody
+from web.words import percent
 
 router = APIRouter(prefix="/what-if")
 
@@ -52,6 +54,8 @@ def ask(visit: Somebody) -> Response:
         begin={},
         rows=ROWS,
         answer=answer,
+        verdict=Verdict.of_step(answer["plan"]["do"]) if answer else None,
+        edges=edges_said(asked["updates"][0]["chance"], Zones(*answer["zones"]), percent) if answer else "",
         many=bool(answer) and len(asked["updates"]) > 1,
         tree=_tree(answer["plan"]) if answer else None,
         typed=typed,

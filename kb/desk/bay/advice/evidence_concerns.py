@@ -19,6 +19,7 @@ from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import NotFound
 from kb.nouns.advice import AdviceSettings
+from kb.nouns.chance_words import IN_PART
 from kb.nouns.learning import PastConcern
 from kb.nouns.notes import Grade
 
@@ -113,7 +114,7 @@ def _groups(
     named = [
         *zip(cured, (found.yes_if_cured, found.no_if_cured), strict=False),
         *zip(other, (found.yes_if_not, found.no_if_not), strict=False),
-        ("reflashed, waiting or not heard of, counted in part", found.waiting),
+        (f"reflashed, {IN_PART}", found.waiting),
     ]
     return tuple(_group(desk, title, ids) for title, ids in named if ids)
 
