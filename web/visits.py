@@ -24,7 +24,7 @@ from kb.desk.access import sign_ins
 from kb.desk.access.sign_ins import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.shop import backups, demo_filling
-from kb.errors import NotAllowed, NotFound, NotSignedIn
+from kb.errors import Conflict, KbError, NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm, form_and_files
@@ -73,8 +73,20 @@ class Visit:
         if not self.may(*roles):
             raise NotAllowed(f"This is for the {' or the '.join(_CALLED[one] for one in roles)}.")
 
-    def page(self, template: str, *, place: str = "", status: int = 200, **context: Any) -> Response:
-        """The template as a page. `place` is the address in the bar that this page belongs to."""
+    def page(
+        self,
+        template: str,
+        *,
+        place: str = "",
+        status: int = 0,
+        refused: KbError | None = None,
+        **context: Any,
+    ) -> Response:
+        """The template as a page. `place` is the address in the bar that this page belongs to.
+
+        `refused` says what could not be saved; what was typed then stands in the form again. Without a
+        `status` it is 409 where somebody else saved first, and 422 where something else was refused.
+        """
         said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {
@@ -88,13 +100,16 @@ class Visit:
             "here": self.request.url.path if self.request.method == "GET" else "/",
             "said": said,
             "address": self.request.url.path,
-            "typed": None,
-            "refused": None,
+            "typed": self.typed or None,
+            "refused": refused,
+            "writer": self.may("lead", "owner"),
+            "owner": self.may("owner"),
             "backup_warning": self._backup_warning(),
             "picture": partial(pictures.of, self.shop.memory),
             **context,
         }
         html = render(self.env, template, everything)
+        status = status or (409 if isinstance(refused, Conflict) else 422 if refused else 200)
         response = HTMLResponse(html, status_code=status, headers={"Cache-Control": "no-store"})
         if said:
             response.delete_cookie(SAID_COOKIE)

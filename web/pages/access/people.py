@@ -6,10 +6,17 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.access import sign_ins
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import KbError
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop/people")
+
+
+def _page(visit: Visit, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        users = sign_ins.list_users(desk)
+    return visit.page("shop/people.html", place="/shop", users=users, refused=refused)
 
 
 @router.get("")
@@ -18,49 +25,43 @@ def show(visit: Somebody) -> Response:
 
 
 @router.post("")
+@shown_again(_page)
 def add(visit: Somebody) -> Response:
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            added = sign_ins.add_user(
-                desk,
-                typed.text("name"),
-                typed.text("display_name"),
-                typed.text("role"),
-                typed.raw("password"),
-            )
-    except (BadInput, Conflict) as refused:
-        return _page(visit, refused)
+    with visit.writing() as desk:
+        added = sign_ins.add_user(
+            desk,
+            typed.text("name"),
+            typed.text("display_name"),
+            typed.text("role"),
+            typed.raw("password"),
+        )
     return visit.go("/shop/people", said=f"{added.display_name} may sign in now.")
 
 
 @router.post("/{user_id}")
+@shown_again(_page)
 def change(visit: Somebody, user_id: int) -> Response:
     """Name on the screen and role; a typed password replaces the old one."""
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            sign_ins.change_user(
-                desk,
-                user_id,
-                typed.must_whole("version", "version"),
-                display_name=typed.text("display_name"),
-                role=typed.text("role"),
-            )
-            if typed.raw("password"):
-                sign_ins.set_password(desk, user_id, typed.raw("password"))
-    except (BadInput, Conflict) as refused:
-        return _page(visit, refused)
+    with visit.writing() as desk:
+        sign_ins.change_user(
+            desk,
+            user_id,
+            typed.must_whole("version", "version"),
+            display_name=typed.text("display_name"),
+            role=typed.text("role"),
+        )
+        if typed.raw("password"):
+            sign_ins.set_password(desk, user_id, typed.raw("password"))
     return visit.go("/shop/people", said="Saved.")
 
 
 @router.post("/{user_id}/disable")
+@shown_again(_page)
 def disable(visit: Somebody, user_id: int) -> Response:
-    try:
-        with visit.writing() as desk:
-            gone = sign_ins.disable_user(desk, user_id)
-    except (BadInput, Conflict) as refused:
-        return _page(visit, refused)
+    with visit.writing() as desk:
+        gone = sign_ins.disable_user(desk, user_id)
     return visit.go("/shop/people", said=f"{gone.display_name} can no longer sign in.")
 
 
@@ -76,17 +77,3 @@ def revoke(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
         ended = sign_ins.revoke_tokens(desk, user_id)
     return visit.go("/shop/people", said=f"{ended} tokens ended.")
-
-
-def _page(visit: Visit, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        users = sign_ins.list_users(desk)
-    return visit.page(
-        "shop/people.html",
-        place="/shop",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        users=users,
-        owner=visit.may("owner"),
-        typed=visit.typed or None,
-        refused=refused,
-    )

@@ -95,7 +95,6 @@ def _sign_in_page(visit: Visit, path: str, status: int = 200, refused: KbError |
         status=status,
         next=path,
         one_click=_one_click(visit),
-        typed=visit.typed or None,
         refused=refused,
     )
 

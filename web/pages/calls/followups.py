@@ -11,7 +11,7 @@ from kb.desk.bay.concern import case
 from kb.desk.bay.concern.views import ConcernView
 from kb.desk.calls import call_list, what_was_heard, whom_to_call
 from kb.desk.calls.what_was_heard import FollowUpOnFile
-from kb.errors import Conflict, KbError, NotFound
+from kb.errors import KbError, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import follow_up_form
@@ -19,6 +19,7 @@ from web.answers_moved import with_moved
 from web.downloads import csv_file
 from web.labels import word
 from web.query_values import OptionalId
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import vehicle
 
@@ -37,6 +38,35 @@ _SAID = {
     FollowUpResult.SOLD: "sold or gone. Nobody asks any more.",
     FollowUpResult.SEEN_NOT_ASKED: "here for something else, not asked. The list asks when it is time.",
 }
+
+
+def _form(
+    visit: Visit,
+    concern_id: int,
+    refused: KbError | None = None,
+    was: FollowUpOnFile | None = None,
+    follow_up_id: int | None = None,
+) -> Response:
+    asked = visit.request.query_params
+    heard = was.draft if was else None
+    back = visit.typed.text("back") or asked.get("back", "")
+    with visit.reading() as desk:
+        concern = case.read_concern(desk, concern_id)
+        window_ends_on = what_was_heard.window_ends_on(desk, concern_id)
+    return visit.page(
+        "followups/form.html",
+        place="/follow-ups",
+        concern=concern,
+        window_ends_on=window_ends_on,
+        heard=heard,
+        version=was.version if was else 0,
+        follow_up_id=follow_up_id,
+        tapped=asked.get("tapped", "") == "yes" and heard is not None and not heard.day_known,
+        back=back,
+        leave_to=_BACK.get(back, f"/concerns/{was.at_visit}" if was and was.at_visit else "/follow-ups"),
+        chosen=heard.result.value if heard else asked.get("result", ""),
+        refused=refused,
+    )
 
 
 @router.get("/follow-ups")
@@ -69,14 +99,12 @@ def call_list_file(visit: Somebody) -> Response:
 
 
 @router.post("/concerns/{concern_id}/promised-call")
+@shown_again(_form, KbError)
 def promise(visit: Somebody, concern_id: int) -> Response:
     """A call promised for a day: the list asks again on it."""
-    try:
-        on = visit.typed.must_day("on", "day of the call")
-        with visit.writing() as desk:
-            call_list.promise_call(desk, concern_id, on)
-    except KbError as refused:
-        return _form(visit, concern_id, refused)
+    on = visit.typed.must_day("on", "day of the call")
+    with visit.writing() as desk:
+        call_list.promise_call(desk, concern_id, on)
     return visit.go("/follow-ups", said=f"Written down; the list asks again on {day_words(on)}.")
 
 
@@ -86,18 +114,16 @@ def show(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/concerns/{concern_id}/follow-up")
+@shown_again(_form, KbError)
 def record(visit: Somebody, concern_id: int) -> Response:
     """From the form, or with one tap on the list; a bad answer from the list then asks since when."""
     typed = visit.typed
     tapped = typed.ticked("tapped")
-    try:
-        draft = follow_up_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
-        draft = replace(draft, heard=HowHeard.ASKED) if tapped else draft
-        with visit.writing() as desk:
-            heard = what_was_heard.record_follow_up(desk, concern_id, draft)
-            concern = case.read_concern(desk, concern_id)
-    except KbError as refused:
-        return _form(visit, concern_id, refused)
+    draft = follow_up_form.draft(typed, visit.shop.facts.currency, visit.today(), unknown=tapped)
+    draft = replace(draft, heard=HowHeard.ASKED) if tapped else draft
+    with visit.writing() as desk:
+        heard = what_was_heard.record_follow_up(desk, concern_id, draft)
+        concern = case.read_concern(desk, concern_id)
     if tapped and draft.result in FAILED:
         said = with_moved(visit, "", concern_id).strip()
         return visit.go(f"/follow-ups/{heard}", said=said, tapped="yes", back=typed.text("back"))
@@ -182,34 +208,3 @@ def _contrary(visit: Visit, concern: ConcernView, draft: FollowUpDraft) -> str:
 
 def _name(concern: ConcernView) -> str:
     return f"{concern.ref} {vehicle(concern.vehicle)}".strip()
-
-
-def _form(
-    visit: Visit,
-    concern_id: int,
-    refused: KbError | None = None,
-    was: FollowUpOnFile | None = None,
-    follow_up_id: int | None = None,
-) -> Response:
-    asked = visit.request.query_params
-    heard = was.draft if was else None
-    back = visit.typed.text("back") or asked.get("back", "")
-    with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        window_ends_on = what_was_heard.window_ends_on(desk, concern_id)
-    return visit.page(
-        "followups/form.html",
-        place="/follow-ups",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        concern=concern,
-        window_ends_on=window_ends_on,
-        heard=heard,
-        version=was.version if was else 0,
-        follow_up_id=follow_up_id,
-        tapped=asked.get("tapped", "") == "yes" and heard is not None and not heard.day_known,
-        back=back,
-        leave_to=_BACK.get(back, f"/concerns/{was.at_visit}" if was and was.at_visit else "/follow-ups"),
-        chosen=heard.result.value if heard else asked.get("result", ""),
-        typed=visit.typed or None,
-        refused=refused,
-    )

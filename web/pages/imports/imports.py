@@ -128,7 +128,6 @@ def _preview_page(
     return visit.page(
         "imports/preview.html",
         place="/notes",
-        status=422 if refused else 200,
         file=file,
         seen=seen,
         days=DAYS,
@@ -143,9 +142,7 @@ def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
     return visit.page(
         "imports/list.html",
         place="/notes",
-        status=422 if refused else 200,
         jobs=jobs,
         formats=FORMATS,
-        typed=visit.typed or None,
         refused=refused,
     )

@@ -11,52 +11,64 @@ from starlette.responses import Response
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.concern import odd_entries
 from kb.desk.notes import checks
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import BadInput, KbError
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
 from kb.nouns.starting_checks import System
 from web.forms import TypedForm
 from web.labels import choices
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop/checks")
+
+
+def _form(visit: Visit, check_id: int = 0, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        check = checks.read_check(desk, check_id) if check_id else None
+        content = check.content if check else CheckDraft("", "", "", "", 5, 5)
+        names = odd_entries.numbers_of(desk, content.attached_to)
+    return visit.page(
+        "shop/check.html",
+        place="/shop",
+        check=check,
+        begin=as_typed(content, visit.shop.facts.currency, names),
+        systems=choices("check_system"),
+        refused=refused,
+    )
 
 
 @router.get("")
 def show_list(visit: Somebody) -> Response:
     with visit.reading() as desk:
         found = checks_on_file.list_checks(desk, retired_too=True)
-    return visit.page("shop/checks.html", place="/shop", checks=found, writer=visit.may("lead", "owner"))
+    return visit.page("shop/checks.html", place="/shop", checks=found)
 
 
 @router.get("/new")
 def show_new(visit: Somebody) -> Response:
-    return _form(visit, None)
+    return _form(visit)
 
 
 @router.post("/new")
+@shown_again(_form)
 def add(visit: Somebody) -> Response:
-    try:
-        with visit.writing() as desk:
-            added = checks.add_check(desk, _draft(visit))
-    except BadInput as refused:
-        return _form(visit, None, refused)
+    with visit.writing() as desk:
+        added = checks.add_check(desk, _draft(visit))
     return visit.go("/shop/checks", said=_said(added, "added."))
 
 
 @router.get("/{check_id}")
 def show(visit: Somebody, check_id: int) -> Response:
-    return _form(visit, _read(visit, check_id))
+    return _form(visit, check_id)
 
 
 @router.post("/{check_id}")
+@shown_again(_form)
 def save(visit: Somebody, check_id: int) -> Response:
-    try:
-        with visit.writing() as desk:
-            version = visit.typed.must_whole("version", "version")
-            saved = checks.change_check(desk, check_id, version, _draft(visit))
-    except (BadInput, Conflict) as refused:
-        return _form(visit, _read(visit, check_id), refused)
+    with visit.writing() as desk:
+        version = visit.typed.must_whole("version", "version")
+        saved = checks.change_check(desk, check_id, version, _draft(visit))
     return visit.go("/shop/checks", said=_said(saved, "saved."))
 
 
@@ -130,25 +142,3 @@ def _must(typed: TypedForm, name: str) -> float:
     if number is None:
         raise BadInput("Please fill in the numbers.", fields={name: "please fill this in"})
     return number
-
-
-def _read(visit: Visit, check_id: int) -> CheckView:
-    with visit.reading() as desk:
-        return checks.read_check(desk, check_id)
-
-
-def _form(visit: Visit, check: CheckView | None, refused: KbError | None = None) -> Response:
-    content = check.content if check else CheckDraft("", "", "", "", 5, 5)
-    with visit.reading() as desk:
-        names = odd_entries.numbers_of(desk, content.attached_to)
-    return visit.page(
-        "shop/check.html",
-        place="/shop",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        check=check,
-        begin=as_typed(content, visit.shop.facts.currency, names),
-        systems=choices("check_system"),
-        writer=visit.may("lead", "owner"),
-        typed=visit.typed or None,
-        refused=refused,
-    )

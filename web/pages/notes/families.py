@@ -6,10 +6,17 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.search import families
-from kb.errors import BadInput, KbError
+from kb.errors import KbError
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/families")
+
+
+def _page(visit: Visit, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        entries, on_file = families.list_entries(desk), families.list_on_file(desk)
+    return visit.page("families.html", place="/notes", entries=entries, on_file=on_file, refused=refused)
 
 
 @router.get("")
@@ -18,15 +25,13 @@ def show(visit: Somebody) -> Response:
 
 
 @router.post("")
+@shown_again(_page)
 def add(visit: Somebody) -> Response:
     """Join names, or take them apart."""
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            names = typed.text("names").split(",")
-            families.add_entry(desk, typed.text("make"), names, apart=typed.text("how") == "apart")
-    except BadInput as refused:
-        return _page(visit, refused)
+    with visit.writing() as desk:
+        names = typed.text("names").split(",")
+        families.add_entry(desk, typed.text("make"), names, apart=typed.text("how") == "apart")
     return visit.go("/families", said="Saved; the next search reads names by it.")
 
 
@@ -35,18 +40,3 @@ def undo(visit: Somebody, entry_id: int) -> Response:
     with visit.writing() as desk:
         families.undo_entry(desk, entry_id)
     return visit.go("/families", said="Taken back.")
-
-
-def _page(visit: Visit, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        entries, on_file = families.list_entries(desk), families.list_on_file(desk)
-    return visit.page(
-        "families.html",
-        place="/notes",
-        status=422 if refused else 200,
-        entries=entries,
-        on_file=on_file,
-        writer=visit.may("lead", "owner"),
-        typed=visit.typed or None,
-        refused=refused,
-    )

@@ -10,31 +10,51 @@ from kb.desk.context import Desk
 from kb.desk.notes import lexicon, search_words
 from kb.errors import BadInput, KbError
 from web.search_results import LONGEST_ASKED, Found
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/lexicon")
 
 
+def _page(visit: Visit, refused: KbError | None = None, **begun: str) -> Response:
+    """`begun` stands in the form; its `q` is tried, after a refusal the complaint that was typed to try."""
+    q, as_typed = begun.pop("q", "") or visit.typed.text("try"), begun.pop("as_typed", "")
+    with visit.reading() as desk:
+        found = _tried(desk, q, as_typed)
+        entries, concepts = lexicon.list_entries(desk), lexicon.list_concepts(desk)
+        unanswered = search_words.found_nothing(desk) if visit.may("lead", "owner") else ()
+    return visit.page(
+        "lexicon.html",
+        place="/notes",
+        q=q,
+        begin=begun,
+        found=found,
+        entries=entries,
+        concepts=concepts,
+        unanswered=unanswered,
+        shown_days=search_words.SHOWN_DAYS,
+        refused=refused,
+    )
+
+
 @router.get("")
 def show(visit: Somebody, q: str = "", phrase: str = "", concept: str = "", as_typed: str = "") -> Response:
     """`q` is a complaint to try; `phrase` and `concept` stand in the form, to be added with one tap."""
-    return _page(visit, q, {"phrase": phrase, "concept": concept}, as_typed)
+    return _page(visit, q=q, phrase=phrase, concept=concept, as_typed=as_typed)
 
 
 @router.post("")
+@shown_again(_page)
 def put(visit: Somebody) -> Response:
     """Add a phrase to a concept, or (`removes`) take one out of it, and see what a complaint then finds."""
     typed = visit.typed
     concept, phrase, q = typed.text("concept"), typed.text("phrase"), typed.text("try")
-    try:
-        with visit.writing() as desk:
-            if typed.ticked("removes"):
-                lexicon.remove_entry(desk, concept, phrase)
-            else:
-                _ask_about_meaning(visit, desk, concept)
-                lexicon.add_entry(desk, concept, phrase)
-    except BadInput as refused:
-        return _page(visit, q, {}, refused=refused)
+    with visit.writing() as desk:
+        if typed.ticked("removes"):
+            lexicon.remove_entry(desk, concept, phrase)
+        else:
+            _ask_about_meaning(visit, desk, concept)
+            lexicon.add_entry(desk, concept, phrase)
     done = "taken out" if typed.ticked("removes") else "saved"
     return visit.go("/lexicon", said=f"“{phrase}” {done}; the next search uses it.", q=q or phrase)
 
@@ -53,31 +73,6 @@ def _ask_about_meaning(visit: Visit, desk: Desk, concept: str) -> None:
             f"There is no meaning “{concept}” yet. Tick “make it a new meaning”, or choose one of the list.",
             fields={"new_meaning": "no such meaning; make a new one?"},
         )
-
-
-def _page(
-    visit: Visit, q: str, begin: dict[str, str], as_typed: str = "", refused: KbError | None = None
-) -> Response:
-    writer = visit.may("lead", "owner")
-    with visit.reading() as desk:
-        found = _tried(desk, q, as_typed)
-        entries, concepts = lexicon.list_entries(desk), lexicon.list_concepts(desk)
-        unanswered = search_words.found_nothing(desk) if writer else ()
-    return visit.page(
-        "lexicon.html",
-        place="/notes",
-        status=422 if refused else 200,
-        q=q,
-        begin=begin,
-        found=found,
-        entries=entries,
-        concepts=concepts,
-        unanswered=unanswered,
-        shown_days=search_words.SHOWN_DAYS,
-        writer=writer,
-        typed=visit.typed or None,
-        refused=refused,
-    )
 
 
 def _tried(desk: Desk, q: str, as_typed: str) -> Found:

@@ -15,9 +15,36 @@ from kb.nouns.notes import NoteDraft, NoteKind
 from web import note_form, speaks_against_form
 from web.labels import choices
 from web.search_results import ConcernId
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter()
+
+
+def _form(
+    visit: Visit,
+    begin: NoteDraft | None = None,
+    *,
+    note_id: int | None = None,
+    version: int = 0,
+    refused: KbError | None = None,
+    theirs: object = None,
+) -> Response:
+    with visit.reading() as desk:
+        offered = checks_on_file.list_checks(desk)
+    return visit.page(
+        "notes/form.html",
+        place="/notes",
+        begin=note_form.as_typed(begin) if begin else {},
+        against=speaks_against_form.rows(visit.typed, begin.speaks_against if begin else ()),
+        checks=speaks_against_form.checks_to_choose(offered),
+        note_id=note_id,
+        version=version,
+        theirs=theirs,
+        systems=note_form.SYSTEMS,
+        remedies=choices("remedy"),
+        refused=refused,
+    )
 
 
 @router.get("/notes/new/{kind}")
@@ -33,14 +60,12 @@ def show_new(visit: Somebody, kind: str, for_concern: ConcernId = 0, module: str
 
 
 @router.post("/notes/new/{kind}")
+@shown_again(_form)
 def write(visit: Somebody, kind: str) -> Response:
-    try:
-        draft = note_form.draft(visit.typed)
-        _ask_about_twin(visit, draft, None)
-        with visit.writing() as desk:
-            note = notes.write_note(desk, draft)
-    except BadInput as refused:
-        return _form(visit, refused=refused)
+    draft = note_form.draft(visit.typed)
+    _ask_about_twin(visit, draft, None)
+    with visit.writing() as desk:
+        note = notes.write_note(desk, draft)
     return visit.go(f"/notes/{note.id}", said=_saved(draft))
 
 
@@ -87,36 +112,7 @@ def _ask_about_twin(visit: Visit, draft: NoteDraft, note_id: int | None) -> None
 def _conflict(visit: Visit, note_id: int, conflict: Conflict) -> Response:
     with visit.reading() as desk:
         theirs = notes.read_note(desk, note_id)
-    return _form(visit, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs, status=409)
-
-
-def _form(
-    visit: Visit,
-    begin: NoteDraft | None = None,
-    *,
-    note_id: int | None = None,
-    version: int = 0,
-    refused: KbError | None = None,
-    theirs: object = None,
-    status: int = 422,
-) -> Response:
-    with visit.reading() as desk:
-        offered = checks_on_file.list_checks(desk)
-    return visit.page(
-        "notes/form.html",
-        place="/notes",
-        status=status if refused else 200,
-        begin=note_form.as_typed(begin) if begin else {},
-        against=speaks_against_form.rows(visit.typed, begin.speaks_against if begin else ()),
-        checks=speaks_against_form.checks_to_choose(offered),
-        note_id=note_id,
-        version=version,
-        theirs=theirs,
-        systems=note_form.SYSTEMS,
-        remedies=choices("remedy"),
-        typed=visit.typed or None,
-        refused=refused,
-    )
+    return _form(visit, note_id=note_id, version=theirs.version, refused=conflict, theirs=theirs)
 
 
 def _saved(draft: NoteDraft) -> str:

@@ -11,9 +11,35 @@ from kb.desk.review import reports
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
 from web.search_results import Asked, ConcernId, with_opening
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter()
+
+
+def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        note = notes.read_note(desk, note_id)
+        led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
+        concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
+        went_to = merging_notes.merged_into(desk, note_id)
+        reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
+        lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
+        first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
+    status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
+    return visit.page(
+        "notes/note.html",
+        place="/notes",
+        status=status,
+        note=note,
+        went_to=went_to,
+        reflashed=reflashed,
+        lesson_since=visit.day_of(first[0].saved_at) if first else None,
+        led_here=led_here,
+        concept=concepts[0] if concepts else "",
+        shown_days=search_words.SHOWN_DAYS,
+        refused=refused,
+    )
 
 
 @router.get("/notes")
@@ -30,7 +56,7 @@ def show_list(
     with visit.reading() as desk:
         found = notes.list_notes(desk, wanted)
     asked = {"kind": kind, "state": state, "make": make, "text": text}
-    return visit.page("notes/list.html", place="/notes", found=found, asked=asked, writer=_writes(visit))
+    return visit.page("notes/list.html", place="/notes", found=found, asked=asked)
 
 
 @router.get("/notes/{note_id}")
@@ -52,52 +78,21 @@ def show_revisions(visit: Somebody, note_id: int) -> Response:
 
 
 @router.post("/notes/{note_id}/publish")
+@shown_again(_note_page, KbError)
 def publish(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            notes.publish_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
-    except KbError as refused:
-        return _note_page(visit, note_id, refused)
+    with visit.writing() as desk:
+        notes.publish_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
     return visit.go(f"/notes/{note_id}", said="Published: the next search finds it.")
 
 
 @router.post("/notes/{note_id}/retire")
+@shown_again(_note_page, KbError)
 def retire(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            notes.retire_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
-    except KbError as refused:
-        return _note_page(visit, note_id, refused)
+    with visit.writing() as desk:
+        notes.retire_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
     return visit.go(f"/notes/{note_id}", said="Retired. It is kept, and no longer found.")
-
-
-def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        note = notes.read_note(desk, note_id)
-        led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
-        concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
-        went_to = merging_notes.merged_into(desk, note_id)
-        reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
-        lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
-        first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
-    status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
-    return visit.page(
-        "notes/note.html",
-        place="/notes",
-        status=status,
-        note=note,
-        went_to=went_to,
-        writer=_writes(visit),
-        reflashed=reflashed,
-        lesson_since=visit.day_of(first[0].saved_at) if first else None,
-        led_here=led_here,
-        concept=concepts[0] if concepts else "",
-        shown_days=search_words.SHOWN_DAYS,
-        typed=visit.typed or None,
-        refused=refused,
-    )
 
 
 def _writes(visit: Visit) -> bool:

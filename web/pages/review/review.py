@@ -52,7 +52,6 @@ def show(visit: Somebody) -> Response:
     return visit.page(
         "review/reflashes.html",
         place="/review",
-        status=422 if refused else 200,
         asked=asked,
         refused=refused,
         report=named.report if named else None,
@@ -120,7 +119,6 @@ def _alarm_page(visit: Visit, update_id: int, which: AlarmKind, refused: BadInpu
     return visit.page(
         "review/answer.html",
         place="/review",
-        status=422 if refused else 200,
         refused=refused,
         row=row,
         which=which,

@@ -72,7 +72,6 @@ def compare(visit: Somebody) -> Response:
     return visit.page(
         "review/compare.html",
         place="/review",
-        status=422 if refused else 200,
         asked=asked,
         called=_called(asked, updates) if found else ("", ""),
         updates=updates,

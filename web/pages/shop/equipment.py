@@ -10,11 +10,24 @@ from starlette.responses import Response
 from kb.desk.bay.concern import odd_entries
 from kb.desk.shop import equipment
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import BadInput, KbError
 from web.forms import TypedForm
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop")
+
+
+def _requirements_page(visit: Visit, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        found = equipment.list_requirements(desk)
+    return visit.page("shop/requirements.html", place="/shop", refused=refused, requirements=found)
+
+
+def _equipment_page(visit: Visit, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        found = equipment.list_equipment(desk)
+    return visit.page("shop/equipment.html", place="/shop", refused=refused, equipment=found)
 
 
 @router.get("/equipment")
@@ -23,24 +36,22 @@ def show_equipment(visit: Somebody) -> Response:
 
 
 @router.post("/equipment")
+@shown_again(_equipment_page)
 def save_equipment(visit: Somebody) -> Response:
     """A new piece, or (with `id` and `version`) a changed one."""
     typed = visit.typed
     known = typed.whole("id")
-    try:
-        draft = _equipment(typed)
-        with visit.writing() as desk:
-            slipped = (
-                *odd_entries.unknown_makes(desk, draft.validated),
-                *odd_entries.same_name(desk, draft.name, known),
-            )
-            if known is None:
-                equipment.add_equipment(desk, draft)
-            else:
-                version = typed.must_whole("version", "version")
-                equipment.change_equipment(desk, known, version, draft)
-    except (BadInput, Conflict) as refused:
-        return _equipment_page(visit, refused)
+    draft = _equipment(typed)
+    with visit.writing() as desk:
+        slipped = (
+            *odd_entries.unknown_makes(desk, draft.validated),
+            *odd_entries.same_name(desk, draft.name, known),
+        )
+        if known is None:
+            equipment.add_equipment(desk, draft)
+        else:
+            version = typed.must_whole("version", "version")
+            equipment.change_equipment(desk, known, version, draft)
     return visit.go("/shop/equipment", said=" ".join((f"{draft.name}: saved.", *slipped)))
 
 
@@ -57,15 +68,13 @@ def show_requirements(visit: Somebody) -> Response:
 
 
 @router.post("/requirements")
+@shown_again(_requirements_page)
 def add_requirement(visit: Somebody) -> Response:
     names = ("make", "place", "text", "module", "unit", "source_line", "operating_system")
     draft = RequirementDraft(**{name: visit.typed.text(name) for name in names})
-    try:
-        with visit.writing() as desk:
-            slipped = odd_entries.unknown_makes(desk, (draft.make,))
-            equipment.add_requirement(desk, draft)
-    except BadInput as refused:
-        return _requirements_page(visit, refused)
+    with visit.writing() as desk:
+        slipped = odd_entries.unknown_makes(desk, (draft.make,))
+        equipment.add_requirement(desk, draft)
     return visit.go("/shop/requirements", said=" ".join(("Saved; prep lists show it from now on.", *slipped)))
 
 
@@ -92,27 +101,3 @@ def _equipment(typed: TypedForm) -> EquipmentDraft:
     if kind is None:
         raise BadInput("Say what it is.", fields={"kind": "choose one"})
     return EquipmentDraft(kind, typed.text("name"), typed.text("details"), validated)
-
-
-def _equipment_page(visit: Visit, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        found = equipment.list_equipment(desk)
-    return _page(visit, "shop/equipment.html", refused, equipment=found)
-
-
-def _requirements_page(visit: Visit, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        found = equipment.list_requirements(desk)
-    return _page(visit, "shop/requirements.html", refused, requirements=found)
-
-
-def _page(visit: Visit, template: str, refused: KbError | None, **context: object) -> Response:
-    return visit.page(
-        template,
-        place="/shop",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        writer=visit.may("lead", "owner"),
-        typed=visit.typed or None,
-        refused=refused,
-        **context,
-    )

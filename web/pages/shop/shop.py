@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from itertools import groupby
 from zoneinfo import available_timezones
 
@@ -12,18 +13,34 @@ from kb.desk import settings
 from kb.desk.setting_definitions import Kind
 from kb.desk.settings import SettingView
 from kb.desk.shop import identity
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import KbError
 from kb.nouns.currency import decimals, to_major
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop")
 
 
+def _settings_page(visit: Visit, key: str = "", refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        views = settings.list_settings(desk)
+    currency = visit.shop.facts.currency
+    rows = [(view, as_typed(view, currency)) for view in views]
+    grouped = groupby(rows, key=lambda row: row[0].definition.group)
+    return visit.page(
+        "shop/settings.html",
+        place="/shop",
+        facts=visit.shop.facts,
+        zones=sorted(available_timezones()),
+        groups=[(name, list(some)) for name, some in grouped],
+        at_fault=key,
+        refused=refused,
+    )
+
+
 @router.get("")
 def menu(visit: Somebody) -> Response:
-    return visit.page(
-        "shop/menu.html", place="/shop", writer=visit.may("lead", "owner"), owner=visit.may("owner")
-    )
+    return visit.page("shop/menu.html", place="/shop")
 
 
 @router.get("/settings")
@@ -32,30 +49,26 @@ def show_settings(visit: Somebody) -> Response:
 
 
 @router.post("/settings/{key}")
+@shown_again(_settings_page)
 def change_setting(visit: Somebody, key: str) -> Response:
     """One value with why it is so; money is typed in whole units."""
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            changed = settings.change_setting(
-                desk, key, typed.text("value"), typed.text("source_line"), version=typed.whole("version")
-            )
-    except (BadInput, Conflict) as refused:
-        return _settings_page(visit, key, refused)
+    with visit.writing() as desk:
+        changed = settings.change_setting(
+            desk, key, typed.text("value"), typed.text("source_line"), version=typed.whole("version")
+        )
     return visit.go("/shop/settings", said=f"{changed.definition.label}: saved; advice uses it from now on.")
 
 
 @router.post("/identity")
+@shown_again(partial(_settings_page, key="identity"))
 def change_identity(visit: Somebody) -> Response:
     """The shop's name, time zone and currency."""
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            changed = identity.change_shop(
-                desk, typed.text("name"), typed.text("timezone"), typed.text("currency")
-            )
-    except BadInput as refused:
-        return _settings_page(visit, "identity", refused)
+    with visit.writing() as desk:
+        changed = identity.change_shop(
+            desk, typed.text("name"), typed.text("timezone"), typed.text("currency")
+        )
     return visit.go("/shop/settings", said=f"{changed.name}: saved.")
 
 
@@ -70,24 +83,3 @@ def as_typed(view: SettingView, currency: str) -> str:
     if kind is Kind.MONEY:
         return f"{to_major(view.value, currency):.{decimals(currency)}f}".removesuffix(".00")
     return f"{view.value:g}" if isinstance(view.value, float) else str(view.value)
-
-
-def _settings_page(visit: Visit, key: str = "", refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        views = settings.list_settings(desk)
-    currency = visit.shop.facts.currency
-    rows = [(view, as_typed(view, currency)) for view in views]
-    grouped = groupby(rows, key=lambda row: row[0].definition.group)
-    return visit.page(
-        "shop/settings.html",
-        place="/shop",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        facts=visit.shop.facts,
-        owner=visit.may("owner"),
-        zones=sorted(available_timezones()),
-        groups=[(name, list(some)) for name, some in grouped],
-        at_fault=key,
-        writer=visit.may("lead", "owner"),
-        typed=visit.typed or None,
-        refused=refused,
-    )

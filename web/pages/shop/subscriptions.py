@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
+from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -15,6 +17,7 @@ from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind, Subs
 from kb.errors import BadInput, Conflict, KbError
 from web import words
 from web.query_values import number_asked
+from web.shown_again import shown_again
 from web.subscription_words import as_typed, called, offer_saved
 from web.visits import Somebody, Visit
 
@@ -23,20 +26,57 @@ AT_ONCE = 25
 """Subscriptions on the page, those that run first, before somebody asks for all of them."""
 
 
+def _one(visit: Visit, subscription_id: int, refused: KbError | None = None, **more: Any) -> Response:
+    visit.only("lead", "owner")
+    with visit.reading() as desk:
+        one = subscriptions.read_subscription(desk, subscription_id)
+        under = subscriptions.programmed_under(desk, subscription_id)
+    return visit.page(
+        "shop/subscription.html",
+        place="/shop",
+        one=one,
+        under=under,
+        begin=as_typed(one.content, visit.shop.facts.currency),
+        address=f"/shop/subscriptions/{subscription_id}",
+        refused=refused,
+        **more,
+    )
+
+
+def _list(visit: Visit, refused: KbError | None = None, form: str = "subscription") -> Response:
+    asked = visit.request.query_params
+    like = number_asked(asked.get("like", ""), "like")
+    with visit.reading() as desk:
+        found = subscriptions.list_subscriptions(desk)
+        offers = plan_offers.list_plan_offers(desk)
+        begin = _begin(visit, subscriptions.read_subscription(desk, like) if like else None)
+    ordered = sorted(found, key=lambda one: not one.runs_on(visit.today()))
+    return visit.page(
+        "shop/subscriptions.html",
+        place="/shop",
+        shown=ordered if asked.get("all", "") == "yes" else ordered[:AT_ONCE],
+        count=len(found),
+        offers=offers,
+        begin=begin,
+        open_form=like is not None or not found,
+        refused=refused,
+        sent=form if refused else "",
+        address="/shop/subscriptions",
+    )
+
+
 @router.get("/subscriptions")
 def show_list(visit: Somebody) -> Response:
     return _list(visit)
 
 
 @router.post("/subscriptions")
+@shown_again(_list)
 def add(visit: Somebody) -> Response:
-    try:
-        draft = _draft(visit)
-        with visit.writing() as desk:
-            saved = subscriptions.add_subscription(desk, draft)
-            said = (*subscription_doubts.doubts(desk, saved), *odd_entries.unknown_makes(desk, (draft.make,)))
-    except BadInput as refused:
-        return _list(visit, refused)
+    draft = _draft(visit)
+    with visit.writing() as desk:
+        saved = subscriptions.add_subscription(desk, draft)
+        said = (*subscription_doubts.doubts(desk, saved), *odd_entries.unknown_makes(desk, (draft.make,)))
     return visit.go("/shop/subscriptions", said=" ".join((f"{_called(visit, saved)}: saved.", *said)))
 
 
@@ -46,43 +86,37 @@ def show_one(visit: Somebody, subscription_id: int) -> Response:
 
 
 @router.post("/subscriptions/{subscription_id}")
+@shown_again(_one)
 def correct(visit: Somebody, subscription_id: int) -> Response:
     """A stale version shows both; saving again from there puts one's own in place."""
-    try:
-        draft = _draft(visit)
-        with visit.writing() as desk:
-            version = visit.typed.must_whole("version", "version")
-            saved = subscription_changes.change_subscription(desk, subscription_id, version, draft)
-            said = (*subscription_doubts.doubts(desk, saved), *odd_entries.unknown_makes(desk, (draft.make,)))
-    except (BadInput, Conflict) as refused:
-        return _one(visit, subscription_id, refused)
+    draft = _draft(visit)
+    with visit.writing() as desk:
+        version = visit.typed.must_whole("version", "version")
+        saved = subscription_changes.change_subscription(desk, subscription_id, version, draft)
+        said = (*subscription_doubts.doubts(desk, saved), *odd_entries.unknown_makes(desk, (draft.make,)))
     return visit.go("/shop/subscriptions", said=" ".join((f"{_called(visit, saved)}: corrected.", *said)))
 
 
 @router.post("/subscriptions/{subscription_id}/remove")
+@shown_again(partial(_one, typed=None), Conflict)
 def remove(visit: Somebody, subscription_id: int) -> Response:
-    try:
-        with visit.writing() as desk:
-            version = visit.typed.must_whole("version", "version")
-            gone = subscription_changes.remove_subscription(desk, subscription_id, version)
-    except Conflict as refused:
-        return _one(visit, subscription_id, refused, keep_typed=False)
+    with visit.writing() as desk:
+        version = visit.typed.must_whole("version", "version")
+        gone = subscription_changes.remove_subscription(desk, subscription_id, version)
     return visit.go("/shop/subscriptions", said=f"{_called(visit, gone)}: removed.")
 
 
 @router.post("/plan-offers")
+@shown_again(partial(_list, form="offer"))
 def add_plan_offer(visit: Somebody) -> Response:
     typed = visit.typed
-    try:
-        draft = PlanOfferDraft(
-            typed.text("offer_make"),
-            typed.must_whole("offer_days", "number of days that the plan covers"),
-            typed.must_minor("offer_price", visit.shop.facts.currency, "price of the plan"),
-            typed.text("offer_plan"),
-        )
-        said = _saved_offer(visit, draft)
-    except BadInput as refused:
-        return _list(visit, refused, "offer")
+    draft = PlanOfferDraft(
+        typed.text("offer_make"),
+        typed.must_whole("offer_days", "number of days that the plan covers"),
+        typed.must_minor("offer_price", visit.shop.facts.currency, "price of the plan"),
+        typed.text("offer_plan"),
+    )
+    said = _saved_offer(visit, draft)
     return visit.go("/shop/subscriptions", said=said)
 
 
@@ -123,31 +157,6 @@ def _saved_offer(visit: Visit, draft: PlanOfferDraft) -> str:
     return " ".join((offer_saved(saved, visit.shop.facts.currency, visit.today()), *slipped))
 
 
-def _list(visit: Visit, refused: KbError | None = None, form: str = "subscription") -> Response:
-    asked = visit.request.query_params
-    like = number_asked(asked.get("like", ""), "like")
-    with visit.reading() as desk:
-        found = subscriptions.list_subscriptions(desk)
-        offers = plan_offers.list_plan_offers(desk)
-        begin = _begin(visit, subscriptions.read_subscription(desk, like) if like else None)
-    ordered = sorted(found, key=lambda one: not one.runs_on(visit.today()))
-    return visit.page(
-        "shop/subscriptions.html",
-        place="/shop",
-        status=422 if refused else 200,
-        writer=visit.may("lead", "owner"),
-        shown=ordered if asked.get("all", "") == "yes" else ordered[:AT_ONCE],
-        count=len(found),
-        offers=offers,
-        begin=begin,
-        open_form=like is not None or not found,
-        typed=visit.typed or None,
-        refused=refused,
-        sent=form if refused else "",
-        address="/shop/subscriptions",
-    )
-
-
 def _begin(visit: Visit, like: SubscriptionView | None) -> Mapping[str, str]:
     """An empty form of today, or one for the same again: the same length from today on."""
     today = visit.today()
@@ -157,23 +166,3 @@ def _begin(visit: Visit, like: SubscriptionView | None) -> Mapping[str, str]:
     it = like.content
     again = replace(it, bought_on=today, ends_on=today + (it.ends_on - it.bought_on), remark="")
     return as_typed(again, visit.shop.facts.currency)
-
-
-def _one(
-    visit: Visit, subscription_id: int, refused: KbError | None = None, *, keep_typed: bool = True
-) -> Response:
-    visit.only("lead", "owner")
-    with visit.reading() as desk:
-        one = subscriptions.read_subscription(desk, subscription_id)
-        under = subscriptions.programmed_under(desk, subscription_id)
-    return visit.page(
-        "shop/subscription.html",
-        place="/shop",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        one=one,
-        under=under,
-        begin=as_typed(one.content, visit.shop.facts.currency),
-        address=f"/shop/subscriptions/{subscription_id}",
-        typed=(visit.typed or None) if keep_typed else None,
-        refused=refused,
-    )
