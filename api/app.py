@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from fastapi import APIRouter, Depends, FastAPI
 
-from api import errors, settings
+from api import description, errors, settings
 from api.deps import signed_in
+from api.description import Described
 from api.middleware import BodyLimit, SafeHeaders
 from api.rate_limits import usual_limits
 from api.routes import OPEN_ROUTERS, ROUTERS
-from api.schemas.base import ErrorOut
 from api.warm_start import warm_in_background
 from kb.desk.context import RunningShop
-
-_ERRORS: dict[int | str, dict[str, Any]] = {
-    401: {"model": ErrorOut, "description": "Nobody is signed in"},
-    403: {"model": ErrorOut, "description": "The role may not do this"},
-    422: {"model": ErrorOut, "description": "Something cannot be taken as it stands"},
-}
 
 
 def make(shop: RunningShop | None = None) -> FastAPI:
     """The interface over `shop`, or over the one that the environment names."""
-    app = FastAPI(
+    app = Described(
         title="Beforeflash",
-        description="A shop's own memory for module reprogramming. Every error: "
-        '{"error": {"code", "message", "fields"?, "details"?}}.',
+        description=description.ABOUT,
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
-        responses=_ERRORS,
+        responses=description.ERRORS,
+        generate_unique_id_function=description.name_of,
     )
     app.state.shop = shop or open_shop()
     app.state.limits = usual_limits()

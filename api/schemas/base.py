@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from dataclasses import fields
+from functools import cache
+from typing import Annotated, Any, Self, TypeVar, cast
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+
+from api.schemas.money import MINOR, in_whole_units, minor_or_none
+
+Value = TypeVar("Value")
 
 
 def _storable(text: str) -> str:
@@ -34,11 +40,42 @@ class In(BaseModel):
 
     model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
 
+    def as_value(self, kind: type[Value], currency: str = "", **otherwise: Any) -> Value:
+        """The frozen value `kind` of what is said here under the same names; `otherwise` is what is not.
+
+        Money, whole units here, is counted there in the smallest unit of `currency`.
+        """
+        names = {one.name for one in fields(kind)} - set(otherwise)  # type: ignore[arg-type]  # a dataclass
+        priced = {
+            name: minor_or_none(getattr(self, name.removesuffix(MINOR)), currency)
+            for name in names
+            if name.endswith(MINOR)
+        }
+        said = self.model_dump(include=names) | priced | otherwise
+        return cast("Value", _adapter(kind).validate_python(said))  # type: ignore[arg-type]  # hashable
+
 
 class Out(BaseModel):
-    """A body that goes out; takes the desk's frozen values as they are."""
+    """A body that goes out, where it is not a frozen value as it stands: by money, or by what it holds."""
 
     model_config = ConfigDict(from_attributes=True)
+
+    @classmethod
+    def of(cls, told: object, /, **otherwise: Any) -> Self:
+        """From what `told` has under the same names; `otherwise` is what it has not, or not so."""
+        same = {name: getattr(told, name) for name in cls.model_fields if name not in otherwise}
+        return cls.model_validate(same | otherwise)
+
+    @classmethod
+    def of_money(cls, value: object, currency: str) -> Self:
+        """From a frozen value that counts money in the smallest unit."""
+        return cls.model_validate(in_whole_units(value, currency))
+
+
+class IdOut(Out):
+    """What was written down, by its id."""
+
+    id: int
 
 
 class ErrorInside(BaseModel):
@@ -52,3 +89,8 @@ class ErrorOut(BaseModel):
     """The one shape of every error."""
 
     error: ErrorInside
+
+
+@cache
+def _adapter(kind: type[Any]) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from api.schemas.base import In, Out, Text
+from api.schemas.money import MINOR
 from kb.desk.bay.concern.concern_costs import ConcernCost
 from kb.desk.setting_definitions import Kind
 from kb.nouns.currency import to_major
@@ -35,17 +36,14 @@ class ConcernCostBody(In):
 def cost_out(view: ConcernCost, currency: str) -> ConcernCostOut:
     what = view.definition
 
-    def shown(value: float) -> float:
-        return to_major(int(value), currency) if what.kind is Kind.MONEY else value
+    def shown(value: float | None) -> float | None:
+        return to_major(int(value), currency) if what.kind is Kind.MONEY and value is not None else value
 
-    return ConcernCostOut(
-        key=what.key.replace("_minor", ""),
+    return ConcernCostOut.of(
+        view,
+        key=what.key.removesuffix(MINOR),
         label=what.label,
         unit=what.unit,
         shop_value=shown(view.shop_value),
-        own_value=None if view.own_value is None else shown(view.own_value),
-        why=view.why,
-        by=view.by,
-        on=view.on,
-        version=view.version,
+        own_value=shown(view.own_value),
     )

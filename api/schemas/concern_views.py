@@ -5,34 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from api.schemas.base import Out
-
-
-class VehicleOut(Out):
-    make: str
-    model: str
-    year: int | None
-    engine: str
-    built_on: date | None
-    vin: str
-
-
-class AskedFirstOut(Out):
-    """An earlier reflash of the vehicle to ask about at this visit, or what was said of it (`said`, the
-    result of the follow-up `follow_up_id`). `alike`: the words by which the new complaint is about the same
-    thing.
-    """
-
-    concern_id: int
-    ref: str
-    complaint: str
-    update_number: str
-    reflashed_on: date
-    days: int
-    modules: list[tuple[str, str]]
-    alike: list[str]
-    unsure: bool
-    said: str | None
-    follow_up_id: int | None
+from kb.desk.bay.concern.views import CalibrationView, ConcernLine, FindingView, GateView, ReflashView
+from kb.desk.calls.here_again import AskedFirst
+from kb.nouns.concerns import ReportedCode
+from kb.nouns.vehicles import Vehicle
 
 
 class OpenedOut(Out):
@@ -41,101 +17,14 @@ class OpenedOut(Out):
     id: int
     ref: str
     warnings: list[str]
-    asked_first: tuple[AskedFirstOut, ...] = ()
-
-
-class ConcernLineOut(Out):
-    """`counted`: what one that was closed as cured by its reflash counts as today, such as "cured by the
-    reflash", "reflashed, waiting, day 40 of 90" or "reflashed, not heard of"; else empty.
-    """
-
-    id: int
-    ref: str
-    complaint: str
-    vehicle: VehicleOut
-    state: str
-    opened_on: date
-    ending: str
-    counted: str
-
-
-class CodeOut(Out):
-    code: str
-    module: str
-    status: str
-
-
-class ReadingOut(Out):
-    module: str
-    calibration_id: str
-    source: str
-    confirmed: bool
-    cvn: str
-    hardware_number: str
-    software_number: str
-
-
-class CalibrationOut(Out):
-    """A module's last reading and where it stands in its lineage; `newer` are IDs that would replace it."""
-
-    reading: ReadingOut
-    state: str
-    newer: list[str]
-    looked_up_on: date | None
-    looked_up_by: str
-    stale: bool
-    to_confirm: bool
-    file_disagrees: bool
-
-
-class GateOut(Out):
-    key: str
-    name: str
-    question: str
-    fine_word: str
-    fault_word: str
-    result: str
-    value: str
-    by: str
-    on: date | None
-
-
-class FindingOut(Out):
-    """A check on this concern; `result` null: not done."""
-
-    key: str
-    name: str
-    question: str
-    yes_word: str
-    no_word: str
-    minutes: float
-    wait_minutes: float
-    needs: str
-    caution: str
-    answered_already: bool
-    result: str | None
-    value: str
-    by: str
-    at: datetime | None
-
-
-class ReflashOut(Out):
-    event_id: int
-    performed_on: date
-    technician: str
-    module: str
-    result: str
-    update_id: int | None
-    update_number: str
-    calibration_before: str
-    calibration_after: str
-    duplicated_before: str
-    road_test: str
-    other_work: list[str]
-    error_text: str
+    asked_first: tuple[AskedFirst, ...] = ()
 
 
 class FollowUpOut(Out):
+    """What was heard; `seen_on` is the day of hearing where the day it was true is not known. `at_visit`: the
+    later concern with which the vehicle was here then.
+    """
+
     id: int
     result: str
     seen_on: date
@@ -168,7 +57,7 @@ class ConcernOut(Out):
     ref: str
     ro_number: str
     line: str
-    vehicle: VehicleOut
+    vehicle: Vehicle
     odometer: int | None
     phone: str
     complaint: str
@@ -180,7 +69,7 @@ class ConcernOut(Out):
     just_before: str
     overnight: str
     codes_scanned: str
-    codes: list[CodeOut]
+    codes: list[ReportedCode]
     state: str
     opened_on: date
     opened_at: datetime
@@ -190,13 +79,13 @@ class ConcernOut(Out):
     cured_by_note_id: int | None
     other_cause: str
     closed_on: date | None
-    calibrations: list[CalibrationOut]
-    gates: list[GateOut]
-    findings: list[FindingOut]
-    reflashes: list[ReflashOut]
+    calibrations: list[CalibrationView]
+    gates: list[GateView]
+    findings: list[FindingView]
+    reflashes: list[ReflashView]
     follow_ups: list[FollowUpOut]
     authorizations: list[AuthorizationOut]
-    other_lines: list[ConcernLineOut]
-    earlier: list[ConcernLineOut]
+    other_lines: list[ConcernLine]
+    earlier: list[ConcernLine]
     next_step: str
-    asked_first: tuple[AskedFirstOut, ...] = ()
+    asked_first: tuple[AskedFirst, ...] = ()

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from api.schemas.base import In, Out, Text, Whole, Word
+from api.schemas.base import In, Text, Whole, Word
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
@@ -17,11 +17,10 @@ from kb.nouns.concerns import (
     Ending,
     FindingResult,
     Overnight,
-    ReportedCode,
     RoadTest,
     SaidHere,
 )
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
+from kb.nouns.vehicles import CalibrationSource, Vehicle
 
 
 class CodeBody(In):
@@ -41,9 +40,6 @@ class CalibrationBody(In):
     cvn: Word = ""
     hardware_number: Word = ""
     software_number: Word = ""
-
-    def reading(self, module: str) -> CalibrationReading:
-        return CalibrationReading(module, **self.model_dump())
 
 
 class ModuleCalibrationBody(CalibrationBody):
@@ -95,26 +91,7 @@ class ConcernBody(In):
     opened_on: date | None = None
 
     def draft(self) -> ConcernDraft:
-        return ConcernDraft(
-            ro_number=self.ro_number,
-            complaint=self.complaint,
-            line=self.line,
-            technician_words=self.technician_words,
-            vehicle=Vehicle(self.make, self.model, self.year, self.engine, self.built_on, self.vin),
-            vin_confirmed=self.vin_confirmed,
-            odometer=self.odometer,
-            codes=tuple(ReportedCode(one.code, one.module, one.status) for one in self.codes),
-            codes_scanned=self.codes_scanned,
-            calibrations=tuple(_reading(one) for one in self.calibrations),
-            conditions=tuple(self.conditions),
-            frequency=self.frequency,
-            usual_gap_days=self.usual_gap_days,
-            started=self.started,
-            just_before=self.just_before,
-            overnight=self.overnight,
-            phone=self.phone,
-            opened_on=self.opened_on,
-        )
+        return self.as_value(ConcernDraft, vehicle=self.as_value(Vehicle))
 
 
 class ConcernChange(ConcernBody):
@@ -136,14 +113,6 @@ class FindingBody(In):
 
     result: FindingResult
     value: Word = ""
-
-
-class FindingSaid(Out):
-    """The result as it stands now."""
-
-    check: str
-    result: FindingResult
-    value: str
 
 
 class GateBody(In):
@@ -196,7 +165,3 @@ class CloseBody(In):
     cured_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
     other_cause: Text = ""
     explained_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
-
-
-def _reading(body: ModuleCalibrationBody) -> CalibrationReading:
-    return CalibrationReading(**body.model_dump())

@@ -30,15 +30,6 @@ class FamilyOut(Out):
     undone_at: datetime | None
 
     @classmethod
-    def of(cls, line: FamilyLine) -> FamilyOut:
+    def of_line(cls, line: FamilyLine) -> FamilyOut:
         entry = line.entry
-        return cls(
-            id=line.id,
-            make=entry.make,
-            names=list(entry.names),
-            apart=entry.apart,
-            author=line.author,
-            added_at=line.added_at,
-            undone_by=line.undone_by,
-            undone_at=line.undone_at,
-        )
+        return cls.of(line, make=entry.make, names=entry.names, apart=entry.apart)

@@ -5,26 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from api.schemas.base import Out
-
-
-class RowErrorOut(Out):
-    """What was wrong with one line (0: the whole file). A `warning` let the row in, or says what is lost with
-    a column that is left out; a `notice` names another filled column that was not read, and is no problem.
-    """
-
-    line: int
-    field: str
-    message: str
-    severity: str
-
-
-class KeptOut(Out):
-    """Something that an undo left where it is, and why."""
-
-    noun: str
-    id: int
-    title: str
-    why: str
+from kb.desk.imports.import_views import ImportRowError, Kept
 
 
 class ImportOut(Out):
@@ -48,10 +29,10 @@ class ImportOut(Out):
     doubles: int
     error_count: int
     warning_count: int
-    errors: list[RowErrorOut]
+    errors: tuple[ImportRowError, ...]
     removed: int
     reverted: int
-    kept: list[KeptOut]
+    kept: tuple[Kept, ...]
     trouble: str
     author: str
     started_at: datetime

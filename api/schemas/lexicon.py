@@ -2,29 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
-from api.schemas.base import In, Out, Word
-
-
-class ConceptOut(Out):
-    concept: str
-    name: str
-    kind: str
-    phrases: list[str]
-
-
-class EntryOut(Out):
-    """A phrase that the shop added to a concept, or took out of it (`removes`)."""
-
-    id: int
-    concept: str
-    phrase: str
-    removes: bool
-    author: str
-    added_at: datetime
-    undone_by: str
-    undone_at: datetime | None
+from api.schemas.base import In, Word
 
 
 class EntryBody(In):

@@ -8,7 +8,7 @@ from typing import Any
 
 from kb.nouns.currency import to_major, to_minor
 
-_MINOR = "_minor"
+MINOR = "_minor"
 
 
 def in_whole_units(value: Any, currency: str) -> Any:
@@ -30,8 +30,8 @@ def minor_or_none(amount: float | None, currency: str) -> int | None:
 def _pairs(items: Mapping[Any, Any], currency: str) -> dict[Any, Any]:
     told = {}
     for name, value in items.items():
-        if isinstance(name, str) and name.endswith(_MINOR):
-            told[name.removesuffix(_MINOR)] = None if value is None else to_major(value, currency)
+        if isinstance(name, str) and name.endswith(MINOR):
+            told[name.removesuffix(MINOR)] = None if value is None else to_major(value, currency)
         else:
             told[name] = in_whole_units(value, currency)
     return told

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Annotated, Any
+from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
 from api.schemas.base import IdIn, In, LongText, Out, Text, Word
+from kb.desk.notes.notes import NoteLine
 from kb.nouns.notes import (
     CodeKind,
     NoteCode,
@@ -19,7 +20,7 @@ from kb.nouns.notes import (
     Remedy,
     SpeaksAgainst,
 )
-from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.nouns.vehicles import CalibrationStep, Coverage
 
 Year = Annotated[int, Field(ge=1886, le=9999)]
 
@@ -90,27 +91,7 @@ class NoteBody(In):
     published_on: date | None = None
 
     def draft(self) -> NoteDraft:
-        return NoteDraft(
-            kind=self.kind,
-            title=self.title,
-            number=self.number,
-            symptom=self.symptom,
-            body=self.body,
-            conditions=self.conditions,
-            codes=tuple(self._codes()),
-            coverage=tuple(CoverageLine(**_line(line)) for line in self.coverage),
-            steps=tuple(CalibrationStep(s.module, tuple(s.old_ids), s.new_id) for s in self.steps),
-            documents=tuple(NoteDocument(d.name, d.text) for d in self.documents),
-            precautions=tuple(self.precautions),
-            relearns=tuple(self.relearns),
-            exact_entries=tuple(self.exact_entries),
-            speaks_against=tuple(SpeaksAgainst(one.says, one.check) for one in self.speaks_against),
-            remedy=self.remedy,
-            remedy_module=self.remedy_module,
-            system=self.system,
-            state=self.state,
-            published_on=self.published_on,
-        )
+        return self.as_value(NoteDraft, codes=tuple(self._codes()))
 
     def _codes(self) -> Iterator[NoteCode]:
         kinds = {code.upper(): kind for code, kind in self.code_kinds.items()}
@@ -138,32 +119,6 @@ class MergeBody(In):
     duplicate_id: IdIn
 
 
-class CoverageOut(Out):
-    make: str
-    model: str
-    years: list[tuple[int, int]]
-    engine: str
-    built_from: date | None
-    built_to: date | None
-    vin_prefix: str
-
-
-class StepOut(Out):
-    module: str
-    old_ids: list[str]
-    new_id: str
-
-
-class DocumentOut(Out):
-    name: str
-    text: str
-
-
-class AgainstOut(Out):
-    says: str
-    check: str
-
-
 class ContentOut(Out):
     kind: NoteKind
     title: str
@@ -173,13 +128,13 @@ class ContentOut(Out):
     conditions: str
     codes: Annotated[list[str], BeforeValidator(lambda codes: [str(code) for code in codes])]
     code_kinds: dict[str, CodeKind]
-    coverage: list[CoverageOut]
-    steps: list[StepOut]
-    documents: list[DocumentOut]
+    coverage: Coverage
+    steps: tuple[CalibrationStep, ...]
+    documents: tuple[NoteDocument, ...]
     precautions: list[str]
     relearns: list[str]
     exact_entries: list[str]
-    speaks_against: list[AgainstOut]
+    speaks_against: tuple[SpeaksAgainst, ...]
     remedy: Remedy
     remedy_module: str
     system: str
@@ -196,24 +151,10 @@ class NoteOut(ContentOut):
     author: str
 
 
-class NoteLineOut(Out):
-    id: int
-    version: int
-    kind: NoteKind
-    number: str
-    title: str
-    state: NoteState
-    system: str
-    source: str
-    published_on: date | None
-    changed_at: datetime
-    author: str
-
-
 class NotePageOut(Out):
     """One page, newest change first; `total` notes fit in all."""
 
-    notes: list[NoteLineOut]
+    notes: tuple[NoteLine, ...]
     total: int
     page: int
     pages: int
@@ -225,7 +166,3 @@ class RevisionOut(Out):
     saved_at: datetime
     why: str
     content: ContentOut
-
-
-def _line(line: CoverageBody) -> dict[str, Any]:
-    return line.model_dump() | {"years": tuple(line.years)}

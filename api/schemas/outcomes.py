@@ -7,16 +7,11 @@ from typing import Annotated
 
 from pydantic import Field
 
-from api.schemas.base import IdIn, In, Money, Out, Text, Whole, Word
-from api.schemas.concern_views import VehicleOut
-from api.schemas.money import minor_or_none
+from api.schemas.base import IdIn, In, Money, Text, Whole, Word
 from kb.nouns.concerns import (
     Duplicated,
-    FollowUpDraft,
     FollowUpResult,
     HowHeard,
-    ModuleResult,
-    ProgrammingEventDraft,
     ReflashResult,
     RoadTest,
 )
@@ -67,15 +62,6 @@ class EventBody(In):
     done_twice: bool = False
     same_sitting_as: IdIn | None = None
 
-    def draft(self) -> ProgrammingEventDraft:
-        said = self.model_dump(exclude={"modules", "other_work", "done_twice", "same_sitting_as"})
-        modules = tuple(_module(one) for one in self.modules)
-        return ProgrammingEventDraft(modules=modules, other_work=tuple(self.other_work), **said)
-
-
-class RecordedOut(Out):
-    id: int
-
 
 class FollowUpBody(In):
     """What was heard, and the day it was true.
@@ -94,39 +80,11 @@ class FollowUpBody(In):
     remark: Text = ""
     cost: Money | None = None
 
-    def draft(self, currency: str) -> FollowUpDraft:
-        said = self.model_dump(exclude={"cost", "version"})
-        return FollowUpDraft(cost_minor=minor_or_none(self.cost, currency), **said)
-
 
 class FollowUpChange(FollowUpBody):
     """The same put right; `version` is that of the follow-up as it was read."""
 
     version: int
-
-
-class DueOut(Out):
-    """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
-
-    `why`: window (it has closed), promise (a call was promised), visit (it is here again). `tried_on`: the
-    last day somebody asked in vain (`tried`: no_answer) or heard only of something else (new_complaint).
-    `in_shop_on`: the last day it was here for something else and nobody asked.
-    """
-
-    concern_id: int
-    ref: str
-    complaint: str
-    vehicle: VehicleOut
-    phone: str
-    update_number: str
-    reflashed_on: date
-    last_seen_on: date | None
-    due_on: date
-    days_over: int
-    why: str
-    tried_on: date | None
-    tried: str
-    in_shop_on: date | None = None
 
 
 class PromiseBody(In):
@@ -153,8 +111,3 @@ class PaymentBody(In):
     amount: Money
     who_paid: Word
     remark: Text = ""
-
-
-def _module(body: ModuleBody) -> ModuleResult:
-    said = body.model_dump(exclude={"concern_ids"})
-    return ModuleResult(concern_ids=tuple(body.concern_ids), **said)

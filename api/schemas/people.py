@@ -18,16 +18,6 @@ class MeOut(Out):
     form_token: str
 
 
-class UserOut(Out):
-    id: int
-    name: str
-    display_name: str
-    role: str
-    has_password: bool
-    disabled: bool
-    version: int
-
-
 class UserIn(In):
     name: Word
     display_name: Word = ""

@@ -80,24 +80,15 @@ class PrepBody(In):
 def prep_out(found: PrepList) -> PrepOut:
     """The list as the interface says it."""
     update, step, reading = found.update, found.step, found.reading
-    return PrepOut(
-        concern_id=found.concern_id,
+    return PrepOut.of(
+        found,
         note=update.note_id if update else None,
         number=update.number if update else "",
         module=step.module if step else "",
         calibration_before=reading.calibration_id if reading else "",
         calibration_after=step.new_id if step else "",
-        open_items=found.open_items,
-        places=[
-            PlaceOut(place=place, items=[PrepItemOut.model_validate(_item(one)) for one in items])
-            for place, items in found.places
-        ],
-        exact_entries=list(found.exact_entries),
-        relearns=list(found.relearns),
-        overrides=list(found.overrides),
-        stops=[stop.kind.value for stop in found.stops],
-        system_volts=found.system_volts,
-        ready=found.ready,
+        places=[{"place": place, "items": [_item(one) for one in items]} for place, items in found.places],
+        stops=[stop.kind for stop in found.stops],
     )
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from datetime import date
-from typing import Any, Literal
+from typing import Literal
 
 from api.schemas.base import In, Out
 from kb.nouns.recalls import SAID, RecallsOfConcern
@@ -62,12 +61,6 @@ class RecallsOut(Out):
     said: list[str]
 
     @classmethod
-    def of(cls, found: RecallsOfConcern) -> RecallsOut:
-        told: dict[str, Any] = {
-            "recalls": [{**asdict(one), "note": one.note_id} for one in found.recalls],
-            "on_file": found.on_file,
-            "none_open": found.none_open,
-            "gate": found.gate,
-            "said": SAID,
-        }
-        return cls.model_validate(told)
+    def of_concern(cls, found: RecallsOfConcern) -> RecallsOut:
+        recalls = [RecallOut.of(one, note=one.note_id) for one in found.recalls]
+        return cls.of(found, recalls=recalls, said=SAID)

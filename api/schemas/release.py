@@ -8,23 +8,6 @@ from api.schemas.base import In, Out, Text, Whole, Word
 from kb.desk.bay.programming.release_views import Release, ReleaseItem
 
 
-class ReleaseItemOut(Out):
-    """One line; an empty `by` means open.
-
-    `asks`: what must be read for it (odometer, cvn), `expected`: what is known of the reading beforehand,
-    `said`: what was said with the answer.
-    """
-
-    key: str
-    text: str
-    answer: str
-    by: str
-    at: datetime | None
-    asks: str
-    expected: str
-    said: dict[str, str]
-
-
 class ReleasedOut(Out):
     """Who let it go; with lines open then, the reason, and that the customer was told."""
 
@@ -44,8 +27,8 @@ class ReleaseOut(Out):
     concern_id: int
     begun: bool
     installed: bool
-    cameras: ReleaseItemOut
-    items: list[ReleaseItemOut]
+    cameras: ReleaseItem
+    items: list[ReleaseItem]
     open: list[str]
     released: ReleasedOut | None
 
@@ -82,16 +65,4 @@ class ReleaseBody(In):
 
 def release_out(found: Release) -> ReleaseOut:
     """The list as the interface says it."""
-    return ReleaseOut(
-        concern_id=found.concern_id,
-        begun=found.begun,
-        installed=found.installed,
-        cameras=_item(found.cameras),
-        items=[_item(one) for one in found.items],
-        open=list(found.open_lines),
-        released=ReleasedOut.model_validate(found.released) if found.released else None,
-    )
-
-
-def _item(item: ReleaseItem) -> ReleaseItemOut:
-    return ReleaseItemOut.model_validate(item)
+    return ReleaseOut.of(found, open=found.open_lines)

@@ -104,13 +104,9 @@ class ReflashReportOut(Out):
 def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
     """The report with each row under the number of its update."""
     report = named.report
-    return ReflashReportOut(
-        as_of=report.as_of,
-        window_days=report.window_days,
-        level=report.level,
-        cannot_tell_yet=report.cannot_tell_yet,
-        sentences=list(report.sentences),
-        told_unasked=ToldUnaskedOut.model_validate(named.told),
+    return ReflashReportOut.of(
+        report,
+        told_unasked=named.told,
         shop=_row(report.shop, "", "The shop", currency),
         rows=[_row(row, *_called(named.names[row.update or 0]), currency) for row in report.rows],
     )
@@ -123,13 +119,10 @@ def _called(name: tuple[str, str]) -> tuple[str, str]:
 
 
 def _row(row: ReportRow, number: str, title: str, currency: str) -> RowOut:
-    told = {name: getattr(row, name) for name in RowOut.model_fields if name != "note"}
-    return RowOut.model_validate(
-        told
-        | {
-            "update": number,
-            "note": row.update or None,
-            "title": title,
-            "comeback_cost": to_major(row.comeback_cost, currency),
-        }
+    return RowOut.of(
+        row,
+        update=number,
+        note=row.update or None,
+        title=title,
+        comeback_cost=to_major(row.comeback_cost, currency),
     )

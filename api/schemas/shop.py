@@ -8,9 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
-from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
-from kb.nouns.checks import CheckDraft
-from kb.nouns.currency import to_minor
+from kb.desk.shop.equipment import EquipmentKind, RequirementDraft
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
 InTen = Annotated[float, Field(ge=0, le=10)]
@@ -72,15 +70,6 @@ class CheckBody(In):
     source_line: Text = ""
     attached_to: list[IdIn] = Field(default_factory=list, max_length=10_000)
 
-    def draft(self, currency: str) -> CheckDraft:
-        said = self.model_dump(exclude={"cost", "saved", "attached_to", "version"})
-        return CheckDraft(
-            cost_minor=to_minor(self.cost, currency),
-            saved_minor=to_minor(self.saved, currency),
-            attached_to=tuple(self.attached_to),
-            **said,
-        )
-
 
 class CheckChange(CheckBody):
     version: int
@@ -124,26 +113,9 @@ class EquipmentBody(In):
     details: Text = ""
     validated: dict[Word, date] = Field(default_factory=dict)
 
-    def draft(self) -> EquipmentDraft:
-        return EquipmentDraft(self.kind, self.name, self.details, self.validated)
-
 
 class EquipmentChange(EquipmentBody):
     version: int
-
-
-class EquipmentContentOut(Out):
-    kind: str
-    name: str
-    details: str
-    validated: dict[str, date]
-
-
-class EquipmentOut(Out):
-    id: int
-    version: int
-    retired: bool
-    content: EquipmentContentOut
 
 
 class RequirementBody(In):
@@ -157,23 +129,10 @@ class RequirementBody(In):
     source_line: Text = ""
     operating_system: Word = ""
 
-    def draft(self) -> RequirementDraft:
-        return RequirementDraft(**self.model_dump())
-
-
-class RequirementContentOut(Out):
-    make: str
-    place: str
-    text: str
-    module: str
-    unit: str
-    source_line: str
-    operating_system: str
-
 
 class RequirementOut(Out):
     """`reads`: the windows read in the text, in words; what is measured is held against them."""
 
     id: int
-    content: RequirementContentOut
+    content: RequirementDraft
     reads: list[str]

@@ -8,9 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from api.schemas.base import In, Money, Out, Text, Word
-from kb.desk.shop.plan_offers import PlanOfferDraft
-from kb.desk.shop.subscriptions import LONGEST_DAYS, SubscriptionDraft, SubscriptionKind
-from kb.nouns.currency import to_minor
+from kb.desk.shop.subscriptions import LONGEST_DAYS, SubscriptionKind
 
 
 class SubscriptionBody(In):
@@ -23,10 +21,6 @@ class SubscriptionBody(In):
     ends_on: date
     plan: Word = ""
     remark: Text = ""
-
-    def draft(self, currency: str) -> SubscriptionDraft:
-        said = self.model_dump(exclude={"price", "version"})
-        return SubscriptionDraft(price_minor=to_minor(self.price, currency), **said)
 
 
 class SubscriptionChange(SubscriptionBody):
@@ -56,9 +50,6 @@ class PlanOfferBody(In):
     days: Annotated[int, Field(ge=1, le=LONGEST_DAYS)]
     price: Money
     plan: Word = ""
-
-    def draft(self, currency: str) -> PlanOfferDraft:
-        return PlanOfferDraft(self.make, self.days, to_minor(self.price, currency), self.plan)
 
 
 class PlanOfferContentOut(Out):

@@ -34,7 +34,7 @@ PATHS = {
 FIELDS = {
     "ResultOut": "kind id number title score grade applies why record",
     "WhyOut": "typed read_as matched through",
-    "RecordOut": "cured tried",
+    "CureRecord": "cured tried",
     "SearchOut": "results corrections message",
     "UpdateIn": "name chance cost",
     "CheckIn": "name yes_if_cured yes_if_not cost saved_from_diagnosis",
@@ -45,7 +45,7 @@ FIELDS = {
     "DiagnoseNode": "do expected_cost",
     "AdviceOut": "verdict sentence stops notices candidates plan costs",
     "CandidateOut": "note chance interval threshold zones steadiness record evidence",
-    "EvidenceOut": "name result log_odds counts",
+    "Evidence": "name result log_odds counts",
     "FindingBody": "result",
     "ReflashReportOut": "as_of window_days level shop rows",
     "RowOut": "update title tried failed_at_road_test comebacks in_window overdue followed_to_window "

@@ -6,8 +6,9 @@ from fastapi import APIRouter, Request, Response
 
 from api import security
 from api.deps import AnyCall, Id, SignedInCall
-from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn, UserOut
+from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
 from kb.desk.access import sign_ins
+from kb.desk.access.accounts import UserView
 
 open_router = APIRouter(tags=["people"])
 router = APIRouter(tags=["people"])
@@ -31,36 +32,34 @@ def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
 
 
 @router.get("/me")
-def me(call: SignedInCall) -> MeOut:
+def who_is_signed_in(call: SignedInCall) -> MeOut:
     return MeOut(name=call.actor.name, role=call.actor.role, form_token=call.form_token)
 
 
 @router.get("/users")
-def list_users(call: SignedInCall) -> list[UserOut]:
+def list_users(call: SignedInCall) -> tuple[UserView, ...]:
     with call.reading() as desk:
-        return [UserOut.model_validate(user) for user in sign_ins.list_users(desk)]
+        return sign_ins.list_users(desk)
 
 
 @router.post("/users", status_code=201)
-def add_user(body: UserIn, call: SignedInCall) -> UserOut:
+def add_user(body: UserIn, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        user = sign_ins.add_user(desk, body.name, body.display_name, body.role, body.password)
-    return UserOut.model_validate(user)
+        return sign_ins.add_user(desk, body.name, body.display_name, body.role, body.password)
 
 
 @router.put("/users/{user_id}")
-def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserOut:
+def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        user = sign_ins.change_user(
+        return sign_ins.change_user(
             desk, user_id, body.version, display_name=body.display_name, role=body.role
         )
-    return UserOut.model_validate(user)
 
 
 @router.post("/users/{user_id}/disable")
-def disable_user(user_id: Id, call: SignedInCall) -> UserOut:
+def disable_user(user_id: Id, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        return UserOut.model_validate(sign_ins.disable_user(desk, user_id))
+        return sign_ins.disable_user(desk, user_id)
 
 
 @router.put("/users/{user_id}/password", status_code=204)

@@ -15,7 +15,7 @@ router = APIRouter(prefix="/concerns/{concern_id}/costs", tags=["advice"])
 
 
 @router.get("")
-def list_costs(concern_id: Id, call: SignedInCall) -> list[ConcernCostOut]:
+def list_concern_costs(concern_id: Id, call: SignedInCall) -> list[ConcernCostOut]:
     """Every cost that may differ on one concern, with the shop's value beside its own."""
     with call.reading() as desk:
         currency = desk.shop.currency

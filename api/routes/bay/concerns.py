@@ -8,31 +8,21 @@ from fastapi import APIRouter, Query
 
 from api.deps import Id, SignedInCall
 from api.schemas.base import Word
-from api.schemas.concern_views import (
-    AskedFirstOut,
-    CalibrationOut,
-    CodeOut,
-    ConcernLineOut,
-    ConcernOut,
-    GateOut,
-    OpenedOut,
-    VehicleOut,
-)
+from api.schemas.concern_views import AuthorizationOut, ConcernOut, FollowUpOut, OpenedOut
 from api.schemas.concerns import (
     CalibrationBody,
     CodesBody,
     ConcernBody,
     ConcernChange,
     FindingBody,
-    FindingSaid,
     GateBody,
     LookUpBody,
 )
-from api.schemas.money import in_whole_units
-from api.security import Call
 from kb.desk.bay.concern import case, concerns, facts, finding_views, findings, vehicles
+from kb.desk.bay.concern.views import CalibrationView, ConcernLine, GateView
 from kb.desk.calls import here_again
-from kb.nouns.vehicles import LookUp
+from kb.nouns.concerns import Finding, ReportedCode
+from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 
 router = APIRouter(tags=["concerns"])
 
@@ -41,10 +31,9 @@ router = APIRouter(tags=["concerns"])
 def open_concern(body: ConcernBody, call: SignedInCall) -> OpenedOut:
     """Take a complaint. What the search offers for it is frozen now."""
     with call.writing() as desk:
-        opened = OpenedOut.model_validate(concerns.open_concern(desk, body.draft()))
+        opened = concerns.open_concern(desk, body.draft())
     with call.reading() as desk:
-        asked = tuple(AskedFirstOut.model_validate(one) for one in here_again.asked_first(desk, opened.id))
-    return opened.model_copy(update={"asked_first": asked})
+        return OpenedOut.of(opened, asked_first=here_again.asked_first(desk, opened.id))
 
 
 @router.get("/concerns")
@@ -53,22 +42,32 @@ def list_concerns(
     state: Annotated[str, Query(pattern="^(open|closed|all)$")] = "open",
     q: Word = "",
     limit: Annotated[int, Query(ge=1, le=1000)] = 100,
-) -> list[ConcernLineOut]:
+) -> tuple[ConcernLine, ...]:
     with call.reading() as desk:
-        lines = concerns.list_concerns(desk, "" if state == "all" else state, q, limit)
-    return [ConcernLineOut.model_validate(line) for line in lines]
+        return concerns.list_concerns(desk, "" if state == "all" else state, q, limit)
 
 
 @router.get("/concerns/{concern_id}")
 def read_concern(concern_id: Id, call: SignedInCall) -> ConcernOut:
-    return _whole(call, concern_id)
+    with call.reading() as desk:
+        view = case.read_concern(desk, concern_id)
+        money = desk.shop.currency
+        return ConcernOut.of(
+            view,
+            findings=finding_views.list_findings(desk, concern_id),
+            follow_ups=[FollowUpOut.of_money(one, money) for one in view.follow_ups],
+            authorizations=[AuthorizationOut.of_money(one, money) for one in view.authorizations],
+            asked_first=here_again.asked_first(desk, concern_id),
+        )
 
 
 @router.put("/concerns/{concern_id}")
 def change_concern(concern_id: Id, body: ConcernChange, call: SignedInCall) -> OpenedOut:
     """Save over `version`. If somebody saved since: 409, with both texts in `details`."""
     with call.writing() as desk:
-        return OpenedOut.model_validate(concerns.change_concern(desk, concern_id, body.version, body.draft()))
+        return OpenedOut.of(
+            concerns.change_concern(desk, concern_id, body.version, body.draft()), asked_first=()
+        )
 
 
 @router.delete("/concerns/{concern_id}/phone", status_code=204)
@@ -80,64 +79,49 @@ def forget_phone(concern_id: Id, call: SignedInCall) -> None:
 @router.put("/concerns/{concern_id}/calibrations/{module}")
 def put_calibration(
     concern_id: Id, module: Word, body: CalibrationBody, call: SignedInCall
-) -> list[CalibrationOut]:
+) -> tuple[CalibrationView, ...]:
     """The module's numbers as read now; gives every module with where its calibration stands."""
     with call.writing() as desk:
-        facts.put_calibration(desk, concern_id, body.reading(module))
-        view = case.read_concern(desk, concern_id)
-    return [CalibrationOut.model_validate(one) for one in view.calibrations]
+        facts.put_calibration(desk, concern_id, body.as_value(CalibrationReading, module=module))
+        return case.read_concern(desk, concern_id).calibrations
 
 
 @router.put("/concerns/{concern_id}/look-ups/{module}")
-def put_look_up(concern_id: Id, module: Word, body: LookUpBody, call: SignedInCall) -> list[CalibrationOut]:
+def put_look_up(
+    concern_id: Id, module: Word, body: LookUpBody, call: SignedInCall
+) -> tuple[CalibrationView, ...]:
     """What the manufacturer's look-up by VIN said; it decides over the shop's own file."""
     with call.writing() as desk:
-        look_up = LookUp(module, body.looked_up_on, body.by, body.newest_id, body.nothing_newer)
-        facts.put_look_up(desk, concern_id, look_up)
-        view = case.read_concern(desk, concern_id)
-    return [CalibrationOut.model_validate(one) for one in view.calibrations]
+        facts.put_look_up(desk, concern_id, body.as_value(LookUp, module=module))
+        return case.read_concern(desk, concern_id).calibrations
 
 
 @router.put("/concerns/{concern_id}/gates/{gate}")
-def put_gate(concern_id: Id, gate: Word, body: GateBody, call: SignedInCall) -> list[GateOut]:
+def put_gate(concern_id: Id, gate: Word, body: GateBody, call: SignedInCall) -> tuple[GateView, ...]:
     """Settle what must be settled before a reflash; never evidence."""
     with call.writing() as desk:
         facts.put_gate(desk, concern_id, gate, body.result, body.value)
-        view = case.read_concern(desk, concern_id)
-    return [GateOut.model_validate(one) for one in view.gates]
+        return case.read_concern(desk, concern_id).gates
 
 
 @router.put("/concerns/{concern_id}/codes")
-def put_codes(concern_id: Id, body: CodesBody, call: SignedInCall) -> list[CodeOut]:
+def put_codes(concern_id: Id, body: CodesBody, call: SignedInCall) -> tuple[ReportedCode, ...]:
     """The trouble codes as scanned now, in place of those before."""
     with call.writing() as desk:
         facts.put_codes(desk, concern_id, body.codes, body.codes_scanned)
-        view = case.read_concern(desk, concern_id)
-    return [CodeOut.model_validate(one) for one in view.codes]
+        return case.read_concern(desk, concern_id).codes
 
 
 @router.put("/concerns/{concern_id}/findings/{check}")
-def put_finding(concern_id: Id, check: Word, body: FindingBody, call: SignedInCall) -> FindingSaid:
+def put_finding(concern_id: Id, check: Word, body: FindingBody, call: SignedInCall) -> Finding:
     """One tap: what a check said. A second tap replaces the first."""
     with call.writing() as desk:
         findings.put_finding(desk, concern_id, check, body.result, body.value)
-    return FindingSaid(check=check, result=body.result, value=body.value)
+    return Finding(check, body.result, body.value)
 
 
 @router.get("/vehicles")
-def find_vehicles(call: SignedInCall, vin: Word = "") -> list[VehicleOut]:
+def find_vehicles(call: SignedInCall, vin: Word = "") -> tuple[Vehicle, ...]:
     """Vehicles known by a whole VIN or its last characters; else what a whole VIN says of itself."""
     with call.reading() as desk:
-        return [VehicleOut.model_validate(one) for one in vehicles.find_vehicles(desk, vin)]
-
-
-def _whole(call: Call, concern_id: int) -> ConcernOut:
-    with call.reading() as desk:
-        view = case.read_concern(desk, concern_id)
-        shown = finding_views.list_findings(desk, concern_id)
-        asked = here_again.asked_first(desk, concern_id)
-    told = in_whole_units(view, call.shop.facts.currency)
-    told["findings"] = in_whole_units(shown, call.shop.facts.currency)
-    told["next_step"] = view.next_step
-    told["asked_first"] = asked
-    return ConcernOut.model_validate(told)
+        return vehicles.find_vehicles(desk, vin)

@@ -8,8 +8,8 @@ from fastapi import APIRouter, Query
 
 from api.deps import BIGGEST_ID, SignedInCall
 from api.schemas.base import Word
-from api.schemas.evidence import EvidenceBehindOut
 from kb.desk.bay.advice import evidence_concerns
+from kb.desk.bay.advice.evidence_concerns import EvidenceBehind
 from kb.nouns.notes import Grade
 
 router = APIRouter(prefix="/evidence", tags=["advice"])
@@ -21,7 +21,7 @@ def evidence_behind(
     call: SignedInCall,
     update: Annotated[int | None, Query(ge=1, le=BIGGEST_ID)] = None,
     grade: Grade | None = None,
-) -> EvidenceBehindOut:
+) -> EvidenceBehind:
     """`key` as in an advice: "start" with `update`, "grade" with `grade`, "past", or a check's key."""
     with call.reading() as desk:
-        return EvidenceBehindOut.model_validate(evidence_concerns.evidence_behind(desk, key, update, grade))
+        return evidence_concerns.evidence_behind(desk, key, update, grade)

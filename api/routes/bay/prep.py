@@ -27,7 +27,7 @@ def prep_list(concern_id: Id, call: SignedInCall, note: NoteId = None) -> PrepOu
 
 
 @router.put("/{item}")
-def settle(concern_id: Id, item: Word, body: PrepBody, call: SignedInCall) -> PrepOut:
+def settle_prep(concern_id: Id, item: Word, body: PrepBody, call: SignedInCall) -> PrepOut:
     """Tick a line, or pass it over with a reason; either is under the caller's name."""
     with call.writing() as desk:
         if body.passed_over:
@@ -46,7 +46,7 @@ def confirm_window(concern_id: Id, item: Word, body: WindowBody, call: SignedInC
 
 
 @router.delete("/{item}")
-def open_again(concern_id: Id, item: Word, call: SignedInCall, note: NoteId = None) -> PrepOut:
+def open_prep_again(concern_id: Id, item: Word, call: SignedInCall, note: NoteId = None) -> PrepOut:
     with call.writing() as desk:
         prep.untick(desk, concern_id, item)
         return prep_out(prep.prep_list(desk, concern_id, note))

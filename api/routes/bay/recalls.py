@@ -17,14 +17,14 @@ router = APIRouter(prefix="/concerns/{concern_id}/recalls", tags=["concerns"])
 def list_recalls(concern_id: Id, call: SignedInCall) -> RecallsOut:
     """Every recall and campaign on file that covers the vehicle or may, whatever the complaint says."""
     with call.reading() as desk:
-        return RecallsOut.of(recalls.list_recalls(desk, concern_id))
+        return RecallsOut.of_concern(recalls.list_recalls(desk, concern_id))
 
 
 @router.put("")
-def put_look_up(concern_id: Id, body: RecallLookUpBody, call: SignedInCall) -> RecallsOut:
+def put_recall_look_up(concern_id: Id, body: RecallLookUpBody, call: SignedInCall) -> RecallsOut:
     """The look-up by VIN found none open. The recall gate follows."""
     with call.writing() as desk:
-        return RecallsOut.of(recalls.put_look_up(desk, concern_id, RecallResult(body.result)))
+        return RecallsOut.of_concern(recalls.put_look_up(desk, concern_id, RecallResult(body.result)))
 
 
 @router.put("/{number}")
@@ -32,4 +32,4 @@ def put_recall(concern_id: Id, number: Word, body: RecallBody, call: SignedInCal
     """What the look-up by VIN said of one, on file here or not. The recall gate follows."""
     with call.writing() as desk:
         result = RecallResult(body.result)
-        return RecallsOut.of(recalls.put_recall(desk, concern_id, number, result, body.touches))
+        return RecallsOut.of_concern(recalls.put_recall(desk, concern_id, number, result, body.touches))

@@ -20,7 +20,7 @@ def release_list(concern_id: Id, call: SignedInCall) -> ReleaseOut:
 
 
 @router.put("/{item}")
-def settle(concern_id: Id, item: Word, body: SettleBody, call: SignedInCall) -> ReleaseOut:
+def settle_release(concern_id: Id, item: Word, body: SettleBody, call: SignedInCall) -> ReleaseOut:
     """Answer one line under the caller's name."""
     with call.writing() as desk:
         release.settle_release(desk, concern_id, item, body.answer, body.said())
@@ -28,7 +28,7 @@ def settle(concern_id: Id, item: Word, body: SettleBody, call: SignedInCall) -> 
 
 
 @router.delete("/{item}")
-def open_again(concern_id: Id, item: Word, call: SignedInCall) -> ReleaseOut:
+def open_release_again(concern_id: Id, item: Word, call: SignedInCall) -> ReleaseOut:
     with call.writing() as desk:
         release.settle_release(desk, concern_id, item, "")
         return release_out(release.release_list(desk, concern_id))

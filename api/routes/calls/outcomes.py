@@ -9,21 +9,22 @@ from fastapi import APIRouter, Query
 from pydantic import BeforeValidator
 
 from api.deps import Id, SignedInCall
-from api.schemas.concern_views import ConcernLineOut
+from api.schemas.base import IdOut
 from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
 from api.schemas.outcomes import (
     AuthorizationBody,
-    DueOut,
     EventBody,
     FollowUpBody,
     FollowUpChange,
     PaymentBody,
     PromiseBody,
-    RecordedOut,
 )
-from kb.desk.bay.concern import case, closing
+from kb.desk.bay.concern import closing, concerns
+from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.bay.programming import money, programming, sittings
 from kb.desk.calls import answers_here, call_list, what_was_heard
+from kb.desk.calls.call_list import DueFollowUp
+from kb.nouns.concerns import FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.currency import to_minor
 
 router = APIRouter(tags=["outcomes"])
@@ -36,12 +37,18 @@ Day = Annotated[
 
 
 @router.post("/programming-events", status_code=201)
-def record_event(body: EventBody, call: SignedInCall) -> RecordedOut:
+def record_programming(body: EventBody, call: SignedInCall) -> IdOut:
     """One sitting: each installed module becomes an outcome of every concern it was done for."""
     with call.writing() as desk:
         if body.same_sitting_as is not None:
-            return RecordedOut(id=sittings.join_sitting(desk, body.same_sitting_as, body.draft()))
-        return RecordedOut(id=programming.record_event(desk, body.draft(), done_twice=body.done_twice))
+            return IdOut(
+                id=sittings.join_sitting(desk, body.same_sitting_as, body.as_value(ProgrammingEventDraft))
+            )
+        return IdOut(
+            id=programming.record_event(
+                desk, body.as_value(ProgrammingEventDraft), done_twice=body.done_twice
+            )
+        )
 
 
 @router.post("/concerns/{concern_id}/road-test", status_code=204)
@@ -51,26 +58,28 @@ def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> 
 
 
 @router.post("/concerns/{concern_id}/follow-ups", status_code=201)
-def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> RecordedOut:
+def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> IdOut:
     with call.writing() as desk:
-        draft = body.draft(desk.shop.currency)
-        return RecordedOut(id=what_was_heard.record_follow_up(desk, concern_id, draft))
+        draft = body.as_value(FollowUpDraft, desk.shop.currency)
+        return IdOut(id=what_was_heard.record_follow_up(desk, concern_id, draft))
 
 
 @router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201)
-def answer_here(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: SignedInCall) -> RecordedOut:
+def answer_about_earlier(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: SignedInCall) -> IdOut:
     """What was said of an earlier reflash when the vehicle came in with this concern; gives the follow-up's
     id. 409 where another answer was given at this visit.
     """
     with call.writing() as desk:
-        return RecordedOut(id=answers_here.answer_here(desk, concern_id, earlier_id, body.said))
+        return IdOut(id=answers_here.answer_here(desk, concern_id, earlier_id, body.said))
 
 
 @router.put("/follow-ups/{follow_up_id}", status_code=204)
 def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall) -> None:
     """Put right what was written down; the trail keeps what it was. 409 where somebody else did meanwhile."""
     with call.writing() as desk:
-        what_was_heard.correct_follow_up(desk, follow_up_id, body.version, body.draft(desk.shop.currency))
+        what_was_heard.correct_follow_up(
+            desk, follow_up_id, body.version, body.as_value(FollowUpDraft, desk.shop.currency)
+        )
 
 
 @router.delete("/follow-ups/{follow_up_id}", status_code=204)
@@ -88,14 +97,14 @@ def promise_call(concern_id: Id, body: PromiseBody, call: SignedInCall) -> None:
 
 
 @router.get("/follow-ups")
-def due_follow_ups(call: SignedInCall, due: Day = None) -> list[DueOut]:
+def due_follow_ups(call: SignedInCall, due: Day = None) -> tuple[DueFollowUp, ...]:
     """Vehicles to ask by that day: the window has closed, a call was promised, or they are here again."""
     with call.reading() as desk:
-        return [DueOut.model_validate(one) for one in call_list.due(desk, due)]
+        return call_list.due(desk, due)
 
 
 @router.post("/concerns/{concern_id}/close")
-def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLineOut:
+def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLine:
     """Close it with its answer. Sent to the dealer is a valid ending."""
     with call.writing() as desk:
         closing.close_concern(
@@ -106,23 +115,21 @@ def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> Concer
             other_cause=body.other_cause,
             explained_by=body.explained_by,
         )
-        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+        return concerns.read_line(desk, concern_id)
 
 
 @router.post("/concerns/{concern_id}/reopen")
-def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLineOut:
+def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLine:
     with call.writing() as desk:
         closing.reopen_concern(desk, concern_id)
-        return ConcernLineOut.model_validate(case.read_concern(desk, concern_id))
+        return concerns.read_line(desk, concern_id)
 
 
 @router.post("/concerns/{concern_id}/authorizations", status_code=204)
 def authorize(concern_id: Id, body: AuthorizationBody, call: SignedInCall) -> None:
     """What the customer agreed to; the newest is the limit."""
-    said = body.model_dump(exclude={"amount"})
     with call.writing() as desk:
-        amount = to_minor(body.amount, desk.shop.currency)
-        money.authorize(desk, concern_id, money.AuthorizationDraft(amount_minor=amount, **said))
+        money.authorize(desk, concern_id, body.as_value(money.AuthorizationDraft, desk.shop.currency))
 
 
 @router.post("/concerns/{concern_id}/payments", status_code=204)

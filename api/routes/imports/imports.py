@@ -23,7 +23,7 @@ SECONDS_TO_WAIT = 10
 
 
 @router.post("", status_code=201)
-def bring_in(
+def import_file(
     call: SignedInCall,
     file: UploadFile,
     format: Annotated[Word, Form()],  # noqa: A002  # the field's name
@@ -52,7 +52,7 @@ def bring_in(
 @router.get("")
 def list_imports(call: SignedInCall) -> list[ImportOut]:
     with call.reading() as desk:
-        return [ImportOut.model_validate(one) for one in imports.list_imports(desk)]
+        return [ImportOut.of(one) for one in imports.list_imports(desk)]
 
 
 @router.get("/{import_id}")
@@ -69,7 +69,7 @@ def undo_import(import_id: Id, call: SignedInCall) -> ImportOut:
 
 def _out(call: Call, import_id: int) -> ImportOut:
     with call.reading() as desk:
-        return ImportOut.model_validate(imports.read_import(desk, import_id))
+        return ImportOut.of(imports.read_import(desk, import_id))
 
 
 def _columns(mapping: str) -> dict[str, str]:

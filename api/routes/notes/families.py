@@ -12,20 +12,20 @@ router = APIRouter(prefix="/families", tags=["lexicon"])
 
 
 @router.get("")
-def list_entries(call: SignedInCall) -> list[FamilyOut]:
+def list_families(call: SignedInCall) -> list[FamilyOut]:
     """What the shop entered, the newest first."""
     with call.reading() as desk:
-        return [FamilyOut.of(one) for one in families.list_entries(desk)]
+        return [FamilyOut.of_line(one) for one in families.list_entries(desk)]
 
 
 @router.post("", status_code=201)
-def add_entry(body: FamilyBody, call: SignedInCall) -> FamilyOut:
+def add_family(body: FamilyBody, call: SignedInCall) -> FamilyOut:
     """Takes effect with the next search."""
     with call.writing() as desk:
-        return FamilyOut.of(families.add_entry(desk, body.make, body.names, apart=body.apart))
+        return FamilyOut.of_line(families.add_entry(desk, body.make, body.names, apart=body.apart))
 
 
 @router.post("/{entry_id}/undo")
-def undo_entry(entry_id: Id, call: SignedInCall) -> FamilyOut:
+def undo_family(entry_id: Id, call: SignedInCall) -> FamilyOut:
     with call.writing() as desk:
-        return FamilyOut.of(families.undo_entry(desk, entry_id))
+        return FamilyOut.of_line(families.undo_entry(desk, entry_id))

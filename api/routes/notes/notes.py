@@ -9,12 +9,10 @@ from fastapi import APIRouter, Query
 from api.deps import Id, SignedInCall
 from api.schemas.base import Word
 from api.schemas.notes import (
-    ContentOut,
     MergeBody,
     NoteBody,
     NoteChange,
     NoteDecision,
-    NoteLineOut,
     NoteOut,
     NotePageOut,
     RevisionOut,
@@ -36,8 +34,7 @@ def list_notes(
 ) -> NotePageOut:
     with call.reading() as desk:
         found = notes.list_notes(desk, notes.NoteFilter(kind, state, make, q, page))
-    lines = [NoteLineOut.model_validate(line) for line in found.lines]
-    return NotePageOut(notes=lines, total=found.total, page=found.page, pages=found.pages)
+    return NotePageOut.of(found, notes=found.lines)
 
 
 @router.post("", status_code=201)
@@ -84,5 +81,4 @@ def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
 
 
 def _out(note: Note) -> NoteOut:
-    content = ContentOut.model_validate(note.content).model_dump()
-    return NoteOut(id=note.id, version=note.version, author=note.author, **content)
+    return NoteOut.of(note.content, id=note.id, version=note.version, author=note.author)

@@ -10,9 +10,10 @@ from fastapi import APIRouter, Query
 from api.deps import Id, SignedInCall
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
-from api.schemas.money import in_whole_units
 from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
-from kb.desk.review import advice_report, alarms, money_report, reports
+from kb.desk.review import advice_report as advice_desk
+from kb.desk.review import alarms, reports
+from kb.desk.review import money_report as money_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
 
 router = APIRouter(prefix="/reports", tags=["reports"])
@@ -50,7 +51,7 @@ def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[A
 
 
 @router.get("/money")
-def report_on_money(
+def money_report(
     call: SignedInCall,
     since: Annotated[date | None, Query(alias="from")] = None,
     until: Annotated[date | None, Query(alias="to")] = None,
@@ -61,12 +62,12 @@ def report_on_money(
     """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided."""
     asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of)
     with call.reading() as desk:
-        lines = money_report.money_report(desk, asked)
-        return [MoneyLineOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in lines]
+        lines = money_desk.money_report(desk, asked)
+        return [MoneyLineOut.of_money(one, desk.shop.currency) for one in lines]
 
 
 @router.get("/advice")
-def report_on_advice(call: SignedInCall) -> AdviceReportOut:
+def advice_report(call: SignedInCall) -> AdviceReportOut:
     """Whether the advice can be trusted: its frozen chances against what came, and what it saved."""
     with call.reading() as desk:
-        return advice_report_out(advice_report.advice_report(desk))
+        return advice_report_out(advice_desk.advice_report(desk))

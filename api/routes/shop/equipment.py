@@ -9,39 +9,38 @@ from api.schemas.base import Word
 from api.schemas.shop import (
     EquipmentBody,
     EquipmentChange,
-    EquipmentOut,
     RequirementBody,
     RequirementOut,
 )
 from kb.desk.shop import equipment
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentView, RequirementDraft
 
 router = APIRouter(tags=["equipment"])
 
 
 @router.get("/equipment")
-def list_equipment(call: SignedInCall, retired_too: bool = False) -> list[EquipmentOut]:
+def list_equipment(call: SignedInCall, retired_too: bool = False) -> tuple[EquipmentView, ...]:
     with call.reading() as desk:
-        found = equipment.list_equipment(desk, retired_too=retired_too)
-    return [EquipmentOut.model_validate(one) for one in found]
+        return equipment.list_equipment(desk, retired_too=retired_too)
 
 
 @router.post("/equipment", status_code=201)
-def add_equipment(body: EquipmentBody, call: SignedInCall) -> EquipmentOut:
+def add_equipment(body: EquipmentBody, call: SignedInCall) -> EquipmentView:
     with call.writing() as desk:
-        return EquipmentOut.model_validate(equipment.add_equipment(desk, body.draft()))
+        return equipment.add_equipment(desk, body.as_value(EquipmentDraft))
 
 
 @router.put("/equipment/{equipment_id}")
-def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall) -> EquipmentOut:
+def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall) -> EquipmentView:
     with call.writing() as desk:
-        changed = equipment.change_equipment(desk, equipment_id, body.version, body.draft())
-    return EquipmentOut.model_validate(changed)
+        draft = body.as_value(EquipmentDraft)
+        return equipment.change_equipment(desk, equipment_id, body.version, draft)
 
 
 @router.post("/equipment/{equipment_id}/retire")
-def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentOut:
+def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentView:
     with call.writing() as desk:
-        return EquipmentOut.model_validate(equipment.retire_equipment(desk, equipment_id))
+        return equipment.retire_equipment(desk, equipment_id)
 
 
 @router.get("/requirements")
@@ -54,7 +53,7 @@ def list_requirements(call: SignedInCall, make: Word = "") -> list[RequirementOu
 @router.post("/requirements", status_code=201)
 def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut:
     with call.writing() as desk:
-        return RequirementOut.model_validate(equipment.add_requirement(desk, body.draft()))
+        return RequirementOut.model_validate(equipment.add_requirement(desk, body.as_value(RequirementDraft)))
 
 
 @router.post("/requirements/{requirement_id}/retire")

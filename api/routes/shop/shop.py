@@ -8,13 +8,12 @@ from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
 from api.schemas.base import Word
-from api.schemas.money import in_whole_units
 from api.schemas.shop import CheckBody, CheckChange, CheckOut, SettingBody, SettingOut
 from kb.desk import settings
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.notes import checks
 from kb.desk.setting_definitions import DEFINITIONS, Kind
-from kb.nouns.checks import CheckView
+from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
 
 router = APIRouter(tags=["shop"])
@@ -48,7 +47,9 @@ def list_checks(call: SignedInCall, retired_too: bool = False) -> list[CheckOut]
 @router.post("/checks", status_code=201)
 def add_check(body: CheckBody, call: SignedInCall) -> CheckOut:
     with call.writing() as desk:
-        return _check(checks.add_check(desk, body.draft(desk.shop.currency)), desk.shop.currency)
+        return _check(
+            checks.add_check(desk, body.as_value(CheckDraft, desk.shop.currency)), desk.shop.currency
+        )
 
 
 @router.put("/checks/{check_id}")
@@ -56,7 +57,9 @@ def change_check(check_id: Id, body: CheckChange, call: SignedInCall) -> CheckOu
     """Save over `version`. If somebody saved since: 409, with both texts in `details`."""
     with call.writing() as desk:
         currency = desk.shop.currency
-        return _check(checks.change_check(desk, check_id, body.version, body.draft(currency)), currency)
+        return _check(
+            checks.change_check(desk, check_id, body.version, body.as_value(CheckDraft, currency)), currency
+        )
 
 
 @router.post("/checks/{check_id}/retire")
@@ -66,26 +69,14 @@ def retire_check(check_id: Id, call: SignedInCall) -> CheckOut:
 
 
 def _check(view: CheckView, currency: str) -> CheckOut:
-    return CheckOut.model_validate(in_whole_units(view, currency))
+    return CheckOut.of_money(view, currency)
 
 
 def _setting(view: settings.SettingView, currency: str) -> SettingOut:
     what = view.definition
-    return SettingOut(
-        key=what.key.replace("_minor", ""),
-        label=what.label,
-        value=_value(view.value, what.kind, currency),
-        empty=what.empty,
-        unit=what.unit,
-        kind=what.kind.value,
-        group=what.group,
-        low=what.low,
-        high=what.high,
-        source_line=view.source_line,
-        author=view.author,
-        set_on=view.set_on,
-        version=view.version,
-    )
+    named = {name: getattr(what, name) for name in ("label", "empty", "unit", "kind", "group", "low", "high")}
+    key, value = what.key.replace("_minor", ""), _value(view.value, what.kind, currency)
+    return SettingOut.of(view, key=key, value=value, **named)
 
 
 def _value(value: Any, kind: Kind, currency: str) -> Any:

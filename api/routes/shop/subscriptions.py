@@ -18,6 +18,8 @@ from api.schemas.subscriptions import (
     SubscriptionOut,
 )
 from kb.desk.shop import plan_offers, subscription_changes, subscriptions
+from kb.desk.shop.plan_offers import PlanOfferDraft
+from kb.desk.shop.subscriptions import SubscriptionDraft
 from kb.errors import Conflict
 
 router = APIRouter(tags=["subscriptions"])
@@ -28,15 +30,15 @@ def list_subscriptions(call: SignedInCall) -> list[SubscriptionOut]:
     """Newest first."""
     with call.reading() as desk:
         found = subscriptions.list_subscriptions(desk)
-        return [SubscriptionOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
+        return [SubscriptionOut.of_money(one, desk.shop.currency) for one in found]
 
 
 @router.post("/subscriptions", status_code=201)
 def add_subscription(body: SubscriptionBody, call: SignedInCall) -> SubscriptionOut:
     with call.writing() as desk:
         currency = desk.shop.currency
-        made = subscriptions.add_subscription(desk, body.draft(currency))
-        return SubscriptionOut.model_validate(in_whole_units(made, currency))
+        made = subscriptions.add_subscription(desk, body.as_value(SubscriptionDraft, currency))
+        return SubscriptionOut.of_money(made, currency)
 
 
 @router.put("/subscriptions/{subscription_id}")
@@ -44,10 +46,10 @@ def change_subscription(subscription_id: Id, body: SubscriptionChange, call: Sig
     """Correct one, whole; for the lead and the owner. A stale version is refused (409) with both texts."""
     with call.writing() as desk:
         currency = desk.shop.currency
-        draft = body.draft(currency)
+        draft = body.as_value(SubscriptionDraft, currency)
         with _told_in_whole_units(currency):
             saved = subscription_changes.change_subscription(desk, subscription_id, body.version, draft)
-        return SubscriptionOut.model_validate(in_whole_units(saved, currency))
+        return SubscriptionOut.of_money(saved, currency)
 
 
 @router.delete("/subscriptions/{subscription_id}", status_code=204)
@@ -65,22 +67,22 @@ def list_plan_offers(call: SignedInCall) -> list[PlanOfferOut]:
     """Programming plans that manufacturers sell, as looked up."""
     with call.reading() as desk:
         found = plan_offers.list_plan_offers(desk)
-        return [PlanOfferOut.model_validate(in_whole_units(one, desk.shop.currency)) for one in found]
+        return [PlanOfferOut.of_money(one, desk.shop.currency) for one in found]
 
 
 @router.post("/subscription-plans", status_code=201)
 def add_plan_offer(body: PlanOfferBody, call: SignedInCall) -> PlanOfferSavedOut:
     """A plan of the same make and length is replaced; the answer says which."""
     with call.writing() as desk:
-        made = plan_offers.add_plan_offer(desk, body.draft(desk.shop.currency))
-        return PlanOfferSavedOut.model_validate(in_whole_units(made, desk.shop.currency))
+        made = plan_offers.add_plan_offer(desk, body.as_value(PlanOfferDraft, desk.shop.currency))
+        return PlanOfferSavedOut.of_money(made, desk.shop.currency)
 
 
 @router.post("/subscription-plans/{offer_id}/retire")
 def retire_plan_offer(offer_id: Id, call: SignedInCall) -> PlanOfferOut:
     with call.writing() as desk:
         gone = plan_offers.retire_plan_offer(desk, offer_id)
-        return PlanOfferOut.model_validate(in_whole_units(gone, desk.shop.currency))
+        return PlanOfferOut.of_money(gone, desk.shop.currency)
 
 
 @contextmanager

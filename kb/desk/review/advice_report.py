@@ -18,10 +18,12 @@ from kb.nouns.advice_inputs import ConcernInHand
 from kb.nouns.concerns import FindingResult
 from kb.nouns.currency import symbol
 from kb.nouns.outcomes import INTERVAL_LEVEL
-from kb.outcomes.advice_audit import ENOUGH_OUTCOMES, Audit, audit
+from kb.outcomes.advice_audit import ENOUGH_OUTCOMES, Audit, ReliabilityBin, Skill, audit
 from kb.outcomes.money.saved_against_habits import Saving, saved
 from kb.records.store.bay import decisions as store
 from kb.records.store.bay.decisions import FrozenDecision
+
+__all__ = ["AdviceReport", "ReliabilityBin", "Saving", "Skill", "advice_report"]
 
 _IN_HAND: TypeAdapter[ConcernInHand] = TypeAdapter(ConcernInHand)
 

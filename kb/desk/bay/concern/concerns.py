@@ -104,6 +104,12 @@ def list_concerns(
 
 
 @anyone_in_the_shop
+def read_line(desk: Desk, concern_id: int) -> ConcernLine:
+    """One concern as a list shows it. Raises NotFound."""
+    return lines_of(desk, [on_file(desk, concern_id)])[0]
+
+
+@anyone_in_the_shop
 def forget_phone(desk: Desk, concern_id: int) -> None:
     """Delete the customer's phone number, as they may ask."""
     held = on_file(desk, concern_id)

@@ -1,0 +1,56 @@
+"""What others have built on stays: every call, parameter and field of the interface as it was landed."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+from starlette.testclient import TestClient
+
+from tests.api.shapes import differences, shapes_of
+
+AGREED = Path(__file__).parent / "agreed_shapes.json"
+"""Calls, parameters, bodies and answers of the interface before its bodies became the desk's own values."""
+
+
+ADDED = {
+    "asked_first.said_by",
+    "cautions.danger",
+    "other_lines.other_cause",
+    "parameters.read_vehicle",
+    "gates.numbers",
+    "groups.lines.other_cause",
+    "heard",
+    "heard_on",
+    "numbers",
+    "other_cause",
+    "proposed",
+    "read_vehicle",
+    "reflashes.failed_on",
+    "reflashes.outcome_id",
+    "update_id",
+}
+"""What a program is told or may ask besides: values of the desk go out as they stand."""
+
+
+def test_nothing_of_it_is_gone_or_of_another_kind(sqlite_client: TestClient) -> None:
+    described = sqlite_client.get("/api/openapi.json").json()
+    agreed = json.loads(AGREED.read_text("utf-8"))
+    found = set(differences(agreed, shapes_of(described)))
+    assert sorted(one for one in found if not one.endswith(" is new")) == []
+    assert {re.sub(r"^\S+ \S+ (answers\.\d+\.)?(.*) is new$", r"\2", one) for one in found} == ADDED
+
+
+def test_what_is_gone_or_of_another_kind_is_noticed() -> None:
+    fields = {"a": "string", "b?": "integer", "c": ["list", "#Inner"]}
+    call = {"parameters": {"q?": "string"}, "body": None, "answers": {"200": "#Outer"}}
+    was = {"calls": {"GET /x": call, "GET /y": call}, "named": {"Outer": fields, "Inner": {"d": "number"}}}
+    call = {"parameters": {"q": "string"}, "body": None, "answers": {"200": "#Whole"}}
+    whole = {"a": "string(x|y)", "b": "integer", "c": ["list", {"d": "string"}], "e": "string"}
+    assert sorted(differences(was, {"calls": {"GET /x": call}, "named": {"Whole": whole}})) == [
+        "GET /x answers.200.c.d: number became string",
+        "GET /x answers.200.e is new",
+        "GET /x parameters.q is always there",
+        "GET /y is gone",
+    ]
