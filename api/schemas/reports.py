@@ -10,7 +10,7 @@ from api.schemas.base import In, Out, Text
 from kb.desk.review.reports import NamedReport
 from kb.nouns.alarms import AlarmKind
 from kb.nouns.currency import to_major
-from kb.nouns.outcomes import ReportRow
+from kb.nouns.reflash_report import ReportRow
 
 Interval = tuple[float, float]
 

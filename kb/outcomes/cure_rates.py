@@ -1,4 +1,4 @@
-"""Cure rates of all updates as counted, with what silence could hide, and the words for it."""
+"""Cure rates of all updates as counted, and the same were silence fine."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from kb.outcomes.tally import DayCounts, Floats, Ints, Tally, day_counts, not_kn
 
 @dataclass(frozen=True, slots=True)
 class CureRates:
-    """One position per update. Rates are NaN-free: where `in_rate` is 0 they are 1 with interval 0..1.
+    """One position per update; where `in_rate` is 0 the rates are 1 with interval 0..1.
 
-    `cure_rate` is the Kaplan-Meier share at the window, `lower` and `upper` its beta product interval,
-    `rate_if_silence_is_fine` the same share were every vehicle not heard of free of the concern until the
-    day of the report or the window.
+    `cure_rate` is the Kaplan-Meier share at the window, `lower` and `upper` its beta product interval.
+    `rate_if_silence_is_fine` is the same share if every vehicle not heard of were free of the concern until
+    its window's end or the day of the report.
     """
 
     in_rate: Ints

@@ -25,11 +25,15 @@ def prior_delays(window_days: int) -> Floats:
 def failing_by(counts: Tally, told_unasked: float, told_within: Floats | None = None) -> Floats:
     """F: of the failures within the window, the share that has shown by each day 0..W; F(W) = 1.
 
-    What fails at the road test is always known, what fails later only if told: a comeback counts 1/k, with
-    k = h for a vehicle in the window and h + (1 - h) r after it, h = `told_unasked` and r the share of the
-    silent ones that were reached. In a window of age a one that showed on day t is told by now with chance
-    G(a - t) (`told_within`): it counts as many times over. Comebacks put on day 0 (nobody knows their day)
-    are spread as the others.
+    Failures that are told stand for those that are not. r is the share of the silent ones that were reached,
+    a the age, t the day it showed, G is `told_within`:
+
+    | failure               | counts                                                         |
+    |-----------------------|----------------------------------------------------------------|
+    | at the road test      | once: it is always known                                       |
+    | later, window over    | 1 / (h + (1 - h) r) times, h = `told_unasked`                  |
+    | later, window open    | 1 / (h G(a - t)) times: what showed lately may not be told yet |
+    | on a day nobody knows | as the other later ones, spread as they are                    |
     """
     width = counts.window_days + 1
     kept = (counts.other_work == 0) & np.isin(counts.standing, FAILURES)
@@ -60,13 +64,15 @@ def told_within(lags: Sequence[tuple[int, int, int]], window_days: int) -> Float
 def _share_by(days: Ints, limit: Ints, weight: Floats, prior: Floats) -> Floats:
     """The share of delays of at most 0..W days, from delays that are on file only if at most `limit` days.
 
-    A failure of a vehicle that is a days old is on file only if it took at most a days: young vehicles show
-    only short delays. So each delay t is held against the failures of at most t days in vehicles of at least
-    t days, F(t) = product over u > t of 1 - (failed after u)/(failed by u in vehicles of age >= u), the
-    non-parametric estimate under right truncation: Kalbfleisch, Lawless & Robinson (1991), Technometrics
-    33:273-285, who correct reports of warranty claims for their lag; the product in reversed time from memory
-    of Lagakos, Barraj & De Gruttola (1988), Biometrika 75:515-523. The `prior` counts by day, none of it cut
-    off.
+    A failure of a vehicle that is a days old is on file only if it took at most a days, so young vehicles
+    show only short delays. Each delay t is therefore held against vehicles of at least t days alone:
+
+        F(t) = product over u > t of 1 - (failed after u) / (failed by u in vehicles of age >= u)
+
+    The `prior` counts by day, none of it cut off. This is the non-parametric estimate under right truncation:
+    Kalbfleisch, Lawless & Robinson (1991), Technometrics 33:273-285, who correct reports of warranty claims
+    for their lag; the product in reversed time is from memory of Lagakos, Barraj & De Gruttola (1988),
+    Biometrika 75:515-523.
     """
     delayed = prior + _by_day(days, weight, prior.size)
     gone = _by_day(limit + 1, weight, prior.size + 1)[:-1]
@@ -78,8 +84,10 @@ def _share_by(days: Ints, limit: Ints, weight: Floats, prior: Floats) -> Floats:
 
 
 def told_by_age(failing: Floats, told_within: Floats) -> Floats:
-    """The share of failures that would have been told by each age 0..W, were all told: F by the day they show
-    and G after it; what shows at the road test is known at once. All by W, when a vehicle is called.
+    """The share of failures that would have been told by each age 0..W, were all told.
+
+    What shows at the road test is known at once, what shows later after a lag (F by the day it shows, G after
+    it), and all by W, when a vehicle is called.
     """
     later = np.diff(failing, prepend=0.0)
     later[0] = 0.0

@@ -7,7 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
+from kb.nouns.reflash_report import ReflashReport
 from kb.outcomes.alarms.report_message import Review, message
 from kb.outcomes.best_and_worst import rank
 from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts

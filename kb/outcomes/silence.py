@@ -17,9 +17,14 @@ UNTOLD, FINE = 0.0, 1.0
 
 @dataclass(frozen=True, slots=True)
 class Silence:
-    """How failures show in a shop: `failing` F by day 0..W; equally likely values of h, the share `told`
-    unasked; the share of silent vehicles `reached` after their window; and the share of what is told that is
-    `told_within` 0, 1, ... days of the day it shows.
+    """How failures show in a shop, and how they are heard of.
+
+    | field         | meaning                                                                      |
+    |---------------|------------------------------------------------------------------------------|
+    | `failing`     | F: of failures in the window, the share that has shown by day 0..W           |
+    | `told`        | equally likely values of h, the share told unasked                           |
+    | `reached`     | of vehicles silent past their window, the share that was reached             |
+    | `told_within` | G: of what is told, the share told within 0, 1, ... days of the day it shows |
     """
 
     failing: Floats
@@ -32,10 +37,10 @@ class Silence:
         return float(self.told.mean())
 
     def known_by(self, seen: Ints | int, age: Ints | int, told: float) -> Floats:
-        """V: the chance that a vehicle last seen on day `seen` and `age` days old would be known to have
-        failed, if it fails within the window: F(seen) + h (F(age) - F(seen)). Days of the window, 0..W.
+        """V: the chance that a silent vehicle would be known to have failed, if it fails within the window.
 
-        Up to the day it was seen by the day it failed, up to its age by the day it was heard.
+        V = F(seen) + h (F(age) - F(seen)), for the day it was last `seen` and its `age`, both days of the
+        window 0..W. Up to `seen` F goes by the day of failing, up to `age` by the day of hearing.
         """
         by_sight, heard = self.failing[seen], told_by_age(self.failing, self.told_within)[age]
         value: Floats = by_sight + told * np.maximum(heard - by_sight, 0.0)

@@ -1,10 +1,16 @@
 """Heard, then told: everything known of one reflash as one value, the only reading of an outcome.
 
-What was done (`Reflashed`) and what was heard of the concern (`Heard`) go through `concern_story`, for all
-installed reflashes of a concern in their order: what a failure cost is shared among them, and of the modules
-of one try one counts. A `Story` is then read in two ways: `seen_by` the window of a report on a day, and free
-of any window as `columns`, the whole numbers that a database keeps and groups by (`tally_of_columns` of
-kb.outcomes.tally reads those by a window). What was heard is kept with its days, so that both read the past.
+`concern_story` takes what was done for a concern (`Reflashed`) and what was heard of it (`Heard`), and gives
+a `Story` for each installed reflash. What a failure cost is shared among them, and of the modules of one try
+one counts.
+
+| a story is read                          | as                                                | by        |
+|------------------------------------------|---------------------------------------------------|-----------|
+| through the window of a report, on a day | an `Observation`                                  | `seen_by` |
+| free of any window                       | whole numbers that a database keeps and groups by | `columns` |
+
+`tally_of_columns` of kb.outcomes.tally reads those numbers through a window. What was heard keeps its days,
+so both ways can look at an earlier day.
 """
 
 from __future__ import annotations
@@ -57,11 +63,16 @@ class Story:
         )
 
     def columns(self) -> dict[str, int]:
-        """What reports group by, free of any window, as the columns of an outcome.
+        """The story free of any window, as the columns of an outcome that reports group by.
 
-        `event_kind`: a failure, ENDED (also where nobody knew how it was), IN_WINDOW (free of the concern
-        when last seen) or NOT_KNOWN; `event_day`: of the failure, the end or the last sighting, from the
-        reflash. `heard_day`: the last day of which anything is known.
+        | column            | meaning                                                 |
+        |-------------------|---------------------------------------------------------|
+        | `counted_as`      | a CountedAs                                             |
+        | `reflashed_day`   | day number                                              |
+        | `reflashed_month` | year * 12 + month - 1                                   |
+        | `event_kind`      | a failure, ENDED, IN_WINDOW (last seen OK) or NOT_KNOWN |
+        | `event_day`       | days to the failure, the end or the last sighting       |
+        | `heard_day`       | day number of the last thing known                      |
         """
         day, heard, ends = self.reflash.reflashed_on, self._known(date.max), self.ends_on
         seen = _event(self.reflash, heard)
@@ -78,8 +89,10 @@ class Story:
         }
 
     def _counted_as(self, heard: Sequence[FollowUpDraft], ended: date | None) -> CountedAs:
-        """Alone where miles or the usual gap of an intermittent bear on its window, the day of a failure is
-        not known, or it was updated again: no count stands for it.
+        """Read alone where no count of equal ones stands for it.
+
+        That is where miles or an intermittent's usual gap bear on its window, where the day of a failure is
+        not known, and where it was updated again.
         """
         if not self.counted:
             return CountedAs.WITH_ANOTHER
@@ -89,9 +102,11 @@ class Story:
         return CountedAs.ONE_BY_ONE if alone else CountedAs.TOGETHER
 
     def _known(self, as_of: date) -> tuple[FollowUpDraft, ...]:
-        """What was heard by that day. A concern closed with another cause since says the same as a follow-up
-        that tells of one, unless a failure was heard of anyway; the day of closing is the day it was found,
-        not the day from which the concern was back.
+        """What was heard by that day.
+
+        Closing the concern with another cause says the same as a follow-up that tells of one, unless a
+        failure was heard of anyway. The day of closing is when it was found, not since when the concern was
+        back.
         """
         known = tuple(one for one in self.heard if one.seen_on <= as_of)
         closed_on = self.reflash.other_cause_on
@@ -126,10 +141,10 @@ def _after(told: Heard, done: Reflashed) -> bool:
 
 
 def _standing(done: Sequence[Reflashed], since: Sequence[Sequence[FollowUpDraft]]) -> set[int]:
-    """An update that needs several modules programmed for a concern was one try: which outcome stands for it.
+    """Which outcome stands for each try: an update that needs several modules is one.
 
-    Where a newer calibration went into one of the modules, that one does: what comes later tells nothing of
-    the update any more.
+    Where a newer calibration went into one of the modules, that module's does: what comes later tells nothing
+    of the update any more.
     """
     tries: dict[tuple[int, int], list[tuple[date, int]]] = defaultdict(list)
     for one, told in zip(done, since, strict=True):
@@ -139,8 +154,10 @@ def _standing(done: Sequence[Reflashed], since: Sequence[Sequence[FollowUpDraft]
 
 
 def _borne(done: Sequence[Reflashed], heard: Sequence[Heard]) -> dict[int, list[tuple[date, int]]]:
-    """Each cost of a failure once: borne by the last visit before it, and shared evenly by the modules
-    programmed in that visit, what cannot be shared going to the first.
+    """Each cost of a failure once, by outcome.
+
+    The last visit before the failure bears it. The modules programmed in that visit share it evenly; what
+    cannot be shared goes to the first.
     """
     borne: dict[int, list[tuple[date, int]]] = defaultdict(list)
     for told in heard:

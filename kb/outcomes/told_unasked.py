@@ -22,11 +22,11 @@ CELLS = 2000
 
 @dataclass(frozen=True, slots=True)
 class Calls:
-    """Of vehicles old enough to be called: comebacks told `unasked`, `found` on asking, and the share of the
-    silent ones that was `reached`. Failures of which nobody wrote how they were heard are in neither.
+    """What calls found of vehicles old enough to be called.
 
-    `lags`: of comebacks told by themselves, rows of the days from their day to that of hearing, the days it
-    could have been by now, and how many.
+    Comebacks were told `unasked` or `found` on asking; those of which nobody wrote how they were heard are in
+    neither. `reached` is the share of the silent ones that somebody spoke to. `lags` are of comebacks told by
+    themselves: days from their day to that of hearing, days it could have been by now, and how many such.
     """
 
     unasked: int = 0
@@ -47,12 +47,12 @@ def comebacks_heard(seen: Iterable[Observation], as_of: date, window_days: int) 
 
 
 def told_points(calls: Calls) -> Floats:
-    """Five values of h, each as likely as the other: the means of the fifths of what is believed of h.
+    """Five values of h, each as likely as the others: the means of the fifths of what is believed of h.
 
     The calls are a sample of those who said nothing (two-phase sampling of non-respondents: Hansen & Hurwitz
-    1946, JASA 41:517-529): for each failure found, 1/r are there. A failure on file was told unasked with
-    chance h / (h + (1 - h) r), found with (1 - h) r / (h + (1 - h) r). Silence does not move h: a quiet shop
-    may cure much or hear little, and its silence cannot tell which.
+    1946, JASA 41:517-529), so for each failure found 1/r are there. A failure on file was told unasked with
+    chance h / (h + (1 - h) r) and found with the rest. Silence does not move h: a quiet shop may cure much or
+    hear little, and its silence cannot tell which.
     """
     h = (np.arange(CELLS) + 0.5) / CELLS
     log_mass = stats.beta.logpdf(h, *PRIOR)

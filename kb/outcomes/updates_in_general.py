@@ -45,8 +45,8 @@ class HyperPrior:
 class HyperGrid:
     """Grid points (a, b) with their prior weights (sum 1), and the cells of the chance.
 
-    `cell_mass` (grid points, cells) is each beta's exact mass per cell; `edges` (points + 1) and `points`
-    are the fine points of the chance, evenly spaced by angle so that they crowd towards 0 and 1.
+    `cell_mass` (grid points, cells) is each beta's exact mass per cell. `points`, between `edges`, are the
+    fine points of the chance, evenly spaced by angle so that they crowd towards 0 and 1.
     """
 
     a: Floats
@@ -76,8 +76,10 @@ def hyper_grid(prior: HyperPrior) -> HyperGrid:
 
 
 def _mass_between(a: float, b: float, ends: Floats) -> Floats:
-    """Mass of Beta(a, b) between neighbouring `ends`, each taken from its own tail: near 1 the difference of
-    what lies below is rounding, or nothing at all, where a start is sure of few cures.
+    """Mass of Beta(a, b) between neighbouring `ends`, each taken from its own tail.
+
+    Near 1 the difference of what lies below is rounding, or nothing at all, where a start is sure of few
+    cures.
     """
     below, above = special.betainc(a, b, ends), special.betaincc(a, b, ends)
     mass: Floats = np.where(below[1:] < 0.5, np.diff(below), -np.diff(above))

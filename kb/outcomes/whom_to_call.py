@@ -23,7 +23,7 @@ SURE = 1.0 - 1e-9
 
 @dataclass(frozen=True, slots=True)
 class CallWorth:
-    """What a call is worth of an update: its vehicles `silent` past their window, and by how much one answer
+    """What a call is worth of an update with vehicles `silent` past their window: by how much one answer
     `narrows` its interval on average.
     """
 
@@ -68,12 +68,15 @@ def call_worths(counts: Tally, silence: Silence, prior: HyperPrior, level: float
 def narrowing(chances: CureChances, known: Floats, level: float) -> Floats:
     """Width of each update's interval now less the width expected after one answer. (updates,)
 
-    `known` is the chance v that a failure of the vehicle that is called would have been told already, by the
-    mean share told unasked. Of a silent vehicle of an update that cures with chance p the answer is bad with
-    chance (1 - p)(1 - v) / (1 - (1 - p) v), else good; each answer gives a belief with a width of its own,
-    and they are weighed by how likely they are (preposterior analysis: Raiffa & Schlaifer 1961, Applied
-    Statistical Decision Theory, from memory). What other updates say and what is believed of h stay as they
-    are: one answer hardly moves them. Below 0 where a bad answer would mostly raise doubts.
+    `known` is v, the chance that a failure of the vehicle to be called would have been told already. If the
+    update cures with chance p, a silent vehicle has a bad answer with chance
+
+        (1 - p)(1 - v) / (1 - (1 - p) v)
+
+    and a good one otherwise. Each answer gives a belief with a width of its own; they are weighed by how
+    likely they are (preposterior analysis: Raiffa & Schlaifer 1961, Applied Statistical Decision Theory, from
+    memory). What other updates say, and what is believed of h, stay as they are: one answer hardly moves
+    them. Below 0 where a bad answer would mostly raise doubts.
     """
     cured = (chances.edges[:-1] + chances.edges[1:]) / 2.0
     unheard = np.outer(1.0 - np.minimum(known, SURE), 1.0 - cured)

@@ -16,7 +16,8 @@ import numpy as np
 from demo_data.hearing import calls_known, draw_fates, honest_hearing, known_rows
 from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
-from kb.nouns.outcomes import ReportRow, Standing
+from kb.nouns.outcomes import Standing
+from kb.nouns.reflash_report import ReportRow
 from kb.outcomes.alarms.sightings import Sightings
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.silence import calls_of

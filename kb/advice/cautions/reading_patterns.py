@@ -26,12 +26,16 @@ def read_patterns(
     forms: Mapping[str, Sequence[str]],
     spellings: Mapping[str, Sequence[str]],
 ) -> Patterns:
-    """The groups that rules use, ready to be looked for.
+    """The groups that rules use, ready to be looked for. Raises KeyError for an unknown name.
 
-    `groups` may be taken in by `@name`; `forms` holds irregular verbs by their base, lists by their name in
-    capitals, under `between` the words that may stand between parts, under `known` ordinary words that are
-    no slip for one of these, under `slips` those that are heard however mistyped. `spellings` are other ways
-    to write a word. Raises KeyError for an unknown name.
+    | in                 | stands                                                                      |
+    |--------------------|-----------------------------------------------------------------------------|
+    | `groups`           | patterns by group; a group is taken into another by `@name`                 |
+    | `spellings`        | other ways to write a word                                                  |
+    | `forms`            | forms of irregular verbs by their base, and lists by their name in capitals |
+    | `forms["between"]` | words that may stand between parts                                          |
+    | `forms["known"]`   | ordinary words that are no slip for one of these                            |
+    | `forms["slips"]`   | words that are heard however mistyped                                       |
     """
     phrases: dict[str, list[Phrase]] = {}
     beginnings: dict[str, list[str]] = {}

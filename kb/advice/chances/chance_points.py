@@ -1,9 +1,10 @@
 """Points of a chance 0..1 at which likelihoods of any number of vehicles are taken, and how betas weigh them.
 
 Integrals of p^(a-1) (1-p)^(b-1) L(p) by Gauss-Legendre panels (Davis & Rabinowitz, Methods of Numerical
-Integration, 2nd ed., 2.7): even panels of the angle asin(sqrt(p)), in which the likelihood of n vehicles is
-about 1 / (2 sqrt(n)) wide wherever its top is; towards 0 and 1 panels of the log odds, in which a beta with
-a small parameter falls off evenly. What lies beyond is the integral of p^(a-1) alone, taken exactly.
+Integration, 2nd ed., 2.7). In the middle the panels are even in the angle asin(sqrt(p)): there the likelihood
+of n vehicles is about 1 / (2 sqrt(n)) wide wherever its top is. Towards 0 and 1 they are even in the log
+odds: there a beta with a small parameter falls off evenly. What lies beyond is the integral of p^(a-1) alone,
+taken exactly.
 """
 
 from __future__ import annotations

@@ -1,8 +1,13 @@
 """What each check and the search grade tell: counted beliefs and log likelihood ratios.
 
-The counting rules: a finding counts only if it was recorded before the answer, only yes and no count, each
-concern counts once per check, other work in the visit leaves the answer unknown, a check that the complaint
-or the codes answered already is not counted, and a check counts only where it is attached.
+| a finding counts if it was                 | reason                                      |
+|--------------------------------------------|---------------------------------------------|
+| recorded before the answer was known       | somebody may have looked for what was known |
+| yes or no                                  | "could not tell" tells nothing              |
+| once per check and concern                 | the last one stands                         |
+| no other work in the visit                 | the answer is not known                     |
+| not answered by the complaint or the codes | the search's grade holds it already         |
+| of a check attached to an update           | it says nothing of it                       |
 """
 
 from __future__ import annotations
@@ -94,10 +99,10 @@ def answer_counts(concern: PastConcern) -> bool:
 
 
 def answered_for(concern: PastConcern) -> tuple[int, ...]:
-    """The candidates on which a closed concern says whether they, rather than something else, are the cure.
+    """The candidates of which a closed concern tells whether they, rather than something else, are the cure.
 
-    All of them if none cured it; only the one that did if one did: that another cured it says nothing of
-    this one against something else, and the sharing by odds already weighs the two against each other.
+    If none cured it, all of them. If one did, only that one: it says nothing of the others against something
+    else, and sharing the chance by odds already weighs the candidates against each other.
     """
     updates = tuple(c.update_id for c in concern.candidates)
     return (concern.cured_by,) if concern.cured_by in updates and concern.cured_by is not None else updates
@@ -171,8 +176,8 @@ def grade_belief(concerns: Iterable[PastConcern], settings: AdviceSettings) -> G
 def _grades_to_start(settings: AdviceSettings, met: Sequence[int]) -> tuple[Grades, Grades]:
     """Both guesses, each grade as usual as it is among all candidates `met`, answered or not.
 
-    Failures are known before cures. Were the guesses left where they are, a shop whose complaints all match
-    strongly would take that for a sign of failure; but what all have alike tells nothing apart. The usual
+    Failures are known before cures: left where they are, the guesses would let a shop whose complaints all
+    match strongly take that for a sign of failure. But what all have alike tells nothing apart. So the usual
     share of a grade is counted from halfway between the guesses, at their weight; with nothing met they stay.
     """
     weight = settings.grades_weight

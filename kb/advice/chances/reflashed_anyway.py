@@ -1,10 +1,16 @@
 """How much being reflashed says by itself: shops reflash what they believe curable, not a random vehicle.
 
-Of concerns in which an update was considered, a curable one ends reflashed; one that the update does not cure
-ends reflashed only with chance b, and otherwise another cause is found and known at once. So a vehicle
-reflashed and not heard of has the likelihood p + (1 - p) b (1 - v), not p + (1 - p)(1 - v): leaving b out
-counts the known failures of the not reflashed in full and the silent cures hardly, and every update looks
-worse than it is. With b = 1 (everything is reflashed) the two are the same.
+Of the concerns in which an update was considered:
+
+| the update              | what happens           | known                               |
+|-------------------------|------------------------|-------------------------------------|
+| would cure it           | it is reflashed        | late: silence until the window ends |
+| would not, chance b     | it is reflashed anyway | when it fails                       |
+| would not, chance 1 - b | another cause is found | at once                             |
+
+So a vehicle reflashed and not heard of has the likelihood p + (1 - p) b (1 - v), not p + (1 - p)(1 - v).
+Without b the known failures count in full and the silent cures hardly: every update looks worse than it is.
+With b = 1, everything is reflashed, the two are the same.
 """
 
 from __future__ import annotations
@@ -22,8 +28,8 @@ _CLOSE = 1e-9
 class Considered:
     """Concerns of the whole shop in which an update was considered, pooled over updates.
 
-    `cured`; `failed` = reflashed and known not cured; `other` = known not cured and never reflashed with it;
-    `shown` = for each vehicle reflashed and still free, the share v of failures that would have shown.
+    `failed`: reflashed and known not cured. `other`: known not cured and never reflashed with it. `shown`: of
+    each vehicle reflashed and still free, the share v of failures that would have shown.
     """
 
     cured: float

@@ -21,8 +21,8 @@ from kb.nouns.advice import AdviceSettings
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """Under one value of h: the updates' own `records`, those `carried` on from calibrations they replaced,
-    and what all have in `common`.
+    """Under one value of h: the updates' own `records`, those `carried` on from calibrations that they
+    replaced, and what all have in `common`.
     """
 
     common: Hierarchy
@@ -46,9 +46,11 @@ def mean(starts: Sequence[Start], update_id: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class StartTerms:
-    """How an update's start comes about: what updates are like `in_general` and how many vehicles that is
-    worth, its own answers, and the `silent` vehicles that count in part. Each chance is that of before with
-    one thing more, so that the steps in log odds add up to the start.
+    """How an update's start comes about; each chance is the one before with one thing more.
+
+    First what updates are like `in_general`, worth so many vehicles, then with its own answers
+    (`by_answers`), then with its `silent` vehicles, which count in part (`start`). The steps in log odds add
+    up to the start.
     """
 
     in_general: float

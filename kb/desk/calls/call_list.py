@@ -36,10 +36,13 @@ DueBecause = Literal["window", "promise", "visit"]
 class DueFollowUp:
     """A vehicle to ask about, since nobody knows how it is after `last_seen_on`.
 
-    `why`: its window has closed, a call was promised, or it is here again for something else; `due_on` is the
-    day of that. `tried_on`: the last day somebody asked in vain, or heard of something else only (`tried`);
-    `heard_on`: the day of the last answer (`heard`); `in_shop_on`: the last day it was here for something
-    else and nobody asked; `proposed`: an imported visit whose complaint is about the same thing.
+    | field               | meaning                                                       |
+    |---------------------|---------------------------------------------------------------|
+    | `why`, `due_on`     | window over, call promised or here again; and the day of that |
+    | `tried`, `tried_on` | asked in vain, or only something else was heard               |
+    | `heard`, `heard_on` | the last answer                                               |
+    | `in_shop_on`        | the last day it was here for something else and nobody asked  |
+    | `proposed`          | an imported visit whose complaint is about the same thing     |
     """
 
     concern_id: int

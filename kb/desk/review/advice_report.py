@@ -32,12 +32,16 @@ _IN_HAND: TypeAdapter[ConcernInHand] = TypeAdapter(ConcernInHand)
 class AdviceReport:
     """The audit of the best candidate's chance, and the money against the two habits (whole units).
 
-    One row per concern: its last advice before the first reflash or conclusion. Concerns with other work in
-    the same visit, or whose answer is not known, are left out; so are those decided less than a window ago,
-    of which failures would be known and cures not yet. In the chances, one reflashed and heard of stands for
-    those that fell silent; the money is the plain sum of its concerns, and says nothing of others.
-    `sentences` are empty below 30 outcomes. `first_on` and `last_on` are the days of the first and last
-    advice counted, None where there is none; `level` is that of every interval.
+    A concern counts once, by its last advice before the first reflash or conclusion.
+
+    | left out                                       | reason                                    |
+    |------------------------------------------------|-------------------------------------------|
+    | other work in the same visit, answer not known | nobody can tell what cured it             |
+    | decided less than a window ago                 | failures would be known and cures not yet |
+
+    Among the chances, one reflashed and heard of stands for those that fell silent. The money is the plain
+    sum of its concerns. `sentences` are empty below 30 outcomes; `first_on` and `last_on` are the days of the
+    first and last advice counted (None: none); `level` is that of every interval.
     """
 
     chances: Audit

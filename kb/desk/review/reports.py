@@ -18,7 +18,8 @@ from kb.errors import BadInput
 from kb.nouns.advice_inputs import CandidateInHand
 from kb.nouns.alarms import Alarm
 from kb.nouns.notes import Grade
-from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, ReflashReport, WindowRule
+from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, WindowRule
+from kb.nouns.reflash_report import ReflashReport
 from kb.nouns.told_unasked import ToldUnasked
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review

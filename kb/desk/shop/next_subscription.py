@@ -32,11 +32,16 @@ Plans = Mapping[int, SubscriptionPlan]
 class NextTime:
     """For a make, what the last year cost, what its days would have cost at best, and what to buy next.
 
-    `answer`: days of the last year, at today's plans and prices; `spent`: what was bought in it. `waiting`:
-    open concerns with an update in question, not reflashed yet; if all of them came to a reflash, `together`
-    is what one day for all would cost and `apart` a day for each, spread over a month. None where none waits,
-    and all three None where no price of a plan is known: only free access was entered, or days to come.
-    `paid_until`: the last day covered from today on without a gap, until which nothing need be bought.
+    | field        | meaning                                                     | None                    |
+    |--------------|-------------------------------------------------------------|-------------------------|
+    | `spent`      | what was bought in the last year                            | never                   |
+    | `answer`     | the last year's days at today's plans and prices            | no price is known       |
+    | `waiting`    | open concerns with an update in question, not reflashed yet | never                   |
+    | `together`   | if all of them came to a reflash: one day for all           | none waits, or no price |
+    | `apart`      | the same, a day for each, spread over a month               | the same                |
+    | `paid_until` | last day covered from today on without a gap                | not covered             |
+
+    Free access and days still to come are no price of a plan.
     """
 
     make: str

@@ -102,11 +102,11 @@ def limit_if_passed(peak: float, seen: Sightings, luck: Luck, highest: Highest, 
 def alarm_limit(replayed: Replayed, highest: Highest, seed: int = 0) -> float:
     """The value of an alarm's evidence that luck alone exceeds once in 500 reflashes on average.
 
-    Replays let every vehicle fail at one chance and the shop's timing up to the age it can have shown it
-    by (`open_to`), and count as free of the concern to that age otherwise. The chance is known from
-    so many vehicles only, so each replay draws it anew about the counted share. With false alarms coming
-    evenly, n reflashes pass without one with chance exp(-n/500); the limit is that quantile of the highest
-    value of a replay. Kept, since it depends on nothing else.
+    In a replay every vehicle fails at one chance with the shop's timing, up to the age by which it can have
+    shown it (`open_to`); otherwise it counts as free of the concern to that age. That chance is known from so
+    many vehicles only, so each replay draws it anew about the counted share. With false alarms coming evenly,
+    n reflashes pass without one with chance exp(-n/500): the limit is that quantile of the highest values of
+    the replays. Kept, since it depends on nothing else.
     """
     return _limit(replayed, highest(replayed, np.random.default_rng(seed)))
 

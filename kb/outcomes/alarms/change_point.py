@@ -46,11 +46,12 @@ def after(start: Ints, open_to: Ints, shown: Floats, days: Ints) -> Floats:
 def odds(failed: Failed, exposed: Floats) -> Floats:
     """Odds of a change against none, by course, failure at which the change begins, and failure that shows.
 
-    For the two chances p before and 1 - (1 - p)/2 from the change on (cure chance halved), the binomial
-    likelihood of failures d among `exposed` vehicles e is p^d (1 - p)^(e - d), averaged over p on both sides:
-    the likelihood ratio for a change in a sequence of binomial variables (Hinkley & Hinkley 1970, Biometrika
-    57:477-488; from memory) with a mixture in place of the unknown chance. A change can begin only with a
-    failure already known; elsewhere the odds are 0.
+    A change halves the cure chance: not cured is p before it and 1 - (1 - p)/2 from it on. The likelihood of
+    d failures among e `exposed` vehicles is p^d (1 - p)^(e - d), averaged over p with and without the change.
+    A change can begin only with a failure that is known already; elsewhere the odds are 0.
+
+    This is the likelihood ratio for a change in a sequence of binomial variables (Hinkley & Hinkley 1970,
+    Biometrika 57:477-488; from memory), with a mixture in place of the unknown chance.
     """
     known = failed.there[:, :, None] & (failed.column[:, :, None] <= failed.column[:, None, :])
     since = (failed.first[:, None, :] >= failed.first[:, :, None]).astype(np.float64)

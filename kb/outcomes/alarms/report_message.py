@@ -10,7 +10,7 @@ import numpy as np
 
 from kb.nouns.alarms import Apart, Place
 from kb.nouns.chance_words import half_up, of_hundred
-from kb.nouns.outcomes import ReportRow
+from kb.nouns.reflash_report import ReportRow
 from kb.outcomes.alarms.funnel import funnel
 from kb.outcomes.best_and_worst import Ranking
 from kb.outcomes.shrinkage import ENOUGH_FOLLOWED
@@ -44,11 +44,16 @@ class Message:
 def message(rows: Sequence[ReportRow], ranking: Ranking, of: Review) -> Message:
     """What is said of named updates, so that nothing in it speaks against the rest.
 
-    `rows` carry the alarms as raised, `ranking` holds positions among them. Where nothing can be concluded
-    yet there is neither alarm nor flag nor sentence. An update whose counts tell it apart as better than the
-    shop raises no alarm of being worse than the shop. One with an alarm is never the best, nor is one
-    that the funnel tells apart as worse or that is not to be sold; the worst is none that it tells apart as
-    better. While alarms stand no sentence leaves them out.
+    `rows` carry the alarms as raised, `ranking` holds positions among them.
+
+    | what                | is not said of                                                                  |
+    |---------------------|---------------------------------------------------------------------------------|
+    | anything            | a shop where nothing can be concluded yet                                       |
+    | worse than the shop | an update that the funnel tells apart as better                                 |
+    | cures best          | one with an alarm, one that the funnel tells apart as worse, one not to be sold |
+    | cures worst         | one that the funnel tells apart as better                                       |
+
+    While alarms stand no sentence leaves them out.
     """
     placed = tuple(
         replace(row, place=place, alarm=None if _better(place) else row.alarm)

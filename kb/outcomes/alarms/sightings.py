@@ -15,11 +15,15 @@ MID_MONTH = 15
 
 @dataclass(frozen=True, slots=True)
 class Sightings:
-    """One position per vehicle; ages in days of the window 0..W.
+    """Vehicles of one update, one position each; ages are days of the window 0..W.
 
-    `start` day number of the reflash; `failed_on` age at failure, -1 if none; `free_to` age to which it is
-    known to be free of the concern, `silent_to` the same were silence fine; `open_to` age to which a failure
-    could have shown by the day of the report.
+    | column      | meaning                                                          |
+    |-------------|------------------------------------------------------------------|
+    | `start`     | day number of the reflash                                        |
+    | `failed_on` | age at failure; -1 if none                                       |
+    | `free_to`   | age to which it is known to be free of the concern               |
+    | `silent_to` | the same, were silence fine                                      |
+    | `open_to`   | age to which a failure could have shown by the day of the report |
     """
 
     window_days: int

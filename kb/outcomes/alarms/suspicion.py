@@ -1,4 +1,4 @@
-"""The path of the watch: how far an update's failures speak against the shop, day by day."""
+"""How far an update's failures speak against the shop, day by day: what "worse than the shop" sums."""
 
 from __future__ import annotations
 
@@ -13,8 +13,10 @@ LEAST_FAILING, MOST_FAILING = 0.02, 0.9
 
 @dataclass(frozen=True, slots=True)
 class Histories:
-    """Vehicles of one update: `start` day number of the reflash, `failed_on` age at failure (-1: none), and
-    `free_to` the age up to which the vehicle is or would be known to be free of the concern. Ages 0..W.
+    """Vehicles of one update; ages are days of the window 0..W.
+
+    `start` is the day number of the reflash, `failed_on` the age at failure (-1: none), `free_to` the age up
+    to which the vehicle is or would be known to be free of the concern.
     """
 
     start: Ints

@@ -57,13 +57,16 @@ def worse_than_it_was(
 ) -> dict[int, Alarm]:
     """Alarms by update id, each update against its own earlier reflashes; the shop has no part in it.
 
-    Every vehicle counts by the share of failures that would be known at its age (v at mean h), in the replays
-    too, which go by the update's own pooled rate. As with the watch, nothing is told before ten vehicles of
-    the shop were followed to the window, nor where the reading that leaves silence unknown turns it round: a
-    shop that has begun to call hears of more than it did. After `acknowledged` only what was reflashed since
-    is held against itself.
+    Every vehicle counts by the share of failures that would be known at its age (v at mean h). So it does in
+    the replays, which go by the update's own pooled rate.
 
-    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms. With the shop's delays and h known and not
+    | no alarm                                           | reason                                  |
+    |----------------------------------------------------|-----------------------------------------|
+    | before ten of the shop were followed to the window | nothing is known yet                    |
+    | where silence left unknown turns it round          | whoever has begun to call hears of more |
+    | of reflashes before `acknowledged`                 | it was answered; the past begins anew   |
+
+    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms. With the shop's delays and h known, not
     estimated from its own few failures, tests.bench.drift found half as many again between two.
     """
     if not sightings or cannot_tell_yet(_all(sightings)):

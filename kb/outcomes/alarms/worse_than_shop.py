@@ -1,4 +1,4 @@
-"""The watch: an update with more comebacks than bad luck explains, told as soon as it can be known."""
+"""Worse than the shop: an update with more comebacks than bad luck explains, told as soon as it shows."""
 
 from __future__ import annotations
 
@@ -28,9 +28,9 @@ def watch(
     """Alarms by update id, each update against the shop without it.
 
     Every vehicle counts by the share of failures that would be known at its age (v at mean h), on both sides
-    and in the replays alike; an alarm that turns round once silence is left unknown, with the update no worse
-    than the others, is not given. Before ten vehicles of the other updates were followed to the window there
-    is none. After `acknowledged` the watch of an update starts anew from nothing the next day.
+    and in the replays alike. There is no alarm before ten vehicles of the other updates were followed to the
+    window, nor where silence left unknown would turn it round, with the update no worse than the others.
+    After `acknowledged` an update is watched anew from the next day on.
 
     How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms; the limit is made for updates that cure alike.
     """

@@ -130,7 +130,7 @@ class FollowUpRow(Numbered, table=True):
 
 
 class WatchAcknowledged(OfShop, table=True):
-    """Somebody answered an alarm of an update (`which`: kb.nouns.outcomes.AlarmKind); for that one the
+    """Somebody answered an alarm of an update (`which`: kb.nouns.alarms.AlarmKind); for that one the
     update is watched anew from the next day.
     """
 

@@ -13,7 +13,7 @@ from kb.desk.imports import imports
 from kb.desk.review import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.alarms import AlarmKind
-from kb.nouns.outcomes import ReportRow
+from kb.nouns.reflash_report import ReportRow
 from web.query_values import day_asked, number_asked
 from web.visits import Somebody, Visit
 
