@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from kb.search.about import Asked
 from kb.search.closely import looked_at, qualifying_of
-from kb.search.matching import match, worth_showing
-from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
+from kb.search.matching import match
+from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import (
     Postings,
     Scores,
@@ -23,7 +23,8 @@ from kb.search.ranking import (
     loud_and_faint,
     rarity,
 )
-from kb.search.reading import Read, Term, read
+from kb.search.reading import Read, read
+from kb.search.reasons import Held, reasons
 from kb.search.snapshot import Part, Snapshot
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
@@ -87,7 +88,8 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     ]
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     likely = found[: max(query.limit, 0) * SPARE]
-    hits = _explained(snapshot, asked, likely, dict(zip(map(id, snapshot.parts), tables, strict=True)))
+    held = dict(zip(map(id, snapshot.parts), tables, strict=True))
+    hits = _explained(snapshot, asked, factors, likely, held)
     shown = tuple(islice(hits, max(query.limit, 0)))
     return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query), asked.denied)
 
@@ -164,7 +166,11 @@ def _groups(
 
 
 def _explained(
-    snapshot: Snapshot, asked: Read, likely: Sequence[_Found], tables: Mapping[int, Sequence[Postings]]
+    snapshot: Snapshot,
+    asked: Read,
+    factors: Sequence[float],
+    likely: Sequence[_Found],
+    tables: Mapping[int, Sequence[Postings]],
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
@@ -179,29 +185,24 @@ def _explained(
             by_itself,
         )
     }
-    order = sorted(range(len(asked.terms)), key=lambda at: (-asked.terms[at].factor, asked.terms[at].key))
     for found in likely:
         row = close[id(found.part), found.note]
-        met = [at for at in order if row.firsts[at] >= 0]
-        matched = match(asked, [asked.terms[at] for at in met])
-        qualifying = qualifying_of(snapshot, found.part, found.note, row, by_itself)
-        if matched.counts or qualifying:
-            shown = worth_showing(asked, met)
-            whys = {
-                at: _why(snapshot, found, asked.terms[at], row.firsts[at]) for at in {*shown, *qualifying}
-            }
-            reasons = (tuple(whys[at] for at in some) for some in (shown, qualifying))
+        met = [at for at, place in enumerate(row.firsts) if place >= 0]
+        terms = [asked.terms[at] for at in met]
+        matched = match(asked, terms)
+        about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
+        if matched.counts or about:
+            held = [
+                Held(asked.terms[at], row.firsts[at], factors[at] * row.impacts[at], at in about)
+                for at in met
+            ]
             yield Hit(
-                found.key, KINDS[found.kind], found.score, matched.grade, APPLIES[found.standing], *reasons
+                found.key,
+                KINDS[found.kind],
+                found.score,
+                matched.grade,
+                APPLIES[found.standing],
+                reasons(snapshot, found.part.segment, found.note, held),
+                bool(about),
+                tuple(dict.fromkeys(term.typed for term in terms)),
             )
-
-
-def _why(snapshot: Snapshot, found: _Found, term: Term, place: int) -> Why:
-    segment = found.part.segment
-    if place < 0:
-        return Why(term.typed, term.read_as, term.read_as, term.through)
-    if term.key[0] == "concept":
-        matched = snapshot.phrase_at(segment, place, term.key[1])
-    else:
-        matched = snapshot.vocabulary.word(segment.word_at(place))
-    return Why(term.typed, term.read_as, matched, term.through)

@@ -41,4 +41,4 @@ def without_chance(phrases: Sequence[Phrase], typed: Sequence[TypedWord]) -> lis
 def _is_meant(phrase: Phrase, idle: Set[int]) -> bool:
     """Whether a phrase has a word of its own, or is a symptom in several words ("does not work")."""
     symptom = phrase.concept.kind == "symptom" and len(phrase.units) > 1
-    return symptom or not idle.issuperset(phrase.units)
+    return symptom or not idle >= set(phrase.units)

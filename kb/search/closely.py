@@ -12,19 +12,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kb.search.about import Asked, Told
-from kb.search.ranking import Postings, first_and_told, held_at
+from kb.search.ranking import Postings, first_told_and_impact, held_at
 from kb.search.snapshot import Part, Snapshot
 
 
 @dataclass(frozen=True, slots=True)
 class Close:
     """What one note holds of the terms asked for: by term the first place (-1: none) and whether it is told;
-    and of what is loosely typed (`Asked.loose`), whether it holds all the words.
+    of what is loosely typed (`Asked.loose`), whether it holds all the words; and the impact of each term.
     """
 
     firsts: Sequence[int]
     told: Sequence[bool]
     words: Sequence[bool]
+    impacts: Sequence[float]
 
 
 def looked_at(
@@ -32,13 +33,13 @@ def looked_at(
 ) -> Iterable[tuple[int, Close]]:
     """What some notes of one part hold of the terms, whose postings in it are the `table`."""
     numbers = np.array(notes, dtype=np.int32)
-    firsts, told = first_and_told(table, numbers)
+    firsts, told, impacts = first_told_and_impact(table, numbers)
     words = np.ones((len(notes), len(asked.loose)), dtype=np.bool_)
     for column, at in enumerate(asked.loose):
         for stem in _stems(snapshot, asked, at):
             postings = part.segment.word_postings(stem)
             words[:, column] &= held_at(postings, numbers)[1] if len(postings) else False
-    rows = zip(firsts.T.tolist(), told.T.tolist(), words.tolist(), strict=True)
+    rows = zip(firsts.T.tolist(), told.T.tolist(), words.tolist(), impacts.T.tolist(), strict=True)
     return zip(notes, (Close(*row) for row in rows), strict=True)
 
 

@@ -1,4 +1,4 @@
-"""Why a note matched, and how well.
+"""How well a note matches.
 
 The grade looks only at what was typed and what of it the note holds, never at how rare a word is in the
 corpus, so it stays the same while the corpus grows. Each typed word that carries meaning has a worth by
@@ -11,7 +11,7 @@ small share.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kb.nouns.notes import Grade
@@ -49,15 +49,3 @@ def match(read: Read, matched: Iterable[Term]) -> Match:
     share = sum(read.units[unit].worth * part for unit, part in held.items()) / total if total else 0.0
     worths = [read.units[unit].worth for unit, part in held.items() if part >= TELLING_CERTAINTY]
     return Match(share, max(worths, default=0.0) >= TELLING_WORTH)
-
-
-def worth_showing(read: Read, met: Sequence[int], most: int = 12) -> tuple[int, ...]:
-    """Of the terms met, strongest first, the ones to show: at most two for each typed word."""
-    chosen: list[int] = []
-    seen: dict[int, int] = {}
-    for at in met:
-        unit = read.terms[at].unit
-        seen[unit] = seen.get(unit, 0) + 1
-        if seen[unit] <= 2:
-            chosen.append(at)
-    return tuple(chosen[:most])

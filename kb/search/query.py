@@ -73,8 +73,8 @@ class Why:
 class Hit:
     """One result. `score` orders results of one answer; it means nothing across answers.
 
-    `about` holds the reasons by which the note is about what was typed (kb/search/about.py); none: it merely
-    shares words.
+    `about` says that the note is about what was typed (kb/search/about.py); otherwise it merely shares words.
+    `met` are all the typed words that it holds, whether or not they convince (kb/search/reasons.py).
     """
 
     id: int
@@ -83,7 +83,8 @@ class Hit:
     grade: Grade
     applies: Applies
     why: tuple[Why, ...]
-    about: tuple[Why, ...] = ()
+    about: bool = False
+    met: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -123,21 +123,23 @@ def add_at(terms: Sequence[Postings], factors: Sequence[float], notes: NDArray[n
     return total
 
 
-def first_and_told(
+def first_told_and_impact(
     terms: Sequence[Postings], notes: NDArray[np.int32]
-) -> tuple[NDArray[np.int32], NDArray[np.bool_]]:
-    """Where each term (rows) first stands in each of some notes (columns), -1 where it does not; and whether
-    it is told there.
+) -> tuple[NDArray[np.int32], NDArray[np.bool_], Scores]:
+    """Where each term (rows) first stands in each of some notes (columns), -1 where it does not; whether it
+    is told there; and its impact.
     """
+    impacts = np.zeros((len(terms), len(notes)), dtype=np.float32)
     firsts = np.full((len(terms), len(notes)), -1, dtype=np.int32)
     told = np.zeros((len(terms), len(notes)), dtype=np.bool_)
     for row, term in enumerate(terms):
         if len(term):
             at, held = held_at(term, notes)
             np.copyto(firsts[row], term.firsts.take(at, mode="clip"), where=held)
+            np.copyto(impacts[row], term.impacts.take(at, mode="clip"), where=held)
             if term.told is not None:
                 np.logical_and(term.told.take(at, mode="clip"), held, out=told[row])
-    return firsts, told
+    return firsts, told, impacts
 
 
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:

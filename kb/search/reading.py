@@ -11,6 +11,7 @@ from kb.search.denied import heard
 from kb.search.phrases import Phrase, phrases_in
 from kb.search.typed import TypedWord, read_words
 from kb.search.weights import Weights
+from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem
 from kb.words.related import related_codes
@@ -24,6 +25,8 @@ GRADE_WORTH: Mapping[str, float] = MappingProxyType(
     }
 )  # fmt: skip
 """What a typed word is worth in grading, by the kind of concept it names. Not tuned: see matching.py."""
+NAMING = frozenset({"symptom", "part", "system", "lamp"})
+"""Kinds of concepts whose words name something."""
 HALF_SURE = 0.5  # how certain a match through a neighbouring concept or a related code is
 
 Key = tuple[str, str]
@@ -43,6 +46,8 @@ class Spot:
 class Term:
     """One thing to look for, how much it counts, and how it came from what was typed.
 
+    `convinces` says that a technician would see in it why a note is shown; `alone` that a phrase means this
+    concept and no other.
     `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase, and
     of a word that it belongs to no phrase;
     `spots` are the places where it was typed, `stems` are its phrase's.
@@ -58,6 +63,8 @@ class Term:
     itself: bool = False
     spots: tuple[Spot, ...] = ()
     stems: tuple[str, ...] = ()
+    convinces: bool = False
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +112,26 @@ def _all_terms(
 ) -> Iterable[Term]:
     """`order` numbers the units one after another, which is how terms name them."""
     named = {unit for phrase in phrases if phrase.ranks for unit in phrase.units}
-    yield from _word_terms(typed, named, order, weights)
+    telling = _telling_by_themselves(typed, phrases)
+    yield from _word_terms(typed, named, telling, order, weights)
     for phrase in phrases:
         yield from _concept_terms(phrase, order, lexicon, weights)
     for unit, code in codes.items():
         yield from _code_terms(code, order[unit], weights)
+
+
+def _telling_by_themselves(typed: Sequence[TypedWord], phrases: Sequence[Phrase]) -> Set[int]:
+    """Units of words that are no part of a longer phrase, and the name of a thing or symptom or no everyday
+    word: "fold" tells of a seat what "right" and "times" do not.
+    """
+    ranked = [phrase for phrase in phrases if phrase.ranks]
+    parts = {unit for phrase in ranked if len(phrase.units) > 1 for unit in phrase.units}
+    loose = {phrase.units[0] for phrase in ranked if phrase.concept.kind not in NAMING}
+    names = {phrase.units[0] for phrase in ranked if phrase.concept.kind in NAMING} - loose
+    everyday = english_words().everyday
+    rare = {word.unit for word in typed if word.word.isalpha() and word.word not in everyday} - loose
+    passed = {word.unit for word in typed if word.passed}
+    return (names | rare) - parts - passed
 
 
 def _units(
@@ -138,8 +160,13 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
 
 
 def _word_terms(
-    typed: Iterable[TypedWord], named: Set[int], order: Mapping[int, int], weights: Weights
+    typed: Iterable[TypedWord],
+    named: Set[int],
+    telling: Set[int],
+    order: Mapping[int, int],
+    weights: Weights,
 ) -> Iterable[Term]:
+    """`named` are units that some phrase holds, `telling` those of words that say something by themselves."""
     for word in typed:
         if not word.tells:
             continue
@@ -147,7 +174,8 @@ def _word_terms(
         through = "as typed" if word.word == word.typed else "spelling"
         key, alone, unit = ("word", word.stem), word.unit not in named, order[word.unit]
         likely = factor * word.likeness
-        yield Term(key, likely, word.typed, word.word, through, unit, itself=alone)
+        tells = word.unit in telling
+        yield Term(key, likely, word.typed, word.word, through, unit, itself=alone, convinces=tells)
         for other, likeness in word.others:
             key = ("word", stem(other))
             yield Term(key, factor * weights.other * likeness, word.typed, other, "spelling", unit)
@@ -173,6 +201,8 @@ def _concept_terms(
         itself=phrase.itself,
         spots=(Spot(phrase.first, unit, order[phrase.units[-1]]),) if phrase.itself else (),
         stems=phrase.stems,
+        convinces=phrase.itself and phrase.ranks and concept.kind != "filler" and not phrase.first.passed,
+        alone=phrase.shared == 1,
     )
     yield term
     for other in concept.near:
@@ -180,15 +210,21 @@ def _concept_terms(
         if near is not None:
             key, fainter = ("concept", other), factor * weights.near
             yield replace(
-                term, key=key, factor=fainter, through=near.name, certainty=HALF_SURE, itself=False, spots=()
+                term,
+                key=key,
+                factor=fainter,
+                through=near.name,
+                certainty=HALF_SURE,
+                itself=False,
+                spots=(),
+                convinces=False,
             )
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:
     plain = code.split("-")[0]
-    term = Term(("code", plain.lower()), weights.code, code, plain, "code", unit)
+    term = Term(("code", plain.lower()), weights.code, code, plain, "code", unit, convinces=True)
     yield term
     for other in related_codes(plain):
-        yield Term(
-            ("code", other.lower()), weights.related_code, code, other, "related code", unit, HALF_SURE
-        )
+        key, factor = ("code", other.lower()), weights.related_code
+        yield Term(key, factor, code, other, "related code", unit, HALF_SURE, convinces=True)

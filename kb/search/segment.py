@@ -77,6 +77,13 @@ class Segment:
         ahead: list[int] = self.text.words[place : min(place + most, end)].tolist()
         return ahead
 
+    def beginning(self, note: int, most: int) -> tuple[list[int], list[int]]:
+        """The first words of a note, runs parted by 0, and their stems (-1: carries nothing)."""
+        runs = np.searchsorted(self.text.run_notes, np.array((note, note + 1), dtype=np.int32))
+        first, last = int(self._starts[runs[0]]), int(self.text.run_ends[runs[1] - 1])
+        words = self.text.words[first : min(last, first + most)]
+        return words.tolist(), self._stem_of[words].tolist()
+
     def places(self, stem: int | None) -> Ints:
         """Places of a stem in the stream, ascending."""
         if stem is None or stem >= self._stems:

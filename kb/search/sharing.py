@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
 from kb.search.about import Asked, Told
-from kb.search.ranking import first_and_told
+from kb.search.ranking import first_told_and_impact
 from kb.search.reading import HALF_SURE, Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 
@@ -66,7 +66,7 @@ class _Sought:
     def among(self, snapshot: Snapshot, part: Part, notes: NDArray[np.int32]) -> list[list[str]]:
         """For each of some notes of a part, the typed words that it shares."""
         table = [snapshot.postings(part, term.key) for term in self.terms]
-        firsts, tells = first_and_told(table, notes)
+        firsts, tells, _ = first_told_and_impact(table, notes)
         return [
             self._words(part, note, firsts[:, at] >= 0, tells[:, at])
             for at, note in enumerate(notes.tolist())

@@ -14,7 +14,7 @@ from kb.search.belonging import bit_of
 from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
-from kb.search.segment import MOST_APART, Segment
+from kb.search.segment import Segment
 from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
@@ -86,22 +86,8 @@ class Snapshot:
             return NOTHING if concept is None else part.segment.concept_postings(concept, self.vocabulary)
         return part.segment.word_postings(self.vocabulary.stem_number(name if what == "code" else stem(name)))
 
-    def phrase_at(self, segment: Segment, place: int, concept: str) -> str:
-        """The words of the note from a place on that make up one of the concept's phrases."""
-        first = self.vocabulary.word(segment.word_at(place))
-        phrases = self.lexicon.longer(concept, stem(first))
-        if not phrases:
-            return first
-        furthest = 1 + MOST_APART * (len(phrases[0]) - 1)
-        heard = [self.vocabulary.word(number) for number in segment.ahead(place, furthest)]
-        stems = list(map(stem, heard))
-        return " ".join(heard[: max(1, *(_reach(stems, phrase) for phrase in phrases))])
-
     def ready(self) -> Snapshot:
         """The same with all concepts counted and all notes' worth known, so that the first query is fast."""
-        for part in self.parts:
-            for concept in self.lexicon.concepts.values():
-                part.segment.concept_postings(concept, self.vocabulary)
         return replace(self, parts=tuple(self._weighed(part) for part in self.parts))
 
     def _weighed(self, part: Part) -> Part:
@@ -119,14 +105,3 @@ class Snapshot:
             if bits and told.told is not None and concept.kind in TELLING:
                 systems[told.notes[told.told]] |= bits
         return systems
-
-
-def _reach(stems: list[str], phrase: tuple[str, ...]) -> int:
-    """How many words from the first on a phrase takes up; 0 if it is not there."""
-    at = 0
-    for part in phrase[1:]:
-        near = stems[at + 1 : at + 1 + MOST_APART]
-        if part not in near:
-            return 0
-        at += 1 + near.index(part)
-    return at + 1

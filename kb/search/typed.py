@@ -63,8 +63,8 @@ class TypedWord:
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
     behind a "like" or "through": something that it is not, or where it is only felt; `placed` what stands
     behind an "in" or "from": where it is; `source` what stands behind a "from"; `blamed` behind an "its":
-    what it is; `fine` is what a word near it says to be right ("fluid level ok"); `idle` is paperwork around
-    a long complaint.
+    what it is; `passed` behind an "at": a place on the road ("at the light"); `fine` is what a word near it
+    says to be right ("fluid level ok"); `idle` is paperwork around a long complaint.
     """
 
     typed: str
@@ -80,6 +80,7 @@ class TypedWord:
     placed: bool = False
     source: bool = False
     blamed: bool = False
+    passed: bool = False
     fine: bool = False
     idle: bool = False
 
@@ -125,6 +126,7 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
                 placed=not PLACING.isdisjoint(before),
                 source="from" in before,
                 blamed=_is_blamed(folded, unit),
+                passed="at" in folded[max(0, unit - 2) : unit],
                 fine=unit in right,
             )
         )

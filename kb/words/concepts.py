@@ -42,7 +42,7 @@ class Concept:
     stops working (stop-start), an "event" a condition that may be harsh, late or loud as a part may (an
     upshift), "felt" a thing in which people feel what is elsewhere (a seat). Phrases that are `vague` say too
     little to tell what a note is about (a light). `opposite` is the concept of a condition that cannot be at
-    the same time.
+    the same time. `same` are groups of phrases that say the same; the others only go with them.
     """
 
     id: str
@@ -56,10 +56,17 @@ class Concept:
     reach: str = "own"
     opposite: str = ""
     vague: frozenset[Stems] = frozenset()
+    same: tuple[frozenset[Stems], ...] = ()
 
     def ranks(self, phrase: Stems) -> bool:
         """Whether a typed phrase of the concept counts in ranking."""
         return phrase in self.phrases or phrase in self.said
+
+    def alike(self, typed: Stems, in_other_words: bool) -> tuple[Stems, ...]:
+        """The phrases to look for in notes that say the same as a typed one: those that hold its words or are
+        held in it, and those of the same group of the `same`.
+        """
+        return _alike(self, typed, in_other_words)
 
     @property
     def shortest(self) -> tuple[Stems, ...]:
@@ -88,15 +95,22 @@ def _stems(folded: Iterable[str]) -> Stems:
 
 def concept_tables() -> dict[str, dict[str, Any]]:
     """The file lexicon.toml as it is written: a table a concept, and one of named choices."""
-    text = resources.files("kb.words").joinpath("lexicon.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return _read("lexicon.toml")
+
+
+def _read(name: str) -> dict[str, dict[str, Any]]:
+    return tomllib.loads(resources.files("kb.words").joinpath(name).read_text(encoding="utf-8"))
 
 
 @lru_cache(maxsize=1)
 def trade_concepts() -> tuple[Concept, ...]:
-    """The concepts that come with the package (lexicon.toml)."""
+    """The concepts that come with the package (lexicon.toml), and what of them says the same (same.toml)."""
     tables = concept_tables()
-    return read_concepts(tables, tables.pop(CHOICES))
+    choices, alike = tables.pop(CHOICES), _read("same.toml")
+    for key, told in alike.items():
+        for name, phrases in told.items():
+            tables[name][key] = phrases
+    return read_concepts(tables, choices)
 
 
 def read_concepts(
@@ -137,7 +151,17 @@ def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str])
         str(table.get("reach", "own")),
         str(table.get("opposite", "")),
         frozenset(map(phrase_stems, _texts(table, "vague"))),
+        _same(table, phrases | said),
     )
+
+
+def _same(table: Mapping[str, object], told: frozenset[Stems]) -> tuple[frozenset[Stems], ...]:
+    """Groups of phrases that say the same; all of a symptom where the file has no groups."""
+    groups = [frozenset(map(phrase_stems, group.split("|"))) for group in _texts(table, "same")]
+    loose = frozenset(map(phrase_stems, _texts(table, "loose")))
+    if not groups and table["kind"] == "symptom":
+        groups = [told]
+    return tuple(group - loose for group in groups)
 
 
 def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ...]]:
@@ -152,6 +176,15 @@ def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ..
         [words(one) for one in (piece.split("|") if at % 2 else (piece,))] for at, piece in enumerate(pieces)
     ]
     return (tuple(chain.from_iterable(phrase)) for phrase in product(*folded))
+
+
+@lru_cache(maxsize=4_096)  # asked for each result
+def _alike(concept: Concept, typed: Stems, in_other_words: bool) -> tuple[Stems, ...]:
+    own = set(typed)
+    near = [one for one in concept.phrases if own.issuperset(one) or own.issubset(one)]
+    named = {one for group in concept.same if in_other_words and typed in group for one in group}
+    others = concept.phrases.intersection(named).difference(near)
+    return (*sorted(near, key=lambda one: (one != typed, -len(one), one)), *sorted(others))
 
 
 @lru_cache(maxsize=4_096)  # asked for each saved note

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from kb.words.inflected import inflected
 
 LEAST_COUNT = 50
+EVERYDAY = 5_000
 MOST_LETTERS = 20
 _SHORTENED = ("n't", "'re", "'ve", "'ll")
 """Often written without the apostrophe: "doesnt"."""
@@ -27,12 +28,16 @@ LETTERS = 31
 
 @dataclass(frozen=True, slots=True)
 class EnglishWords:
-    """Sorted words as bytes: `usual` ones, with the bits of their letters, and `rare` ones."""
+    """Sorted words as bytes: `usual` ones, with the bits of their letters, and `rare` ones.
+
+    `everyday` are the most usual of all, which say little by themselves.
+    """
 
     usual: NDArray[np.bytes_]
     rare: NDArray[np.bytes_]
     masks: NDArray[np.uint32]
     lengths: NDArray[np.int16]
+    everyday: frozenset[str]
 
     def is_usual(self, word: str) -> bool:
         return _holds(self.usual, word)
@@ -71,6 +76,7 @@ def english_words() -> EnglishWords:
         words[order[often[order] <= LEAST_COUNT]],
         np.bitwise_or.reduce(bits, axis=1),
         np.count_nonzero(letters, axis=1).astype(np.int16),
+        frozenset(words[often >= EVERYDAY].astype(str).tolist()),
     )
 
 

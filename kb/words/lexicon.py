@@ -20,7 +20,6 @@ class Lexicon:
     words: frozenset[str]
     _meanings: Mapping[Stems, tuple[str, ...]] = field(repr=False, compare=False)
     _starts: Mapping[str, Mapping[str, tuple[Stems, ...]]] = field(repr=False, compare=False)
-    _longer: Mapping[tuple[str, str], tuple[Stems, ...]] = field(repr=False, compare=False)
 
     def meanings(self, phrase: Stems) -> tuple[str, ...]:
         """Ids of the concepts that a phrase may mean."""
@@ -35,10 +34,6 @@ class Lexicon:
         for second in following.keys() & among:
             found += [phrase for phrase in following[second] if all(one in among for one in phrase)]
         return sorted(found, key=lambda phrase: (-len(phrase), phrase)) if len(found) > 1 else found
-
-    def longer(self, concept: str, first: str) -> tuple[Stems, ...]:
-        """Phrases of a concept for notes that begin so and have more than one word, longest first."""
-        return self._longer.get((concept, first), ())
 
 
 def make_lexicon(
@@ -64,10 +59,10 @@ def make_lexicon(
                 fields={"phrase": "no word to look for"},
             )
         old = table.get(key) or _own_concept(key)
-        table[key] = replace(old, phrases=old.phrases | {stems}, words=old.words | set(words(phrase)))
+        table[key] = _with(old, stems, words(phrase))
     known = frozenset(word for concept in table.values() for word in concept.words)
     meanings = _meanings_of(table.values())
-    return Lexicon(table, known, meanings, _starts_of(meanings), _longer_of(table.values()))
+    return Lexicon(table, known, meanings, _starts_of(meanings))
 
 
 def _concept_key(name: str) -> str:
@@ -77,6 +72,16 @@ def _concept_key(name: str) -> str:
 def _own_concept(key: str) -> Concept:
     name = key.replace("_", " ")
     return Concept(key, OWN_KIND, frozenset({phrase_stems(name)} - {()}), words=frozenset(words(name)))
+
+
+def _with(concept: Concept, stems: Stems, said: Sequence[str]) -> Concept:
+    """A concept with one more phrase, which says the same as each of the others: a lead says so."""
+    return replace(
+        concept,
+        phrases=concept.phrases | {stems},
+        same=(*concept.same, *(frozenset({stems, other}) for other in sorted(concept.phrases))),
+        words=concept.words.union(said),
+    )
 
 
 def _without(concept: Concept, stems: Stems) -> Concept:
@@ -107,12 +112,3 @@ def _starts_of(phrases: Iterable[Stems]) -> dict[str, dict[str, tuple[Stems, ...
         first: {second: tuple(sorted(found)) for second, found in following.items()}
         for first, following in starts.items()
     }
-
-
-def _longer_of(concepts: Iterable[Concept]) -> dict[tuple[str, str], tuple[Stems, ...]]:
-    longer: dict[tuple[str, str], list[Stems]] = {}
-    for concept in concepts:
-        for phrase in sorted(concept.phrases, key=lambda phrase: (-len(phrase), phrase)):
-            if len(phrase) > 1:
-                longer.setdefault((concept.id, phrase[0]), []).append(phrase)
-    return {key: tuple(phrases) for key, phrases in longer.items()}

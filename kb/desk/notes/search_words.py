@@ -92,7 +92,7 @@ def phrase_of(text: str, view: SearchView, written: Iterable[str] = ()) -> str:
     Those of the vehicle are left out.
     """
     text = view.read.rest_of(text) if view.read else text
-    met = {stem(word) for result in view.results for why in result.why for word in words(why.typed)}
+    met = {stem(word) for result in view.results for typed in result.met for word in words(typed)}
     met |= set(map(stem, written))
     strange = [word for word in words(text) if len(word) > 1 and word not in SILENT and stem(word) not in met]
     return _cut(strange) or _cut(words(text))

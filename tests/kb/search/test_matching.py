@@ -22,7 +22,7 @@ def test_a_corrected_word_is_listed_and_explains_the_match(index: SearchIndex) -
 
 
 def test_a_phrase_of_the_note_is_shown_as_it_stands_there(lexicon: Lexicon) -> None:
-    note = IndexEntry(1, "bulletin", body="This may result in a loss of the motive power.")
+    note = IndexEntry(1, "bulletin", symptom="This may result in a loss of the motive power.")
     (hit,) = SearchIndex.build([note], lexicon).search(Query("wont move")).results
     assert any("motive power" in why.matched for why in hit.why)
 

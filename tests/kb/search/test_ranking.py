@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.search.query import IndexEntry
-from kb.search.ranking import add_at, add_up, best, first_and_told, rarity
+from kb.search.ranking import add_at, add_up, best, first_told_and_impact, rarity
 from kb.search.segment import Segment
 from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
@@ -127,8 +127,9 @@ def test_scores_of_some_notes_are_the_same_as_scores_of_all() -> None:
     np.testing.assert_allclose(
         add_at(terms, [1.0, 2.0, 0.5], notes), add_up(terms, [1.0, 2.0, 0.5], 6)[notes]
     )
-    places, told = first_and_told(terms, notes.astype(np.int32))
+    places, told, impacts = first_told_and_impact(terms, notes.astype(np.int32))
     assert not told.any()
+    np.testing.assert_allclose(np.array([1.0, 2.0, 0.5]) @ impacts, add_at(terms, [1.0, 2.0, 0.5], notes))
     assert (places >= 0).tolist() == [[False, True, True], [True, False, False], [False, False, False]]
 
 

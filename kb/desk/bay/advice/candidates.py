@@ -47,7 +47,7 @@ def _offered_of(desk: Desk, hits: Iterable[Hit], said: Said, vehicle: Vehicle) -
         _offer(update, hit.grade, bool(said.codes) and update.codes.issuperset(said.codes))
         for hit in hits
         if (update := updates.by_id.get(hit.id)) is not None
-        and is_about(bool(hit.about), update.defining, present)
+        and is_about(hit.about, update.defining, present)
         and applies_to_recorded(update.coverage, vehicle, known).applies is not Applies.NO
     )
 
@@ -93,7 +93,7 @@ def _near(desk: Desk, held: ConcernOnFile) -> tuple[NearNote, ...]:
     hits = search_desk.matching_notes(desk, said.text, said.codes, draft.vehicle, NEAR)
     updates, names = updates_desk.on_file(desk), names_of(desk, [hit.id for hit in hits])
     near = [
-        NearNote(hit.id, *names[hit.id], about=bool(hit.about) and hit.id not in updates.by_id)
+        NearNote(hit.id, *names[hit.id], about=hit.about and hit.id not in updates.by_id)
         for hit in hits
         if hit.id in names
     ]

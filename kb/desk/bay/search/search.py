@@ -52,7 +52,7 @@ class SearchRequest:
 @dataclass(frozen=True, slots=True)
 class SearchResult:
     """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
-    and `counted` are of a past concern, as in its line.
+    and `counted` are of a past concern, as in its line. `met` are all the typed words that it holds.
     """
 
     kind: str
@@ -70,6 +70,7 @@ class SearchResult:
     other_cause: str = ""
     counted: str = ""
     about: bool = False
+    met: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +186,7 @@ def _shown(
                         hit.applies,
                         _words(hit.applies),
                         hit.why,
+                        met=hit.met,
                         ending=line.ending,
                         other_cause=line.other_cause,
                         counted=line.counted,
@@ -211,7 +213,8 @@ def _note_result(hit: Hit, note: Note, reading: CoverageReading, record: CureRec
         hit.why,
         record,
         is_update=note.is_update,
-        about=bool(hit.about),
+        about=hit.about,
+        met=hit.met,
     )
 
 

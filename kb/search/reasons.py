@@ -1,0 +1,116 @@
+"""Why a result is shown: what was typed, and the words of the note that say the same.
+
+A reason must have carried the result and convince a technician. Much helps to rank that does neither: a
+concept's neighbours, a word that is part of a longer phrase ("light" in "light throttle"), one that may mean
+several things, a second reading of a slip, and the wider words of a concept ("oil pan" for "oil filter").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from kb.search.query import Why
+from kb.search.reading import Term
+from kb.search.segment import MOST_APART, Segment
+from kb.search.snapshot import Snapshot
+from kb.words.concepts import Stems
+
+LEAST_SHARE = 0.03
+"""What adds less than this share to a note's score carried nothing."""
+MOST = 8
+SMALL = -1
+"""The stem of words that carry nothing."""
+MOST_BETWEEN = 1
+READ_OF_NOTE = 800
+"""So many words of a note are searched for what says the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A term that a note holds: its first place there, what it adds to the score, and whether the note is
+    about what was typed by it (kb/search/about.py).
+    """
+
+    term: Term
+    place: int
+    adds: float
+    is_about: bool
+
+
+def reasons(snapshot: Snapshot, segment: Segment, note: int, held: Sequence[Held]) -> tuple[Why, ...]:
+    """Reasons for one note, strongest first, at most one for each typed word."""
+    least = LEAST_SHARE * sum(one.adds for one in held)
+    words = _NoteWords(snapshot, segment, note)
+    found: dict[int, Why] = {}
+    for one in sorted(held, key=lambda one: (-one.adds, one.term.key)):
+        term = one.term
+        if not term.convinces or term.unit in found or one.adds < least or len(found) == MOST:
+            continue
+        why = words.why(one)
+        if why is not None:
+            found[term.unit] = why
+    return tuple(found.values())
+
+
+class _NoteWords:
+    """The first words of a note, read only when asked for."""
+
+    def __init__(self, snapshot: Snapshot, segment: Segment, note: int) -> None:
+        self._snapshot = snapshot
+        self._segment = segment
+        self._note = note
+        self._words: list[int] = []
+        self._stems: list[int] = []
+        self._places: Mapping[int, list[int]] | None = None
+
+    def why(self, one: Held) -> Why | None:
+        """The words of the note that say the same as a term; none where it only says something like it.
+
+        A symptom in other words is the same only in a note that is about it (wipers do not stall), and so is
+        a phrase of several meanings.
+        """
+        kind, name = one.term.key
+        if kind != "concept":
+            word = self._snapshot.vocabulary.word(self._segment.word_at(one.place))
+            return Why(one.term.typed, one.term.read_as, word, one.term.through)
+        concept = self._snapshot.lexicon.concepts.get(name)
+        if concept is None:
+            return None
+        others = one.is_about or (one.term.alone and concept.kind != "symptom")
+        return next(self._said(one.term, concept.alike(one.term.stems, others)), None)
+
+    def _said(self, term: Term, phrases: Iterable[Stems]) -> Iterator[Why]:
+        """The phrases that the note holds; one in the typed words needs no lexicon."""
+        places, own = self._read(), set(term.stems)
+        literally = "as typed" if term.typed == term.read_as else "spelling"
+        number = self._snapshot.vocabulary.stem_number
+        for phrase in phrases:
+            stems = [number(stem) for stem in phrase]
+            through = literally if own.issuperset(phrase) else term.through
+            for first in places.get(stems[0], ()) if stems[0] is not None and None not in stems else ():
+                last = self._end(first, stems)
+                if last >= 0:
+                    words = self._words[first : last + 1]
+                    said = " ".join(map(self._snapshot.vocabulary.word, words))
+                    yield Why(term.typed, term.read_as, said, through)
+
+    def _end(self, first: int, stems: Sequence[int | None]) -> int:
+        """Where a phrase that begins here ends, or -1: with one other word inside at most, and small ones."""
+        at = first
+        for stem in stems[1:]:
+            near = self._stems[at + 1 : at + 1 + MOST_APART]
+            if stem not in near:
+                return -1
+            at += 1 + near.index(stem)
+        others = at + 1 - first - len(stems) - self._stems[first:at].count(SMALL)
+        return at if others <= MOST_BETWEEN and 0 not in self._words[first:at] else -1
+
+    def _read(self) -> Mapping[int, list[int]]:
+        if self._places is None:
+            self._words, self._stems = self._segment.beginning(self._note, READ_OF_NOTE)
+            places: dict[int, list[int]] = {}
+            for at, stem in enumerate(self._stems):
+                places.setdefault(stem, []).append(at)
+            self._places = places
+        return self._places

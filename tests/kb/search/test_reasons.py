@@ -1,0 +1,81 @@
+"""What is shown as a reason, and what only helps to rank.
+
+Whether a pair convinces is a technician's judgement (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.search.index import SearchIndex
+from kb.search.query import IndexEntry, Query
+from kb.words.concepts import trade_concepts
+from kb.words.lexicon import Lexicon, make_lexicon
+from kb.words.normalise import stem, words
+
+
+def shown(lexicon: Lexicon, typed: str, note: str) -> set[tuple[str, str]]:
+    """(typed, matched) of the reasons for the only note on file."""
+    index = SearchIndex.build([IndexEntry(1, "bulletin", symptom=note)], lexicon)
+    return {(why.typed, why.matched) for hit in index.search(Query(typed)).results for why in hit.why}
+
+
+@pytest.mark.parametrize(
+    ("typed", "note", "reason"),
+    [
+        ("motor dies", "The engine may stall.", ("motor dies", "stall")),
+        ("tranny slips", "The transmission may slip.", ("tranny", "transmission")),
+        ("wont move", "May result in a loss of the motive power.", ("wont move", "loss of the motive power")),
+        ("fuel pmup leaks", "The fuel pump may leak.", ("fuel pmup", "fuel pump")),
+        ("hwy", "At highway speed.", ("hwy", "highway")),
+        ("peddle squeaks", "The pedal may squeak.", ("peddle", "pedal")),
+    ],
+)
+def test_other_words_for_the_same_are_a_reason(
+    lexicon: Lexicon, typed: str, note: str, reason: tuple[str, str]
+) -> None:
+    assert reason in shown(lexicon, typed, note)
+
+
+@pytest.mark.parametrize(
+    ("typed", "note"),
+    [
+        ("oil filter is tight to reach", "The drain plug may loosen."),  # other things of one system
+        ("lite throttle surge", "The lamp may stay lit. The engine may surge."),  # a word of two senses
+        ("exceleration is slow", "Unexpected deceleration of the vehicle."),  # direction never turns
+        ("stalled at a light", "The bracket may not have been installed."),
+        ("hit a puddle", "The pedal may stick."),
+        ("wipers wont move, no movement", "The engine may shut down with a loss of motive power."),
+        ("the right one, 35 times", "Right after 35 miles, several times."),  # everyday words and figures
+        ("car shakes at the light", "The light may flicker."),
+    ],
+)
+def test_what_only_goes_along_with_it_is_none(lexicon: Lexicon, typed: str, note: str) -> None:
+    assert {pair for pair in shown(lexicon, typed, note) if pair != ("surge", "surge")} == set()
+
+
+def test_a_phrase_that_a_lead_added_is_a_reason() -> None:
+    lexicon = make_lexicon(trade_concepts(), [("stall", "takes a nap")])
+    assert ("takes nap", "stall") in shown(lexicon, "takes a nap", "The engine may stall.")
+
+
+def test_all_typed_words_that_a_note_holds_are_known_though_few_are_reasons(lexicon: Lexicon) -> None:
+    index = SearchIndex.build([IndexEntry(1, "bulletin", symptom="Right after 35 miles it stalls.")], lexicon)
+    (hit,) = index.search(Query("stalls right at 35")).results
+    assert {"stalls", "35"} <= set(hit.met)
+    assert [why.typed for why in hit.why] == ["stalls"]
+
+
+SOME = "engine stalls hwy tranny light throttle floor mat dies warning lamp oil filter"
+SAID = st.lists(st.sampled_from(SOME.split()), min_size=1, max_size=8).map(" ".join)
+
+
+@given(typed=SAID, note=SAID)
+def test_a_reason_names_words_that_were_typed_and_words_that_the_note_holds(
+    lexicon: Lexicon, typed: str, note: str
+) -> None:
+    for said, matched in shown(lexicon, typed, note):
+        assert set(words(said)) <= set(words(typed))
+        assert set(map(stem, words(matched))) <= set(map(stem, words(note)))
