@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.concerns import ConcernDraft
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind
@@ -20,7 +20,7 @@ MAKE, MODEL, YEAR = "Norvane", "Tessel", 2019
 def actor_of(shop: RunningShop, name: str) -> Actor:
     """The person called tech, lead or owner, with the role of that name; made on the first call."""
     with shop.writing(CONSOLE) as desk:
-        users = {user.name: user for user in sign_ins.add_starting_people(desk)}
+        users = {user.name: user for user in accounts.add_starting_people(desk)}
     return Actor(users[name].id, name, name)
 
 

@@ -12,7 +12,8 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from kb.desk.bay.concern.views import ConcernLine
-from kb.desk.shop.equipment import EquipmentView, SubscriptionView
+from kb.desk.shop.equipment import EquipmentView
+from kb.desk.shop.subscriptions import SubscriptionView
 from kb.nouns.advice import Evidence
 from web import chance_pictures, words
 from web.chance_pictures import Push

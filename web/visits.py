@@ -20,7 +20,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from api.deps import BIGGEST_ID
 from api.security import COOKIE, give_cookie
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.access.sign_ins import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.shop import backups, demo_filling
@@ -124,7 +124,7 @@ class Visit:
         state = self.request.state
         if not hasattr(state, "names"):
             with self.reading() as desk:
-                state.names = {one.name: one.display_name for one in sign_ins.list_users(desk)}
+                state.names = {one.name: one.display_name for one in accounts.list_users(desk)}
         called: str = state.names.get(user_name, user_name)
         return called
 

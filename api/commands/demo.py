@@ -43,7 +43,7 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict[str, str]:
     """A new demo.db with its people, which the filler may begin to fill; gives their passwords by name."""
-    from kb.desk.access import sign_ins
+    from kb.desk.access import accounts
     from kb.desk.context import CONSOLE, RunningShop
     from kb.desk.shop import demo_filling
 
@@ -51,11 +51,11 @@ def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict
     shop = RunningShop.open(process.demo_url, name="Demo shop", is_demo=True)
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
-        users = sign_ins.add_starting_people(desk)
+        users = accounts.add_starting_people(desk)
         passwords = {} if process.host in LOOPBACK else {u.name: secrets.token_urlsafe(9) for u in users}
         for user in users:
             if user.name in passwords:
-                sign_ins.set_password(desk, user.id, passwords[user.name])
+                accounts.set_password(desk, user.id, passwords[user.name])
     shop.close()
     today = shop.facts.day_of(shop.clock())
     if filler.stdin is not None:

@@ -13,7 +13,7 @@ from sqlalchemy.exc import OperationalError
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening_database
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 
@@ -38,24 +38,24 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
     if asked.action == "list":
         with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
-            return _say_who(sign_ins.list_users(desk))
+            return _say_who(accounts.list_users(desk))
     if asked.action != "add":
         opening_database.refuse_without_shop(process.shop_url)
     password = _read_password() if asked.action in ("add", "password") else ""
     with closing(RunningShop.open(process.shop_url)) as shop, shop.writing(CONSOLE) as desk:
         if asked.action == "add":
-            sign_ins.add_user(desk, asked.name, asked.display_name, asked.role, password)
+            accounts.add_user(desk, asked.name, asked.display_name, asked.role, password)
         elif asked.action == "password":
-            sign_ins.set_password(desk, _named(desk, asked.name), password)
+            accounts.set_password(desk, _named(desk, asked.name), password)
         elif asked.action == "disable":
-            sign_ins.disable_user(desk, _named(desk, asked.name))
+            accounts.disable_user(desk, _named(desk, asked.name))
         elif asked.action == "enable":
-            sign_ins.enable_user(desk, _named(desk, asked.name))
-        listed = sign_ins.list_users(desk)
+            accounts.enable_user(desk, _named(desk, asked.name))
+        listed = accounts.list_users(desk)
     return _say_who(listed)
 
 
-def _say_who(listed: Iterable[sign_ins.UserView]) -> int:
+def _say_who(listed: Iterable[accounts.UserView]) -> int:
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0
@@ -75,7 +75,7 @@ def _new_token(url: str, name: str) -> str:
 
 
 def _named(desk: Desk, name: str) -> int:
-    for one in sign_ins.list_users(desk):
+    for one in accounts.list_users(desk):
         if one.name == name.strip().lower():
             return one.id
     raise NotFound(f"Nobody here is called {name!r}.")

@@ -8,7 +8,8 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
-from kb.desk.shop.equipment import EquipmentKind, RequirementDraft
+from kb.desk.shop.equipment import EquipmentKind
+from kb.desk.shop.requirements import RequirementDraft
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
 InTen = Annotated[float, Field(ge=0, le=10)]

@@ -18,16 +18,6 @@ from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
 from kb.records.store.shop import shop as store
 
-__all__ = [
-    "DEFINITIONS",
-    "SettingView",
-    "ShopSettings",
-    "change_setting",
-    "current",
-    "list_settings",
-    "parsed_value",
-]
-
 
 @dataclass(frozen=True, slots=True)
 class SettingView:

@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from tests import patience
 
@@ -36,7 +36,7 @@ class Server:
         """The header of a person, made as the command line makes it, while the server runs."""
         shop = RunningShop.open(self.database)
         with shop.writing(CONSOLE) as desk:
-            sign_ins.add_starting_people(desk)
+            accounts.add_starting_people(desk)
             token = sign_ins.new_token(desk, name)
         shop.close()
         return {"Authorization": f"Bearer {token}"}

@@ -10,7 +10,7 @@ import httpx
 import pytest
 
 from api import cli, settings
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.people import Actor
@@ -77,7 +77,7 @@ def test_token_uses_the_demo_only_while_there_is_no_shop(
 ) -> None:
     demo = RunningShop.open(f"sqlite:///{folder / 'demo.db'}", is_demo=True)
     with demo.writing(CONSOLE) as desk:
-        sign_ins.add_starting_people(desk)
+        accounts.add_starting_people(desk)
     assert cli.main(["token", "tech"]) == 0
     said = capsys.readouterr()
     assert "demo" in said.err

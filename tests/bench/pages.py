@@ -27,7 +27,7 @@ from starlette.testclient import TestClient
 
 from api.security import COOKIE
 from demo_data.load import load
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import demo_filling
 from tests.applications import pages_over
@@ -96,7 +96,7 @@ def main() -> None:
 def fill(shop: RunningShop) -> None:
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
-        sign_ins.add_starting_people(desk)
+        accounts.add_starting_people(desk)
     load(shop, ON)
 
 

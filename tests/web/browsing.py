@@ -9,7 +9,7 @@ from typing import Any
 import httpx2
 from starlette.testclient import TestClient
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts
 from kb.desk.context import CONSOLE, RunningShop
 from tests.applications import pages_over
 from tests.factories import actor_of
@@ -135,7 +135,7 @@ class Visitor:
         """As tech, lead or owner, by password, through the page."""
         user = actor_of(self.shop, name)
         with self.shop.writing(CONSOLE) as desk:
-            sign_ins.set_password(desk, user.user_id, PASSWORD)
+            accounts.set_password(desk, user.user_id, PASSWORD)
         self.send("/sign-in", "/sign-in", {"name": name, "password": PASSWORD})
         return self
 

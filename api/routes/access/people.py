@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from api import security
 from api.deps import AnyCall, Id, SignedInCall
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.access.accounts import UserView
 
 open_router = APIRouter(tags=["people"])
@@ -39,19 +39,19 @@ def who_is_signed_in(call: SignedInCall) -> MeOut:
 @router.get("/users")
 def list_users(call: SignedInCall) -> tuple[UserView, ...]:
     with call.reading() as desk:
-        return sign_ins.list_users(desk)
+        return accounts.list_users(desk)
 
 
 @router.post("/users", status_code=201)
 def add_user(body: UserIn, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        return sign_ins.add_user(desk, body.name, body.display_name, body.role, body.password)
+        return accounts.add_user(desk, body.name, body.display_name, body.role, body.password)
 
 
 @router.put("/users/{user_id}")
 def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        return sign_ins.change_user(
+        return accounts.change_user(
             desk, user_id, body.version, display_name=body.display_name, role=body.role
         )
 
@@ -59,10 +59,10 @@ def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
 @router.post("/users/{user_id}/disable")
 def disable_user(user_id: Id, call: SignedInCall) -> UserView:
     with call.writing() as desk:
-        return sign_ins.disable_user(desk, user_id)
+        return accounts.disable_user(desk, user_id)
 
 
 @router.put("/users/{user_id}/password", status_code=204)
 def set_password(user_id: Id, body: PasswordIn, call: SignedInCall) -> None:
     with call.writing() as desk:
-        sign_ins.set_password(desk, user_id, body.password)
+        accounts.set_password(desk, user_id, body.password)

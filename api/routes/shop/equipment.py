@@ -12,8 +12,9 @@ from api.schemas.shop import (
     RequirementBody,
     RequirementOut,
 )
-from kb.desk.shop import equipment
-from kb.desk.shop.equipment import EquipmentDraft, EquipmentView, RequirementDraft
+from kb.desk.shop import equipment, requirements
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentView
+from kb.desk.shop.requirements import RequirementDraft
 
 router = APIRouter(tags=["equipment"])
 
@@ -46,17 +47,19 @@ def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentView:
 @router.get("/requirements")
 def list_requirements(call: SignedInCall, make: Word = "") -> list[RequirementOut]:
     with call.reading() as desk:
-        found = equipment.list_requirements(desk, make or None)
+        found = requirements.list_requirements(desk, make or None)
     return [RequirementOut.model_validate(one) for one in found]
 
 
 @router.post("/requirements", status_code=201)
 def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut:
     with call.writing() as desk:
-        return RequirementOut.model_validate(equipment.add_requirement(desk, body.as_value(RequirementDraft)))
+        return RequirementOut.model_validate(
+            requirements.add_requirement(desk, body.as_value(RequirementDraft))
+        )
 
 
 @router.post("/requirements/{requirement_id}/retire")
 def retire_requirement(requirement_id: Id, call: SignedInCall) -> RequirementOut:
     with call.writing() as desk:
-        return RequirementOut.model_validate(equipment.retire_requirement(desk, requirement_id))
+        return RequirementOut.model_validate(requirements.retire_requirement(desk, requirement_id))

@@ -8,50 +8,13 @@ from datetime import timedelta
 
 from kb.desk import settings as settings_desk
 from kb.desk.access import secrets
-from kb.desk.access.accounts import (
-    STARTING_PEOPLE,
-    UserView,
-    actor_of,
-    add_starting_people,
-    add_user,
-    change_user,
-    disable_user,
-    enable_user,
-    good_name,
-    list_users,
-    make_account,
-    set_password,
-    user_with_id,
-)
+from kb.desk.access.accounts import STARTING_PEOPLE, actor_of, good_name, make_account, user_with_id
 from kb.desk.context import Desk, open_to_anyone, owner_only
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor, Role
 from kb.records.store.rows import save
 from kb.records.store.shop import people as store
 from kb.records.tables import ApiToken, SignIn, User
-
-__all__ = [
-    "SignedIn",
-    "UserView",
-    "Visitor",
-    "add_starting_people",
-    "add_user",
-    "change_user",
-    "disable_user",
-    "enable_user",
-    "first_run_open",
-    "issue_set_up_code",
-    "list_users",
-    "new_token",
-    "revoke_tokens",
-    "set_password",
-    "set_up_first_owner",
-    "sign_in",
-    "sign_in_demo",
-    "sign_out",
-    "who_holds_cookie",
-    "who_holds_token",
-]
 
 SIGN_IN_LASTS = timedelta(days=7)
 

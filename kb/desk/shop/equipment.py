@@ -10,34 +10,9 @@ from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.saving import changed, refuse_stale, row_of, saved
-from kb.desk.shop.requirements import (
-    RequirementDraft,
-    RequirementView,
-    add_requirement,
-    list_requirements,
-    retire_requirement,
-)
-from kb.desk.shop.subscriptions import SubscriptionView, list_subscriptions
 from kb.errors import BadInput
 from kb.records.store.shop import equipment as store
 from kb.records.tables import Equipment
-
-__all__ = [
-    "EquipmentDraft",
-    "EquipmentKind",
-    "EquipmentView",
-    "RequirementDraft",
-    "RequirementView",
-    "SubscriptionView",
-    "add_equipment",
-    "add_requirement",
-    "change_equipment",
-    "list_equipment",
-    "list_requirements",
-    "list_subscriptions",
-    "retire_equipment",
-    "retire_requirement",
-]
 
 
 class EquipmentKind(StrEnum):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts
 from kb.desk.bay.concern import case, concerns
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list
@@ -30,8 +30,8 @@ def address(bay: RunningShop) -> Iterator[str]:
         module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(opened.id,))
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
     with bay.writing(CONSOLE) as desk:
-        for user in sign_ins.list_users(desk):
-            sign_ins.set_password(desk, user.id, PASSWORD)
+        for user in accounts.list_users(desk):
+            accounts.set_password(desk, user.id, PASSWORD)
     with served(bay) as url:
         yield url
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns, facts, findings
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
@@ -63,8 +63,8 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         for check, result in (("smoke_test", "yes"), ("bulletin_conditions", "no"), ("fuel_trim", "yes")):
             findings.put_finding(desk, LEAK, check, FindingResult(result))
     with shop.writing(CONSOLE) as desk:
-        for user in sign_ins.list_users(desk):
-            sign_ins.set_password(desk, user.id, PASSWORD)
+        for user in accounts.list_users(desk):
+            accounts.set_password(desk, user.id, PASSWORD)
     with served(shop) as url:
         bay = screen(browser, url)
         bay.page.set_viewport_size({"width": 390, "height": 664})

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
 from kb.desk.context import CONSOLE, RunningShop
@@ -33,8 +33,8 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         done = ModuleResult("BCM", ReflashResult.COMPLETED, 1, concern_ids=(other,))
         programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
     with sqlite_shop.writing(CONSOLE) as desk:
-        for user in sign_ins.list_users(desk):
-            sign_ins.set_password(desk, user.id, PASSWORD)
+        for user in accounts.list_users(desk):
+            accounts.set_password(desk, user.id, PASSWORD)
     with served(sqlite_shop) as url:
         bay = screen(browser, url)
         bay.page.set_viewport_size({"width": 390, "height": 664})

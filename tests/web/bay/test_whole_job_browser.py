@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Locator, Page, Route, expect
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from tests.conftest import StandingClock
@@ -25,8 +25,8 @@ def address(sqlite_shop: RunningShop) -> Iterator[str]:
         notes.write_note(desk, an_update(codes=("P0171",), exact_entries=("NvT 10-B",)))
         notes.write_note(desk, a_note())
     with sqlite_shop.writing(CONSOLE) as desk:
-        for user in sign_ins.list_users(desk):
-            sign_ins.set_password(desk, user.id, PASSWORD)
+        for user in accounts.list_users(desk):
+            accounts.set_password(desk, user.id, PASSWORD)
     with served(sqlite_shop) as url:
         yield url
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.errors import KbError
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -15,7 +15,7 @@ router = APIRouter(prefix="/shop/people")
 
 def _page(visit: Visit, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        users = sign_ins.list_users(desk)
+        users = accounts.list_users(desk)
     return visit.page("shop/people.html", place="/shop", users=users, refused=refused)
 
 
@@ -29,7 +29,7 @@ def show(visit: Somebody) -> Response:
 def add(visit: Somebody) -> Response:
     typed = visit.typed
     with visit.writing() as desk:
-        added = sign_ins.add_user(
+        added = accounts.add_user(
             desk,
             typed.text("name"),
             typed.text("display_name"),
@@ -45,7 +45,7 @@ def change(visit: Somebody, user_id: int) -> Response:
     """Name on the screen and role; a typed password replaces the old one."""
     typed = visit.typed
     with visit.writing() as desk:
-        sign_ins.change_user(
+        accounts.change_user(
             desk,
             user_id,
             typed.must_whole("version", "version"),
@@ -53,7 +53,7 @@ def change(visit: Somebody, user_id: int) -> Response:
             role=typed.text("role"),
         )
         if typed.raw("password"):
-            sign_ins.set_password(desk, user_id, typed.raw("password"))
+            accounts.set_password(desk, user_id, typed.raw("password"))
     return visit.go("/shop/people", said="Saved.")
 
 
@@ -61,14 +61,14 @@ def change(visit: Somebody, user_id: int) -> Response:
 @shown_again(_page)
 def disable(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
-        gone = sign_ins.disable_user(desk, user_id)
+        gone = accounts.disable_user(desk, user_id)
     return visit.go("/shop/people", said=f"{gone.display_name} can no longer sign in.")
 
 
 @router.post("/{user_id}/enable")
 def enable(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
-        back = sign_ins.enable_user(desk, user_id)
+        back = accounts.enable_user(desk, user_id)
     return visit.go("/shop/people", said=f"{back.display_name} may sign in again.")
 
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.security import COOKIE, TooMany, limit_sign_in, take_cookie
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn
 from web.safe_addresses import ours
@@ -104,5 +104,5 @@ def _one_click(visit: Visit) -> tuple[tuple[str, str, str], ...]:
     if not visit.shop.facts.is_demo:
         return ()
     with visit.shop.reading(CONSOLE) as desk:
-        free = {user.name for user in sign_ins.list_users(desk) if not user.has_password}
+        free = {user.name for user in accounts.list_users(desk) if not user.has_password}
     return tuple(one for one in DEMO_PEOPLE if one[0] in free)

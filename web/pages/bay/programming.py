@@ -11,7 +11,7 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import case
 from kb.desk.bay.programming import installed, programming, sittings
 from kb.desk.context import Desk
-from kb.desk.shop import equipment
+from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.advice import Verdict
 from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
@@ -124,7 +124,7 @@ def _form(
                 if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
                 or equipment.supports_programming(one.content)
             ],
-            "subscriptions": [s for s in equipment.list_subscriptions(desk) if s.runs_on(desk.today)],
+            "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
             **_updates_and_stops(desk, concern_id),
         }
     on_record = refused.details if isinstance(refused, Conflict) else {}

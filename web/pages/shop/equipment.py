@@ -8,8 +8,9 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.concern import odd_entries
-from kb.desk.shop import equipment
-from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
+from kb.desk.shop import equipment, requirements
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.shop.requirements import RequirementDraft
 from kb.errors import BadInput, KbError
 from web.forms import TypedForm
 from web.shown_again import shown_again
@@ -20,7 +21,7 @@ router = APIRouter(prefix="/shop")
 
 def _requirements_page(visit: Visit, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        found = equipment.list_requirements(desk)
+        found = requirements.list_requirements(desk)
     return visit.page("shop/requirements.html", place="/shop", refused=refused, requirements=found)
 
 
@@ -74,14 +75,14 @@ def add_requirement(visit: Somebody) -> Response:
     draft = RequirementDraft(**{name: visit.typed.text(name) for name in names})
     with visit.writing() as desk:
         slipped = odd_entries.unknown_makes(desk, (draft.make,))
-        equipment.add_requirement(desk, draft)
+        requirements.add_requirement(desk, draft)
     return visit.go("/shop/requirements", said=" ".join(("Saved; prep lists show it from now on.", *slipped)))
 
 
 @router.post("/requirements/{requirement_id}/retire")
 def retire_requirement(visit: Somebody, requirement_id: int) -> Response:
     with visit.writing() as desk:
-        equipment.retire_requirement(desk, requirement_id)
+        requirements.retire_requirement(desk, requirement_id)
     return visit.go("/shop/requirements", said="No longer asked for.")
 
 

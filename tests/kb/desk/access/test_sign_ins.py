@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from kb.desk.access import sign_ins
+from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import export_and_restore
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound, NotSignedIn
@@ -80,10 +80,10 @@ def test_a_disabled_person_is_out_at_once_by_cookie_token_and_password(
     sqlite_shop: RunningShop, owner: Actor
 ) -> None:
     with sqlite_shop.writing(owner) as desk:
-        tom = sign_ins.add_user(desk, "tom", "Tom", "tech", PASSWORD)
+        tom = accounts.add_user(desk, "tom", "Tom", "tech", PASSWORD)
         token = sign_ins.new_token(desk, "tom")
         cookie = sign_ins.sign_in(desk, "tom", PASSWORD).cookie
-        sign_ins.disable_user(desk, tom.id)
+        accounts.disable_user(desk, tom.id)
         assert sign_ins.who_holds_cookie(desk, cookie) is None
         assert sign_ins.who_holds_token(desk, token) is None
         with pytest.raises(NotSignedIn):
@@ -95,7 +95,7 @@ def test_a_new_password_ends_the_sessions_opened_with_the_old_one(
 ) -> None:
     with sqlite_shop.writing(owner) as desk:
         cookie = sign_ins.sign_in(desk, "maria", PASSWORD).cookie
-        sign_ins.set_password(desk, owner.user_id, "another horse 8")
+        accounts.set_password(desk, owner.user_id, "another horse 8")
         assert sign_ins.who_holds_cookie(desk, cookie) is None
 
 
@@ -103,11 +103,11 @@ def test_nobody_sets_the_password_of_somebody_else_except_the_owner(
     sqlite_shop: RunningShop, owner: Actor
 ) -> None:
     with sqlite_shop.writing(owner) as desk:
-        tom = sign_ins.add_user(desk, "tom", "Tom", "tech", PASSWORD)
+        tom = accounts.add_user(desk, "tom", "Tom", "tech", PASSWORD)
     with sqlite_shop.writing(Actor(tom.id, "tom", "tech")) as desk:
-        sign_ins.set_password(desk, tom.id, "his own horse 9")
+        accounts.set_password(desk, tom.id, "his own horse 9")
         with pytest.raises(NotAllowed):
-            sign_ins.set_password(desk, owner.user_id, "stolen horse 0")
+            accounts.set_password(desk, owner.user_id, "stolen horse 0")
 
 
 def test_the_last_owner_can_neither_be_disabled_nor_made_a_technician(
@@ -115,13 +115,13 @@ def test_the_last_owner_can_neither_be_disabled_nor_made_a_technician(
 ) -> None:
     with sqlite_shop.writing(owner) as desk:
         with pytest.raises(BadInput, match="at least one owner"):
-            sign_ins.disable_user(desk, owner.user_id)
+            accounts.disable_user(desk, owner.user_id)
         with pytest.raises(BadInput, match="at least one owner"):
-            sign_ins.change_user(desk, owner.user_id, 1, display_name="M", role="tech")
-        ann = sign_ins.add_user(desk, "ann", "Ann", "owner", PASSWORD)
-        assert sign_ins.disable_user(desk, owner.user_id).disabled
+            accounts.change_user(desk, owner.user_id, 1, display_name="M", role="tech")
+        ann = accounts.add_user(desk, "ann", "Ann", "owner", PASSWORD)
+        assert accounts.disable_user(desk, owner.user_id).disabled
         with pytest.raises(Conflict) as stale:
-            sign_ins.change_user(desk, ann.id, ann.version + 1, display_name="A", role="owner")
+            accounts.change_user(desk, ann.id, ann.version + 1, display_name="A", role="owner")
     assert stale.value.details["theirs"]["display_name"] == "Ann"
 
 
@@ -130,7 +130,7 @@ def test_short_and_endless_passwords_are_refused(
     sqlite_shop: RunningShop, owner: Actor, password: str
 ) -> None:
     with sqlite_shop.writing(owner) as desk, pytest.raises(BadInput) as refused:
-        sign_ins.add_user(desk, "tom", "Tom", "tech", password)
+        accounts.add_user(desk, "tom", "Tom", "tech", password)
     assert "password" in refused.value.fields
 
 
@@ -146,7 +146,7 @@ def test_one_click_sign_in_is_only_for_a_demo_without_passwords(
         assert sign_ins.sign_in_demo(desk, "tech").actor == tech
         assert not sign_ins.first_run_open(desk)
     with demo.writing(CONSOLE) as desk:
-        sign_ins.set_password(desk, tech.user_id, PASSWORD)
+        accounts.set_password(desk, tech.user_id, PASSWORD)
     with demo.writing() as desk, pytest.raises(NotAllowed):
         sign_ins.sign_in_demo(desk, "tech")
     demo.close()

@@ -8,8 +8,9 @@ import pytest
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.context import RunningShop
 from kb.desk.notes import checks
-from kb.desk.shop import equipment
-from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind, RequirementDraft
+from kb.desk.shop import equipment, requirements
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.shop.requirements import RequirementDraft
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
 from kb.nouns.checks import CheckDraft
 from kb.nouns.people import Actor
@@ -118,10 +119,12 @@ def test_a_device_remembers_on_which_day_each_make_listed_it(shop: RunningShop) 
 
 def test_requirements_are_found_by_make_whatever_the_capitals(shop: RunningShop) -> None:
     with shop.writing(LEAD) as desk:
-        made = equipment.add_requirement(desk, RequirementDraft("Norvane", "cabin", "Hood open"))
-        equipment.add_requirement(desk, RequirementDraft("Keldar", "battery", "Support on", unit="V"))
+        made = requirements.add_requirement(desk, RequirementDraft("Norvane", "cabin", "Hood open"))
+        requirements.add_requirement(desk, RequirementDraft("Keldar", "battery", "Support on", unit="V"))
         with pytest.raises(BadInput):
-            equipment.add_requirement(desk, RequirementDraft("Norvane", "roof", "Hood open"))
-        assert [one.content.text for one in equipment.list_requirements(desk, " NORVANE ")] == ["Hood open"]
-        equipment.retire_requirement(desk, made.id)
-        assert [one.content.make for one in equipment.list_requirements(desk)] == ["Keldar"]
+            requirements.add_requirement(desk, RequirementDraft("Norvane", "roof", "Hood open"))
+        assert [one.content.text for one in requirements.list_requirements(desk, " NORVANE ")] == [
+            "Hood open"
+        ]
+        requirements.retire_requirement(desk, made.id)
+        assert [one.content.make for one in requirements.list_requirements(desk)] == ["Keldar"]

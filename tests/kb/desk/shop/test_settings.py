@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from kb.desk import settings
+from kb.desk import settings, shop_settings
 from kb.desk.context import RunningShop
 from kb.desk.setting_definitions import BY_KEY, DEFINITIONS
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
@@ -17,7 +17,7 @@ OWNER = Actor(0, "maria", "owner")
 
 
 def test_every_setting_has_a_typed_field_a_label_and_a_line_that_says_where_it_comes_from() -> None:
-    assert {one.name for one in fields(settings.ShopSettings)} == set(BY_KEY)
+    assert {one.name for one in fields(shop_settings.ShopSettings)} == set(BY_KEY)
     assert len(BY_KEY) == len(DEFINITIONS)
     unsaid = [one.key for one in DEFINITIONS if not (one.label and one.source_line and one.group)]
     assert unsaid == []
