@@ -10,6 +10,7 @@ from fastapi import Query
 from starlette.responses import Response
 
 from kb.desk.bay.search import search, search_use
+from kb.desk.bay.search.results import SearchResult
 from kb.desk.context import Desk
 from kb.nouns.vehicles import Vehicle
 from web.visits import Visit
@@ -32,8 +33,8 @@ class Found:
     read out of the words.
     """
 
-    notes: tuple[search.SearchResult, ...] = ()
-    past: tuple[search.SearchResult, ...] = ()
+    notes: tuple[SearchResult, ...] = ()
+    past: tuple[SearchResult, ...] = ()
     corrections: tuple[Any, ...] = ()
     denied: tuple[str, ...] = ()
     message: str = ""

@@ -28,7 +28,9 @@ class RecordOut(Out):
 
 
 class ResultOut(Out):
-    """A note or a past concern; `counted`: what one closed as cured by its reflash counts as today."""
+    """A note or a past concern; `counted`: what one closed as cured by its reflash counts as today; `also`:
+    the numbers of other notes of the same defect, there only where there are any.
+    """
 
     kind: str
     id: int
@@ -40,6 +42,7 @@ class ResultOut(Out):
     why: list[WhyOut]
     record: RecordOut | None
     counted: str
+    also: list[str] = Field(default_factory=list)
 
 
 class CorrectionOut(Out):

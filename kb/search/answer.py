@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from kb.search.about import Asked
 from kb.search.closely import looked_at, qualifying_of
 from kb.search.matching import match
+from kb.search.one_defect import best_of_each
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import (
     Postings,
@@ -87,10 +88,13 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
         for hit in _best_of(part, table, factors, query, snapshot.weights)
     ]
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
-    likely = found[: max(query.limit, 0) * SPARE]
+    most = max(query.limit, 0) * SPARE
+    likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
     held = dict(zip(map(id, snapshot.parts), tables, strict=True))
     hits = _explained(snapshot, asked, factors, likely, held)
-    shown = tuple(islice(hits, max(query.limit, 0)))
+    shown = tuple(
+        replace(hit, also=also.get((hit.id, hit.kind), ())) for hit in islice(hits, max(query.limit, 0))
+    )
     return SearchAnswer(shown, corrections, "" if shown else _why_nothing(query), asked.denied)
 
 

@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
 from kb.search.meaning import Meaning, meaning_of
-from kb.search.query import IndexEntry, Query, SearchAnswer
+from kb.search.one_defect import others_of
+from kb.search.query import Id, IndexEntry, Query, SearchAnswer
 from kb.search.same_thing import Complaint, same_thing
 from kb.search.segment import Segment
 from kb.search.sharing import Shared, sharing
-from kb.search.snapshot import Part, Snapshot
+from kb.search.snapshot import Defects, Part, Snapshot
 from kb.search.text import read_text
 from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
@@ -33,7 +34,6 @@ from kb.words.spelling import Speller, make_speller
 SMALL = 128  # notes at most in the part that is made anew with every put
 MIDDLE = 1_024  # notes at most in the part that takes in the small one
 Progress = Callable[[int], None]
-Id = tuple[int, str]
 
 
 class SearchIndex:
@@ -133,6 +133,10 @@ class SearchIndex:
         """The words by which a new complaint is about the same thing as an older one."""
         return same_thing(self._snapshot, now, before)
 
+    def of_one_defect(self, note_id: int) -> tuple[Id, ...]:
+        """(id, kind) of the other notes of a note's defect."""
+        return others_of(self._snapshot, note_id)
+
     @property
     def opposites(self) -> dict[str, str]:
         """Concepts of conditions that cannot be at the same time, each way."""
@@ -225,7 +229,7 @@ def _part(
 ) -> Part:
     entries = sorted(entries, key=lambda entry: entry.kind == "concern")
     segment = Segment(read_text(entries, vocabulary), vocabulary, weights, usual)
-    return Part(segment, Standing(entries, families))
+    return Part(segment, Standing(entries, families), Defects.of(entries))
 
 
 def _speller(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:

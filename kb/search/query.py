@@ -8,6 +8,8 @@ from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.vehicle.read_vehicle import ReadVehicle
 
+Id = tuple[int, str]
+"""Of a note or past concern: its id and kind."""
 KINDS = ("bulletin", "lesson", "concern", "update")
 """An update is a bulletin that installs a calibration; it is found by itself for advice."""
 
@@ -19,6 +21,7 @@ class IndexEntry:
     `documents` are further texts of the same note (a recall has several); `codes` trouble codes,
     `modules` module names or abbreviations, `coverage` what the note is for (a concern's own vehicle).
     What a note is about stands in its title, symptom, and the head of each document; never in its conditions.
+    Entries with a key of `same_as` in common are of one defect.
     """
 
     id: int
@@ -31,6 +34,7 @@ class IndexEntry:
     codes: tuple[str, ...] = ()
     modules: tuple[str, ...] = ()
     coverage: Coverage = ()
+    same_as: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,8 @@ class Query:
     a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
     taken as they stand: no spelling is put right in them. `among` are ids, where only those are asked about.
     `reads_vehicle` says that what the text tells of the vehicle counts as if it were filled in; to one on
-    record it adds nothing, and its words are not searched for.
+    record it adds nothing, and its words are not searched for. `joins_defects`: of notes of one defect the
+    best is a result, with the others under it.
     """
 
     text: str = ""
@@ -54,6 +59,7 @@ class Query:
     as_typed: tuple[str, ...] = ()
     among: tuple[int, ...] = ()
     reads_vehicle: bool = True
+    joins_defects: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +81,7 @@ class Hit:
 
     `about` says that the note is about what was typed (kb/search/about.py); otherwise it merely shares words.
     `met` are all the typed words that it holds, whether or not they convince (kb/search/reasons.py).
+    `also` are the others of its defect, those found as well in their order, then the rest.
     """
 
     id: int
@@ -85,6 +92,7 @@ class Hit:
     why: tuple[Why, ...]
     about: bool = False
     met: tuple[str, ...] = ()
+    also: tuple[Id, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

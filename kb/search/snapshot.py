@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from kb.nouns.vehicles import Vehicle
 from kb.search.about import TELLING
 from kb.search.belonging import bit_of
-from kb.search.query import KINDS
+from kb.search.query import KINDS, IndexEntry
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import Segment
@@ -25,6 +26,23 @@ from kb.words.spelling import Speller
 
 
 @dataclass(frozen=True, slots=True)
+class Defects:
+    """By what the notes of a part are of one defect with others: the keys of a note, the notes of a key."""
+
+    keys_of: Mapping[int, frozenset[str]]
+    notes_of: Mapping[str, Sequence[int]]
+
+    @classmethod
+    def of(cls, entries: Sequence[IndexEntry]) -> Defects:
+        keys_of = {note: entry.same_as for note, entry in enumerate(entries) if entry.same_as}
+        notes_of: dict[str, list[int]] = defaultdict(list)
+        for note, keys in keys_of.items():
+            for key in keys:
+                notes_of[key].append(note)
+        return cls(keys_of, notes_of)
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """A segment, what its notes are for, the notes replaced or removed since, and what each note is worth.
 
@@ -34,6 +52,7 @@ class Part:
 
     segment: Segment
     standing: Standing
+    defects: Defects
     dead: tuple[int, ...] = ()
     worth: tuple[NDArray[np.float32], ...] = ()
     systems: NDArray[np.int32] = field(default_factory=lambda: np.empty(0, np.int32))

@@ -66,6 +66,11 @@ def defect_keys(number: str, documents: Sequence[str], coverage: Coverage = ()) 
     return frozenset(keys.union(filter(None, map(_told, documents))))
 
 
+def is_recall(number: str) -> bool:
+    """Whether a number is one that the government gives recalls, such as 20V177."""
+    return _RECALL.fullmatch(_folded(number)) is not None
+
+
 def joined(known_by: Sequence[Iterable[str]]) -> list[int]:
     """For each recall the place of the first that is of the same defect, which may be itself."""
     first = list(range(len(known_by)))

@@ -12,6 +12,7 @@ from api.deps import SignedInCall
 from api.schemas.base import Word
 from api.schemas.search import ReadVehicleOut, ResultOut, SearchOut
 from kb.desk.bay.search import search as desk_search
+from kb.desk.bay.search.results import SearchResult
 
 router = APIRouter(tags=["search"])
 
@@ -63,10 +64,16 @@ def search(
     with call.reading() as desk:
         found = desk_search.search(desk, asked)
     told: dict[str, Any] = {
-        "results": [ResultOut.model_validate(result).model_dump() for result in found.results],
+        "results": [_result(result) for result in found.results],
         "corrections": list(found.corrections),
     }
     message = " ".join(one for one in (found.not_on_file, found.message) if one)
     told |= {"read_vehicle": ReadVehicleOut.model_validate(found.read.vehicle)} if found.read else {}
     told |= {"denied": list(found.denied)} if found.denied else {}
     return told | ({"message": message} if message else {})
+
+
+def _result(result: SearchResult) -> ResultOut:
+    also = [other.number for other in result.also]
+    shown = {name: getattr(result, name) for name in ResultOut.model_fields if name != "also"}
+    return ResultOut.model_validate(shown | ({"also": also} if also else {}))

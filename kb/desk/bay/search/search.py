@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from kb.desk.bay.concern.concern_lines import concern_lines
-from kb.desk.bay.outcomes.records_of_updates import records_of
-from kb.desk.bay.search import families, search_memory
+from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.results import SearchResult, Wanted, results_of
 from kb.desk.bay.search.search_numbers import NOTHING_ASKED, numbered_first, numbers_asked
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
-from kb.nouns.advice import CureRecord
-from kb.nouns.notes import Grade, Note
-from kb.nouns.vehicles import Applies, Coverage, Vehicle
-from kb.records.store.notes import notes as note_store
-from kb.search.query import Correction, Hit, Query, Why
-from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.nouns.vehicles import Vehicle
+from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin import check_year
 
@@ -47,30 +42,6 @@ class SearchRequest:
     not_concern: int | None = None
     as_typed: tuple[str, ...] = ()
     reads_vehicle: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class SearchResult:
-    """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
-    and `counted` are of a past concern, as in its line. `met` are all the typed words that it holds.
-    """
-
-    kind: str
-    id: int
-    number: str
-    title: str
-    score: float
-    grade: Grade
-    applies: Applies
-    standing: str
-    why: tuple[Why, ...]
-    record: CureRecord | None = None
-    is_update: bool = False
-    ending: str = ""
-    other_cause: str = ""
-    counted: str = ""
-    about: bool = False
-    met: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +82,8 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     limit = max(1, min(asked.limit, MOST))
     vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
     kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
-    answer = search_memory.index(desk, kinds).search(
+    index = search_memory.index(desk, kinds)
+    answer = index.search(
         Query(
             text=asked.text,
             codes=asked.codes,
@@ -122,12 +94,14 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
             include_not_applying=asked.include_not_applying,
             as_typed=asked.as_typed,
             reads_vehicle=asked.reads_vehicle,
+            joins_defects=True,
         )
     )
     vehicle = answer.read.vehicle if answer.read else vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     numbers = numbers_asked(desk, asked.text) if _for_notes(asked) else NOTHING_ASKED
-    results = _shown(desk, asked, vehicle, numbered_first(hits, numbers.ids), numbers.ids)
+    wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.ids)
+    results = results_of(desk, numbered_first(index, hits, numbers.ids), wanted)
     corrections = () if numbers.ids else answer.corrections
     message = answer.message if not numbers.ids else ""
     return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, answer.read)
@@ -160,69 +134,3 @@ def matching_notes(
     kinds = ("lesson", *_INDEXED_AS["bulletin"])
     asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
     return search_memory.index(desk, kinds).search(asked).results
-
-
-def _shown(
-    desk: Desk, asked: SearchRequest, vehicle: Vehicle, hits: list[Hit], numbered: tuple[int, ...]
-) -> tuple[SearchResult, ...]:
-    """Results as shown; what does not apply is left out unless asked for, or named by its number."""
-    note_ids = [hit.id for hit in hits if hit.kind != search_memory.CONCERN]
-    notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
-    lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == search_memory.CONCERN])
-    records = records_of(desk, [note.id for note in notes.values() if note.is_update])
-    results = []
-    for hit in hits:
-        if hit.kind == search_memory.CONCERN:
-            line = lines.get(hit.id)
-            if line is not None:
-                results.append(
-                    SearchResult(
-                        hit.kind,
-                        hit.id,
-                        line.ref,
-                        line.complaint,
-                        hit.score,
-                        hit.grade,
-                        hit.applies,
-                        _words(hit.applies),
-                        hit.why,
-                        met=hit.met,
-                        ending=line.ending,
-                        other_cause=line.other_cause,
-                        counted=line.counted,
-                    )
-                )
-        elif hit.id in notes:
-            reading = _reading(desk, notes[hit.id].content.coverage, asked, vehicle)
-            result = _note_result(hit, notes[hit.id], reading, records.get(hit.id))
-            if result.applies is not Applies.NO or asked.include_not_applying or hit.id in numbered:
-                results.append(result)
-    return tuple(results)
-
-
-def _note_result(hit: Hit, note: Note, reading: CoverageReading, record: CureRecord | None) -> SearchResult:
-    return SearchResult(
-        note.content.kind.value,
-        hit.id,
-        note.content.number,
-        note.content.title,
-        hit.score,
-        hit.grade,
-        reading.applies,
-        reading.sentence,
-        hit.why,
-        record,
-        is_update=note.is_update,
-        about=hit.about,
-        met=hit.met,
-    )
-
-
-def _reading(desk: Desk, coverage: Coverage, asked: SearchRequest, vehicle: Vehicle) -> CoverageReading:
-    """The exact answer of the coverage, where the index knows make, model and year only."""
-    rule = applies_to_query if asked.vehicle is None else applies_to_recorded
-    return rule(coverage, vehicle, families.in_force(desk))
-
-
-def _words(applies: Applies) -> str:
-    return CoverageReading(applies).sentence if applies is not Applies.CANNOT_TELL else "can't tell"

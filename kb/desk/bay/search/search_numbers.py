@@ -10,10 +10,12 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.notes import Grade, NoteKind, NoteState
 from kb.nouns.vehicles import Applies
 from kb.records.store.notes import makes as store
-from kb.search.query import Hit
+from kb.search.index import SearchIndex
+from kb.search.query import Hit, Id
 
 _MOST_WORDS = 4
-_NUMBER = re.compile(r"[a-z]{2,}[a-z0-9]*?[-./ ]?[0-9]+[a-z0-9]*", re.IGNORECASE)
+_NUMBER = re.compile(r"[a-z]{2,}[a-z0-9]*?[-./ ]?[0-9]+[a-z0-9]*|[0-9]{2}[VETCX][- ]?[0-9]{3}", re.IGNORECASE)
+"""A bulletin's printed number, or a recall's ("20V-177")."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,14 +58,20 @@ def _letters(number: str) -> str:
     return match[0] if match else ""
 
 
-def numbered_first(hits: list[Hit], ids: tuple[int, ...]) -> list[Hit]:
-    """The notes asked for by number before everything else, also where no word of theirs matched."""
-    by_id = {hit.id: hit for hit in hits if hit.kind != CONCERN}
+def numbered_first(index: SearchIndex, hits: list[Hit], ids: tuple[int, ...]) -> list[Hit]:
+    """The notes asked for by number before everything else, also where no word of theirs matched. Of one that
+    was found under another of its defect it is the head.
+    """
     best = max((hit.score for hit in hits), default=0.0) + 1.0
-    first = [
-        replace(by_id[one], score=best, grade=Grade.STRONG)
-        if one in by_id
-        else Hit(one, NoteKind.BULLETIN.value, best, Grade.STRONG, Applies.CANNOT_TELL, ())
-        for one in ids
-    ]
-    return [*first, *(hit for hit in hits if hit.kind == CONCERN or hit.id not in ids)]
+    by_id = {
+        one: hit for hit in hits if hit.kind != CONCERN for one in (hit.id, *(other for other, _ in hit.also))
+    }
+    first = [_named(one, by_id.get(one), best, index.of_one_defect(one)) for one in ids]
+    taken = {id(by_id[one]) for one in ids if one in by_id}
+    return [*first, *(hit for hit in hits if id(hit) not in taken)]
+
+
+def _named(note_id: int, hit: Hit | None, score: float, also: tuple[Id, ...]) -> Hit:
+    if hit is not None and hit.id == note_id:
+        return replace(hit, score=score, grade=Grade.STRONG)
+    return Hit(note_id, NoteKind.BULLETIN.value, score, Grade.STRONG, Applies.CANNOT_TELL, (), also=also)

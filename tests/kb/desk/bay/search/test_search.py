@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kb.desk.bay.search import search_memory
-from kb.desk.bay.search.search import SearchRequest, SearchResult, search
+from kb.desk.bay.search.results import SearchResult
+from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import Desk, RunningShop
 from kb.desk.imports import import_undo
 from kb.desk.memory import Memory
