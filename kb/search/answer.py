@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from kb.search.about import Asked
 from kb.search.closely import looked_at, qualifying_of
 from kb.search.matching import match
-from kb.search.one_defect import best_of_each
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import (
     Postings,
@@ -26,6 +25,7 @@ from kb.search.ranking import (
 )
 from kb.search.reading import Read, read
 from kb.search.reasons import Held, reasons
+from kb.search.same.one_defect import best_of_each
 from kb.search.snapshot import Part, Snapshot
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
 from kb.search.meaning import Meaning, meaning_of
-from kb.search.one_defect import others_of
 from kb.search.query import Id, IndexEntry, Query, SearchAnswer
-from kb.search.same_thing import Complaint, same_thing
+from kb.search.same.one_defect import others_of
+from kb.search.same.same_thing import Complaint, same_thing
 from kb.search.segment import Segment
 from kb.search.sharing import Shared, sharing
 from kb.search.snapshot import Defects, Part, Snapshot

@@ -1,7 +1,7 @@
 """A vehicle that was reflashed is here again: how it does is asked first, with one tap.
 
 Any later repair order asks of each open outcome "still fixed?". Where the new complaint is about the same
-thing (kb/search/same_thing.py) it proposes itself as the comeback instead. What is answered
+thing (kb/search/same/same_thing.py) it proposes itself as the comeback instead. What is answered
 (kb/desk/calls/answers_here.py) is a follow-up of the earlier concern that names the visit.
 """
 
@@ -25,7 +25,7 @@ from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.bay.here_again import Earlier
 from kb.records.store.outcomes.outcome_counts import OPEN_KINDS
 from kb.records.tables import FollowUpRow
-from kb.search.same_thing import Complaint
+from kb.search.same.same_thing import Complaint
 
 _SETTLE_NOTHING = {FollowUpResult.NO_ANSWER.value, FollowUpResult.NEW_COMPLAINT.value}
 

@@ -16,7 +16,7 @@ from kb.records.store.bay import searching as text_store
 from kb.records.store.bay.here_again import Pair
 from kb.records.store.imports import bulk
 from kb.records.tables import FollowUpRow
-from kb.search.same_thing import Complaint
+from kb.search.same.same_thing import Complaint
 
 AT_ONCE = 400
 """Visits whose complaints are read together."""

@@ -6,7 +6,7 @@ import pytest
 
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry
-from kb.search.same_thing import Complaint
+from kb.search.same.same_thing import Complaint
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import make_lexicon
 
