@@ -86,7 +86,7 @@ def test_best_worst_and_stop_selling_are_said_only_when_enough_were_followed() -
     best, worst, _ = told.sentences
     assert best.startswith("Cures best: Harsh shift. 30 cured, 1 not, 7 waiting. The best guess is ")
     assert worst.startswith(
-        "Cures worst: Surge. 8 cured, 5 not, 5 not heard of. So few can be luck: the best"
+        "Cures worst: Surge. 8 cured, 5 not (3 at road test), 5 not heard of. So few can be luck: "
     )
     for sentence, row in zip(told.sentences, reversed(told.rows), strict=False):
         rate, low, high = re.findall(r"guess is (\d+) of 100, very likely (\d+) to (\d+)", sentence)[0]
