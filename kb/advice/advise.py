@@ -17,7 +17,7 @@ from kb.advice.chances.learn import Learned
 from kb.advice.planning import costs
 from kb.advice.planning.choosing_steps import next_step, smaller
 from kb.advice.planning.numbered_steps import numbered
-from kb.advice.planning.plan import DIAGNOSE, solve
+from kb.advice.planning.plan import solve
 from kb.advice.planning.plan_tree import tree
 from kb.advice.planning.problem import MAX_UPDATES, Problem
 from kb.advice.planning.problem_of_concern import Decision, compared, decide
@@ -61,7 +61,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         for k, candidate in enumerate(candidates)
     )
     plan = tree(solution, first)
-    verdict = Verdict.CHECK_FIRST if before.actions else _verdict(first, len(candidates))
+    verdict = Verdict.CHECK_FIRST if before.actions or plan is None else Verdict.of_step(plan.do)
     lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
     found_fault = _fault(concern, before, plan)
     what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault)
@@ -118,12 +118,6 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         near=concern.near,
         cautions=concern.cautions,
     )
-
-
-def _verdict(first: int, updates: int) -> Verdict:
-    if first == DIAGNOSE:
-        return Verdict.KEEP_DIAGNOSING
-    return Verdict.REFLASH if first < updates else Verdict.CHECK_FIRST
 
 
 def _fault(concern: ConcernInHand, before: Before, plan: PlanNode | None) -> FoundCause | None:
@@ -189,7 +183,7 @@ def _candidate(
         interval,
         threshold,
         zones,
-        float(np.mean(_zone(draws, zones) == _zone(np.array([chance]), zones)[0])),
+        _steadiness(chance, draws, zones),
         candidate.record,
         found.starting[k],
         (record.cured, record.known),
@@ -209,6 +203,11 @@ def _guess_said(learned: Learned, is_guess: bool) -> str:
     if learned.closed == 0:
         return GUESSES
     return MOSTLY_GUESSES if is_guess else ""
+
+
+def _steadiness(chance: float, draws: np.typing.NDArray[np.float64], zones: Zones) -> float:
+    """The share of draws in the zone of the chance."""
+    return float(np.mean(_zone(draws, zones) == _zone(np.array([chance]), zones)[0]))
 
 
 def _zone(chance: np.typing.NDArray[np.float64], zones: Zones) -> np.typing.NDArray[np.int64]:

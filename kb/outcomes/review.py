@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 
 import numpy as np
 
@@ -13,8 +14,8 @@ from kb.outcomes.alarms.report_message import Review, message
 from kb.outcomes.best_and_worst import rank
 from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts
 from kb.outcomes.report_rows import AboutUpdates, Figures, report_rows, shop_row
-from kb.outcomes.shrinkage import CureChances, Places, cannot_tell_yet, heard_of
-from kb.outcomes.silence import FINE, UNTOLD, Silence, SilentCounts, silence_of, silent_counts
+from kb.outcomes.shrinkage import CureChances, cannot_tell_yet, heard_of
+from kb.outcomes.silence import FINE, UNTOLD, silence_of, silent_counts
 from kb.outcomes.tally import Tally, day_counts, updates_of, without_months
 from kb.outcomes.told_unasked import Calls
 from kb.outcomes.updates_in_general import HyperPrior
@@ -48,38 +49,20 @@ def review(
     silence = silence_of(whole, how.calls)
     of_shop = silent_counts(whole, everyone)
     own = of_shop if part is whole else silent_counts(part, shown)
-    where = np.searchsorted(everyone, shown)
-    chances = heard_of(own, of_shop, where, silence, how.prior)
+
+    chances = partial(heard_of, own, of_shop, np.searchsorted(everyone, shown), prior=how.prior)
     rates = cure_rates(*both_readings(part, shown), how.level)
-    figures = Figures(tuple(shown.tolist()), standing_counts(part, shown), rates, chances)
+    figures = Figures(tuple(shown.tolist()), standing_counts(part, shown), rates, chances(silence))
     rows = report_rows(figures, beside, how.level)
     of_all = shop_row(whole, beside, how.level, (silence, how.prior))
     unsure = cannot_tell_yet(day_counts(whole, everyone))
-    limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])
     named = np.flatnonzero(shown != NO_UPDATE)
-    untold, fine = _ends(own, of_shop, where, silence, how, named)
-    ranking = rank(untold, fine, how.level, limits[named])
-    of = Review(as_of, counts.window_days, of_all.cure_rate, unsure)
-    said = message([rows[i] for i in named], ranking, of)
-    return ReflashReport(
-        as_of=as_of,
-        window_days=counts.window_days,
-        level=how.level,
-        shop=of_all,
-        rows=tuple(row for row in rows if row.update == NO_UPDATE) + said.rows,
-        cannot_tell_yet=unsure,
-        sentences=said.sentences,
-        chosen=None if part is whole else shop_row(part, beside, how.level, (silence, how.prior)),
-    )
-
-
-def _ends(
-    own: SilentCounts, shop: SilentCounts, where: Places, silence: Silence, how: ReviewSettings, named: Places
-) -> tuple[CureChances, CureChances]:
-    """Chances of the named updates were nothing told unasked, and were everything."""
-
-    def were(told: float) -> CureChances:
-        one = heard_of(own, shop, where, replace(silence, told=np.array([told])), how.prior)
-        return CureChances(one.edges, one.mass[named])
-
-    return were(UNTOLD), were(FINE)
+    limits = np.array([beside.thresholds.get(update, np.nan) for update in figures.ids])[named]
+    ends = (chances(replace(silence, told=np.array([told]))) for told in (UNTOLD, FINE))
+    untold, fine = (CureChances(one.edges, one.mass[named]) for one in ends)
+    about_shop = Review(as_of, counts.window_days, of_all.cure_rate, unsure)
+    said = message([rows[i] for i in named], rank(untold, fine, how.level, limits), about_shop)
+    unnamed = tuple(row for row in rows if row.update == NO_UPDATE)
+    chosen = None if part is whole else shop_row(part, beside, how.level, (silence, how.prior))
+    every = unnamed + said.rows
+    return ReflashReport(as_of, counts.window_days, how.level, of_all, every, unsure, said.sentences, chosen)

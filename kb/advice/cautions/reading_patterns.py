@@ -8,14 +8,17 @@ only strengthen (`all`, `real`) may stand between the parts.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
+from typing import TypeVar
 
 from kb.advice.cautions.word_patterns import Own, Part, Patterns, Phrase
 from kb.words.inflected import inflected, mistyped
 from kb.words.normalise import SILENT, words
 from kb.words.plain import plain_words
 
+T = TypeVar("T")
 NO = "NOT"
 """The list of the words that deny; a phrase that holds one says itself what is not so."""
 
@@ -37,33 +40,30 @@ def read_patterns(
     | `forms["known"]`   | ordinary words that are no slip for one of these                            |
     | `forms["slips"]`   | words that are heard however mistyped                                       |
     """
-    phrases: dict[str, list[Phrase]] = {}
-    beginnings: dict[str, list[str]] = {}
-    concepts: dict[str, list[str]] = {}
+    phrases: dict[str, list[Phrase]] = defaultdict(list)
+    beginnings: dict[str, list[str]] = defaultdict(list)
+    concepts: dict[str, list[str]] = defaultdict(list)
     written = _with_slips(forms, spellings)
     part_of = lru_cache(maxsize=None)(lambda part: _part(part, forms, written))
-    noes = part_of(NO)
     told: set[str] = set()
-    for name in used:
-        for item in _items(name, groups):
-            if item.startswith("="):
-                concepts.setdefault(item[1:], []).append(name)
-            elif item.endswith("*"):
-                beginnings.setdefault(item[:-1], []).append(name)
-            else:
-                raw = _split(item)
-                told.update(raw)
-                parts = [part_of(part) for part in raw]
-                phrase = Phrase(name, tuple(parts[1:]), _own_no(item, parts, noes))
-                for first in parts[0]:
-                    phrases.setdefault(first, []).append(phrase)
-    return Patterns(
-        {word: tuple(found) for word, found in phrases.items()},
-        {begin: tuple(found) for begin, found in beginnings.items()},
-        {concept: tuple(found) for concept, found in concepts.items()},
-        SILENT | frozenset(forms["between"]),
-        _vocabulary(told, forms),
-    )
+    for name, item in ((group, item) for group in used for item in _items(group, groups)):
+        if item.startswith("="):
+            concepts[item[1:]].append(name)
+        elif item.endswith("*"):
+            beginnings[item[:-1]].append(name)
+        else:
+            raw = _split(item)
+            told.update(raw)
+            first, *rest = parts = [part_of(part) for part in raw]
+            phrase = Phrase(name, tuple(rest), _own_no(item, parts, part_of(NO)))
+            for word in first:
+                phrases[word].append(phrase)
+    between = SILENT | frozenset(forms["between"])
+    return Patterns(_kept(phrases), _kept(beginnings), _kept(concepts), between, _vocabulary(told, forms))
+
+
+def _kept(found: Mapping[str, Sequence[T]]) -> dict[str, tuple[T, ...]]:
+    return {word: tuple(some) for word, some in found.items()}
 
 
 def _vocabulary(parts: Iterable[str], forms: Mapping[str, Sequence[str]]) -> frozenset[str]:

@@ -26,6 +26,7 @@ from kb.nouns.advice import (
     EvidenceCounts,
 )
 from kb.nouns.concerns import FindingResult
+from kb.nouns.notes import Grade
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,38 +132,34 @@ def _beginnings(
     settings: AdviceSettings,
 ) -> tuple[Evidence, ...]:
     """What is known before any finding. With the findings it adds up to the log odds of the chance alone."""
-    fit, grades = learned.tempering, learned.grades
-    i = evidence.GRADES.index(candidate.grade)
-    known = EvidenceCounts(cured=round(record.cured), not_cured=round(record.not_cured))
-    of_grade = EvidenceCounts(grades.cured[i], sum(grades.cured), grades.not_cured[i], sum(grades.not_cured))
     told = starting_chance.terms(learned.starts, candidate.note_id)
-    odds, match = math.log(start / (1 - start)), fit.b * grades.log_ratio(candidate.grade)
-    past = EvidenceCounts(cured=learned.closed)
-    begun = (
-        Evidence(
-            "Starting belief",
-            "",
-            odds,
-            known,
-            start_is_guess(learned.own_answers(candidate.note_id), settings),
-            "start",
-            guess=guess_of_start(settings, learned.of_updates),
-            silent=told.silent,
-            adds_up=start_said(told),
-        ),
-        Evidence(
-            "Search match",
-            candidate.grade.value,
-            match,
-            of_grade,
-            grade_is_guess(grades, settings),
-            "grade",
-            guess=guess_of_grade(settings, grades.before_answers, i),
-        ),
+    begun = Evidence(
+        "Starting belief",
+        "",
+        math.log(start / (1 - start)),
+        EvidenceCounts(cured=round(record.cured), not_cured=round(record.not_cured)),
+        start_is_guess(learned.own_answers(candidate.note_id), settings),
+        "start",
+        guess=guess_of_start(settings, learned.of_updates),
+        silent=told.silent,
+        adds_up=start_said(told),
     )
-    if not learned.closed:
-        return begun
-    return (*begun, Evidence("How past advice came out", "", fit.a, past, False, "past"))
+    past = EvidenceCounts(cured=learned.closed)
+    came_out = Evidence("How past advice came out", "", learned.tempering.a, past, False, "past")
+    return (begun, _match(candidate.grade, learned, settings), *[came_out] * bool(learned.closed))
+
+
+def _match(grade: Grade, learned: Learned, settings: AdviceSettings) -> Evidence:
+    grades, i = learned.grades, evidence.GRADES.index(grade)
+    return Evidence(
+        "Search match",
+        grade.value,
+        learned.tempering.b * grades.log_ratio(grade),
+        EvidenceCounts(grades.cured[i], sum(grades.cured), grades.not_cured[i], sum(grades.not_cured)),
+        grade_is_guess(grades, settings),
+        "grade",
+        guess=guess_of_grade(settings, grades.before_answers, i),
+    )
 
 
 def _pushes(
