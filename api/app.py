@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from fastapi import APIRouter, Depends, FastAPI
 
-from api import description, errors, settings
+from api import errors, settings
 from api.deps import signed_in
-from api.description import Described
+from api.description import openapi
+from api.description.refusals import ERRORS
 from api.middleware import BodyLimit, SafeHeaders
 from api.rate_limits import usual_limits
 from api.routes import OPEN_ROUTERS, ROUTERS
@@ -16,14 +17,14 @@ from kb.desk.context import RunningShop
 
 def make(shop: RunningShop | None = None) -> FastAPI:
     """The interface over `shop`, or over the one that the environment names."""
-    app = Described(
+    app = openapi.Described(
         title="Beforeflash",
-        description=description.ABOUT,
+        description=openapi.ABOUT,
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
-        responses=description.ERRORS,
-        generate_unique_id_function=description.name_of,
+        responses=ERRORS,
+        generate_unique_id_function=openapi.name_of,
     )
     app.state.shop = shop or open_shop()
     app.state.limits = usual_limits()

@@ -15,10 +15,12 @@ from starlette.datastructures import State
 import web.app
 from api.rate_limits import usual_limits
 from kb.desk.context import RunningShop
+from tests.as_described import Promises
 from web.app import SideBySide
 from web.sent_once import SentForms
 
 _made: list[Any] = []
+_described: list[Promises] = []
 
 
 def pages_over(shop: RunningShop) -> SideBySide:
@@ -33,6 +35,13 @@ def pages_over(shop: RunningShop) -> SideBySide:
 def interface_over(shop: RunningShop) -> Any:
     """As `api.app.make(shop)`."""
     return pages_over(shop).interface
+
+
+def promises() -> Promises:
+    """What the interface says of itself; described once a process."""
+    if not _described:
+        _described.append(Promises(_made[0].interface.openapi()))
+    return _described[0]
 
 
 def _again(app: FastAPI, **state: Any) -> FastAPI:

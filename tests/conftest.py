@@ -23,7 +23,8 @@ from kb.desk.access import secrets
 from kb.desk.context import RunningShop, ShopFacts
 from kb.records.engine import Records, open_engine
 from tests import postgres
-from tests.applications import interface_over
+from tests.applications import interface_over, promises
+from tests.as_described import hold
 from tests.factories import headers_of
 
 REAL_HASHER = secrets.hasher
@@ -181,6 +182,7 @@ def shop(request: pytest.FixtureRequest) -> RunningShop:
 def client(shop: RunningShop) -> Iterator[TestClient]:
     """The JSON interface over `shop`, nobody signed in; `headers_of(shop, "lead")` signs in."""
     with TestClient(interface_over(shop), raise_server_exceptions=False) as found:
+        hold(found, promises())
         yield found
 
 
@@ -188,6 +190,7 @@ def client(shop: RunningShop) -> Iterator[TestClient]:
 def sqlite_client(sqlite_shop: RunningShop) -> Iterator[TestClient]:
     """As `client`, on SQLite only, for what does not depend on the database."""
     with TestClient(interface_over(sqlite_shop), raise_server_exceptions=False) as found:
+        hold(found, promises())
         yield found
 
 

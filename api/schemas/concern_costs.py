@@ -41,7 +41,7 @@ def cost_out(view: ConcernCost, currency: str) -> ConcernCostOut:
 
     return ConcernCostOut.of(
         view,
-        key=what.key.removesuffix(MINOR),
+        key=what.key.replace(MINOR, ""),
         label=what.label,
         unit=what.unit,
         shop_value=shown(view.shop_value),

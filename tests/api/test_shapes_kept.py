@@ -27,6 +27,7 @@ ADDED = {
     "other_cause",
     "proposed",
     "read_vehicle",
+    "results.also",
     "reflashes.failed_on",
     "reflashes.outcome_id",
     "update_id",

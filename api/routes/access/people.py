@@ -6,6 +6,7 @@ from fastapi import APIRouter, Request, Response
 
 from api import security
 from api.deps import AnyCall, Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
 from kb.desk.access import accounts, sign_ins
 from kb.desk.access.accounts import UserView
@@ -14,7 +15,7 @@ open_router = APIRouter(tags=["people"])
 router = APIRouter(tags=["people"])
 
 
-@open_router.post("/sign-in")
+@open_router.post("/sign-in", openapi_extra={"security": []})
 def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Response) -> MeOut:
     """Open a browser session; programs use a token instead."""
     security.limit_sign_in(request, body.name)
@@ -42,13 +43,13 @@ def list_users(call: SignedInCall) -> tuple[UserView, ...]:
         return accounts.list_users(desk)
 
 
-@router.post("/users", status_code=201)
+@router.post("/users", status_code=201, responses=CONFLICT)
 def add_user(body: UserIn, call: SignedInCall) -> UserView:
     with call.writing() as desk:
         return accounts.add_user(desk, body.name, body.display_name, body.role, body.password)
 
 
-@router.put("/users/{user_id}")
+@router.put("/users/{user_id}", responses=CONFLICT)
 def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
     with call.writing() as desk:
         return accounts.change_user(

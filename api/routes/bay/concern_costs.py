@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import Word
 from api.schemas.concern_costs import ConcernCostBody, ConcernCostOut, cost_out
 from kb.desk.bay.concern import concern_costs
@@ -22,7 +23,7 @@ def list_concern_costs(concern_id: Id, call: SignedInCall) -> list[ConcernCostOu
         return [cost_out(one, currency) for one in concern_costs.list_concern_costs(desk, concern_id)]
 
 
-@router.put("/{key}")
+@router.put("/{key}", responses=CONFLICT)
 def override_cost(concern_id: Id, key: Word, body: ConcernCostBody, call: SignedInCall) -> ConcernCostOut:
     """Let this concern cost something else, with a reason; the advice uses it from now on."""
     with call.writing() as desk:
@@ -32,7 +33,7 @@ def override_cost(concern_id: Id, key: Word, body: ConcernCostBody, call: Signed
         return cost_out(said, desk.shop.currency)
 
 
-@router.delete("/{key}")
+@router.delete("/{key}", responses=CONFLICT)
 def restore_cost(
     concern_id: Id, key: Word, call: SignedInCall, version: Annotated[int | None, Query()] = None
 ) -> ConcernCostOut:

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import Word
 from api.schemas.concern_views import AuthorizationOut, ConcernOut, FollowUpOut, OpenedOut
 from api.schemas.concerns import (
@@ -61,7 +62,7 @@ def read_concern(concern_id: Id, call: SignedInCall) -> ConcernOut:
         )
 
 
-@router.put("/concerns/{concern_id}")
+@router.put("/concerns/{concern_id}", responses=CONFLICT)
 def change_concern(concern_id: Id, body: ConcernChange, call: SignedInCall) -> OpenedOut:
     """Save over `version`. If somebody saved since: 409, with both texts in `details`."""
     with call.writing() as desk:

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query
 from pydantic import BeforeValidator
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import IdOut
 from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
 from api.schemas.outcomes import (
@@ -32,11 +33,11 @@ router = APIRouter(tags=["outcomes"])
 Day = Annotated[
     date | None,
     BeforeValidator(lambda said: None if said in ("", "1", "true", "yes") else said),
-    Query(description="a day; `true` or nothing is today"),
+    Query(),
 ]
 
 
-@router.post("/programming-events", status_code=201)
+@router.post("/programming-events", status_code=201, responses=CONFLICT)
 def record_programming(body: EventBody, call: SignedInCall) -> IdOut:
     """One sitting: each installed module becomes an outcome of every concern it was done for."""
     with call.writing() as desk:
@@ -51,7 +52,7 @@ def record_programming(body: EventBody, call: SignedInCall) -> IdOut:
         )
 
 
-@router.post("/concerns/{concern_id}/road-test", status_code=204)
+@router.post("/concerns/{concern_id}/road-test", status_code=204, responses=CONFLICT)
 def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> None:
     with call.writing() as desk:
         programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before, was=body.was)
@@ -64,7 +65,7 @@ def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> 
         return IdOut(id=what_was_heard.record_follow_up(desk, concern_id, draft))
 
 
-@router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201)
+@router.post("/concerns/{concern_id}/earlier/{earlier_id}", status_code=201, responses=CONFLICT)
 def answer_about_earlier(concern_id: Id, earlier_id: Id, body: SaidHereBody, call: SignedInCall) -> IdOut:
     """What was said of an earlier reflash when the vehicle came in with this concern; gives the follow-up's
     id. 409 where another answer was given at this visit.
@@ -73,7 +74,7 @@ def answer_about_earlier(concern_id: Id, earlier_id: Id, body: SaidHereBody, cal
         return IdOut(id=answers_here.answer_here(desk, concern_id, earlier_id, body.said))
 
 
-@router.put("/follow-ups/{follow_up_id}", status_code=204)
+@router.put("/follow-ups/{follow_up_id}", status_code=204, responses=CONFLICT)
 def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall) -> None:
     """Put right what was written down; the trail keeps what it was. 409 where somebody else did meanwhile."""
     with call.writing() as desk:
@@ -82,7 +83,7 @@ def correct_follow_up(follow_up_id: Id, body: FollowUpChange, call: SignedInCall
         )
 
 
-@router.delete("/follow-ups/{follow_up_id}", status_code=204)
+@router.delete("/follow-ups/{follow_up_id}", status_code=204, responses=CONFLICT)
 def take_back_follow_up(follow_up_id: Id, call: SignedInCall) -> None:
     """As if it had never been written down; a promised call that it settled is promised again."""
     with call.writing() as desk:
@@ -103,7 +104,7 @@ def due_follow_ups(call: SignedInCall, due: Day = None) -> tuple[DueFollowUp, ..
         return call_list.due(desk, due)
 
 
-@router.post("/concerns/{concern_id}/close")
+@router.post("/concerns/{concern_id}/close", responses=CONFLICT)
 def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLine:
     """Close it with its answer. Sent to the dealer is a valid ending."""
     with call.writing() as desk:

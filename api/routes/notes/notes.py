@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import Word
 from api.schemas.notes import (
     MergeBody,
@@ -49,7 +50,7 @@ def read_note(note_id: Id, call: SignedInCall) -> NoteOut:
         return _out(notes.read_note(desk, note_id))
 
 
-@router.put("/{note_id}")
+@router.put("/{note_id}", responses=CONFLICT)
 def change_note(note_id: Id, body: NoteChange, call: SignedInCall) -> NoteOut:
     """Save over `version`. If somebody saved since: 409, with `yours` and `theirs` in `details`."""
     with call.writing() as desk:
@@ -62,13 +63,13 @@ def list_revisions(note_id: Id, call: SignedInCall) -> list[RevisionOut]:
         return [RevisionOut.model_validate(one) for one in notes.list_revisions(desk, note_id)]
 
 
-@router.post("/{note_id}/publish")
+@router.post("/{note_id}/publish", responses=CONFLICT)
 def publish_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
     with call.writing() as desk:
         return _out(notes.publish_note(desk, note_id, body.version, body.why))
 
 
-@router.post("/{note_id}/retire")
+@router.post("/{note_id}/retire", responses=CONFLICT)
 def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
     with call.writing() as desk:
         return _out(notes.retire_note(desk, note_id, body.version, body.why))

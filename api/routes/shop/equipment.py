@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import Word
 from api.schemas.shop import (
     EquipmentBody,
@@ -31,7 +32,7 @@ def add_equipment(body: EquipmentBody, call: SignedInCall) -> EquipmentView:
         return equipment.add_equipment(desk, body.as_value(EquipmentDraft))
 
 
-@router.put("/equipment/{equipment_id}")
+@router.put("/equipment/{equipment_id}", responses=CONFLICT)
 def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall) -> EquipmentView:
     with call.writing() as desk:
         draft = body.as_value(EquipmentDraft)

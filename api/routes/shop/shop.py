@@ -7,6 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.base import Word
 from api.schemas.shop import CheckBody, CheckChange, CheckOut, SettingBody, SettingOut
 from kb.desk import settings
@@ -28,7 +29,7 @@ def list_settings(call: SignedInCall) -> list[SettingOut]:
         return [_setting(one, desk.shop.currency) for one in settings.list_settings(desk)]
 
 
-@router.put("/settings/{key}")
+@router.put("/settings/{key}", responses=CONFLICT)
 def change_setting(key: Word, body: SettingBody, call: SignedInCall) -> SettingOut:
     with call.writing() as desk:
         view = settings.change_setting(
@@ -52,7 +53,7 @@ def add_check(body: CheckBody, call: SignedInCall) -> CheckOut:
         )
 
 
-@router.put("/checks/{check_id}")
+@router.put("/checks/{check_id}", responses=CONFLICT)
 def change_check(check_id: Id, body: CheckChange, call: SignedInCall) -> CheckOut:
     """Save over `version`. If somebody saved since: 409, with both texts in `details`."""
     with call.writing() as desk:

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
+from api.description.refusals import CONFLICT
 from api.schemas.money import in_whole_units
 from api.schemas.subscriptions import (
     PlanOfferBody,
@@ -41,7 +42,7 @@ def add_subscription(body: SubscriptionBody, call: SignedInCall) -> Subscription
         return SubscriptionOut.of_money(made, currency)
 
 
-@router.put("/subscriptions/{subscription_id}")
+@router.put("/subscriptions/{subscription_id}", responses=CONFLICT)
 def change_subscription(subscription_id: Id, body: SubscriptionChange, call: SignedInCall) -> SubscriptionOut:
     """Correct one, whole; for the lead and the owner. A stale version is refused (409) with both texts."""
     with call.writing() as desk:
@@ -52,7 +53,7 @@ def change_subscription(subscription_id: Id, body: SubscriptionChange, call: Sig
         return SubscriptionOut.of_money(saved, currency)
 
 
-@router.delete("/subscriptions/{subscription_id}", status_code=204)
+@router.delete("/subscriptions/{subscription_id}", status_code=204, responses=CONFLICT)
 def remove_subscription(subscription_id: Id, version: int, call: SignedInCall) -> None:
     """Remove one that was entered by mistake; for the lead and the owner.
 

@@ -9,7 +9,8 @@ from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from pydantic import BaseModel
 
-from api.schemas.base import ErrorOut
+from api.description.examples import EXAMPLES
+from api.description.parameters import meaning_of
 from api.security import COOKIE, FORM_TOKEN_HEADER, SAFE_METHODS
 
 ABOUT = (
@@ -35,26 +36,6 @@ _TO_READ: list[dict[str, list[str]]] = [{"bearer": []}, {"cookie": []}]
 _TO_CHANGE: list[dict[str, list[str]]] = [{"bearer": []}, {"cookie": [], "form_token": []}]
 
 
-def _error(description: str) -> dict[str, Any]:
-    return {"model": ErrorOut, "description": description}
-
-
-ERRORS: dict[int | str, dict[str, Any]] = {
-    401: _error("Nobody is signed in"),
-    403: _error("The role may not do this"),
-    404: _error("There is nothing of that id or name"),
-    422: _error("Something cannot be taken as it stands; `fields` says what"),
-    429: _error("Too many calls from somebody unknown; come back after the seconds of Retry-After"),
-    503: _error("The database is busy, or a demo is being filled; come back after Retry-After seconds"),
-}
-"""What any call may be answered with."""
-
-CONFLICT: dict[int | str, dict[str, Any]] = {
-    409: _error("It is not as you saw it, or was done already; `details` says how it stands")
-}
-"""Of calls that change what somebody else may have changed."""
-
-
 class Described(FastAPI):
     """An application whose description is complete: ways to sign in, and what an answer always holds."""
 
@@ -62,7 +43,10 @@ class Described(FastAPI):
         is_new = self.openapi_schema is None
         told = super().openapi()
         if is_new:
-            _say_who_may_call(told)
+            told["components"]["securitySchemes"] = _SCHEMES
+            for path, methods in told["paths"].items():
+                for method, call in methods.items():
+                    _complete(call, method, path)
             _say_what_is_always_there(told)
         return told
 
@@ -72,12 +56,16 @@ def name_of(route: APIRoute) -> str:
     return route.name
 
 
-def _say_who_may_call(told: dict[str, Any]) -> None:
-    told["components"]["securitySchemes"] = _SCHEMES
-    for methods in told["paths"].values():
-        for method, call in methods.items():
-            needed = _TO_READ if method.upper() in SAFE_METHODS else _TO_CHANGE
-            call.setdefault("security", needed)
+def _complete(call: dict[str, Any], method: str, path: str) -> None:
+    """Say who may call, what its parameters mean, and what its body looks like."""
+    call.setdefault("security", _TO_READ if method.upper() in SAFE_METHODS else _TO_CHANGE)
+    for status, may_be in (("404", "{" in path), ("413", "requestBody" in call)):
+        if not may_be:
+            del call["responses"][status]
+    for one in call.get("parameters", ()):
+        one["description"], one["example"] = meaning_of(call["operationId"], one["name"])
+    for content in call.get("requestBody", {}).get("content", {}).values():
+        content["example"] = EXAMPLES[call["operationId"]]
 
 
 def _say_what_is_always_there(told: dict[str, Any]) -> None:

@@ -1,0 +1,66 @@
+"""What the parameters mean, with an example of each: one meaning a name, or one a call and name."""
+
+from __future__ import annotations
+
+Meaning = tuple[str, object]
+
+PARAMETERS: dict[str, Meaning] = {
+    "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),
+    "as_typed": ("Words, split on space, comma or semicolon, whose spelling is not put right", "Vell"),
+    "check": ("Key of a check, as in the concern's `findings`", "smoke_test"),
+    "check_id": ("Id of a check", 8),
+    "codes": ("Trouble codes, split on space, comma or semicolon", "P0171 P0300"),
+    "concern_id": ("Id of a concern, as opening it gave it", 897),
+    "due": ("The day to look to; empty, `true` or left out: today", "2026-10-29"),
+    "earlier_id": ("Id of the earlier concern, as `asked_first` names it", 611),
+    "entry_id": ("Id of an entry", 3),
+    "equipment_id": ("Id of a device, computer or support unit", 2),
+    "evidence_behind key": (
+        "What the evidence is called in an advice: start, grade, past or a check's key",
+        "start",
+    ),
+    "follow_up_id": ("Id of a follow-up", 440),
+    "from": ("The first day of the reflash that counts", "2026-01-01"),
+    "gate": ("Key of a gate, as in the concern's `gates`", "battery"),
+    "grade": ("How well the bulletin matched, where `key` is grade", "strong"),
+    "import_id": ("Id of an import", 1),
+    "item": ("Key of a line of the list", "battery-1"),
+    "key": ("Its name", "reflash_minutes"),
+    "level": ("How much an interval holds, between 0 and 1", 0.9),
+    "limit": ("How many at most", 10),
+    "list_concerns q": ("Part of a repair order's number, a VIN or the complaint", "2087"),
+    "list_concerns state": ("open, closed or all", "open"),
+    "list_notes kind": ("bulletin or lesson; left out: both", "bulletin"),
+    "list_notes make": ("Only notes for this make", "Tarn"),
+    "list_notes q": ("Part of the number or the title", "surge"),
+    "list_notes state": ("draft, published or retired; left out: all", "published"),
+    "list_requirements make": ("Only what this make asks for", "Tarn"),
+    "make": ("The vehicle's make; left out it asks nothing", "Tarn"),
+    "model": ("The vehicle's model; left out it asks nothing", "Vell"),
+    "module": ("Name of a module", "PCM"),
+    "note": ("Id of the update's note; left out: the best candidate", 2),
+    "note_id": ("Id of a note", 2),
+    "number": ("Number of a recall or campaign, as the look-up by VIN says it", "C-118"),
+    "offer_id": ("Id of a plan on offer", 4),
+    "page": ("Which page, from 1", 1),
+    "read_vehicle": ("Whether the vehicle that the words tell of counts as if it were filled in", True),
+    "requirement_id": ("Id of a requirement", 5),
+    "retired_too": ("Whether those out of use are listed too", False),
+    "search kind": ("bulletin, lesson or concern; several times for several; left out: all", ["bulletin"]),
+    "search q": ("The complaint in any words", "bucks n jerks lite throtle uphill"),
+    "stop": ("Kind of a stop, as in the advice's `stops`", "not_original"),
+    "subscription_id": ("Id of a subscription", 6),
+    "to": ("The last day of the reflash that counts", "2026-10-29"),
+    "update": ("Id of the update's note, where `key` is start", 2),
+    "user_id": ("Id of a person", 3),
+    "version": ("The version that you read; if it is stale: 409", 1),
+    "vin": ("A whole VIN, or its last characters", "G7TA41KX0J0004217"),
+    "window_days": ("Days after a reflash within which its failing is a comeback; left out: the shop's", 90),
+    "year": ("The vehicle's model year; left out it asks nothing", 2019),
+}
+
+
+def meaning_of(call: str, name: str) -> Meaning:
+    """Of a parameter of the operation `call`. Raises KeyError where nobody wrote it down."""
+    said = PARAMETERS.get(f"{call} {name}")
+    return said if said is not None else PARAMETERS[name]
