@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from kb.nouns.outcomes import Observation, Standing, WindowRule
-from kb.outcomes.observe import own_window
+from kb.outcomes.window import own_window
 
 CURED = "cured"
 _FAILED = {

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
+from kb.outcomes.window import OwnWindow, own_window
 
 _FAILED_AS = {FollowUpResult.CAME_BACK: Standing.COMEBACK, FollowUpResult.OTHER_CAUSE: Standing.OTHER_CAUSE}
 SIGHTINGS = {FollowUpResult.FINE}
@@ -22,29 +23,6 @@ the share reached on asking, stays as it is.
 """
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
 UPDATED_AGAIN = "updated again"
-
-
-@dataclass(frozen=True, slots=True)
-class OwnWindow:
-    """The window of one vehicle: its days and miles, and the report's days it is shrunk to."""
-
-    days: int
-    miles: float
-    report_days: int
-
-    def failed_day(self, day: int) -> int:
-        return -(-day * self.report_days // self.days)
-
-    def free_day(self, day: int) -> int:
-        return min(day, self.days) * self.report_days // self.days
-
-
-def own_window(rule: WindowRule, usual_gap_days: int | None) -> OwnWindow:
-    """The rule's window, or three usual gaps of an intermittent if that is longer (miles in proportion)."""
-    if rule.days < 1 or rule.miles < 1:
-        raise BadInput("A window needs at least one day and one mile.", fields={"window_days": "below 1"})
-    days = max(rule.days, rule.usual_gaps * max(usual_gap_days or 0, 0))
-    return OwnWindow(days, rule.miles * days / rule.days, rule.days)
 
 
 def observe(reflash: Reflashed, heard: Sequence[FollowUpDraft], rule: WindowRule, as_of: date) -> Observation:

@@ -20,7 +20,7 @@ from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
 from kb.nouns.outcomes import NO_UPDATE, CountedAs, Standing
 from kb.nouns.vehicles import Vehicle
-from kb.outcomes.observe import own_window
+from kb.outcomes.window import own_window
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay.hearing import LastHeard
 from kb.records.store.bay.searching import in_chunks

@@ -19,7 +19,7 @@ from kb.desk.bay.concern.concern_lines import ref_of
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.concerns import FollowUpResult
-from kb.outcomes.observe import own_window
+from kb.outcomes.window import own_window
 from kb.records.store.bay import here_again as store
 from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.bay.here_again import Earlier

@@ -19,7 +19,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.outcomes import FAILURES
-from kb.outcomes.observe import own_window
+from kb.outcomes.window import own_window
 from kb.records.store.bay import case as case_store
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay.concerns import ConcernOnFile

@@ -23,9 +23,9 @@ from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.cure_rates import both_readings, standing_counts
 from kb.outcomes.interval import beta_product
-from kb.outcomes.observe import own_window
 from kb.outcomes.survival import kaplan_meier
 from kb.outcomes.tally import DayCounts, Tally, standings, tally, updates_of
+from kb.outcomes.window import own_window
 from kb.records.tables import Outcome
 
 

@@ -10,17 +10,14 @@ from datetime import date
 from kb.desk.context import Desk
 from kb.desk.shop.plan_offers import list_plan_offers
 from kb.desk.shop.subscriptions import SubscriptionView
-from kb.outcomes.money.cheapest_plan import Occasion, Suggestion, suggestions
-from kb.outcomes.money.subscription_costs import (
-    Purchase,
-    Spent,
+from kb.outcomes.money.cheapest_subscription import (
     SubscriptionAnswer,
     SubscriptionPlan,
-    paid_through,
-    spent,
     spread,
     subscription_answer,
 )
+from kb.outcomes.money.plan_to_buy_next import Occasion, Suggestion, suggestions
+from kb.outcomes.money.subscriptions_bought import Purchase, Spent, paid_through, spent
 from kb.records.store.shop.subscription_use import ModuleDone
 from kb.vehicle.families import fold
 

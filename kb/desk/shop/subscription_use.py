@@ -12,7 +12,7 @@ from kb.desk.shop import subscriptions
 from kb.desk.shop.next_subscription import NextTime, next_time
 from kb.desk.shop.subscriptions import SubscriptionKind, SubscriptionView
 from kb.nouns.concerns import ReflashResult
-from kb.outcomes.money.subscription_costs import begun_while_one_ran
+from kb.outcomes.money.subscriptions_bought import begun_while_one_ran
 from kb.records.store.shop import subscription_use as store
 from kb.records.store.shop.subscription_use import ModuleDone
 from kb.vehicle.families import fold

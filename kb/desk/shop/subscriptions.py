@@ -14,7 +14,7 @@ from kb.desk.saving import row_of, saved
 from kb.errors import BadInput
 from kb.nouns import copying
 from kb.nouns.currency import to_major
-from kb.outcomes.money.subscription_costs import Purchase
+from kb.outcomes.money.subscriptions_bought import Purchase
 from kb.records.store.rows import row_of_shop
 from kb.records.store.shop import equipment as store
 from kb.records.tables import Subscription

@@ -16,7 +16,7 @@ from kb.errors import BadInput
 from kb.outcomes.alarms.funnel import funnel, funnel_limit
 from kb.outcomes.comparison import compare
 from kb.outcomes.conclusion import unlikeness, warnings
-from kb.outcomes.money.subscription_costs import SubscriptionPlan, subscription_answer
+from kb.outcomes.money.cheapest_subscription import SubscriptionPlan, subscription_answer
 from kb.outcomes.tally import DayCounts
 from tests.kb.outcomes.made import answers, counts_of
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.outcomes.money.subscription_costs import Purchase, Spent, begun_while_one_ran, paid_through, spent
+from kb.outcomes.money.subscriptions_bought import Purchase, Spent, begun_while_one_ran, paid_through, spent
 
 TODAY = date(2026, 11, 25)
 SINCE = TODAY - timedelta(365)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from kb.outcomes.money.subscription_costs import SubscriptionCost, SubscriptionPlan
+from kb.outcomes.money.cheapest_subscription import SubscriptionCost, SubscriptionPlan
 
 
 class Occasion(StrEnum):
