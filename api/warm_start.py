@@ -1,5 +1,7 @@
-"""What a server process does beside its answers: the search index at the start, so that the first search need
-not make it, and then what stored candidates are about whenever notes or an import leave some to look at.
+"""What a server process does beside its answers.
+
+At its start it makes the search index, so that the first search need not. Then it works out what stored
+candidates are about, whenever notes or an import leave some to look at.
 """
 
 from __future__ import annotations

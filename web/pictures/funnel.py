@@ -17,9 +17,11 @@ TRIANGLE = "M0 -9 8 6 -8 6Z"
 
 
 def drawn(table: FunnelTable) -> Markup:
-    """A diamond for each update at its rate of the report's row: in ink with its name outside the shaded
-    stretch, where luck alone does not put it; a triangle with its name where an alarm stands. Those that it
-    is too early for are left to the table. There is at least one point.
+    """A mark for each update at its rate of the report's row, by how many of its vehicles are known.
+
+    A diamond; in ink and with its name outside the shaded stretch, where luck alone does not put it; a
+    triangle with its name where an alarm stands. Updates that it is too early for are left to the table.
+    There is at least one point.
     """
     most = table.limits[-1][0]
     along = Span(0, most, 0, 100)

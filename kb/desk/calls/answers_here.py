@@ -49,10 +49,13 @@ _GOES_ON: Mapping[FollowUpResult, Collection[SaidHere]] = MappingProxyType(
 def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) -> int:
     """Write down what was said of an earlier concern at this visit; gives the follow-up's id.
 
-    "Yes, the old one" counts the comeback on the day of the visit, told unasked, and gives the new concern
-    the calibrations that are in the vehicle. "Came back", on asking, is of a day that nobody knows until
-    somebody says it. "Not sure" leaves all open and is put right by the next answer. The same answer twice
-    is one.
+    | said                   | is written down as                                                      |
+    |------------------------|-------------------------------------------------------------------------|
+    | "yes, the old one"     | a comeback of today, told unasked; calibrations pass to the new concern |
+    | "came back", on asking | a comeback of a day that nobody knows until somebody says it            |
+    | "not sure"             | nothing settled; the next answer puts it right                          |
+    | the same answer again  | nothing more                                                            |
+
     Raises NotFound where nothing was reflashed for the earlier concern before, and Conflict where another
     answer was given at this visit meanwhile.
     """

@@ -67,8 +67,7 @@ class DueFollowUp:
 
 @dataclass(frozen=True, slots=True)
 class _Question:
-    """Why and when a vehicle is to be asked about; the last day it was known to be OK, the last try since,
-    the last answer, the last time it was here and nobody asked.
+    """Why and when a vehicle is to be asked about, and what was heard of it so far (as in `DueFollowUp`).
 
     A new complaint answers for the visit that it came up in, and so does that nobody asked; the vehicle is
     asked about again later.

@@ -33,9 +33,11 @@ class _Board:
 
 @anyone_in_the_shop
 def calls_this_morning(desk: Desk) -> Morning:
-    """Promised calls first, then those drawn at random of the update where an answer tells most, then the
-    order of the call list; who has a phone on file before who has none. Whom somebody called today is left
-    for another day; who is here is asked here.
+    """Whom to ask today, in order.
+
+    Promised calls come first, then those drawn at random of the update where an answer tells most, then the
+    order of the call list; among those, who has a phone on file. Whom somebody called today is left for
+    another day, and who is here is asked here.
     """
     called = store.called_since(desk.session, desk.shop.id, desk.morning)
     left = max(CALLS_A_DAY - len(called), 0)

@@ -159,8 +159,9 @@ def window_ends_on(desk: Desk, concern_id: int) -> date | None:
 
 @anyone_in_the_shop
 def how_it_counts(desk: Desk, concern_id: int, on: date) -> HowItCounts:
-    """How a failure heard of `on` counts against the concern's last reflash by then: "failed", "after" its
-    window of days or miles, or not at all, since "other work" was done in the same visit.
+    """How a failure heard of `on` counts against the concern's last reflash by then.
+
+    "failed"; or "after" its window of days or miles; or not at all: "other work" was done in the same visit.
     """
     chosen = (col(Outcome.concern_id) == concern_id, col(Outcome.reflashed_on) <= on)
     found = gather_chosen(desk, desk.today, *chosen).get(concern_id, ())

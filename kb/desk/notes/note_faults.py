@@ -28,10 +28,9 @@ _SECRETS = (
 def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
     """The draft with codes in their one form and blank lines dropped.
 
-    A code that many faults set is never defining; calibration steps without a remedy said mean software.
-
-    Raises BadInput with every field at fault: no title, a code that is none, a model year outside 1886 to
-    next year + 1, a step without module or new ID, a lesson with calibration steps.
+    A code that many faults set is never defining; calibration steps without a remedy mean software. Raises
+    BadInput that names every field at fault: no title, a code that is none, a model year outside 1886 to next
+    year + 1, a step without module or new ID, a lesson with calibration steps.
     """
     faults: dict[str, str] = {}
     if not draft.title.strip():

@@ -45,11 +45,10 @@ class Reflash(Numbered, table=True):
 class Outcome(OfShop, table=True):
     """What one reflash did for one concern; every report counts the installed ones from here.
 
-    The columns from `counted_as` to `comeback_cost_minor` are the story of it (kb.outcomes.story) as whole
-    numbers that reports group by: they follow from what was done and heard, and are renewed in the same
-    transaction. `counted_as` is a CountedAs, `event_kind` a Standing (kb.nouns.outcomes); `reflashed_day` and
-    `heard_day` are day numbers, `reflashed_month` is year * 12 + month - 1, `event_day` counts from the
-    reflash. `ask_on` is the day on which the customer was promised a call; it goes with the next answer.
+    The columns from `counted_as` to `comeback_cost_minor` are its story as whole numbers that reports group
+    by (`Story.columns` of kb.outcomes.story says what each is). They follow from what was done and heard, and
+    are renewed in the same transaction. `ask_on` is the day on which the customer was promised a call; it
+    goes with the next answer.
     """
 
     __tablename__ = "outcome"

@@ -46,9 +46,11 @@ def remove(session: Session, row: FollowUpRow) -> None:
 
 
 class LastHeard(NamedTuple):
-    """The last answer with its day, the last try that brought none, the last day the vehicle was known to be
-    OK, and the last it was in the shop for something else and nobody asked; None where there was none.
-    `proposed`: an imported visit whose complaint is about the same thing.
+    """The last days on which something was heard of a vehicle; None where it never was.
+
+    `answer` and `tried` (asked in vain) come with what was said. `fine`: it was known to be OK. `in_shop`: it
+    was here for something else and nobody asked. `proposed`: an imported visit whose complaint is about the
+    same.
     """
 
     answer: tuple[date, str] | None = None

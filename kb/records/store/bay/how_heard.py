@@ -14,11 +14,10 @@ from kb.records.tables import ConcernRow, FollowUpRow, Outcome
 
 
 def plainly_heard(session: Session, wanted: tuple[int, date, int]) -> dict[str, int]:
-    """Of vehicles past their window, comebacks by how they were heard, as far as somebody said so, of
-    concerns with one reflash, counted together with equal ones, and one failure: there it is beyond doubt
-    which failure was heard how.
+    """Comebacks of vehicles past their window by how they were heard, as far as somebody said so.
 
-    `wanted`: the shop, the day of the report, the days of the window.
+    Only of concerns with one reflash, counted together with equal ones, and one failure: there it is beyond
+    doubt which failure was heard how. `wanted`: the shop, the day of the report, the days of the window.
     """
     shop_id, as_of, window_days = wanted
     query = (
