@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, TypeVar
 
 from sqlalchemy import ColumnElement, select
@@ -20,10 +21,15 @@ def row_of_shop(session: Session, table: type[ShopRow], shop_id: int, row_id: in
 
 
 def rows_where(
-    session: Session, table: type[Row], *conditions: ColumnElement[bool], by: tuple[Any, ...]
+    session: Session, table: type[Row], *conditions: ColumnElement[bool], by: tuple[Any, ...] = ()
 ) -> list[Row]:
     """The rows that meet every condition, in the order of the columns `by`."""
     return list(session.execute(select(table).where(*conditions).order_by(*by)).scalars())
+
+
+def columns(table: type[SQLModel], names: Iterable[str]) -> list[Any]:
+    """The columns of these names, for a statement that reads no whole rows."""
+    return [getattr(table, name) for name in names]
 
 
 def save(session: Session, row: Row) -> Row:

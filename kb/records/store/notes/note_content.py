@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict, fields, replace
 from datetime import date
 from typing import Any
 
@@ -20,7 +20,9 @@ from kb.nouns.notes import (
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
 _TEXTS = ("title", "number", "symptom", "body", "conditions", "remedy_module", "system", "source", "identity")
-_LINES = ("precautions", "relearns", "exact_entries")
+LINES = ("precautions", "relearns", "exact_entries")
+"""Texts of which a note has any number."""
+_OF_A_LINE = tuple(one.name for one in fields(CoverageLine))
 
 
 def in_stored_order(draft: NoteDraft) -> NoteDraft:
@@ -29,20 +31,40 @@ def in_stored_order(draft: NoteDraft) -> NoteDraft:
     return replace(draft, codes=tuple(said[code] for code in sorted(said)))
 
 
-def to_content(draft: NoteDraft) -> dict[str, Any]:
-    """Everything of the draft; dates as ISO text, years as [first, last] pairs."""
+def own_columns(draft: NoteDraft) -> dict[str, Any]:
+    """What of the draft stands in the note's own row, by column."""
     return {
         "kind": draft.kind.value,
         "state": draft.state.value,
-        "published_on": _iso(draft.published_on),
+        "published_on": draft.published_on,
         **{name: getattr(draft, name) for name in _TEXTS},
-        **{name: list(getattr(draft, name)) for name in _LINES},
-        "codes": [one.code for one in draft.codes],
-        "code_kinds": {code: kind.value for code, kind in draft.code_kinds.items()},
+        **{name: list(getattr(draft, name)) for name in LINES},
         "speaks_against": [asdict(one) for one in draft.speaks_against],
         "remedy": draft.remedy.value,
-        "coverage": [_line_content(line) for line in draft.coverage],
-        "steps": [{"module": s.module, "old_ids": list(s.old_ids), "new_id": s.new_id} for s in draft.steps],
+    }
+
+
+def line_columns(line: CoverageLine) -> dict[str, Any]:
+    """A line of coverage by column; years as [first, last] pairs."""
+    return {name: getattr(line, name) for name in _OF_A_LINE} | {"years": [list(pair) for pair in line.years]}
+
+
+def step_columns(step: CalibrationStep) -> dict[str, Any]:
+    return {"module": step.module, "old_ids": list(step.old_ids), "new_id": step.new_id}
+
+
+def to_content(draft: NoteDraft) -> dict[str, Any]:
+    """Everything of the draft; dates as ISO text, years as [first, last] pairs."""
+    return {
+        **own_columns(draft),
+        "published_on": _iso(draft.published_on),
+        "codes": [one.code for one in draft.codes],
+        "code_kinds": {code: kind.value for code, kind in draft.code_kinds.items()},
+        "coverage": [
+            line_columns(line) | {"built_from": _iso(line.built_from), "built_to": _iso(line.built_to)}
+            for line in draft.coverage
+        ],
+        "steps": [step_columns(step) for step in draft.steps],
         "documents": [{"name": d.name, "text": d.text} for d in draft.documents],
     }
 
@@ -75,19 +97,7 @@ def from_content(content: Mapping[str, Any]) -> NoteDraft:
 
 def _named(content: Mapping[str, Any]) -> dict[str, Any]:
     texts = {name: content.get(name, "") for name in _TEXTS}
-    return {**texts, **{name: tuple(content.get(name, ())) for name in _LINES}}
-
-
-def _line_content(line: CoverageLine) -> dict[str, Any]:
-    return {
-        "make": line.make,
-        "model": line.model,
-        "years": [list(pair) for pair in line.years],
-        "engine": line.engine,
-        "built_from": _iso(line.built_from),
-        "built_to": _iso(line.built_to),
-        "vin_prefix": line.vin_prefix,
-    }
+    return {**texts, **{name: tuple(content.get(name, ())) for name in LINES}}
 
 
 def _line(content: Mapping[str, Any]) -> CoverageLine:

@@ -11,9 +11,12 @@ from sqlmodel import Session, col
 
 from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.records.store.rows import columns
 from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
 
 CHUNK = 2000
+_TEXTS = ("id", "kind", "number", "title", "symptom", "conditions", "body")
+_COVERED = ("make", "model", "years", "engine", "built_from", "built_to", "vin_prefix")
 
 
 class NoteText(NamedTuple):
@@ -49,36 +52,14 @@ def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Itera
     modules = _lists(session, ids, NoteStep, "module")
     coverage = _coverage(session, ids, shared)
     rows = session.execute(
-        select(
-            col(NoteRow.id),
-            col(NoteRow.kind),
-            col(NoteRow.number),
-            col(NoteRow.title),
-            col(NoteRow.symptom),
-            col(NoteRow.conditions),
-            col(NoteRow.body),
-            col(NoteRow.remedy),
-        )
+        select(*columns(NoteRow, _TEXTS), col(NoteRow.remedy))
         .where(col(NoteRow.id).in_(ids))
         .order_by(col(NoteRow.id))
     )
-    for row in rows:
-        note_id, kind, number, title, symptom, conditions, body, remedy = row
-        key = note_id or 0
-        yield NoteText(
-            key,
-            kind,
-            number,
-            title,
-            symptom,
-            conditions,
-            body,
-            tuple(documents.get(key, ())),
-            _one(shared, tuple(codes.get(key, ()))),
-            _one(shared, tuple(modules.get(key, ()))),
-            _one(shared, tuple(coverage.get(key, ()))),
-            remedy,
-        )
+    for *texts, remedy in rows:
+        key = texts[0]
+        parts = [_one(shared, tuple(some.get(key, ()))) for some in (codes, modules, coverage)]
+        yield NoteText._make((*texts, tuple(documents.get(key, ())), *parts, remedy))
 
 
 def _one(shared: dict[Any, Any], value: Any) -> Any:
@@ -112,16 +93,7 @@ def _coverage(
 ) -> Mapping[int, list[CoverageLine]]:
     found: dict[int, list[CoverageLine]] = defaultdict(list)
     rows = session.execute(
-        select(
-            col(NoteCoverage.note_id),
-            col(NoteCoverage.make),
-            col(NoteCoverage.model),
-            col(NoteCoverage.years),
-            col(NoteCoverage.engine),
-            col(NoteCoverage.built_from),
-            col(NoteCoverage.built_to),
-            col(NoteCoverage.vin_prefix),
-        )
+        select(col(NoteCoverage.note_id), *columns(NoteCoverage, _COVERED))
         .where(col(NoteCoverage.note_id).in_(ids))
         .order_by(col(NoteCoverage.id))
     )

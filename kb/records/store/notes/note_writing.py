@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +12,13 @@ from sqlmodel import Session, SQLModel, col
 
 from kb.nouns.notes import NoteDraft
 from kb.records.store.imports.bulk import add_rows, delete_where, insert_rows, table_of
-from kb.records.store.notes.note_content import in_stored_order, to_content
+from kb.records.store.notes.note_content import (
+    in_stored_order,
+    line_columns,
+    own_columns,
+    step_columns,
+    to_content,
+)
 from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRevision, NoteRow, NoteStep
 
 _PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCodeRow, NoteStep, NoteDocumentRow)
@@ -84,23 +90,7 @@ def delete_revision(session: Session, note_id: int, version: int) -> None:
 
 def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
     return {
-        "kind": draft.kind.value,
-        "number": draft.number,
-        "title": draft.title,
-        "symptom": draft.symptom,
-        "body": draft.body,
-        "conditions": draft.conditions,
-        "precautions": list(draft.precautions),
-        "relearns": list(draft.relearns),
-        "exact_entries": list(draft.exact_entries),
-        "speaks_against": [asdict(one) for one in draft.speaks_against],
-        "remedy": draft.remedy.value,
-        "remedy_module": draft.remedy_module,
-        "system": draft.system,
-        "state": draft.state.value,
-        "published_on": draft.published_on,
-        "source": draft.source,
-        "identity": draft.identity,
+        **own_columns(draft),
         "author": stamp.author,
         "changed_at": stamp.at,
         "changed_revision": stamp.revision,
@@ -108,30 +98,13 @@ def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
 
 
 def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> None:
-    coverage = [
-        {
-            "note_id": note_id,
-            "make": line.make,
-            "model": line.model,
-            "years": [list(pair) for pair in line.years],
-            "engine": line.engine,
-            "built_from": line.built_from,
-            "built_to": line.built_to,
-            "vin_prefix": line.vin_prefix,
-        }
-        for note_id, draft in notes
-        for line in draft.coverage
-    ]
+    coverage = [{"note_id": i, **line_columns(line)} for i, draft in notes for line in draft.coverage]
     codes = [
         {"note_id": i, "code": one.code, "kind": one.kind.value}
         for i, draft in notes
         for one in in_stored_order(draft).codes
     ]
-    steps = [
-        {"note_id": i, "module": s.module, "old_ids": list(s.old_ids), "new_id": s.new_id}
-        for i, draft in notes
-        for s in draft.steps
-    ]
+    steps = [{"note_id": i, **step_columns(step)} for i, draft in notes for step in draft.steps]
     documents = [{"note_id": i, "name": d.name, "text": d.text} for i, note in notes for d in note.documents]
     every: tuple[list[dict[str, Any]], ...] = (coverage, codes, steps, documents)
     for table, rows in zip(_PARTS, every, strict=True):

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from sqlalchemy import ColumnElement, Row, Select, func, or_, select, update
 from sqlmodel import Session, SQLModel, col
 
+from kb.nouns.copying import copied
 from kb.nouns.notes import (
     CodeKind,
     Note,
@@ -21,6 +22,8 @@ from kb.nouns.notes import (
     SpeaksAgainst,
 )
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.records.store.notes.note_content import LINES
+from kb.records.store.rows import columns, rows_where
 from kb.records.tables import (
     NoteCodeRow,
     NoteCoverage,
@@ -31,6 +34,10 @@ from kb.records.tables import (
 )
 
 Part = TypeVar("Part", bound=SQLModel)
+_IN_A_LIST = (
+    *("id", "version", "kind", "number", "title", "state", "system", "source", "published_on"),
+    *("changed_at", "author"),
+)
 
 
 def kinds_of(session: Session, shop_id: int, note_ids: Collection[int]) -> dict[int, str]:
@@ -73,32 +80,18 @@ def page_of_notes(
     """How many notes fit, and one page of (id, version, kind, number, title, state, published_on, ...)."""
     fits = _conditions(shop_id, kind, state, make, text)
     total: int = session.execute(select(func.count()).select_from(NoteRow).where(*fits)).scalar_one()
-    rows = session.execute(
-        select(
-            col(NoteRow.id),
-            col(NoteRow.version),
-            col(NoteRow.kind),
-            col(NoteRow.number),
-            col(NoteRow.title),
-            col(NoteRow.state),
-            col(NoteRow.system),
-            col(NoteRow.source),
-            col(NoteRow.published_on),
-            col(NoteRow.changed_at),
-            col(NoteRow.author),
-        )
+    newest = (
+        select(*columns(NoteRow, _IN_A_LIST))
         .where(*fits)
         .order_by(col(NoteRow.changed_at).desc(), col(NoteRow.id).desc())
-        .offset(offset)
-        .limit(limit)
-    ).all()
-    return total, rows
+    )
+    return total, session.execute(newest.offset(offset).limit(limit)).all()
 
 
 def revisions_of(session: Session, note_id: int) -> list[NoteRevision]:
     """Every kept revision, the newest first."""
-    found = select(NoteRevision).where(col(NoteRevision.note_id) == note_id)
-    return list(session.execute(found.order_by(col(NoteRevision.version).desc())).scalars())
+    newest = col(NoteRevision.version).desc()
+    return rows_where(session, NoteRevision, col(NoteRevision.note_id) == note_id, by=(newest,))
 
 
 def revision_of(session: Session, note_id: int, version: int) -> NoteRevision | None:
@@ -199,42 +192,24 @@ def _note(
     steps: Sequence[NoteStep],
     documents: Sequence[NoteDocumentRow],
 ) -> Note:
-    content = NoteDraft(
+    content = copied(
+        NoteDraft,
+        row,
         kind=NoteKind(row.kind),
-        title=row.title,
-        number=row.number,
-        symptom=row.symptom,
-        body=row.body,
-        conditions=row.conditions,
         codes=tuple(NoteCode(c.code, CodeKind(c.kind)) for c in codes),
         coverage=tuple(coverage_line(line) for line in coverage),
         steps=tuple(calibration_step(s) for s in steps),
         documents=tuple(NoteDocument(d.name, d.text) for d in documents),
-        precautions=tuple(row.precautions),
-        relearns=tuple(row.relearns),
-        exact_entries=tuple(row.exact_entries),
         speaks_against=tuple(SpeaksAgainst(**one) for one in row.speaks_against),
         remedy=Remedy(row.remedy),
-        remedy_module=row.remedy_module,
-        system=row.system,
         state=NoteState(row.state),
-        published_on=row.published_on,
-        source=row.source,
-        identity=row.identity,
+        **{name: tuple(getattr(row, name)) for name in LINES},
     )
     return Note(row.id or 0, row.version, content, row.author)
 
 
 def coverage_line(row: NoteCoverage) -> CoverageLine:
-    return CoverageLine(
-        make=row.make,
-        model=row.model,
-        years=tuple((int(a), int(b)) for a, b in row.years),
-        engine=row.engine,
-        built_from=row.built_from,
-        built_to=row.built_to,
-        vin_prefix=row.vin_prefix,
-    )
+    return copied(CoverageLine, row, years=tuple((int(a), int(b)) for a, b in row.years))
 
 
 def calibration_step(row: NoteStep) -> CalibrationStep:

@@ -8,6 +8,7 @@ from sqlalchemy import or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.notes import Remedy
+from kb.records.store.rows import rows_where
 from kb.records.tables import CheckAttachment, NoteCodeRow, NoteCoverage, NoteRow, NoteStep
 
 
@@ -15,44 +16,30 @@ def published_updates(session: Session, shop_id: int) -> list[NoteRow]:
     """Published bulletins that hold a calibration step, or whose remedy is software, by id."""
     software = [one.value for one in Remedy if one.holds_software]
     with_steps = select(col(NoteStep.note_id)).distinct()
-    return list(
-        session.execute(
-            select(NoteRow)
-            .where(
-                col(NoteRow.shop_id) == shop_id,
-                col(NoteRow.kind) == "bulletin",
-                col(NoteRow.state) == "published",
-                or_(col(NoteRow.remedy).in_(software), col(NoteRow.id).in_(with_steps)),
-            )
-            .order_by(col(NoteRow.id))
-        ).scalars()
+    wanted = (
+        col(NoteRow.shop_id) == shop_id,
+        col(NoteRow.kind) == "bulletin",
+        col(NoteRow.state) == "published",
+        or_(col(NoteRow.remedy).in_(software), col(NoteRow.id).in_(with_steps)),
     )
+    return rows_where(session, NoteRow, *wanted, by=(col(NoteRow.id),))
 
 
 def steps(session: Session, note_ids: Sequence[int]) -> list[NoteStep]:
-    return list(
-        session.execute(
-            select(NoteStep).where(col(NoteStep.note_id).in_(note_ids)).order_by(col(NoteStep.id))
-        ).scalars()
-    )
+    return rows_where(session, NoteStep, col(NoteStep.note_id).in_(note_ids), by=(col(NoteStep.id),))
 
 
 def coverage(session: Session, note_ids: Sequence[int]) -> list[NoteCoverage]:
-    return list(
-        session.execute(
-            select(NoteCoverage).where(col(NoteCoverage.note_id).in_(note_ids)).order_by(col(NoteCoverage.id))
-        ).scalars()
-    )
+    mine = col(NoteCoverage.note_id).in_(note_ids)
+    return rows_where(session, NoteCoverage, mine, by=(col(NoteCoverage.id),))
 
 
 def codes(session: Session, note_ids: Sequence[int]) -> list[NoteCodeRow]:
-    return list(session.execute(select(NoteCodeRow).where(col(NoteCodeRow.note_id).in_(note_ids))).scalars())
+    return rows_where(session, NoteCodeRow, col(NoteCodeRow.note_id).in_(note_ids))
 
 
 def attachments(session: Session, note_ids: Sequence[int]) -> list[CheckAttachment]:
-    return list(
-        session.execute(select(CheckAttachment).where(col(CheckAttachment.note_id).in_(note_ids))).scalars()
-    )
+    return rows_where(session, CheckAttachment, col(CheckAttachment.note_id).in_(note_ids))
 
 
 def merged_into(session: Session, shop_id: int) -> dict[int, int]:

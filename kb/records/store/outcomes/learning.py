@@ -10,6 +10,7 @@ from typing import NamedTuple, TypeVar
 from sqlalchemy import select
 from sqlmodel import Session, col
 
+from kb.records.store.rows import columns
 from kb.records.tables import CheckRow, ConcernCandidate, ConcernRow, FindingRow
 
 
@@ -46,15 +47,7 @@ def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
     """Concerns that had a candidate, by id."""
     had_one = select(col(ConcernCandidate.concern_id)).where(_MAY_BE_ABOUT).distinct()
     rows = session.execute(
-        select(
-            col(ConcernRow.id),
-            col(ConcernRow.state),
-            col(ConcernRow.ending),
-            col(ConcernRow.codes_scanned),
-            col(ConcernRow.just_before),
-            col(ConcernRow.usual_gap_days),
-            col(ConcernRow.closed_at),
-        )
+        select(*columns(ConcernRow, ConcernFacts._fields))
         .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(had_one))
         .order_by(col(ConcernRow.id))
     )
@@ -63,7 +56,7 @@ def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
 
 def candidates(session: Session, shop_id: int) -> dict[int, list[CandidateFacts]]:
     rows = session.execute(
-        select(col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id), col(ConcernCandidate.grade))
+        select(*columns(ConcernCandidate, CandidateFacts._fields))
         .join(ConcernRow, col(ConcernRow.id) == col(ConcernCandidate.concern_id))
         .where(col(ConcernRow.shop_id) == shop_id, _MAY_BE_ABOUT)
         .order_by(col(ConcernCandidate.concern_id), col(ConcernCandidate.position))
@@ -75,11 +68,8 @@ def findings(session: Session, shop_id: int) -> dict[int, list[FindingFacts]]:
     rows = session.execute(
         select(
             col(FindingRow.concern_id),
-            col(CheckRow.key),
-            col(CheckRow.id),
-            col(CheckRow.system),
-            col(FindingRow.result),
-            col(FindingRow.at),
+            *columns(CheckRow, ("key", "id", "system")),
+            *columns(FindingRow, ("result", "at")),
         )
         .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
         .where(col(CheckRow.shop_id) == shop_id)

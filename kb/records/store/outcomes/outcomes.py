@@ -11,6 +11,7 @@ from sqlmodel import Session, col
 from kb.nouns.outcomes import CountedAs
 from kb.records.store.imports.bulk import runs, table_of
 from kb.records.store.outcomes.outcome_counts import OPEN_KINDS, counts
+from kb.records.store.rows import row_of_shop, rows_where
 from kb.records.tables import (
     Authorization,
     ConcernRow,
@@ -28,27 +29,16 @@ from kb.records.tables import (
 
 
 def event(session: Session, shop_id: int, event_id: int) -> ProgrammingEvent | None:
-    return session.execute(
-        select(ProgrammingEvent).where(
-            col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.id) == event_id
-        )
-    ).scalar_one_or_none()
+    return row_of_shop(session, ProgrammingEvent, shop_id, event_id)
 
 
 def reflashes(session: Session, event_id: int) -> list[Reflash]:
-    return list(
-        session.execute(
-            select(Reflash).where(col(Reflash.event_id) == event_id).order_by(col(Reflash.position))
-        ).scalars()
-    )
+    return rows_where(session, Reflash, col(Reflash.event_id) == event_id, by=(col(Reflash.position),))
 
 
 def other_work(session: Session, event_id: int) -> list[str]:
-    return list(
-        session.execute(
-            select(col(OtherWork.what)).where(col(OtherWork.event_id) == event_id).order_by(col(OtherWork.id))
-        ).scalars()
-    )
+    done = rows_where(session, OtherWork, col(OtherWork.event_id) == event_id, by=(col(OtherWork.id),))
+    return [one.what for one in done]
 
 
 def outcomes_of_concern(session: Session, concern_id: int) -> list[tuple[Outcome, Reflash, ProgrammingEvent]]:
@@ -68,13 +58,8 @@ _OUTCOMES_OF_CONCERN = (
 
 def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
     """By the day each was true, then as recorded."""
-    return list(
-        session.execute(
-            select(FollowUpRow)
-            .where(col(FollowUpRow.concern_id) == concern_id)
-            .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
-        ).scalars()
-    )
+    by = (col(FollowUpRow.seen_on), col(FollowUpRow.id))
+    return rows_where(session, FollowUpRow, col(FollowUpRow.concern_id) == concern_id, by=by)
 
 
 def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]:
@@ -150,11 +135,9 @@ def _sold() -> Exists:
 
 def answers(session: Session, shop_id: int, by_day: date) -> list[WatchAcknowledged]:
     """What was answered to alarms up to that day, newest first."""
-    found = select(WatchAcknowledged).where(
-        col(WatchAcknowledged.shop_id) == shop_id, col(WatchAcknowledged.on) <= by_day
-    )
-    newest = found.order_by(col(WatchAcknowledged.on).desc(), col(WatchAcknowledged.id).desc())
-    return list(session.execute(newest).scalars())
+    table = WatchAcknowledged
+    mine = (col(table.shop_id) == shop_id, col(table.on) <= by_day)
+    return rows_where(session, table, *mine, by=(col(table.on).desc(), col(table.id).desc()))
 
 
 def updates_reflashed(session: Session, shop_id: int) -> list[int]:
@@ -175,18 +158,11 @@ def numbers_and_titles(session: Session, note_ids: Iterable[int]) -> dict[int, t
 
 
 def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:
-    return list(
-        session.execute(
-            select(Authorization)
-            .where(col(Authorization.repair_order_id) == repair_order_id)
-            .order_by(col(Authorization.id))
-        ).scalars()
-    )
+    mine = col(Authorization.repair_order_id) == repair_order_id
+    return rows_where(session, Authorization, mine, by=(col(Authorization.id),))
 
 
 def payments(session: Session, repair_order_id: int) -> list[Payment]:
-    return list(
-        session.execute(
-            select(Payment).where(col(Payment.repair_order_id) == repair_order_id).order_by(col(Payment.id))
-        ).scalars()
+    return rows_where(
+        session, Payment, col(Payment.repair_order_id) == repair_order_id, by=(col(Payment.id),)
     )

@@ -12,6 +12,7 @@ from sqlmodel import Session, col
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.records.store.imports.bulk import table_of
+from kb.records.store.rows import columns
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
 _INSTALLING = ("completed", "recovered")
@@ -50,11 +51,7 @@ def _of_installed(*columns: Any) -> Select[Any]:
 # What is asked for after nearly every entry is put together once: that takes longer than the answer.
 _REFLASHED = _of_installed(
     func.coalesce(col(Outcome.update_id), 0),
-    col(Outcome.reflashed_on),
-    col(Outcome.road_test),
-    col(Outcome.duplicated_before),
-    col(Outcome.other_work),
-    col(Outcome.odometer),
+    *columns(Outcome, ("reflashed_on", "road_test", "duplicated_before", "other_work", "odometer")),
     col(ConcernRow.usual_gap_days),
     _SUPERSEDED_ON,
     case((col(ConcernRow.ending) == "other_cause", col(ConcernRow.closed_on)), else_=None),
@@ -67,18 +64,9 @@ _REFLASHED = _of_installed(
 )
 _REFLASHED_FOR = _REFLASHED.where(col(Outcome.concern_id).in_(bindparam("concerns", expanding=True)))
 _CHOSEN = _of_installed(col(Outcome.id), col(Outcome.concern_id))
-_SAID: tuple[Any, ...] = (
-    col(FollowUpRow.concern_id),
-    col(FollowUpRow.recorded_at),
-    col(FollowUpRow.result),
-    col(FollowUpRow.seen_on),
-    col(FollowUpRow.odometer),
-    col(FollowUpRow.cost_minor),
-    col(FollowUpRow.day_known),
-    col(FollowUpRow.heard),
-)
+_SAID = ("concern_id", "recorded_at", "result", "seen_on", "odometer", "cost_minor", "day_known", "heard")
 _HEARD = (
-    select(*_SAID)
+    select(*columns(FollowUpRow, _SAID))
     .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
     .where(col(ConcernRow.shop_id) == bindparam("shop"))
     .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
