@@ -66,9 +66,10 @@ def defect_keys(number: str, documents: Sequence[str], coverage: Coverage = ()) 
     return frozenset(keys.union(filter(None, map(_told, documents))))
 
 
-def is_recall(number: str) -> bool:
-    """Whether a number is one that the government gives recalls, such as 20V177."""
-    return _RECALL.fullmatch(_folded(number)) is not None
+def recall_number(number: str) -> str:
+    """A number that the government gives recalls, as it is printed: "20v-177" is 20V177; empty for others."""
+    folded = _folded(number)
+    return folded if _RECALL.fullmatch(folded) else ""
 
 
 def joined(known_by: Sequence[Iterable[str]]) -> list[int]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from kb.desk.bay.search import search_memory
 from kb.desk.bay.search.results import SearchResult, Wanted, results_of
-from kb.desk.bay.search.search_numbers import NOTHING_ASKED, numbered_first, numbers_asked
+from kb.desk.bay.search.search_numbers import numbered_first, numbers_asked
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.vehicles import Vehicle
@@ -99,16 +99,14 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     )
     vehicle = answer.read.vehicle if answer.read else vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
-    numbers = numbers_asked(desk, asked.text) if _for_notes(asked) else NOTHING_ASKED
-    wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.ids)
-    results = results_of(desk, numbered_first(index, hits, numbers.ids), wanted)
-    corrections = () if numbers.ids else answer.corrections
-    message = answer.message if not numbers.ids else ""
+    wants = asked.kinds or KINDS
+    numbers = numbers_asked(
+        desk, asked.text, of_notes=set(NOTE_KINDS) <= set(wants), of_concerns=search_memory.CONCERN in wants
+    )
+    wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
+    results = results_of(desk, numbered_first(index, hits, numbers), wanted)
+    corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
     return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, answer.read)
-
-
-def _for_notes(asked: SearchRequest) -> bool:
-    return not asked.kinds or set(NOTE_KINDS) <= set(asked.kinds)
 
 
 def matching_updates(

@@ -21,7 +21,7 @@ from kb.search.index import Progress, SearchIndex
 from kb.search.query import IndexEntry
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import Lexicon, make_lexicon
-from kb.words.one_defect import defect_keys, is_recall
+from kb.words.one_defect import defect_keys, recall_number
 
 CONCERN = "concern"
 UPDATE = "update"
@@ -153,7 +153,7 @@ def note_entry(note: NoteText) -> IndexEntry:
 
 def _same_as(note: NoteText) -> frozenset[str]:
     """By what a recall is of one defect with others; other notes stand alone."""
-    if not (note.documents or is_recall(note.number)):
+    if not (note.documents or recall_number(note.number)):
         return frozenset()
     texts = (note.title, note.symptom, note.body, *note.documents)
     return defect_keys(note.number, texts, note.coverage)

@@ -1,4 +1,4 @@
-"""A bulletin asked for by its number: found however it is written, or said not to be on file."""
+"""What is asked for by a number of the trade comes first, however written, or is said not to be on file."""
 
 from __future__ import annotations
 
@@ -9,48 +9,74 @@ from kb.desk.bay.search.search_memory import CONCERN
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.notes import Grade, NoteKind, NoteState
 from kb.nouns.vehicles import Applies
+from kb.records.store.bay import numbers as concern_numbers
 from kb.records.store.notes import makes as store
 from kb.search.index import SearchIndex
 from kb.search.query import Hit, Id
+from kb.words.one_defect import recall_number
+from kb.words.printed_numbers import numbers_typed
 
-_MOST_WORDS = 4
-_NUMBER = re.compile(r"[a-z]{2,}[a-z0-9]*?[-./ ]?[0-9]+[a-z0-9]*|[0-9]{2}[VETCX][- ]?[0-9]{3}", re.IGNORECASE)
-"""A bulletin's printed number, or a recall's ("20V-177")."""
+MOST = 20
 
 
 @dataclass(frozen=True, slots=True)
 class NumbersAsked:
-    """Ids of published notes whose printed number was typed, and numbers of a known series not on file."""
+    """Ids of published notes and of past concerns whose number was typed, best first, and numbers of a known
+    series that are not on file.
+    """
 
-    ids: tuple[int, ...] = ()
+    notes: tuple[int, ...] = ()
+    concerns: tuple[int, ...] = ()
     not_on_file: tuple[str, ...] = ()
+
+    @property
+    def any(self) -> bool:
+        return bool(self.notes or self.concerns)
 
     @property
     def sentence(self) -> str:
         return " ".join(f"No bulletin {number} on file." for number in self.not_on_file)
 
 
-NOTHING_ASKED = NumbersAsked()
-
-
 @anyone_in_the_shop
-def numbers_asked(desk: Desk, text: str) -> NumbersAsked:
-    """Only short queries are looked at: a complaint that mentions a model is no number.
+def numbers_asked(desk: Desk, text: str, *, of_notes: bool, of_concerns: bool) -> NumbersAsked:
+    """Notes and past concerns, as wanted, that a short text asks for by number."""
+    notes, missing = _notes(desk, text) if of_notes else ((), ())
+    concerns = _concerns(desk, text) if of_concerns else ()
+    return NumbersAsked(notes, concerns, () if concerns else missing)
+
+
+def _notes(desk: Desk, text: str) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """Published notes by their printed number or part of a calibration ID; numbers not on file.
 
     "Not on file" is said of a number alone whose letters begin a number on file: CX-5 is a vehicle.
     """
-    said = text.split()
-    if not 1 <= len(said) <= _MOST_WORDS:
-        return NOTHING_ASKED
-    typed = [one for one in dict.fromkeys((" ".join(said), *said)) if _NUMBER.fullmatch(one)]
-    if not typed:
-        return NOTHING_ASKED
-    found = store.notes_numbered(desk.session, desk.shop.id, typed)
-    ids = tuple(one for one, _, state in found if state == NoteState.PUBLISHED.value)
+    typed, session, shop = numbers_typed(text), desk.session, desk.shop.id
+    bulletins = [recall_number(one) or one for one in typed.bulletins]
+    found = store.notes_numbered(session, shop, bulletins)
+    numbered = [one for one, _, state in found if state == NoteState.PUBLISHED.value]
+    calibrated = [
+        one for part in typed.calibrations for one in store.notes_with_calibration(session, shop, part, MOST)
+    ]
+    ids = tuple(dict.fromkeys((*numbered, *calibrated)))
     known = {store.fold_number(number) for _, number, _ in found}
-    missing = [one for one in typed if store.fold_number(one) not in known] if not ids else []
-    series = [one for one in missing if store.has_series(desk.session, desk.shop.id, _letters(one))]
-    return NumbersAsked(ids, tuple(series[:1]))
+    missing = [one for one in bulletins if store.fold_number(one) not in known] if not ids else []
+    return ids, tuple(one for one in missing if store.has_series(session, shop, _letters(one)))[:1]
+
+
+def _concerns(desk: Desk, text: str) -> tuple[int, ...]:
+    """Past concerns by repair order, the end of a VIN or part of a calibration ID."""
+    typed, session, shop = numbers_typed(text), desk.session, desk.shop.id
+    found = (
+        *concern_numbers.of_repair_orders(session, shop, typed.orders, MOST),
+        *concern_numbers.of_vins(session, shop, typed.vins, MOST),
+        *(
+            one
+            for part in typed.calibrations
+            for one in concern_numbers.with_calibration(session, shop, part, MOST)
+        ),
+    )
+    return tuple(dict.fromkeys(found))
 
 
 def _letters(number: str) -> str:
@@ -58,20 +84,25 @@ def _letters(number: str) -> str:
     return match[0] if match else ""
 
 
-def numbered_first(index: SearchIndex, hits: list[Hit], ids: tuple[int, ...]) -> list[Hit]:
-    """The notes asked for by number before everything else, also where no word of theirs matched. Of one that
-    was found under another of its defect it is the head.
+def numbered_first(index: SearchIndex, hits: list[Hit], numbers: NumbersAsked) -> list[Hit]:
+    """What was asked for by number before everything else, also where no word of it matched. A note that was
+    found under another of its defect is the head.
     """
     best = max((hit.score for hit in hits), default=0.0) + 1.0
-    by_id = {
-        one: hit for hit in hits if hit.kind != CONCERN for one in (hit.id, *(other for other, _ in hit.also))
-    }
-    first = [_named(one, by_id.get(one), best, index.of_one_defect(one)) for one in ids]
-    taken = {id(by_id[one]) for one in ids if one in by_id}
+    by_id: dict[Id, Hit] = {}
+    for hit in hits:
+        kind = CONCERN if hit.kind == CONCERN else ""
+        by_id |= {(one, kind): hit for one in (hit.id, *(other for other, _ in hit.also))}
+    asked = [*((one, CONCERN) for one in numbers.concerns), *((one, "") for one in numbers.notes)]
+    taken = {id(by_id[one]) for one in asked if one in by_id}
+    first = [_named(one, by_id.get(one), best, index) for one in asked]
     return [*first, *(hit for hit in hits if id(hit) not in taken)]
 
 
-def _named(note_id: int, hit: Hit | None, score: float, also: tuple[Id, ...]) -> Hit:
-    if hit is not None and hit.id == note_id:
+def _named(asked: Id, hit: Hit | None, score: float, index: SearchIndex) -> Hit:
+    number, kind = asked
+    if hit is not None and hit.id == number:
         return replace(hit, score=score, grade=Grade.STRONG)
-    return Hit(note_id, NoteKind.BULLETIN.value, score, Grade.STRONG, Applies.CANNOT_TELL, (), also=also)
+    also = () if kind == CONCERN else index.of_one_defect(number)
+    kind = kind or NoteKind.BULLETIN.value
+    return Hit(number, kind, score, Grade.STRONG, Applies.CANNOT_TELL, (), also=also)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import ColumnElement, func, select
+from sqlalchemy import ColumnElement, String, cast, func, select
 from sqlmodel import Session, col
 
-from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, VehicleRow
+from kb.nouns.notes import NoteState
+from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, NoteStep, VehicleRow
 
 _LEFT_OUT_OF_NUMBERS = ("-", " ", ".", "/", "_")
 
@@ -55,6 +56,25 @@ def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> li
         .order_by(col(NoteRow.id))
     )
     return [(row.id, row.number, row.state) for row in found]
+
+
+def notes_with_calibration(session: Session, shop_id: int, part: str, most: int) -> list[int]:
+    """Ids of the published notes with a calibration ID that holds this part, capitals and hyphens aside."""
+    plain = part.lower().replace("-", "")
+    written = func.lower(cast(col(NoteStep.old_ids), String) + " " + col(NoteStep.new_id))
+    found = session.execute(
+        select(col(NoteRow.id))
+        .join(NoteStep, col(NoteStep.note_id) == col(NoteRow.id))
+        .where(
+            col(NoteRow.shop_id) == shop_id,
+            col(NoteRow.state) == NoteState.PUBLISHED.value,
+            func.replace(written, "-", "").contains(plain, autoescape=True),
+        )
+        .distinct()
+        .order_by(col(NoteRow.id).desc())
+        .limit(most)
+    )
+    return list(found.scalars())
 
 
 def has_series(session: Session, shop_id: int, letters: str) -> bool:

@@ -1,0 +1,70 @@
+"""Which numbers of the trade a short text may be: repair order, bulletin, recall, end of a VIN, calibration.
+
+Forms are common practice; a VIN has no I, O or Q and ends in four figures (from memory, 49 CFR 565).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from kb.words.normalise import CODE_PATTERN
+
+MOST_WORDS = 4
+"""A text of more words is a complaint, whatever numbers are in it."""
+
+_ORDER = re.compile(
+    r"(?P<said>r\.?\s?o\.?\s*(?:no\.?|number|#)?\s*:?\s*#?\s*)?(?P<number>[\w./-]*\d[\w./-]*)", re.I
+)
+_LINE = re.compile(r"(.+?)\s*-\s*([A-Z])", re.I)
+_BULLETIN = re.compile(
+    r"[a-z]{2,}[a-z0-9]*?[-./ ]?[0-9]+[a-z0-9]*|[0-9]{2}[VETCX][- ]?[0-9]{3}(?:000)?", re.I
+)
+_VIN = re.compile(r"(?:[A-HJ-NPR-Z0-9]{9})?[A-HJ-NPR-Z0-9]{4}[0-9]{4}", re.I)
+_CALIBRATION = re.compile(r"(?=\S*\d)[A-Z0-9](?:[A-Z0-9]|[-._/](?=[A-Z0-9])){3,}", re.I)
+_YEAR = re.compile(r"(?:19|20)\d\d")
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersTyped:
+    """Repair orders as (number, line, which is empty for any), and the other numbers as typed.
+
+    `calibrations` may be a part of an ID; they and orders without "RO" are looked for only where nothing else
+    is typed.
+    """
+
+    orders: tuple[tuple[str, str], ...] = ()
+    bulletins: tuple[str, ...] = ()
+    vins: tuple[str, ...] = ()
+    calibrations: tuple[str, ...] = ()
+
+
+def numbers_typed(text: str) -> NumbersTyped:
+    """What a text may ask for by number; nothing for a complaint that only mentions one."""
+    said = text.split()
+    if not 1 <= len(said) <= MOST_WORDS:
+        return NumbersTyped()
+    whole = " ".join(said)
+    return NumbersTyped(
+        _orders(whole),
+        tuple(one for one in dict.fromkeys((whole, *said)) if _BULLETIN.fullmatch(one)),
+        tuple(one.upper() for one in said if _VIN.fullmatch(one)),
+        tuple(said) if len(said) == 1 and _is_calibration(whole) else (),
+    )
+
+
+def _orders(text: str) -> tuple[tuple[str, str], ...]:
+    found = _ORDER.fullmatch(text)
+    if found is None or (_is_code(text) and not found["said"]):
+        return ()
+    line = _LINE.fullmatch(found["number"])
+    of_line = ((line[1], line[2].upper()),) if line else ()
+    return tuple(dict.fromkeys(((text, ""), (found["number"], ""), *of_line)))
+
+
+def _is_calibration(word: str) -> bool:
+    return _CALIBRATION.fullmatch(word) is not None and not (_is_code(word) or _YEAR.fullmatch(word))
+
+
+def _is_code(word: str) -> bool:
+    return CODE_PATTERN.match(re.sub(r"[\W_]", "", word).lower()) is not None
