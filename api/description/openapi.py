@@ -44,9 +44,9 @@ class Described(FastAPI):
         told = super().openapi()
         if is_new:
             told["components"]["securitySchemes"] = _SCHEMES
-            for path, methods in told["paths"].items():
+            for methods in told["paths"].values():
                 for method, call in methods.items():
-                    _complete(call, method, path)
+                    _complete(call, method)
             _say_what_is_always_there(told)
         return told
 
@@ -56,13 +56,15 @@ def name_of(route: APIRoute) -> str:
     return route.name
 
 
-def _complete(call: dict[str, Any], method: str, path: str) -> None:
+def _complete(call: dict[str, Any], method: str) -> None:
     """Say who may call, what its parameters mean, and what its body looks like."""
     call.setdefault("security", _TO_READ if method.upper() in SAFE_METHODS else _TO_CHANGE)
-    for status, may_be in (("404", "{" in path), ("413", "requestBody" in call)):
+    asked = call.get("parameters", ())
+    names_one = any(one["in"] == "path" or one["name"] == "after" for one in asked)
+    for status, may_be in (("404", names_one), ("413", "requestBody" in call)):
         if not may_be:
             del call["responses"][status]
-    for one in call.get("parameters", ()):
+    for one in asked:
         one["description"], one["example"] = meaning_of(call["operationId"], one["name"])
     for content in call.get("requestBody", {}).get("content", {}).values():
         content["example"] = EXAMPLES[call["operationId"]]

@@ -5,6 +5,7 @@ from __future__ import annotations
 Meaning = tuple[str, object]
 
 PARAMETERS: dict[str, Meaning] = {
+    "after": ("Id of the last one you have; those that follow it are listed", 897),
     "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),
     "as_typed": ("Words, split on space, comma or semicolon, whose spelling is not put right", "Vell"),
     "check": ("Key of a check, as in the concern's `findings`", "smoke_test"),

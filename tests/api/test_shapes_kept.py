@@ -18,6 +18,8 @@ ADDED = {
     "asked_first.said_by",
     "cautions.danger",
     "other_lines.other_cause",
+    "parameters.after",
+    "parameters.limit",
     "parameters.read_vehicle",
     "gates.numbers",
     "groups.lines.other_cause",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter, Query, Request, Response
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.paging import NEXT, After, Most, name_next
 from api.schemas.base import Word
 from api.schemas.concern_views import AuthorizationOut, ConcernOut, FollowUpOut, OpenedOut
 from api.schemas.concerns import (
@@ -37,15 +38,21 @@ def open_concern(body: ConcernBody, call: SignedInCall) -> OpenedOut:
         return OpenedOut.of(opened, asked_first=here_again.asked_first(desk, opened.id))
 
 
-@router.get("/concerns")
+@router.get("/concerns", responses=NEXT)
 def list_concerns(
     call: SignedInCall,
+    request: Request,
+    response: Response,
     state: Annotated[str, Query(pattern="^(open|closed|all)$")] = "open",
     q: Word = "",
-    limit: Annotated[int, Query(ge=1, le=1000)] = 100,
+    limit: Most = 100,
+    after: After = None,
 ) -> tuple[ConcernLine, ...]:
+    """Newest first. Where more follow, the header Link names the next call."""
     with call.reading() as desk:
-        return concerns.list_concerns(desk, "" if state == "all" else state, q, limit)
+        found = concerns.list_concerns(desk, "" if state == "all" else state, q, limit, after)
+    name_next(request, response, found, limit)
+    return found
 
 
 @router.get("/concerns/{concern_id}")

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from typing import Annotated
 
-from fastapi import APIRouter, Form, UploadFile
+from fastapi import APIRouter, Form, Request, Response, UploadFile
 
 from api.after_the_answer import run_apart
 from api.deps import Id, SignedInCall
+from api.paging import NEXT, After, Most, name_next
 from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut
 from api.security import Call
@@ -49,10 +50,15 @@ def import_file(
     return _out(call, run.job_id)
 
 
-@router.get("")
-def list_imports(call: SignedInCall) -> list[ImportOut]:
+@router.get("", responses=NEXT)
+def list_imports(
+    call: SignedInCall, request: Request, response: Response, limit: Most = 50, after: After = None
+) -> list[ImportOut]:
+    """Newest first. Where more follow, the header Link names the next call."""
     with call.reading() as desk:
-        return [ImportOut.of(one) for one in imports.list_imports(desk)]
+        found = imports.list_imports(desk, limit, after)
+    name_next(request, response, found, limit)
+    return [ImportOut.of(one) for one in found]
 
 
 @router.get("/{import_id}")

@@ -104,9 +104,9 @@ def read_import(desk: Desk, import_id: int) -> ImportView:
 
 
 @anyone_in_the_shop
-def list_imports(desk: Desk, limit: int = 50) -> tuple[ImportView, ...]:
-    """The last imports, newest first."""
-    return tuple(view_of(desk, row) for row in store.jobs(desk.session, desk.shop.id, limit))
+def list_imports(desk: Desk, limit: int = 50, after: int | None = None) -> tuple[ImportView, ...]:
+    """The last imports, newest first, from the one after that id."""
+    return tuple(view_of(desk, row) for row in store.jobs(desk.session, desk.shop.id, limit, after))
 
 
 @anyone_in_the_shop

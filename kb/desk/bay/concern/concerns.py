@@ -96,10 +96,14 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
 
 @anyone_in_the_shop
 def list_concerns(
-    desk: Desk, state: str = "open", text: str = "", limit: int = 100
+    desk: Desk, state: str = "open", text: str = "", limit: int = 100, after: int | None = None
 ) -> tuple[ConcernLine, ...]:
-    """Concerns of one state (open, closed, or empty for all), newest first."""
-    found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit)
+    """Concerns of one state (open, closed, or empty for all), newest first, from the one after that id.
+
+    Raises NotFound for an `after` that is no concern.
+    """
+    last = None if after is None else on_file(desk, after).concern
+    found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit, last)
     return lines_of(desk, found)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, bindparam, or_, select
+from sqlalchemy import Select, bindparam, or_, select, tuple_
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
@@ -54,9 +54,12 @@ def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> lis
 
 
 def concerns_in_state(
-    session: Session, shop_id: int, state: str, text: str, limit: int
+    session: Session, shop_id: int, state: str, text: str, limit: int, after: ConcernRow | None = None
 ) -> list[ConcernOnFile]:
-    """Newest first; `text` is part of an RO number, a VIN or the complaint."""
+    """Newest first, from the one that follows `after`.
+
+    `text` is part of an RO number, a VIN or the complaint.
+    """
     query = _joined().where(col(ConcernRow.shop_id) == shop_id)
     if state:
         query = query.where(col(ConcernRow.state) == state)
@@ -69,7 +72,10 @@ def concerns_in_state(
                 col(ConcernRow.complaint).ilike(like),
             )
         )
-    query = query.order_by(col(ConcernRow.opened_on).desc(), col(ConcernRow.id).desc()).limit(limit)
+    order = (col(ConcernRow.opened_on), col(ConcernRow.id))
+    if after is not None:
+        query = query.where(tuple_(*order) < (after.opened_on, after.id))
+    query = query.order_by(*(one.desc() for one in order)).limit(limit)
     return [ConcernOnFile(*row) for row in session.execute(query)]
 
 

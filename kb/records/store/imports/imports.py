@@ -28,9 +28,11 @@ def job(session: Session, shop_id: int, job_id: int) -> ImportJob | None:
     return row if row is not None and row.shop_id == shop_id else None
 
 
-def jobs(session: Session, shop_id: int, limit: int) -> list[ImportJob]:
-    """The newest first."""
+def jobs(session: Session, shop_id: int, limit: int, after: int | None = None) -> list[ImportJob]:
+    """The newest first, from the one that follows `after`."""
     newest = select(ImportJob).where(col(ImportJob.shop_id) == shop_id)
+    if after is not None:
+        newest = newest.where(col(ImportJob.id) < after)
     return list(session.execute(newest.order_by(col(ImportJob.id).desc()).limit(limit)).scalars())
 
 
