@@ -11,6 +11,8 @@ from kb.vehicle.written import Written, is_measure, year_at
 
 LONGEST = 4
 """Words that a model's name has at most."""
+_SHORT_FOR = {("super", "duty"): "sd", ("heavy", "duty"): "hd", ("plug", "in"): "phev"}
+"""Words of a variant that names on file say in letters: "F-250 Super Duty"."""
 _VARIANT = frozenset(("hybrid", "phev", "hev", "ev", "hd"))
 STRAY = frozenset(
     ("a", "an", "the", "is", "am", "are", "was", "it", "in", "as", "or", "to", "so", "of", "on", "at", "be",
@@ -85,6 +87,10 @@ def model_at(said: Sequence[Written], at: int, make: str, names: Names) -> Model
             name = likely(name, names.models_of(make))
             models = names.models_called(make, name) if name else ()
         if models:
+            two = tuple(one.text for one in said[at + length : at + length + 2])
+            longer = names.models_called(make, name + _SHORT_FOR[two]) if two in _SHORT_FOR else ()
+            if longer:
+                return Modelled(longer[0][1], tuple(one for one, _ in longer), at + length, at + length + 2)
             last = at + length
             last += last < len(said) and said[last].text in _VARIANT
             printed = _as_printed(known_makes().slips.get(name, name), models)

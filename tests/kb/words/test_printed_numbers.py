@@ -40,6 +40,13 @@ def test_a_complaint_is_no_number(text: str) -> None:
     assert numbers_typed(text) == NumbersTyped()
 
 
+def test_a_complaint_names_recalls_by_their_own_form_only() -> None:
+    text = (
+        "The contact received notice of NHTSA campaign number 21V650000 (electrical), RO 2087, not 20V-701."
+    )
+    assert numbers_typed(text) == NumbersTyped(bulletins=("21V650000", "20V-701"))
+
+
 def test_a_trouble_code_or_year_is_no_order_and_no_calibration() -> None:
     for text in ("P0301", "u0100-87"):
         assert (numbers_typed(text).orders, numbers_typed(text).calibrations) == ((), ())
