@@ -48,7 +48,6 @@ th, td { text-align: left; vertical-align: top; padding: 0 1rem 0 0; overflow-wr
 """
 
 _TEMPLATE = Environment(autoescape=True).from_string(_PAGE)
-_DAYS = {"date": "day", "date-time": "moment"}
 _OF_ANY = (401, 403, 413, 422, 429, 503)
 _LINK = Markup('<a href="#shape-{0}">{0}</a>')
 

@@ -14,7 +14,6 @@ from enum import StrEnum
 from kb.errors import BadInput
 from kb.nouns.notes import CodeKind, NoteCode
 
-_SYSTEMS = "PCBU"
 _CODE = re.compile(r"([PCBU][0-3][0-9A-F]{3})(?:[-:./_ ]?([0-9A-F]{2}))?")
 _SUFFIX = re.compile(r"[-:./_]?([0-9A-F]{2})")
 _IN_TEXT = re.compile(r"(?<![\w-])[PCBU][0-3][0-9A-F]{3}(?:-[0-9A-F]{2})?(?![\w-])")

@@ -1,4 +1,4 @@
-"""The chain of calibrations of a module, and where one ID stands in it.
+"""The chain of calibrations of a module, where one ID stands in it, and which ID waits to be confirmed.
 
 The manufacturer's look-up by VIN decides over the shop's own file; the file is only what the notes say.
 """

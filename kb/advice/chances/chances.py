@@ -64,7 +64,7 @@ def belief_of(learned: Learned, check: CheckInHand) -> CheckBelief:
     return known or evidence.check_belief(check.definition, EvidenceCounts())
 
 
-def attached(check: CheckInHand, candidate: CandidateInHand) -> bool:
+def speaks_of(check: CheckInHand, candidate: CandidateInHand) -> bool:
     """Whether the check speaks for this candidate, or for an older update that was merged into it."""
     return not {candidate.note_id, *candidate.merged}.isdisjoint(check.attached_to)
 
@@ -91,7 +91,7 @@ def chances(
         alone.append(sum(e.log_odds for e in why))
         push = _grade_draws(learned, candidate, settings.draws, random)
         for check in said:
-            if check.definition.key not in aside and attached(check, candidate):
+            if check.definition.key not in aside and speaks_of(check, candidate):
                 push = push + ratios[check.definition.key]
         start_draws = starting_chance.draws(learned.starts, candidate.note_id, settings.draws, random)
         drawn.append(logit(np.clip(start_draws, 1e-12, 1 - 1e-12)) + a + b * push)
@@ -182,7 +182,7 @@ def _reason(
     push, remark = learned.tempering.b * evidence.log_ratio(known, said_yes), ""
     if key in aside:
         push, remark = 0.0, f"tells much the same as {names[aside[key]]}, which counts"
-    elif not attached(check, candidate):
+    elif not speaks_of(check, candidate):
         push, remark = 0.0, "says nothing of this update"
     elif check.by_words:
         remark = "the complaint says so; nobody looked yet"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kb.advice.chances.chances import Chances, attached, belief_of, counted_findings
+from kb.advice.chances.chances import Chances, belief_of, counted_findings, speaks_of
 from kb.advice.chances.learn import Learned
 from kb.advice.chances.tempering import tempered
 from kb.advice.planning import costs
@@ -86,7 +86,7 @@ def _plan_check(
 ) -> PlanCheck:
     known = belief_of(learned, check)
     up, base = tempered(known.yes_if_cured.mean, known.yes_if_not.mean, learned.tempering.b)
-    yes = tuple(up if attached(check, c) else base for c in candidates)
+    yes = tuple(up if speaks_of(check, c) else base for c in candidates)
     definition = check.definition
     return PlanCheck(
         definition.name,
