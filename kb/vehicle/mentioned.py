@@ -60,10 +60,10 @@ class Mention:
     other: bool = False
 
     @property
-    def worth(self) -> tuple[int, int]:
+    def worth(self) -> int:
         """The more is said of it and the more it is somebody's own, the sooner it is the one meant."""
         said = 2 * bool(self.model) + 2 * bool(self.year) + bool(self.make)
-        return said + 2 * self.own - 3 * self.other, -self.first
+        return said + 2 * self.own - 3 * self.other
 
 
 def mentions_in(said: Sequence[Written], names: Names) -> Iterator[Mention]:
@@ -142,7 +142,7 @@ def _year_near(
         year = year_at(said, at, short=False)
         if year and at not in used:
             return year, at
-    for at in range(last, min(last + BETWEEN + 1, len(said))):
+    for at in range(max(last, since), min(last + BETWEEN + 1, len(said))):
         year = year_at(said, at, short=False)
         if year or said[at].text in STRAY:
             return year, at

@@ -113,6 +113,7 @@ def told(text: str, known: Vehicle | None = None) -> tuple[int | None, str, str,
         ("C/S on 2020 Kia Telluride: no crank", (2020, "KIA", "TELLURIDE", "")),
         ("In 2021 I purchased a 2019 Tarn Vell. In March 2022 it died", (2019, "TARN", "VELL", "")),
         ("was hit by a 2015 Kia Soul while driving my 2020 Tarn Vell", (2020, "TARN", "VELL", "")),
+        ("we own a 2017 Kia Soul and a 2020 Tarn Vell. The Vell stalls", (2020, "TARN", "VELL", "")),
         ("My Telluride stalls. It is a 2020 Kia with 20,100 miles", (2020, "KIA", "TELLURIDE", "")),
     ],
 )
