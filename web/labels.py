@@ -8,6 +8,12 @@ from types import MappingProxyType
 
 from kb.nouns.advice import Verdict
 
+
+def _as_kept(*values: str) -> dict[str, str]:
+    """Values that read as they are kept, so that they can be chosen from in this order."""
+    return dict(zip(values, values, strict=True))
+
+
 WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
         "verdict": {one.value: one.words for one in Verdict},
@@ -20,23 +26,9 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "applies": {"yes": "applies", "no": "does not apply", "cannot_tell": "can't tell"},
         "grade": {"strong": "strong match", "partial": "partial match", "weak": "weak match"},
-        "kind": {"bulletin": "bulletin", "lesson": "lesson", "concern": "past vehicle"},
-        "state": {
-            "draft": "draft",
-            "published": "published",
-            "retired": "retired",
-            "open": "open",
-            "closed": "closed",
-        },
-        "check_system": {
-            "all": "all",
-            "engine": "engine",
-            "transmission": "transmission",
-            "body": "body",
-            "network": "network",
-            "hybrid": "hybrid",
-            "note": "none but the notes below",
-        },
+        "kind": {"concern": "past vehicle"},
+        "check_system": _as_kept("all", "engine", "transmission", "body", "network", "hybrid")
+        | {"note": "none but the notes below"},
         "code_kind": {
             "defining": "defines it",
             "may_be_stored": "may be stored",
@@ -51,11 +43,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "inspection": "inspection",
             "notice": "a notice only",
         },
-        "backup": {
-            "nightly": "by itself",
-            "by-hand": "by hand",
-            "before-upgrade": "before an upgrade",
-        },
+        "backup": {"nightly": "by itself", "by-hand": "by hand", "before-upgrade": "before an upgrade"},
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
         "source": {
             "read": "read from the vehicle",
@@ -69,13 +57,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "not_scanned": "not scanned yet",
             "cleared_before": "cleared before it got here",
         },
-        "code_status": {
-            "current": "current",
-            "pending": "pending",
-            "history": "history",
-            "permanent": "permanent",
-            "not_said": "",
-        },
+        "code_status": {"not_said": ""},
         "result": {
             "completed": "completed",
             "stopped": "stopped with an error",
@@ -100,22 +82,14 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "no_answer": "no answer",
             "seen_not_asked": "here for something else, not asked",
         },
-        "alarm": {
-            "shop": "worse than the shop",
-            "past": "worse than it was",
-        },
+        "alarm": {"shop": "worse than the shop", "past": "worse than it was"},
         "ending": {
             "cured_by_reflash": "cured by the reflash",
             "other_cause": "another cause was found",
             "sent_to_dealer": "sent to the dealer",
             "not_resolved": "not resolved",
         },
-        "finding": {
-            "yes": "yes",
-            "no": "no",
-            "not_done": "not done",
-            "inconclusive": "could not tell",
-        },
+        "finding": {"inconclusive": "could not tell"},
         "calibration": {
             "newest_on_file": "latest we know of",
             "superseded": "newer calibration exists",
@@ -124,10 +98,8 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "import": {
             "running": "still running",
-            "done": "done",
             "stopped": "stopped with an error",
             "undoing": "being undone",
-            "undone": "undone",
         },
         "equipment": {
             "pass_thru_device": "pass-thru device",
@@ -136,14 +108,13 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "bench_kit": "bench kit",
             "charger": "charger only, never for programming",
         },
-        "subscription": {"information": "information", "programming": "programming"},
+        "subscription": _as_kept("information", "programming"),
         "cameras": {
             "not_required": "not required",
             "required_done": "required, done",
             "required_not_done": "required, not done",
             "unknown": "not known",
         },
-        "do": {"check": "check", "reflash": "reflash", "repair": "repair", "diagnose": "diagnose"},
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )
@@ -160,7 +131,7 @@ WHY_NOT = (
 
 
 def word(value: object, noun: str) -> str:
-    """The words for `value` of `noun`; a value that has none is shown with its underscores opened."""
+    """The words for `value` of `noun`; one without words of its own is shown with its underscores opened."""
     key = value.value if isinstance(value, StrEnum) else str(value)
     return WORDS.get(noun, {}).get(key, key.replace("_", " "))
 
