@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
@@ -42,6 +42,10 @@ class TypedForm:
 
     def text(self, name: str, default: str = "") -> str:
         return self.raw(name, default).replace("\r\n", "\n").strip()
+
+    def texts(self, *names: str) -> dict[str, Any]:
+        """Several texts by name, as the fields of a draft."""
+        return {name: self.text(name) for name in names}
 
     def all(self, name: str) -> tuple[str, ...]:
         return tuple(value.strip() for value in self.values.get(name, ()) if value.strip())

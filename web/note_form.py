@@ -18,6 +18,7 @@ CODE_FIELDS = (
     ("codes_may_be_stored", CodeKind.MAY_BE_STORED),
     ("codes_not_part", CodeKind.NOT_PART),
 )
+_TEXTS = ("title", "number", "symptom", "body", "conditions")
 _COVERAGE = "Make | Model | years | engine | built from..to | VIN prefix"
 _STEP = "PCM: 0447B, 0447C -> 0447D"
 
@@ -26,11 +27,7 @@ def draft(typed: TypedForm) -> NoteDraft:
     """The form as a note. Raises BadInput naming the line that cannot be read."""
     return NoteDraft(
         kind=typed.one_of("kind", NoteKind, NoteKind.LESSON),
-        title=typed.text("title"),
-        number=typed.text("number"),
-        symptom=typed.text("symptom"),
-        body=typed.text("body"),
-        conditions=typed.text("conditions"),
+        **typed.texts(*_TEXTS, "remedy_module", "system"),
         codes=tuple(
             NoteCode(code, kind)
             for name, kind in CODE_FIELDS
@@ -44,8 +41,6 @@ def draft(typed: TypedForm) -> NoteDraft:
         exact_entries=tuple(e for e in typed.raw("exact_entries").replace("\r\n", "\n").split("\n") if e),
         speaks_against=speaks_against_form.read(typed),
         remedy=typed.one_of("remedy", Remedy, Remedy.NOT_SAID),
-        remedy_module=typed.text("remedy_module"),
-        system=typed.text("system"),
         state=NoteState(typed.text("state") or NoteState.PUBLISHED.value),
         published_on=typed.day("published_on", "day of publication"),
     )
@@ -55,20 +50,14 @@ def as_typed(content: NoteDraft) -> dict[str, str]:
     """A note as the form would have it."""
     return {
         "kind": content.kind.value,
-        "title": content.title,
-        "number": content.number,
-        "symptom": content.symptom,
-        "body": content.body,
-        "conditions": content.conditions,
+        **{name: getattr(content, name) for name in _TEXTS},
         **{
             name: " ".join(one.code for one in content.codes if one.kind is kind)
             for name, kind in CODE_FIELDS
         },
         "coverage": "\n".join(coverage_lines(content.coverage)),
         "steps": "\n".join(step_line(step) for step in content.steps),
-        "precautions": "\n".join(content.precautions),
-        "relearns": "\n".join(content.relearns),
-        "exact_entries": "\n".join(content.exact_entries),
+        **{name: "\n".join(getattr(content, name)) for name in ("precautions", "relearns", "exact_entries")},
         "speaks_against": "\n".join(speaks_against_form.line(one) for one in content.speaks_against),
         "remedy": content.remedy.value,
         "remedy_module": content.remedy_module,

@@ -6,7 +6,7 @@ from datetime import date
 
 from kb.desk.shop.plan_offers import PlanOfferSaved
 from kb.desk.shop.subscriptions import SubscriptionDraft
-from kb.nouns.currency import decimals, to_major
+from kb.nouns.currency import typed_amount
 from web import words
 
 
@@ -16,17 +16,11 @@ def as_typed(content: SubscriptionDraft, currency: str) -> dict[str, str]:
         "make": content.make,
         "kind": content.kind.value,
         "plan": content.plan,
-        "price": amount(content.price_minor, currency),
+        "price": typed_amount(content.price_minor, currency),
         "bought_on": content.bought_on.isoformat(),
         "ends_on": content.ends_on.isoformat(),
         "remark": content.remark,
     }
-
-
-def amount(minor: int, currency: str) -> str:
-    """Money as somebody types it: "45", "180.50"."""
-    whole, _, rest = f"{to_major(minor, currency):.{decimals(currency)}f}".partition(".")
-    return f"{whole}.{rest}" if rest.strip("0") else whole
 
 
 def called(content: SubscriptionDraft, currency: str, today: date) -> str:

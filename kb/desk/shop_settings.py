@@ -15,6 +15,7 @@ from kb.nouns.advice_settings import (
     CostSettings,
     Guess,
 )
+from kb.nouns.copying import copied
 from kb.nouns.currency import symbol, to_major
 from kb.nouns.outcomes import WindowRule
 from kb.outcomes.updates_in_general import HyperPrior
@@ -92,25 +93,15 @@ class ShopSettings:
     ) -> CostSettings:
         """The same money in whole units, as the advice takes it; None takes the shop's usual fee."""
         fee = self.subscription_fee_minor if subscription_fee_minor is None else subscription_fee_minor
-        return CostSettings(
+        return copied(
+            CostSettings,
+            self,
             labor_rate=to_major(self.labor_rate_minor_per_hour, currency),
-            reflash_minutes=self.reflash_minutes,
-            diagnosis_minutes=self.diagnosis_minutes,
             road_test_failure_cost=to_major(self.road_test_failure_cost_minor, currency),
             comeback_cost=to_major(self.comeback_cost_minor, currency),
-            road_test_failure_share=self.road_test_failure_share,
             module_price=to_major(self.module_price_minor, currency),
-            module_lost_chance=self.module_lost_chance,
-            recovery_chance=self.recovery_chance,
-            recovery_minutes=self.recovery_minutes,
             subscription_fee=to_major(fee, currency),
             subscription_active=subscription_active,
-            customer_reflash=self.customer_reflash,
-            customer_diagnosis=self.customer_diagnosis,
-            customer_check=self.customer_check,
-            customer_subscription=self.customer_subscription,
-            customer_rework=self.customer_rework,
-            customer_failed_programming=self.customer_failed_programming,
             waiting_rate=to_major(self.waiting_minor_per_hour, currency),
         )
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from kb.nouns.advice_inputs import CheckDefinition
 from kb.nouns.advice_settings import Guess
+from kb.nouns.copying import copied
 from kb.nouns.currency import to_major
 from kb.nouns.starting_checks import System
 
@@ -60,18 +61,13 @@ class CheckView:
     def definition(self, currency: str) -> CheckDefinition:
         """The check as the advice takes it, money in whole units."""
         content = self.content
-        return CheckDefinition(
+        return copied(
+            CheckDefinition,
+            content,
             key=self.key,
-            name=content.name,
             yes_if_cured=Guess(content.yes_in_10_cured, content.weight, self.author),
             yes_if_not=Guess(content.yes_in_10_not, content.weight, self.author),
-            question=content.question,
-            yes_word=content.yes_word,
-            no_word=content.no_word,
-            minutes=content.minutes,
-            wait_minutes=content.wait_minutes,
             cost=to_major(content.cost_minor, currency),
             group=content.told_with,
             saved_from_diagnosis=to_major(content.saved_minor, currency),
-            repair=content.repair,
         )

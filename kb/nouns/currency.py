@@ -37,6 +37,12 @@ def to_major(minor: int, currency: str) -> float:
     return float(Decimal(minor).scaleb(-decimals(currency)))
 
 
+def typed_amount(minor: int, currency: str) -> str:
+    """Money as somebody types it: "45", "180.50"."""
+    whole, _, rest = f"{to_major(minor, currency):.{decimals(currency)}f}".partition(".")
+    return f"{whole}.{rest}" if rest.strip("0") else whole
+
+
 def symbol(currency: str) -> str:
     """What stands before an amount: "$", or the currency's three letters and a space."""
     return _SYMBOLS.get(currency, f"{currency} ")

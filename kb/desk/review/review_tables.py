@@ -18,6 +18,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
 from kb.desk.review.reports import ReportFilter
 from kb.nouns.alarms import Apart, Place
+from kb.nouns.copying import copied
 from kb.nouns.outcomes import NO_UPDATE, Interval, Observation, Standing
 from kb.nouns.reflash_report import ReportRow
 from kb.outcomes.alarms.funnel import luck
@@ -220,17 +221,13 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     shop = day_counts(everything, updates_of(everything)).pooled()
     curve = None if cannot_tell_yet(shop) else kaplan_meier(shop)
     return tuple(
-        VehicleLine(
-            lines[one.reflash.concern_id],
-            one.reflashed_on,
-            one.standing,
-            one.days_after,
-            one.other_work,
-            one.reason,
-            one.cost_minor,
-            _stays_fine(curve, one),
-            one.day_known,
-            counts_as(one, rule, desk.today),
+        copied(
+            VehicleLine,
+            one,
+            concern=lines[one.reflash.concern_id],
+            days=one.days_after,
+            stays_fine=_stays_fine(curve, one),
+            counted=counts_as(one, rule, desk.today),
         )
         for one in seen
     )

@@ -9,7 +9,7 @@ from kb.desk.bay.concern import case, concern_costs
 from kb.desk.bay.concern.concern_costs import ConcernCost
 from kb.desk.setting_definitions import Kind
 from kb.errors import BadInput, Conflict, KbError
-from kb.nouns.currency import decimals, to_major
+from kb.nouns.currency import typed_amount
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/costs")
@@ -61,7 +61,7 @@ def _shown(cost: ConcernCost, currency: str) -> tuple[str, str]:
         if value is None:
             return ""
         if cost.definition.kind is Kind.MONEY:
-            return f"{to_major(int(value), currency):.{decimals(currency)}f}".removesuffix(".00")
+            return typed_amount(int(value), currency)
         return f"{value:g}"
 
     return told(cost.shop_value), told(cost.own_value)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from typing import Any
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -21,6 +22,11 @@ from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/shop/checks")
+_TEXTS = (
+    *("name", "question", "yes_word", "no_word", "needs", "told_with", "caution", "repair"),
+    "source_line",
+)
+_GUESSES, _MINUTES = ("yes_in_10_cured", "yes_in_10_not", "weight"), ("minutes", "wait_minutes")
 
 
 def _form(visit: Visit, check_id: int = 0, refused: KbError | None = None) -> Response:
@@ -85,47 +91,25 @@ def _said(check: CheckView, done: str) -> str:
 
 def as_typed(content: CheckDraft, currency: str, names: Mapping[int, str]) -> dict[str, str]:
     """A check as the form would have it."""
-    numbers = {
-        name: f"{getattr(content, name):g}"
-        for name in ("yes_in_10_cured", "yes_in_10_not", "weight", "minutes", "wait_minutes")
-    }
-    return numbers | {
-        "name": content.name,
-        "question": content.question,
-        "yes_word": content.yes_word,
-        "no_word": content.no_word,
-        "system": content.system,
-        "needs": content.needs,
-        "told_with": content.told_with,
-        "caution": content.caution,
-        "repair": content.repair,
+    return {
+        **{name: f"{getattr(content, name):g}" for name in (*_GUESSES, *_MINUTES)},
+        **{name: getattr(content, name) for name in (*_TEXTS, "system")},
         "cost": f"{to_major(content.cost_minor, currency):g}",
         "saved": f"{to_major(content.saved_minor, currency):g}",
-        "source_line": content.source_line,
         "attached_to": ", ".join(names.get(one, f"#{one}") for one in content.attached_to),
     }
 
 
 def _draft(visit: Visit) -> CheckDraft:
     typed, currency = visit.typed, visit.shop.facts.currency
+    numbers: dict[str, Any] = {name: _must(typed, name) for name in _GUESSES}
+    numbers |= {name: typed.number(name) or 0.0 for name in _MINUTES}
     return CheckDraft(
-        name=typed.text("name"),
-        question=typed.text("question"),
-        yes_word=typed.text("yes_word"),
-        no_word=typed.text("no_word"),
-        yes_in_10_cured=_must(typed, "yes_in_10_cured"),
-        yes_in_10_not=_must(typed, "yes_in_10_not"),
+        **typed.texts(*_TEXTS),
+        **numbers,
         system=typed.text("system") or System.ALL.value,
-        minutes=typed.number("minutes") or 0.0,
-        wait_minutes=typed.number("wait_minutes") or 0.0,
-        needs=typed.text("needs"),
-        told_with=typed.text("told_with"),
-        caution=typed.text("caution"),
-        repair=typed.text("repair"),
         cost_minor=typed.minor("cost", currency) or 0,
         saved_minor=typed.minor("saved", currency) or 0,
-        weight=_must(typed, "weight"),
-        source_line=typed.text("source_line"),
         attached_to=_notes_named(visit),
     )
 

@@ -72,7 +72,7 @@ def show_requirements(visit: Somebody) -> Response:
 @shown_again(_requirements_page)
 def add_requirement(visit: Somebody) -> Response:
     names = ("make", "place", "text", "module", "unit", "source_line", "operating_system")
-    draft = RequirementDraft(**{name: visit.typed.text(name) for name in names})
+    draft = RequirementDraft(**visit.typed.texts(*names))
     with visit.writing() as desk:
         slipped = odd_entries.unknown_makes(desk, (draft.make,))
         requirements.add_requirement(desk, draft)

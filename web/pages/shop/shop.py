@@ -14,7 +14,7 @@ from kb.desk.setting_definitions import Kind
 from kb.desk.settings import SettingView
 from kb.desk.shop import identity
 from kb.errors import KbError
-from kb.nouns.currency import decimals, to_major
+from kb.nouns.currency import decimals, to_major, typed_amount
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
@@ -78,8 +78,8 @@ def as_typed(view: SettingView, currency: str) -> str:
     if view.value is None:
         return ""
     if kind is Kind.MONEY_BY_NAME:
-        prices = {name: to_major(minor, currency) for name, minor in view.value.items()}
-        return "\n".join(f"{name} = {price:.{decimals(currency)}f}" for name, price in prices.items())
+        lines = ((name, to_major(minor, currency)) for name, minor in view.value.items())
+        return "\n".join(f"{name} = {price:.{decimals(currency)}f}" for name, price in lines)
     if kind is Kind.MONEY:
-        return f"{to_major(view.value, currency):.{decimals(currency)}f}".removesuffix(".00")
+        return typed_amount(view.value, currency)
     return f"{view.value:g}" if isinstance(view.value, float) else str(view.value)
