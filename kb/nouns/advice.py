@@ -26,39 +26,6 @@ from kb.nouns.chance_words import Zones
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.notes import Remedy
 
-__all__ = [
-    "Advice",
-    "AdviceCosts",
-    "AdviceSettings",
-    "Against",
-    "CalibrationStatus",
-    "CandidateAdvice",
-    "CandidateInHand",
-    "CarryOver",
-    "Caution",
-    "CheckDefinition",
-    "CheckInHand",
-    "ConcernInHand",
-    "CostLine",
-    "CostSettings",
-    "CureRecord",
-    "Evidence",
-    "EvidenceCounts",
-    "Guess",
-    "InWindow",
-    "NearNote",
-    "PastCandidate",
-    "PastConcern",
-    "PastFinding",
-    "PlanNode",
-    "PlanStep",
-    "StopInHand",
-    "StopKind",
-    "StopSaid",
-    "Verdict",
-    "Zones",
-]
-
 
 class Verdict(StrEnum):
     """What the tool advises now."""
