@@ -22,6 +22,7 @@ from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records import pending
 from kb.records.engine import Records
+from kb.records.store.bay.writing import Stamp
 from kb.records.store.notes import checks as check_store
 from kb.records.store.shop import shop as shop_store
 from kb.records.store.shop.opening import the_shop
@@ -90,6 +91,10 @@ class Desk:
 
     def bump(self, topic: str) -> int:
         return pending.bump(self.session, self.shop.id, topic)
+
+    def stamp(self, import_id: int | None = None) -> Stamp:
+        """Whoever is at work, now; of an import its job."""
+        return Stamp(self.shop.id, self.actor.name, self.now, import_id)
 
     def note_down(self, action: str, noun: str, noun_id: int | None, **detail: Any) -> None:
         """Append to the trail of who did what."""

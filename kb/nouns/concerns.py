@@ -45,6 +45,10 @@ class ReflashResult(StrEnum):
     NOTHING_NEWER = "nothing_newer"
 
 
+INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
+"""How programming ends that put something into a module."""
+
+
 class CodesScanned(StrEnum):
     """None stored is not the same as not scanned."""
 

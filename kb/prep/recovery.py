@@ -11,10 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from kb.nouns.concerns import ReflashResult
+from kb.nouns.concerns import INSTALLED, ReflashResult
 from kb.vehicle.lineage import fold_id
 
-_INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 _OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, ReflashResult.STOPPED, ReflashResult.MODULE_LOST})
 
 
@@ -32,7 +31,7 @@ def not_recovered(attempts: Iterable[Attempt]) -> tuple[Attempt, ...]:
     """Of attempts, oldest first: the modules whose last one stopped with an error or lost the module."""
     tried = (one for one in attempts if one.result is not ReflashResult.NOTHING_NEWER)
     last = {fold_id(one.module): one for one in tried}
-    return tuple(one for one in last.values() if one.result not in _INSTALLED)
+    return tuple(one for one in last.values() if one.result not in INSTALLED)
 
 
 def other_attempts(waiting: Sequence[Attempt], new: Sequence[tuple[str, ReflashResult]]) -> tuple[int, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from types import MappingProxyType
 from typing import Any, Literal
@@ -20,9 +20,10 @@ from kb.errors import Conflict, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.outcomes import FAILURES
 from kb.outcomes.window import own_window
-from kb.records.store.bay import case as case_store
 from kb.records.store.bay import hearing as hearing_store
+from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.writing import Told
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import FollowUpRow, Outcome
 
@@ -72,21 +73,16 @@ def record_follow_up(
     held = concerns_desk.on_file(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
     refuse_what_cannot_be(desk, held, done, draft)
-    row = FollowUpRow(
-        concern_id=concern_id,
-        **_columns(draft),
-        by=desk.actor.name,
-        recorded_at=desk.now,
-        at_visit=at_visit,
-    )
-    if draft.result not in NOTHING_SAID:
-        row.settled_call_on = _settle_call(done)
-    case_store.add(desk.session, [row])
+    settled = None if draft.result in NOTHING_SAID else _settle_call(done)
+    told = Told(concern_id, _tidied(draft), at_visit, settled)
+    [follow_up_id] = writing.add_follow_ups(desk.session, desk.stamp(), [told])
     _take_in(desk, held, draft.result)
     if draft.result is not FollowUpResult.NO_ANSWER:
         desk.bump("outcomes")
-    desk.note_down("followed up", "concern", concern_id, result=row.result, seen_on=str(row.seen_on))
-    return row.id or 0
+    desk.note_down(
+        "followed up", "concern", concern_id, result=draft.result.value, seen_on=str(draft.seen_on)
+    )
+    return follow_up_id
 
 
 @anyone_in_the_shop
@@ -105,8 +101,7 @@ def correct_follow_up(desk: Desk, follow_up_id: int, version: int, draft: Follow
     done = store.outcomes_of_concern(desk.session, row.concern_id)
     refuse_what_cannot_be(desk, held, done, draft, but=follow_up_id)
     was = {"was": row.result, "was_seen_on": str(row.seen_on)}
-    for name, value in _columns(draft).items():
-        setattr(row, name, value)
+    row.sqlmodel_update(writing.columns(_tidied(draft), writing.FOLLOW_UP))
     row.version += 1
     if draft.result in NOTHING_SAID:
         _promise_again(row, done)
@@ -179,17 +174,8 @@ def how_it_counts_in_words(desk: Desk, concern_id: int, failure: FollowUpResult,
     return _COUNTED[failure] if how == "failed" else _NOT_COUNTED[how]
 
 
-def _columns(draft: FollowUpDraft) -> dict[str, Any]:
-    return {
-        "result": draft.result.value,
-        "seen_on": draft.seen_on,
-        "day_known": draft.day_known,
-        "odometer": draft.odometer,
-        "how": draft.how.strip(),
-        "remark": draft.remark.strip(),
-        "cost_minor": draft.cost_minor,
-        "heard": draft.heard.value,
-    }
+def _tidied(draft: FollowUpDraft) -> FollowUpDraft:
+    return replace(draft, how=draft.how.strip(), remark=draft.remark.strip())
 
 
 def _take_in(desk: Desk, held: ConcernOnFile, result: FollowUpResult) -> None:

@@ -17,17 +17,24 @@ from kb.records.store.notes.note_writing import Stamp, insert_notes
 @lead_or_owner
 def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int | None]:
     """The bulletin of each row's update; a number that no bulletin has makes a draft with that number."""
-    known = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
+    known = named_updates(desk, rows)
     unknown: dict[str, str] = {}
-    for row in rows:
-        if row.update and store.fold(row.update) not in known:
+    for row, update in zip(rows, known, strict=True):
+        if row.update and update is None:
             unknown.setdefault(store.fold(row.update), row.update.strip())
     drafts = [_draft(number) for number in unknown.values()]
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
     ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)
     import_store.remember(desk.session, _drafts_taken(desk, import_id, ids, drafts))
-    known = {**known, **dict(zip(unknown, ids, strict=True))}
-    return [known[store.fold(row.update)] if row.update else None for row in rows]
+    made = dict(zip(unknown, ids, strict=True))
+    return [update or made.get(store.fold(row.update)) for row, update in zip(rows, known, strict=True)]
+
+
+@lead_or_owner
+def named_updates(desk: Desk, rows: Sequence[HistoryRow]) -> list[int | None]:
+    """The bulletin of each row's update, as far as one is on file."""
+    known = store.notes_by_number(desk.session, desk.shop.id, {row.update for row in rows})
+    return [known.get(store.fold(row.update)) for row in rows]
 
 
 def _draft(number: str) -> NoteDraft:

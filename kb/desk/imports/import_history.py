@@ -1,237 +1,126 @@
-"""Taking a shop's history: which rows are new or changed, and the records that the new ones make."""
+"""Taking a shop's history and taking it back: which rows stand, and then what they tell."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
 
-from sqlmodel import SQLModel
-
+from kb.desk.bay.concern.concern_lines import concern_lines
+from kb.desk.bay.concern.concerns import what_cannot_be
+from kb.desk.bay.programming.programming import renew_vehicles
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.imports import history_rows as made
-from kb.desk.imports import history_updates
-from kb.desk.imports.history_endings import endings
-from kb.desk.imports.history_facts import from_content, to_content
+from kb.desk.imports.history_drafts import concern_draft, says_the_same
+from kb.desk.imports.history_parts import remember
+from kb.desk.imports.history_told import tell_again, tell_new
 from kb.desk.imports.import_notes import identity_hash
+from kb.desk.imports.import_views import Kept, Undone
 from kb.intake.history.history_row import HistoryRow
-from kb.records.store.imports import bulk
-from kb.records.store.imports import history as store
+from kb.intake.rows import RowError
+from kb.records.store.imports import history_undo as store
 from kb.records.store.imports import imports as import_store
-from kb.records.tables import (
-    ConcernCandidate,
-    ConcernCode,
-    ConcernRow,
-    FollowUpRow,
-    OtherWork,
-    Outcome,
-    ProgrammingEvent,
-    Reflash,
-    RepairOrder,
-    VehicleRow,
-)
+from kb.records.store.imports.history_told import HISTORY_ROW as NOUN
+from kb.records.store.imports.history_told import vehicles_of
+from kb.records.tables import ImportedRow
 
-NOUN = "history row"
-Key = TypeVar("Key", bound=Hashable)
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A concern's row as the import `told_by` took it before, and as a file tells it now."""
-
-    concern_id: int
-    told_by: int
-    before: HistoryRow
-    now: HistoryRow
+MOST_LISTED = 1000
 
 
 @dataclass(frozen=True, slots=True)
 class HistoryPlan:
-    """What would happen to the rows of one batch."""
+    """What would happen to the rows of one batch; a changed one has the id of its concern."""
 
     new: tuple[HistoryRow, ...]
-    changed: tuple[Change, ...]
+    changed: tuple[tuple[int, HistoryRow], ...]
     unchanged: int
+    errors: tuple[RowError, ...] = ()
 
 
 @lead_or_owner
 def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
-    """Compare a batch with what was taken before, by the identity of each row."""
+    """Compare a batch with what was taken before, by the identity of each row.
+
+    What no person could enter is an error, and is left out.
+    """
     by_hash = {identity_hash(row.identity): row for row in rows}
     taken = import_store.last_taken(desk.session, desk.shop.id, NOUN, by_hash)
-    new: list[HistoryRow] = []
-    changed: list[Change] = []
-    for key, row in by_hash.items():
-        before = taken.get(key)
-        if before is None:
-            new.append(row)
-        elif before.content != to_content(row):
-            said = from_content(before.content or {})
-            changed.append(Change(before.noun_id, before.import_id, said, row))
-    return HistoryPlan(tuple(new), tuple(changed), len(rows) - len(new) - len(changed))
+    as_before = {key for key, one in taken.items() if says_the_same(one.content or {}, by_hash[key])}
+    told = {key: row for key, row in by_hash.items() if key not in as_before}
+    wrong = {key: what_cannot_be(concern_draft(row, desk.today)) for key, row in told.items()}
+    good = {key: row for key, row in told.items() if not wrong[key]}
+    return HistoryPlan(
+        tuple(row for key, row in good.items() if key not in taken),
+        tuple((taken[key].noun_id, row) for key, row in good.items() if key in taken),
+        len(rows) - len(told),
+        tuple(
+            RowError(told[key].file_line, field, sentence)
+            for key, some in wrong.items()
+            for field, sentence in some.items()
+        ),
+    )
 
 
 @lead_or_owner
-def take_new(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> set[int]:
-    """Vehicles, repair orders, concerns, programming events, outcomes and follow-ups of new rows.
+def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
+    """Take a batch: what its new rows make, and what earlier imports made brought up to what it says now.
 
-    Gives the concerns that have other rows too, on file already or in this batch.
+    What it wrote counts at once, so that a file which stops half-way looks the same to every process.
     """
-    vehicles = _vehicles(desk, import_id, rows)
-    orders = _orders(desk, import_id, rows, vehicles)
-    updates = history_updates.updates_of(desk, import_id, rows)
-    concerns, grown = _concerns(desk, import_id, rows, orders, updates)
-    reflashes = _reflashes(desk, import_id, rows, vehicles, updates)
-    _candidates(desk, concerns, updates)
-    outcomes = [
-        made.outcome(desk, import_id, row, concern, reflash, note)
-        for row, concern, reflash, note in zip(rows, concerns, reflashes, updates, strict=True)
-        if reflash is not None
-    ]
-    bulk.add_rows(desk.session, Outcome, outcomes)
-    pairs = list(zip(concerns, rows, strict=True))
-    add_follow_ups(desk, import_id, pairs)
-    remember(desk, import_id, pairs, "created")
-    return grown | {concern for concern, rows_of_it in Counter(concerns).items() if rows_of_it > 1}
+    if not plan.new and not plan.changed:
+        return
+    vehicles, grown = tell_new(desk, import_id, plan.new)
+    remember(desk, import_id, plan.changed, "changed")
+    anew = {identity_hash(row.identity) for _, row in plan.changed}
+    again = tell_again(desk, grown | {concern for concern, _ in plan.changed}, anew)
+    renew_vehicles(desk, vehicles | again)
+    desk.bump("outcomes")
 
 
 @lead_or_owner
-def add_follow_ups(desk: Desk, import_id: int, pairs: Sequence[tuple[int, HistoryRow]]) -> None:
-    """What was heard after each reflash, by concern."""
-    heard = [one for concern, row in pairs for one in made.follow_ups(desk, import_id, row, concern)]
-    bulk.add_rows(desk.session, FollowUpRow, heard)
+def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
+    """One batch of what one import took of a history; it counts no more from this batch on.
+
+    A concern that somebody worked on since stays with all its rows; where somebody else made it, so do the
+    rows that told more of it. A changed row says again what it said before.
+    """
+    import_id = taken[0].import_id
+    hashes = [row.identity_hash for row in taken]
+    newest = import_store.last_taken(desk.session, desk.shop.id, NOUN, hashes)
+    later = [row for row in taken if newest[row.identity_hash].import_id != import_id]
+    made = [row for row in taken if row.action == "created"]
+    back = [row for row in taken if row.action == "changed" and row not in later]
+    places = store.places_of(desk.session, [row.noun_id for row in made])
+    own = {one for one, place in places.items() if place[2] == import_id}
+    keep = store.used_since(desk.session, own, import_id) | {row.noun_id for row in made if row in later}
+    keep |= store.touched_since(desk.session, places, import_id)
+    settled = [row for row in made if row.noun_id not in keep]
+    touched = vehicles_of(desk.session, [row.noun_id for row in taken])
+    store.take_away(desk.session, [row.id or 0 for row in settled], own - keep, places)
+    import_store.forget(desk.session, [row.id or 0 for row in (*settled, *back)])
+    left = {row.noun_id for row in taken} - (own - keep)
+    tell_again(desk, left, {row.identity_hash for row in back})
+    renew_vehicles(desk, touched)
+    desk.bump("outcomes")
+    kept = [*_changed_again(later), *_kept(desk, keep)]
+    return Undone(removed=len(settled), reverted=len(back), kept=kept)
 
 
 @lead_or_owner
-def remember(desk: Desk, import_id: int, pairs: Sequence[tuple[int, HistoryRow]], action: str) -> None:
-    """Write down each row as it was taken, with the concern it belongs to."""
-    rows = [
-        {
-            "shop_id": desk.shop.id,
-            "import_id": import_id,
-            "noun": NOUN,
-            "noun_id": concern,
-            "identity_hash": identity_hash(row.identity),
-            "action": action,
-            "version": 1,
-            "content": to_content(row),
-        }
-        for concern, row in pairs
-    ]
-    import_store.remember(desk.session, rows)
+def left_over(desk: Desk, import_id: int) -> list[Kept]:
+    """Vehicles and repair orders of the import that stay because something else stands on them."""
+    left = store.left_of(desk.session, import_id)[:MOST_LISTED]
+    return [Kept(noun, noun_id, name, "used since") for noun, noun_id, name in left]
 
 
-def _vehicles(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[int]:
-    """One vehicle for each VIN; a row without a VIN makes its own unidentified one."""
-    keys = [(row.vin, 0 if row.vin else at + 1) for at, row in enumerate(rows)]
-    on_file = store.vehicles_by_vin(desk.session, desk.shop.id, [row.vin for row in rows])
-    known = {(vin, 0): vehicle for vin, vehicle in on_file.items()}
-    return _found_or_made(desk, VehicleRow, keys, known, lambda at: made.vehicle(desk, import_id, rows[at]))
+def _changed_again(rows: Iterable[ImportedRow]) -> list[Kept]:
+    why = "changed again by a later import"
+    return [Kept(NOUN, row.noun_id, _title(row), why) for row in rows if row.action == "changed"]
 
 
-def _orders(desk: Desk, import_id: int, rows: Sequence[HistoryRow], vehicles: Sequence[int]) -> list[int]:
-    keys = [(vehicle, store.fold(row.ro_number)) for vehicle, row in zip(vehicles, rows, strict=True)]
-    known = store.orders_of_vehicles(desk.session, vehicles)
-    return _found_or_made(
-        desk, RepairOrder, keys, known, lambda at: made.order(desk, import_id, rows[at], vehicles[at])
-    )
+def _kept(desk: Desk, concerns: Iterable[int]) -> list[Kept]:
+    lines = concern_lines(desk, sorted(concerns))
+    return [Kept("concern", line.id, line.ref, "edited or used since") for line in lines.values()]
 
 
-def _concerns(
-    desk: Desk,
-    import_id: int,
-    rows: Sequence[HistoryRow],
-    orders: Sequence[int],
-    updates: Sequence[int | None],
-) -> tuple[list[int], set[int]]:
-    """One concern for each line of a repair order and complaint, with its codes and how it ended."""
-    keys = [
-        (order, store.fold(row.line), store.fold(row.complaint))
-        for order, row in zip(orders, rows, strict=True)
-    ]
-    known = store.concerns_of_orders(desk.session, orders)
-    ends = endings(rows, keys, updates)
-    concerns = _found_or_made(
-        desk,
-        ConcernRow,
-        keys,
-        known,
-        lambda at: made.concern(desk, import_id, rows[at], orders[at], ends[keys[at]]),
-    )
-    fresh = {keys[at]: rows[at] for at in reversed(range(len(rows))) if keys[at] not in known}
-    ids = dict(zip(keys, concerns, strict=True))
-    codes = [one for key, row in fresh.items() for one in made.codes(row, ids[key])]
-    bulk.add_rows(desk.session, ConcernCode, codes)
-    return concerns, {known[key] for key in keys if key in known}
-
-
-def _reflashes(
-    desk: Desk,
-    import_id: int,
-    rows: Sequence[HistoryRow],
-    vehicles: Sequence[int],
-    updates: Sequence[int | None],
-) -> list[int | None]:
-    """The reflash of each row that has one; rows of one event, module and update share it."""
-    places = [at for at, row in enumerate(rows) if row.reflashed_on is not None]
-    event_keys = [made.event_key(rows[at], vehicles[at]) for at in places]
-    known = store.events_of_vehicles(desk.session, [vehicles[at] for at in places])
-    events = _found_or_made(
-        desk,
-        ProgrammingEvent,
-        event_keys,
-        known,
-        lambda n: made.event(desk, import_id, rows[places[n]], vehicles[places[n]]),
-    )
-    _other_work(
-        desk,
-        [
-            (event, rows[at])
-            for event, key, at in zip(events, event_keys, places, strict=True)
-            if key not in known
-        ],
-    )
-    keys = [(e, made.module(rows[at]), updates[at]) for e, at in zip(events, places, strict=True)]
-    on_file = store.reflashes_of_events(desk.session, events)
-    positions = made.positions(keys)
-    ids = _found_or_made(
-        desk,
-        Reflash,
-        keys,
-        on_file,
-        lambda n: made.reflash(rows[places[n]], events[n], updates[places[n]], positions[n]),
-    )
-    found: list[int | None] = [None] * len(rows)
-    for at, reflash in zip(places, ids, strict=True):
-        found[at] = reflash
-    return found
-
-
-def _other_work(desk: Desk, pairs: Sequence[tuple[int, HistoryRow]]) -> None:
-    done = dict.fromkeys((event, what) for event, row in pairs for what in row.other_work)
-    bulk.add_rows(desk.session, OtherWork, [{"event_id": event, "what": what} for event, what in done])
-
-
-def _candidates(desk: Desk, concerns: Sequence[int], updates: Sequence[int | None]) -> None:
-    """The update of a row was a candidate; how well it matches is looked at afterwards."""
-    pairs = {(c, u) for c, u in zip(concerns, updates, strict=True) if u is not None}
-    pairs -= store.candidate_pairs(desk.session, concerns)
-    bulk.add_rows(desk.session, ConcernCandidate, made.candidates(pairs))
-
-
-def _found_or_made(
-    desk: Desk,
-    table: type[SQLModel],
-    keys: Sequence[Key],
-    known: Mapping[Key, int],
-    make: Callable[[int], dict[str, Any]],
-) -> list[int]:
-    """The id of every key: known already, or of a row that `make` makes from the first place with the key."""
-    first: dict[Key, int] = {}
-    for at, key in enumerate(keys):
-        if key not in known:
-            first.setdefault(key, at)
-    ids = bulk.insert_rows(desk.session, table, [make(at) for at in first.values()])
-    every = {**known, **dict(zip(first, ids, strict=True))}
-    return [every[key] for key in keys]
+def _title(row: ImportedRow) -> str:
+    said = row.content or {}
+    return f"RO {said.get('ro_number', '')} {said.get('line', '')}".strip()

@@ -139,7 +139,7 @@ def refuse_double(how: HowToRead) -> None:
 def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Preview:
     of_notes = import_notes.plan_notes(desk, batch.notes, importer.name == notes.NAME)
     of_history = import_history.plan_history(desk, batch.rows)
-    told = [*batch.errors, *of_notes.errors]
+    told = [*batch.errors, *of_notes.errors, *of_history.errors]
     notices = tuple(one for one in told if one.severity is Severity.NOTICE)
     on_top = tuple(one for one in told if one.severity is Severity.WARNING and one.line <= HEADER_LINE)
     errors = [one for one in told if one not in notices and one not in on_top]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import asdict
 
 from kb.desk.context import Desk, RunningShop, lead_or_owner
-from kb.desk.imports import import_history, import_history_undo, import_notes
+from kb.desk.imports import import_history, import_notes
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.imports.import_views import ImportState, Kept, Undone
 from kb.desk.notes.notes import closes_circle
@@ -76,7 +76,6 @@ def _undo_noun(
                 return
             after = taken[-1].id or 0
             done = undo(desk, taken)
-            store.forget(desk.session, done.settled)
             said = row.summary
             put_summary(
                 row,
@@ -91,7 +90,7 @@ def _undo_noun(
 def _end(desk: Desk, import_id: int, turn: int) -> None:
     row = row_in_turn(desk, import_id, turn)
     row.state, row.ended_at = ImportState.UNDONE.value, desk.now
-    left = [asdict(one) for one in import_history_undo.left_over(desk, import_id)]
+    left = [asdict(one) for one in import_history.left_over(desk, import_id)]
     put_summary(row, desk, kept=[*row.summary["kept"], *left])
     desk.session.flush()
     _make_caches_anew(desk)
@@ -105,7 +104,7 @@ def _make_caches_anew(desk: Desk) -> None:
 
 
 def _undo_notes(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
-    undone = Undone()
+    undone, settled = Undone(), list[int]()
     on_file = note_store.notes_with_ids(desk.session, desk.shop.id, [row.noun_id for row in taken])
     own = _own_checks(desk, on_file.values())
     used = references.in_use(desk.session, list(on_file), own)
@@ -121,9 +120,10 @@ def _undo_notes(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
             attach_checks(desk, note.id, note.content.speaks_against, ())
         elif note is not None and not _go_back(desk, note, undone):
             continue
-        undone.settled.append(row.id or 0)
+        settled.append(row.id or 0)
     delete_notes(desk.session, gone)
     check_store.delete_unused(desk.session, {check for check, _ in own}, System.NOTE.value)
+    store.forget(desk.session, settled)
     undone.removed = len(gone)
     return undone
 
@@ -164,6 +164,6 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
 
 
 _NOUNS: tuple[tuple[str, UndoBatch], ...] = (
-    (import_history.NOUN, import_history_undo.undo_rows),
+    (import_history.NOUN, import_history.undo_rows),
     (import_notes.NOUN, _undo_notes),
 )

@@ -48,9 +48,8 @@ class Kept:
 
 @dataclass(slots=True)
 class Undone:
-    """What one batch of an undo did: ids of ImportedRow that are settled, and what was kept."""
+    """What one batch of an undo did, and what was kept."""
 
-    settled: list[int] = field(default_factory=list)
     removed: int = 0
     reverted: int = 0
     kept: list[Kept] = field(default_factory=list)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import groupby
-from typing import Any
 
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.imports.history_facts import HOW
-from kb.nouns.concerns import FollowUpResult, HowHeard
+from kb.desk.imports.history_drafts import HOW
+from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.records.store.bay import here_again as store
 from kb.records.store.bay import searching as text_store
+from kb.records.store.bay import writing
 from kb.records.store.bay.here_again import Pair
+from kb.records.store.bay.writing import Told
 from kb.records.store.imports import bulk
-from kb.records.tables import FollowUpRow
 from kb.search.same.same_thing import Complaint
 
 AT_ONCE = 400
@@ -32,9 +32,9 @@ def take_visits(desk: Desk, import_id: int) -> None:
     visits = [tuple(lines) for _, lines in groupby(pairs, key=lambda one: (one.earlier, one.visit_order))]
     for some in bulk.runs(visits, AT_ONCE):
         said = _complaints(desk, {one for lines in some for pair in lines for one in pair.concerns})
-        rows = [_heard(desk, import_id, *_told(desk, lines, said)) for lines in some]
-        bulk.add_rows(desk.session, FollowUpRow, rows)
-        renew_outcomes(desk, {row["concern_id"] for row in rows})
+        heard = [_heard(*_told(desk, lines, said)) for lines in some]
+        writing.add_follow_ups(desk.session, desk.stamp(import_id), heard)
+        renew_outcomes(desk, {one.concern_id for one in heard})
 
 
 def _complaints(desk: Desk, concern_ids: set[int]) -> dict[int, Complaint]:
@@ -54,18 +54,5 @@ def _told(desk: Desk, lines: Sequence[Pair], said: Mapping[int, Complaint]) -> t
     return (found, FollowUpResult.NO_ANSWER) if found else (lines[0], FollowUpResult.SEEN_NOT_ASKED)
 
 
-def _heard(desk: Desk, import_id: int, pair: Pair, result: FollowUpResult) -> dict[str, Any]:
-    return {
-        "concern_id": pair.earlier,
-        "result": result.value,
-        "seen_on": pair.visited_on,
-        "how": HOW,
-        "remark": "",
-        "by": desk.actor.name,
-        "recorded_at": desk.now,
-        "import_id": import_id,
-        "day_known": True,
-        "heard": HowHeard.NOT_SAID.value,
-        "version": 1,
-        "at_visit": pair.visit,
-    }
+def _heard(pair: Pair, result: FollowUpResult) -> Told:
+    return Told(pair.earlier, FollowUpDraft(result, pair.visited_on, how=HOW), at_visit=pair.visit)

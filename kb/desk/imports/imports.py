@@ -6,7 +6,7 @@ import hashlib
 
 from kb.desk import settings
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
-from kb.desk.imports import import_history, import_history_changes, import_notes, import_visits
+from kb.desk.imports import import_history, import_notes, import_visits
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.import_jobs import (
     Run,
@@ -148,7 +148,6 @@ def _take_all(
             _take(desk, row, batch, importer.name == notes.NAME)
     with shop.writing(actor) as desk:
         if importer.name == history.NAME and not run.dry_run:
-            import_history_changes.end_superseded(desk, run.job_id)
             import_visits.take_visits(desk, run.job_id)
         finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
 
@@ -159,10 +158,10 @@ def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
     of_history = import_history.plan_history(desk, batch.rows)
     if not row.dry_run:
         import_notes.take_notes(desk, row.id or 0, of_notes)
-        import_history_changes.take_history(desk, row.id or 0, of_history)
+        import_history.take_history(desk, row.id or 0, of_history)
     row.created += len(of_notes.new) + len(of_history.new)
     row.changed += len(of_notes.changed) + len(of_history.changed)
     row.unchanged += of_notes.unchanged + of_history.unchanged
     row.done += batch.size
-    count_batch(desk, row, [*batch.errors, *of_notes.errors], batch.summary)
+    count_batch(desk, row, [*batch.errors, *of_notes.errors, *of_history.errors], batch.summary)
     desk.session.flush()

@@ -11,14 +11,13 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.shop import subscriptions
 from kb.desk.shop.next_subscription import NextTime, next_time
 from kb.desk.shop.subscriptions import SubscriptionKind, SubscriptionView
-from kb.nouns.concerns import ReflashResult
+from kb.nouns.concerns import INSTALLED, ReflashResult
 from kb.outcomes.money.subscriptions_bought import begun_while_one_ran
 from kb.records.store.shop import subscription_use as store
 from kb.records.store.shop.subscription_use import ModuleDone
 from kb.vehicle.families import fold
 
 LOOK_BACK_DAYS = 365
-_INSTALLED = {ReflashResult.COMPLETED.value, ReflashResult.RECOVERED.value}
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +125,7 @@ def _while_one_ran(begun: Iterable[SubscriptionView]) -> frozenset[int]:
 def _use(
     one: SubscriptionView, done: Sequence[ModuleDone], while_one_ran: bool, today: date
 ) -> SubscriptionUse:
-    installed = [module for module in done if module.result in _INSTALLED]
+    installed = [module for module in done if module.result in INSTALLED]
     nothing = [module for module in done if module.result == ReflashResult.NOTHING_NEWER.value]
     return SubscriptionUse(
         one,

@@ -174,7 +174,11 @@ class ImportedRow(OfShop, table=True):
     """
 
     __tablename__ = "imported_row"
-    __table_args__ = (Index("imported_by_identity", "shop_id", "noun", "identity_hash"), NEVER_REUSE_IDS)
+    __table_args__ = (
+        Index("imported_by_identity", "shop_id", "noun", "identity_hash"),
+        Index("imported_of_noun", "noun", "noun_id"),
+        NEVER_REUSE_IDS,
+    )
     import_id: int = Field(foreign_key="import_job.id", index=True)
     noun: str
     noun_id: int

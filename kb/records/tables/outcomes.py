@@ -1,4 +1,7 @@
-"""What was done to modules, what came of it, and who paid."""
+"""What was done to modules, what came of it, and who paid.
+
+What a history tells carries the row that told it first (`history_row_id`); later files tell that row anew.
+"""
 
 from datetime import date, datetime
 
@@ -87,6 +90,7 @@ class Outcome(OfShop, table=True):
     comeback_cost_minor: int = 0
     ask_on: date | None = None
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    history_row_id: int | None = Field(default=None, foreign_key="imported_row.id", index=True)
 
 
 class OtherWork(Numbered, table=True):
@@ -95,6 +99,7 @@ class OtherWork(Numbered, table=True):
     __tablename__ = "other_work"
     event_id: int = Field(foreign_key="programming_event.id", index=True)
     what: str
+    history_row_id: int | None = Field(default=None, foreign_key="imported_row.id", index=True)
 
 
 class FollowUpRow(Numbered, table=True):
@@ -126,6 +131,7 @@ class FollowUpRow(Numbered, table=True):
     version: int = Field(default=1, sa_column_kwargs={"server_default": "1"})
     heard: str = Field(default="", sa_column_kwargs={"server_default": ""})
     at_visit: int | None = Field(default=None, foreign_key="concern.id", index=True)
+    history_row_id: int | None = Field(default=None, foreign_key="imported_row.id", index=True)
 
 
 class WatchAcknowledged(OfShop, table=True):

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk.imports.history_facts import follow_ups_of
+from kb.desk.imports.history_drafts import follow_ups_of
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
 from kb.nouns.outcomes import Reflashed, Standing, WindowRule

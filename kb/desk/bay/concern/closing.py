@@ -14,6 +14,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
+from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.notes import notes as note_store
 from kb.records.store.outcomes import outcomes as store
@@ -55,11 +56,8 @@ def close_concern(
     if ending is Ending.OTHER_CAUSE and not other_cause.strip():
         raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
     _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
-    row.state, row.ending = "closed", ending.value
-    row.cured_by_note_id = cured_by if ending is Ending.CURED_BY_REFLASH else None
+    row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now))
     row.explained_by_note_id = explained_by
-    row.other_cause = other_cause.strip()
-    row.closed_on, row.closed_at = desk.today, desk.now
     row.version += 1
     row.changed_revision = desk.bump("concerns")
     if ending is Ending.OTHER_CAUSE and done:

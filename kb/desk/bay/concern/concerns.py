@@ -20,8 +20,9 @@ from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
 from kb.records.store.bay import case as case_store
 from kb.records.store.bay import concerns as store
+from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernOnFile
-from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
+from kb.records.tables import CalibrationRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
@@ -42,20 +43,18 @@ class Opened:
 @anyone_in_the_shop
 def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
-    draft = _checked(draft)
+    draft = _checked(desk, draft)
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     draft = replace(draft, vehicle=read.vehicle)
     offered = candidates_desk.offered_at_opening(desk, draft)
     seen = _seen(desk, draft, [one.grade for one in offered])
     order = _repair_order(desk, draft, read)
-    row = _concern_row(desk, draft, order)
-    desk.session.add(row)
-    desk.session.flush()
-    concern_id = _id(row)
-    store.add_codes(desk.session, concern_id, draft.codes)
+    draft = replace(draft, line=draft.line.strip().upper() or _next_line(desk, order))
+    line = [(order.id or 0, draft)]
+    [concern_id] = writing.add_concerns(desk.session, desk.stamp(), line, desk.bump("concerns"))
     _add_calibrations(desk, concern_id, draft)
     candidates_desk.freeze(desk, concern_id, offered)
-    ref = ref_of(order.number, row.line)
+    ref = ref_of(order.number, draft.line)
     search_use.record_concern(desk, concern_id, draft.complaint, seen)
     desk.note_down("opened", "concern", concern_id, ref=ref)
     return Opened(concern_id, ref, (*read.warnings, *_number_twice(desk, order)))
@@ -75,12 +74,12 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
                 "version": held.concern.version,
             },
         )
-    draft = _checked(replace(draft, ro_number=held.repair_order.number))
+    draft = _checked(desk, replace(draft, ro_number=held.repair_order.number))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
     row = held.concern
     other_gap = draft.usual_gap_days != row.usual_gap_days
-    _write_words(row, draft)
+    row.sqlmodel_update(writing.columns(draft, writing.WORDS))
     if other_gap:
         renew_outcomes(desk, [concern_id])
         desk.bump("outcomes")
@@ -140,31 +139,39 @@ def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
     return held
 
 
-def _id(row: ConcernRow) -> int:
-    assert row.id is not None, "a flushed row has an id"  # noqa: S101  # narrows the type
-    return row.id
-
-
-def _checked(draft: ConcernDraft) -> ConcernDraft:
+def _checked(desk: Desk, draft: ConcernDraft) -> ConcernDraft:
     wrong: dict[str, str] = {}
     complaint, number = draft.complaint.strip(), draft.ro_number.strip()
     if not complaint:
         wrong["complaint"] = "Write what the customer says, in any words."
+    if not number:
+        wrong["ro_number"] = "Enter the repair order's number."
+    codes, bad_codes = _parsed_codes(draft.codes)
+    wrong |= what_cannot_be(draft) | bad_codes
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    return replace(
+        draft,
+        complaint=complaint,
+        ro_number=number,
+        technician_words=draft.technician_words.strip(),
+        opened_on=draft.opened_on or desk.today,
+        codes=codes,
+        codes_scanned=CodesScanned.STORED if codes else draft.codes_scanned,
+    )
+
+
+def what_cannot_be(draft: ConcernDraft) -> dict[str, str]:
+    """What is wrong with a concern, whoever tells it, by field."""
+    wrong: dict[str, str] = {}
     longest = max(len(draft.complaint), len(draft.technician_words))
     if longest > LONGEST_TEXT:
         wrong["complaint"] = f"{longest:,} characters are too many; {LONGEST_TEXT:,} fit. Keep what matters."
-    if not number:
-        wrong["ro_number"] = "Enter the repair order's number."
     if draft.odometer is not None and not 0 <= draft.odometer <= 2_000_000:
         wrong["odometer"] = "The odometer reads between 0 and 2,000,000 miles."
     if draft.usual_gap_days is not None and not 0 < draft.usual_gap_days <= _LONGEST_GAP:
         wrong["usual_gap_days"] = f"Days between two times: 1 to {_LONGEST_GAP:,}, or leave it empty."
-    codes, bad_codes = _parsed_codes(draft.codes)
-    wrong |= bad_codes
-    if wrong:
-        raise BadInput(" ".join(wrong.values()), fields=wrong)
-    scanned = CodesScanned.STORED if codes else draft.codes_scanned
-    return replace(draft, complaint=complaint, ro_number=number, codes=codes, codes_scanned=scanned)
+    return wrong
 
 
 def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, ...], dict[str, str]]:
@@ -180,15 +187,8 @@ def _repair_order(desk: Desk, draft: ConcernDraft, read: VehicleRead) -> RepairO
     if read.known is not None:  # a vehicle that is new has no repair order yet
         held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
     if held is None:
-        return store.add_repair_order(
-            desk.session,
-            desk.shop.id,
-            number=draft.ro_number,
-            vehicle_id=vehicle_id,
-            opened_on=draft.opened_on or desk.today,
-            odometer=draft.odometer,
-            phone=draft.phone,
-        )
+        [order_id] = writing.add_orders(desk.session, desk.stamp(), [(vehicle_id, draft)])
+        return desk.session.get_one(RepairOrder, order_id)
     held.odometer = draft.odometer or held.odometer
     held.phone = draft.phone or held.phone
     return held
@@ -200,35 +200,6 @@ def _number_twice(desk: Desk, order: RepairOrder) -> tuple[str, ...]:
         return ()
     anew = "If it is the same vehicle, or the wrong number, close this and open it anew, with the VIN."
     return (f"Another vehicle has RO {order.number} of the same day. {anew}",)
-
-
-def _concern_row(desk: Desk, draft: ConcernDraft, order: RepairOrder) -> ConcernRow:
-    row = ConcernRow(
-        shop_id=desk.shop.id,
-        repair_order_id=order.id or 0,
-        line=draft.line.strip().upper() or _next_line(desk, order),
-        complaint=draft.complaint,
-        conditions=list(draft.conditions),
-        codes_scanned=draft.codes_scanned.value,
-        opened_on=draft.opened_on or desk.today,
-        opened_at=desk.now,
-        opened_by=desk.actor.name,
-        changed_revision=desk.bump("concerns"),
-    )
-    _write_words(row, draft)
-    return row
-
-
-def _write_words(row: ConcernRow, draft: ConcernDraft) -> None:
-    row.complaint = draft.complaint
-    row.technician_words = draft.technician_words.strip()
-    row.conditions = list(draft.conditions)
-    row.frequency = draft.frequency
-    row.usual_gap_days = draft.usual_gap_days
-    row.started = draft.started
-    row.just_before = draft.just_before
-    row.overnight = draft.overnight.value
-    row.codes_scanned = draft.codes_scanned.value
 
 
 def _next_line(desk: Desk, order: RepairOrder) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import concerns as store
+from kb.records.store.bay import writing
 from kb.records.tables import VehicleRow
 from kb.vehicle.decode import decode
 from kb.vehicle.vin import VIN_LENGTH, check_vin, check_year, normalise
@@ -77,7 +78,7 @@ def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> VehicleRead:
 def remember(desk: Desk, read: VehicleRead) -> int:
     """The id of the vehicle with this VIN, its new facts kept; without a VIN a vehicle of its own."""
     if read.known is None:
-        return store.add_vehicle(desk.session, desk.shop.id, read.vehicle).id or 0
+        return writing.add_vehicles(desk.session, desk.stamp(), [read.vehicle])[0]
     correct_vehicle(desk, read.known, read.vehicle)
     return read.known.id or 0
 

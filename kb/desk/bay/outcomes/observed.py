@@ -13,6 +13,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import Observation, WindowRule
 from kb.outcomes.story import Story, concern_story
+from kb.records.store.bay import writing
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.outcomes import stories as store
 from kb.records.tables import Outcome
@@ -59,10 +60,8 @@ def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
     desk.session.flush()
     for some in in_chunks(sorted(set(concern_ids))):
         told = _stories(desk, some)
-        columns = [
-            {"outcome": one.reflash.outcome_id, **one.columns()} for each in told.values() for one in each
-        ]
-        store.save(desk.session, columns)
+        columns = {one.reflash.outcome_id: one.columns() for each in told.values() for one in each}
+        writing.put(desk.session, Outcome, columns)
 
 
 def _stories(desk: Desk, concern_ids: Sequence[int] | None) -> dict[int, tuple[Story, ...]]:

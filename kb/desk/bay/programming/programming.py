@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.outcomes.observed import renew_outcomes
-from kb.desk.bay.programming.programming_facts import INSTALLED, what_was_learned
+from kb.desk.bay.programming.programming_facts import what_was_learned
 from kb.desk.bay.programming.programming_ids import ask_about_ids
 from kb.desk.bay.programming.programming_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.desk.bay.programming.recovery import refuse_another_attempt
@@ -19,20 +20,14 @@ from kb.nouns.concerns import (
     Duplicated,
     ModuleResult,
     ProgrammingEventDraft,
-    ReflashResult,
     RoadTest,
 )
 from kb.nouns.days import day_words
 from kb.records.store.bay import case as case_store
+from kb.records.store.bay import sittings, writing
 from kb.records.store.bay.concerns import ConcernOnFile
-from kb.records.store.imports import history_undo
+from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
-from kb.records.tables import (
-    OtherWork,
-    Outcome,
-    ProgrammingEvent,
-    Reflash,
-)
 
 
 @anyone_in_the_shop
@@ -50,14 +45,14 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     ask_about_ids(desk, draft, held)
     if not done_twice:
         refuse_the_same_again(desk, draft, held)
-    event = _event_row(desk, draft, next(iter(held.values())))
-    case_store.add(desk.session, [event])
-    event_id = event.id or 0
-    other_work = [{"event_id": event_id, "what": what} for what in draft.other_work]
-    case_store.insert_rows(desk.session, OtherWork, other_work)
-    for position, module in enumerate(draft.modules, start=1):
-        _record_module(desk, draft, event_id, position, module, held)
-    renew_vehicle(desk, next(iter(held.values())).repair_order.vehicle_id)
+    draft = replace(draft, modules=tuple(_tidied(one) for one in draft.modules))
+    vehicle_id = next(iter(held.values())).repair_order.vehicle_id
+    [event_id] = writing.add_events(desk.session, desk.stamp(), [(vehicle_id, draft)])
+    writing.add_other_work(desk.session, [(event_id, what, None) for what in draft.other_work])
+    done = [(event_id, position, module) for position, module in enumerate(draft.modules, start=1)]
+    for reflash_id, module in zip(writing.add_reflashes(desk.session, done), draft.modules, strict=True):
+        count_for(desk, draft, reflash_id, module, [held[one] for one in module.concern_ids])
+    renew_vehicles(desk, [vehicle_id])
     desk.bump("outcomes")
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id
@@ -96,9 +91,33 @@ def record_road_test(
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
 
 
-def renew_vehicle(desk: Desk, vehicle_id: int) -> None:
+def renew_vehicles(desk: Desk, vehicle_ids: Iterable[int]) -> None:
     """A reflash ends the count of an earlier one of the same module, of whatever concern."""
-    renew_outcomes(desk, history_undo.concerns_reflashed(desk.session, [vehicle_id]))
+    renew_outcomes(desk, sittings.concerns_reflashed(desk.session, vehicle_ids))
+
+
+def count_for(
+    desk: Desk,
+    draft: ProgrammingEventDraft,
+    reflash_id: int,
+    module: ModuleResult,
+    held: Iterable[ConcernOnFile],
+) -> None:
+    """A module that was done in a sitting counts for these concerns; its story is to be told afterwards."""
+    for one in held:
+        done = Done(reflash_id, one.concern.id or 0, module, draft, one.repair_order.odometer)
+        writing.add_outcomes(desk.session, desk.stamp(), [done])
+        case_store.add(desk.session, what_was_learned(desk, draft, module, one))
+
+
+def _tidied(module: ModuleResult) -> ModuleResult:
+    return replace(
+        module,
+        module=module.module.strip().upper(),
+        calibration_before=module.calibration_before.strip(),
+        calibration_after=module.calibration_after.strip(),
+        cvn_after=module.cvn_after.strip(),
+    )
 
 
 def concerns_of(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
@@ -140,60 +159,3 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernO
             wrong["update_id"] = f"Note {module.update_id} is no published update."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
-
-
-def _event_row(desk: Desk, draft: ProgrammingEventDraft, held: ConcernOnFile) -> ProgrammingEvent:
-    return ProgrammingEvent(
-        shop_id=desk.shop.id,
-        vehicle_id=held.repair_order.vehicle_id,
-        technician=desk.actor.name,
-        performed_on=draft.performed_on,
-        minutes=draft.minutes,
-        device_id=draft.device_id,
-        computer_id=draft.computer_id,
-        support_unit_id=draft.support_unit_id,
-        subscription_id=draft.subscription_id,
-        who_was_called=draft.who_was_called,
-        remark=draft.remark,
-        recorded_at=desk.now,
-    )
-
-
-def _record_module(
-    desk: Desk,
-    draft: ProgrammingEventDraft,
-    event_id: int,
-    position: int,
-    module: ModuleResult,
-    held: Mapping[int, ConcernOnFile],
-) -> None:
-    row = Reflash(
-        event_id=event_id,
-        position=position,
-        module=module.module.strip().upper(),
-        update_id=module.update_id,
-        result=module.result.value,
-        calibration_before=module.calibration_before.strip(),
-        calibration_after=module.calibration_after.strip(),
-        cvn_after=module.cvn_after.strip(),
-        error_text=module.error_text,
-    )
-    case_store.add(desk.session, [row])
-    for concern_id in module.concern_ids:
-        case_store.add(desk.session, [outcome_row(desk, draft, row, held[concern_id])])
-        case_store.add(desk.session, what_was_learned(desk, draft, module, held[concern_id]))
-
-
-def outcome_row(desk: Desk, draft: ProgrammingEventDraft, row: Reflash, held: ConcernOnFile) -> Outcome:
-    return Outcome(
-        shop_id=desk.shop.id,
-        reflash_id=row.id or 0,
-        concern_id=held.concern.id or 0,
-        update_id=row.update_id,
-        reflashed_on=draft.performed_on,
-        odometer=held.repair_order.odometer,
-        duplicated_before=draft.duplicated_before.value,
-        road_test=draft.road_test.value,
-        other_work=bool(draft.other_work),
-        installed=ReflashResult(row.result) in INSTALLED,
-    )

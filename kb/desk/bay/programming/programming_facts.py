@@ -5,11 +5,9 @@ from __future__ import annotations
 from sqlmodel import SQLModel
 
 from kb.desk.context import Desk
-from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import INSTALLED, ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.tables import CalibrationRow, LookUpRow
-
-INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 
 
 def what_was_learned(

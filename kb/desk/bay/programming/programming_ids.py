@@ -11,10 +11,9 @@ from dataclasses import asdict, dataclass
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
-from kb.desk.bay.programming.programming_facts import INSTALLED
 from kb.desk.context import Desk
 from kb.errors import BadInput
-from kb.nouns.concerns import ProgrammingEventDraft
+from kb.nouns.concerns import INSTALLED, ProgrammingEventDraft
 from kb.nouns.vehicles import CalibrationStep
 from kb.records.store.bay import case as store
 from kb.records.store.bay.concerns import ConcernOnFile

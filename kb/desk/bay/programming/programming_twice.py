@@ -8,10 +8,9 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.concern_lines import ref_of
-from kb.desk.bay.programming.programming_facts import INSTALLED
 from kb.desk.context import Desk
 from kb.errors import BadInput, Conflict
-from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import INSTALLED, ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
 from kb.records.store.bay import sittings as store
 from kb.records.store.bay.concerns import ConcernOnFile

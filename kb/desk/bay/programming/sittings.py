@@ -7,18 +7,16 @@ from dataclasses import replace
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
-from kb.desk.bay.programming.programming import concerns_of, outcome_row, renew_vehicle
-from kb.desk.bay.programming.programming_facts import what_was_learned
+from kb.desk.bay.programming.programming import concerns_of, count_for, renew_vehicles
 from kb.desk.bay.programming.programming_twice import refuse_a_module_twice
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
-from kb.records.store.bay import case as case_store
-from kb.records.store.bay import sittings
+from kb.records.store.bay import sittings, writing
 from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.outcomes import outcomes as store
-from kb.records.tables import OtherWork, ProgrammingEvent, Reflash
+from kb.records.tables import ProgrammingEvent, Reflash
 from kb.vehicle.lineage import fold_id
 
 
@@ -54,7 +52,7 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
     ]
     if not joined:
         raise Conflict("That sitting counts for this concern already. Nothing more is to be recorded.")
-    renew_vehicle(desk, event.vehicle_id)
+    renew_vehicles(desk, [event.vehicle_id])
     desk.bump("outcomes")
     desk.note_down("counted for", "programming event", event_id, concerns=joined)
     return event_id
@@ -110,7 +108,7 @@ def _other_work(desk: Desk, event_id: int, typed: Sequence[str]) -> tuple[str, .
     known = store.other_work(desk.session, event_id)
     new = [what for what in typed if what not in known]
     if new:
-        case_store.add(desk.session, [OtherWork(event_id=event_id, what=what) for what in new])
+        writing.add_other_work(desk.session, [(event_id, what, None) for what in new])
         for outcome in sittings.outcomes_of_event(desk.session, event_id):
             outcome.other_work = True
     return (*known, *new)
@@ -127,11 +125,10 @@ def _join(
     as_done = replace(
         module,
         result=ReflashResult(row.result),
+        update_id=row.update_id,
         calibration_after=row.calibration_after or module.calibration_after,
         cvn_after=row.cvn_after or module.cvn_after,
     )
     joined = [one for one in module.concern_ids if one not in known]
-    for concern_id in joined:
-        case_store.add(desk.session, [outcome_row(desk, draft, row, held[concern_id])])
-        case_store.add(desk.session, what_was_learned(desk, draft, as_done, held[concern_id]))
+    count_for(desk, draft, row.id or 0, as_done, [held[one] for one in joined])
     return joined

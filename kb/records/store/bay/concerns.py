@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import Select, bindparam, or_, select, tuple_
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
-from kb.nouns.vehicles import CalibrationReading, Vehicle
+from kb.nouns.vehicles import CalibrationReading
+from kb.records.store.bay.writing import add_codes
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
     ConcernCandidate,
@@ -137,21 +137,6 @@ def vehicles_like(
     )
 
 
-def add_vehicle(session: Session, shop_id: int, vehicle: Vehicle) -> VehicleRow:
-    row = VehicleRow(
-        shop_id=shop_id,
-        vin=vehicle.vin,
-        make=vehicle.make,
-        model=vehicle.model,
-        year=vehicle.year,
-        engine=vehicle.engine,
-        built_on=vehicle.built_on,
-    )
-    session.add(row)
-    session.flush()
-    return row
-
-
 def repair_order_for(session: Session, shop_id: int, number: str, vehicle_id: int) -> RepairOrder | None:
     """The last repair order of that number on that vehicle."""
     asked = {"shop": shop_id, "number": number, "vehicle": vehicle_id}
@@ -180,29 +165,6 @@ def number_on_another_vehicle(session: Session, order: RepairOrder) -> bool:
     return session.execute(asked.limit(1)).first() is not None
 
 
-def add_repair_order(
-    session: Session,
-    shop_id: int,
-    *,
-    number: str,
-    vehicle_id: int,
-    opened_on: date,
-    odometer: int | None,
-    phone: str,
-) -> RepairOrder:
-    row = RepairOrder(
-        shop_id=shop_id,
-        number=number,
-        vehicle_id=vehicle_id,
-        opened_on=opened_on,
-        odometer=odometer,
-        phone=phone,
-    )
-    session.add(row)
-    session.flush()
-    return row
-
-
 def codes(session: Session, concern_id: int) -> list[ConcernCode]:
     return list(
         session.execute(
@@ -211,19 +173,11 @@ def codes(session: Session, concern_id: int) -> list[ConcernCode]:
     )
 
 
-def add_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
-    rows = [
-        {"concern_id": concern_id, "code": one.code, "module": one.module, "status": one.status.value}
-        for one in reported
-    ]
-    add_rows(session, ConcernCode, rows)
-
-
 def replace_codes(session: Session, concern_id: int, reported: Iterable[ReportedCode]) -> None:
     for row in codes(session, concern_id):
         session.delete(row)
     session.flush()
-    add_codes(session, concern_id, reported)
+    add_codes(session, [(concern_id, one) for one in reported])
 
 
 def calibration_columns(reading: CalibrationReading) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from sqlalchemy import and_, bindparam, exists, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.outcomes import CountedAs
 from kb.records.store.imports.bulk import runs, table_of
 from kb.records.store.outcomes.outcome_counts import OPEN_KINDS, counts
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, RepairOrder
@@ -108,9 +109,8 @@ def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
             or_(visit.c.import_id == import_id, reflashed_here),
             visit.c.repair_order_id != col(ConcernRow.repair_order_id),
             visit.c.opened_on > col(Outcome.reflashed_on),
-            col(Outcome.installed).is_(True),
+            col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
             col(Outcome.event_kind).in_(OPEN_KINDS),
-            counts(),
             ~known,
         )
         .distinct()

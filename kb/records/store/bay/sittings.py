@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlmodel import Session, col
 
+from kb.records.store.imports.bulk import runs
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, RepairOrder
 
 
@@ -68,3 +70,19 @@ def outcomes_of_event(session: Session, event_id: int) -> list[Outcome]:
     """The outcomes of every module of a sitting."""
     query = select(Outcome).join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
     return list(session.execute(query.where(col(Reflash.event_id) == event_id)).scalars())
+
+
+def concerns_reflashed(session: Session, vehicle_ids: Iterable[int]) -> list[int]:
+    """Concerns of these vehicles for which something was reflashed."""
+    found: set[int] = set()
+    for some in runs(sorted(set(vehicle_ids))):
+        found.update(session.execute(_REFLASHED_FOR, {"vehicles": some}).scalars())
+    return sorted(found)
+
+
+_REFLASHED_FOR = (
+    select(col(Outcome.concern_id))
+    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .where(col(ProgrammingEvent.vehicle_id).in_(bindparam("vehicles", expanding=True)))
+)

@@ -3,86 +3,67 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
-from sqlmodel import Session, col
+from sqlalchemy import literal, select
+from sqlmodel import Session, SQLModel, col
 
-from kb.records.store.imports.bulk import runs
+from kb.records.store.imports.bulk import runs, table_of
 from kb.records.tables import (
     ConcernCandidate,
+    ConcernCode,
     ConcernRow,
     NoteRow,
+    OtherWork,
     ProgrammingEvent,
     Reflash,
     RepairOrder,
     VehicleRow,
 )
 
-
-def vehicles_by_vin(session: Session, shop_id: int, vins: Iterable[str]) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for some in runs(sorted(set(vins) - {""})):
-        query = select(col(VehicleRow.vin), col(VehicleRow.id)).where(
-            col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin).in_(some)
-        )
-        for row in session.execute(query.order_by(col(VehicleRow.id).desc())):
-            found[row.vin] = row.id
-    return found
+Key = tuple[Any, ...]
 
 
-def orders_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> dict[tuple[int, str], int]:
-    """By vehicle and folded number; of several the last."""
-    found: dict[tuple[int, str], int] = {}
-    for some in runs(sorted(set(vehicle_ids))):
-        query = select(col(RepairOrder.vehicle_id), col(RepairOrder.number), col(RepairOrder.id)).where(
-            col(RepairOrder.vehicle_id).in_(some)
-        )
-        for row in session.execute(query.order_by(col(RepairOrder.id))):
-            found[row.vehicle_id, fold(row.number)] = row.id
-    return found
+@dataclass(frozen=True, slots=True)
+class NaturalKey:
+    """By which columns a row is found again; the first is its owner, the others are compared without case.
+
+    Of several the first is meant, or the `newest`. `imported`: of those alone that a history brought.
+    """
+
+    table: type[SQLModel]
+    columns: tuple[str, ...]
+    newest: bool = False
+    imported: bool = False
+
+    def of(self, values: Iterable[Any]) -> Key:
+        owner, *others = values
+        return (owner, *(fold(one) if isinstance(one, str) else one for one in others))
 
 
-def concerns_of_orders(session: Session, order_ids: Iterable[int]) -> dict[tuple[int, str, str], int]:
-    """By repair order, folded line and folded complaint; of several the first."""
-    found: dict[tuple[int, str, str], int] = {}
-    for some in runs(sorted(set(order_ids))):
-        query = select(
-            col(ConcernRow.repair_order_id),
-            col(ConcernRow.line),
-            col(ConcernRow.complaint),
-            col(ConcernRow.id),
-        ).where(col(ConcernRow.repair_order_id).in_(some))
-        for row in session.execute(query.order_by(col(ConcernRow.id).desc())):
-            found[row.repair_order_id, fold(row.line), fold(row.complaint)] = row.id
-    return found
+VEHICLES = NaturalKey(VehicleRow, ("vin",))
+ORDERS = NaturalKey(RepairOrder, ("vehicle_id", "number"), newest=True)
+CONCERNS = NaturalKey(ConcernRow, ("repair_order_id", "line", "complaint"))
+EVENTS = NaturalKey(ProgrammingEvent, ("vehicle_id", "remark", "performed_on"), imported=True)
+REFLASHES = NaturalKey(Reflash, ("event_id", "module", "update_id"))
+CODES = NaturalKey(ConcernCode, ("concern_id", "code"))
+OTHER_WORK = NaturalKey(OtherWork, ("event_id", "what"))
+CANDIDATES = NaturalKey(ConcernCandidate, ("concern_id", "note_id"))
 
 
-def events_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> dict[tuple[int, str, date], int]:
-    """Programming events that a history brought, by vehicle, folded name (kept as the remark) and day."""
-    found: dict[tuple[int, str, date], int] = {}
-    for some in runs(sorted(set(vehicle_ids))):
-        query = select(
-            col(ProgrammingEvent.vehicle_id),
-            col(ProgrammingEvent.remark),
-            col(ProgrammingEvent.performed_on),
-            col(ProgrammingEvent.id),
-        ).where(col(ProgrammingEvent.vehicle_id).in_(some), col(ProgrammingEvent.import_id).is_not(None))
-        for row in session.execute(query.order_by(col(ProgrammingEvent.id).desc())):
-            found[row.vehicle_id, fold(row.remark), row.performed_on] = row.id
-    return found
-
-
-def reflashes_of_events(session: Session, event_ids: Iterable[int]) -> dict[tuple[int, str, int | None], int]:
-    """By event, module and update."""
-    found: dict[tuple[int, str, int | None], int] = {}
-    for some in runs(sorted(set(event_ids))):
-        query = select(
-            col(Reflash.event_id), col(Reflash.module), col(Reflash.update_id), col(Reflash.id)
-        ).where(col(Reflash.event_id).in_(some))
-        for row in session.execute(query.order_by(col(Reflash.id).desc())):
-            found[row.event_id, row.module, row.update_id] = row.id
+def on_file(session: Session, shop_id: int, by: NaturalKey, owners: Iterable[Any]) -> dict[Key, int]:
+    """The rows of these owners by their keys; rows of a table without ids are numbered 0."""
+    table = table_of(by.table)
+    row_id = table.c.get("id", literal(0))
+    where = [table.c.shop_id == shop_id] if "shop_id" in table.c else []
+    where += [table.c.import_id.is_not(None)] if by.imported else []
+    found: dict[Key, int] = {}
+    for some in runs(sorted(set(owners))):
+        query = select(row_id, *(table.c[name] for name in by.columns))
+        among = table.c[by.columns[0]].in_(some)
+        rows = session.execute(query.where(among, *where).order_by(row_id if by.newest else row_id.desc()))
+        found.update((by.of(key), one) for one, *key in rows)
     return found
 
 
@@ -139,18 +120,6 @@ _RANK = {"published": 0, "draft": 1, "retired": 2}
 def history_identity(number: str) -> str:
     """What a draft bulletin that a history made is recognised by."""
     return f"history:{fold(number)}"
-
-
-def candidate_pairs(session: Session, concern_ids: Iterable[int]) -> set[tuple[int, int]]:
-    """(concern, note) of the candidates that these concerns have already."""
-    found: set[tuple[int, int]] = set()
-    for some in runs(sorted(set(concern_ids))):
-        pairs = select(col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id))
-        found.update(
-            (row[0], row[1])
-            for row in session.execute(pairs.where(col(ConcernCandidate.concern_id).in_(some)))
-        )
-    return found
 
 
 def fold(text: str) -> str:

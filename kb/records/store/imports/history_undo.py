@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
+from types import MappingProxyType
 from typing import Any
 
-from sqlalchemy import Select, and_, bindparam, delete, exists, or_, select, true
+from sqlalchemy import ColumnElement, Select, and_, exists, false, or_, select, true
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.imports.bulk import delete_where, runs, table_of
+from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.tables import (
     Authorization,
     CalibrationRow,
@@ -44,6 +46,15 @@ _WORK_ON_A_CONCERN: tuple[type[SQLModel], ...] = (
 )
 _AT_A_VISIT = and_(col(FollowUpRow.at_visit).is_not(None), col(FollowUpRow.import_id).is_not(None))
 """What an import told of another concern by a visit alone; nobody has said it."""
+_STANDS_ON: Mapping[type[SQLModel], tuple[str, tuple[type[SQLModel], ...]]] = MappingProxyType(
+    {
+        Reflash: ("reflash_id", (Outcome,)),
+        ProgrammingEvent: ("event_id", (Reflash,)),
+        RepairOrder: ("repair_order_id", (ConcernRow, Authorization, Payment)),
+        VehicleRow: ("vehicle_id", (RepairOrder, ProgrammingEvent, LookUpRow)),
+    }
+)
+"""By which column what stands on a row."""
 Place = tuple[int, int, int | None]
 """A concern's repair order, vehicle and the import that made it."""
 
@@ -70,12 +81,7 @@ def used_since(session: Session, concern_ids: Iterable[int], import_id: int) -> 
     """Concerns that somebody edited or worked on, or that another import told more of."""
     used: set[int] = set()
     for some in runs(sorted(set(concern_ids))):
-        edited = select(col(ConcernRow.id)).where(col(ConcernRow.id).in_(some), col(ConcernRow.version) != 1)
-        used.update(one or 0 for one in session.execute(edited).scalars())
-        for model in _WORK_ON_A_CONCERN:
-            column = table_of(model).c.concern_id
-            used.update(session.execute(select(column).where(column.in_(some)).distinct()).scalars())
-        for query in (*_told_elsewhere(some, import_id), *_money_or_promise(some, import_id)):
+        for query in (*_worked_on(some), *_told_elsewhere(some, import_id), *_money(some, import_id)):
             used.update(one or 0 for one in session.execute(query.distinct()).scalars())
     return used
 
@@ -93,90 +99,67 @@ def touched_since(session: Session, concern_ids: Iterable[int], import_id: int) 
     return touched
 
 
+def _worked_on(some: list[int]) -> list[Select[Any]]:
+    """Concerns that somebody edited, promised a call about, or recorded something of."""
+    columns = [table_of(model).c.concern_id for model in _WORK_ON_A_CONCERN]
+    promised = col(Outcome.concern_id).in_(some), col(Outcome.ask_on).is_not(None)
+    return [
+        select(col(ConcernRow.id)).where(col(ConcernRow.id).in_(some), col(ConcernRow.version) != 1),
+        select(col(Outcome.concern_id)).where(*promised),
+        *(select(column).where(column.in_(some)) for column in columns),
+    ]
+
+
 def _told_elsewhere(some: list[int], import_id: int) -> list[Select[Any]]:
-    """Concerns with an outcome or follow-up that is not of this import, or a row that another one changed."""
+    """Concerns with an outcome, follow-up or history row that is not of this import."""
+    said = ((Outcome, "concern_id", true()), (FollowUpRow, "concern_id", ~_AT_A_VISIT))
+    of_rows = (ImportedRow, "noun_id", col(ImportedRow.noun) == HISTORY_ROW)
     queries: list[Select[Any]] = []
-    for model in (Outcome, FollowUpRow):
+    for model, concern, which in (*said, of_rows):
         table = table_of(model)
         elsewhere = or_(table.c.import_id.is_(None), table.c.import_id != import_id)
-        said = ~_AT_A_VISIT if model is FollowUpRow else true()
-        queries.append(select(table.c.concern_id).where(table.c.concern_id.in_(some), elsewhere, said))
-    changed = select(col(ImportedRow.noun_id)).where(
-        col(ImportedRow.noun) == "history row",
-        col(ImportedRow.noun_id).in_(some),
-        col(ImportedRow.import_id) != import_id,
-    )
-    return [*queries, changed]
-
-
-def _money_or_promise(some: list[int], import_id: int) -> list[Select[Any]]:
-    """Concerns with a promised call, or with money on the order that this import made for them."""
-    queries: list[Select[Any]] = [
-        select(col(Outcome.concern_id)).where(
-            col(Outcome.concern_id).in_(some), col(Outcome.ask_on).is_not(None)
-        )
-    ]
-    for model in (Authorization, Payment):
-        of_order = table_of(model).c.repair_order_id == col(ConcernRow.repair_order_id)
-        queries.append(
-            select(col(ConcernRow.id))
-            .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-            .join(table_of(model), of_order)
-            .where(col(ConcernRow.id).in_(some), col(RepairOrder.import_id) == import_id)
-        )
+        queries.append(select(table.c[concern]).where(table.c[concern].in_(some), elsewhere, which))
     return queries
 
 
-def delete_told(session: Session, concern_ids: Iterable[int], import_id: int) -> None:
-    """Outcomes and follow-ups that the import told of these concerns, with its reflashes and events."""
-    reflashes: set[int] = set()
-    for some in runs(sorted(set(concern_ids))):
-        told = and_(col(Outcome.concern_id).in_(some), col(Outcome.import_id) == import_id)
-        reflashes.update(session.execute(select(col(Outcome.reflash_id)).where(told)).scalars())
-        session.execute(delete(Outcome).where(told))
-        own = col(FollowUpRow.import_id) == import_id
-        session.execute(delete(FollowUpRow).where(col(FollowUpRow.concern_id).in_(some), own | _AT_A_VISIT))
-        session.execute(delete(FollowUpRow).where(col(FollowUpRow.at_visit).in_(some), own))
-    _delete_reflashes(session, reflashes, import_id)
+def _money(some: list[int], import_id: int) -> list[Select[Any]]:
+    """Concerns with money on the order that this import made for them."""
+    concerns = select(col(ConcernRow.id)).join(
+        RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id)
+    )
+    concerns = concerns.where(col(ConcernRow.id).in_(some), col(RepairOrder.import_id) == import_id)
+    return [
+        concerns.join(table_of(model), table_of(model).c.repair_order_id == col(RepairOrder.id))
+        for model in (Authorization, Payment)
+    ]
 
 
-def delete_concerns(session: Session, concern_ids: Iterable[int]) -> None:
-    ids = list(concern_ids)
-    delete_where(session, ConcernCode, "concern_id", ids)
-    delete_where(session, ConcernCandidate, "concern_id", ids)
-    delete_where(session, ConcernRow, "id", ids)
+def take_away(
+    session: Session, history_rows: Iterable[int], concerns: Iterable[int], places: Mapping[int, Place]
+) -> None:
+    """What these rows told goes, these concerns of theirs, and whatever of the places nothing stands on then.
 
-
-def delete_empty_orders(session: Session, order_ids: Iterable[int], import_id: int) -> None:
-    """Repair orders that the import made and nothing stands on any more."""
-    for some in runs(sorted(set(order_ids))):
-        session.execute(
-            delete(RepairOrder).where(
-                col(RepairOrder.id).in_(some),
-                col(RepairOrder.import_id) == import_id,
-                col(RepairOrder.version) == 1,
-                *(
-                    ~exists().where(table_of(model).c.repair_order_id == col(RepairOrder.id))
-                    for model in (ConcernRow, Authorization, Payment)
-                ),
-            )
-        )
-
-
-def delete_empty_vehicles(session: Session, vehicle_ids: Iterable[int], import_id: int) -> None:
-    """Vehicles that the import made and nothing belongs to any more."""
-    for some in runs(sorted(set(vehicle_ids))):
-        session.execute(
-            delete(VehicleRow).where(
-                col(VehicleRow.id).in_(some),
-                col(VehicleRow.import_id) == import_id,
-                col(VehicleRow.version) == 1,
-                *(
-                    ~exists().where(table_of(model).c.vehicle_id == col(VehicleRow.id))
-                    for model in (RepairOrder, ProgrammingEvent, LookUpRow)
-                ),
-            )
-        )
+    With a reflash goes what visits alone told of its concern.
+    """
+    rows, gone = list(history_rows), list(concerns)
+    outcomes = _found(session, Outcome, {"history_row_id": rows, "concern_id": gone})
+    reflashes = {one.reflash_id for one in outcomes}
+    told_of = {one.concern_id for one in outcomes}
+    delete_where(session, Outcome, "id", [one.id or 0 for one in outcomes])
+    heard = {"history_row_id": rows, "concern_id": gone}
+    follow_ups = _found(session, FollowUpRow, heard)
+    follow_ups += _found(session, FollowUpRow, {"concern_id": list(told_of), "at_visit": gone}, _AT_A_VISIT)
+    delete_where(session, FollowUpRow, "id", [one.id or 0 for one in follow_ups])
+    delete_where(session, OtherWork, "history_row_id", rows)
+    events = {one.event_id for one in _found(session, Reflash, {"id": list(reflashes)})}
+    _sweep(session, Reflash, reflashes)
+    _sweep(session, ProgrammingEvent, events, col(ProgrammingEvent.import_id).is_not(None))
+    for model in (ConcernCode, ConcernCandidate):
+        delete_where(session, model, "concern_id", gone)
+    delete_where(session, ConcernRow, "id", gone)
+    orders, vehicles = ({place[at] for place in places.values()} for at in (0, 1))
+    _sweep(session, RepairOrder, orders, _imported_and_as_made(RepairOrder))
+    _sweep(session, VehicleRow, vehicles, _imported_and_as_made(VehicleRow))
 
 
 def left_of(session: Session, import_id: int) -> list[tuple[str, int, str]]:
@@ -189,35 +172,36 @@ def left_of(session: Session, import_id: int) -> list[tuple[str, int, str]]:
     return found + [("repair order", row[0] or 0, f"RO {row[1]}") for row in session.execute(orders)]
 
 
-def concerns_reflashed(session: Session, vehicle_ids: Iterable[int]) -> list[int]:
-    """Concerns of these vehicles for which something was reflashed."""
-    found: set[int] = set()
-    for some in runs(sorted(set(vehicle_ids))):
-        found.update(session.execute(_REFLASHED_FOR, {"vehicles": some}).scalars())
-    return sorted(found)
+def _found(
+    session: Session,
+    model: type[SQLModel],
+    by: Mapping[str, list[int]],
+    which: ColumnElement[bool] | None = None,
+) -> list[Any]:
+    """Rows of a table by any of these columns."""
+    table, found = table_of(model), dict[int, Any]()
+    for column, values in by.items():
+        for some in runs(sorted(values)):
+            query = select(table).where(table.c[column].in_(some), true() if which is None else which)
+            found.update((row.id, row) for row in session.execute(query))
+    return list(found.values())
 
 
-_REFLASHED_FOR = (
-    select(col(Outcome.concern_id))
-    .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-    .where(col(ProgrammingEvent.vehicle_id).in_(bindparam("vehicles", expanding=True)))
-)
+def _sweep(
+    session: Session, model: type[SQLModel], ids: Collection[int], *where: ColumnElement[bool]
+) -> None:
+    """Those of these rows go on which nothing stands any more."""
+    table = table_of(model)
+    column, others = _STANDS_ON[model]
+    stands = [exists().where(table_of(one).c[column] == table.c.id) for one in others]
+    for some in runs(sorted(ids)):
+        idle = select(table.c.id).where(table.c.id.in_(some), ~or_(false(), *stands), *where)
+        gone = list(session.execute(idle).scalars())
+        if model is ProgrammingEvent:
+            delete_where(session, OtherWork, "event_id", gone)
+        delete_where(session, model, "id", gone)
 
 
-def _delete_reflashes(session: Session, reflash_ids: Iterable[int], import_id: int) -> None:
-    """Reflashes without an outcome, then events of the import without a reflash."""
-    events: set[int] = set()
-    for some in runs(sorted(set(reflash_ids))):
-        orphan = and_(col(Reflash.id).in_(some), ~exists().where(col(Outcome.reflash_id) == col(Reflash.id)))
-        events.update(session.execute(select(col(Reflash.event_id)).where(orphan)).scalars())
-        session.execute(delete(Reflash).where(orphan))
-    for some in runs(sorted(events)):
-        empty = select(col(ProgrammingEvent.id)).where(
-            col(ProgrammingEvent.id).in_(some),
-            col(ProgrammingEvent.import_id) == import_id,
-            ~exists().where(col(Reflash.event_id) == col(ProgrammingEvent.id)),
-        )
-        gone = [one or 0 for one in session.execute(empty).scalars()]
-        delete_where(session, OtherWork, "event_id", gone)
-        delete_where(session, ProgrammingEvent, "id", gone)
+def _imported_and_as_made(model: type[SQLModel]) -> ColumnElement[bool]:
+    table = table_of(model)
+    return and_(table.c.import_id.is_not(None), table.c.version == 1)

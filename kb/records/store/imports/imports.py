@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import delete, select, update
 from sqlmodel import Session, col
 
-from kb.records.store.imports.bulk import add_rows, runs
+from kb.records.store.imports.bulk import insert_rows, runs
 from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
 
 
@@ -83,15 +83,13 @@ def add_job(session: Session, row: ImportJob) -> ImportJob:
     return row
 
 
-def remember(session: Session, rows: Sequence[dict[str, Any]]) -> None:
-    """Write down what an import took: dicts of the columns of ImportedRow."""
-    add_rows(session, ImportedRow, rows)
+def remember(session: Session, rows: Sequence[dict[str, Any]]) -> list[int]:
+    """Write down what an import took: dicts of the columns of ImportedRow; gives their ids."""
+    return insert_rows(session, ImportedRow, rows)
 
 
-def last_taken(
-    session: Session, shop_id: int, noun: str, hashes: Iterable[str], *, before: int | None = None
-) -> dict[str, Taken]:
-    """By identity hash what the last import took (`before`: of the jobs before that one)."""
+def last_taken(session: Session, shop_id: int, noun: str, hashes: Iterable[str]) -> dict[str, Taken]:
+    """By identity hash what the last import took."""
     found: dict[str, Taken] = {}
     for some in runs(hashes):
         query = select(
@@ -105,8 +103,6 @@ def last_taken(
             col(ImportedRow.noun) == noun,
             col(ImportedRow.identity_hash).in_(some),
         )
-        if before is not None:
-            query = query.where(col(ImportedRow.import_id) < before)
         for row in session.execute(query.order_by(col(ImportedRow.id))):
             found[row.identity_hash] = Taken(row.import_id, row.noun_id, row.version, row.content)
     return found

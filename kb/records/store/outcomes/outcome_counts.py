@@ -137,14 +137,6 @@ def correct_odometers(session: Session, repair_order_id: int, before: int | None
     return len(found)
 
 
-def told_together(session: Session, import_id: int) -> list[int]:
-    """Concerns of an import of which more than one row of it, or somebody else, tells."""
-    own, other = table_of(Outcome), table_of(Outcome).alias("other")
-    more = exists().where(other.c.concern_id == own.c.concern_id, other.c.id != own.c.id)
-    query = select(col(Outcome.concern_id)).where(col(Outcome.import_id) == import_id, more)
-    return sorted(set(session.execute(query).scalars()))
-
-
 def names_in_use(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
     """Makes and modules as stored."""
     makes = select(col(VehicleRow.make)).where(col(VehicleRow.shop_id) == shop_id).distinct()

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, bindparam, case, func, or_, select, update
+from sqlalchemy import ColumnElement, Select, and_, bindparam, case, func, or_, select
 from sqlmodel import Session, col
 
-from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.concerns import INSTALLED, Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.records.store.imports.bulk import table_of
 from kb.records.store.rows import columns
 from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
-_INSTALLING = ("completed", "recovered")
 _again, _then = table_of(Reflash).alias("again"), table_of(ProgrammingEvent).alias("then_again")
 _SUPERSEDED_ON = (
     select(func.min(_then.c.performed_on))
@@ -24,7 +23,7 @@ _SUPERSEDED_ON = (
         _then.c.vehicle_id == col(ProgrammingEvent.vehicle_id),
         _again.c.module == col(Reflash.module),
         _again.c.module != "",
-        _again.c.result.in_(_INSTALLING),
+        _again.c.result.in_(sorted(INSTALLED)),
         or_(
             _then.c.performed_on > col(Outcome.reflashed_on),
             and_(_then.c.performed_on == col(Outcome.reflashed_on), _again.c.id > col(Reflash.id)),
@@ -102,32 +101,6 @@ def chosen(session: Session, shop_id: int, *conditions: ColumnElement[bool]) -> 
     """(outcome, concern) of installed reflashes, oldest first."""
     rows = session.execute(_CHOSEN.where(*conditions), {"shop": shop_id})
     return [(row[0], row[1]) for row in rows]
-
-
-def save(session: Session, told: Sequence[Mapping[str, Any]]) -> None:
-    """Put what reports group by into outcomes; each mapping holds the columns and the `outcome` id."""
-    if not told:
-        return
-    table = table_of(Outcome)
-    columns: dict[str, Any] = {name: bindparam(name) for name in told[0] if name != "outcome"}
-    session.flush()
-    session.connection().execute(
-        update(table).where(table.c.id == bindparam("outcome")).values(columns), [dict(one) for one in told]
-    )
-
-
-def superseded(session: Session, import_id: int) -> list[int]:
-    """Concerns with a reflash that ended when the same module was reflashed again, of the vehicles that an
-    import reflashed.
-    """
-    touched = select(col(ProgrammingEvent.vehicle_id)).where(col(ProgrammingEvent.import_id) == import_id)
-    query = (
-        select(col(Outcome.concern_id))
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .where(col(ProgrammingEvent.vehicle_id).in_(touched), _SUPERSEDED_ON.is_not(None))
-    )
-    return sorted(set(session.execute(query).scalars()))
 
 
 def _asked(
