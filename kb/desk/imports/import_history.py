@@ -18,8 +18,7 @@ from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import RowError
 from kb.records.store.imports import history_undo as store
 from kb.records.store.imports import imports as import_store
-from kb.records.store.imports.history_told import HISTORY_ROW as NOUN
-from kb.records.store.imports.history_told import vehicles_of
+from kb.records.store.imports.history_told import HISTORY_ROW, vehicles_of
 from kb.records.tables import ImportedRow
 
 MOST_LISTED = 1000
@@ -42,7 +41,7 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
     What no person could enter is an error, and is left out.
     """
     by_hash = {identity_hash(row.identity): row for row in rows}
-    taken = import_store.last_taken(desk.session, desk.shop.id, NOUN, by_hash)
+    taken = import_store.last_taken(desk.session, desk.shop.id, HISTORY_ROW, by_hash)
     as_before = {key for key, one in taken.items() if says_the_same(one.content or {}, by_hash[key])}
     told = {key: row for key, row in by_hash.items() if key not in as_before}
     wrong = {key: what_cannot_be(concern_draft(row, desk.today)) for key, row in told.items()}
@@ -84,7 +83,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     """
     import_id = taken[0].import_id
     hashes = [row.identity_hash for row in taken]
-    newest = import_store.last_taken(desk.session, desk.shop.id, NOUN, hashes)
+    newest = import_store.last_taken(desk.session, desk.shop.id, HISTORY_ROW, hashes)
     later = [row for row in taken if newest[row.identity_hash].import_id != import_id]
     made = [row for row in taken if row.action == "created"]
     back = [row for row in taken if row.action == "changed" and row not in later]
@@ -113,7 +112,7 @@ def left_over(desk: Desk, import_id: int) -> list[Kept]:
 
 def _changed_again(rows: Iterable[ImportedRow]) -> list[Kept]:
     why = "changed again by a later import"
-    return [Kept(NOUN, row.noun_id, _title(row), why) for row in rows if row.action == "changed"]
+    return [Kept(HISTORY_ROW, row.noun_id, _title(row), why) for row in rows if row.action == "changed"]
 
 
 def _kept(desk: Desk, concerns: Iterable[int]) -> list[Kept]:

@@ -16,6 +16,7 @@ from kb.nouns.notes import Note
 from kb.nouns.people import Actor
 from kb.nouns.starting_checks import System
 from kb.records.store.imports import imports as store
+from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.store.notes import checks as check_store
 from kb.records.store.notes import note_references as references
 from kb.records.store.notes import notes as note_store
@@ -164,6 +165,6 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
 
 
 _NOUNS: tuple[tuple[str, UndoBatch], ...] = (
-    (import_history.NOUN, import_history.undo_rows),
+    (HISTORY_ROW, import_history.undo_rows),
     (import_notes.NOUN, _undo_notes),
 )

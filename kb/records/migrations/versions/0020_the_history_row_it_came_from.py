@@ -75,11 +75,11 @@ def _rows_told() -> Told:
     known: dict[tuple[int, str], tuple[int, int, list[dict[str, Any]]]] = {}
     query = sa.select(_rows).where(_rows.c.noun == "history row").order_by(_rows.c.id)
     for row in op.get_bind().execute(query):
-        first = known.setdefault((row.noun_id, row.identity_hash), (row.id, row.import_id, []))
-        first[2].insert(0, row.content or {})
+        _, _, said = known.setdefault((row.noun_id, row.identity_hash), (row.id, row.import_id, []))
+        said.insert(0, row.content or {})
     told: Told = defaultdict(list)
-    for (concern_id, _), row in known.items():
-        told[concern_id].append(row)
+    for (concern_id, _), first in known.items():
+        told[concern_id].append(first)
     return told
 
 

@@ -157,7 +157,7 @@ def take_away(
     for model in (ConcernCode, ConcernCandidate):
         delete_where(session, model, "concern_id", gone)
     delete_where(session, ConcernRow, "id", gone)
-    orders, vehicles = ({place[at] for place in places.values()} for at in (0, 1))
+    orders, vehicles = {order for order, *_ in places.values()}, {at for _, at, _ in places.values()}
     _sweep(session, RepairOrder, orders, _imported_and_as_made(RepairOrder))
     _sweep(session, VehicleRow, vehicles, _imported_and_as_made(VehicleRow))
 

@@ -19,7 +19,15 @@ from kb.nouns.people import Actor
 LEAD = Actor(0, "lead", "lead")
 TECH = Actor(0, "tech", "tech")
 _ABOUT_IMPORTS = {"trail", "import_job", "imported_row", "revision"}
-_PARTS = {"note_coverage", "note_step", "note_document", "note_revision", "follow_up", "concern_code", "other_work"}
+_PARTS = {
+    "note_coverage",
+    "note_step",
+    "note_document",
+    "note_revision",
+    "follow_up",
+    "concern_code",
+    "other_work",
+}
 _STAMPS = {"changed_revision", "changed_at"}
 
 ROW = {
