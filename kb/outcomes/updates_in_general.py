@@ -20,12 +20,22 @@ SIZE_POINTS = 21
 SIZE_REACH = 3.0
 
 
+def guess_beta(of_ten: float, weight: float) -> tuple[float, float]:
+    """Beta(w (k + 1/2) / 11, w (10 1/2 - k) / 11) for a guess of k of 10 at weight w; never quite 0 or 1.
+
+    Raises BadInput for k outside 0..10 or a weight that is not above 0.
+    """
+    if not (0 <= of_ten <= 10 and weight > 0):
+        raise BadInput("A guess is 0 to 10 of 10, with a weight above 0.", fields={"guess": "0..10"})
+    return weight * (of_ten + 0.5) / 11.0, weight * (10.5 - of_ten) / 11.0
+
+
 @dataclass(frozen=True, slots=True)
 class HyperPrior:
     """The shop's setting before any vehicle was followed.
 
-    m = a/(a+b), the cure chance of an update in general, is a guess of `of_ten` in 10 at `weight` vehicles:
-    Beta(w(k + 1/2)/11, w(10 1/2 - k)/11). ln(a+b), how alike updates are, is normal about ln(`size`).
+    m = a/(a+b), the cure chance of an update in general, is a guess of `of_ten` in 10 at `weight` vehicles.
+    ln(a+b), how alike updates are, is normal about ln(`size`).
     """
 
     of_ten: float = 5.0
@@ -34,11 +44,9 @@ class HyperPrior:
     log_size_sd: float = 1.0
 
     def __post_init__(self) -> None:
-        if not 0.0 <= self.of_ten <= 10.0 or min(self.weight, self.size, self.log_size_sd) <= 0.0:
-            raise BadInput(
-                "A guess is 0 to 10 of 10, with a weight above 0.",
-                fields={"of_ten": "0..10", "weight": "> 0"},
-            )
+        guess_beta(self.of_ten, self.weight)
+        if min(self.size, self.log_size_sd) <= 0.0:
+            raise BadInput("How alike updates are is above 0.", fields={"size": "> 0"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +68,8 @@ class HyperGrid:
 @lru_cache(maxsize=16)
 def hyper_grid(prior: HyperPrior) -> HyperGrid:
     """The grid of one setting; kept, since it depends on nothing else."""
-    k, w = prior.of_ten, prior.weight
     ends = np.linspace(0.0, 1.0, MEAN_CELLS + 1)
-    mean_mass = _mass_between(w * (k + 0.5) / 11.0, w * (10.5 - k) / 11.0, ends)
+    mean_mass = _mass_between(*guess_beta(prior.of_ten, prior.weight), ends)
     z = np.linspace(-SIZE_REACH, SIZE_REACH, SIZE_POINTS)
     size = prior.size * np.exp(prior.log_size_sd * z)
     mean = (ends[:-1] + ends[1:]) / 2.0

@@ -19,9 +19,8 @@ from numpy.typing import NDArray
 from scipy.special import betaln, expit, gammaln, logsumexp
 
 from kb.advice.chances import chance_points
-from kb.errors import BadInput
 from kb.nouns.advice import AdviceSettings, Guess
-from kb.outcomes.updates_in_general import HyperPrior, hyper_grid
+from kb.outcomes.updates_in_general import HyperPrior, guess_beta, hyper_grid
 
 Floats = NDArray[np.float64]
 LEAST = 1e-300
@@ -45,13 +44,8 @@ class Beta:
 
 
 def from_guess(guess: Guess) -> Beta:
-    """Beta(w (k + 1/2) / 11, w (10 1/2 - k) / 11) for k of 10 at weight w; never quite 0 or 1.
-
-    Raises BadInput for k outside 0..10 or a weight that is not above 0.
-    """
-    if not (0 <= guess.k <= 10 and guess.weight > 0):
-        raise BadInput("A guess is 0 to 10 of 10, with a weight above 0.", fields={"guess": "0..10"})
-    return Beta(guess.weight * (guess.k + 0.5) / 11.0, guess.weight * (10.5 - guess.k) / 11.0)
+    """The belief that somebody's k of 10 stands for. Raises BadInput for one that is none."""
+    return Beta(*guess_beta(guess.k, guess.weight))
 
 
 @dataclass(frozen=True, slots=True)
