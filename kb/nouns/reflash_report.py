@@ -1,4 +1,4 @@
-"""The owner's report on reflashes, as frozen values: what comes out of the statistics of outcomes."""
+"""The owner's report on reflashes, as frozen values, and how many failures a shop hears of unasked."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.nouns.alarms import Alarm, Place
-from kb.nouns.chance_words import record_said
+from kb.nouns.chance_words import about_in_ten, record_said
 from kb.nouns.outcomes import Interval
 
 ONLY_SO_FEW = 5
@@ -118,3 +118,39 @@ class ReflashReport:
     def best_first(self) -> tuple[ReportRow, ...]:
         """By the lower end of the adjusted rate: two good vehicles do not outrank thirty-five."""
         return tuple(sorted(self.rows, key=lambda row: row.shrunken_interval[0], reverse=True))
+
+
+@dataclass(frozen=True, slots=True)
+class ToldUnasked:
+    """The share that is told unasked, and how that is known.
+
+    `share` is the mean of what is believed, `low` and `high` its lowest and highest fifth. Of vehicles past
+    their window: comebacks told `unasked` and `found` on asking, and how many were `reached` of the `silent`
+    ones, that had said nothing.
+    """
+
+    share: float
+    low: float
+    high: float
+    unasked: int
+    found: int
+    reached: int
+    silent: int
+
+    @property
+    def by_calls(self) -> bool:
+        """Whether any call tells of it; else it is assumed."""
+        return self.reached > 0 and self.unasked + self.found > 0
+
+    @property
+    def sentence(self) -> str:
+        """What is believed, as a range, after what it rests on."""
+        share = about_in_ten(self.share, (self.low, self.high))
+        if not self.by_calls:
+            return f"Assumed: of failures {share} are told unasked; no call tells yet."
+        rest = "the rest taken alike, " if self.reached < self.silent else ""
+        return (
+            "Of the failures of vehicles old enough to be called, "
+            f"{self.unasked:,} were told unasked, {self.found:,} found on asking {self.reached:,} of "
+            f"{self.silent:,} silent: {rest}{share} are told unasked."
+        )

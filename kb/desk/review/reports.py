@@ -19,8 +19,7 @@ from kb.nouns.advice_inputs import CandidateInHand
 from kb.nouns.alarms import Alarm
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, WindowRule
-from kb.nouns.reflash_report import ReflashReport
-from kb.nouns.told_unasked import ToldUnasked
+from kb.nouns.reflash_report import ReflashReport, ToldUnasked
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.whom_to_call import told_unasked
