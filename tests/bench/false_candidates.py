@@ -16,16 +16,16 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from demo_data.shops import CHECKS, GRADE_IF_NOT, GRADES, LABOR_RATE, Case, Shop, open_case, open_shop
 from kb.advice.chances.learn import learn
 from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import Solution, solve_joint
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
 from kb.advice.planning.states import joint_chances
 from kb.nouns.advice import PastConcern
-from tests.bench.living import lived
 from tests.bench.policy import AGAIN, LEARNING
-from tests.bench.yardstick import SETTINGS, believed, true_cost, truth
+from tests.simulated.living import lived
+from tests.simulated.shops import CHECKS, GRADE_IF_NOT, GRADES, LABOR_RATE, Case, Shop, open_case, open_shop
+from tests.simulated.yardstick import SETTINGS, believed, true_cost, truth
 
 UNRELATED = 0.5
 RULES: Mapping[str, float] = {"shared words": 31 / 60, "about it": 2 / 65}

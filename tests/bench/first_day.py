@@ -13,11 +13,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from demo_data.shops import UPDATES, Shop, open_case, open_shop
 from kb.advice.chances.learn import learn
 from kb.advice.planning.choosing_steps import next_step
 from kb.nouns.advice_settings import ANSWER_WEIGHT, NOT_SURE, OWNERS_ANSWER, Guess
-from tests.bench.yardstick import SETTINGS, believed, true_cost, truth
+from tests.simulated.shops import UPDATES, Shop, open_case, open_shop
+from tests.simulated.yardstick import SETTINGS, believed, true_cost, truth
 
 CONCERNS = 40
 WORLDS = {"few cure": (0.05, 0.2), "as usual": (0.3, 0.6), "most cure": (0.7, 0.9)}

@@ -1,9 +1,9 @@
 """How long learning takes as outcomes add up: python -m tests.bench.learning.
 
-Invented histories: over 20 updates or one with half or more of the vehicles not heard of, and heard as
-shops hear (demo_data/hearing.py); learned is all that the advice rests on (kb/advice/chances/learn.py). The
-peer is the same leave-one-out chances one by one: for every concern its update's likelihood integrated
-again, on a fine grid of the chance, without its factor.
+Invented histories: over 20 updates or one with half or more of the vehicles not heard of, and heard as shops
+hear (tests/simulated/hearing.py); learned is all that the advice rests on (kb/advice/chances/learn.py). The
+peer is the same leave-one-out chances one by one: for every concern its update's likelihood integrated again,
+on a fine grid of the chance, without its factor.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from time import process_time
 import numpy as np
 from scipy.special import betaln, expit, logit, logsumexp
 
-from demo_data.hearing import WINDOW, Flags, Ints, draw_fates, honest_hearing, silence_known
 from kb.advice.chances.belief import Hierarchy, UpdateRecord, starting_grid
 from kb.advice.chances.learn import Learned, learn, update_records
 from kb.advice.chances.leave_one_out import LookingBack, Waiting
 from kb.nouns.advice import AdviceSettings, InWindow, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
 from kb.outcomes.silence import Silence, nothing_counted
+from tests.simulated.hearing import WINDOW, Flags, Ints, draw_fates, honest_hearing, silence_known
 
 SETTINGS = AdviceSettings()
 UPDATES, CURED = 20, 0.7
@@ -45,7 +45,7 @@ def history(outcomes: int, updates: int, silent: float = 0.5) -> History:
 
 
 def honest_history(outcomes: int, updates: int) -> History:
-    """The same over 540 days, heard as shops hear (demo_data/hearing.py)."""
+    """The same over 540 days, heard as shops hear (tests/simulated/hearing.py)."""
     random = np.random.default_rng(2026)
     cures, update = random.random(outcomes) < CURED, random.integers(1, updates + 1, outcomes)
     age = random.integers(0, 540, outcomes)

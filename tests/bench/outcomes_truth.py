@@ -1,8 +1,8 @@
 """Whether the figures keep their word where the truth is known: python -m tests.bench.outcomes_truth.
 
 Seeded invented shops. Kind world: vehicles followed at the window independently of their outcome. Honest:
-heard of as shops hear (demo_data/hearing.py). Reported of both: how often the 90 % intervals hold the true
-cure chance. tests.bench.drift watches the shops of the kind world.
+heard of as shops hear (tests/simulated/hearing.py). Reported of both: how often the 90 % intervals hold the
+true cure chance. tests.bench.drift watches the shops of the kind world.
 """
 
 from __future__ import annotations
@@ -13,8 +13,6 @@ from datetime import date
 
 import numpy as np
 
-from demo_data.hearing import calls_known, draw_fates, honest_hearing, known_rows
-from demo_data.outcomes import Outcomes, draw_outcomes
 from demo_data.truth import UPDATES
 from kb.nouns.outcomes import Standing
 from kb.nouns.reflash_report import ReportRow
@@ -22,6 +20,8 @@ from kb.outcomes.alarms.sightings import Sightings
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.silence import calls_of
 from kb.outcomes.tally import Floats, Ints, Tally, tally_rows
+from tests.simulated.hearing import calls_known, draw_fates, honest_hearing, known_rows
+from tests.simulated.outcomes import Outcomes, draw_outcomes
 
 AS_OF = date(2026, 11, 1)
 WINDOW = 90

@@ -1,13 +1,13 @@
 """What following the advice costs in simulated shops. Run: nice python -m tests.bench.policy [shops]
 
 All policies meet the same concerns with the same findings (common random numbers), and the cost of each is
-exact (tests/bench/yardstick.py). The advice starts from zero outcomes and from the lead's guesses, and learns
-from what it did and saw, anew every 10 concerns.
+exact (tests/simulated/yardstick.py). The advice starts from zero outcomes and from the lead's guesses, and
+learns from what it did and saw, anew every 10 concerns.
 
 Kind world: every answer is known the next day. Honest world: answers come late, in part and failures first
-(demo_data/hearing.py), three in ten concerns go another way than advised, most updates have few outcomes and
-one wording covers two kinds of complaint (demo_data/shops.py). There the advice after so many known outcomes
-is held against the advice before any, on the same fresh concerns.
+(tests/simulated/hearing.py), three in ten concerns go another way than advised, most updates have few
+outcomes and one wording covers two kinds of complaint (tests/simulated/shops.py). There the advice after so
+many known outcomes is held against the advice before any, on the same fresh concerns.
 """
 
 from __future__ import annotations
@@ -19,16 +19,25 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from demo_data.hearing import honest_hearing
-from demo_data.shops import Case, Shop, open_case, open_honest_shop, open_shop
 from kb.advice.chances import starting_chance
 from kb.advice.chances.evidence import log_ratio
 from kb.advice.chances.learn import Learned, learn
 from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import PastConcern
-from tests.bench.living import Life, live, lived, silence_on_file
-from tests.bench.yardstick import SETTINGS, Floats, Policy, believed, greedy, reflash_first, true_cost, truth
+from tests.simulated.hearing import honest_hearing
+from tests.simulated.living import Life, live, lived, silence_on_file
+from tests.simulated.shops import Case, Shop, open_case, open_honest_shop, open_shop
+from tests.simulated.yardstick import (
+    SETTINGS,
+    Floats,
+    Policy,
+    believed,
+    greedy,
+    reflash_first,
+    true_cost,
+    truth,
+)
 
 LEARNING, FRESH, AGAIN, JUDGED = 300, 60, 10, 4000
 OUTCOMES = (20, 50, 100, 200, 300)

@@ -1,8 +1,8 @@
 """Whether young shops read right: nice python -m tests.bench.silence [seeds].
 
 Seeded invented shops of 45 to 700 days, ten updates of 24 reflashes each, heard as shops hear
-(demo_data/hearing.py). Printed: how often the adjusted 90 % intervals hold the true cure chance and how far
-the rates lie off, h learned from the calls; then the same where vehicles that fail and say nothing are
+(tests/simulated/hearing.py). Printed: how often the adjusted 90 % intervals hold the true cure chance and how
+far the rates lie off, h learned from the calls; then the same where vehicles that fail and say nothing are
 reached half as often (they vanish), and where what is told is told a week late.
 """
 
@@ -13,11 +13,11 @@ from itertools import product
 
 import numpy as np
 
-from demo_data.hearing import WINDOW, Hearing, draw_fates, known_rows, silence_known
 from kb.outcomes.shrinkage import CureChances, heard_of
 from kb.outcomes.silence import Silence, silent_counts
 from kb.outcomes.tally import Floats, Tally, tally_rows
 from kb.outcomes.updates_in_general import HyperPrior
+from tests.simulated.hearing import WINDOW, Hearing, draw_fates, known_rows, silence_known
 
 UPDATES, REFLASHES = 10, 24
 AGES = (45, 60, 90, 120, 200, 400, 700)

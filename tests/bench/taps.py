@@ -1,11 +1,11 @@
 """How many taps an outcome costs: nice python -m tests.bench.taps [vehicles] [seed].
 
-An invented shop of one update whose vehicles fail and are heard of as in demo_data/hearing.py, day by day,
-everything that is heard entered through the pages by a visitor without JavaScript. Counted as a tap: a button
-pressed, a chip chosen, a day typed. Not counted, but listed: pages loaded, and what is done anyway (the new
-repair order itself, telephoning). An outcome is a road test's result, a comeback, or "still fixed"; it costs
-the taps from the page where it is entered to the last thing that was said of it, the day of a comeback
-included where the customer knows it.
+An invented shop of one update whose vehicles fail and are heard of as in tests/simulated/hearing.py, day by
+day, everything that is heard entered through the pages by a visitor without JavaScript. Counted as a tap: a
+button pressed, a chip chosen, a day typed. Not counted, but listed: pages loaded, and what is done anyway
+(the new repair order itself, telephoning). An outcome is a road test's result, a comeback, or "still fixed";
+it costs the taps from the page where it is entered to the last thing that was said of it, the day of a
+comeback included where the customer knows it.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from pathlib import Path
 
 import numpy as np
 
-from demo_data.hearing import Fates, Hearing, draw_fates
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
 from kb.desk.calls import morning_calls
@@ -28,6 +27,7 @@ from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
+from tests.simulated.hearing import Fates, Hearing, draw_fates
 from tests.web.browsing import Page, Visitor
 
 DAYS, KNOWS_THE_DAY, IS_ASKED, HERE_AGAIN, CANNOT_SAY = 200, 0.6, 0.8, 0.5, 0.1

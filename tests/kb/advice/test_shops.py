@@ -7,10 +7,18 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from demo_data.shops import CHECKS, Shop, open_case, open_honest_shop, open_shop, result_table, true_shares
 from kb.advice.planning.plan import DIAGNOSE, solve, solve_joint
 from kb.advice.planning.states import joint_chances
-from tests.bench.yardstick import joint_of_table, reflash_first, true_cost, truth
+from tests.simulated.shops import (
+    CHECKS,
+    Shop,
+    open_case,
+    open_honest_shop,
+    open_shop,
+    result_table,
+    true_shares,
+)
+from tests.simulated.yardstick import joint_of_table, reflash_first, true_cost, truth
 
 World = Callable[[np.random.Generator], Shop]
 WORLDS: tuple[World, ...] = (open_shop, lambda random: open_shop(random, 0.7), open_honest_shop)

@@ -14,7 +14,6 @@ import pytest
 from scipy.stats import CensoredData, binomtest, ecdf
 
 from demo_data.aftermath import draw_delay
-from demo_data.outcomes import draw_outcomes
 from demo_data.story import FollowedUp, Found, Opened, Programmed, Story, Truth
 from demo_data.truth import (
     CAME_BY_ITSELF,
@@ -29,6 +28,7 @@ from demo_data.truth import (
 )
 from kb.nouns.concerns import Duplicated, FindingResult, FollowUpResult, HowHeard, RoadTest
 from tests.kb.demo.conftest import TODAY
+from tests.simulated.outcomes import draw_outcomes
 
 UNLIKELY = 1e-4
 

@@ -7,7 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from demo_data.hearing import (
+from kb.advice.chances import starting_chance
+from kb.advice.chances.belief import UpdateRecord
+from kb.advice.chances.learn import learn, update_records
+from kb.nouns.advice import AdviceSettings, InWindow, PastConcern
+from kb.outcomes.silence import Silence
+from tests.kb.advice.makers import past
+from tests.simulated.hearing import (
     WINDOW,
     Fates,
     Flags,
@@ -15,12 +21,6 @@ from demo_data.hearing import (
     draw_fates,
     silence_known,
 )
-from kb.advice.chances import starting_chance
-from kb.advice.chances.belief import UpdateRecord
-from kb.advice.chances.learn import learn, update_records
-from kb.nouns.advice import AdviceSettings, InWindow, PastConcern
-from kb.outcomes.silence import Silence
-from tests.kb.advice.makers import past
 
 SETTINGS = AdviceSettings()
 

@@ -12,17 +12,6 @@ from datetime import date
 
 import numpy as np
 
-from demo_data.shops import (
-    CHECKS,
-    GRADE_IF_CURED,
-    GRADE_IF_NOT,
-    GRADES,
-    LABOR_RATE,
-    Case,
-    Shop,
-    result_table,
-    true_shares,
-)
 from kb.advice.chances.chances import chances
 from kb.advice.chances.learn import Learned
 from kb.advice.planning.plan import DIAGNOSE, Solution, solve, solve_joint
@@ -36,6 +25,17 @@ from kb.nouns.advice import (
     CheckInHand,
     ConcernInHand,
     CostSettings,
+)
+from tests.simulated.shops import (
+    CHECKS,
+    GRADE_IF_CURED,
+    GRADE_IF_NOT,
+    GRADES,
+    LABOR_RATE,
+    Case,
+    Shop,
+    result_table,
+    true_shares,
 )
 
 SETTINGS = AdviceSettings(draws=2)

@@ -8,13 +8,13 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from demo_data.hearing import NEVER, WINDOW, Fates, Hearing, draw_fates, silence_known
-from demo_data.shops import Case, Shop
 from kb.advice.planning.choosing_steps import next_step
 from kb.advice.planning.plan import DIAGNOSE, Solution
 from kb.nouns.advice import InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.concerns import FindingResult
 from kb.outcomes.silence import Silence, nothing_counted
+from tests.simulated.hearing import NEVER, WINDOW, Fates, Hearing, draw_fates, silence_known
+from tests.simulated.shops import Case, Shop
 
 START = datetime(2026, 1, 5, 9, tzinfo=UTC)
 FOLLOWED = 0.7
