@@ -66,8 +66,15 @@ class Mention:
         return said + 2 * self.own - 3 * self.other
 
 
-def mentions_in(said: Sequence[Written], names: Names) -> Iterator[Mention]:
-    """The vehicles mentioned, in order; some may be the same one."""
+def mentions_in(said: Sequence[Written], names: Names) -> list[Mention]:
+    """The vehicles named, and years that stand by themselves; some may be of the same vehicle."""
+    found = list(_named(said, names))
+    used = {at for one in found for at in one.words}
+    years = (_of_year(said, at) for at in range(len(said)) if at not in used and said[at].text.isdigit())
+    return [*found, *(one for one in years if one)]
+
+
+def _named(said: Sequence[Written], names: Names) -> Iterator[Mention]:
     at = since = 0
     while at < len(said):
         found = _mention_at(said, at, since, names) if _may_begin(said, at, names) else None
@@ -89,13 +96,13 @@ def _may_begin(said: Sequence[Written], at: int, names: Names) -> bool:
 
 
 def _mention_at(said: Sequence[Written], at: int, since: int, names: Names) -> Mention | None:
-    """The vehicle whose name, or year alone, begins at a word; `since` is where the last mention ended."""
+    """The vehicle whose name begins at a word; `since` is where the last mention ended."""
     made = make_at(said, at, names)
     if made and (mention := _of_make(said, at, since, made, names)):
         return mention
     model = model_at(said, at, "", names) if names.may_begin(said[at].text) else None
     if model is None:
-        return None if made else _of_year(said, at)
+        return None
     used = range(at, model.last)
     mention = _told(said, since, at, model.last, used, only_make(model.makes), model.name)
     return mention if _is_vehicle(said, mention, model, names) else None
@@ -164,12 +171,13 @@ def _is_vehicle(said: Sequence[Written], mention: Mention, model: Modelled, name
 
 
 def _of_year(said: Sequence[Written], at: int) -> Mention | None:
-    """A year by itself where it is a vehicle's: "my '19", "owns a 2021", "2017 truck"."""
+    """A year by itself where it is a vehicle's: "my '19", "owns a 2021", "2017 truck", or first of all."""
     year = year_at(said, at, short=False)
     if year is None:
         return None
     ahead = [one.text for one in said[max(0, at - 2) : at]]
     behind = said[at + 1].text if at + 1 < len(said) else ""
-    if _OWNED.isdisjoint(ahead) and behind not in _VEHICLES and ahead[-1:] != ["year"]:
+    is_first = at == 0 and behind not in STRAY
+    if _OWNED.isdisjoint(ahead) and behind not in _VEHICLES and ahead[-1:] != ["year"] and not is_first:
         return None
     return Mention("", "", year, at, at + 1, (at,), own=not _OWNED.isdisjoint(ahead))
