@@ -65,6 +65,15 @@ def test_what_is_filled_in_stands_and_the_words_add_the_year(stocked: RunningSho
     assert numbers(found(stocked, q="2018 Norvane Tessel jerks", make="Tarn")) == {"TN-1"}
 
 
+def test_a_whole_vin_tells_the_vehicle(stocked: RunningShop) -> None:
+    """The published worked example of the check digit, 49 CFR 565.15: a vehicle of 1989."""
+    answer = found(stocked, q="1M8GDM9AXKP042788 jerks at light throttle")
+    assert answer["read_vehicle"]["year"] == 1989
+    assert not numbers(answer)
+    answer = found(stocked, q="1M8GDM9AXKP042788 jerks at light throttle", read_vehicle="no")
+    assert "NV-1" in numbers(answer)
+
+
 def test_the_page_shows_the_vehicle_as_read_and_takes_it_back_without_javascript(
     stocked: RunningShop,
 ) -> None:

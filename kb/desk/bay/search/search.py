@@ -13,6 +13,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin import check_year
+from kb.vehicle.vin_in_text import vehicle_of_vin
 
 MOST = 100
 SPARE = 10
@@ -83,21 +84,14 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
     kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
     index = search_memory.index(desk, kinds)
-    answer = index.search(
-        Query(
-            text=asked.text,
-            codes=asked.codes,
-            vehicle=vehicle,
-            recorded=asked.vehicle is not None,
-            kinds=kinds,
-            limit=limit + SPARE,
-            include_not_applying=asked.include_not_applying,
-            as_typed=asked.as_typed,
-            reads_vehicle=asked.reads_vehicle,
-            joins_defects=True,
-        )
-    )
-    vehicle = answer.read.vehicle if answer.read else vehicle
+    query, of_vin = _query(asked, vehicle, kinds, limit + SPARE), None
+    if asked.reads_vehicle and asked.vehicle is None:
+        of_vin = vehicle_of_vin(asked.text, vehicle, desk.today.year)
+    if of_vin:
+        query = replace(query, text=of_vin.rest_of(asked.text), vehicle=of_vin.vehicle)
+    answer = index.search(query)
+    read = of_vin or answer.read
+    vehicle = read.vehicle if read else vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     wants = asked.kinds or KINDS
     numbers = numbers_asked(
@@ -106,7 +100,22 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
     results = results_of(desk, numbered_first(index, hits, numbers), wanted)
     corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
-    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, answer.read)
+    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, read)
+
+
+def _query(asked: SearchRequest, vehicle: Vehicle, kinds: tuple[str, ...], limit: int) -> Query:
+    return Query(
+        text=asked.text,
+        codes=asked.codes,
+        vehicle=vehicle,
+        recorded=asked.vehicle is not None,
+        kinds=kinds,
+        limit=limit,
+        include_not_applying=asked.include_not_applying,
+        as_typed=asked.as_typed,
+        reads_vehicle=asked.reads_vehicle,
+        joins_defects=True,
+    )
 
 
 def matching_updates(

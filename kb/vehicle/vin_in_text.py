@@ -1,0 +1,35 @@
+"""The vehicle of a whole VIN that stands in a text."""
+
+from __future__ import annotations
+
+import re
+
+from kb.nouns.vehicles import Vehicle
+from kb.vehicle.decode import decode
+from kb.vehicle.families import fold
+from kb.vehicle.read_vehicle import ReadVehicle
+from kb.vehicle.vin import check_digit
+
+_VIN = re.compile(r"(?<![A-Z0-9])(?=[A-Z]*[0-9])[A-HJ-NPR-Z0-9]{17}(?![A-Z0-9])", re.IGNORECASE)
+
+
+def vehicle_of_vin(text: str, known: Vehicle, this_year: int) -> ReadVehicle | None:
+    """What the first VIN with its right check digit says of a vehicle; None where there is none, or where it
+    is of another make than was filled in. What was filled in stands.
+    """
+    for found in _VIN.finditer(text):
+        vin = found[0].upper()
+        if vin[8] != check_digit(vin):
+            continue
+        told = decode(vin, this_year, known.year).vehicle
+        if known.make and told.make and fold(known.make) != fold(told.make):
+            return None
+        vehicle = Vehicle(
+            known.make or told.make,
+            known.model or told.model,
+            known.year or told.year,
+            known.engine or told.engine,
+            vin=vin,
+        )
+        return ReadVehicle(vehicle, (found[0],), ((found.start(), found.end()),))
+    return None

@@ -1,0 +1,32 @@
+"""The VINs are the published worked example of the check digit, 49 CFR 565.15, and slips of it."""
+
+from __future__ import annotations
+
+import pytest
+
+from kb.nouns.vehicles import Vehicle
+from kb.vehicle.vin_in_text import vehicle_of_vin
+
+VIN = "1M8GDM9AXKP042788"
+
+
+def test_a_vin_among_other_words_tells_the_vehicle() -> None:
+    text = f"air leak, vin {VIN.lower()} stalls"
+    read = vehicle_of_vin(text, Vehicle(), 2026)
+    assert read is not None
+    assert (read.vehicle.year, read.vehicle.vin, read.words) == (1989, VIN, (VIN.lower(),))
+    assert read.rest_of(text).split() == ["air", "leak,", "vin", "stalls"]
+
+
+@pytest.mark.parametrize(
+    "text", ["", "stalls", "1M8GDM9A5KP042788", VIN[:16], VIN + "0", "part 1M8GDM9AXKP04278O"]
+)
+def test_what_is_no_right_vin_tells_nothing(text: str) -> None:
+    assert vehicle_of_vin(text, Vehicle(), 2026) is None
+
+
+def test_what_was_filled_in_stands() -> None:
+    assert vehicle_of_vin(VIN, Vehicle("Tarn"), 2026) is None
+    read = vehicle_of_vin(VIN, Vehicle("", "Coach", 1990), 2026)
+    assert read is not None
+    assert (read.vehicle.model, read.vehicle.year) == ("Coach", 1990)
