@@ -11,10 +11,10 @@ from jinja2 import pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.shop.equipment import EquipmentView
 from kb.desk.shop.subscriptions import SubscriptionView
 from kb.nouns.advice import Evidence
+from kb.nouns.bay.concern_file import ConcernLine
 from web import chance_pictures, words
 from web.chance_pictures import Push
 

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date, datetime
+from typing import Any, Self
 
 from api.schemas.base import Out
-from kb.desk.bay.concern.views import CalibrationView, ConcernLine, FindingView, GateView, ReflashView
+from kb.desk.bay.concern.as_it_stands import AsItStands, CalibrationView
+from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.calls.here_again import AskedFirst
+from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
+from kb.nouns.bay.gates import GateView
 from kb.nouns.concerns import ReportedCode
+from kb.nouns.outcomes import Heard
 from kb.nouns.vehicles import Vehicle
 
 
@@ -18,6 +24,24 @@ class OpenedOut(Out):
     ref: str
     warnings: list[str]
     asked_first: tuple[AskedFirst, ...] = ()
+
+
+class ReflashOut(Out):
+    """One module of a programming event as it was done for the concern."""
+
+    event_id: int
+    performed_on: date
+    technician: str
+    module: str
+    result: str
+    update_id: int | None
+    update_number: str
+    calibration_before: str
+    calibration_after: str
+    duplicated_before: str
+    road_test: str
+    other_work: list[str]
+    error_text: str
 
 
 class FollowUpOut(Out):
@@ -36,6 +60,10 @@ class FollowUpOut(Out):
     day_known: bool
     version: int
     at_visit: int | None = None
+
+    @classmethod
+    def heard(cls, one: Heard, currency: str) -> Self:
+        return cls.of_money(one._asdict() | asdict(one.said), currency)
 
 
 class AuthorizationOut(Out):
@@ -82,10 +110,18 @@ class ConcernOut(Out):
     calibrations: list[CalibrationView]
     gates: list[GateView]
     findings: list[FindingView]
-    reflashes: list[ReflashView]
+    reflashes: list[ReflashOut]
     follow_ups: list[FollowUpOut]
     authorizations: list[AuthorizationOut]
     other_lines: list[ConcernLine]
     earlier: list[ConcernLine]
     next_step: str
     asked_first: tuple[AskedFirst, ...] = ()
+
+    @classmethod
+    def on(cls, file: ConcernFile, stands: AsItStands, currency: str, **more: Any) -> Self:
+        """The file, what it comes to today, and `more` that is shown with it."""
+        today = {name: getattr(stands, name) for name in cls.model_fields if hasattr(stands, name)}
+        heard = [FollowUpOut.heard(one, currency) for one in file.follow_ups]
+        agreed = [AuthorizationOut.of_money(one, currency) for one in file.authorizations]
+        return cls.of(file, **today, **more, follow_ups=heard, authorizations=agreed)

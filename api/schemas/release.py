@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from api.schemas.base import In, Out, Text, Whole, Word
-from kb.desk.bay.programming.release_views import Release, ReleaseItem
+from kb.nouns.bay.release import Release, ReleaseItem
 
 
 class ReleasedOut(Out):

@@ -41,7 +41,7 @@ from kb.nouns.advice import (
     Verdict,
     Zones,
 )
-from kb.nouns.first_steps import FoundCause
+from kb.nouns.bay.first_steps import FoundCause
 
 
 def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -> Advice:

@@ -11,9 +11,9 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from kb.nouns.advice_settings import STARTING_COSTS, CostSettings, Guess
+from kb.nouns.bay.first_steps import FoundCause, ToSettle
 from kb.nouns.cautions import Caution
 from kb.nouns.concerns import FindingResult
-from kb.nouns.first_steps import FoundCause, ToSettle
 from kb.nouns.notes import Grade, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import Applies
 

@@ -58,10 +58,18 @@ class Reflashed:
 
 
 class Heard(NamedTuple):
-    """What was heard of a concern, and when it was written down."""
+    """What was heard of a concern, when it was written down and by whom.
+
+    `imported`: a file brought it. `at_visit`: the later concern with which the vehicle was here then.
+    """
 
     said: FollowUpDraft
     recorded_at: datetime
+    id: int = 0
+    by: str = ""
+    imported: bool = False
+    version: int = 1
+    at_visit: int | None = None
 
 
 class CountedAs(IntEnum):
@@ -89,6 +97,8 @@ class Standing(IntEnum):
 
 
 FAILURES = (Standing.FAILED_AT_ROAD_TEST, Standing.COMEBACK, Standing.OTHER_CAUSE)
+OPEN_KINDS = (Standing.IN_WINDOW, Standing.NOT_KNOWN)
+"""Waiting and not known: their window may still be open."""
 
 
 @dataclass(frozen=True, slots=True)

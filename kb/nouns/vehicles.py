@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 
 
@@ -66,7 +66,7 @@ class CalibrationStep:
 
 @dataclass(frozen=True, slots=True)
 class CalibrationReading:
-    """The numbers of one module on one concern, and where they came from."""
+    """The numbers of one module on one concern, where they came from and, once on file, when."""
 
     module: str
     calibration_id: str
@@ -75,6 +75,7 @@ class CalibrationReading:
     cvn: str = ""
     hardware_number: str = ""
     software_number: str = ""
+    read_at: datetime | None = None
 
     @property
     def waits_to_be_confirmed(self) -> bool:

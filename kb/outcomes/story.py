@@ -20,6 +20,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult
 from kb.nouns.outcomes import FAILURES, CountedAs, Heard, Observation, Reflashed, Standing, WindowRule
 from kb.outcomes.observe import ends_on, observe
@@ -129,6 +130,11 @@ def concern_story(done: Sequence[Reflashed], heard: Sequence[Heard]) -> tuple[St
         Story(one, told, one.outcome_id in stands, tuple(borne[one.outcome_id]))
         for one, told in zip(done, since, strict=True)
     )
+
+
+def stories_on(file: ConcernFile) -> dict[int, tuple[Story, ...]]:
+    """The stories of every installed reflash of a concern's vehicle, by the concern it was for."""
+    return {one: concern_story(done, file.heard.get(one, ())) for one, done in file.reflashed.items()}
 
 
 def _event(reflash: Reflashed, heard: Sequence[FollowUpDraft]) -> Observation:

@@ -7,34 +7,30 @@ so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from collections.abc import Iterable, Mapping, Sequence
 
-from kb.nouns.concerns import INSTALLED, ReflashResult
+from kb.errors import BadInput
+from kb.nouns.advice_inputs import StopInHand, StopKind
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.on_file import Programmed
+from kb.nouns.concerns import INSTALLED, ProgrammingEventDraft, ReflashResult
+from kb.nouns.days import day_words
 from kb.vehicle.lineage import fold_id
 
+_ENDED = {ReflashResult.STOPPED: "stopped with an error", ReflashResult.MODULE_LOST: "was lost"}
 _OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, ReflashResult.STOPPED, ReflashResult.MODULE_LOST})
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """One module of one sitting, how it ended, and when that was written down."""
-
-    module: str
-    result: ReflashResult
-    performed_on: date
-    recorded_at: datetime
-
-
-def not_recovered(attempts: Iterable[Attempt]) -> tuple[Attempt, ...]:
+def not_recovered(attempts: Iterable[Programmed]) -> tuple[Programmed, ...]:
     """Of attempts, oldest first: the modules whose last one stopped with an error or lost the module."""
     tried = (one for one in attempts if one.result is not ReflashResult.NOTHING_NEWER)
     last = {fold_id(one.module): one for one in tried}
     return tuple(one for one in last.values() if one.result not in INSTALLED)
 
 
-def other_attempts(waiting: Sequence[Attempt], new: Sequence[tuple[str, ReflashResult]]) -> tuple[int, ...]:
+def other_attempts(
+    waiting: Sequence[Programmed], new: Sequence[tuple[str, ReflashResult]]
+) -> tuple[int, ...]:
     """Places in a new sitting of modules that are another attempt while one is not recovered.
 
     What recovers the module that stopped, or says again that it did not come back, is none; nor is a look-up.
@@ -50,3 +46,42 @@ def other_attempts(waiting: Sequence[Attempt], new: Sequence[tuple[str, ReflashR
         if result is not ReflashResult.NOTHING_NEWER
         and not (result in _OF_THE_STOPPED and fold_id(module) in stopped)
     )
+
+
+def waiting_for_recovery(file: ConcernFile) -> tuple[Programmed, ...]:
+    """Modules of the vehicle that stopped or were lost since the concern was opened, not recovered yet."""
+    return not_recovered(one for one in file.programmed if one.performed_on >= file.opened_on)
+
+
+def recovery_stop(file: ConcernFile) -> tuple[StopInHand, ...]:
+    """The stop, lifted or not; none where every module is completed or recovered.
+
+    A lift counts for what was recorded by then: a module that stops later is a new stop.
+    """
+    waiting = waiting_for_recovery(file)
+    if not waiting:
+        return ()
+    since = max(one.recorded_at for one in waiting)
+    mine = [one for one in file.lifts if one.stop == StopKind.NOT_RECOVERED.value and one.at >= since]
+    by, because = (mine[-1].by, mine[-1].reason) if mine else ("", "")
+    told = (f"{one.module} {_ENDED[one.result]} on {day_words(one.performed_on)}." for one in waiting)
+    return (StopInHand(StopKind.NOT_RECOVERED, " ".join(told), by, because),)
+
+
+def refuse_another_attempt(draft: ProgrammingEventDraft, files: Mapping[int, ConcernFile]) -> None:
+    """Raise BadInput for another attempt while a module is not recovered and no lead lifted the stop."""
+    for file in files.values():
+        for stop in recovery_stop(file):
+            if stop.is_open:
+                _refuse_others(draft, waiting_for_recovery(file), stop.detail)
+
+
+def _refuse_others(draft: ProgrammingEventDraft, waiting: Sequence[Programmed], detail: str) -> None:
+    by_then = [one for one in waiting if one.performed_on <= draft.performed_on]
+    others = other_attempts(by_then, [(one.module, one.result) for one in draft.modules])
+    if others:
+        raise BadInput(
+            f"{detail} Record its recovery first: a retry that the manufacturer's screen offered in the same "
+            "session is “recovered”. A new session, another tool or another module waits for the lead.",
+            fields={f"modules.{at}.result": "waits for the recovery" for at in others},
+        )

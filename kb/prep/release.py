@@ -43,14 +43,6 @@ _NEEDS = {
 }
 
 
-class Asks(StrEnum):
-    """What must be read for a line, beside the tick."""
-
-    NOTHING = ""
-    ODOMETER = "odometer"
-    CVN = "cvn"
-
-
 def holds_mileage(module: str) -> bool:
     """Whether a module is a cluster or body module, which may hold the odometer."""
     return module_called(module) in (CLUSTER, BODY)

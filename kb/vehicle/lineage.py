@@ -147,6 +147,11 @@ def _confirms(look_up: LookUp, reading: CalibrationReading) -> bool:
     return look_up.nothing_newer
 
 
+def last_readings(readings: Iterable[CalibrationReading]) -> dict[str, CalibrationReading]:
+    """Of readings, oldest first, the last of each module, by the module's name as compared."""
+    return {fold_id(one.module): one for one in readings}
+
+
 def last_look_up(look_ups: Sequence[LookUp], as_of: date, module: str = "") -> LookUp | None:
     """The newest of a module, or of any; of one day the last that was entered, so that a mistake can be put
     right the same day.

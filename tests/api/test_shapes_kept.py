@@ -15,6 +15,8 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "calibrations.reading.read_at",
+    "reading.read_at",
     "asked_first.said_by",
     "cautions.danger",
     "other_lines.other_cause",
@@ -30,8 +32,6 @@ ADDED = {
     "proposed",
     "read_vehicle",
     "results.also",
-    "reflashes.failed_on",
-    "reflashes.outcome_id",
     "update_id",
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""

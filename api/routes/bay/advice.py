@@ -9,7 +9,8 @@ from api.schemas.advice import AdviceOut
 from api.schemas.base import IdOut, Word
 from api.schemas.concerns import DecisionBody, LiftBody
 from kb.desk.bay.advice import advice
-from kb.desk.bay.advice.advice import DecisionView
+from kb.desk.bay.concern.concern_file import read_concern
+from kb.nouns.bay.on_file import Decided
 
 router = APIRouter(prefix="/concerns/{concern_id}", tags=["advice"])
 
@@ -29,9 +30,9 @@ def decide(concern_id: Id, body: DecisionBody, call: SignedInCall) -> IdOut:
 
 
 @router.get("/decisions")
-def list_decisions(concern_id: Id, call: SignedInCall) -> tuple[DecisionView, ...]:
+def list_decisions(concern_id: Id, call: SignedInCall) -> tuple[Decided, ...]:
     with call.reading() as desk:
-        return advice.list_decisions(desk, concern_id)
+        return read_concern(desk, concern_id).decisions
 
 
 @router.post("/stops/{stop}/lift")

@@ -10,7 +10,7 @@ from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.paging import NEXT, After, Most, name_next
 from api.schemas.base import Word
-from api.schemas.concern_views import AuthorizationOut, ConcernOut, FollowUpOut, OpenedOut
+from api.schemas.concern_views import ConcernOut, OpenedOut
 from api.schemas.concerns import (
     CalibrationBody,
     CodesBody,
@@ -20,9 +20,11 @@ from api.schemas.concerns import (
     GateBody,
     LookUpBody,
 )
-from kb.desk.bay.concern import case, concerns, facts, finding_views, findings, vehicles
-from kb.desk.bay.concern.views import CalibrationView, ConcernLine, GateView
+from kb.desk.bay.concern import concern_file, concerns, facts, findings, findings_shown, vehicles
+from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
 from kb.desk.calls import here_again
+from kb.nouns.bay.concern_file import ConcernLine
+from kb.nouns.bay.gates import GateView
 from kb.nouns.concerns import Finding, ReportedCode
 from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 
@@ -58,15 +60,10 @@ def list_concerns(
 @router.get("/concerns/{concern_id}")
 def read_concern(concern_id: Id, call: SignedInCall) -> ConcernOut:
     with call.reading() as desk:
-        view = case.read_concern(desk, concern_id)
-        money = desk.shop.currency
-        return ConcernOut.of(
-            view,
-            findings=finding_views.list_findings(desk, concern_id),
-            follow_ups=[FollowUpOut.of_money(one, money) for one in view.follow_ups],
-            authorizations=[AuthorizationOut.of_money(one, money) for one in view.authorizations],
-            asked_first=here_again.asked_first(desk, concern_id),
-        )
+        findings = findings_shown.list_findings(desk, concern_id)
+        asked = here_again.asked_first(desk, concern_id)
+        file, stands = concern_file.read_concern(desk, concern_id), how_it_stands(desk, concern_id)
+    return ConcernOut.on(file, stands, desk.shop.currency, findings=findings, asked_first=asked)
 
 
 @router.put("/concerns/{concern_id}", responses=CONFLICT)
@@ -91,7 +88,7 @@ def put_calibration(
     """The module's numbers as read now; gives every module with where its calibration stands."""
     with call.writing() as desk:
         facts.put_calibration(desk, concern_id, body.as_value(CalibrationReading, module=module))
-        return case.read_concern(desk, concern_id).calibrations
+        return how_it_stands(desk, concern_id).calibrations
 
 
 @router.put("/concerns/{concern_id}/look-ups/{module}")
@@ -101,7 +98,7 @@ def put_look_up(
     """What the manufacturer's look-up by VIN said; it decides over the shop's own file."""
     with call.writing() as desk:
         facts.put_look_up(desk, concern_id, body.as_value(LookUp, module=module))
-        return case.read_concern(desk, concern_id).calibrations
+        return how_it_stands(desk, concern_id).calibrations
 
 
 @router.put("/concerns/{concern_id}/gates/{gate}")
@@ -109,7 +106,7 @@ def put_gate(concern_id: Id, gate: Word, body: GateBody, call: SignedInCall) -> 
     """Settle what must be settled before a reflash; never evidence."""
     with call.writing() as desk:
         facts.put_gate(desk, concern_id, gate, body.result, body.value)
-        return case.read_concern(desk, concern_id).gates
+        return how_it_stands(desk, concern_id).gates
 
 
 @router.put("/concerns/{concern_id}/codes")
@@ -117,7 +114,7 @@ def put_codes(concern_id: Id, body: CodesBody, call: SignedInCall) -> tuple[Repo
     """The trouble codes as scanned now, in place of those before."""
     with call.writing() as desk:
         facts.put_codes(desk, concern_id, body.codes, body.codes_scanned)
-        return case.read_concern(desk, concern_id).codes
+        return concern_file.read_concern(desk, concern_id).codes
 
 
 @router.put("/concerns/{concern_id}/findings/{check}")

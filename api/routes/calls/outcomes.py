@@ -21,10 +21,10 @@ from api.schemas.outcomes import (
     PromiseBody,
 )
 from kb.desk.bay.concern import closing, concerns
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.bay.programming import money, programming, sittings
 from kb.desk.calls import answers_here, call_list, what_was_heard
 from kb.desk.calls.call_list import DueFollowUp
+from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.concerns import FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.currency import to_minor
 

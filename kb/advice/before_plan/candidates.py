@@ -1,11 +1,17 @@
-"""Which updates may be the fix of a concern: those about it, at most three, best first."""
+"""Which updates may be the fix of a concern: those about it, at most three, best first.
+
+Updates of one lineage are one candidate, the one with the newest ID.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kb.nouns.notes import Grade
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.notes import Grade, Remedy
+from kb.vehicle.lineage import Lineage, fold_id
+from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 MOST = 3
 
@@ -69,3 +75,52 @@ def _one_bare_recall(ranked: Sequence[Offered]) -> list[Offered]:
         return list(ranked)
     first = next((one for one in ranked if one.is_bare_recall), None)
     return [one for one in ranked if one is first or not one.is_bare_recall]
+
+
+def offer(update: UpdateOnFile, grade: Grade, all_codes_named: bool) -> Offered:
+    return Offered(update.note_id, grade, all_codes_named, (), update.ids_known, update.is_recall)
+
+
+def frozen(file: ConcernFile, updates: UpdatesOnFile) -> tuple[Offered, ...]:
+    """The candidates frozen at opening that are still published (or merged into one that is)."""
+    offered: dict[int, Offered] = {}
+    for row in file.offered:
+        note_id = updates.kept(row.note_id)
+        if row.grade and row.about is not False and note_id in updates.by_id and note_id not in offered:
+            offered[note_id] = offer(updates.by_id[note_id], Grade(row.grade), row.all_codes_named)
+    return tuple(offered.values())
+
+
+def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str) -> tuple[Offered, ...]:
+    """Of updates whose targets lie on one chain, the one that ends it, with the best grade of them.
+
+    Without IDs nobody knows the chain, and what is cured by a part too is another thing: neither is merged.
+    """
+    lineage = updates.lineage(make)
+    kept: dict[tuple[Remedy, int, frozenset[str]], Offered] = {}
+    for one in offered:
+        update = updates.by_id[one.note_id]
+        chain = _ends(update, lineage)
+        alike = (update.remedy_or_software, 0 if chain else one.note_id, chain)
+        held = kept.get(alike)
+        kept[alike] = one if held is None else _newer(held, one, updates, chain)
+    return tuple(kept.values())
+
+
+def _ends(update: UpdateOnFile, lineage: Lineage) -> frozenset[str]:
+    ends = {
+        f"{fold_id(step.module)} {fold_id(newest)}"
+        for step in update.steps
+        for newest in lineage.newest(step.module, step.new_id) or (step.new_id,)
+    }
+    return frozenset(ends)
+
+
+def _newer(held: Offered, other: Offered, updates: UpdatesOnFile, chain: frozenset[str]) -> Offered:
+    def reaches(one: Offered) -> int:
+        steps = updates.by_id[one.note_id].steps
+        return sum(f"{fold_id(step.module)} {fold_id(step.new_id)}" in chain for step in steps)
+
+    newest, older = (other, held) if reaches(other) > reaches(held) else (held, other)
+    best = min(held.grade, other.grade, key=list(Grade).index)
+    return replace(newest, grade=best, merged=(*newest.merged, older.note_id, *older.merged))

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from kb.advice.before_plan.speaks_against import result_against
 from kb.nouns.advice import PlanStep
 from kb.nouns.advice_inputs import CheckInHand
+from kb.nouns.bay.first_steps import FoundCause
 from kb.nouns.concerns import FindingResult
-from kb.nouns.first_steps import FoundCause
 
 THEN = "test again, then close as that cause"
 

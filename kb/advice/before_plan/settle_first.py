@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, ConcernInHand, StopInHand, StopKind, StopSaid
-from kb.nouns.first_steps import ToSettle
+from kb.nouns.bay.first_steps import ToSettle
 from kb.nouns.notes import Remedy
 
 STOPS: dict[StopKind, tuple[str, str]] = {

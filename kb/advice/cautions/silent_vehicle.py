@@ -6,10 +6,13 @@ and steps are common practice, no source; the manufacturer's instructions decide
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
-from kb.nouns.first_steps import ToSettle
-from kb.nouns.gates import FIRST_GATES, GATES, Gate
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.first_steps import FoundCause, ToSettle
+from kb.nouns.bay.gates import FIRST_GATES, GATES, Gate, GateView
+from kb.nouns.concerns import CodesScanned
+from kb.nouns.vehicles import CalibrationSource
 
 _BY_KEY = {gate.key: gate for gate in (*GATES, *FIRST_GATES)}
 _POWER = ("support_on", "codes_saved", "battery", "power_ground", "add_ons_out")
@@ -19,6 +22,7 @@ _VEHICLE_SILENT = (
 )
 _STOP_START = ("battery_type", "battery_registered", "sensor_learned")
 _HYBRID = frozenset({"ev", "hv_battery", "ev_shutdown", "inverter", "bms"})
+_TALKED = frozenset({CodesScanned.STORED, CodesScanned.NONE_STORED})
 _NOT_READY = frozenset({"no_start", "ev_shutdown"})
 
 
@@ -43,6 +47,21 @@ def to_settle(
     hybrid = not _HYBRID.isdisjoint(said)
     open_ones = [key for key in first_gates(said, gates, scanned=scanned) if not gates.get(key)]
     return tuple(_step(_BY_KEY[key], make, hybrid=hybrid) for key in open_ones)
+
+
+def faults_of(gates: Iterable[GateView]) -> tuple[FoundCause, ...]:
+    """Of these gates the ones at fault that have a repair, as the cause reads."""
+    return tuple(
+        FoundCause(gate.key, f"{gate.name}: {gate.fault_word}", _BY_KEY[gate.key].repair)
+        for gate in gates
+        if gate.result == "fault" and _BY_KEY[gate.key].repair
+    )
+
+
+def talked(file: ConcernFile) -> bool:
+    """Whether some module answered the tool on this visit."""
+    read = any(one.source is CalibrationSource.READ for one in file.readings)
+    return read or file.codes_scanned in _TALKED
 
 
 def _step(gate: Gate, make: str, *, hybrid: bool) -> ToSettle:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from kb.advice.before_plan.cause_found import repair_step
 from kb.nouns.advice import CheckInHand, ConcernInHand, CostLine, PlanNode, PlanStep
-from kb.nouns.first_steps import FoundCause, ToSettle
+from kb.nouns.bay.first_steps import FoundCause, ToSettle
 
 
 def numbered(

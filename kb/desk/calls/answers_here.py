@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 
-from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.impossible_answers import odometer_that_fits
 from kb.desk.calls import what_was_heard
-from kb.desk.calls.here_again import earlier_of, said_at
+from kb.desk.calls.here_again import earlier_of, heard_since, said_at
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict, NotFound
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard, SaidHere
+from kb.nouns.outcomes import Heard
 from kb.records.store.bay import case as case_store
-from kb.records.store.bay import here_again as store
-from kb.records.store.bay.concerns import ConcernOnFile
-from kb.records.tables import CalibrationRow, FollowUpRow
+from kb.records.tables import CalibrationRow
 from kb.vehicle.lineage import fold_id
 
 HOW = "seen here"
@@ -59,32 +59,31 @@ def answer_here(desk: Desk, concern_id: int, earlier_id: int, said: SaidHere) ->
     Raises NotFound where nothing was reflashed for the earlier concern before, and Conflict where another
     answer was given at this visit meanwhile.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    if earlier_id not in earlier_of(desk, held):
+    file = read_concern(desk, concern_id)
+    if earlier_id not in earlier_of(file):
         raise NotFound(
             "Nothing was reflashed for that concern before this visit, so there is nothing to ask."
         )
-    heard = store.heard_since(desk.session, [earlier_id], held.concern.opened_on).get(earlier_id, [])
-    mine = said_at(heard, concern_id)
-    draft = _draft(desk, held, earlier_id, said)
-    again = next((one for one in mine if one.result == draft.result.value), None)
+    mine = said_at(heard_since(file, earlier_id), concern_id)
+    draft = _draft(desk, file, earlier_id, said)
+    again = next((one for one in mine if one.said.result is draft.result), None)
     if again is not None:
-        return again.id or 0
+        return again.id
     _refuse_another_answer(mine, said)
     if said is SaidHere.OLD_ONE:
         _inherit(desk, earlier_id, concern_id)
     desk.note_down("asked first", "concern", concern_id, earlier=earlier_id, said=said.value)
-    unsure = next((one for one in mine if one.result == FollowUpResult.NO_ANSWER.value), None)
+    unsure = next((one for one in mine if one.said.result is FollowUpResult.NO_ANSWER), None)
     if unsure is not None:
-        what_was_heard.correct_follow_up(desk, unsure.id or 0, unsure.version, draft)
-        return unsure.id or 0
+        what_was_heard.correct_follow_up(desk, unsure.id, unsure.version, draft)
+        return unsure.id
     return what_was_heard.record_follow_up(desk, earlier_id, draft, at_visit=concern_id)
 
 
-def _draft(desk: Desk, held: ConcernOnFile, earlier_id: int, said: SaidHere) -> FollowUpDraft:
+def _draft(desk: Desk, file: ConcernFile, earlier_id: int, said: SaidHere) -> FollowUpDraft:
     """Of the day of the visit, with its odometer where somebody spoke of the concern and the reading fits."""
-    day, spoken = held.concern.opened_on, said in _HEARD
-    miles = held.repair_order.odometer if spoken else None
+    day, spoken = file.opened_on, said in _HEARD
+    miles = file.odometer if spoken else None
     return FollowUpDraft(
         RESULTS[said],
         day,
@@ -95,12 +94,17 @@ def _draft(desk: Desk, held: ConcernOnFile, earlier_id: int, said: SaidHere) -> 
     )
 
 
-def _refuse_another_answer(mine: Sequence[FollowUpRow], said: SaidHere) -> None:
+def _refuse_another_answer(mine: Sequence[Heard], said: SaidHere) -> None:
     for one in mine:
-        if said not in _GOES_ON.get(FollowUpResult(one.result), ()):
+        if said not in _GOES_ON.get(one.said.result, ()):
             raise Conflict(
                 "Somebody gave another answer meanwhile. Look at it, and change it there if it is wrong.",
-                details={"theirs": one.result, "by": one.by, "follow_up": one.id, "version": one.version},
+                details={
+                    "theirs": one.said.result.value,
+                    "by": one.by,
+                    "follow_up": one.id,
+                    "version": one.version,
+                },
             )
 
 

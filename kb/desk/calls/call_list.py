@@ -12,20 +12,19 @@ from sqlmodel import col
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern.concern_lines import ref_of
 from kb.desk.bay.outcomes.observed import gather_chosen
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
 from kb.errors import BadInput, NotFound
+from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.days import day_words
-from kb.nouns.outcomes import NO_UPDATE, CountedAs, Standing
+from kb.nouns.outcomes import NO_UPDATE, OPEN_KINDS, CountedAs, Standing
 from kb.nouns.vehicles import Vehicle
 from kb.outcomes.window import own_window
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay.hearing import LastHeard
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.outcomes import outcomes as store
-from kb.records.store.outcomes.outcome_counts import OPEN_KINDS
 from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
 
 FURTHEST_CALL = timedelta(days=366)

@@ -12,22 +12,18 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.desk import settings as settings_desk
-from kb.desk.bay.advice.candidates import said_on
-from kb.desk.bay.advice.update_names import names_of
-from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern.concern_lines import ref_of
+from kb.desk.bay.advice.said import Complained, said_of
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.bay.concern_file import ConcernFile, OtherConcern
+from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import FollowUpResult
+from kb.nouns.outcomes import OPEN_KINDS, Heard
 from kb.outcomes.window import own_window
-from kb.records.store.bay import here_again as store
-from kb.records.store.bay.concerns import ConcernOnFile
-from kb.records.store.bay.here_again import Earlier
-from kb.records.store.outcomes.outcome_counts import OPEN_KINDS
-from kb.records.tables import FollowUpRow
 from kb.search.same.same_thing import Complaint
 
-_SETTLE_NOTHING = {FollowUpResult.NO_ANSWER.value, FollowUpResult.NEW_COMPLAINT.value}
+_SETTLE_NOTHING = {FollowUpResult.NO_ANSWER, FollowUpResult.NEW_COMPLAINT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,75 +55,78 @@ def asked_first(desk: Desk, concern_id: int) -> tuple[AskedFirst, ...]:
 
     Of a concern that is closed (an imported visit) only what its complaint proposes.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    by_concern = earlier_of(desk, held)
-    heard = store.heard_since(desk.session, by_concern, held.concern.opened_on)
-    asked = [_asked(desk, held, rows, heard.get(at, ())) for at, rows in by_concern.items()]
-    closed = held.concern.state == "closed"
+    file = read_concern(desk, concern_id)
+    asked = [_asked(desk, file, at, rows) for at, rows in earlier_of(file).items()]
+    closed = file.state == "closed"
     shown = [one for one in asked if one is not None and (one.alike or one.said or not closed)]
     return tuple(sorted(shown, key=lambda one: one.reflashed_on, reverse=True))
 
 
-def earlier_of(desk: Desk, held: ConcernOnFile) -> dict[int, list[Earlier]]:
+def earlier_of(file: ConcernFile) -> dict[int, list[Programmed]]:
     """Reflashes of the vehicle for other repair orders before this visit, by concern, oldest first."""
-    row, order = held.concern, held.repair_order
-    found: dict[int, list[Earlier]] = {}
-    opened = (row.opened_on, row.opened_at)
-    for one in store.earlier_reflashes(desk.session, order.vehicle_id, order.id or 0, opened):
-        found.setdefault(one.outcome.concern_id, []).append(one)
+    others = {one.id for one in file.visits if one.repair_order_id != file.repair_order_id}
+    found: dict[int, list[Programmed]] = {}
+    for one in sorted(file.programmed, key=lambda one: (one.performed_on, one.outcome_id)):
+        before = one.performed_on < file.opened_on or (
+            one.performed_on == file.opened_on and one.recorded_at < file.opened_at
+        )
+        if before and one.concern_id in others and one.installed and one.reports_count:
+            found.setdefault(one.concern_id, []).append(one)
     return found
 
 
-def said_at(heard: Sequence[FollowUpRow], visit: int | None) -> list[FollowUpRow]:
+def heard_since(file: ConcernFile, earlier_id: int) -> list[Heard]:
+    """What was heard of an earlier concern from the day of this visit on, as recorded."""
+    heard = (one for one in file.heard.get(earlier_id, ()) if one.said.seen_on >= file.opened_on)
+    return sorted(heard, key=lambda one: one.id)
+
+
+def said_at(heard: Sequence[Heard], visit: int) -> list[Heard]:
     """What somebody said at a visit; what an import wrote of it by itself was said by nobody."""
-    return [one for one in heard if one.at_visit == visit and one.import_id is None]
+    return [one for one in heard if one.at_visit == visit and not one.imported]
 
 
-def is_open(desk: Desk, last: Earlier) -> bool:
+def _is_open(desk: Desk, last: Programmed, usual_gap_days: int | None) -> bool:
     """Whether nothing was heard that ended its count, and it is not known to be fine to its window's end."""
-    days = own_window(settings_desk.current(desk).window_rule(), last.concern.usual_gap_days).days
-    return last.outcome.event_kind in OPEN_KINDS and last.outcome.event_day < days
+    days = own_window(settings_desk.current(desk).window_rule(), usual_gap_days).days
+    return last.event_kind in OPEN_KINDS and last.event_day < days
 
 
-def sounds_alike(desk: Desk, now: ConcernOnFile, before: Earlier) -> tuple[str, ...]:
+def _sounds_alike(desk: Desk, now: Complained, before: Complained) -> tuple[str, ...]:
     """The words by which a concern is about the same thing as an earlier one of its vehicle."""
     index = search_memory.index(desk, (search_memory.UPDATE,))
-    older = ConcernOnFile(before.concern, before.order, now.vehicle)
-    new, old = said_on(desk, now), said_on(desk, older)
+    new, old = said_of(now), said_of(before)
     return index.same_thing(Complaint(new.text, new.codes), Complaint(old.text, old.codes))
 
 
-def _asked(
-    desk: Desk, held: ConcernOnFile, rows: Sequence[Earlier], heard: Sequence[FollowUpRow]
-) -> AskedFirst | None:
+def _asked(desk: Desk, file: ConcernFile, earlier_id: int, rows: Sequence[Programmed]) -> AskedFirst | None:
     """None where nothing of it is open and nothing was said at this visit."""
-    mine = said_at(heard, held.concern.id)
-    settled = [one for one in mine if one.result not in _SETTLE_NOTHING]
+    earlier = next(one for one in file.visits if one.id == earlier_id)
+    heard = heard_since(file, earlier_id)
+    mine = said_at(heard, file.id)
+    settled = [one for one in mine if one.said.result not in _SETTLE_NOTHING]
     if settled:
         last = settled[-1]
-        said = FollowUpResult(last.result)
-        return replace(_named(desk, held, rows), said=said, said_by=last.by, follow_up_id=last.id)
-    if not is_open(desk, rows[-1]):
+        named = _named(file, earlier, rows)
+        return replace(named, said=last.said.result, said_by=last.by, follow_up_id=last.id)
+    if not _is_open(desk, rows[-1], earlier.usual_gap_days):
         return None
-    results = {one.result for one in mine}
-    something_new = FollowUpResult.NEW_COMPLAINT.value in results
-    alike = () if something_new else sounds_alike(desk, held, rows[-1])
-    elsewhere = {one.result for one in heard if one.at_visit != held.concern.id}
-    if not alike and elsewhere - {FollowUpResult.NO_ANSWER.value}:
+    results = {one.said.result for one in mine}
+    alike = () if FollowUpResult.NEW_COMPLAINT in results else _sounds_alike(desk, file, earlier)
+    elsewhere = {one.said.result for one in heard if one.at_visit != file.id}
+    if not alike and elsewhere - {FollowUpResult.NO_ANSWER}:
         return None  # asked already, on another line of the visit or by a call
-    return replace(_named(desk, held, rows), alike=alike, unsure=FollowUpResult.NO_ANSWER.value in results)
+    return replace(_named(file, earlier, rows), alike=alike, unsure=FollowUpResult.NO_ANSWER in results)
 
 
-def _named(desk: Desk, held: ConcernOnFile, rows: Sequence[Earlier]) -> AskedFirst:
+def _named(file: ConcernFile, earlier: OtherConcern, rows: Sequence[Programmed]) -> AskedFirst:
     last = rows[-1]
-    update = last.outcome.update_id or 0
-    day = last.outcome.reflashed_on
     return AskedFirst(
-        concern_id=last.outcome.concern_id,
-        ref=ref_of(last.order.number, last.concern.line),
-        complaint=last.concern.complaint,
-        update_number=names_of(desk, [update]).get(update, ("", ""))[0],
-        reflashed_on=day,
-        days=(held.concern.opened_on - day).days,
-        modules=tuple(dict.fromkeys((one.reflash.module, one.reflash.calibration_after) for one in rows)),
+        concern_id=earlier.id,
+        ref=earlier.line.ref,
+        complaint=earlier.complaint,
+        update_number=last.update_number,
+        reflashed_on=last.performed_on,
+        days=(file.opened_on - last.performed_on).days,
+        modules=tuple(dict.fromkeys((one.module, one.calibration_after) for one in rows)),
     )

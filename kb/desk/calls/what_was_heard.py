@@ -22,7 +22,7 @@ from kb.nouns.outcomes import FAILURES
 from kb.outcomes.window import own_window
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay import writing
-from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.writing import Told
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import FollowUpRow, Outcome
@@ -178,7 +178,7 @@ def _tidied(draft: FollowUpDraft) -> FollowUpDraft:
     return replace(draft, how=draft.how.strip(), remark=draft.remark.strip())
 
 
-def _take_in(desk: Desk, held: ConcernOnFile, result: FollowUpResult) -> None:
+def _take_in(desk: Desk, held: ConcernRows, result: FollowUpResult) -> None:
     """Everything that follows from a change of what was heard."""
     concern_id = held.concern.id or 0
     renew_outcomes(desk, [concern_id])
@@ -214,7 +214,7 @@ def _promise_again(row: FollowUpRow, done: Done) -> None:
     row.settled_call_on = None
 
 
-def _own(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernOnFile]:
+def _own(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernRows]:
     row, held = _found(desk, follow_up_id)
     if row.import_id is not None:
         raise Conflict(
@@ -224,7 +224,7 @@ def _own(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernOnFile]:
     return row, held
 
 
-def _found(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernOnFile]:
+def _found(desk: Desk, follow_up_id: int) -> tuple[FollowUpRow, ConcernRows]:
     row = hearing_store.follow_up(desk.session, desk.shop.id, follow_up_id)
     if row is None:
         raise NotFound("That follow-up is not on file; perhaps somebody took it back.")

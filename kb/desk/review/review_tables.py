@@ -12,12 +12,12 @@ from sqlmodel import col
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_lines import concern_lines
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.bay.outcomes import observed as observed_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
 from kb.desk.review.reports import ReportFilter
 from kb.nouns.alarms import Apart, Place
+from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.copying import copied
 from kb.nouns.outcomes import NO_UPDATE, Interval, Observation, Standing
 from kb.nouns.reflash_report import ReportRow

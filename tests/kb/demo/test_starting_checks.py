@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from demo_data.families import families
 from demo_data.truth import CHECKS
-from kb.nouns.gates import GATES
+from kb.nouns.bay.gates import GATES
 from kb.nouns.starting_checks import STARTING_CHECKS, System
 
 # retyped from the project's own page on shop practice, in its order: minutes and the two counts of ten

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
+from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import ReflashResult as Ended
-from kb.prep.recovery import Attempt, not_recovered, other_attempts
+from kb.prep.recovery import not_recovered, other_attempts
 from kb.prep.release import (
     camera_answer,
     cameras_open,
@@ -26,9 +27,9 @@ DAY = date(2026, 11, 30)
 NOW = datetime(2026, 11, 30, 15, tzinfo=UTC)
 
 
-def attempts(*told: tuple[str, Ended]) -> list[Attempt]:
+def attempts(*told: tuple[str, Ended]) -> list[Programmed]:
     return [
-        Attempt(module, result, DAY, NOW + timedelta(minutes=n)) for n, (module, result) in enumerate(told)
+        Programmed(module, result, DAY, NOW + timedelta(minutes=n)) for n, (module, result) in enumerate(told)
     ]
 
 

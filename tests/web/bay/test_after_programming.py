@@ -9,7 +9,8 @@ from datetime import timedelta
 
 import pytest
 
-from kb.desk.bay.concern import case, concerns, facts
+from kb.desk.bay.concern import concerns, facts
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
@@ -74,7 +75,7 @@ def test_right_after_programming_the_next_step_is_the_road_test_with_its_results
     assert "Before it leaves" in in_sight(released)
     assert f"{CONCERN}/release" in in_sight(released)
     with bay.reading(actor_of(bay, "tech")) as desk:
-        (done,) = case.read_concern(desk, 1).reflashes
+        (done,) = read_concern(desk, 1).reflashes
     assert (done.road_test, done.duplicated_before) == ("gone", "yes")
 
 
@@ -221,7 +222,7 @@ def test_a_vehicle_that_is_back_leads_to_where_its_comeback_is_recorded(
     clock.move(days=21)
     with bay.writing(actor_of(bay, "tech")) as desk:
         back = concerns.open_concern(desk, a_concern(ro_number="77", vehicle=car)).id
-        assert desk.today - timedelta(days=21) == case.read_concern(desk, first).opened_on
+        assert desk.today - timedelta(days=21) == read_concern(desk, first).opened_on
     tech: Visitor = signed_in("tech")
     page = tech.see(f"/concerns/{back}")
     assert "NV-24-101 went into the PCM on Oct 31, 2026 (RO 60-A)" in page.text

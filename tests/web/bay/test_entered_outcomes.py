@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list, what_was_heard
@@ -46,7 +47,7 @@ def again(programmed: RunningShop, clock: StandingClock) -> int:
     with programmed.writing(actor_of(programmed, "tech")) as desk:
         programming.record_road_test(desk, EARLIER, RoadTest.GONE)
         same = a_concern(vehicle=a_vehicle(vin=VIN), odometer=79_800)
-        concerns.change_concern(desk, EARLIER, case.read_concern(desk, EARLIER).version, same)
+        concerns.change_concern(desk, EARLIER, read_concern(desk, EARLIER).version, same)
     clock.move(days=40)
     with programmed.writing(actor_of(programmed, "tech")) as desk:
         draft = a_concern(ro_number="3010", complaint="squeaks over bumps", vehicle=a_vehicle(vin=VIN))
@@ -55,7 +56,7 @@ def again(programmed: RunningShop, clock: StandingClock) -> int:
 
 def road_test(shop: RunningShop) -> str:
     with shop.reading(actor_of(shop, "tech")) as desk:
-        return case.read_concern(desk, EARLIER).installed[-1].road_test
+        return read_concern(desk, EARLIER).installed[-1].road_test
 
 
 def stands(shop: RunningShop) -> Counter[Standing]:
@@ -67,7 +68,7 @@ def stands(shop: RunningShop) -> Counter[Standing]:
 
 def heard(shop: RunningShop) -> list[FollowUpResult]:
     with shop.reading(actor_of(shop, "tech")) as desk:
-        return [one.result for one in case.read_concern(desk, EARLIER).follow_ups]
+        return [one.said.result for one in read_concern(desk, EARLIER).follow_ups]
 
 
 def say(visitor: Visitor, visit: int, said: str, expect: int = 200) -> Page:
@@ -174,7 +175,7 @@ def test_a_like_complaint_asks_whether_it_is_the_old_one_and_yes_reopens_it(
     said = say(tech, visit, "old_one")
     assert "it is back. Comeback counted." in said.text
     with programmed.reading(actor_of(programmed, "tech")) as desk:
-        old = case.read_concern(desk, EARLIER)
+        old = read_concern(desk, EARLIER)
         told = what_was_heard.read_follow_up(desk, old.follow_ups[-1].id)
     assert (old.state, told.draft.heard, told.at_visit) == ("open", HowHeard.UNASKED, visit)
     assert stands(programmed) == {Standing.COMEBACK: 1}
@@ -221,7 +222,7 @@ def test_four_in_five_outcomes_of_a_simulated_shop_take_two_taps_or_fewer_and_ar
     kept: Counter[str] = Counter()
     with course.shop.reading(actor_of(course.shop, "tech")) as desk:
         for concern in course.concern.values():
-            kept.update(str(one.result.value) for one in case.read_concern(desk, concern).follow_ups)
+            kept.update(str(one.said.result.value) for one in read_concern(desk, concern).follow_ups)
     assert kept["came_back"] == said["came_back"]
     assert kept["fine"] == said["fine"] + said["still_fixed"]
     course.shop.close()

@@ -8,7 +8,8 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from kb.desk.access import accounts
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list
 from kb.desk.context import CONSOLE, RunningShop
@@ -38,7 +39,7 @@ def address(bay: RunningShop) -> Iterator[str]:
 
 def heard(shop: RunningShop) -> list[FollowUpResult]:
     with shop.reading(actor_of(shop, "tech")) as desk:
-        return [one.result for one in case.read_concern(desk, 2).follow_ups]
+        return [one.said.result for one in read_concern(desk, 2).follow_ups]
 
 
 def big_buttons(page: Page, texts: list[str]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kb.desk.bay.concern import case
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.notes import NoteDocument
@@ -95,10 +95,10 @@ def test_a_note_goes_through_its_form_unchanged(bay: RunningShop, signed_in: Sig
 
 def test_a_concern_goes_through_its_form_unchanged(bay: RunningShop, signed_in: SignIn) -> None:
     with bay.reading(actor_of(bay, "tech")) as desk:
-        before = case.read_concern(desk, 1)
+        before = read_concern(desk, 1)
     signed_in("tech").send("/concerns/1/edit", "/concerns/1/edit")
     with bay.reading(actor_of(bay, "tech")) as desk:
-        after = case.read_concern(desk, 1)
+        after = read_concern(desk, 1)
     kept = ("complaint", "vehicle", "codes", "conditions", "odometer", "ref", "codes_scanned", "just_before")
     assert {name: getattr(after, name) for name in kept} == {name: getattr(before, name) for name in kept}
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns, facts
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import money, programming, release
 from kb.desk.bay.programming.money import AuthorizationDraft
 from kb.desk.calls import what_was_heard
@@ -103,7 +104,7 @@ def test_programming_without_a_decision_freezes_one_and_asks_why_when_it_was_not
     assert "customer insists" in page.text
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed | {"why": ["customer insists"]})
     with bay.reading(actor_of(bay, "tech")) as desk:
-        (frozen,) = advice.list_decisions(desk, 1)
+        (frozen,) = read_concern(desk, 1).decisions
     assert (frozen.did, frozen.followed, frozen.why_not) == ("reflash", False, "customer insists")
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
 from tests.factories import a_concern, a_vehicle, actor_of
 from tests.web.browsing import Page
@@ -92,10 +93,10 @@ def test_the_same_in_a_second_tab_is_shown_with_the_first_and_taken_when_done_tw
     assert "/concerns/1" in page.links
     assert "done for" not in page.text  # it is the same concern
     with bay.reading(actor_of(bay, "tech")) as desk:
-        assert len(case.read_concern(desk, 1).reflashes) == 1
+        assert len(read_concern(desk, 1).reflashes) == 1
     tech.send(FORM, FORM, DONE | {"again": "done_twice"})
     with bay.reading(actor_of(bay, "tech")) as desk:
-        assert len(case.read_concern(desk, 1).reflashes) == 2
+        assert len(read_concern(desk, 1).reflashes) == 2
 
 
 def test_one_sitting_for_two_lines_is_counted_for_the_second_without_a_second_event(
@@ -113,5 +114,5 @@ def test_one_sitting_for_two_lines_is_counted_for_the_second_without_a_second_ev
     sitting = page.form(form).fields["sitting"]
     tech.send(form, form, DONE | {"again": "same_sitting", "sitting": sitting[0]})
     with bay.reading(actor_of(bay, "tech")) as desk:
-        events = [case.read_concern(desk, one).reflashes[0].event_id for one in (first, second)]
+        events = [read_concern(desk, one).reflashes[0].event_id for one in (first, second)]
     assert [str(one) for one in events] == sitting * 2

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
 from kb.errors import BadInput
 from kb.nouns.vehicles import Vehicle
@@ -28,7 +29,7 @@ def known(bay: RunningShop) -> RunningShop:
 
 def vin_of(shop: RunningShop, concern: int) -> str:
     with shop.reading(actor_of(shop, "tech")) as desk:
-        return case.read_concern(desk, concern).vehicle.vin
+        return read_concern(desk, concern).vehicle.vin
 
 
 @pytest.mark.parametrize(

@@ -8,18 +8,19 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice as advice_desk
-from kb.desk.bay.advice import newer_unknown
+from kb.desk.bay.advice import module_asked, newer_unknown
 from kb.desk.bay.advice.said import said_of
-from kb.desk.bay.concern import case, finding_views, odd_entries
-from kb.desk.bay.concern.views import ConcernView, FindingView
-from kb.desk.bay.programming import money as money_desk
+from kb.desk.bay.concern import findings_shown, odd_entries
+from kb.desk.bay.concern.as_it_stands import AsItStands, how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.bay.search import search
 from kb.desk.calls import here_again
 from kb.desk.context import Desk
-from kb.desk.notes import notes
 from kb.errors import KbError
 from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
+from kb.nouns.bay.concern_file import ConcernFile
 from web.pages.bay.concern_after import after_words
 from web.plan_picture import PlanPicture, plan_picture
 from web.search_results import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
@@ -58,44 +59,38 @@ def concern_page(
 
 
 def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
-    concern = case.read_concern(desk, concern_id)
+    concern, stands = read_concern(desk, concern_id), how_it_stands(desk, concern_id)
     advice = advice_desk.give_advice(desk, concern_id)
-    shown = finding_views.list_findings(desk, concern_id)
+    shown = findings_shown.list_findings(desk, concern_id)
     named = _named(advice.plan)
     return {
         "concern": concern,
+        "stands": stands,
         "advice": advice,
-        "after": concern.after if concern.state != "closed" else None,
+        "after": stands.after if concern.state != "closed" else None,
         "after_words": after_words,
         "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
         "findings": [one for one in shown if one.result or one.key in named],
         "more_findings": [one for one in shown if not one.result and one.key not in named],
         "findings_by_key": {one.key: one for one in shown},
-        "gates": {gate.key: gate for gate in concern.gates},
+        "gates": {gate.key: gate for gate in stands.gates},
         "said_of_recalls": recalls.SAID,
         "matches": _matches(desk, concern),
         "asked_first": here_again.asked_first(desk, concern_id),
-        "decisions": advice_desk.list_decisions(desk, concern_id),
-        "standing": money_desk.standing(desk, concern.repair_order_id),
         "tree": _tree(advice, shown),
-        "meant": _meant(desk, concern),
+        "meant": _meant(desk, concern.vehicle.make, stands),
         "unknown": newer_unknown.of_concern(desk, concern_id),
-        **_module_asked(desk, concern, advice),
+        "asked": module_asked.module_asked(desk, concern_id),
     }
 
 
-def _meant(desk: Desk, concern: ConcernView) -> dict[str, str]:
+def _meant(desk: Desk, make: str, stands: AsItStands) -> dict[str, str]:
     """By module, of IDs that are not on file: the one on file that was perhaps meant."""
-    make = concern.vehicle.make
-    read = [one.reading for one in concern.calibrations]
+    read = [one.reading for one in stands.calibrations]
     return {one.module: odd_entries.like_on_file(desk, make, one.module, one.calibration_id) for one in read}
 
 
-def fold(module: str) -> str:
-    return "".join(module.split()).upper()
-
-
-def _matches(desk: Desk, concern: ConcernView) -> Found:
+def _matches(desk: Desk, concern: ConcernFile) -> Found:
     said = said_of(concern)
     asked = search.SearchRequest(
         text=said.text,
@@ -129,21 +124,3 @@ def _tree(advice: Advice, shown: tuple[FindingView, ...]) -> PlanPicture | None:
         return None
     words = {one.key: (one.yes_word, one.no_word) for one in shown}
     return plan_picture(advice.plan, words)
-
-
-def _module_asked(desk: Desk, concern: ConcernView, advice: Advice) -> dict[str, Any]:
-    """Which module the updates are for, whether it waits for a look-up, and the conditions to drive under."""
-    settled = {fold(one.reading.module): one for one in concern.calibrations if not one.to_confirm}
-    modules: list[str] = []
-    conditions: list[str] = []
-    for candidate in advice.candidates:
-        content = notes.read_note(desk, candidate.note).content
-        modules += [step.module for step in content.steps] or list(filter(None, [content.remedy_module]))
-        conditions += [content.conditions] if content.conditions else []
-    unread = [module for module in modules if fold(module) not in settled]
-    waiting = [one for module in modules if (one := settled.get(fold(module))) and one.stale]
-    return {
-        "asked_module": unread[0] if unread else modules[0] if modules else "",
-        "to_look_up": waiting[0] if waiting and not unread else None,
-        "bulletin_conditions": conditions[0] if conditions else "",
-    }

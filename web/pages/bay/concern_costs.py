@@ -5,8 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import case, concern_costs
+from kb.desk.bay.concern import concern_costs
 from kb.desk.bay.concern.concern_costs import ConcernCost
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.setting_definitions import Kind
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.currency import typed_amount
@@ -39,7 +40,7 @@ def save(visit: Somebody, concern_id: int, key: str) -> Response:
 
 def _page(visit: Visit, concern_id: int, at_fault: str = "", refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
         costs = concern_costs.list_concern_costs(desk, concern_id)
     status = 200 if refused is None else 409 if isinstance(refused, Conflict) else 422
     return visit.page(

@@ -6,8 +6,8 @@ import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from kb.desk.bay.concern.views import ConcernView
 from kb.desk.context import Desk
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import CodesScanned, ConcernDraft, Overnight, ReportedCode
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
@@ -100,7 +100,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
     )
 
 
-def as_typed(view: ConcernView) -> _Begin:
+def as_typed(view: ConcernFile) -> _Begin:
     """A saved concern as the form would have it."""
     car = view.vehicle
     known = {word for word, _ in CHIPS["conditions"]}

@@ -6,7 +6,8 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns, facts, findings, odd_entries
+from kb.desk.bay.concern import concerns, facts, findings, odd_entries
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput
 from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
@@ -53,7 +54,7 @@ def put_calibration(visit: Somebody, concern_id: int) -> Response:
         )
         with visit.writing() as desk:
             facts.put_calibration(desk, concern_id, reading)
-            make = case.read_concern(desk, concern_id).vehicle.make
+            make = read_concern(desk, concern_id).vehicle.make
             meant = odd_entries.like_on_file(desk, make, reading.module, reading.calibration_id)
     except BadInput as refused:
         return concern_page(

@@ -9,12 +9,15 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.advice.said import said_of
-from kb.desk.bay.concern import case, closing
-from kb.desk.bay.concern.views import After, ConcernView
+from kb.desk.bay.concern import closing
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import money
 from kb.desk.bay.search import search
 from kb.desk.calls import what_was_heard
 from kb.errors import BadInput, KbError
+from kb.nouns.bay.after_reflash import AfterReflash
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import Ending
 from web.pages.bay.concern import concern_page
 from web.pages.bay.concern_after import after_words
@@ -93,7 +96,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
     try:
         ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
         with visit.writing() as desk:
-            after = case.read_concern(desk, concern_id).after
+            after = how_it_stands(desk, concern_id).after
             failed = after is not None and after.has_failed
             failed = failed and what_was_heard.how_it_counts(desk, concern_id, desk.today) == "failed"
             if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
@@ -112,7 +115,7 @@ def close(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
 
 
-def _ask_before_a_cure(after: After, failed: bool, today: date) -> None:
+def _ask_before_a_cure(after: AfterReflash, failed: bool, today: date) -> None:
     """Raise BadInput for "cured" before the road test, or of a reflash that counts as failed."""
     if failed:
         raise BadInput(
@@ -128,7 +131,7 @@ def _ask_before_a_cure(after: After, failed: bool, today: date) -> None:
         )
 
 
-def _closed_as(ending: Ending, after: After | None, failed: bool, ends_on: date | None) -> str:
+def _closed_as(ending: Ending, after: AfterReflash | None, failed: bool, ends_on: date | None) -> str:
     """What closing it means for the counts, no more than is true on that day."""
     if ending is Ending.OTHER_CAUSE:
         return "Closed. It counts from now on."
@@ -160,14 +163,12 @@ def _must_minor(visit: Visit, name: str) -> int:
 
 def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        standing = money.standing(desk, concern.repair_order_id)
+        concern = read_concern(desk, concern_id)
     return visit.page(
         "concern/money.html",
         place="/concerns",
         status=422 if refused else 200,
         concern=concern,
-        standing=standing,
         address=f"/concerns/{concern_id}/authorization",
         typed=visit.typed or None,
         refused=refused,
@@ -178,10 +179,10 @@ def _close_page(
     visit: Visit, concern_id: int, ending: str, refused: KbError | None = None, cause: str = ""
 ) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
+        after = how_it_stands(desk, concern_id).after
         candidates = advice.give_advice(desk, concern_id).candidates
         notes = search.search(desk, _about(concern)).results
-    after = concern.after
     updates = {one.note: one.number or one.title for one in candidates}
     updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
     return visit.page(
@@ -200,7 +201,7 @@ def _close_page(
     )
 
 
-def _about(concern: ConcernView) -> search.SearchRequest:
+def _about(concern: ConcernFile) -> search.SearchRequest:
     """The notes that may have explained it."""
     said = said_of(concern)
     return search.SearchRequest(

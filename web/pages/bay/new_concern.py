@@ -5,7 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from kb.desk.bay.concern import case, concerns, odd_entries, suggestions, vehicles
+from kb.desk.bay.concern import concerns, odd_entries, suggestions, vehicles
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput, Conflict, KbError
 from web.pages.bay import concern_form
 from web.visits import Somebody, Visit
@@ -36,7 +37,7 @@ def open_new(visit: Somebody) -> Response:
 @router.get("/concerns/{concern_id}/edit")
 def show_edit(visit: Somebody, concern_id: int) -> Response:
     with visit.reading() as desk:
-        view = case.read_concern(desk, concern_id)
+        view = read_concern(desk, concern_id)
     return _page(visit, view=view, begin=concern_form.as_typed(view), version=view.version)
 
 
@@ -47,7 +48,7 @@ def save_edit(visit: Somebody, concern_id: int) -> Response:
     try:
         with visit.writing() as desk:
             draft = concern_form.draft(desk, typed)
-            own = case.read_concern(desk, concern_id).vehicle_id
+            own = read_concern(desk, concern_id).vehicle_id
             doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
             changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
         said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
@@ -57,7 +58,7 @@ def save_edit(visit: Somebody, concern_id: int) -> Response:
     except BadInput as wrong:
         refused, status, version = wrong, 422, typed.whole("version") or 0
     with visit.reading() as desk:
-        view = case.read_concern(desk, concern_id)
+        view = read_concern(desk, concern_id)
     return _page(visit, view=view, version=version, refused=refused, status=status)
 
 

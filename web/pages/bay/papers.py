@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable
 
 from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk import settings
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, finding_views
-from kb.desk.bay.concern.views import ConcernView
-from kb.desk.bay.programming import installed, money, prep, release
+from kb.desk.bay.concern import findings_shown
+from kb.desk.bay.programming import prep, programmed, release
 from kb.nouns import recalls
+from kb.nouns.bay.gates import GateView
+from web.pages.bay.on_concern import on_concern
 from web.visits import Somebody
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -21,10 +22,10 @@ router = APIRouter(prefix="/concerns/{concern_id}")
 @router.get("/paper")
 def customer_paper(visit: Somebody, concern_id: int) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        told = () if concern.state == "closed" else advice.give_advice(desk, concern_id).cautions
-        context: dict[str, Any] = {
-            "concern": concern,
+        context = on_concern(desk, concern_id)
+        closed = context["concern"].state == "closed"
+        told = () if closed else advice.give_advice(desk, concern_id).cautions
+        context |= {
             "window_days": settings.current(desk).window_days,
             "said_if_open": recalls.IF_OPEN,
             "released": release.release_list(desk, concern_id).released,
@@ -37,26 +38,23 @@ def customer_paper(visit: Somebody, concern_id: int) -> Response:
 def repair_order(visit: Somebody, concern_id: int) -> Response:
     """Findings, advice, decisions, overrides and results, for the file."""
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        done = next(iter(installed.programmed_for(desk, concern_id)), None)
-        context: dict[str, Any] = {
-            "concern": concern,
-            "payments": money.list_payments(desk, concern.repair_order_id),
-            "not_checked": _not_checked(concern),
+        context = on_concern(desk, concern_id)
+        done = next(iter(programmed.programmed_for(desk, concern_id)), None)
+        context |= {
+            "not_checked": _not_checked(context["stands"].gates),
             "said_of_recalls": recalls.SAID,
             "advice": advice.give_advice(desk, concern_id),
-            "decisions": advice.list_decisions(desk, concern_id),
-            "findings": [f for f in finding_views.list_findings(desk, concern_id) if f.result],
+            "findings": [f for f in findings_shown.list_findings(desk, concern_id) if f.result],
             "release": release.release_list(desk, concern_id),
             "prep": prep.prep_list(desk, concern_id, done.note_id if done else None),
         }
     return visit.page("papers/repair_order.html", place="/concerns", **context)
 
 
-def _not_checked(concern: ConcernView) -> list[str]:
+def _not_checked(gates: Iterable[GateView]) -> list[str]:
     """Said out loud on paper: what nobody looked up never reads as clear."""
     said = {
         "recall_checked": "Recalls not checked for this VIN.",
         "warranty_checked": "Free coverage not checked.",
     }
-    return [said[gate.key] for gate in concern.gates if gate.key in said and not gate.result]
+    return [said[gate.key] for gate in gates if gate.key in said and not gate.result]

@@ -8,9 +8,11 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep
 from kb.errors import BadInput, KbError
+from web.pages.bay.on_concern import on_concern
 from web.query_values import OptionalId
 from web.visits import Somebody, Visit
 
@@ -137,14 +139,14 @@ def exact(visit: Somebody, concern_id: int, update: OptionalId = None) -> Respon
 
 def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
     return visit.page(template, place="/concerns", concern=concern, prep=listed, update=update)
 
 
 def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        context = on_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
         said = advice.give_advice(desk, concern_id)
     return visit.page(
@@ -154,12 +156,12 @@ def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbErr
         may_lead=visit.may("lead", "owner"),
         place="/concerns",
         status=422 if refused else 200,
-        concern=concern,
         prep=listed,
         update=update,
         typed=visit.typed or None,
         refused=refused,
         address=f"/concerns/{concern_id}/prep" + ("" if update is None else f"?update={update}"),
+        **context,
     )
 
 

@@ -8,8 +8,8 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case
-from kb.desk.bay.programming import installed, programming, sittings
+from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.programming import programmed, programming, sittings
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
@@ -18,6 +18,7 @@ from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, 
 from web.answers_moved import with_moved
 from web.forms import TypedForm
 from web.labels import WHY_NOT
+from web.pages.bay.on_concern import on_concern
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.query_values import OptionalId
 from web.visits import Somebody, Visit
@@ -107,7 +108,7 @@ def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: Programmin
             )
         advice.lift_stop(desk, concern_id, stop.kind, reason)
     begun = any(module.result is not ReflashResult.NOTHING_NEWER for module in event.modules)
-    if begun and not advice.list_decisions(desk, concern_id):
+    if begun and not read_concern(desk, concern_id).decisions:
         why = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
         advice.decide(desk, concern_id, "reflash", why)
 
@@ -116,8 +117,7 @@ def _form(
     visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
 ) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
-        context = {
+        context = on_concern(desk, concern_id) | {
             "equipment": [
                 one
                 for one in equipment.list_equipment(desk)
@@ -132,7 +132,6 @@ def _form(
         "programming/event.html",
         place="/concerns",
         status=409 if on_record else 422 if refused else 200,
-        concern=concern,
         on_record=on_record,
         begin=begin or {"result": "completed", "update": None},
         other_work=OTHER_WORK,
@@ -148,16 +147,16 @@ def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     """The candidates, then what was programmed here before: it may be recovered, or one sitting for two."""
     said = advice.give_advice(desk, concern_id)
     offered = {one.note: (one.number, one.title) for one in said.candidates}
-    done = {one.note_id: (one.number, one.title) for one in installed.programmed_before(desk, concern_id)}
+    done = {one.note_id: (one.number, one.title) for one in programmed.programmed_before(desk, concern_id)}
     named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
     stops = [stop for stop in said.stops if stop.kind != WAITS]
-    asks_why = said.verdict is not Verdict.REFLASH and not advice.list_decisions(desk, concern_id)
+    asks_why = said.verdict is not Verdict.REFLASH and not read_concern(desk, concern_id).decisions
     return {"updates": named, "offered": bool(offered), "stops": stops, "asks_why": asks_why}
 
 
 def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
     return visit.page(
         "programming/road_test.html",
         place="/concerns",

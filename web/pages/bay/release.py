@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import case
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import release as release_desk
 from kb.errors import BadInput, KbError
 from web.visits import Somebody, Visit
@@ -51,7 +51,7 @@ def let_go(visit: Somebody, concern_id: int) -> Response:
 
 def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
         release = release_desk.release_list(desk, concern_id)
     return visit.page(
         "programming/release.html",

@@ -7,11 +7,12 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import case
-from kb.desk.bay.concern.views import ConcernView
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.calls import call_list, what_was_heard, whom_to_call
 from kb.desk.calls.what_was_heard import FollowUpOnFile
 from kb.errors import KbError, NotFound
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import FAILED, NOTHING_SAID, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
 from web import follow_up_form
@@ -51,7 +52,7 @@ def _form(
     heard = was.draft if was else None
     back = visit.typed.text("back") or asked.get("back", "")
     with visit.reading() as desk:
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
         window_ends_on = what_was_heard.window_ends_on(desk, concern_id)
     return visit.page(
         "followups/form.html",
@@ -123,7 +124,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
     draft = replace(draft, heard=HowHeard.ASKED) if tapped else draft
     with visit.writing() as desk:
         heard = what_was_heard.record_follow_up(desk, concern_id, draft)
-        concern = case.read_concern(desk, concern_id)
+        concern = read_concern(desk, concern_id)
     if tapped and draft.result in FAILED:
         said = with_moved(visit, "", concern_id).strip()
         return visit.go(f"/follow-ups/{heard}", said=said, tapped="yes", back=typed.text("back"))
@@ -146,7 +147,7 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
         with visit.writing() as desk:
             version = visit.typed.must_whole("version", "version")
             what_was_heard.correct_follow_up(desk, follow_up_id, version, draft)
-            concern = case.read_concern(desk, was.concern_id)
+            concern = read_concern(desk, was.concern_id)
     except NotFound:
         raise
     except KbError as refused:
@@ -158,7 +159,7 @@ def put_right(visit: Somebody, follow_up_id: int) -> Response:
 def take_back(visit: Somebody, follow_up_id: int) -> Response:
     with visit.writing() as desk:
         at_visit = what_was_heard.read_follow_up(desk, follow_up_id).at_visit
-        concern = case.read_concern(desk, what_was_heard.take_back(desk, follow_up_id))
+        concern = read_concern(desk, what_was_heard.take_back(desk, follow_up_id))
     there = _back_to(visit, f"/concerns/{at_visit or concern.id}")
     still_open = " The concern stays open." if concern.state == "open" else ""
     return visit.go(there, said=f"{_name(concern)}: taken back.{still_open}")
@@ -166,7 +167,7 @@ def take_back(visit: Somebody, follow_up_id: int) -> Response:
 
 def _answer(
     visit: Visit,
-    concern: ConcernView,
+    concern: ConcernFile,
     draft: FollowUpDraft,
     heard: int,
     was: FollowUpOnFile | None = None,
@@ -197,14 +198,18 @@ def _back_to(visit: Visit, here: str) -> str:
     return _BACK.get(visit.typed.text("back"), here)
 
 
-def _contrary(visit: Visit, concern: ConcernView, draft: FollowUpDraft) -> str:
+def _contrary(visit: Visit, concern: ConcernFile, draft: FollowUpDraft) -> str:
     """The failure heard of since the last reflash, which a good answer does not undo."""
-    last = concern.after.failed if concern.after else None
-    if draft.result is not FollowUpResult.FINE or last is None:
+    if draft.result is not FollowUpResult.FINE:
         return ""
-    told = f"{word(last.result, 'follow_up')} ({day_words(last.seen_on)}, {visit.name_of(last.by)})"
+    with visit.reading() as desk:
+        after = how_it_stands(desk, concern.id).after
+    if after is None or after.failed is None:
+        return ""
+    last = after.failed.said
+    told = f"{word(last.result, 'follow_up')} ({day_words(last.seen_on)}, {visit.name_of(after.failed.by)})"
     return f" But “{told}” stands beside it and keeps counting; change what is wrong on the concern."
 
 
-def _name(concern: ConcernView) -> str:
+def _name(concern: ConcernFile) -> str:
     return f"{concern.ref} {vehicle(concern.vehicle)}".strip()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import case
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.calls import answers_here, what_was_heard
 from kb.errors import Conflict
 from kb.nouns.concerns import FollowUpResult, SaidHere
@@ -44,6 +44,6 @@ def answer(visit: Somebody, concern_id: int, earlier_id: int) -> Response:
 def _old_one(visit: Visit, concern_id: int, earlier_id: int) -> str:
     """It is back; whether it counts is told by its window, and by what else was done."""
     with visit.reading() as desk:
-        day = case.read_concern(desk, concern_id).opened_on
+        day = read_concern(desk, concern_id).opened_on
         counts = what_was_heard.how_it_counts_in_words(desk, earlier_id, FollowUpResult.CAME_BACK, day)
     return f"it is back. {counts} What is in the vehicle is taken over."

@@ -14,15 +14,16 @@ from itertools import groupby
 
 from kb.advice.before_plan.candidates import is_about
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.candidates import said_on
+from kb.desk.bay.advice.said import said_of
 from kb.desk.bay.search.search import matching_updates
 from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.nouns.bay.concern_file import OtherConcern
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import abouts as store
-from kb.records.store.bay import concerns as concern_store
+from kb.records.store.bay import other_concerns as concern_store
 from kb.records.store.bay.abouts import CandidateToLookAt, LookedAt
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.search.about import RULE
+from kb.vehicle.updates_on_file import UpdatesOnFile
 
 BATCH = 300
 """Candidates a transaction: other writers wait a fifth of a second at most."""
@@ -39,10 +40,10 @@ def renew_abouts(shop: RunningShop) -> int:
 def _one_batch(shop: RunningShop) -> int:
     with shop.reading(CONSOLE) as desk:
         waiting = store.not_looked_at(desk.session, desk.shop.id, RULE, BATCH)
-        held = concern_store.concerns_with_ids(
-            desk.session, desk.shop.id, [one.concern_id for one in waiting]
+        concerns = concern_store.concerns_as_said(
+            desk.session, desk.shop.id, sorted({one.concern_id for one in waiting})
         )
-        of_concern = {one.concern.id: one for one in held}
+        of_concern = {one.id: one for one in concerns}
         looked_at = [
             found
             for concern_id, some in groupby(waiting, key=lambda one: one.concern_id)
@@ -55,12 +56,12 @@ def _one_batch(shop: RunningShop) -> int:
     return len(looked_at)
 
 
-def _look_at(desk: Desk, held: ConcernOnFile, candidates: list[CandidateToLookAt]) -> list[LookedAt]:
-    said, updates = said_on(desk, held), updates_desk.on_file(desk)
+def _look_at(desk: Desk, concern: OtherConcern, candidates: list[CandidateToLookAt]) -> list[LookedAt]:
+    said, updates = said_of(concern), updates_desk.on_file(desk)
     asked = tuple(one.note_id for one in candidates)
     hits = matching_updates(desk, said.text, said.codes, Vehicle(), len(asked), asked)
     told = {hit.id for hit in hits if hit.about}
-    grades = {hit.id: hit.grade.value for hit in hits} if _came_without_grades(held) else {}
+    grades = {hit.id: hit.grade.value for hit in hits} if _came_without_grades(concern) else {}
     looked_at = []
     for one in candidates:
         about = is_about(one.note_id in told, _defining(updates, one.note_id), said.codes_present)
@@ -69,11 +70,11 @@ def _look_at(desk: Desk, held: ConcernOnFile, candidates: list[CandidateToLookAt
     return looked_at
 
 
-def _came_without_grades(held: ConcernOnFile) -> bool:
+def _came_without_grades(concern: OtherConcern) -> bool:
     """Out of a history and with a complaint; of words nobody wrote down, no match can be told."""
-    return held.concern.import_id is not None and bool(held.concern.complaint.strip())
+    return concern.imported and bool(concern.complaint.strip())
 
 
-def _defining(updates: updates_desk.UpdatesOnFile, note_id: int) -> frozenset[str]:
+def _defining(updates: UpdatesOnFile, note_id: int) -> frozenset[str]:
     update = updates.by_id.get(note_id)
     return update.defining if update else frozenset()

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -15,9 +13,9 @@ from kb.advice.frozen_advice import FrozenInputs, freeze, replay
 from kb.advice.planning import whatif
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning
-from kb.desk.bay.advice.advice_inputs import concern_in_hand
 from kb.desk.bay.advice.cautions import clear_to_drive
-from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotAllowed, NotFound
 from kb.nouns.advice import Advice, StopKind
@@ -33,26 +31,12 @@ _ADVICE: TypeAdapter[Advice] = TypeAdapter(Advice)
 _INPUTS: TypeAdapter[FrozenInputs] = TypeAdapter(FrozenInputs)
 
 
-@dataclass(frozen=True, slots=True)
-class DecisionView:
-    """What was advised at one moment, what was done, and why not as advised."""
-
-    id: int
-    at: datetime
-    by: str
-    verdict: str
-    sentence: str
-    did: str
-    followed: bool
-    why_not: str
-
-
 @anyone_in_the_shop
 def give_advice(desk: Desk, concern_id: int) -> Advice:
     """Whether a calibration update is likely the fix, and the cheapest next step."""
-    held = concerns_desk.on_file(desk, concern_id)
+    in_hand = concern_in_hand(desk, read_concern(desk, concern_id))
     settings = settings_desk.current(desk).advice_settings(desk.shop.currency)
-    return advise(concern_in_hand(desk, held), learning.learned(desk), settings)
+    return desk.once(("advice", concern_id), lambda: advise(in_hand, learning.learned(desk), settings))
 
 
 @anyone_in_the_shop
@@ -65,11 +49,11 @@ def lift_stop(desk: Desk, concern_id: int, stop: str, reason: str) -> None:
     if stop == DO_NOT_DRIVE:
         clear_to_drive(desk, concern_id, reason)
         return
-    held = concerns_desk.on_file(desk, concern_id)
+    file = read_concern(desk, concern_id)
     if not reason.strip():
         raise BadInput("A stop is passed only with a reason. Write why.", fields={"reason": "empty"})
     known = {kind.value for kind in StopKind}
-    open_stops = {one.kind.value for one in concern_in_hand(desk, held).stops if one.is_open}
+    open_stops = {one.kind.value for one in concern_in_hand(desk, file).stops if one.is_open}
     if stop not in open_stops:
         said = "is not open on this concern" if stop in known else "is no stop"
         raise BadInput(f"{stop!r} {said}.", fields={"stop": said})
@@ -88,10 +72,10 @@ def decide(
 
     Whoever records many decisions at once may hand over what was `learned` by then.
     """
-    held = concerns_desk.on_file(desk, concern_id)
+    file = read_concern(desk, concern_id)
     if did not in DID:
         raise BadInput(f"What is done is one of: {', '.join(DID)}.", fields={"did": "unknown"})
-    in_hand = concern_in_hand(desk, held)
+    in_hand = concern_in_hand(desk, file)
     settings = settings_desk.current(desk).advice_settings(desk.shop.currency)
     learned = learned or learning.learned(desk)
     advice = advise(in_hand, learned, settings)
@@ -115,25 +99,6 @@ def decide(
     store.add(desk.session, [row])
     desk.note_down("decided", "concern", concern_id, did=did, verdict=row.verdict)
     return row.id or 0
-
-
-@anyone_in_the_shop
-def list_decisions(desk: Desk, concern_id: int) -> tuple[DecisionView, ...]:
-    """Every decision taken on a concern, oldest first."""
-    concerns_desk.on_file(desk, concern_id)
-    return tuple(
-        DecisionView(
-            row.id or 0,
-            row.at,
-            row.by,
-            row.verdict,
-            str(row.advice.get("sentence", "")),
-            row.did,
-            row.followed,
-            row.why_not,
-        )
-        for row in store.decisions(desk.session, concern_id)
-    )
 
 
 @anyone_in_the_shop

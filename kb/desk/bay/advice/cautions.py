@@ -6,24 +6,25 @@ from collections.abc import Mapping
 
 from kb.advice.cautions.danger_words import Danger, danger_words
 from kb.advice.cautions.dangers_told import dangers_in
-from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.on_file import Lift
 from kb.nouns.cautions import DO_NOT_DRIVE, Caution
 from kb.records.store.bay import case as store
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.tables import StopLift
 from kb.search.spoken import spoken
 from kb.words.spelling import Speller
 
 
-def cautions_of(desk: Desk, held: ConcernOnFile) -> tuple[Caution, ...]:
+def cautions_of(desk: Desk, file: ConcernFile) -> tuple[Caution, ...]:
     """What its words speak of, as the search reads them; a clearing stays with its danger."""
-    cleared = {lift.stop: lift for lift in store.stop_lifts(desk.session, held.concern.id or 0)}
-    return tuple(_caution(one, cleared) for one in _dangers(desk, held))
+    cleared = {lift.stop: lift for lift in file.lifts}
+    return tuple(_caution(one, cleared) for one in _dangers(desk, file))
 
 
 @anyone_in_the_shop
@@ -32,13 +33,13 @@ def clear_to_drive(desk: Desk, concern_id: int, reason: str) -> None:
 
     Clears the dangers that stand now; one that is written down later stands again. Refused where none stands.
     """
-    held = concerns_desk.on_file(desk, concern_id)
+    file = read_concern(desk, concern_id)
     if not reason.strip():
         raise BadInput(
             "It is cleared to be driven only with a reason. Write what was found and done.",
             fields={"reason": "empty"},
         )
-    standing = [one for one in cautions_of(desk, held) if one.keeps_it_parked]
+    standing = [one for one in cautions_of(desk, file) if one.keeps_it_parked]
     if not standing:
         raise BadInput("Nothing here says not to drive it.", fields={"stop": "is not open on this concern"})
     lifts = [
@@ -56,12 +57,12 @@ def clear_to_drive(desk: Desk, concern_id: int, reason: str) -> None:
     desk.note_down("cleared to drive", "concern", concern_id, dangers=dangers, reason=reason.strip())
 
 
-def _dangers(desk: Desk, held: ConcernOnFile) -> tuple[Danger, ...]:
+def _dangers(desk: Desk, file: ConcernFile) -> tuple[Danger, ...]:
     def read() -> tuple[Danger, ...]:
-        text = said_on(desk, held).text
+        text = said_of(file).text
         return dangers_in(spoken(text, search_memory.lexicon_in_force(desk), _speller(desk)), danger_words())
 
-    return remembered(desk, held, "dangers", read)
+    return remembered(desk, file, "dangers", read)
 
 
 def _speller(desk: Desk) -> Speller:
@@ -73,7 +74,7 @@ def _speller(desk: Desk) -> Speller:
     return kept[1]
 
 
-def _caution(danger: Danger, cleared: Mapping[str, StopLift]) -> Caution:
+def _caution(danger: Danger, cleared: Mapping[str, Lift]) -> Caution:
     lift = cleared.get(_stop_of(danger.name)) if danger.caution == DO_NOT_DRIVE else None
     if lift is None:
         return Caution(danger.caution, danger.sentence, danger.name)

@@ -15,10 +15,10 @@ from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import checks_on_file, learning
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import concern_lines
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import NotFound
 from kb.nouns.advice import AdviceSettings
+from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.chance_words import IN_PART
 from kb.nouns.learning import PastConcern
 from kb.nouns.notes import Grade

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, time
 
+from kb.advice.before_plan.checks_of_updates import answered_already, speaks_for
 from kb.advice.chances.learn import Learned, learn
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.checks_of_updates import answered_already, speaks_for
-from kb.desk.bay.advice.updates import UpdatesOnFile
 from kb.desk.bay.outcomes import counted as counted_desk
 from kb.desk.bay.outcomes import observed as observed_desk
 from kb.desk.context import Desk
@@ -27,6 +26,7 @@ from kb.nouns.outcomes import FAILURES, NO_UPDATE, Observation, Standing
 from kb.records.store.outcomes import learning as store
 from kb.records.store.outcomes.learning import CandidateFacts, ConcernFacts, FindingFacts
 from kb.vehicle.lineage import fold_id
+from kb.vehicle.updates_on_file import UpdatesOnFile
 
 _OPEN = frozenset({Standing.IN_WINDOW, Standing.OVERDUE, Standing.ENDED})
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from kb.desk.bay.advice import candidates
 from kb.desk.bay.advice.remembered import remembered
 from kb.desk.bay.advice.said import said_of
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.search import families, search
 from kb.desk.context import Desk
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.notes import updates as store
 from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
@@ -22,14 +21,13 @@ from kb.vehicle.years import format_years, known_ranges, known_year, ranges_of
 _LOOKED_AT, _SAID = 10, 2
 
 
-def left_out_by_year(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
+def left_out_by_year(desk: Desk, file: ConcernFile) -> tuple[str, ...]:
     """One sentence for each of the best few."""
-    return remembered(desk, held, "left out by year", lambda: _sentences(desk, held))
+    return remembered(desk, file, "left out by year", lambda: _sentences(desk, file))
 
 
-def _sentences(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
-    draft = candidates.draft_of(desk, held)
-    vehicle, said = draft.vehicle, said_of(draft)
+def _sentences(desk: Desk, file: ConcernFile) -> tuple[str, ...]:
+    vehicle, said = file.vehicle, said_of(file)
     if known_year(vehicle.year) is None or not (vehicle.make.strip() and vehicle.model.strip()):
         return ()
     any_year = replace(vehicle, year=None)

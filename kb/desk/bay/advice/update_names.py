@@ -15,10 +15,12 @@ Names = dict[int, tuple[str, str]]
 
 def names_of(desk: Desk, update_ids: Iterable[int | None]) -> Names:
     """Number and title by id; of a merged note those of the one that is kept."""
-    kept = updates_desk.on_file(desk).kept
-    ids = {one for one in update_ids if one}
-    told = store.numbers_and_titles(desk.session, {kept(one) for one in ids})
-    return {one: told[kept(one)] for one in ids if kept(one) in told}
+    updates = updates_desk.on_file(desk)
+    ids = {one: updates.kept(one) for one in update_ids if one}
+    told = {one: (here.number, here.title) for one in ids.values() if (here := updates.by_id.get(one))}
+    if others := set(ids.values()) - told.keys():
+        told |= store.numbers_and_titles(desk.session, others)
+    return {one: told[kept] for one, kept in ids.items() if kept in told}
 
 
 def counted_names(desk: Desk) -> Names:

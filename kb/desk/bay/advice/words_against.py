@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from kb.advice.before_plan.build_dates import built_otherwise
 from kb.advice.before_plan.complaint_against import against_conditions, says_so
 from kb.advice.before_plan.speeds_told import driven_otherwise
-from kb.desk.bay.advice.candidates import said_on
 from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import Said
-from kb.desk.bay.advice.updates import UpdateOnFile
+from kb.desk.bay.advice.said import Said, said_of
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk
 from kb.nouns.advice import Against
-from kb.records.store.bay.concerns import ConcernOnFile
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.vehicle.updates_on_file import UpdateOnFile
 
 CONDITIONS_CHECK = "bulletin_conditions"
 """The starting check that asks whether it acts up under the bulletin's conditions."""
@@ -30,13 +29,13 @@ class WordsAgainst:
 
 
 def words_against(
-    desk: Desk, held: ConcernOnFile, updates: Sequence[UpdateOnFile]
+    desk: Desk, file: ConcernFile, updates: Sequence[UpdateOnFile]
 ) -> Mapping[int, WordsAgainst]:
     """By note id."""
     if not updates:
         return {}
     what = ("words against", tuple(update.note_id for update in updates))
-    return remembered(desk, held, what, lambda: _read(desk, said_on(desk, held), updates))
+    return remembered(desk, file, what, lambda: _read(desk, said_of(file), updates))
 
 
 def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:

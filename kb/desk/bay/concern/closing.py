@@ -7,15 +7,15 @@ from typing import Any
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern.concern_lines import ref_of
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.programming.release import refuse_to_close_unreleased
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
+from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
 from kb.records.store.bay import writing
-from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.notes import notes as note_store
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import Outcome
@@ -102,9 +102,7 @@ def reopen(desk: Desk, concern_id: int) -> None:
     desk.note_down("reopened", "concern", concern_id)
 
 
-def _refuse_another_answer(
-    held: ConcernOnFile, ending: Ending, cured_by: int | None, other_cause: str
-) -> None:
+def _refuse_another_answer(held: ConcernRows, ending: Ending, cured_by: int | None, other_cause: str) -> None:
     row = held.concern
     same = (row.ending, row.other_cause) == (ending.value, other_cause.strip())
     if not same or cured_by not in (None, row.cured_by_note_id):

@@ -89,11 +89,9 @@ def full_key(key: str) -> str:
     return next((one for one in OVERRIDABLE if key in (one, one.replace("_minor", ""))), key)
 
 
-def settings_on(desk: Desk, row: ConcernRow) -> tuple[ShopSettings, frozenset[str]]:
-    """The shop's settings as they hold on one concern, and the keys that differ there."""
-    own: dict[str, Any] = {
-        key: said["value"] for key, said in row.cost_overrides.items() if said["value"] is not None
-    }
+def settings_on(desk: Desk, overrides: Mapping[str, Any]) -> tuple[ShopSettings, frozenset[str]]:
+    """The shop's settings as they hold on a concern with these overrides, and the keys that differ."""
+    own: dict[str, Any] = {key: said["value"] for key, said in overrides.items() if said["value"] is not None}
     by_name: dict[str, Any] = {"module_prices_minor": {}} if "module_price_minor" in own else {}
     return replace(settings_desk.current(desk), **own, **by_name), frozenset(own)
 

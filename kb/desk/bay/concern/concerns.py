@@ -8,20 +8,21 @@ from dataclasses import dataclass, replace
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice.said import said_of
 from kb.desk.bay.concern import odometers, vehicles
-from kb.desk.bay.concern.concern_lines import lines_of, ref_of
+from kb.desk.bay.concern.concern_lines import concern_lines, with_counted
 from kb.desk.bay.concern.vehicles import VehicleRead
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.search import search_use
 from kb.desk.bay.search.search import matching_notes
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.bay.concern_file import ConcernLine, ref_of
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
 from kb.records.store.bay import case as case_store
 from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
-from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.concerns import ConcernRows
+from kb.records.store.bay.other_concerns import concerns_in_state
 from kb.records.tables import CalibrationRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
@@ -102,14 +103,17 @@ def list_concerns(
     Raises NotFound for an `after` that is no concern.
     """
     last = None if after is None else on_file(desk, after).concern
-    found = store.concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit, last)
-    return lines_of(desk, found)
+    found = concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit, last)
+    return with_counted(desk, found)
 
 
 @anyone_in_the_shop
 def read_line(desk: Desk, concern_id: int) -> ConcernLine:
     """One concern as a list shows it. Raises NotFound."""
-    return lines_of(desk, [on_file(desk, concern_id)])[0]
+    lines = concern_lines(desk, [concern_id])
+    if concern_id not in lines:
+        raise NotFound(f"There is no concern {concern_id} here.")
+    return lines[concern_id]
 
 
 @anyone_in_the_shop
@@ -131,7 +135,7 @@ def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence
     return [hit.grade for hit in hits]
 
 
-def on_file(desk: Desk, concern_id: int) -> ConcernOnFile:
+def on_file(desk: Desk, concern_id: int) -> ConcernRows:
     """The rows of a concern, for other use cases. Raises NotFound."""
     held = desk.once(("concern", concern_id), lambda: store.concern(desk.session, desk.shop.id, concern_id))
     if held is None:

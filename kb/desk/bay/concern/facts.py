@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from kb.advice.before_plan.stops import OTHER_RECALL, RECALL_GATE
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern import recalls
-from kb.desk.bay.concern.case import last_readings
-from kb.desk.bay.concern.stops import OTHER_RECALL, RECALL_GATE
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.bay.gates import FIRST_GATES, GATES
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
-from kb.nouns.gates import FIRST_GATES, GATES
 from kb.nouns.vehicles import CalibrationReading, LookUp
 from kb.records.store.bay import case as store
 from kb.records.store.bay import concerns as concern_store
 from kb.records.tables import CalibrationRow, Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
-from kb.vehicle.lineage import fold_id
+from kb.vehicle.lineage import fold_id, last_readings
 
 LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")
@@ -80,7 +80,7 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
 
 def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
     """Nothing newer than a mistyped ID says nothing: the ID is confirmed before the look-up is taken."""
-    readings = last_readings(store.calibrations(desk.session, concern_id))
+    readings = last_readings(read_concern(desk, concern_id).readings)
     reading = readings.get(fold_id(module))
     if reading is not None and reading.waits_to_be_confirmed:
         raise BadInput(

@@ -11,7 +11,7 @@ from kb.desk.context import Desk
 from kb.errors import BadInput
 from kb.nouns.concerns import FAILED, FollowUpDraft
 from kb.nouns.days import day_words
-from kb.records.store.bay.concerns import ConcernOnFile
+from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import Outcome
 
@@ -33,7 +33,7 @@ class Reading:
 
 def refuse_what_cannot_be(
     desk: Desk,
-    held: ConcernOnFile,
+    held: ConcernRows,
     done: Sequence[tuple[Outcome, Any, Any]],
     draft: FollowUpDraft,
     but: int | None = None,

@@ -15,6 +15,7 @@ from kb.records.store.notes import makes as store
 from kb.records.store.notes import notes as note_store
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import fold_id
+from kb.vehicle.updates_on_file import ANY_MAKE
 
 _USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1", "-": ""})
 
@@ -34,7 +35,7 @@ def unknown_makes(desk: Desk, makes: Iterable[str], *, but_vehicle: int | None =
 def no_update_of_make(desk: Desk, make: str) -> str:
     """Why no update may fit: none on file is of this make, perhaps by a slip of the pen. Else empty."""
     updates = updates_desk.on_file(desk)
-    typed, known = fold(make), set(updates.lineages) - {updates_desk.ANY_MAKE}
+    typed, known = fold(make), set(updates.lineages) - {ANY_MAKE}
     if not typed or not known or typed in known:
         return ""
     near = next((one for one in sorted(known) if is_one_slip(typed, one)), "")

@@ -11,16 +11,16 @@ from collections.abc import Sequence
 from kb.desk.bay.advice import candidates
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern.vehicles import vehicle_of
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import families, search_memory
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.notes import NoteKind
-from kb.nouns.recalls import RecallOnFile, RecallResult, RecallSaid, RecallsOfConcern
-from kb.nouns.vehicles import Applies, Vehicle
+from kb.nouns.recalls import RecallOnFile, RecallResult, RecallsOfConcern
+from kb.nouns.vehicles import Applies
 from kb.records.store.bay import recalls as store
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
@@ -35,7 +35,7 @@ _NUMBER = re.compile(r"[0-9A-Z]{3,20}")
 @anyone_in_the_shop
 def list_recalls(desk: Desk, concern_id: int) -> RecallsOfConcern:
     """Every recall and campaign on file for the concern's vehicle, as looked up. Raises NotFound."""
-    return of_concern(desk, concerns_desk.on_file(desk, concern_id))
+    return of_concern(desk, read_concern(desk, concern_id))
 
 
 @anyone_in_the_shop
@@ -48,7 +48,7 @@ def put_recall(
     on file is taken too: the manufacturer knows more recalls than the shop; so is an open one without its
     number. Raises NotFound and BadInput.
     """
-    held = concerns_desk.on_file(desk, concern_id)
+    read_concern(desk, concern_id)
     folded = fold_number(number)
     not_named = not number.strip() and result is RecallResult.OPEN
     if not (_NUMBER.fullmatch(folded) or not_named):
@@ -58,18 +58,18 @@ def put_recall(
         wrong = "One recall is open, not_for_this_vin or done; none_open is said of all of them."
         raise BadInput(wrong, fields={"result": wrong})
     _put(desk, concern_id, folded, result, touches)
-    return of_concern(desk, held)
+    return list_recalls(desk, concern_id)
 
 
 @anyone_in_the_shop
 def put_look_up(desk: Desk, concern_id: int, result: RecallResult) -> RecallsOfConcern:
     """Write down that the look-up by VIN found none open, or (empty) take that back."""
-    held = concerns_desk.on_file(desk, concern_id)
+    read_concern(desk, concern_id)
     if result not in (RecallResult.NONE_OPEN, RecallResult.TAKEN_BACK):
         wrong = "Of all recalls together only none_open can be said; name the one that is open."
         raise BadInput(wrong, fields={"result": wrong})
     _put(desk, concern_id, "", result, None)
-    return of_concern(desk, held)
+    return list_recalls(desk, concern_id)
 
 
 def settle_gate(desk: Desk, concern_id: int, result: str, *, touches: bool) -> None:
@@ -78,32 +78,15 @@ def settle_gate(desk: Desk, concern_id: int, result: str, *, touches: bool) -> N
         said = RecallResult.NONE_OPEN if result == "fine" else RecallResult.OPEN
         _put(desk, concern_id, "", said, touches if result == "fault" else None)
         return
-    held = concerns_desk.on_file(desk, concern_id)
-    for row in store.look_ups(desk.session, held.repair_order.id or 0):
-        _put(desk, concern_id, row.number, RecallResult.TAKEN_BACK, None)
+    for one in read_concern(desk, concern_id).recalls_said:
+        _put(desk, concern_id, one.number, RecallResult.TAKEN_BACK, None)
 
 
-def of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
-    """As `list_recalls`, of a concern at hand. What is on file is remembered until something changes."""
-    return desk.once(("recalls", held.concern.id), lambda: _of_concern(desk, held))
-
-
-def _of_concern(desk: Desk, held: ConcernOnFile) -> RecallsOfConcern:
-    concern, vehicle = held.concern, vehicle_of(held.vehicle)
-    known = bool(vehicle.make.strip() and vehicle.model.strip())
-    on_file = remembered(desk, held, "recalls", lambda: _on_file(desk, held, vehicle) if known else ())
-    rows = store.look_ups(desk.session, held.repair_order.id or 0)
-    said = (
-        RecallSaid(
-            row.number,
-            RecallResult(row.result),
-            row.by,
-            row.on,
-            row.touches if row.concern_id == concern.id else None,
-        )
-        for row in rows
-    )
-    return settle(on_file, said, vehicle_known=known)
+def of_concern(desk: Desk, file: ConcernFile) -> RecallsOfConcern:
+    """As `list_recalls`, of a file at hand. What is on file is remembered until something changes."""
+    known = bool(file.vehicle.make.strip() and file.vehicle.model.strip())
+    on_file = remembered(desk, file, "recalls", lambda: _on_file(desk, file) if known else ())
+    return settle(on_file, file.recalls_said, vehicle_known=known)
 
 
 def _put(desk: Desk, concern_id: int, number: str, result: RecallResult, touches: bool | None) -> None:
@@ -120,7 +103,8 @@ def _put(desk: Desk, concern_id: int, number: str, result: RecallResult, touches
     desk.note_down("looked up recalls", "concern", concern_id, number=number, result=result.value)
 
 
-def _on_file(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> tuple[RecallOnFile, ...]:
+def _on_file(desk: Desk, file: ConcernFile) -> tuple[RecallOnFile, ...]:
+    vehicle = file.vehicle
     ids = [note for note, kind in search_memory.index(desk, _KINDS).covering(vehicle) if kind in _KINDS]
     rows = [
         (row, kind)
@@ -131,8 +115,8 @@ def _on_file(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> tuple[RecallO
         return ()
     kept = [row.id or 0 for row, _ in rows]
     lines = [line for some in in_chunks(kept) for line in update_store.coverage(desk.session, some)]
-    known, modules = families.in_force(desk), _modules(desk, held)
-    touching = _touching(desk, held, vehicle, modules)
+    known, modules = families.in_force(desk), _modules(desk, file)
+    touching = _touching(desk, file, modules)
     found = []
     for row, kind in rows:
         coverage = tuple(coverage_line(line) for line in lines if line.note_id == row.id)
@@ -145,17 +129,15 @@ def _on_file(desk: Desk, held: ConcernOnFile, vehicle: Vehicle) -> tuple[RecallO
     return tuple(found)
 
 
-def _touching(
-    desk: Desk, held: ConcernOnFile, vehicle: Vehicle, modules: Sequence[str]
-) -> dict[int, tuple[str, ...]]:
+def _touching(desk: Desk, file: ConcernFile, modules: Sequence[str]) -> dict[int, tuple[str, ...]]:
     """By note, the words that it shares with the concern, or the modules of candidates that it names."""
-    said = candidates.said_on(desk, held)
-    shared = search_memory.index(desk, _KINDS).sharing(vehicle, said.text, said.codes, modules)
+    said = said_of(file)
+    shared = search_memory.index(desk, _KINDS).sharing(file.vehicle, said.text, said.codes, modules)
     return {note: words for note, kind, words in shared if kind in _KINDS}
 
 
-def _modules(desk: Desk, held: ConcernOnFile) -> tuple[str, ...]:
+def _modules(desk: Desk, file: ConcernFile) -> tuple[str, ...]:
     """The modules that the concern's candidates are for."""
     by_id = updates_desk.on_file(desk).by_id
-    offered = candidates.on_concern(desk, held)
+    offered = candidates.on_concern(desk, file)
     return tuple(dict.fromkeys(module for one in offered for module in by_id[one.note_id].modules))

@@ -8,6 +8,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
+from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.tables import VehicleRow
 from kb.vehicle.decode import decode
 from kb.vehicle.vin import VIN_LENGTH, check_vin, check_year, normalise
@@ -93,10 +94,6 @@ def correct_vehicle(desk: Desk, row: VehicleRow, vehicle: Vehicle) -> None:
     if vehicle_of(row) != before:
         row.version += 1
         desk.session.flush()
-
-
-def vehicle_of(row: VehicleRow) -> Vehicle:
-    return Vehicle(row.make, row.model, row.year, row.engine, row.built_on, row.vin)
 
 
 def _joined(said: Vehicle, filled: Vehicle, vin: str, year: int | None) -> Vehicle:

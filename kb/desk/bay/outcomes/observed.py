@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -24,7 +24,7 @@ Observed = dict[int, tuple[Observation, ...]]
 
 def gather(desk: Desk, as_of: date, rule: WindowRule | None = None) -> Observed:
     """Every installed reflash until `as_of`, read by the shop's window or `rule`."""
-    return _observed(desk, _stories(desk, None), as_of, rule)
+    return observed_in(desk, _stories(desk, None), as_of, rule)
 
 
 def gather_chosen(desk: Desk, as_of: date, *chosen: Any, rule: WindowRule | None = None) -> Observed:
@@ -36,14 +36,14 @@ def gather_chosen(desk: Desk, as_of: date, *chosen: Any, rule: WindowRule | None
         concern_id: tuple(one for one in some if one.reflash.outcome_id in wanted)
         for concern_id, some in told.items()
     }
-    return _observed(desk, of_them, as_of, rule)
+    return observed_in(desk, of_them, as_of, rule)
 
 
 def gather_of(
     desk: Desk, as_of: date, concern_ids: Iterable[int], rule: WindowRule | None = None
 ) -> Observed:
     """The same for some concerns."""
-    return _observed(desk, stories_of(desk, concern_ids), as_of, rule)
+    return observed_in(desk, stories_of(desk, concern_ids), as_of, rule)
 
 
 def stories_of(desk: Desk, concern_ids: Iterable[int]) -> dict[int, tuple[Story, ...]]:
@@ -70,9 +70,10 @@ def _stories(desk: Desk, concern_ids: Sequence[int] | None) -> dict[int, tuple[S
     return {concern_id: concern_story(some, heard.get(concern_id, ())) for concern_id, some in done.items()}
 
 
-def _observed(
-    desk: Desk, told: dict[int, tuple[Story, ...]], as_of: date, rule: WindowRule | None
+def observed_in(
+    desk: Desk, told: Mapping[int, tuple[Story, ...]], as_of: date, rule: WindowRule | None
 ) -> Observed:
+    """Stories read by the shop's window or `rule`."""
     window = rule or settings_desk.current(desk).window_rule()
     kept = updates_desk.on_file(desk).kept
     found: Observed = {}

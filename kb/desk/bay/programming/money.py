@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.records.store.bay import case as case_store
-from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import Authorization, Payment
 
 IF_NOT_CURED = ("charge_stands", "credited", "no_charge")
@@ -27,33 +25,6 @@ class AuthorizationDraft:
     if_not_cured: str = "charge_stands"
     told_may_not_cure: bool = False
     told_module_can_fail: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Agreed:
-    """Authorized and used so far on a repair order, in minor units; None where nothing was authorized."""
-
-    authorized_minor: int | None
-    used_minor: int
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentView:
-    kind: str
-    amount_minor: int
-    who_paid: str
-    remark: str
-    by: str
-    at: datetime
-
-
-@anyone_in_the_shop
-def list_payments(desk: Desk, repair_order_id: int) -> tuple[PaymentView, ...]:
-    """Everything billed, spent and credited on a repair order, oldest first."""
-    return tuple(
-        PaymentView(one.kind, one.amount_minor, one.who_paid, one.remark, one.by, one.at)
-        for one in store.payments(desk.session, repair_order_id)
-    )
 
 
 @anyone_in_the_shop
@@ -110,13 +81,3 @@ def record_payment(
     )
     case_store.add(desk.session, [row])
     desk.note_down("recorded money", "concern", concern_id, kind=kind, amount_minor=amount_minor)
-
-
-@anyone_in_the_shop
-def standing(desk: Desk, repair_order_id: int) -> Agreed:
-    """What may still be spent: the newest authorization against what was billed."""
-    agreed = store.authorizations(desk.session, repair_order_id)
-    billed = sum(
-        one.amount_minor for one in store.payments(desk.session, repair_order_id) if one.kind == "billed"
-    )
-    return Agreed(agreed[-1].amount_minor if agreed else None, billed)

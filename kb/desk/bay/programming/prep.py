@@ -8,25 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from kb.advice.before_plan.already_in import programmed_for
 from kb.desk.access import accounts
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.advice_inputs import concern_in_hand
-from kb.desk.bay.advice.updates import UpdateOnFile
-from kb.desk.bay.concern import case as case_desk
-from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep_lines
-from kb.desk.bay.programming.installed import programmed_for
 from kb.desk.bay.programming.prep_views import PrepList, item_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.prep.limits import read_value
 from kb.prep.lines import PLACES, PrepLine
 from kb.prep.standing import must_be_right
 from kb.records.store.bay import case as store
 from kb.records.store.notes import notes as note_store
 from kb.records.tables import ConfirmedWindow
-from kb.vehicle.lineage import fold_id
+from kb.vehicle.lineage import fold_id, last_readings
+from kb.vehicle.updates_on_file import UpdateOnFile
 
 SYSTEM_24V = "system_24v"
 """Ticked where the vehicle's own system is 24 V, and nothing printed says so."""
@@ -35,26 +35,26 @@ SYSTEM_24V = "system_24v"
 @anyone_in_the_shop
 def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepList:
     """The list for one update: the one named, else the first candidate, else the last programmed for it."""
-    held = concerns_desk.on_file(desk, concern_id)
-    in_hand = concern_in_hand(desk, held)
-    update = _update(desk, in_hand, note_id)
+    file = read_concern(desk, concern_id)
+    in_hand = concern_in_hand(desk, file)
+    update = _update(desk, file, in_hand, note_id)
     note = (
         note_store.notes_with_ids(desk.session, desk.shop.id, [update.note_id]).get(update.note_id)
         if update
         else None
     )
-    readings = case_desk.last_readings(store.calibrations(desk.session, concern_id))
+    readings = last_readings(file.readings)
     step = (
         update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None
     )
-    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
+    ticks = {tick.item: tick for tick in file.ticks}
     lines, volts = prep_lines.lines(
         desk,
-        make=held.vehicle.make,
+        make=file.vehicle.make,
         module=step.module if step else "",
         note=note,
         is_24_volts=SYSTEM_24V in ticks,
-        tune_found=_tune_found(desk, concern_id),
+        tune_found=file.has_fault("stock_calibration"),
     )
     items = [item_of(line, ticks.get(line.key)) for line in lines]
     stops = in_hand.stops
@@ -77,7 +77,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
 def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: int | None = None) -> None:
     """Tick one line: a measured one with its value, one that asks for words with them."""
     if item == SYSTEM_24V:
-        concerns_desk.on_file(desk, concern_id)
+        read_concern(desk, concern_id)
         _put(desk, concern_id, item, "24", "")
         return
     line = _line(desk, concern_id, item, note_id)
@@ -162,35 +162,33 @@ def sign_place(desk: Desk, concern_id: int, place: str, note_id: int | None = No
 @anyone_in_the_shop
 def untick(desk: Desk, concern_id: int, item: str) -> None:
     """Open a line again."""
-    concerns_desk.on_file(desk, concern_id)
+    read_concern(desk, concern_id)
     store.clear_tick(desk.session, concern_id, item)
     desk.note_down("reopened prep line", "concern", concern_id, item=item)
 
 
-def _tune_found(desk: Desk, concern_id: int) -> bool:
-    gates = store.gates(desk.session, concern_id)
-    return any(one.gate == "stock_calibration" and one.result == "fault" for one in gates)
-
-
 def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
-    called = {one.name: one.display_name for one in accounts.list_users(desk)}
+    lifted = [stop for stop in stops if not stop.is_open]
+    called = {one.name: one.display_name for one in accounts.list_users(desk)} if lifted else {}
     return tuple(
         f"{stop.kind.value.replace('_', ' ')}: override by {called.get(stop.lifted_by, stop.lifted_by)}, "
         f"{stop.lifted_because}"
-        for stop in stops
-        if not stop.is_open
+        for stop in lifted
     )
 
 
-def _update(desk: Desk, in_hand: ConcernInHand, note_id: int | None) -> UpdateOnFile | None:
-    by_id = updates_desk.on_file(desk).by_id
+def _update(
+    desk: Desk, file: ConcernFile, in_hand: ConcernInHand, note_id: int | None
+) -> UpdateOnFile | None:
+    updates = updates_desk.on_file(desk)
+    by_id = updates.by_id
     if note_id is not None:
         if note_id not in by_id:
             raise NotFound(f"Note {note_id} is no published update.")
         return by_id[note_id]
     if in_hand.candidates:
         return by_id[in_hand.candidates[0].note_id]
-    return next(iter(programmed_for(desk, in_hand.concern_id)), None)
+    return next(iter(programmed_for(file, updates)), None)
 
 
 def _line(desk: Desk, concern_id: int, item: str, note_id: int | None) -> PrepLine:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from kb.desk.bay.advice.updates import UpdateOnFile
 from kb.nouns.advice import StopInHand
+from kb.nouns.bay.on_file import Tick
 from kb.nouns.vehicles import CalibrationReading, CalibrationStep
 from kb.prep.lines import PrepLine
 from kb.prep.standing import Standing, standing
-from kb.records.tables import PrepTick
+from kb.vehicle.updates_on_file import UpdateOnFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,5 +76,5 @@ class PrepList:
         return not self.stops and not self.open_lines
 
 
-def item_of(line: PrepLine, tick: PrepTick | None) -> PrepItem:
+def item_of(line: PrepLine, tick: Tick | None) -> PrepItem:
     return PrepItem(line, tick.by, tick.at, tick.measured, tick.passed_over) if tick else PrepItem(line)

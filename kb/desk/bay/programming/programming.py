@@ -6,16 +6,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.programming.programming_facts import what_was_learned
-from kb.desk.bay.programming.programming_ids import ask_about_ids
-from kb.desk.bay.programming.programming_twice import refuse_a_module_twice, refuse_the_same_again
-from kb.desk.bay.programming.recovery import refuse_another_attempt
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.shop.equipment import support_units
 from kb.desk.shop.subscriptions import is_entered
 from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import (
     Duplicated,
     ModuleResult,
@@ -23,9 +21,11 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.days import day_words
+from kb.prep.programmed_twice import refuse_a_module_twice, refuse_the_same_again
+from kb.prep.recovery import refuse_another_attempt
+from kb.prep.unlike_bulletin import ask_about_ids
 from kb.records.store.bay import case as case_store
 from kb.records.store.bay import sittings, writing
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
 
@@ -38,21 +38,21 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     recorded, or where the ID after is not the bulletin's and nobody confirmed it; and Conflict where the same
     is on record for that day already, unless it was `done_twice`.
     """
-    held = concerns_of(desk, draft)
-    _check(desk, draft, held)
+    files, updates = concerns_of(desk, draft), updates_desk.on_file(desk)
+    vehicle = next(iter(files.values()))
+    _check(desk, draft, files)
     refuse_a_module_twice(draft)
-    refuse_another_attempt(desk, draft, held)
-    ask_about_ids(desk, draft, held)
+    refuse_another_attempt(draft, files)
+    ask_about_ids(draft, vehicle, updates)
     if not done_twice:
-        refuse_the_same_again(desk, draft, held)
+        refuse_the_same_again(draft, files, updates)
     draft = replace(draft, modules=tuple(_tidied(one) for one in draft.modules))
-    vehicle_id = next(iter(held.values())).repair_order.vehicle_id
-    [event_id] = writing.add_events(desk.session, desk.stamp(), [(vehicle_id, draft)])
+    [event_id] = writing.add_events(desk.session, desk.stamp(), [(vehicle.vehicle_id, draft)])
     writing.add_other_work(desk.session, [(event_id, what, None) for what in draft.other_work])
     done = [(event_id, position, module) for position, module in enumerate(draft.modules, start=1)]
     for reflash_id, module in zip(writing.add_reflashes(desk.session, done), draft.modules, strict=True):
-        count_for(desk, draft, reflash_id, module, [held[one] for one in module.concern_ids])
-    renew_vehicles(desk, [vehicle_id])
+        count_for(desk, draft, reflash_id, module, [files[one] for one in module.concern_ids])
+    renew_vehicles(desk, [vehicle.vehicle_id])
     desk.bump("outcomes")
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id
@@ -101,11 +101,11 @@ def count_for(
     draft: ProgrammingEventDraft,
     reflash_id: int,
     module: ModuleResult,
-    held: Iterable[ConcernOnFile],
+    files: Iterable[ConcernFile],
 ) -> None:
     """A module that was done in a sitting counts for these concerns; its story is to be told afterwards."""
-    for one in held:
-        done = Done(reflash_id, one.concern.id or 0, module, draft, one.repair_order.odometer)
+    for one in files:
+        done = Done(reflash_id, one.id, module, draft, one.odometer)
         writing.add_outcomes(desk.session, desk.stamp(), [done])
         case_store.add(desk.session, what_was_learned(desk, draft, module, one))
 
@@ -120,27 +120,27 @@ def _tidied(module: ModuleResult) -> ModuleResult:
     )
 
 
-def concerns_of(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernOnFile]:
+def concerns_of(desk: Desk, draft: ProgrammingEventDraft) -> dict[int, ConcernFile]:
     """The concerns that a sitting was for. Raises BadInput for none, and for those of several vehicles."""
     ids = dict.fromkeys(one for module in draft.modules for one in module.concern_ids)
-    held = {one: concerns_desk.on_file(desk, one) for one in ids}
-    if not held:
+    files = {one: read_concern(desk, one) for one in ids}
+    if not files:
         raise BadInput("Say for which concern this was done.", fields={"modules": "no concern is named"})
-    if len({one.repair_order.vehicle_id for one in held.values()}) > 1:
+    if len({one.vehicle_id for one in files.values()}) > 1:
         raise BadInput(
             "One programming event is of one vehicle. Record an event for each.",
             fields={"modules": "concerns of several vehicles"},
         )
-    return held
+    return files
 
 
-def _check(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernOnFile]) -> None:
+def _check(desk: Desk, draft: ProgrammingEventDraft, files: Mapping[int, ConcernFile]) -> None:
     wrong: dict[str, str] = {}
     if draft.performed_on > desk.today:
         wrong["performed_on"] = (
             f"{day_words(draft.performed_on)} lies in the future. Enter the day it was done."
         )
-    opened = max(one.concern.opened_on for one in held.values())
+    opened = max(one.opened_on for one in files.values())
     if draft.performed_on < opened:
         wrong["performed_on"] = (
             f"{day_words(draft.performed_on)} is before the concern was opened ({day_words(opened)})."

@@ -5,16 +5,16 @@ from __future__ import annotations
 from sqlmodel import SQLModel
 
 from kb.desk.context import Desk
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import INSTALLED, ModuleResult, ProgrammingEventDraft, ReflashResult
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.tables import CalibrationRow, LookUpRow
 
 
 def what_was_learned(
-    desk: Desk, draft: ProgrammingEventDraft, module: ModuleResult, held: ConcernOnFile
+    desk: Desk, draft: ProgrammingEventDraft, module: ModuleResult, file: ConcernFile
 ) -> list[SQLModel]:
     """The calibration now in the module, and a manufacturer's "nothing newer" as a look-up by VIN."""
-    concern_id, name = held.concern.id or 0, module.module.strip().upper()
+    concern_id, name = file.id, module.module.strip().upper()
     learned: list[SQLModel] = []
     if module.result in INSTALLED and module.calibration_after.strip():
         learned.append(
@@ -33,7 +33,7 @@ def what_was_learned(
         learned.append(
             LookUpRow(
                 concern_id=concern_id,
-                vehicle_id=held.repair_order.vehicle_id,
+                vehicle_id=file.vehicle_id,
                 module=name,
                 looked_up_on=draft.performed_on,
                 by=desk.actor.name,

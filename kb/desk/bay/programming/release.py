@@ -4,38 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.programming.release_lines import lines_of
-from kb.desk.bay.programming.release_views import CAMERAS, Release, Released, ReleaseItem
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
-from kb.nouns.concerns import ReflashResult
-from kb.prep.release import Asks, camera_answer, cvn_read, may_leave, odometer_read
+from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, ReleaseItem
+from kb.prep.release import camera_answer, cvn_read, may_leave, odometer_read
+from kb.prep.release_lines import release_of, updates_programmed
 from kb.records.store.bay import case as store
-from kb.records.store.outcomes import outcomes as outcome_store
-from kb.records.tables import PrepTick
+from kb.records.store.notes import notes as note_store
 
-_RELEASED = "released"
 _READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
 
 
 @anyone_in_the_shop
 def release_list(desk: Desk, concern_id: int) -> Release:
-    """The lines of a concern; what was settled before its last programming is open again."""
-    held = concerns_desk.on_file(desk, concern_id)
-    done = outcome_store.outcomes_of_concern(desk.session, concern_id)
-    ticks = {tick.item: tick for tick in store.prep_ticks(desk.session, concern_id)}
-    last = max((event.recorded_at for *_, event in done), default=None)
-    since = {key: tick for key, tick in ticks.items() if last is None or tick.at >= last}
-    gone = since.get(_RELEASED)
-    return Release(
-        concern_id,
-        _answered(ReleaseItem(CAMERAS, "Camera and radar calibration"), ticks.get(CAMERAS)),
-        tuple(_answered(line, since.get(line.key)) for line in lines_of(desk, held, done, ticks)),
-        begun=any(one.result != ReflashResult.NOTHING_NEWER.value for _, one, _ in done),
-        installed=any(outcome.installed for outcome, *_ in done),
-        released=Released(gone.by, gone.at, gone.passed_over, gone.said.get("open", "")) if gone else None,
-    )
+    """The lines of a concern, as they were answered."""
+    file = read_concern(desk, concern_id)
+    notes = note_store.notes_with_ids(desk.session, desk.shop.id, updates_programmed(file))
+    return release_of(file, notes, updates_desk.on_file(desk))
 
 
 @anyone_in_the_shop
@@ -60,7 +47,7 @@ def settle_release(
         )
     else:
         store.clear_tick(desk.session, concern_id, key)
-    store.clear_tick(desk.session, concern_id, _RELEASED)
+    store.clear_tick(desk.session, concern_id, RELEASED)
     desk.note_down("before release", "concern", concern_id, item=key, answer=answer)
 
 
@@ -77,8 +64,8 @@ def release_vehicle(desk: Desk, concern_id: int, reason: str = "", *, customer_t
     store.put_tick(
         desk.session,
         concern_id,
-        item=_RELEASED,
-        measured=_RELEASED,
+        item=RELEASED,
+        measured=RELEASED,
         passed_over=reason.strip() if listed.open_lines else "",
         said=told,
         by=desk.actor.name,
@@ -103,7 +90,3 @@ def _read(line: ReleaseItem, answer: str, said: Mapping[str, str]) -> tuple[str,
         return camera_answer(answer, said)
     read = _READ.get(line.asks)
     return "done", read({**said, "expected": line.expected}) if read else {}
-
-
-def _answered(line: ReleaseItem, tick: PrepTick | None) -> ReleaseItem:
-    return line.answered(tick.measured, tick.by, tick.at, tick.said) if tick else line

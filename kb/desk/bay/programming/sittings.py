@@ -8,13 +8,13 @@ from dataclasses import replace
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.programming.programming import concerns_of, count_for, renew_vehicles
-from kb.desk.bay.programming.programming_twice import refuse_a_module_twice
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict, NotFound
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
+from kb.prep.programmed_twice import refuse_a_module_twice
 from kb.records.store.bay import sittings, writing
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import ProgrammingEvent, Reflash
 from kb.vehicle.lineage import fold_id
@@ -34,8 +34,8 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
     Raises NotFound where this vehicle has no such sitting, BadInput where it was before a concern was opened
     or had no such module with that update, Conflict where it counts for these concerns already.
     """
-    held = concerns_of(desk, draft)
-    event = _event_of(desk, event_id, held)
+    files = concerns_of(desk, draft)
+    event = _event_of(desk, event_id, files)
     refuse_a_module_twice(draft)
     done = store.reflashes(desk.session, event_id)
     _refuse_what_was_not_done(desk, draft, done)
@@ -48,7 +48,7 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
         concern_id
         for row in done
         if fold_id(row.module) in asked
-        for concern_id in _join(desk, as_done, row, asked[fold_id(row.module)], held)
+        for concern_id in _join(desk, as_done, row, asked[fold_id(row.module)], files)
     ]
     if not joined:
         raise Conflict("That sitting counts for this concern already. Nothing more is to be recorded.")
@@ -58,12 +58,12 @@ def join_sitting(desk: Desk, event_id: int, draft: ProgrammingEventDraft) -> int
     return event_id
 
 
-def _event_of(desk: Desk, event_id: int, held: Mapping[int, ConcernOnFile]) -> ProgrammingEvent:
+def _event_of(desk: Desk, event_id: int, files: Mapping[int, ConcernFile]) -> ProgrammingEvent:
     """The sitting, if it was of the vehicle of these concerns and after each was opened."""
     event = store.event(desk.session, desk.shop.id, event_id)
-    if event is None or event.vehicle_id != next(iter(held.values())).repair_order.vehicle_id:
+    if event is None or event.vehicle_id != next(iter(files.values())).vehicle_id:
         raise NotFound(f"No programming event {event_id} is on record for this vehicle.")
-    opened = max(one.concern.opened_on for one in held.values())
+    opened = max(one.opened_on for one in files.values())
     if opened > event.performed_on:
         raise BadInput(
             f"That sitting was on {day_words(event.performed_on)}, before the concern was opened "
@@ -119,7 +119,7 @@ def _join(
     draft: ProgrammingEventDraft,
     row: Reflash,
     module: ModuleResult,
-    held: Mapping[int, ConcernOnFile],
+    files: Mapping[int, ConcernFile],
 ) -> list[int]:
     known = sittings.concerns_of_reflash(desk.session, row.id or 0)
     as_done = replace(
@@ -130,5 +130,5 @@ def _join(
         cvn_after=row.cvn_after or module.cvn_after,
     )
     joined = [one for one in module.concern_ids if one not in known]
-    count_for(desk, draft, row.id or 0, as_done, [held[one] for one in joined])
+    count_for(desk, draft, row.id or 0, as_done, [files[one] for one in joined])
     return joined

@@ -6,12 +6,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.desk.bay.concern.concern_lines import concern_lines
-from kb.desk.bay.concern.views import ConcernLine
 from kb.desk.bay.outcomes.records_of_updates import records_of
 from kb.desk.bay.search import families
 from kb.desk.bay.search.search_memory import CONCERN
 from kb.desk.context import Desk
 from kb.nouns.advice import CureRecord
+from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.notes import Grade, Note
 from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.records.store.notes import notes as note_store

@@ -13,14 +13,11 @@ from sqlmodel import Session, SQLModel, col
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
     CalibrationRow,
-    CheckRow,
     ConcernRow,
     DecisionRow,
     FindingRow,
     Gate,
-    LookUpRow,
     PrepTick,
-    StopLift,
 )
 
 Row = TypeVar("Row", bound=SQLModel)
@@ -42,38 +39,12 @@ def calibrations(session: Session, concern_id: int) -> list[CalibrationRow]:
     return _of_concern(session, CalibrationRow, concern_id)
 
 
-def look_ups(session: Session, vehicle_id: int) -> list[LookUpRow]:
-    """Look-ups by VIN are of the vehicle: those of earlier visits count while they are fresh."""
-    return _of_concern(session, LookUpRow, vehicle_id, "vehicle_id")
-
-
 def gates(session: Session, concern_id: int) -> list[Gate]:
     return _of_concern(session, Gate, concern_id)
 
 
-def findings(session: Session, concern_id: int) -> list[tuple[FindingRow, CheckRow]]:
-    rows = session.execute(_FINDINGS, {"concern": concern_id})
-    return [(finding, check) for finding, check in rows]
-
-
-_FINDINGS = (
-    select(FindingRow, CheckRow)
-    .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
-    .where(col(FindingRow.concern_id) == bindparam("concern"))
-    .order_by(col(FindingRow.at), col(FindingRow.id))
-)
-
-
 def finding_rows(session: Session, concern_id: int) -> list[FindingRow]:
     return _of_concern(session, FindingRow, concern_id)
-
-
-def stop_lifts(session: Session, concern_id: int) -> list[StopLift]:
-    return _of_concern(session, StopLift, concern_id)
-
-
-def decisions(session: Session, concern_id: int) -> list[DecisionRow]:
-    return _of_concern(session, DecisionRow, concern_id)
 
 
 def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, bindparam, or_, select, tuple_
+from sqlalchemy import bindparam, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
@@ -23,60 +23,21 @@ from kb.records.tables import (
 
 
 @dataclass(frozen=True, slots=True)
-class ConcernOnFile:
-    """A concern's own row with the repair order and vehicle it belongs to."""
+class ConcernRows:
+    """The rows that a use case writes to: a concern's own, its repair order's and its vehicle's."""
 
     concern: ConcernRow
     repair_order: RepairOrder
     vehicle: VehicleRow
 
 
-def _joined() -> Select[ConcernRow, RepairOrder, VehicleRow]:
-    return (
-        select(ConcernRow, RepairOrder, VehicleRow)
-        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
-    )
-
-
-def concern(session: Session, shop_id: int, concern_id: int) -> ConcernOnFile | None:
+def concern(session: Session, shop_id: int, concern_id: int) -> ConcernRows | None:
     """By primary keys, so that a transaction that has the rows already asks the database nothing."""
     row = session.get(ConcernRow, concern_id)
     if row is None or row.shop_id != shop_id:
         return None
     order = session.get_one(RepairOrder, row.repair_order_id)
-    return ConcernOnFile(row, order, session.get_one(VehicleRow, order.vehicle_id))
-
-
-def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> list[ConcernOnFile]:
-    found = _joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(ids))
-    return [ConcernOnFile(*row) for row in session.execute(found)]
-
-
-def concerns_in_state(
-    session: Session, shop_id: int, state: str, text: str, limit: int, after: ConcernRow | None = None
-) -> list[ConcernOnFile]:
-    """Newest first, from the one that follows `after`.
-
-    `text` is part of an RO number, a VIN or the complaint.
-    """
-    query = _joined().where(col(ConcernRow.shop_id) == shop_id)
-    if state:
-        query = query.where(col(ConcernRow.state) == state)
-    if text:
-        like = f"%{text.replace('%', '').replace('_', '')}%"
-        query = query.where(
-            or_(
-                col(RepairOrder.number).ilike(like),
-                col(VehicleRow.vin).ilike(like),
-                col(ConcernRow.complaint).ilike(like),
-            )
-        )
-    order = (col(ConcernRow.opened_on), col(ConcernRow.id))
-    if after is not None:
-        query = query.where(tuple_(*order) < (after.opened_on, after.id))
-    query = query.order_by(*(one.desc() for one in order)).limit(limit)
-    return [ConcernOnFile(*row) for row in session.execute(query)]
+    return ConcernRows(row, order, session.get_one(VehicleRow, order.vehicle_id))
 
 
 def concerns_of_repair_order(session: Session, repair_order_id: int) -> list[ConcernRow]:
@@ -87,13 +48,6 @@ def concerns_of_repair_order(session: Session, repair_order_id: int) -> list[Con
             .order_by(col(ConcernRow.line), col(ConcernRow.id))
         ).scalars()
     )
-
-
-def concerns_of_vehicle(session: Session, vehicle_id: int) -> list[ConcernOnFile]:
-    rows = session.execute(
-        _joined().where(col(VehicleRow.id) == vehicle_id).order_by(col(ConcernRow.opened_on).desc())
-    )
-    return [ConcernOnFile(*row) for row in rows]
 
 
 def vehicle_by_vin(session: Session, shop_id: int, vin: str) -> VehicleRow | None:
@@ -195,13 +149,3 @@ def calibration_columns(reading: CalibrationReading) -> dict[str, Any]:
 
 def add_candidates(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:
     add_rows(session, ConcernCandidate, [dict(row) for row in rows])
-
-
-def candidates(session: Session, concern_id: int) -> list[ConcernCandidate]:
-    return list(
-        session.execute(
-            select(ConcernCandidate)
-            .where(col(ConcernCandidate.concern_id) == concern_id)
-            .order_by(col(ConcernCandidate.position))
-        ).scalars()
-    )

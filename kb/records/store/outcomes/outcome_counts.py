@@ -21,12 +21,10 @@ from sqlalchemy import (
 )
 from sqlmodel import Session, col
 
-from kb.nouns.outcomes import FAILURES, CountedAs, Standing
+from kb.nouns.outcomes import FAILURES, OPEN_KINDS, CountedAs
 from kb.records.store.imports.bulk import table_of
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
-OPEN_KINDS = (Standing.IN_WINDOW, Standing.NOT_KNOWN)
-"""Waiting and not known: their window may still be open."""
 AGING_KINDS = (*FAILURES, *OPEN_KINDS)
 """With failures: while the window may still be open, their age is told apart."""
 

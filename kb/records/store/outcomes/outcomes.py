@@ -8,9 +8,9 @@ from datetime import date
 from sqlalchemy import Exists, and_, bindparam, exists, func, or_, select, true
 from sqlmodel import Session, col
 
-from kb.nouns.outcomes import CountedAs
+from kb.nouns.outcomes import OPEN_KINDS, CountedAs
 from kb.records.store.imports.bulk import runs, table_of
-from kb.records.store.outcomes.outcome_counts import OPEN_KINDS, counts
+from kb.records.store.outcomes.outcome_counts import counts
 from kb.records.store.rows import row_of_shop, rows_where
 from kb.records.tables import (
     Authorization,

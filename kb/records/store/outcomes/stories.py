@@ -63,9 +63,13 @@ _REFLASHED = _of_installed(
 )
 _REFLASHED_FOR = _REFLASHED.where(col(Outcome.concern_id).in_(bindparam("concerns", expanding=True)))
 _CHOSEN = _of_installed(col(Outcome.id), col(Outcome.concern_id))
-_SAID = ("concern_id", "recorded_at", "result", "seen_on", "odometer", "cost_minor", "day_known", "heard")
+_SAID = ("result", "seen_on", "odometer", "how", "remark", "cost_minor", "day_known", "heard")
 _HEARD = (
-    select(*columns(FollowUpRow, _SAID))
+    select(
+        *columns(FollowUpRow, ("concern_id", *_SAID, "recorded_at", "id", "by")),
+        col(FollowUpRow.import_id).is_not(None),
+        *columns(FollowUpRow, ("version", "at_visit")),
+    )
     .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
     .where(col(ConcernRow.shop_id) == bindparam("shop"))
     .order_by(col(FollowUpRow.seen_on), col(FollowUpRow.id))
@@ -89,11 +93,9 @@ def heard(session: Session, shop_id: int, concerns: Sequence[int] | None = None)
     """What was ever heard of some concerns (of the whole shop), by concern, in the order of the days."""
     found: dict[int, list[Heard]] = defaultdict(list)
     for row in session.execute(*_asked(_HEARD, _HEARD_OF, shop_id, concerns)):
-        concern_id, recorded_at, result, day, odometer, cost, known, asked = row
-        said = FollowUpDraft(
-            FollowUpResult(result), day, odometer, cost_minor=cost, day_known=known, heard=HowHeard(asked)
-        )
-        found[concern_id].append(Heard(said, recorded_at))
+        concern_id, result, day, odometer, how, remark, cost, known, asked, *written = row
+        said = FollowUpDraft(FollowUpResult(result), day, odometer, how, remark, cost, known, HowHeard(asked))
+        found[concern_id].append(Heard(said, *written))
     return found
 
 

@@ -10,8 +10,8 @@ from kb.advice.advise import advise
 from kb.advice.cautions.silent_vehicle import first_gates, to_settle
 from kb.advice.chances.learn import learn
 from kb.nouns.advice import AdviceSettings, CheckInHand, StopInHand, StopKind, Verdict
+from kb.nouns.bay.first_steps import FoundCause
 from kb.nouns.concerns import FindingResult
-from kb.nouns.first_steps import FoundCause
 from tests.kb.advice.makers import OPENED, candidate, check, in_hand
 
 SETTINGS = AdviceSettings(draws=20, quickest_first=True)

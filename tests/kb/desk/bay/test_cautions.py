@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns, finding_views
+from kb.desk.bay.concern import concerns, findings_shown
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput
@@ -30,7 +30,7 @@ def advised(shop: RunningShop) -> Advice:
 
 def offered(shop: RunningShop) -> set[str]:
     with shop.reading(actor_of(shop, "tech")) as desk:
-        return {one.key for one in finding_views.list_findings(desk, 1)}
+        return {one.key for one in findings_shown.list_findings(desk, 1)}
 
 
 ROAD = {"bulletin_conditions", "like_vehicle", "same_shift", "converter_slip", "block_spread"}

@@ -8,7 +8,9 @@ from datetime import timedelta
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns, facts, findings, vehicles
+from kb.desk.bay.concern import concerns, facts, findings, vehicles
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput, Conflict, NotFound
@@ -28,10 +30,11 @@ def test_lines_of_one_repair_order_share_its_vehicle_and_are_named_in_turn(shop:
         second = concerns.open_concern(desk, a_concern(vehicle=vehicle, complaint="radio dead"))
         other = concerns.open_concern(desk, a_concern(vehicle=a_vehicle(), complaint="no VIN here"))
     with shop.reading(actor_of(shop, "tech")) as desk:
-        one, two, three = (case.read_concern(desk, each.id) for each in (first, second, other))
+        one, two, three = (read_concern(desk, each.id) for each in (first, second, other))
+        lines = how_it_stands(desk, first.id).other_lines
     assert [one.ref, two.ref] == ["RO 2087-A", "RO 2087-B"]
     assert one.vehicle_id == two.vehicle_id != three.vehicle_id
-    assert [line.id for line in one.other_lines] == [second.id]
+    assert [line.id for line in lines] == [second.id]
 
 
 def test_everything_wrong_is_said_at_once_and_nothing_is_kept(shop: RunningShop) -> None:
@@ -80,9 +83,9 @@ def test_a_calibration_is_newest_only_by_a_confirmed_reading_and_a_fresh_look_up
         notes.write_note(desk, an_update())
         opened = concerns.open_concern(desk, a_concern(calibrations=(typed,)))
         facts.put_look_up(desk, opened.id, LookUp("PCM", desk.today, "Ines", "NV10B"))
-        assert case.read_concern(desk, opened.id).calibrations[0].state == "not_read"
+        assert how_it_stands(desk, opened.id).calibrations[0].state == "not_read"
         facts.put_calibration(desk, opened.id, replace(typed, confirmed=True))
-        view = case.read_concern(desk, opened.id).calibrations[0]
+        view = how_it_stands(desk, opened.id).calibrations[0]
         assert (view.state, view.stale) == ("newest_on_file", False)
         said = advice.give_advice(desk, opened.id)
     assert (said.verdict.value, said.candidates) == ("keep_diagnosing", ())
@@ -117,11 +120,11 @@ def test_none_stored_is_not_the_same_as_not_scanned(shop: RunningShop) -> None:
     tech = actor_of(shop, "tech")
     with shop.writing(tech) as desk:
         opened = concerns.open_concern(desk, a_concern())
-        assert case.read_concern(desk, opened.id).codes_scanned is CodesScanned.NOT_SCANNED
+        assert read_concern(desk, opened.id).codes_scanned is CodesScanned.NOT_SCANNED
         facts.put_codes(desk, opened.id, "", CodesScanned.NONE_STORED)
-        assert case.read_concern(desk, opened.id).codes_scanned is CodesScanned.NONE_STORED
+        assert read_concern(desk, opened.id).codes_scanned is CodesScanned.NONE_STORED
         facts.put_codes(desk, opened.id, "p0171, u0100-87", CodesScanned.NOT_SCANNED)
-        view = case.read_concern(desk, opened.id)
+        view = read_concern(desk, opened.id)
     assert ([one.code for one in view.codes], view.codes_scanned) == (
         ["P0171", "U0100-87"],
         CodesScanned.STORED,
@@ -142,4 +145,4 @@ def test_a_phone_number_can_be_deleted(shop: RunningShop) -> None:
     with shop.writing(tech) as desk:
         opened = concerns.open_concern(desk, a_concern(phone="555 0100", vehicle=Vehicle()))
         concerns.forget_phone(desk, opened.id)
-        assert case.read_concern(desk, opened.id).phone == ""
+        assert read_concern(desk, opened.id).phone == ""

@@ -11,6 +11,7 @@ from kb.desk import settings
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, findings
 from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
@@ -39,7 +40,7 @@ def test_what_was_advised_done_and_why_not_is_kept(shop: RunningShop) -> None:
         advice.decide(desk, concern, "sent_to_dealer", "dealer does it free")
         advice.decide(desk, concern, verdict)
     with shop.reading(actor_of(shop, "lead")) as desk:
-        first, second = advice.list_decisions(desk, concern)
+        first, second = read_concern(desk, concern).decisions
     assert (first.did, first.followed, first.why_not) == ("sent_to_dealer", False, "dealer does it free")
     assert (second.did, second.followed, second.by, second.verdict) == (verdict, True, "tech", verdict)
     assert first.sentence == second.sentence

@@ -8,7 +8,9 @@ from typing import Any
 from sqlalchemy import event
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns, facts, finding_views
+from kb.desk.bay.concern import concerns, facts, findings_shown
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
@@ -30,13 +32,14 @@ def test_what_was_shown_already_is_not_gathered_again(shop: RunningShop) -> None
         asked[statement, str(values)] += 1
 
     with shop.reading(actor_of(shop, "tech")) as desk:
-        case.read_concern(desk, concern)
+        read_concern(desk, concern)
         advice.give_advice(desk, concern)
         event.listen(desk.session.connection(), "before_cursor_execute", count)
         assert advice.give_advice(desk, concern).candidates
         assert asked.total() == 0
-        assert finding_views.list_findings(desk, concern)
-        assert asked.total() == 1  # the findings with who found them
+        assert findings_shown.list_findings(desk, concern)
+        assert how_it_stands(desk, concern).gates
+        assert asked.total() == 0
         assert prep.prep_list(desk, concern).update
         assert max(asked.values()) == 1
 

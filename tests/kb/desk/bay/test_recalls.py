@@ -10,7 +10,8 @@ from alembic import command
 from sqlalchemy import text
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns, facts, recalls
+from kb.desk.bay.concern import concerns, facts, recalls
+from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.search import families
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
@@ -48,7 +49,7 @@ def put(
 
 def gate(shop: RunningShop, concern: int) -> tuple[str, str, tuple[str, ...]]:
     with shop.reading(TECH) as desk:
-        view = next(one for one in case.read_concern(desk, concern).gates if one.key == "recall_checked")
+        view = next(one for one in how_it_stands(desk, concern).gates if one.key == "recall_checked")
     return view.result, view.value, view.numbers
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from kb.desk.bay.concern import case, closing, concerns
+from kb.desk.bay.concern import closing, concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list, morning_calls, what_was_heard
@@ -178,11 +179,11 @@ def test_no_update_cures_a_concern_for_which_no_programming_is_on_record(desk_of
             with pytest.raises(BadInput, match="done elsewhere or on an earlier day") as refused:
                 closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH, cured_by=named)
             assert "cured_by" in refused.value.fields
-        assert case.read_concern(desk, concern).state == "open"
+        assert read_concern(desk, concern).state == "open"
         module = ModuleResult("PCM", ReflashResult.COMPLETED, update, concern_ids=(concern,))
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH, cured_by=update)
-        assert case.read_concern(desk, concern).state == "closed"
+        assert read_concern(desk, concern).state == "closed"
 
 
 def test_no_alarm_is_dated_before_the_comebacks_of_intermittents_that_raised_it(
@@ -226,7 +227,7 @@ def test_an_odometer_corrected_later_ends_a_window_by_miles_and_the_asking_with_
     clock.move(days=60)
     with desk_of() as desk:
         assert [one.concern_id for one in call_list.due(desk)] == [concern]
-        held = case.read_concern(desk, concern)
+        held = read_concern(desk, concern)
         concerns.change_concern(desk, concern, held.version, a_concern(odometer=50_000))
         [after] = counted.count(desk, desk.today).counts.standing.tolist()
         assert (standing, after) == (4, 3)  # free of it so far; then followed to its window
@@ -264,7 +265,7 @@ def test_drafts_and_retired_updates_keep_their_number_on_the_list_and_the_concer
     clock.move(days=100)
     with desk_of() as desk:
         assert {one.update_number for one in call_list.due(desk)} == {"NV-24-101", "NV-OLD-1"}
-        assert case.read_concern(desk, concern).reflashes[0].update_number == "NV-24-101"
+        assert read_concern(desk, concern).reflashes[0].update_number == "NV-24-101"
 
 
 def test_a_vehicle_nobody_ever_saw_is_in_no_rate_though_it_was_updated_again(

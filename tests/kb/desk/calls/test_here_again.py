@@ -7,7 +7,8 @@ from collections.abc import Callable
 import pytest
 
 from kb.desk.bay.advice import learning
-from kb.desk.bay.concern import case, concerns, facts
+from kb.desk.bay.concern import concerns, facts
+from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.calls import answers_here, call_list, here_again, what_was_heard
 from kb.desk.calls.here_again import AskedFirst
 from kb.desk.context import RunningShop
@@ -120,7 +121,7 @@ def test_the_old_one_is_linked_counted_unasked_and_lets_the_new_concern_know_wha
         told = what_was_heard.read_follow_up(desk, heard)
         assert (told.concern_id, told.at_visit, told.draft.heard) == (1, visit, HowHeard.UNASKED)
         assert told.draft.day_known
-        view = case.read_concern(desk, visit)
+        view = how_it_stands(desk, visit)
         assert [(one.reading.module, one.reading.calibration_id) for one in view.calibrations] == [
             ("PCM", "NV10B")
         ]

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.desk.bay.concern import case, closing, concerns
+from kb.desk.bay.concern import closing, concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.impossible_answers import Reading, unfitting
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
@@ -198,7 +199,7 @@ def test_a_reading_put_right_on_the_order_fits_the_follow_ups_and_says_what_coun
 ) -> None:
     def put(odometer: int | None) -> tuple[str, ...]:
         with done.writing(TECH) as desk:
-            version = case.read_concern(desk, 1).version
+            version = read_concern(desk, 1).version
             vehicle = a_vehicle(year=2005, vin=VIN)
             return concerns.change_concern(
                 desk, 1, version, a_concern(vehicle=vehicle, odometer=odometer)
@@ -218,4 +219,4 @@ def test_a_reading_put_right_on_the_order_fits_the_follow_ups_and_says_what_coun
     put(49_000)
     assert "counts now" in " ".join(put(None))
     with done.reading(TECH) as desk:
-        assert case.read_concern(desk, 1).odometer is None
+        assert read_concern(desk, 1).odometer is None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk.bay.concern import case
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.calls import answers_here, call_list, here_again
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports
@@ -31,7 +31,7 @@ LIKE = OTHER | {"ro_number": "3011", "opened_on": "2026-05-25", "complaint": "st
 
 def heard(shop: RunningShop, concern: int = 1) -> list[tuple[FollowUpResult, str]]:
     with shop.reading(TECH) as desk:
-        return [(one.result, str(one.seen_on)) for one in case.read_concern(desk, concern).follow_ups]
+        return [(one.said.result, str(one.said.seen_on)) for one in read_concern(desk, concern).follow_ups]
 
 
 def test_a_visit_without_that_complaint_is_seen_and_not_asked_and_makes_no_cure(shop: RunningShop) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from kb.desk.bay.advice import advice, checks_on_file
-from kb.desk.bay.concern import concerns, finding_views, findings
+from kb.desk.bay.concern import concerns, findings, findings_shown
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo
 from kb.desk.notes import checks, merging_notes, notes
@@ -84,7 +84,7 @@ def test_a_check_taken_off_retires_with_what_it_found_and_comes_back_by_its_key(
     again = check_of(shop, key)
     assert (again.retired, again.content.attached_to) == (False, (note.id,))
     with shop.reading(TECH) as desk:
-        shown = {one.key: one.result for one in finding_views.list_findings(desk, concern)}
+        shown = {one.key: one.result for one in findings_shown.list_findings(desk, concern)}
     assert shown[key] is FindingResult.YES
 
 

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk.bay.concern import case, concerns, odd_entries
+from kb.desk.bay.concern import concerns, odd_entries
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
 from kb.desk.notes import checks, notes
 from kb.desk.shop import equipment
@@ -77,7 +78,7 @@ def test_the_make_of_the_vehicle_being_corrected_proves_nothing(sqlite_shop: Run
     with sqlite_shop.writing(LEAD) as desk:
         notes.write_note(desk, an_update())
         typo = concerns.open_concern(desk, a_concern(vehicle=a_vehicle(make="Norvan"))).id
-        own = case.read_concern(desk, typo).vehicle_id
+        own = read_concern(desk, typo).vehicle_id
         assert odd_entries.unknown_makes(desk, ("Norvan",)) == ()
         said = odd_entries.unknown_makes(desk, ("Norvan",), but_vehicle=own)
         assert said == ("Norvan is no make on file here; did you mean Norvane?",)

@@ -6,8 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from kb.desk.bay.advice import advice_inputs
+from kb.desk.bay.advice.in_hand import concern_in_hand
 from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.shop import plan_offers, subscription_use, subscriptions
@@ -78,7 +79,7 @@ def test_the_advice_counts_the_cheapest_way_in_not_the_year_that_was_bought_last
     shop: RunningShop,
 ) -> None:
     def fee(desk: Desk) -> float:
-        return advice_inputs.concern_in_hand(desk, concerns.on_file(desk, 1)).costs.subscription_fee
+        return concern_in_hand(desk, read_concern(desk, 1)).costs.subscription_fee
 
     with shop.writing(LEAD) as desk:
         waiting(desk, 1)

@@ -13,7 +13,7 @@ import pytest
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import concerns, facts
-from kb.desk.bay.programming import installed, prep, programming, sittings
+from kb.desk.bay.programming import prep, programmed, programming, sittings
 from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
@@ -249,4 +249,4 @@ def test_the_preparation_of_what_was_programmed_stays_and_a_vehicle_back_is_prep
     with trial.reading(actor_of(trial, "tech")) as desk:
         own, none = prep.prep_list(desk, 1).update, prep.prep_list(desk, back).update
         assert (own.note_id if own else None, none) == (U, None)
-        assert [one.note_id for one in installed.programmed_before(desk, back)] == [U]
+        assert [one.note_id for one in programmed.programmed_before(desk, back)] == [U]

@@ -6,7 +6,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk.bay.concern import case, closing, concerns
+from kb.desk.bay.concern import closing, concerns
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import observed
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list, what_was_heard
@@ -49,7 +51,7 @@ def test_only_what_was_installed_is_counted(shop: RunningShop, result: ReflashRe
         concern, update = opened_with_update(desk)
         programming.record_event(desk, event(concern, update, result))
         counted = concern in observed.gather(desk, desk.today)
-        shown = case.read_concern(desk, concern).reflashes
+        shown = read_concern(desk, concern).reflashes
     assert counted is (result in {ReflashResult.COMPLETED, ReflashResult.RECOVERED})
     assert [one.result for one in shown] == [result]
 
@@ -60,7 +62,7 @@ def test_nothing_newer_offered_is_a_look_up_by_vin(shop: RunningShop) -> None:
         today = event(concern, update, ReflashResult.NOTHING_NEWER, desk.today)
         programming.record_event(desk, today)
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED, desk.today))
-        reading = case.read_concern(desk, concern).calibrations[0]
+        reading = how_it_stands(desk, concern).calibrations[0]
     assert (reading.looked_up_on, reading.stale) == (date(2026, 10, 31), False)
 
 
@@ -96,7 +98,7 @@ def test_a_failure_reopens_what_was_closed_as_cured(shop: RunningShop, result: F
         programming.record_event(desk, event(concern, update, ReflashResult.COMPLETED))
         closing.close_concern(desk, concern, Ending.CURED_BY_REFLASH)
         what_was_heard.record_follow_up(desk, concern, FollowUpDraft(result, DAY + timedelta(5)))
-        assert case.read_concern(desk, concern).state == "open"
+        assert read_concern(desk, concern).state == "open"
 
 
 def test_the_comeback_of_the_first_update_is_not_held_against_the_second(shop: RunningShop) -> None:
@@ -147,4 +149,4 @@ def test_a_note_that_is_not_on_file_cannot_explain_a_concern(shop: RunningShop) 
             closing.close_concern(
                 desk, concern, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=9999
             )
-        assert case.read_concern(desk, concern).state == "open"
+        assert read_concern(desk, concern).state == "open"

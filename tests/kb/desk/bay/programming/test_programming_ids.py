@@ -7,7 +7,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from kb.desk.bay.concern import case, concerns, facts
+from kb.desk.bay.concern import concerns, facts
+from kb.desk.bay.concern.as_it_stands import how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import observed
 from kb.desk.bay.programming import programming, release
 from kb.desk.context import Desk, RunningShop
@@ -47,7 +49,7 @@ def test_a_typed_id_after_programming_is_to_be_confirmed(
     with shop.writing(actor_of(shop, "tech")) as desk:
         concern = opened(desk)
         programming.record_event(desk, programmed(concern, source, confirmed=confirmed))
-        (module,) = case.read_concern(desk, concern).calibrations
+        (module,) = how_it_stands(desk, concern).calibrations
     assert (module.reading.calibration_id, module.to_confirm) == ("NV10B", to_confirm)
 
 
@@ -55,7 +57,7 @@ def test_a_road_test_left_open_is_kept_as_not_done_and_enters_no_rate(shop: Runn
     with shop.writing(actor_of(shop, "tech")) as desk:
         concern = opened(desk)
         programming.record_event(desk, programmed(concern, CalibrationSource.READ))
-        assert case.read_concern(desk, concern).reflashes[0].road_test == RoadTest.NOT_DONE
+        assert read_concern(desk, concern).reflashes[0].road_test == RoadTest.NOT_DONE
         (outcome,) = observed.gather(desk, desk.today)[concern]
     assert outcome.standing is Standing.NOT_KNOWN
 

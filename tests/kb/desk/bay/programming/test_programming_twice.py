@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import case, concerns
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import observed
 from kb.desk.bay.programming import programming, sittings
 from kb.desk.context import Desk, RunningShop
@@ -46,9 +47,9 @@ def test_the_same_again_is_refused_with_the_first_one_named_until_it_was_done_tw
                 programming.record_event(desk, same)
         details = refused.value.details
         assert (details["event_id"], details["concerns"]) == (first, [{"id": concern, "ref": "RO 2087-A"}])
-        assert len(case.read_concern(desk, concern).reflashes) == 1
+        assert len(read_concern(desk, concern).reflashes) == 1
         programming.record_event(desk, event(concern, update), done_twice=True)
-        assert len(case.read_concern(desk, concern).reflashes) == 2
+        assert len(read_concern(desk, concern).reflashes) == 2
 
 
 def test_another_line_of_the_repair_order_is_the_same_vehicle(shop: RunningShop) -> None:
@@ -86,7 +87,7 @@ def test_a_sitting_that_served_two_concerns_is_one_event_counted_for_both(shop: 
         sitting = programming.record_event(desk, event(first, update))
         also = replace(event(second, update), other_work=("fluid service",), road_test=RoadTest.GONE)
         assert sittings.join_sitting(desk, sitting, also) == sitting
-        views = [case.read_concern(desk, one).reflashes for one in (first, second)]
+        views = [read_concern(desk, one).reflashes for one in (first, second)]
         assert [[one.event_id for one in some] for some in views] == [[sitting], [sitting]]
         assert [[one.road_test for one in some] for some in views] == [["not_done"], ["gone"]]
         told = observed.gather(desk, desk.today)
@@ -114,7 +115,7 @@ def test_a_sitting_joined_keeps_the_remark_and_refuses_modules_and_updates_it_do
         assert list(refused.value.fields) == ["modules.1.module"]
         with pytest.raises(BadInput, match="no PCM with NV-25-3 on record"):
             sittings.join_sitting(desk, sitting, event(second, other))
-        assert not case.read_concern(desk, second).reflashes
+        assert not read_concern(desk, second).reflashes
         said = replace(event(second, update), remark="second key tried", who_was_called="the hot line")
         sittings.join_sitting(desk, sitting, said)
         row = outcome_store.event(desk.session, desk.shop.id, sitting)

@@ -2,25 +2,46 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
+
 from kb.advice.before_plan.speaks_against import SAID
 from kb.desk.bay.advice import checks_on_file
-from kb.desk.bay.advice.advice_inputs import concern_in_hand
-from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern.views import FindingView
+from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CheckInHand
+from kb.nouns.bay.on_file import Found
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import FindingResult
-from kb.records.store.bay import case as store
-from kb.records.tables import FindingRow
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """A check as it stands on one concern; `result` None means not done."""
+
+    key: str
+    name: str
+    question: str
+    yes_word: str
+    no_word: str
+    minutes: float
+    wait_minutes: float
+    needs: str
+    caution: str
+    answered_already: bool = False
+    result: FindingResult | None = None
+    value: str = ""
+    by: str = ""
+    at: datetime | None = None
 
 
 @anyone_in_the_shop
 def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
     """Checks attached here that can be done and nothing answered already, in the lead's order."""
-    held = concerns_desk.on_file(desk, concern_id)
-    found = {row.check_id: row for row, _check in store.findings(desk.session, concern_id)}
-    in_hand = concern_in_hand(desk, held)
+    file = read_concern(desk, concern_id)
+    found = {one.check_id: one for one in file.found}
+    in_hand = concern_in_hand(desk, file)
     checks = {check.definition.key: check for check in in_hand.checks}
     shown = []
     for check in checks_on_file.list_checks(desk):
@@ -32,13 +53,13 @@ def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
     return tuple(shown)
 
 
-def _is_done(row: FindingRow | None) -> bool:
-    return row is not None and row.result != FindingResult.NOT_DONE.value
+def _is_done(found: Found | None) -> bool:
+    return found is not None and found.result is not FindingResult.NOT_DONE
 
 
-def _view(check: CheckView, row: FindingRow | None, here: CheckInHand | None) -> FindingView:
+def _view(check: CheckView, found: Found | None, here: CheckInHand | None) -> FindingView:
     content = check.content
-    done = row if row is not None and _is_done(row) else None
+    done = found if found is not None and _is_done(found) else None
     said = here.result if here is not None and here.by_words else None
     return FindingView(
         key=check.key,
@@ -51,7 +72,7 @@ def _view(check: CheckView, row: FindingRow | None, here: CheckInHand | None) ->
         needs=content.needs,
         caution=content.caution,
         answered_already=here is not None and here.answered_already,
-        result=FindingResult(done.result) if done else said,
+        result=done.result if done else said,
         value=done.value if done else "",
         by=done.by if done else SAID if said else "",
         at=done.at if done else None,

@@ -6,18 +6,14 @@ question to whoever read the ID, never a wall.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 
-from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.update_names import names_of
-from kb.desk.context import Desk
 from kb.errors import BadInput
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import INSTALLED, ProgrammingEventDraft
 from kb.nouns.vehicles import CalibrationStep
-from kb.records.store.bay import case as store
-from kb.records.store.bay.concerns import ConcernOnFile
 from kb.vehicle.lineage import fold_id
+from kb.vehicle.updates_on_file import UpdatesOnFile
 
 _ASK = "Read the module again. If it is right, as a newer one may have been released since, confirm the ID."
 
@@ -42,41 +38,34 @@ class UnlikeBulletin:
 
 
 def unlike_bulletin(
-    desk: Desk, held: ConcernOnFile, module: str, update_id: int | None, before: str, after: str
+    file: ConcernFile, updates: UpdatesOnFile, module: str, update_id: int | None, before: str, after: str
 ) -> UnlikeBulletin | None:
     """What differs. None where no ID is typed, the update installs it, or has no step for the module.
 
     Nor does an ID differ that is newer on file than the bulletin's, or that a look-up of this VIN named. Of
     several steps for a module the one of the ID before counts, else any of them.
     """
-    on_file = updates_desk.on_file(desk)
-    update = on_file.by_id.get(on_file.kept(update_id)) if update_id else None
+    update = updates.by_id.get(updates.kept(update_id)) if update_id else None
     if update is None or not after.strip():
         return None
     new_ids = _new_ids(update.steps, module, before)
-    lineage = on_file.lineage(held.vehicle.make)
+    lineage = updates.lineage(file.vehicle.make)
     newer = [one for new in new_ids for one in lineage.newer_than(module, new)]
-    looked_up = [
-        one.newest_id
-        for one in store.look_ups(desk.session, held.repair_order.vehicle_id)
-        if fold_id(one.module) == fold_id(module)
-    ]
+    looked_up = [one.newest_id for one in file.look_ups if fold_id(one.module) == fold_id(module)]
     if not new_ids or fold_id(after) in set(map(fold_id, (*new_ids, *newer, *looked_up))):
         return None
-    number = names_of(desk, [update.note_id]).get(update.note_id, ("", ""))[0]
     unchanged = fold_id(before) == fold_id(after)
-    return UnlikeBulletin(module.strip().upper(), after.strip(), number, new_ids, unchanged)
+    return UnlikeBulletin(module.strip().upper(), after.strip(), update.number, new_ids, unchanged)
 
 
-def ask_about_ids(desk: Desk, draft: ProgrammingEventDraft, held: Mapping[int, ConcernOnFile]) -> None:
+def ask_about_ids(draft: ProgrammingEventDraft, file: ConcernFile, updates: UpdatesOnFile) -> None:
     """Raise BadInput for an ID unlike the bulletin's that nobody confirmed; `details` holds what differs."""
-    vehicle = next(iter(held.values()))
     fields, told, sentences = {}, [], []
     for at, one in enumerate(draft.modules):
         if one.result not in INSTALLED or one.calibration_confirmed:
             continue
         unlike = unlike_bulletin(
-            desk, vehicle, one.module, one.update_id, one.calibration_before, one.calibration_after
+            file, updates, one.module, one.update_id, one.calibration_before, one.calibration_after
         )
         if unlike is not None:
             sentences.append(unlike.sentence)

@@ -6,6 +6,7 @@ Common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from kb.nouns.starting_checks import SOURCE
 
@@ -22,6 +23,25 @@ class Gate:
     minutes: int
     repair: str = ""
     source: str = SOURCE
+
+
+@dataclass(frozen=True, slots=True)
+class GateView:
+    """A gate as it stands on one concern; `result` is fine, fault or empty (not settled).
+
+    `numbers` are those of open recalls, of the recall gate only.
+    """
+
+    key: str
+    name: str
+    question: str
+    fine_word: str
+    fault_word: str
+    result: str = ""
+    value: str = ""
+    by: str = ""
+    on: date | None = None
+    numbers: tuple[str, ...] = ()
 
 
 GATES: tuple[Gate, ...] = (

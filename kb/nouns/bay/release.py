@@ -5,10 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
+from enum import StrEnum
 
-from kb.prep.release import Asks, cameras_open
+from kb.nouns.bay.on_file import Tick
 
-CAMERAS = "release-cameras"
+CAMERAS, RELEASED = "release-cameras", "released"
+
+
+class Asks(StrEnum):
+    """What must be read for a line, beside the tick."""
+
+    NOTHING = ""
+    ODOMETER = "odometer"
+    CVN = "cvn"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +36,11 @@ class ReleaseItem:
     expected: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
 
-    def answered(self, answer: str, by: str, at: datetime, said: Mapping[str, str]) -> ReleaseItem:
-        return replace(self, answer=answer, by=by, at=at, said=said)
+    def answered(self, tick: Tick | None) -> ReleaseItem:
+        """The same with what somebody answered."""
+        if tick is None:
+            return self
+        return replace(self, answer=tick.measured, by=tick.by, at=tick.at, said=tick.said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +59,7 @@ class Released:
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """`cameras` is apart: required and not done, and not known, are not settled.
+    """`cameras` is apart: required and not done, and not known, are not settled, as `cameras_open` says.
 
     `begun` and `installed`: whether any programming was begun for the concern, and whether any went in.
     """
@@ -55,13 +67,10 @@ class Release:
     concern_id: int
     cameras: ReleaseItem
     items: tuple[ReleaseItem, ...]
+    cameras_open: str
     begun: bool = True
     installed: bool = True
     released: Released | None = None
-
-    @property
-    def cameras_open(self) -> str:
-        return cameras_open(self.cameras.answer)
 
     @property
     def open_lines(self) -> tuple[str, ...]:

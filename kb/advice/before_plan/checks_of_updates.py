@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kb.desk.bay.advice.updates import UpdateOnFile
 from kb.nouns.concerns import CodesScanned
 from kb.nouns.starting_checks import System
+from kb.vehicle.updates_on_file import UpdateOnFile
 from kb.words.normalise import words
 
 _SCANNED = frozenset({CodesScanned.STORED.value, CodesScanned.NONE_STORED.value})

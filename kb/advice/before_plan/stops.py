@@ -1,4 +1,7 @@
-"""Stops and notices that follow from the gates. A stop is lifted only by a named person with a reason."""
+"""The gates as they stand, and the stops and notices that follow from them.
+
+A stop is lifted only by a named person with a reason.
+"""
 
 from __future__ import annotations
 
@@ -6,10 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 
-from kb.desk.bay.concern.views import GateView
 from kb.nouns.advice import StopInHand, StopKind
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.gates import FIRST_GATES, GATES, GateView
+from kb.nouns.bay.on_file import Lift
 from kb.nouns.recalls import RecallsOfConcern
-from kb.records.tables import StopLift
 
 _STOPPING = {
     "battery": StopKind.BATTERY,
@@ -23,7 +27,24 @@ TOUCHING_RECALL, OTHER_RECALL = "touches", "other"
 """An open recall touches this module or concern (a stop), or is about something else (a notice)."""
 
 
-def recall_gate(gate: GateView, recalls: RecallsOfConcern) -> GateView:
+def gates_of(file: ConcernFile, recalls: RecallsOfConcern) -> tuple[GateView, ...]:
+    """Every gate as it stands; that of recalls follows from what was looked up.
+
+    Those of a dead or silent vehicle stand here once they are settled.
+    """
+    said = {one.gate: one for one in file.gates_said}
+    views = []
+    for gate in (*GATES, *(gate for gate in FIRST_GATES if gate.key in said)):
+        view = GateView(gate.key, gate.name, gate.question, gate.fine_word, gate.fault_word)
+        if gate.key == RECALL_GATE:
+            view = _recall_gate(view, recalls)
+        elif one := said.get(gate.key):
+            view = replace(view, result=one.result, value=one.value, by=one.by, on=one.on)
+        views.append(view)
+    return tuple(views)
+
+
+def _recall_gate(gate: GateView, recalls: RecallsOfConcern) -> GateView:
     """The gate as the recalls looked up settle it: one that touches outweighs the others."""
     touching = tuple(one for one in recalls.open_ones if one.touches)
     said = touching or recalls.open_ones or recalls.recalls
@@ -35,7 +56,7 @@ def recall_gate(gate: GateView, recalls: RecallsOfConcern) -> GateView:
     return replace(gate, result=recalls.gate, value=value, by=last.by, on=last.on, numbers=numbers)
 
 
-def stops_of(gates: Iterable[GateView], lifts: Sequence[StopLift]) -> tuple[StopInHand, ...]:
+def stops_of(gates: Iterable[GateView], lifts: Sequence[Lift]) -> tuple[StopInHand, ...]:
     """One stop per gate at fault; an open recall stops only where it touches this module or concern."""
     lifted = {lift.stop: lift for lift in lifts}
     stops = []

@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kb.desk.bay.advice.updates import UpdateOnFile
 from kb.nouns.recalls import RecallResult, RecallsOfConcern, RecallStanding
 from kb.nouns.vehicles import LookUp
 from kb.vehicle.lineage import last_look_up
+from kb.vehicle.updates_on_file import UpdateOnFile
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,19 @@
+"""What the words of a concern speak of, by the concepts of shop talk."""
+
+from __future__ import annotations
+
+from kb.desk.bay.advice.remembered import remembered
+from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.search import search_memory
+from kb.desk.context import Desk
+from kb.nouns.bay.concern_file import ConcernFile
+
+
+def concepts_of(desk: Desk, file: ConcernFile) -> frozenset[str]:
+    """With what was done just before, as the index reads it."""
+
+    def read() -> frozenset[str]:
+        text = f"{said_of(file).text}. {file.just_before}"
+        return search_memory.index(desk, (search_memory.UPDATE,)).meaning(text).concepts
+
+    return remembered(desk, file, "concepts", read)

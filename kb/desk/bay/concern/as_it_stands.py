@@ -1,0 +1,105 @@
+"""How a concern stands today, decided from its file for pages and the interface."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from kb.advice.before_plan.after_reflash import after_reflash, next_step
+from kb.advice.before_plan.stops import gates_of
+from kb.desk import settings as settings_desk
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.concern import recalls as recalls_desk
+from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.concern.concern_lines import counted_as, is_cured, with_counted
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.bay.after_reflash import AfterReflash, NextStep
+from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
+from kb.nouns.bay.gates import GateView
+from kb.nouns.recalls import RecallsOfConcern
+from kb.nouns.vehicles import CalibrationReading
+from kb.outcomes.story import stories_on
+from kb.vehicle.lineage import fold_id, last_readings
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationView:
+    """A module's reading with where it stands. `state` is a word of kb.vehicle.lineage.
+
+    `newer` are the IDs that would replace it, `stale` says that the look-up is missing or too old.
+    """
+
+    reading: CalibrationReading
+    state: str
+    newer: tuple[str, ...]
+    looked_up_on: date | None
+    looked_up_by: str
+    stale: bool
+    to_confirm: bool
+    file_disagrees: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AsItStands:
+    """What a concern's file comes to today. `counted` as in a line; `after` is None before a reflash.
+
+    `other_lines` are those of its repair order, `earlier` those of other visits, the newest first.
+    """
+
+    calibrations: tuple[CalibrationView, ...]
+    gates: tuple[GateView, ...]
+    recalls: RecallsOfConcern
+    after: AfterReflash | None
+    next_step: NextStep
+    counted: str
+    other_lines: tuple[ConcernLine, ...]
+    earlier: tuple[ConcernLine, ...]
+
+
+@anyone_in_the_shop
+def how_it_stands(desk: Desk, concern_id: int) -> AsItStands:
+    """Raises NotFound."""
+    file = read_concern(desk, concern_id)
+    recalls = recalls_desk.of_concern(desk, file)
+    told = stories_on(file)
+    cured = {file.id: file.cured_by_note_id} if is_cured(file.ending) else {}
+    lines = list(zip(file.visits, with_counted(desk, file.visits, told), strict=True))
+    other_lines = [line for one, line in lines if one.repair_order_id == file.repair_order_id]
+    earlier = [line for one, line in lines if one.repair_order_id != file.repair_order_id]
+    return AsItStands(
+        calibrations=_calibrations(desk, file),
+        gates=gates_of(file, recalls),
+        recalls=recalls,
+        after=after_reflash(file),
+        next_step=next_step(file),
+        counted=counted_as(desk, cured, told).get(file.id, ""),
+        other_lines=tuple(sorted(other_lines, key=lambda one: one.ref)),
+        earlier=tuple(sorted(earlier, key=lambda one: one.opened_on, reverse=True)),
+    )
+
+
+def _calibrations(desk: Desk, file: ConcernFile) -> tuple[CalibrationView, ...]:
+    """Each module's last reading with where it stands in its lineage today."""
+    lineage = updates_desk.on_file(desk).lineage(file.vehicle.make)
+    limit = settings_desk.current(desk).look_up_limit_days
+    found = []
+    for reading in last_readings(file.readings).values():
+        status = lineage.status(reading, file.look_ups, desk.today, limit)
+        by = [
+            one.by
+            for one in file.look_ups
+            if fold_id(one.module) == fold_id(reading.module) and one.looked_up_on == status.looked_up_on
+        ]
+        found.append(
+            CalibrationView(
+                reading=reading,
+                state=status.state.value,
+                newer=status.newer,
+                looked_up_on=status.looked_up_on,
+                looked_up_by=by[-1] if by else "",
+                stale=status.stale,
+                to_confirm=status.to_confirm,
+                file_disagrees=status.file_disagrees,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,178 @@
+"""Everything on file about one concern, as one frozen value: read once, and decided from.
+
+It holds facts alone. What they come to today (which gates are settled, where a calibration stands, what a
+reflash counts as) is decided from it by the pure rooms and never kept in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from kb.nouns.bay.on_file import (
+    Authorized,
+    Decided,
+    Found,
+    GateSaid,
+    Lift,
+    OfferedThen,
+    Paid,
+    Programmed,
+    Tick,
+)
+from kb.nouns.concerns import INSTALLED, CodesScanned, ReflashResult, ReportedCode
+from kb.nouns.outcomes import Heard, Reflashed
+from kb.nouns.recalls import RecallSaid
+from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
+
+
+def ref_of(ro_number: str, line: str) -> str:
+    """A concern's name on paper: "RO 2087-A"."""
+    return f"RO {ro_number}-{line}" if line else f"RO {ro_number}"
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernLine:
+    """One concern in a list.
+
+    `counted`: what one that was closed as cured by its reflash counts as today, such as "cured by the
+    reflash", "reflashed, waiting, day 40 of 90" or "reflashed, not heard of"; else empty.
+    """
+
+    id: int
+    ref: str
+    complaint: str
+    vehicle: Vehicle
+    state: str
+    opened_on: date
+    ending: str = ""
+    other_cause: str = ""
+    counted: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OtherConcern:
+    """A concern beside the one at hand: its line, and what it may be held against that one by.
+
+    `codes` are there where its words are compared.
+    """
+
+    line: ConcernLine
+    repair_order_id: int
+    cured_by_note_id: int | None
+    usual_gap_days: int | None
+    technician_words: str
+    conditions: tuple[str, ...]
+    started: str
+    imported: bool
+    codes: tuple[ReportedCode, ...] = ()
+
+    @property
+    def id(self) -> int:
+        return self.line.id
+
+    @property
+    def complaint(self) -> str:
+        return self.line.complaint
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernFile:
+    """A concern with everything recorded about it, its vehicle and its visit. `ref` reads "RO 2087-A".
+
+    Of the concern: `codes`, `readings` (oldest first), `gates_said`, `found`, `lifts`, `ticks`, `offered` and
+    `decisions`. Of its repair order: `authorizations`, `payments`, and the recalls looked up on any of its
+    lines. Of its vehicle, whatever the visit: `look_ups`, `programmed` (oldest first), `visits` (its other
+    concerns), and by concern what was `reflashed` and what was `heard` of it.
+    """
+
+    id: int
+    version: int
+    ref: str
+    ro_number: str
+    line: str
+    repair_order_id: int
+    odometer: int | None
+    phone: str
+    vehicle_id: int
+    vehicle_version: int
+    vehicle: Vehicle
+    complaint: str
+    technician_words: str
+    conditions: tuple[str, ...]
+    frequency: str
+    usual_gap_days: int | None
+    started: str
+    just_before: str
+    overnight: str
+    codes_scanned: CodesScanned
+    cost_overrides: Mapping[str, Any]
+    state: str
+    opened_on: date
+    opened_at: datetime
+    opened_by: str
+    ending: str
+    cured_by_note_id: int | None
+    other_cause: str
+    closed_on: date | None
+    codes: tuple[ReportedCode, ...]
+    readings: tuple[CalibrationReading, ...]
+    look_ups: tuple[LookUp, ...]
+    gates_said: tuple[GateSaid, ...]
+    found: tuple[Found, ...]
+    recalls_said: tuple[RecallSaid, ...]
+    lifts: tuple[Lift, ...]
+    ticks: tuple[Tick, ...]
+    offered: tuple[OfferedThen, ...]
+    decisions: tuple[Decided, ...]
+    authorizations: tuple[Authorized, ...]
+    payments: tuple[Paid, ...]
+    programmed: tuple[Programmed, ...]
+    reflashed: Mapping[int, tuple[Reflashed, ...]]
+    heard: Mapping[int, tuple[Heard, ...]]
+    visits: tuple[OtherConcern, ...]
+
+    @property
+    def reflashes(self) -> tuple[Programmed, ...]:
+        """What was programmed for this concern, in the order in which it was counted for it."""
+        mine = (one for one in self.programmed if one.concern_id == self.id)
+        return tuple(sorted(mine, key=lambda one: (one.performed_on, one.outcome_id)))
+
+    @property
+    def follow_ups(self) -> tuple[Heard, ...]:
+        """By the day each was true, then as recorded."""
+        return self.heard.get(self.id, ())
+
+    @property
+    def installed(self) -> tuple[Programmed, ...]:
+        """What went in for this concern."""
+        return tuple(one for one in self.reflashes if one.result in INSTALLED)
+
+    @property
+    def not_completed(self) -> tuple[Programmed, ...]:
+        """Modules whose last programming stopped with an error or lost the module, until recovered."""
+        last = {one.module: one for one in self.reflashes if one.result is not ReflashResult.NOTHING_NEWER}
+        return tuple(one for one in last.values() if one.result not in INSTALLED)
+
+    @property
+    def authorized_minor(self) -> int | None:
+        """The limit that the plan stops at: the newest authorization; None where there is none."""
+        return self.authorizations[-1].amount_minor if self.authorizations else None
+
+    @property
+    def billed_minor(self) -> int:
+        return sum(one.amount_minor for one in self.payments if one.kind == "billed")
+
+    def ref_of(self, concern_id: int) -> str:
+        """What this concern, or another one of the vehicle, is called on paper."""
+        return next((one.line.ref for one in self.visits if one.id == concern_id), self.ref)
+
+    def gate(self, key: str) -> GateSaid | None:
+        """What was last said of a gate."""
+        return next((one for one in reversed(self.gates_said) if one.gate == key), None)
+
+    def has_fault(self, gate: str) -> bool:
+        said = self.gate(gate)
+        return said is not None and said.result == "fault"

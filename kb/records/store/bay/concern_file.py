@@ -1,0 +1,240 @@
+"""The gather of everything on file about one concern: as many statements whatever is in it, each put together
+once, since building them took longer than the answers.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from sqlalchemy import bindparam, case, func, select
+from sqlmodel import Session, SQLModel, col
+
+from kb.nouns.bay.concern_file import ConcernFile, ref_of
+from kb.nouns.bay.on_file import (
+    Authorized,
+    Decided,
+    Found,
+    GateSaid,
+    Lift,
+    OfferedThen,
+    Paid,
+    Programmed,
+    Tick,
+)
+from kb.nouns.concerns import CodesScanned, FindingResult, ReflashResult
+from kb.nouns.copying import copied
+from kb.nouns.outcomes import CountedAs
+from kb.nouns.recalls import RecallResult, RecallSaid
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of
+from kb.records.store.outcomes import stories
+from kb.records.tables import (
+    Authorization,
+    CalibrationRow,
+    ConcernCandidate,
+    ConcernRow,
+    DecisionRow,
+    FindingRow,
+    Gate,
+    LookUpRow,
+    OtherWork,
+    Outcome,
+    Payment,
+    PrepTick,
+    ProgrammingEvent,
+    RecallLookUp,
+    Reflash,
+    RepairOrder,
+    StopLift,
+    VehicleRow,
+)
+
+Value = TypeVar("Value")
+Called = Callable[[Iterable[int | None]], Mapping[int, tuple[str, str]]]
+"""Number and title of updates by id."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Part(Generic[Value]):
+    """One kind of thing on file: how it is asked for, and what a row becomes."""
+
+    asked: Any
+    make: Callable[..., Value]
+
+    def read(self, session: Session, owner: Mapping[str, int]) -> tuple[Value, ...]:
+        return tuple(self.make(*row) for row in session.execute(self.asked, owner))
+
+
+def _of(owner: str, table: type[SQLModel], columns: str, make: Callable[..., Value]) -> _Part[Value]:
+    """The columns of a table's rows of one owner, by id."""
+    row: Any = table
+    asked = select(*(getattr(row, name) for name in columns.split()))
+    return _Part(asked.where(getattr(row, owner) == bindparam("owner")).order_by(row.id), make)
+
+
+def _reading(module: str, calibration_id: str, source: str, *more: Any) -> CalibrationReading:
+    return CalibrationReading(module, calibration_id, CalibrationSource(source), *more)
+
+
+def _found(check_id: int, result: str, *more: Any) -> Found:
+    return Found(check_id, FindingResult(result), *more)
+
+
+_READINGS = _of(
+    "concern_id",
+    CalibrationRow,
+    "module calibration_id source confirmed cvn hardware_number software_number read_at",
+    _reading,
+)
+_LOOK_UPS = _of("vehicle_id", LookUpRow, "module looked_up_on by newest_id nothing_newer", LookUp)
+_GATES = _of("concern_id", Gate, "gate result value by on", GateSaid)
+_FOUND = _of("concern_id", FindingRow, "check_id result value by at", _found)
+_LIFTS = _of("concern_id", StopLift, "stop reason by at", Lift)
+_TICKS = _of("concern_id", PrepTick, "item by at measured passed_over said", Tick)
+_AUTHORIZED = _of("repair_order_id", Authorization, "amount_minor who how if_not_cured at", Authorized)
+_PAID = _of("repair_order_id", Payment, "kind amount_minor who_paid remark by at", Paid)
+_OFFERED = _Part(
+    select(
+        col(ConcernCandidate.note_id),
+        col(ConcernCandidate.grade),
+        col(ConcernCandidate.all_codes_named),
+        col(ConcernCandidate.about),
+    )
+    .where(col(ConcernCandidate.concern_id) == bindparam("owner"))
+    .order_by(col(ConcernCandidate.position)),
+    OfferedThen,
+)
+_DECIDED = _Part(
+    select(
+        col(DecisionRow.id),
+        col(DecisionRow.at),
+        col(DecisionRow.by),
+        col(DecisionRow.verdict),
+        func.coalesce(col(DecisionRow.advice)["sentence"].as_string(), ""),
+        col(DecisionRow.did),
+        col(DecisionRow.followed),
+        col(DecisionRow.why_not),
+    )
+    .where(col(DecisionRow.concern_id) == bindparam("owner"))
+    .order_by(col(DecisionRow.id)),
+    Decided,
+)
+_SAID_OF_RECALLS = _Part(
+    select(
+        col(RecallLookUp.number),
+        col(RecallLookUp.result),
+        col(RecallLookUp.by),
+        col(RecallLookUp.on),
+        case((col(ConcernRow.id) == bindparam("concern"), col(RecallLookUp.touches)), else_=None),
+    )
+    .join(ConcernRow, col(ConcernRow.id) == col(RecallLookUp.concern_id))
+    .where(col(ConcernRow.repair_order_id) == bindparam("owner"))
+    .order_by(col(RecallLookUp.at), col(RecallLookUp.id)),
+    lambda number, result, *more: RecallSaid(number, RecallResult(result), *more),
+)
+_OTHER_WORK = (
+    select(col(OtherWork.event_id), col(OtherWork.what))
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(OtherWork.event_id))
+    .where(col(ProgrammingEvent.vehicle_id) == bindparam("vehicle"))
+    .order_by(col(OtherWork.id))
+)
+_PROGRAMMED = (
+    select(Reflash, ProgrammingEvent, Outcome)
+    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
+    .outerjoin(Outcome, col(Outcome.reflash_id) == col(Reflash.id))
+    .where(col(ProgrammingEvent.vehicle_id) == bindparam("vehicle"))
+    .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id), col(Outcome.id))
+)
+_ITS_VEHICLE = (
+    select(col(RepairOrder.vehicle_id))
+    .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+    .where(col(ConcernRow.id) == bindparam("concern"), col(ConcernRow.shop_id) == bindparam("shop"))
+    .scalar_subquery()
+)
+_OF_VEHICLE = joined().where(col(VehicleRow.id) == _ITS_VEHICLE).order_by(col(ConcernRow.id))
+
+
+def concern_file(session: Session, shop_id: int, concern_id: int, called: Called) -> ConcernFile | None:
+    """None where the shop has no such concern. `called` names the updates that were programmed."""
+    asked = {"concern": concern_id, "shop": shop_id}
+    rows = [(row[0], row[1], row[2]) for row in session.execute(_OF_VEHICLE, asked)]
+    own = next((row for row in rows if row[0].id == concern_id), None)
+    if own is None:
+        return None
+    row, order, vehicle = own
+    of_concern, of_order, of_vehicle = ({"owner": one} for one in (concern_id, order.id, order.vehicle_id))
+    ids = [one.id for one, *_ in rows]
+    codes = codes_of(session, ids)
+    return copied(
+        ConcernFile,
+        row,
+        ref=ref_of(order.number, row.line),
+        ro_number=order.number,
+        odometer=order.odometer,
+        phone=order.phone,
+        vehicle_id=order.vehicle_id,
+        vehicle_version=vehicle.version,
+        vehicle=vehicle_of(vehicle),
+        conditions=tuple(row.conditions),
+        codes_scanned=CodesScanned(row.codes_scanned),
+        codes=codes.get(concern_id, ()),
+        readings=_READINGS.read(session, of_concern),
+        look_ups=_LOOK_UPS.read(session, of_vehicle),
+        gates_said=_GATES.read(session, of_concern),
+        found=_FOUND.read(session, of_concern),
+        recalls_said=_SAID_OF_RECALLS.read(session, of_order | {"concern": concern_id}),
+        lifts=_LIFTS.read(session, of_concern),
+        ticks=_TICKS.read(session, of_concern),
+        offered=_OFFERED.read(session, of_concern),
+        decisions=_DECIDED.read(session, of_concern),
+        authorizations=_AUTHORIZED.read(session, of_order),
+        payments=_PAID.read(session, of_order),
+        programmed=_programmed(session, order.vehicle_id, called),
+        reflashed=_by_concern(stories.reflashed(session, shop_id, ids)),
+        heard=_by_concern(stories.heard(session, shop_id, ids)),
+        visits=tuple(other_concern(*one, codes.get(one[0].id or 0, ())) for one in rows if one is not own),
+    )
+
+
+def _by_concern(found: Mapping[int, Sequence[Value]]) -> dict[int, tuple[Value, ...]]:
+    return {concern_id: tuple(some) for concern_id, some in found.items()}
+
+
+def _programmed(session: Session, vehicle_id: int, called: Called) -> tuple[Programmed, ...]:
+    rows = [tuple(row) for row in session.execute(_PROGRAMMED, {"vehicle": vehicle_id})]
+    if not rows:
+        return ()
+    names = called([reflash.update_id for reflash, *_ in rows])
+    work: dict[int, list[str]] = defaultdict(list)
+    for event_id, what in session.execute(_OTHER_WORK, {"vehicle": vehicle_id}):
+        work[event_id].append(what)
+    return tuple(
+        Programmed(
+            row.module,
+            ReflashResult(row.result),
+            event.performed_on,
+            event.recorded_at,
+            row.id,
+            event.id,
+            event.technician,
+            row.update_id,
+            names.get(row.update_id or 0, ("", ""))[0],
+            row.calibration_before,
+            row.calibration_after,
+            row.cvn_after,
+            row.error_text,
+            tuple(work[event.id]),
+            *(_for_concern(outcome) if outcome is not None else ()),
+        )
+        for row, event, outcome in rows
+    )
+
+
+def _for_concern(outcome: Outcome) -> tuple[Any, ...]:
+    """What of a programmed module is of one of its concerns, in the order of `Programmed`."""
+    counts = outcome.counted_as != CountedAs.WITH_ANOTHER
+    seen = (outcome.installed, outcome.duplicated_before, outcome.road_test)
+    return outcome.concern_id, outcome.id, *seen, counts, outcome.event_kind, outcome.event_day

@@ -1,0 +1,107 @@
+"""Concerns without what hangs on them: for lists, and to be held against one at hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sqlalchemy import Select, bindparam, or_, select, tuple_
+from sqlmodel import Session, col
+
+from kb.nouns.bay.concern_file import ConcernLine, OtherConcern, ref_of
+from kb.nouns.concerns import CodeStatus, ReportedCode
+from kb.nouns.vehicles import Vehicle
+from kb.records.tables import ConcernCode, ConcernRow, RepairOrder, VehicleRow
+
+
+def joined() -> Select[ConcernRow, RepairOrder, VehicleRow]:
+    return (
+        select(ConcernRow, RepairOrder, VehicleRow)
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+    )
+
+
+def vehicle_of(row: VehicleRow) -> Vehicle:
+    return Vehicle(row.make, row.model, row.year, row.engine, row.built_on, row.vin)
+
+
+def other_concern(
+    row: ConcernRow, order: RepairOrder, vehicle: VehicleRow, scanned: tuple[ReportedCode, ...] = ()
+) -> OtherConcern:
+    """One concern without what hangs on it; its codes as they were `scanned` where they are wanted."""
+    line = ConcernLine(
+        row.id or 0,
+        ref_of(order.number, row.line),
+        row.complaint,
+        vehicle_of(vehicle),
+        row.state,
+        row.opened_on,
+        row.ending,
+        row.other_cause,
+    )
+    return OtherConcern(
+        line,
+        row.repair_order_id,
+        row.cured_by_note_id,
+        row.usual_gap_days,
+        row.technician_words,
+        tuple(row.conditions),
+        row.started,
+        row.import_id is not None,
+        scanned,
+    )
+
+
+def concerns_with_ids(session: Session, shop_id: int, ids: Sequence[int]) -> list[OtherConcern]:
+    found = joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(ids))
+    return [other_concern(*row) for row in session.execute(found)]
+
+
+def concerns_as_said(session: Session, shop_id: int, ids: Sequence[int]) -> list[OtherConcern]:
+    """The same with their codes, so that their words can be held against notes."""
+    codes = codes_of(session, ids)
+    return [replace(one, codes=codes.get(one.id, ())) for one in concerns_with_ids(session, shop_id, ids)]
+
+
+def concerns_in_state(
+    session: Session, shop_id: int, state: str, text: str, limit: int, after: ConcernRow | None = None
+) -> list[OtherConcern]:
+    """Newest first, from the one that follows `after`.
+
+    `text` is part of an RO number, a VIN or the complaint.
+    """
+    query = joined().where(col(ConcernRow.shop_id) == shop_id)
+    if state:
+        query = query.where(col(ConcernRow.state) == state)
+    if text:
+        like = f"%{text.replace('%', '').replace('_', '')}%"
+        query = query.where(
+            or_(
+                col(RepairOrder.number).ilike(like),
+                col(VehicleRow.vin).ilike(like),
+                col(ConcernRow.complaint).ilike(like),
+            )
+        )
+    order = (col(ConcernRow.opened_on), col(ConcernRow.id))
+    if after is not None:
+        query = query.where(tuple_(*order) < (after.opened_on, after.id))
+    query = query.order_by(*(one.desc() for one in order)).limit(limit)
+    return [other_concern(*row) for row in session.execute(query)]
+
+
+def codes_of(session: Session, concern_ids: Sequence[int]) -> dict[int, tuple[ReportedCode, ...]]:
+    """The codes scanned, by concern, in the order in which they were typed."""
+    found: dict[int, tuple[ReportedCode, ...]] = {}
+    for concern_id, code, module, status in session.execute(_CODES, {"concerns": concern_ids}):
+        found[concern_id] = (*found.get(concern_id, ()), ReportedCode(code, module, CodeStatus(status)))
+    return found
+
+
+_CODES = (
+    select(
+        col(ConcernCode.concern_id), col(ConcernCode.code), col(ConcernCode.module), col(ConcernCode.status)
+    )
+    .where(col(ConcernCode.concern_id).in_(bindparam("concerns", expanding=True)))
+    .order_by(col(ConcernCode.id))
+)
