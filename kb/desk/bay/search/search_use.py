@@ -15,6 +15,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.notes import Grade
 from kb.records.store.bay import search_use as store
+from kb.records.store.rows import save
 from kb.records.tables import SearchLog
 from kb.words.normalise import words
 
@@ -62,7 +63,7 @@ def record_concern(desk: Desk, concern_id: int, complaint: str, seen: Sequence[G
     if words(said):
         mark = f"concern {concern_id}"
         row = _row(desk, mark, said, found=len(seen), best=best_of(seen), concern_id=concern_id)
-        store.add(desk.session, row)
+        save(desk.session, row)
 
 
 def notes_among(view: SearchView) -> tuple[int, str]:
@@ -90,7 +91,7 @@ def _row_for(desk: Desk, text: str) -> SearchLog | None:
     secret = f"{desk.actor.user_id} {desk.today.isoformat()} {' '.join(heard)}"
     mark = hashlib.sha256(secret.encode()).hexdigest()[:32]
     held = store.by_mark(desk.session, desk.shop.id, mark)
-    return held or store.add(desk.session, _row(desk, mark, said))
+    return held or save(desk.session, _row(desk, mark, said))
 
 
 def _row(

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
+from kb.records.store.rows import columns
 from kb.records.tables import ConcernRow, DecisionRow
 
 
@@ -35,14 +36,7 @@ def last_id(session: Session, shop_id: int) -> int:
 def every_decision(session: Session, shop_id: int) -> list[FrozenDecision]:
     """In the order in which they were taken."""
     rows = session.execute(
-        select(
-            col(DecisionRow.id),
-            col(DecisionRow.concern_id),
-            col(DecisionRow.at),
-            col(DecisionRow.verdict),
-            col(DecisionRow.advice),
-            col(DecisionRow.inputs),
-        )
+        select(*columns(DecisionRow, FrozenDecision._fields))
         .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
         .where(col(ConcernRow.shop_id) == shop_id)
         .order_by(col(DecisionRow.at), col(DecisionRow.id))

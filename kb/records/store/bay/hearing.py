@@ -10,7 +10,9 @@ from sqlalchemy import case, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard
+from kb.nouns.copying import copied
 from kb.records.store.imports.bulk import runs
+from kb.records.store.rows import rows_where
 from kb.records.tables import ConcernRow, FollowUpRow
 
 TRIED = ("no_answer", "new_complaint")
@@ -28,16 +30,7 @@ def follow_up(session: Session, shop_id: int, follow_up_id: int) -> FollowUpRow 
 
 def as_written(row: FollowUpRow) -> FollowUpDraft:
     """What was written down, as it can be put right."""
-    return FollowUpDraft(
-        FollowUpResult(row.result),
-        row.seen_on,
-        row.odometer,
-        row.how,
-        row.remark,
-        row.cost_minor,
-        row.day_known,
-        HowHeard(row.heard),
-    )
+    return copied(FollowUpDraft, row, result=FollowUpResult(row.result), heard=HowHeard(row.heard))
 
 
 def remove(session: Session, row: FollowUpRow) -> None:
@@ -89,12 +82,9 @@ def last_heard(session: Session, concern_ids: Sequence[int]) -> dict[int, LastHe
 
 def written_by(session: Session, who: str, since: datetime) -> Sequence[FollowUpRow]:
     """What one person wrote down since a moment; nothing that an import brought."""
-    query = select(FollowUpRow).where(
-        col(FollowUpRow.recorded_at) >= since,
-        col(FollowUpRow.by) == who,
-        col(FollowUpRow.import_id).is_(None),
-    )
-    return session.execute(query.order_by(col(FollowUpRow.id))).scalars().all()
+    table = FollowUpRow
+    theirs = (col(table.recorded_at) >= since, col(table.by) == who, col(table.import_id).is_(None))
+    return rows_where(session, table, *theirs, by=(col(table.id),))
 
 
 def called_since(session: Session, shop_id: int, since: datetime) -> set[int]:

@@ -4,27 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import Row, select
 from sqlmodel import Session, col
 
 from kb.records.store.bay.searching import in_chunks
+from kb.records.store.rows import columns
 from kb.records.tables import ConcernRow, NoteRow, RecallLookUp
 
 
-def titles(
-    session: Session, shop_id: int, note_ids: Sequence[int]
-) -> list[Row[tuple[int | None, str, str, str, str, str]]]:
+def titles(session: Session, shop_id: int, note_ids: Sequence[int]) -> list[Row[Any]]:
     """(id, kind, number, title, source, remedy_module) of published notes."""
-    columns = (
-        col(NoteRow.id),
-        col(NoteRow.kind),
-        col(NoteRow.number),
-        col(NoteRow.title),
-        col(NoteRow.source),
-        col(NoteRow.remedy_module),
-    )
-    wanted = select(*columns).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == "published")
+    told = columns(NoteRow, ("id", "kind", "number", "title", "source", "remedy_module"))
+    wanted = select(*told).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == "published")
     return [
         row for ids in in_chunks(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))
     ]

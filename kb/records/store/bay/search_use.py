@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import or_, select
 from sqlmodel import Session, col
 
+from kb.records.store.rows import rows_where
 from kb.records.tables import ConcernRow, NoteRow, SearchLog
 
 
@@ -25,12 +26,6 @@ def of_open_concern(session: Session, shop_id: int, concern_id: int) -> SearchLo
         .where(col(ConcernRow.state) == "open")
     )
     return session.execute(wanted).scalars().first()
-
-
-def add(session: Session, row: SearchLog) -> SearchLog:
-    session.add(row)
-    session.flush()
-    return row
 
 
 def with_little_found(
@@ -51,13 +46,10 @@ def that_opened(
     session: Session, shop_id: int, since: datetime, kinds: Collection[str], ids: Sequence[int]
 ) -> list[SearchLog]:
     """Searches from which one of these was opened, the newest first."""
-    wanted = (
-        select(SearchLog)
-        .where(col(SearchLog.shop_id) == shop_id, col(SearchLog.at) >= since)
-        .where(col(SearchLog.opened_kind).in_(kinds), col(SearchLog.opened_id).in_(ids))
-        .order_by(col(SearchLog.at).desc(), col(SearchLog.id).desc())
-    )
-    return list(session.execute(wanted).scalars())
+    theirs = (col(SearchLog.shop_id) == shop_id, col(SearchLog.at) >= since)
+    opened = (col(SearchLog.opened_kind).in_(kinds), col(SearchLog.opened_id).in_(ids))
+    newest = (col(SearchLog.at).desc(), col(SearchLog.id).desc())
+    return rows_where(session, SearchLog, *theirs, *opened, by=newest)
 
 
 def that_ended_in(

@@ -9,7 +9,9 @@ from typing import NamedTuple
 from sqlalchemy import select
 from sqlmodel import Session, col
 
+from kb.nouns.copying import copied
 from kb.nouns.vehicles import Vehicle
+from kb.records.store.rows import columns
 from kb.records.tables import ConcernCode, ConcernRow, LexiconEntry, NoteRow, RepairOrder, VehicleRow
 
 CHUNK = 500
@@ -59,27 +61,14 @@ def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
     ):
         codes[concern_id].append(code)
     rows = session.execute(
-        select(
-            col(ConcernRow.id),
-            col(ConcernRow.complaint),
-            col(ConcernRow.technician_words),
-            col(ConcernRow.other_cause),
-            VehicleRow,
-        )
+        select(*columns(ConcernRow, ConcernText._fields[:4]), VehicleRow)
         .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
         .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
         .where(col(ConcernRow.id).in_(ids))
         .order_by(col(ConcernRow.id))
     )
     return [
-        ConcernText(
-            concern_id or 0,
-            complaint,
-            words,
-            cause,
-            Vehicle(car.make, car.model, car.year, car.engine, car.built_on, car.vin),
-            tuple(codes[concern_id or 0]),
-        )
+        ConcernText(concern_id, complaint, words, cause, copied(Vehicle, car), tuple(codes[concern_id]))
         for concern_id, complaint, words, cause, car in rows
     ]
 
