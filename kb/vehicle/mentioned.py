@@ -9,12 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from kb.vehicle.called import STRAY, Made, Modelled, Names, make_at, model_at, only_make
 from kb.vehicle.families import fold
 from kb.vehicle.makes import is_known, known_makes
 from kb.vehicle.written import Written, year_at
 
+MOST = 25
+"""Names looked at in one text."""
 BETWEEN = 2
 """So many words may stand between year, make and model: "2021 white all new"."""
 _OWNED = frozenset(
@@ -67,8 +70,8 @@ class Mention:
 
 
 def mentions_in(said: Sequence[Written], names: Names) -> list[Mention]:
-    """The vehicles named, and years that stand by themselves; some may be of the same vehicle."""
-    found = list(_named(said, names))
+    """The vehicles named (the first few) and years that stand by themselves; some may be of one vehicle."""
+    found = list(islice(_named(said, names), MOST))
     used = {at for one in found for at in one.words}
     years = (_of_year(said, at) for at in range(len(said)) if at not in used and said[at].text.isdigit())
     return [*found, *(one for one in years if one)]

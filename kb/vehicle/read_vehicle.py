@@ -11,6 +11,8 @@ from kb.vehicle.families import bare_model, fold
 from kb.vehicle.mentioned import Mention, mentions_in
 from kb.vehicle.written import Written, engine_near, written_in
 
+MOST_LETTERS = 6_000
+"""A vehicle is named early or not at all; what is typed beyond is not looked at."""
 ENGINE_WITHIN = 4
 """So many words from a vehicle's name its engine is told."""
 
@@ -36,7 +38,7 @@ def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
     Of several the one of which most is told and that is named most often, somebody's own before another's.
     `known` is what was filled in: it stands, and a text about another vehicle adds nothing to it.
     """
-    said = written_in(text)
+    said = written_in(text[:MOST_LETTERS])
     found = [one for one in mentions_in(said, names) if _is_the_same(one, known)]
     if not found:
         return None
