@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from kb.prep.limits import Limits, Thing, closed, is_beyond, limits_of, widened
-from kb.prep.things import (
+from kb.prep.things_measured import (
     Bound,
     bound_windows,
     clauses,

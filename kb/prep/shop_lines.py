@@ -8,8 +8,8 @@ from datetime import date
 from kb.nouns.days import day_words
 from kb.prep.limits import Limits, Thing, limits_of
 from kb.prep.lines import PrepLine
+from kb.prep.operating_systems import Computer, fitting
 from kb.prep.release import holds_mileage
-from kb.prep.systems import Computer, fitting
 
 TUNE = "tune_written_word"
 ODOMETER = Thing.ODOMETER.value

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from kb.desk import settings as settings_desk
-from kb.desk.bay.advice.said import Complained, said_of
+from kb.desk.bay.advice.concern_words import Complained, said_of
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, anyone_in_the_shop

@@ -10,7 +10,7 @@ from kb.desk.saving import changed, row_of, saved
 from kb.errors import BadInput
 from kb.nouns.copying import columns_of, copied
 from kb.prep.lines import PLACES
-from kb.prep.things import bound_windows
+from kb.prep.things_measured import bound_windows
 from kb.records.store.shop import equipment as store
 from kb.records.tables import MakeRequirement
 

@@ -14,8 +14,8 @@ from kb.desk.shop.requirements import RequirementDraft, RequirementView
 from kb.errors import BadInput
 from kb.nouns.notes import Note
 from kb.prep.limits import read_value
+from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PrepLine, read_lines
-from kb.prep.standing import must_be_right
 from tests.kb.demo.conftest import TODAY
 
 WINDOWS = {"Tarn": (13.2, 13.8), "Orsel": (13.0, 14.0), "Brell": (13.0, 13.6), "Hespar": (13.5, 14.0)}

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from kb.errors import BadInput
 from kb.prep.limits import Thing, read_value
+from kb.prep.line_standing import must_be_right, standing
 from kb.prep.lines import AsPrinted, PrepLine, PrintedLine, read_lines
-from kb.prep.standing import must_be_right, standing
-from kb.prep.things import sentences_of_programming
+from kb.prep.things_measured import sentences_of_programming
 from kb.prep.windows import Window
 
 STARTING = (

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from kb.errors import BadInput
 from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import ReflashResult as Ended
+from kb.prep.operating_systems import Computer, fits, fitting
 from kb.prep.recovery import not_recovered, other_attempts
 from kb.prep.release import (
     camera_answer,
@@ -21,7 +22,6 @@ from kb.prep.release import (
     odometer_read,
     printed_cvn,
 )
-from kb.prep.systems import Computer, fits, fitting
 
 DAY = date(2026, 11, 30)
 NOW = datetime(2026, 11, 30, 15, tzinfo=UTC)

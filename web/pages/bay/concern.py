@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice as advice_desk
 from kb.desk.bay.advice import module_asked, newer_unknown
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import findings_shown, odd_entries
 from kb.desk.bay.concern.as_it_stands import AsItStands, how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern

@@ -8,7 +8,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import closing
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep
 from kb.errors import BadInput, KbError
@@ -17,26 +14,6 @@ from web.query_values import OptionalId
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
-by_number = APIRouter()
-
-
-@by_number.get("/exact")
-def find_exact(visit: Somebody, ro: str = "") -> Response:
-    """The exact entries by RO number, for the computer that has no list of concerns open."""
-    wanted = _folded(ro)
-    number = re.sub(r"^RO[\s#]*", "", ro.strip(), flags=re.IGNORECASE).partition("-")[0].strip()
-    digits = re.match(r"\d+", number)
-    with visit.reading() as desk:
-        found = concerns.list_concerns(desk, "", digits[0] if digits else number) if wanted else ()
-    mine = [one for one in found if wanted in (_folded(one.ref), _folded(one.ref.rpartition("-")[0]))]
-    if len(mine) == 1:
-        return visit.go(f"/concerns/{mine[0].id}/exact")
-    return visit.page("programming/find.html", place="/concerns", ro=ro, lines=mine)
-
-
-def _folded(ref: str) -> str:
-    """RO 2087-A, ro2087a and 2087 a are one number."""
-    return re.sub(r"^RO", "", re.sub(r"[\s#-]", "", ref).upper())
 
 
 @router.get("/prep")
@@ -129,12 +106,6 @@ def start(visit: Somebody, concern_id: int) -> Response:
 @router.get("/failed")
 def failed(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
     return _plain(visit, concern_id, "programming/failed.html", update)
-
-
-@router.get("/exact")
-def exact(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
-    """What is typed at the programming computer, exactly as printed."""
-    return _plain(visit, concern_id, "programming/exact.html", update)
 
 
 def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:

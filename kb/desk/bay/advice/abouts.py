@@ -14,7 +14,7 @@ from itertools import groupby
 
 from kb.advice.before_plan.candidates import is_about
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.search.search import matching_updates
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.nouns.bay.concern_file import OtherConcern

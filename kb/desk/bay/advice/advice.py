@@ -14,7 +14,7 @@ from kb.advice.planning import whatif
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning
 from kb.desk.bay.advice.cautions import clear_to_drive
-from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotAllowed, NotFound

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from kb.advice.before_plan.candidates import Offered, best_few, frozen, is_about, merge_lineages, offer
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import Said, said_of
+from kb.desk.bay.advice.concern_words import Said, said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.search import families
 from kb.desk.bay.search import search as search_desk

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kb.advice.before_plan.already_in import already_in
+from kb.advice.before_plan.already_installed import already_in
 from kb.advice.before_plan.candidates import Offered
 from kb.advice.before_plan.modules import STATUS, Module, module_of, not_for_this_calibration
 from kb.desk import settings as settings_desk

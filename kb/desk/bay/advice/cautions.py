@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from kb.advice.cautions.danger_words import Danger, danger_words
 from kb.advice.cautions.dangers_told import dangers_in
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk, anyone_in_the_shop

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.search import families, search
 from kb.desk.context import Desk

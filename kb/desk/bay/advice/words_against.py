@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from kb.advice.before_plan.build_dates import built_otherwise
 from kb.advice.before_plan.complaint_against import against_conditions, says_so
 from kb.advice.before_plan.speeds_told import driven_otherwise
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import Said, said_of
+from kb.desk.bay.advice.concern_words import Said, said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.search import search_memory
 from kb.desk.context import Desk
 from kb.nouns.advice import Against

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kb.desk.bay.advice import candidates as candidates_desk
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import odometers, vehicles
 from kb.desk.bay.concern.concern_lines import concern_lines, with_counted
 from kb.desk.bay.concern.vehicles import VehicleRead

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from kb.advice.before_plan.speaks_against import SAID
 from kb.desk.bay.advice import checks_on_file
-from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CheckInHand

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 from kb.desk.bay.advice import candidates
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.remembered import remembered
-from kb.desk.bay.advice.said import said_of
+from kb.desk.bay.advice.concern_words import said_of
+from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import families, search_memory
 from kb.desk.context import Desk, anyone_in_the_shop

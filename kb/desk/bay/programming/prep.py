@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from kb.advice.before_plan.already_in import programmed_for
+from kb.advice.before_plan.already_installed import programmed_for
 from kb.desk.access import accounts
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep_lines
 from kb.desk.bay.programming.prep_views import PrepList, item_of
@@ -20,8 +20,8 @@ from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.prep.limits import read_value
+from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
-from kb.prep.standing import must_be_right
 from kb.records.store.bay import case as store
 from kb.records.store.notes import notes as note_store
 from kb.records.tables import ConfirmedWindow

@@ -20,8 +20,8 @@ from kb.nouns.starting_prep import STARTING_PREP
 from kb.prep import shop_lines
 from kb.prep.limits import Thing
 from kb.prep.lines import AsPrinted, PrepLine, PrintedLine, place_of, read_lines
-from kb.prep.systems import Computer
-from kb.prep.things import sentences_of_programming
+from kb.prep.operating_systems import Computer
+from kb.prep.things_measured import sentences_of_programming
 from kb.records.store.shop import equipment as store
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import fold_id

@@ -8,8 +8,8 @@ from datetime import datetime
 from kb.nouns.advice import StopInHand
 from kb.nouns.bay.on_file import Tick
 from kb.nouns.vehicles import CalibrationReading, CalibrationStep
+from kb.prep.line_standing import Standing, standing
 from kb.prep.lines import PrepLine
-from kb.prep.standing import Standing, standing
 from kb.vehicle.updates_on_file import UpdateOnFile
 
 

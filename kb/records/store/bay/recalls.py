@@ -11,7 +11,7 @@ from sqlmodel import Session, col
 
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.rows import columns
-from kb.records.tables import ConcernRow, NoteRow, RecallLookUp
+from kb.records.tables import NoteRow, RecallLookUp
 
 
 def titles(session: Session, shop_id: int, note_ids: Sequence[int]) -> list[Row[Any]]:
@@ -21,17 +21,6 @@ def titles(session: Session, shop_id: int, note_ids: Sequence[int]) -> list[Row[
     return [
         row for ids in in_chunks(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))
     ]
-
-
-def look_ups(session: Session, repair_order_id: int) -> list[RecallLookUp]:
-    """What was said on any line of a visit, oldest first."""
-    rows = session.execute(
-        select(RecallLookUp)
-        .join(ConcernRow, col(ConcernRow.id) == col(RecallLookUp.concern_id))
-        .where(col(ConcernRow.repair_order_id) == repair_order_id)
-        .order_by(col(RecallLookUp.at), col(RecallLookUp.id))
-    )
-    return list(rows.scalars())
 
 
 def put(

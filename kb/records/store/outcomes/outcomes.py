@@ -13,13 +13,11 @@ from kb.records.store.imports.bulk import runs, table_of
 from kb.records.store.outcomes.outcome_counts import counts
 from kb.records.store.rows import row_of_shop, rows_where
 from kb.records.tables import (
-    Authorization,
     ConcernRow,
     FollowUpRow,
     NoteRow,
     OtherWork,
     Outcome,
-    Payment,
     ProgrammingEvent,
     Reflash,
     RepairOrder,
@@ -155,14 +153,3 @@ def numbers_and_titles(session: Session, note_ids: Iterable[int]) -> dict[int, t
         for note_id, number, title in session.execute(query.where(col(NoteRow.id).in_(some))):
             found[note_id or 0] = (number, title)
     return found
-
-
-def authorizations(session: Session, repair_order_id: int) -> list[Authorization]:
-    mine = col(Authorization.repair_order_id) == repair_order_id
-    return rows_where(session, Authorization, mine, by=(col(Authorization.id),))
-
-
-def payments(session: Session, repair_order_id: int) -> list[Payment]:
-    return rows_where(
-        session, Payment, col(Payment.repair_order_id) == repair_order_id, by=(col(Payment.id),)
-    )

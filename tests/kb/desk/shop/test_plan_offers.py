@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from kb.desk.bay.advice.in_hand import concern_in_hand
+from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, RunningShop
