@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from api.schemas.base import Out
+from kb.nouns.advice_inputs import CureRecord
 
 
 class WhyOut(Out):
@@ -14,17 +15,6 @@ class WhyOut(Out):
     read_as: str
     matched: str
     through: str
-
-
-class RecordOut(Out):
-    """Vehicles reflashed with this update: cured of tried; others wait, or were not heard of since their
-    window ended.
-    """
-
-    cured: float
-    tried: int
-    waiting: int
-    not_heard_of: int
 
 
 class ResultOut(Out):
@@ -40,7 +30,7 @@ class ResultOut(Out):
     grade: str
     applies: str
     why: list[WhyOut]
-    record: RecordOut | None
+    record: CureRecord | None
     counted: str
     also: list[str] = Field(default_factory=list)
 

@@ -172,6 +172,8 @@ class AdviceCosts:
 
 @dataclass(frozen=True, slots=True)
 class StopSaid:
+    """What must be done before anything else, and why."""
+
     kind: str
     sentence: str
     action: str

@@ -155,6 +155,8 @@ class ConcernDraft:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
+    """What a check said on a concern; `value`: what was measured or seen with it."""
+
     check: str
     result: FindingResult
     value: str = ""

@@ -27,6 +27,7 @@ def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Respons
 
 @router.post("/sign-out", status_code=204)
 def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
+    """End the browser session."""
     with call.writing() as desk:
         sign_ins.sign_out(desk, request.cookies.get(security.COOKIE, ""))
     security.take_cookie(response)
@@ -34,23 +35,27 @@ def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
 
 @router.get("/me")
 def who_is_signed_in(call: SignedInCall) -> MeOut:
+    """Who calls, and the form token of a sign-in by cookie."""
     return MeOut(name=call.actor.name, role=call.actor.role, form_token=call.form_token)
 
 
 @router.get("/users")
 def list_users(call: SignedInCall) -> tuple[UserView, ...]:
+    """The people of the shop."""
     with call.reading() as desk:
         return accounts.list_users(desk)
 
 
 @router.post("/users", status_code=201, responses=CONFLICT)
 def add_user(body: UserIn, call: SignedInCall) -> UserView:
+    """A new account; for the owner."""
     with call.writing() as desk:
         return accounts.add_user(desk, body.name, body.display_name, body.role, body.password)
 
 
 @router.put("/users/{user_id}", responses=CONFLICT)
 def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
+    """Another name or role; for the owner."""
     with call.writing() as desk:
         return accounts.change_user(
             desk, user_id, body.version, display_name=body.display_name, role=body.role
@@ -59,11 +64,13 @@ def change_user(user_id: Id, body: UserChange, call: SignedInCall) -> UserView:
 
 @router.post("/users/{user_id}/disable")
 def disable_user(user_id: Id, call: SignedInCall) -> UserView:
+    """Nobody signs in as this person any more, nor uses a token of theirs; for the owner."""
     with call.writing() as desk:
         return accounts.disable_user(desk, user_id)
 
 
 @router.put("/users/{user_id}/password", status_code=204)
 def set_password(user_id: Id, body: PasswordIn, call: SignedInCall) -> None:
+    """Your own, or as the owner anybody's."""
     with call.writing() as desk:
         accounts.set_password(desk, user_id, body.password)

@@ -31,6 +31,7 @@ def decide(concern_id: Id, body: DecisionBody, call: SignedInCall) -> IdOut:
 
 @router.get("/decisions")
 def list_decisions(concern_id: Id, call: SignedInCall) -> tuple[Decided, ...]:
+    """What was advised and done, oldest first."""
     with call.reading() as desk:
         return read_concern(desk, concern_id).decisions
 

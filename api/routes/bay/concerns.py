@@ -59,6 +59,7 @@ def list_concerns(
 
 @router.get("/concerns/{concern_id}")
 def read_concern(concern_id: Id, call: SignedInCall) -> ConcernOut:
+    """Everything on file about it."""
     with call.reading() as desk:
         findings = findings_shown.list_findings(desk, concern_id)
         asked = here_again.asked_first(desk, concern_id)
@@ -77,6 +78,7 @@ def change_concern(concern_id: Id, body: ConcernChange, call: SignedInCall) -> O
 
 @router.delete("/concerns/{concern_id}/phone", status_code=204)
 def forget_phone(concern_id: Id, call: SignedInCall) -> None:
+    """Delete the customer's phone number, as they may ask."""
     with call.writing() as desk:
         concerns.forget_phone(desk, concern_id)
 

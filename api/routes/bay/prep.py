@@ -47,6 +47,7 @@ def confirm_window(concern_id: Id, item: Word, body: WindowBody, call: SignedInC
 
 @router.delete("/{item}")
 def open_prep_again(concern_id: Id, item: Word, call: SignedInCall, note: NoteId = None) -> PrepOut:
+    """Take back what was said of a line."""
     with call.writing() as desk:
         prep.untick(desk, concern_id, item)
         return prep_out(prep.prep_list(desk, concern_id, note))

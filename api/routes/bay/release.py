@@ -29,6 +29,7 @@ def settle_release(concern_id: Id, item: Word, body: SettleBody, call: SignedInC
 
 @router.delete("/{item}")
 def open_release_again(concern_id: Id, item: Word, call: SignedInCall) -> ReleaseOut:
+    """Take back what was answered."""
     with call.writing() as desk:
         release.settle_release(desk, concern_id, item, "")
         return release_out(release.release_list(desk, concern_id))

@@ -54,12 +54,14 @@ def record_programming(body: EventBody, call: SignedInCall) -> IdOut:
 
 @router.post("/concerns/{concern_id}/road-test", status_code=204, responses=CONFLICT)
 def record_road_test(concern_id: Id, body: RoadTestBody, call: SignedInCall) -> None:
+    """Whether the concern was gone on the road, and could be made to happen before."""
     with call.writing() as desk:
         programming.record_road_test(desk, concern_id, body.road_test, body.duplicated_before, was=body.was)
 
 
 @router.post("/concerns/{concern_id}/follow-ups", status_code=201)
 def record_follow_up(concern_id: Id, body: FollowUpBody, call: SignedInCall) -> IdOut:
+    """What was heard of the vehicle after its reflash."""
     with call.writing() as desk:
         draft = body.as_value(FollowUpDraft, desk.shop.currency)
         return IdOut(id=what_was_heard.record_follow_up(desk, concern_id, draft))
@@ -121,6 +123,7 @@ def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> Concer
 
 @router.post("/concerns/{concern_id}/reopen")
 def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLine:
+    """Take back how it was closed."""
     with call.writing() as desk:
         closing.reopen_concern(desk, concern_id)
         return concerns.read_line(desk, concern_id)

@@ -63,6 +63,7 @@ def list_imports(
 
 @router.get("/{import_id}")
 def read_import(import_id: Id, call: SignedInCall) -> ImportOut:
+    """How far it is, and what was wrong with which line."""
     return _out(call, import_id)
 
 

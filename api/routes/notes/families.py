@@ -27,5 +27,6 @@ def add_family(body: FamilyBody, call: SignedInCall) -> FamilyOut:
 
 @router.post("/{entry_id}/undo")
 def undo_family(entry_id: Id, call: SignedInCall) -> FamilyOut:
+    """Take an entry back; it stays in the list."""
     with call.writing() as desk:
         return FamilyOut.of_line(families.undo_entry(desk, entry_id))

@@ -14,12 +14,14 @@ router = APIRouter(prefix="/lexicon", tags=["lexicon"])
 
 @router.get("/concepts")
 def list_concepts(call: SignedInCall) -> tuple[ConceptLine, ...]:
+    """The concepts that come with the program, with their phrases."""
     with call.reading() as desk:
         return lexicon.list_concepts(desk)
 
 
 @router.get("")
 def list_shop_talk(call: SignedInCall) -> tuple[Entry, ...]:
+    """What the shop entered, the newest first."""
     with call.reading() as desk:
         return lexicon.list_entries(desk)
 
@@ -34,5 +36,6 @@ def add_shop_talk(body: EntryBody, call: SignedInCall) -> Entry:
 
 @router.post("/{entry_id}/undo")
 def undo_shop_talk(entry_id: Id, call: SignedInCall) -> Entry:
+    """Take an entry back; it stays in the list."""
     with call.writing() as desk:
         return lexicon.undo_entry(desk, entry_id)

@@ -33,6 +33,7 @@ def list_notes(
     q: Word = "",
     page: Annotated[int, Query(ge=1, le=100_000)] = 1,
 ) -> NotePageOut:
+    """A page of 50, the newest change first."""
     with call.reading() as desk:
         found = notes.list_notes(desk, notes.NoteFilter(kind, state, make, q, page))
     return NotePageOut.of(found, notes=found.lines)
@@ -40,12 +41,14 @@ def list_notes(
 
 @router.post("", status_code=201)
 def write_note(body: NoteBody, call: SignedInCall) -> NoteOut:
+    """A new note; drafts are never offered."""
     with call.writing() as desk:
         return _out(notes.write_note(desk, body.draft()))
 
 
 @router.get("/{note_id}")
 def read_note(note_id: Id, call: SignedInCall) -> NoteOut:
+    """The note as it stands."""
     with call.reading() as desk:
         return _out(notes.read_note(desk, note_id))
 
@@ -59,24 +62,28 @@ def change_note(note_id: Id, body: NoteChange, call: SignedInCall) -> NoteOut:
 
 @router.get("/{note_id}/revisions")
 def list_revisions(note_id: Id, call: SignedInCall) -> list[RevisionOut]:
+    """Every version that was ever saved, the newest first."""
     with call.reading() as desk:
         return [RevisionOut.model_validate(one) for one in notes.list_revisions(desk, note_id)]
 
 
 @router.post("/{note_id}/publish", responses=CONFLICT)
 def publish_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
+    """Let a draft be found and offered."""
     with call.writing() as desk:
         return _out(notes.publish_note(desk, note_id, body.version, body.why))
 
 
 @router.post("/{note_id}/retire", responses=CONFLICT)
 def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
+    """Let it no longer be found; what was recorded with it stays."""
     with call.writing() as desk:
         return _out(notes.retire_note(desk, note_id, body.version, body.why))
 
 
 @router.post("/{note_id}/merge")
 def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
+    """Let a duplicate go up in this one."""
     with call.writing() as desk:
         return _out(merging_notes.merge_notes(desk, note_id, body.duplicate_id))
 

@@ -22,18 +22,21 @@ router = APIRouter(tags=["equipment"])
 
 @router.get("/equipment")
 def list_equipment(call: SignedInCall, retired_too: bool = False) -> tuple[EquipmentView, ...]:
+    """Devices, computers and support units."""
     with call.reading() as desk:
         return equipment.list_equipment(desk, retired_too=retired_too)
 
 
 @router.post("/equipment", status_code=201)
 def add_equipment(body: EquipmentBody, call: SignedInCall) -> EquipmentView:
+    """For the lead and the owner."""
     with call.writing() as desk:
         return equipment.add_equipment(desk, body.as_value(EquipmentDraft))
 
 
 @router.put("/equipment/{equipment_id}", responses=CONFLICT)
 def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall) -> EquipmentView:
+    """Correct one, whole."""
     with call.writing() as desk:
         draft = body.as_value(EquipmentDraft)
         return equipment.change_equipment(desk, equipment_id, body.version, draft)
@@ -41,12 +44,14 @@ def change_equipment(equipment_id: Id, body: EquipmentChange, call: SignedInCall
 
 @router.post("/equipment/{equipment_id}/retire")
 def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentView:
+    """Take it out of use; events that name it keep it."""
     with call.writing() as desk:
         return equipment.retire_equipment(desk, equipment_id)
 
 
 @router.get("/requirements")
 def list_requirements(call: SignedInCall, make: Word = "") -> list[RequirementOut]:
+    """What makes ask for before programming."""
     with call.reading() as desk:
         found = requirements.list_requirements(desk, make or None)
     return [RequirementOut.model_validate(one) for one in found]
@@ -54,6 +59,7 @@ def list_requirements(call: SignedInCall, make: Word = "") -> list[RequirementOu
 
 @router.post("/requirements", status_code=201)
 def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut:
+    """For the lead and the owner. Windows in the text are read; see `reads`."""
     with call.writing() as desk:
         return RequirementOut.model_validate(
             requirements.add_requirement(desk, body.as_value(RequirementDraft))
@@ -62,5 +68,6 @@ def add_requirement(body: RequirementBody, call: SignedInCall) -> RequirementOut
 
 @router.post("/requirements/{requirement_id}/retire")
 def retire_requirement(requirement_id: Id, call: SignedInCall) -> RequirementOut:
+    """Let it no longer be asked for."""
     with call.writing() as desk:
         return RequirementOut.model_validate(requirements.retire_requirement(desk, requirement_id))

@@ -25,12 +25,14 @@ _KEYS = {one.key.replace("_minor", ""): one.key for one in DEFINITIONS}
 
 @router.get("/settings")
 def list_settings(call: SignedInCall) -> list[SettingOut]:
+    """Every value with its range, where it comes from and who set it."""
     with call.reading() as desk:
         return [_setting(one, desk.shop.currency) for one in settings.list_settings(desk)]
 
 
 @router.put("/settings/{key}", responses=CONFLICT)
 def change_setting(key: Word, body: SettingBody, call: SignedInCall) -> SettingOut:
+    """Set a value with the reason; for the lead and the owner."""
     with call.writing() as desk:
         view = settings.change_setting(
             desk, _KEYS.get(key, key), body.value, body.source_line, version=body.version
@@ -40,6 +42,7 @@ def change_setting(key: Word, body: SettingBody, call: SignedInCall) -> SettingO
 
 @router.get("/checks")
 def list_checks(call: SignedInCall, retired_too: bool = False) -> list[CheckOut]:
+    """What a check asks and is believed to tell."""
     with call.reading() as desk:
         found = checks_on_file.list_checks(desk, retired_too=retired_too)
         return [_check(one, desk.shop.currency) for one in found]
@@ -47,6 +50,7 @@ def list_checks(call: SignedInCall, retired_too: bool = False) -> list[CheckOut]
 
 @router.post("/checks", status_code=201)
 def add_check(body: CheckBody, call: SignedInCall) -> CheckOut:
+    """A new check; for the lead and the owner."""
     with call.writing() as desk:
         return _check(
             checks.add_check(desk, body.as_value(CheckDraft, desk.shop.currency)), desk.shop.currency
@@ -65,6 +69,7 @@ def change_check(check_id: Id, body: CheckChange, call: SignedInCall) -> CheckOu
 
 @router.post("/checks/{check_id}/retire")
 def retire_check(check_id: Id, call: SignedInCall) -> CheckOut:
+    """Let it no longer be asked; what it said counts on."""
     with call.writing() as desk:
         return _check(checks.retire_check(desk, check_id), desk.shop.currency)
 

@@ -36,6 +36,7 @@ def list_subscriptions(call: SignedInCall) -> list[SubscriptionOut]:
 
 @router.post("/subscriptions", status_code=201)
 def add_subscription(body: SubscriptionBody, call: SignedInCall) -> SubscriptionOut:
+    """One that was bought."""
     with call.writing() as desk:
         currency = desk.shop.currency
         made = subscriptions.add_subscription(desk, body.as_value(SubscriptionDraft, currency))
@@ -81,6 +82,7 @@ def add_plan_offer(body: PlanOfferBody, call: SignedInCall) -> PlanOfferSavedOut
 
 @router.post("/subscription-plans/{offer_id}/retire")
 def retire_plan_offer(offer_id: Id, call: SignedInCall) -> PlanOfferOut:
+    """Let it no longer stand among those on offer."""
     with call.writing() as desk:
         gone = plan_offers.retire_plan_offer(desk, offer_id)
         return PlanOfferOut.of_money(gone, desk.shop.currency)
