@@ -145,8 +145,9 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     places, stems, _ = found.span
     part = [typed[at] for at in places]
     whole = typed[places[0] : places[-1] + 1]
-    as_typed = " ".join(dict.fromkeys(word.typed for word in whole))
-    read_as = " ".join(word.word for word in whole)
+    shown = whole if found.together else part
+    as_typed = " ".join(dict.fromkeys(word.typed for word in shown))
+    read_as = " ".join(word.word for word in shown)
     units = tuple(dict.fromkeys(word.unit for word in part))
     likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)

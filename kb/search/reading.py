@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from kb.search.around import without_chance, without_paperwork
+from kb.search.convincing import Convincing
 from kb.search.denied import heard
 from kb.search.phrases import Phrase, phrases_in
 from kb.search.typed import TypedWord, read_words
 from kb.search.weights import Weights
-from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem
 from kb.words.related import related_codes
@@ -25,8 +25,6 @@ GRADE_WORTH: Mapping[str, float] = MappingProxyType(
     }
 )  # fmt: skip
 """What a typed word is worth in grading, by the kind of concept it names. Not tuned: see matching.py."""
-NAMING = frozenset({"symptom", "part", "system", "lamp"})
-"""Kinds of concepts whose words name something."""
 HALF_SURE = 0.5  # how certain a match through a neighbouring concept or a related code is
 
 Key = tuple[str, str]
@@ -46,8 +44,8 @@ class Spot:
 class Term:
     """One thing to look for, how much it counts, and how it came from what was typed.
 
-    `convinces` says that a technician would see in it why a note is shown; `alone` that a phrase means this
-    concept and no other.
+    `convinces` says that a technician would see in it why a note is shown, `plain` that what is
+    meant is plain (kb/search/convincing.py).
     `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase, and
     of a word that it belongs to no phrase;
     `spots` are the places where it was typed, `stems` are its phrase's.
@@ -64,7 +62,7 @@ class Term:
     spots: tuple[Spot, ...] = ()
     stems: tuple[str, ...] = ()
     convinces: bool = False
-    alone: bool = False
+    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,26 +110,12 @@ def _all_terms(
 ) -> Iterable[Term]:
     """`order` numbers the units one after another, which is how terms name them."""
     named = {unit for phrase in phrases if phrase.ranks for unit in phrase.units}
-    telling = _telling_by_themselves(typed, phrases)
-    yield from _word_terms(typed, named, telling, order, weights)
+    convincing = Convincing(typed, phrases)
+    yield from _word_terms(typed, named, convincing.words(), order, weights)
     for phrase in phrases:
-        yield from _concept_terms(phrase, order, lexicon, weights)
+        yield from _concept_terms(phrase, convincing, order, lexicon, weights)
     for unit, code in codes.items():
         yield from _code_terms(code, order[unit], weights)
-
-
-def _telling_by_themselves(typed: Sequence[TypedWord], phrases: Sequence[Phrase]) -> Set[int]:
-    """Units of words that are no part of a longer phrase, and the name of a thing or symptom or no everyday
-    word: "fold" tells of a seat what "right" and "times" do not.
-    """
-    ranked = [phrase for phrase in phrases if phrase.ranks]
-    parts = {unit for phrase in ranked if len(phrase.units) > 1 for unit in phrase.units}
-    loose = {phrase.units[0] for phrase in ranked if phrase.concept.kind not in NAMING}
-    names = {phrase.units[0] for phrase in ranked if phrase.concept.kind in NAMING} - loose
-    everyday = english_words().everyday
-    rare = {word.unit for word in typed if word.word.isalpha() and word.word not in everyday} - loose
-    passed = {word.unit for word in typed if word.passed}
-    return (names | rare) - parts - passed
 
 
 def _units(
@@ -166,7 +150,7 @@ def _word_terms(
     order: Mapping[int, int],
     weights: Weights,
 ) -> Iterable[Term]:
-    """`named` are units that some phrase holds, `telling` those of words that say something by themselves."""
+    """`named` are units that some phrase holds, `telling` those of words that convince."""
     for word in typed:
         if not word.tells:
             continue
@@ -182,7 +166,11 @@ def _word_terms(
 
 
 def _concept_terms(
-    phrase: Phrase, order: Mapping[int, int], lexicon: Lexicon, weights: Weights
+    phrase: Phrase,
+    convincing: Convincing,
+    order: Mapping[int, int],
+    lexicon: Lexicon,
+    weights: Weights,
 ) -> Iterable[Term]:
     concept = phrase.concept
     factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
@@ -201,8 +189,8 @@ def _concept_terms(
         itself=phrase.itself,
         spots=(Spot(phrase.first, unit, order[phrase.units[-1]]),) if phrase.itself else (),
         stems=phrase.stems,
-        convinces=phrase.itself and phrase.ranks and concept.kind != "filler" and not phrase.first.passed,
-        alone=phrase.shared == 1,
+        convinces=convincing.phrase(phrase),
+        plain=convincing.is_plain(phrase),
     )
     yield term
     for other in concept.near:

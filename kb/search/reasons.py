@@ -67,8 +67,8 @@ class _NoteWords:
     def why(self, one: Held) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
 
-        A symptom in other words is the same only in a note that is about it (wipers do not stall), and so is
-        a phrase of several meanings.
+        A symptom in other words is the same only in a note that is about it (wipers do not stall), one that
+        any part may have ("dead") not even in the same words.
         """
         kind, name = one.term.key
         if kind != "concept":
@@ -77,7 +77,10 @@ class _NoteWords:
         concept = self._snapshot.lexicon.concepts.get(name)
         if concept is None:
             return None
-        others = one.is_about or (one.term.alone and concept.kind != "symptom")
+        general, plain = concept.reach == "general", one.term.plain
+        if concept.kind == "symptom" and not one.is_about and (general or not plain):
+            return None
+        others = (plain and concept.kind != "symptom") or (one.is_about and (plain or general))
         return next(self._said(one.term, concept.alike(one.term.stems, others)), None)
 
     def _said(self, term: Term, phrases: Iterable[Stems]) -> Iterator[Why]:

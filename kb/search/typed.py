@@ -14,6 +14,7 @@ MOST_LETTERS = 8_000
 MOST_WORDS = 1_000
 """What is typed beyond these is not read."""
 COMPARING, PLACING, SHORTLY = frozenset(("like", "through", "thru")), frozenset(("in", "from")), 3
+PASSING = frozenset(("at", "behind", "under", "beneath", "below"))
 SOMEBODY = frozenset(("something", "someone", "somebody", "getting", "being"))
 BLAMING = frozenset(("its", "thats"))
 GUESSING = frozenset(
@@ -63,7 +64,7 @@ class TypedWord:
     and `denied` are words said not to be so, with the noes that say it. `compared` is what stands shortly
     behind a "like" or "through": something that it is not, or where it is only felt; `placed` what stands
     behind an "in" or "from": where it is; `source` what stands behind a "from"; `blamed` behind an "its":
-    what it is; `passed` behind an "at": a place on the road ("at the light"); `fine` is what a word near it
+    what it is; `passed` behind an "at" or "behind": a place ("at the light"); `fine` is what a word near it
     says to be right ("fluid level ok"); `idle` is paperwork around a long complaint.
     """
 
@@ -126,7 +127,7 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
                 placed=not PLACING.isdisjoint(before),
                 source="from" in before,
                 blamed=_is_blamed(folded, unit),
-                passed="at" in folded[max(0, unit - 2) : unit],
+                passed=not PASSING.isdisjoint(folded[max(0, unit - 2) : unit]),
                 fine=unit in right,
             )
         )

@@ -151,16 +151,20 @@ def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str])
         str(table.get("reach", "own")),
         str(table.get("opposite", "")),
         frozenset(map(phrase_stems, _texts(table, "vague"))),
-        _same(table, phrases | said),
+        _same(table, phrases, said),
     )
 
 
-def _same(table: Mapping[str, object], told: frozenset[Stems]) -> tuple[frozenset[Stems], ...]:
-    """Groups of phrases that say the same; all of a symptom where the file has no groups."""
+def _same(
+    table: Mapping[str, object], phrases: frozenset[Stems], said: frozenset[Stems]
+) -> tuple[frozenset[Stems], ...]:
+    """Groups of phrases that say the same. Of a symptom without groups all do, save single words for it that
+    notes do not use: "coast" says less than "rolled to a stop".
+    """
     groups = [frozenset(map(phrase_stems, group.split("|"))) for group in _texts(table, "same")]
     loose = frozenset(map(phrase_stems, _texts(table, "loose")))
     if not groups and table["kind"] == "symptom":
-        groups = [told]
+        groups = [phrases | {one for one in said if len(one) > 1}]
     return tuple(group - loose for group in groups)
 
 
@@ -180,8 +184,8 @@ def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ..
 
 @lru_cache(maxsize=4_096)  # asked for each result
 def _alike(concept: Concept, typed: Stems, in_other_words: bool) -> tuple[Stems, ...]:
-    own = set(typed)
-    near = [one for one in concept.phrases if own.issuperset(one) or own.issubset(one)]
+    own, whole = set(typed), typed in concept.phrases or len(typed) > 1
+    near = [one for one in concept.phrases if own.issuperset(one) or (whole and own.issubset(one))]
     named = {one for group in concept.same if in_other_words and typed in group for one in group}
     others = concept.phrases.intersection(named).difference(near)
     return (*sorted(near, key=lambda one: (one != typed, -len(one), one)), *sorted(others))

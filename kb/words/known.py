@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import OSA
 
 from kb.words.english import mask_of
+from kb.words.normalise import JOINING
 
 USUAL = 5  # a word seen so often may be meant by its bones, its beginning or its end
 VERY_USUAL = 50
@@ -63,12 +64,13 @@ class KnownWords:
         return max(likely, key=lambda parts: min(self.counts[part] for part in parts), default=None)
 
     def _may_stand_alone(self, left: str, right: str) -> bool:
-        """Whether both are known and usual: a short one very, but for a no, which many words follow."""
+        """Whether both are known and usual: a short one very, unless it joins ("fillup") or is a no."""
         if left not in self.counts or right not in self.counts:
             return False
         if left == "no" and len(right) >= 4:
             return True
-        least = USUAL if min(len(left), len(right)) > 2 else VERY_USUAL
+        short = min(left, right, key=len)
+        least = USUAL if len(short) > 2 or short in JOINING else VERY_USUAL
         return min(self.counts[left], self.counts[right]) >= least
 
 

@@ -5,6 +5,8 @@ import pytest
 from kb.errors import BadInput
 from kb.words.concepts import phrase_stems, read_concepts, spelled_out, trade_concepts
 from kb.words.lexicon import make_lexicon
+from kb.words.negators import NEGATORS
+from kb.words.normalise import JOINING, stem
 
 
 def meanings(lexicon, phrase: str) -> set[str]:
@@ -87,3 +89,12 @@ def test_phrases_are_found_among_the_words_said_longest_first() -> None:
     lexicon = make_lexicon(read_concepts({"a": {"kind": "part", "phrases": ["x", "x z", "x y", "x z q"]}}))
     assert lexicon.starting_with("x", {"x", "z", "q"}) == [("x", "z", "q"), ("x", "z"), ("x",)]
     assert lexicon.starting_with("z", {"x", "z"}) == []
+
+
+def test_no_phrase_of_shop_talk_is_one_word_that_says_nothing() -> None:
+    """Small words vanish: "not there" was any "not", "once in a while" any "once". Back and right are
+    places, and nothing is what a dead vehicle does.
+    """
+    alone = set(map(stem, JOINING | NEGATORS)) - {"back", "right", "noth"}
+    phrases = {one for concept in trade_concepts() for one in concept.phrases | concept.said | concept.heard}
+    assert {one[0] for one in phrases if len(one) == 1} & alone == set()
