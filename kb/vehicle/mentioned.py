@@ -25,8 +25,8 @@ _OWNED = frozenset(
      "leased", "lease", "rented", "purchase", "purchased", "have", "has", "had", "customers", "custs")
 )  # fmt: skip
 _OTHERS = frozenset(
-    ("hit", "ended", "another", "other", "traded", "trade", "previous", "former", "like", "than", "behind",
-     "loaner", "rental", "friends", "neighbors", "old", "vs", "versus", "not")
+    ("hit", "ended", "struck", "another", "traded", "trade", "previous", "former", "like", "than", "behind",
+     "loaner", "rental", "friends", "neighbors", "vs", "versus")
 )  # fmt: skip
 _LABELS = frozenset(("make", "model", "year", "my", "brand", "new", "all", "used", "the", "a"))
 _VEHICLES = frozenset(

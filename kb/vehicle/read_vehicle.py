@@ -43,6 +43,8 @@ def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
     if not found:
         return None
     best = max(found, key=lambda one: (one.worth + 3 * _named_again(one, said), -one.first))
+    if best.other and not best.own:
+        return None
     if best.make and not (best.model or best.year or best.own) and len({fold(one.make) for one in found}) > 1:
         return None
     same = [one for one in found if _goes_with(one, best)]

@@ -133,6 +133,8 @@ def test_the_vehicle_is_read_as_people_write_it(text: str, vehicle: tuple[int | 
         "happened in 2021 and in march 2022",
         "RO 2087-A, 20V177, P0301",
         "2021 was when it began",
+        "I was rear ended by a 2015 Kia Soul and the seat broke",
+        "they gave me a rental 2021 Tarn Vell meanwhile",
         "crest of the hill, engine dies",
         "fuel pump 2019 recall",
         "",
