@@ -45,11 +45,7 @@ class Found:
     again: Mapping[str, str] = field(default_factory=dict)
     as_typed: str = ""
     read: Vehicle | None = None
-
-    @property
-    def nearest_only(self) -> bool:
-        """Whether these are the nearest notes to a concern that none of them is about."""
-        return self.of_concern and bool(self.notes) and not any(note.about for note in self.notes)
+    asks_vehicle: bool = False
 
     @property
     def not_this_vehicle(self) -> dict[str, str]:
@@ -69,7 +65,7 @@ class Found:
 def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
     """Both lists of an answer; says so where only past vehicles match."""
     message = view.notes.message
-    if message and view.past.results:
+    if message and view.past.results and not view.notes.results:
         message = "No bulletin or lesson matches that; past vehicles do."
     message = " ".join(one for one in (view.notes.not_on_file, message) if one)
     notes = view.notes
@@ -82,6 +78,7 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
         notes.denied,
         message,
         read=read,
+        asks_vehicle=notes.asks_vehicle,
     )
     return replace(found, **more | known)
 

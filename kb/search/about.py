@@ -31,7 +31,7 @@ from kb.search.nearness import gap, in_question, is_scrap, is_within, plain, sam
 from kb.search.reading import Term
 from kb.words.concepts import Concept
 
-RULE = 3
+RULE = 4
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 BESIDE = 4
 """A part within so many telling words of a symptom is taken for the symptom's."""

@@ -1,23 +1,37 @@
 """How well a note matches.
 
-The grade looks only at what was typed and what of it the note holds, never at how rare a word is in the
-corpus, so it stays the same while the corpus grows. Each typed word that carries meaning has a worth by
-its kind (a code 2, a symptom or part 1, a plain word ½, a word that only places or qualifies less); a word
-found through a neighbouring concept or a related code counts half. Of the whole worth typed:
-strong: at least 0.6, and a symptom, part or code among it; partial: at least 0.35; weak: at least 0.1.
-What holds less than that is no result, unless a symptom, part or code is among it: of a long text each is a
-small share.
+Each typed word that carries meaning has a worth by its kind (a code 2, a symptom or part 1, a plain word ½, a
+word that only places or qualifies less); a word found through a neighbouring concept or a related code counts
+half. The grade comes from one figure, for short and long texts alike:
+
+    (share of the worth typed that the note holds + ⅕ if it is about it, kb/search/about.py)
+    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), between ½ and 1
+
+of N notes, n of which score higher whatever vehicle they are for. Words that many hold tell little; where a
+note stands among all moves little while the file grows.
+
+strong: at least .95, a symptom, part or code among it, make and model known and the note for them
+partial: at least .25
+weak: what is left; where all is weak, nothing on file is about what was typed
+
+The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
+curve). A note that holds less than a tenth is no result, unless a symptom, part or code is among it: of a
+long text each is a small share.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kb.nouns.notes import Grade
 from kb.search.reading import Read, Term
 
-STRONG, PARTIAL, LEAST = 0.6, 0.35, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.25, 0.1
+ABOUT = 0.2
+MANY = 500
+"""In a larger file than this, one note in so many is as few as counts."""
 TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
 
 
@@ -33,11 +47,18 @@ class Match:
         """Whether it is a result at all."""
         return self.share >= LEAST or self.telling
 
-    @property
-    def grade(self) -> Grade:
-        if self.share >= STRONG and self.telling:
+    def grade(self, *, about: bool, above: float, notes: int, for_vehicle: bool) -> Grade:
+        """Its grade where `above` of all `notes` score higher. `for_vehicle`: it is for the known model."""
+        figure = (self.share + ABOUT * about) * _how_few(above, notes)
+        if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        return Grade.PARTIAL if self.share >= PARTIAL else Grade.WEAK
+        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
+
+
+def _how_few(above: float, notes: int) -> float:
+    if notes <= 1:
+        return 1.0
+    return min(max(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 0.5), 1.0)
 
 
 def match(read: Read, matched: Iterable[Term]) -> Match:

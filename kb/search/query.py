@@ -79,7 +79,7 @@ class Why:
 class Hit:
     """One result. `score` orders results of one answer; it means nothing across answers.
 
-    `about` says that the note is about what was typed (kb/search/about.py); otherwise it merely shares words.
+    `about` says that its symptoms are those typed (kb/search/about.py), for which an update is offered.
     `met` are all the typed words that it holds, whether or not they convince (kb/search/reasons.py).
     `also` are the others of its defect, those found as well in their order, then the rest.
     """
@@ -94,6 +94,11 @@ class Hit:
     met: tuple[str, ...] = ()
     also: tuple[Id, ...] = ()
 
+    @property
+    def is_about(self) -> bool:
+        """Whether it is about what was typed: by its symptoms, or because it holds so much of it."""
+        return self.about or self.grade is not Grade.WEAK
+
 
 @dataclass(frozen=True, slots=True)
 class Correction:
@@ -105,8 +110,8 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class SearchAnswer:
-    """Results best first; `message` says why there are none, `denied` what was typed as not so, `read` which
-    vehicle was read out of the text and used.
+    """Results best first; `message` says why there are none, or that none is about what was typed; `denied`
+    what was typed as not so; `read` which vehicle was read out of the text and used.
     """
 
     results: tuple[Hit, ...]

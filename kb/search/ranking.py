@@ -105,6 +105,33 @@ def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Sc
     return np.asarray(matrix @ np.array(factors, dtype=np.float32))
 
 
+SAMPLE = 4_096
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """Where a score stands among those of all notes, whatever they are for: of a large file, by every so
+    manyth note.
+    """
+
+    scores: Scores
+    step: int
+    notes: int
+
+    @classmethod
+    def of(cls, parts: Sequence[tuple[Scores, Scores]]) -> Level:
+        """`parts` has what each note holds and what it is worth."""
+        notes = sum(len(sums) for sums, _ in parts)
+        step = max(notes // SAMPLE, 1)
+        return cls(
+            np.sort(np.concatenate([sums[::step] * worth[::step] for sums, worth in parts])), step, notes
+        )
+
+    def above(self, score: float) -> int:
+        """About how many notes score higher."""
+        return self.step * (len(self.scores) - int(np.searchsorted(self.scores, score, side="right")))
+
+
 def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
     """Where some notes would stand in a term's postings (its length: beyond its end), and which are there.
 

@@ -15,6 +15,7 @@ from kb.words.normalise import JOINING
 
 USUAL = 5  # a word seen so often may be meant by its bones, its beginning or its end
 VERY_USUAL = 50
+LONGEST = 24  # letters of a word that may be meant
 _VOWELS = frozenset("aeiou")
 
 
@@ -81,7 +82,7 @@ def known_words(counts: Mapping[str, int]) -> KnownWords:
 
 
 def _comparable(words: Sequence[str]) -> list[str]:
-    return [word for word in words if word.isalpha() and 3 <= len(word) <= 24]
+    return [word for word in words if word.isalpha() and 3 <= len(word) <= LONGEST]
 
 
 def _masks(words: Sequence[str]) -> NDArray[np.uint32]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from rapidfuzz.distance import OSA
 
 from kb.words.english import EnglishWords, english_words, mask_of
-from kb.words.known import KnownWords, known_words
+from kb.words.known import LONGEST, KnownWords, known_words
 from kb.words.likeness import likeness
 from kb.words.plain import PlainWords, plain_words
 from kb.words.stemming import stem
@@ -96,7 +96,7 @@ class Speller:
         return found
 
     def _read(self, word: str) -> tuple[Reading, ...]:
-        if not word.isalpha() or len(word) < 3 or word in self.trade:
+        if not word.isalpha() or not 3 <= len(word) <= 2 * LONGEST or word in self.trade:
             return _as_typed(word)
         count = self.known.counts.get(word, 0)
         besides = _as_typed(word) if count or word in self.heard else ()

@@ -3,6 +3,7 @@
     python -m tests.bench.speed --queries FILE.json --recalls FOLDER_OR_ZIP [--notes 300000]
 
 The notes are made by recombining the recalls' own sentences, about 45 words each, with one to three vehicles.
+Beside the written queries stand complaints of 60 and 200 words, and a word of thousands of letters.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import argparse
 import gc
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -20,10 +22,13 @@ from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import make_lexicon
+from tests.bench.long_texts import from_customers
 from tests.bench.search_corpus import Asked, made_entries, read_queries, read_recalls, recall_paths
 from tests.bench.search_peers import PEERS, percentiles
 
 SLOW = "rapidfuzz over all"
+LONG = (60, 200)
+ENDLESS = 9_000
 Taken = tuple[float, float]
 """Milliseconds on the clock, and milliseconds this thread worked (a busy machine stretches the first)."""
 
@@ -58,7 +63,21 @@ def ours(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
     print("  without vehicle ", percentiles(taken))
     taken = _times(lambda pair, text: index.search(_known(pair, text)), pairs)
     print("  with vehicle    ", percentiles(taken))
+    for words in LONG:
+        long = _at_length(pairs, words)
+        taken = _times(lambda pair, text: index.search(Query(text)), long)
+        print(f"  {words} words       ", percentiles(taken))
+    taken = [_taken(lambda letter=letter: index.search(Query(letter * ENDLESS))) for letter in "szxq"]
+    print(f"  {ENDLESS:,} letters  ", percentiles(taken))
     print("  note saved, found", percentiles(_saved(index)))
+
+
+def _at_length(pairs: Sequence[Asked], words: int) -> list[Asked]:
+    """Complaints inside paperwork (tests/bench/long_texts.py), said again until they are so long."""
+    return [
+        replace(long, words={"bare": " ".join((long.words["bare"].split() * words)[:words])})
+        for long in from_customers(pairs)
+    ]
 
 
 def peers(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
@@ -70,6 +89,8 @@ def peers(entries: Sequence[IndexEntry], pairs: Sequence[Asked]) -> None:
         few = pairs[:5] if name == SLOW else pairs
         taken = _times(lambda pair, text, search=search: search(text, 10), few)
         print("                  ", percentiles(taken))
+        taken = _times(lambda pair, text, search=search: search(text, 10), _at_length(few, LONG[-1]))
+        print(f"  {LONG[-1]} words       ", percentiles(taken))
 
 
 def _times(ask: Callable[[Asked, str], object], pairs: Sequence[Asked]) -> list[Taken]:

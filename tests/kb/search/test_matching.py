@@ -1,8 +1,18 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from kb.nouns.notes import Grade
+from kb.nouns.vehicles import CoverageLine, Vehicle
+from kb.search.answer import NOTHING_ABOUT
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query, Why
+from kb.search.ranking import Level
 from kb.words.lexicon import Lexicon
 from tests.kb.search.conftest import ENTRIES
 
@@ -27,28 +37,73 @@ def test_a_phrase_of_the_note_is_shown_as_it_stands_there(lexicon: Lexicon) -> N
     assert any("motive power" in why.matched for why in hit.why)
 
 
+CAR, OTHER = CoverageLine("Tarn", "Vell"), CoverageLine("Orsel", "Pellow")
+KNOWN = Vehicle("Tarn", "Vell", 2018)
+
+
 def test_a_note_that_holds_all_of_it_is_strong_and_one_that_holds_little_is_weak(lexicon: Lexicon) -> None:
     notes = [
-        IndexEntry(1, "bulletin", body="The engine may stall at idle when cold. P0171 is stored."),
-        IndexEntry(2, "bulletin", body="The radio may show the wrong time when cold."),
+        IndexEntry(1, "bulletin", symptom="The engine may stall at idle when cold. P0171.", coverage=(CAR,)),
+        IndexEntry(2, "bulletin", body="The radio may show the wrong time when cold.", coverage=(CAR,)),
     ]
-    answer = SearchIndex.build(notes, lexicon).search(Query("stalls at idle when cold P0171"))
+    asked = Query("stalls at idle when cold P0171", vehicle=KNOWN)
+    answer = SearchIndex.build(notes, lexicon).search(asked)
     assert {hit.id: hit.grade for hit in answer.results} == {1: Grade.STRONG, 2: Grade.WEAK}
+    assert not answer.message
 
 
-def test_grades_stay_the_same_while_the_corpus_grows(lexicon: Lexicon) -> None:
-    asked = Query("engine stalls on highway, dash goes blank", limit=50)
-    index = SearchIndex.build(ENTRIES, lexicon)
-    before = {(hit.id, hit.kind): hit.grade for hit in index.search(asked).results}
-    for number in range(100, 400):
-        index.put(
-            IndexEntry(
-                number, "bulletin", body="The engine may stall. The dash light may flicker. Cold start."
-            )
-        )
-    after = {(hit.id, hit.kind): hit.grade for hit in index.search(Query(asked.text, limit=400)).results}
-    assert before
-    assert {key: after[key] for key in before} == before
+@pytest.mark.parametrize(
+    "vehicle", [Vehicle(), Vehicle("Tarn"), Vehicle(year=2018), Vehicle("Orsel", "Pellow")]
+)
+def test_nothing_is_strong_unless_make_and_model_are_known_and_the_note_is_for_them(
+    vehicle: Vehicle, lexicon: Lexicon
+) -> None:
+    note = IndexEntry(1, "bulletin", symptom="Engine stalls at idle", coverage=(CAR,))
+    asked = Query("engine stalls at idle", vehicle=vehicle, include_not_applying=True)
+    (hit,) = SearchIndex.build([note], lexicon).search(asked).results
+    assert hit.grade is Grade.PARTIAL
+
+
+def test_what_nothing_is_about_is_said_and_what_is_nearest_stands_beneath(lexicon: Lexicon) -> None:
+    notes = [
+        IndexEntry(1, "bulletin", symptom="Sunroof rattles over bumps", coverage=(CAR,)),
+        IndexEntry(2, "bulletin", symptom="Engine stalls at idle when warm", coverage=(CAR,)),
+        IndexEntry(3, "bulletin", symptom="Fuel gauge reads empty", coverage=(OTHER,)),
+    ]
+    index = SearchIndex.build(notes, lexicon)
+    answer = index.search(Query("brake pedal sinks slowly to the carpet", vehicle=KNOWN))
+    assert answer.message == NOTHING_ABOUT
+    assert {hit.id: hit.grade for hit in answer.results} == {1: Grade.WEAK, 2: Grade.WEAK}
+    assert not index.search(Query("engine stalls warm", vehicle=KNOWN)).message
+
+
+def test_grades_stay_the_same_while_the_file_grows_by_what_is_like_it(lexicon: Lexicon) -> None:
+    index, vehicle = SearchIndex.build(ENTRIES, lexicon), Vehicle("Brontes", "F-150 X")
+    asked = [
+        Query(text, vehicle=vehicle, limit=50)
+        for text in ("engine stalls on highway, dash goes blank", "shifts hard when cold", "no crank P0301")
+    ]
+    before = [{(hit.id, hit.kind): hit.grade for hit in index.search(one).results} for one in asked]
+    for copy in range(1, 12):
+        for entry in ENTRIES:
+            index.put(replace(entry, id=entry.id + 1_000 * copy, coverage=(OTHER,)))
+    after = [{(hit.id, hit.kind): hit.grade for hit in index.search(one).results} for one in asked]
+    assert any(before)
+    assert after == before
+
+
+@given(st.lists(st.lists(st.integers(0, 9), max_size=40), min_size=1, max_size=4), st.integers(0, 9))
+def test_a_level_counts_the_notes_that_score_higher(parts: list[list[int]], score: int) -> None:
+    level = Level.of([(np.array(part, np.float32), np.ones(len(part), np.float32)) for part in parts])
+    assert level.above(score) == sum(one > score for part in parts for one in part)
+    assert level.notes == sum(map(len, parts))
+
+
+def test_of_a_large_file_a_level_is_right_within_its_steps() -> None:
+    scores = np.random.default_rng(5).random(300_000).astype(np.float32)
+    level = Level.of([(scores, np.ones_like(scores))])
+    for score in (0.2, 0.9, 0.999):
+        assert abs(level.above(score) - int((scores > score).sum())) < 0.02 * len(scores)
 
 
 def test_a_symptom_without_its_words_in_the_note_is_never_strong(index: SearchIndex) -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import time
 import tomllib
 from importlib import resources
 
@@ -188,3 +189,13 @@ def test_the_plain_words_do_not_contradict_themselves() -> None:
     assert not plain.right & set(plain.short)
     assert all(word.isalpha() and word.islower() and len(word) >= 3 for word in (*plain.right, *plain.short))
     assert not set(plain.short.values()) & set(plain.short)
+
+
+def test_a_word_longer_than_any_costs_nothing_to_leave_alone() -> None:
+    def taken(word: str) -> float:
+        start = time.thread_time()
+        assert SPELLER.read(word)
+        return time.thread_time() - start
+
+    unknown = min(taken("qzxw" * 5 + letter) for letter in "abcdefgh")
+    assert min(taken("s" * (9_000 + more)) for more in range(5)) <= 2 * unknown

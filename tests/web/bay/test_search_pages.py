@@ -44,7 +44,23 @@ def test_the_page_says_why_each_note_was_found(bay: RunningShop) -> None:
     said = words_of(page)
     assert "NV-24-101" in said
     assert re.search(r"jerkz read as jerks?\b", said)
-    assert "strong match" in said
+
+
+def test_no_match_is_strong_before_make_and_model_are_known_and_the_page_asks_for_them(
+    bay: RunningShop,
+) -> None:
+    tech, asked = Visitor(bay).sign_in("tech"), "/search?q=bucks+and+jerks+at+light+throttle+uphill"
+    unknown, known = words_of(tech.see(asked)), words_of(tech.see(f"{asked}&make=Norvane&model=Tessel"))
+    assert "partial match" in unknown
+    assert "strong match" not in unknown
+    assert "Which vehicle? With make, model and year" in unknown
+    assert "strong match" in known
+    assert "Which vehicle?" not in known
+
+
+def test_what_nothing_is_about_is_said_above_what_is_nearest(bay: RunningShop) -> None:
+    said = words_of(Visitor(bay).sign_in("tech").see("/search?q=glove+box+rattles&make=Norvane&model=Tessel"))
+    assert said.index("Nothing on file is about this.") < said.index("NV-24-101")
 
 
 def test_past_vehicles_never_push_notes_out_of_sight(bay: RunningShop) -> None:

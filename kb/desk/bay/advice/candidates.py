@@ -79,7 +79,7 @@ def _near(desk: Desk, file: ConcernFile) -> tuple[NearNote, ...]:
     hits = search_desk.matching_notes(desk, said.text, said.codes, file.vehicle, NEAR)
     updates, names = updates_desk.on_file(desk), names_of(desk, [hit.id for hit in hits])
     near = [
-        NearNote(hit.id, *names[hit.id], about=hit.about and hit.id not in updates.by_id)
+        NearNote(hit.id, *names[hit.id], about=hit.is_about and hit.id not in updates.by_id)
         for hit in hits
         if hit.id in names
     ]

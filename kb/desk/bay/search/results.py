@@ -136,7 +136,7 @@ def _result(
         hit.why if note.id == hit.id else (),
         record,
         is_update=note.is_update,
-        about=hit.about,
+        about=hit.is_about,
         met=hit.met if note.id == hit.id else (),
         also=also,
     )

@@ -47,7 +47,9 @@ class SearchRequest:
 
 @dataclass(frozen=True, slots=True)
 class SearchView:
-    """`read` is the vehicle that was read out of the text and searched for, with the words that tell it."""
+    """`read` is the vehicle that was read out of the text and searched for, with the words that tell it;
+    `asks_vehicle`: make and model would leave only what is for it, and let a match be strong.
+    """
 
     results: tuple[SearchResult, ...]
     corrections: tuple[Correction, ...] = field(default=())
@@ -55,6 +57,7 @@ class SearchView:
     not_on_file: str = ""
     denied: tuple[str, ...] = ()
     read: ReadVehicle | None = None
+    asks_vehicle: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,8 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
     results = results_of(desk, numbered_first(index, hits, numbers), wanted)
     corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
-    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, read)
+    asks = bool(results) and not numbers.any and not (vehicle.make and vehicle.model)
+    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, read, asks)
 
 
 def _query(asked: SearchRequest, vehicle: Vehicle, kinds: tuple[str, ...], limit: int) -> Query:
