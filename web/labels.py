@@ -129,6 +129,8 @@ WHY_NOT = (
 )
 """Tap reasons for doing something else than advised."""
 
+WHEN_CURED = "it counts as cured once it is known to be OK at the end of its window"
+
 
 def word(value: object, noun: str) -> str:
     """The words for `value` of `noun`; one without words of its own is shown with its underscores opened."""

@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.alarms import HOW_OFTEN_FALSE
 from kb.nouns.chance_words import about_in_ten, edges_said, record_said
+from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import within_a_sentence
 from web import advice_words, chance_pictures, filters, labels, note_form, words
 from web.pictures import svg
@@ -77,6 +78,8 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         about_in_ten=about_in_ten,
         record_said=record_said,
         why_not=labels.WHY_NOT,
+        when_cured=labels.WHEN_CURED,
+        what_is_recovery=WHAT_IS_RECOVERY,
         form_token=filters.form_token,
         once=filters.once,
         how_often_alarms_are_false=HOW_OFTEN_FALSE,

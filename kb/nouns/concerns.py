@@ -45,6 +45,10 @@ class ReflashResult(StrEnum):
     NOTHING_NEWER = "nothing_newer"
 
 
+WHAT_IS_RECOVERY = (
+    "A retry that the manufacturer's screen offers in the same session is recovery; "
+    "a new session, another tool or another module waits for the lead."
+)
 INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 """How programming ends that put something into a module."""
 

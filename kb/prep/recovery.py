@@ -13,7 +13,7 @@ from kb.errors import BadInput
 from kb.nouns.advice_inputs import StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
-from kb.nouns.concerns import INSTALLED, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import INSTALLED, WHAT_IS_RECOVERY, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
 from kb.vehicle.lineage import fold_id
 
@@ -81,7 +81,6 @@ def _refuse_others(draft: ProgrammingEventDraft, waiting: Sequence[Programmed], 
     others = other_attempts(by_then, [(one.module, one.result) for one in draft.modules])
     if others:
         raise BadInput(
-            f"{detail} Record its recovery first: a retry that the manufacturer's screen offered in the same "
-            "session is “recovered”. A new session, another tool or another module waits for the lead.",
+            f"{detail} Record its recovery first. {WHAT_IS_RECOVERY}",
             fields={f"modules.{at}.result": "waits for the recovery" for at in others},
         )

@@ -8,6 +8,7 @@ from datetime import date
 
 from kb.nouns.advice import CalibrationStatus, CandidateInHand, ConcernInHand, StopInHand, StopKind, StopSaid
 from kb.nouns.bay.first_steps import ToSettle
+from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import Remedy
 
 STOPS: dict[StopKind, tuple[str, str]] = {
@@ -33,10 +34,7 @@ STOPS: dict[StopKind, tuple[str, str]] = {
     ),
     StopKind.NOT_RECOVERED: (
         "A module is not recovered.",
-        (
-            "Follow the manufacturer's recovery steps and record the recovery. A retry that its screen "
-            "offers in that session is recovery; a new session, another tool or module waits for the lead."
-        ),
+        f"Follow the manufacturer's recovery steps and record the recovery. {WHAT_IS_RECOVERY}",
     ),
 }
 

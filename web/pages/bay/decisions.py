@@ -19,6 +19,7 @@ from kb.errors import BadInput, KbError
 from kb.nouns.bay.after_reflash import AfterReflash
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import Ending
+from web.labels import WHEN_CURED
 from web.pages.bay.concern import concern_page
 from web.pages.bay.concern_after import after_words
 from web.visits import Somebody, Visit
@@ -144,7 +145,7 @@ def _closed_as(ending: Ending, after: AfterReflash | None, failed: bool, ends_on
     if after.fine_until >= ends_on:
         return "Closed. It counts as cured: it was OK at the end of its window."
     end = day_words(ends_on)
-    return f"Closed. It waits: it counts as cured once it is known to be OK at the end of its window, {end}."
+    return f"Closed. It waits: {WHEN_CURED}, {end}."
 
 
 @router.post("/reopen")
