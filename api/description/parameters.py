@@ -48,6 +48,7 @@ PARAMETERS: dict[str, Meaning] = {
     "requirement_id": ("Id of a requirement", 5),
     "retired_too": ("Whether those out of use are listed too", False),
     "search kind": ("bulletin, lesson or concern; several times for several; left out: all", ["bulletin"]),
+    "search limit": ("How many of the best, at most 100", 10),
     "search q": ("The complaint in any words", "bucks n jerks lite throtle uphill"),
     "stop": ("Kind of a stop, as in the advice's `stops`", "not_original"),
     "subscription_id": ("Id of a subscription", 6),

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from api.deps import BIGGEST_ID, SignedInCall
+from api.paging import After
 from api.schemas.base import Word
 from kb.desk.bay.advice import evidence_concerns
 from kb.desk.bay.advice.evidence_concerns import EvidenceBehind
@@ -21,7 +22,11 @@ def evidence_behind(
     call: SignedInCall,
     update: Annotated[int | None, Query(ge=1, le=BIGGEST_ID)] = None,
     grade: Grade | None = None,
+    after: After = None,
 ) -> EvidenceBehind:
-    """`key` as in an advice: "start" with `update`, "grade" with `grade`, "past", or a check's key."""
+    """`key` as in an advice: "start" with `update`, "grade" with `grade`, "past", or a check's key.
+
+    A group lists its newest 200 concerns; those before them follow `after` its last one.
+    """
     with call.reading() as desk:
-        return evidence_concerns.evidence_behind(desk, key, update, grade)
+        return evidence_concerns.evidence_behind(desk, key, update, grade, after)

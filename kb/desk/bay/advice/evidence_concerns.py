@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from kb.advice.chances import concerns_counted
 from kb.advice.chances.concerns_counted import CountedConcerns
@@ -24,6 +25,7 @@ from kb.nouns.learning import PastConcern
 from kb.nouns.notes import Grade
 
 MOST_LINES = 200
+LinesOf = Callable[[Sequence[int]], tuple[ConcernLine, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +52,23 @@ class EvidenceBehind:
 
 @anyone_in_the_shop
 def evidence_behind(
-    desk: Desk, key: str, update_id: int | None = None, grade: Grade | None = None
+    desk: Desk,
+    key: str,
+    update_id: int | None = None,
+    grade: Grade | None = None,
+    after: int | None = None,
 ) -> EvidenceBehind:
     """The evidence named `key` of an advice: start (of an update), grade, past, or a check's key.
 
+    Each group lists its newest concerns, of those older than the one with the id `after` if it is given.
     Raises NotFound for a key, update or grade that is none.
     """
+    lines_of = partial(_newest_lines, desk, after)
     concerns = learning.past_concerns(desk)
     settings = settings_desk.current(desk).advice_settings(desk.shop.currency)
     match key:
         case "start":
-            return _of_start(desk, concerns, update_id, settings)
+            return _of_start(desk, concerns, update_id, settings, lines_of)
         case "grade":
             if grade is None:
                 raise NotFound("A match was strong, partial or weak.")
@@ -69,24 +77,28 @@ def evidence_behind(
             start = learning.learned(desk).grades.before_answers
             guess = guess_of_grade(settings, start, GRADES.index(grade))
             found = concerns_counted.of_grade(concerns, grade)
-            return EvidenceBehind(f"Search match: {grade.value}", guess, _groups(desk, found, words, others))
-        case "past":
-            groups = _groups(
-                desk, concerns_counted.of_past(concerns), ("cured by an update",), ("not cured by one",)
+            return EvidenceBehind(
+                f"Search match: {grade.value}", guess, _groups(found, words, others, lines_of)
             )
+        case "past":
+            found = concerns_counted.of_past(concerns)
+            groups = _groups(found, ("cured by an update",), ("not cured by one",), lines_of)
             return EvidenceBehind("How past advice came out", "", groups)
-    return _of_check(desk, concerns, key)
+    return _of_check(desk, concerns, key, lines_of)
 
 
 def _of_start(
-    desk: Desk, concerns: Sequence[PastConcern], update_id: int | None, settings: AdviceSettings
+    desk: Desk,
+    concerns: Sequence[PastConcern],
+    update_id: int | None,
+    settings: AdviceSettings,
+    lines_of: LinesOf,
 ) -> EvidenceBehind:
     update = updates_desk.on_file(desk).by_id.get(update_id or 0)
     if update is None:
         raise NotFound("There is no such update on file.")
-    groups = _groups(
-        desk, concerns_counted.of_start(concerns, update.note_id), ("cured by it",), ("not cured by it",)
-    )
+    found = concerns_counted.of_start(concerns, update.note_id)
+    groups = _groups(found, ("cured by it",), ("not cured by it",), lines_of)
     learned = learning.learned(desk)
     is_guess = start_is_guess(learned.own_answers(update.note_id), settings)
     guess = guess_of_start(settings, learned.of_updates) if is_guess else ""
@@ -94,32 +106,33 @@ def _of_start(
     return EvidenceBehind(f"Past of {update.number or update.title}", guess, groups, said)
 
 
-def _of_check(desk: Desk, concerns: Sequence[PastConcern], key: str) -> EvidenceBehind:
+def _of_check(desk: Desk, concerns: Sequence[PastConcern], key: str, lines_of: LinesOf) -> EvidenceBehind:
     check = next((one for one in checks_on_file.list_checks(desk, retired_too=True) if one.key == key), None)
     if check is None:
         raise NotFound("There is no such check.")
     words = (check.content.yes_word, check.content.no_word)
     groups = _groups(
-        desk,
         concerns_counted.of_check(concerns, key),
         tuple(f"{word}, cured by an update" for word in words),
         tuple(f"{word}, not cured" for word in words),
+        lines_of,
     )
     return EvidenceBehind(check.content.name, guess_of_check(check.definition(desk.shop.currency)), groups)
 
 
 def _groups(
-    desk: Desk, found: CountedConcerns, cured: tuple[str, ...], other: tuple[str, ...]
+    found: CountedConcerns, cured: tuple[str, ...], other: tuple[str, ...], lines_of: LinesOf
 ) -> tuple[Group, ...]:
     named = [
         *zip(cured, (found.yes_if_cured, found.no_if_cured), strict=False),
         *zip(other, (found.yes_if_not, found.no_if_not), strict=False),
         (f"reflashed, {IN_PART}", found.waiting),
     ]
-    return tuple(_group(desk, title, ids) for title, ids in named if ids)
+    return tuple(Group(title, len(ids), lines_of(ids)) for title, ids in named if ids)
 
 
-def _group(desk: Desk, title: str, ids: Sequence[int]) -> Group:
-    newest = sorted(set(ids), reverse=True)[:MOST_LINES]
+def _newest_lines(desk: Desk, after: int | None, ids: Sequence[int]) -> tuple[ConcernLine, ...]:
+    older = [one for one in set(ids) if after is None or one < after]
+    newest = sorted(older, reverse=True)[:MOST_LINES]
     lines = concern_lines.concern_lines(desk, newest)
-    return Group(title, len(ids), tuple(lines[one] for one in newest if one in lines))
+    return tuple(lines[one] for one in newest if one in lines)

@@ -50,6 +50,24 @@ def test_the_counts_of_every_evidence_are_the_concerns_that_it_opens(shop: Runni
     assert match.counts.total == sum(sizes(shop, match).values()) == 3
 
 
+def test_concerns_past_the_most_that_are_listed_follow_the_last_one(
+    shop: RunningShop, clock: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    open_case(shop)
+    for result in (FollowUpResult.FINE, FollowUpResult.CAME_BACK, FollowUpResult.FINE):
+        live_through(shop, clock, result)
+    monkeypatch.setattr(evidence_concerns, "MOST_LINES", 1)
+    seen, after = [], None
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        for _ in range(3):
+            cured = evidence_concerns.evidence_behind(desk, "past", after=after).groups[0]
+            assert (cured.title, cured.count) == ("cured by an update", 2)
+            seen.append([one.id for one in cured.lines])
+            after = seen[-1][-1] if seen[-1] else after
+    assert [len(one) for one in seen] == [1, 1, 0]
+    assert seen[0] > seen[1]
+
+
 def test_what_nothing_was_counted_for_says_whose_guess_it_is_and_what_that_weighs(shop: RunningShop) -> None:
     concern = open_case(shop)
     with shop.writing(actor_of(shop, "lead")) as desk:
