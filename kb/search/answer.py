@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import islice
 
 from kb.search.about import Asked
-from kb.search.closely import looked_at, qualifying_of
+from kb.search.closely import Close, looked_at, qualifying_of
 from kb.search.matching import match
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import Level, Postings, rarity
@@ -115,17 +115,7 @@ def _explained(
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
-    close = {
-        (id(part), note): row
-        for part in {id(found.part): found.part for found in likely}.values()
-        for note, row in looked_at(
-            snapshot,
-            part,
-            tables[id(part)],
-            [found.note for found in likely if found.part is part],
-            by_itself,
-        )
-    }
+    close = _closely(snapshot, likely, tables, by_itself)
     for found in likely:
         row = close[id(found.part), found.note]
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
@@ -153,3 +143,19 @@ def _explained(
                 bool(about),
                 tuple(dict.fromkeys(term.typed for term in terms)),
             )
+
+
+def _closely(
+    snapshot: Snapshot, likely: Sequence[Found], tables: Mapping[int, Sequence[Postings]], asked: Asked
+) -> dict[tuple[int, int], Close]:
+    """By part and note, what each of the likely ones holds."""
+    by_part: dict[int, list[Found]] = {}
+    for found in likely:
+        by_part.setdefault(id(found.part), []).append(found)
+    return {
+        (number, note): row
+        for number, some in by_part.items()
+        for note, row in looked_at(
+            snapshot, some[0].part, tables[number], [found.note for found in some], asked
+        )
+    }
