@@ -41,19 +41,19 @@ def show(visit: Somebody, concern_id: int, asked: Asked = "", for_concern: Conce
 
 
 def concern_page(
-    visit: Visit, concern_id: int, refused: KbError | None = None, status: int = 200, at: str = "decide"
+    visit: Visit, concern_id: int, refused: KbError | None = None, at: str = "decide"
 ) -> Response:
-    """The page of one concern; `refused` says what could not be saved on it, `at` in which form."""
+    """The page of one concern; `refused` says what could not be saved on it, `at` in which form: the form
+    that says itself where it stands knows better.
+    """
     with visit.reading() as desk:
         context = _gather(desk, concern_id)
     return visit.page(
         "concern/page.html",
         place="/concerns",
-        status=status,
         refused=refused,
         address=f"/concerns/{concern_id}",
-        refused_at=at if refused else "",
-        typed=visit.typed or None,
+        refused_at=(visit.typed.text("at") or at) if refused else "",
         **context,
     )
 

@@ -9,11 +9,26 @@ from kb.desk.bay.concern import concern_costs
 from kb.desk.bay.concern.concern_costs import ConcernCost
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.setting_definitions import Kind
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import KbError
 from kb.nouns.currency import typed_amount
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/costs")
+
+
+def _page(visit: Visit, concern_id: int, key: str = "", refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = read_concern(desk, concern_id)
+        costs = concern_costs.list_concern_costs(desk, concern_id)
+    return visit.page(
+        "concern/costs.html",
+        place="/concerns",
+        concern=concern,
+        rows=[(one, *_shown(one, visit.shop.facts.currency)) for one in costs],
+        at_fault=key,
+        refused=refused,
+    )
 
 
 @router.get("")
@@ -22,37 +37,18 @@ def show(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/{key}")
+@shown_again(_page)
 def save(visit: Somebody, concern_id: int, key: str) -> Response:
     """An empty value goes back to the shop's setting."""
     typed = visit.typed
-    try:
-        with visit.writing() as desk:
-            version = typed.whole("version")
-            if typed.text("value"):
-                why = typed.text("why")
-                concern_costs.override_cost(desk, concern_id, key, typed.text("value"), why, version=version)
-            else:
-                concern_costs.restore_cost(desk, concern_id, key, version=version)
-    except (BadInput, Conflict) as refused:
-        return _page(visit, concern_id, key, refused)
+    with visit.writing() as desk:
+        version = typed.whole("version")
+        if typed.text("value"):
+            why = typed.text("why")
+            concern_costs.override_cost(desk, concern_id, key, typed.text("value"), why, version=version)
+        else:
+            concern_costs.restore_cost(desk, concern_id, key, version=version)
     return visit.go(f"/concerns/{concern_id}/costs", said="Saved; the advice on this concern uses it now.")
-
-
-def _page(visit: Visit, concern_id: int, at_fault: str = "", refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        concern = read_concern(desk, concern_id)
-        costs = concern_costs.list_concern_costs(desk, concern_id)
-    status = 200 if refused is None else 409 if isinstance(refused, Conflict) else 422
-    return visit.page(
-        "concern/costs.html",
-        place="/concerns",
-        status=status,
-        concern=concern,
-        rows=[(one, *_shown(one, visit.shop.facts.currency)) for one in costs],
-        at_fault=at_fault,
-        typed=visit.typed or None,
-        refused=refused,
-    )
 
 
 def _shown(cost: ConcernCost, currency: str) -> tuple[str, str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -13,6 +15,7 @@ from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from web.forms import TypedForm
 from web.pages.bay.concern import concern_page
+from web.shown_again import shown_again
 from web.visits import Somebody
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -40,60 +43,50 @@ def put_gate(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/calibrations")
+@shown_again(partial(concern_page, at="calibration"))
 def put_calibration(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        reading = CalibrationReading(
-            module=typed.text("module"),
-            calibration_id=typed.text("calibration_id"),
-            source=_source(typed),
-            confirmed=typed.ticked("confirmed"),
-            cvn=typed.text("cvn"),
-            hardware_number=typed.text("hardware_number"),
-            software_number=typed.text("software_number"),
-        )
-        with visit.writing() as desk:
-            facts.put_calibration(desk, concern_id, reading)
-            make = read_concern(desk, concern_id).vehicle.make
-            meant = odd_entries.like_on_file(desk, make, reading.module, reading.calibration_id)
-    except BadInput as refused:
-        return concern_page(
-            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "calibration"
-        )
+    reading = CalibrationReading(
+        module=typed.text("module"),
+        calibration_id=typed.text("calibration_id"),
+        source=_source(typed),
+        confirmed=typed.ticked("confirmed"),
+        cvn=typed.text("cvn"),
+        hardware_number=typed.text("hardware_number"),
+        software_number=typed.text("software_number"),
+    )
+    with visit.writing() as desk:
+        facts.put_calibration(desk, concern_id, reading)
+        make = read_concern(desk, concern_id).vehicle.make
+        meant = odd_entries.like_on_file(desk, make, reading.module, reading.calibration_id)
     return visit.go(
         f"/concerns/{concern_id}", said=f"{reading.module} {reading.calibration_id} saved. {meant}".strip()
     )
 
 
 @router.post("/look-ups")
+@shown_again(partial(concern_page, at="look_up"))
 def put_look_up(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        look_up = LookUp(
-            module=typed.must_text("module", "module"),
-            looked_up_on=typed.must_day("looked_up_on", "day of the look-up"),
-            by=visit.actor.name,
-            newest_id=typed.text("newest_id"),
-            nothing_newer=typed.ticked("nothing_newer"),
-        )
-        with visit.writing() as desk:
-            facts.put_look_up(desk, concern_id, look_up)
-    except BadInput as refused:
-        return concern_page(
-            visit, concern_id, refused, 422, "now" if typed.text("at") == "now" else "look_up"
-        )
+    look_up = LookUp(
+        module=typed.must_text("module", "module"),
+        looked_up_on=typed.must_day("looked_up_on", "day of the look-up"),
+        by=visit.actor.name,
+        newest_id=typed.text("newest_id"),
+        nothing_newer=typed.ticked("nothing_newer"),
+    )
+    with visit.writing() as desk:
+        facts.put_look_up(desk, concern_id, look_up)
     return visit.go(f"/concerns/{concern_id}", said="Look-up saved.")
 
 
 @router.post("/codes")
+@shown_again(partial(concern_page, at="codes"))
 def put_codes(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        scanned = typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED)
-        with visit.writing() as desk:
-            facts.put_codes(desk, concern_id, typed.text("codes"), scanned)
-    except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422, "codes")
+    scanned = typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED)
+    with visit.writing() as desk:
+        facts.put_codes(desk, concern_id, typed.text("codes"), scanned)
     return visit.go(f"/concerns/{concern_id}", said="Codes saved.")
 
 
@@ -104,7 +97,7 @@ def lift_stop(visit: Somebody, concern_id: int) -> Response:
         with visit.writing() as desk:
             advice.lift_stop(desk, concern_id, typed.text("stop"), typed.text("reason"))
     except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422, "lift-" + typed.text("stop"))
+        return concern_page(visit, concern_id, refused, "lift-" + typed.text("stop"))
     there = f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else "")
     return visit.go(there, said=f"Overridden by {visit.name_of(visit.actor.name)}.")
 

@@ -22,6 +22,7 @@ from kb.nouns.concerns import Ending
 from web.labels import WHEN_CURED
 from web.pages.bay.concern import concern_page
 from web.pages.bay.concern_after import after_words
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import day as day_words
 
@@ -29,16 +30,52 @@ router = APIRouter(prefix="/concerns/{concern_id}")
 LONGEST_CAUSE = 300
 
 
+def _close_page(
+    visit: Visit, concern_id: int, ending: str = "", refused: KbError | None = None, cause: str = ""
+) -> Response:
+    ending = ending or visit.typed.text("ending")
+    with visit.reading() as desk:
+        concern = read_concern(desk, concern_id)
+        after = how_it_stands(desk, concern_id).after
+        candidates = advice.give_advice(desk, concern_id).candidates
+        notes = search.search(desk, _about(concern)).results
+    updates = {one.note: one.number or one.title for one in candidates}
+    updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
+    return visit.page(
+        "ending/close.html",
+        place="/concerns",
+        concern=concern,
+        ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
+        after=after,
+        cause=cause,
+        longest_cause=LONGEST_CAUSE,
+        updates=tuple((str(note), name) for note, name in updates.items()),
+        notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
+        refused=refused,
+    )
+
+
+def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = read_concern(desk, concern_id)
+    return visit.page(
+        "concern/money.html",
+        place="/concerns",
+        status=422 if refused else 0,
+        concern=concern,
+        address=f"/concerns/{concern_id}/authorization",
+        refused=refused,
+    )
+
+
 @router.post("/decide")
+@shown_again(concern_page)
 def decide(visit: Somebody, concern_id: int) -> Response:
     """Freeze the advice with what is done now, and go where that is done."""
     did = visit.typed.text("did")
     why = ", ".join(visit.typed.all("why"))
-    try:
-        with visit.writing() as desk:
-            advice.decide(desk, concern_id, did, why)
-    except BadInput as refused:
-        return concern_page(visit, concern_id, refused, 422)
+    with visit.writing() as desk:
+        advice.decide(desk, concern_id, did, why)
     if did == "reflash":
         update = visit.typed.text("update")
         asked = {"update": update} if update.isdecimal() else {}
@@ -54,35 +91,31 @@ def show_authorization(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/authorization")
+@shown_again(_money_page)
 def authorize(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        draft = money.AuthorizationDraft(
-            amount_minor=_must_minor(visit, "amount"),
-            who=typed.text("who"),
-            how=typed.text("how"),
-            if_not_cured=typed.text("if_not_cured") or "charge_stands",
-            told_may_not_cure=typed.ticked("told_may_not_cure"),
-            told_module_can_fail=typed.ticked("told_module_can_fail"),
-        )
-        with visit.writing() as desk:
-            money.authorize(desk, concern_id, draft)
-    except BadInput as refused:
-        return _money_page(visit, concern_id, refused)
+    draft = money.AuthorizationDraft(
+        amount_minor=_must_minor(visit, "amount"),
+        who=typed.text("who"),
+        how=typed.text("how"),
+        if_not_cured=typed.text("if_not_cured") or "charge_stands",
+        told_may_not_cure=typed.ticked("told_may_not_cure"),
+        told_module_can_fail=typed.ticked("told_module_can_fail"),
+    )
+    with visit.writing() as desk:
+        money.authorize(desk, concern_id, draft)
     return visit.go(f"/concerns/{concern_id}/authorization", said="OK written down.")
 
 
 @router.post("/payments")
+@shown_again(_money_page)
 def record_payment(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        amount = _must_minor(visit, "paid")
-        with visit.writing() as desk:
-            money.record_payment(
-                desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
-            )
-    except BadInput as refused:
-        return _money_page(visit, concern_id, refused)
+    amount = _must_minor(visit, "paid")
+    with visit.writing() as desk:
+        money.record_payment(
+            desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
+        )
     return visit.go(f"/concerns/{concern_id}/authorization", said="Money written down.")
 
 
@@ -92,27 +125,25 @@ def show_close(visit: Somebody, concern_id: int, ending: str = "", cause: str = 
 
 
 @router.post("/close")
+@shown_again(_close_page, KbError)
 def close(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
-        with visit.writing() as desk:
-            after = how_it_stands(desk, concern_id).after
-            failed = after is not None and after.has_failed
-            failed = failed and what_was_heard.how_it_counts(desk, concern_id, desk.today) == "failed"
-            if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
-                _ask_before_a_cure(after, failed, visit.today())
-            closing.close_concern(
-                desk,
-                concern_id,
-                ending,
-                cured_by=typed.whole("cured_by", "update"),
-                other_cause=typed.text("other_cause"),
-                explained_by=typed.whole("explained_by", "lesson"),
-            )
-            ends_on = what_was_heard.window_ends_on(desk, concern_id)
-    except KbError as refused:
-        return _close_page(visit, concern_id, typed.text("ending"), refused)
+    ending = typed.must_be_one_of("ending", Ending, "Say how it ended.")
+    with visit.writing() as desk:
+        after = how_it_stands(desk, concern_id).after
+        failed = after is not None and after.has_failed
+        failed = failed and what_was_heard.how_it_counts(desk, concern_id, desk.today) == "failed"
+        if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
+            _ask_before_a_cure(after, failed, visit.today())
+        closing.close_concern(
+            desk,
+            concern_id,
+            ending,
+            cured_by=typed.whole("cured_by", "update"),
+            other_cause=typed.text("other_cause"),
+            explained_by=typed.whole("explained_by", "lesson"),
+        )
+        ends_on = what_was_heard.window_ends_on(desk, concern_id)
     return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
 
 
@@ -160,46 +191,6 @@ def _must_minor(visit: Visit, name: str) -> int:
     if amount is None:
         raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
     return amount
-
-
-def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        concern = read_concern(desk, concern_id)
-    return visit.page(
-        "concern/money.html",
-        place="/concerns",
-        status=422 if refused else 200,
-        concern=concern,
-        address=f"/concerns/{concern_id}/authorization",
-        typed=visit.typed or None,
-        refused=refused,
-    )
-
-
-def _close_page(
-    visit: Visit, concern_id: int, ending: str, refused: KbError | None = None, cause: str = ""
-) -> Response:
-    with visit.reading() as desk:
-        concern = read_concern(desk, concern_id)
-        after = how_it_stands(desk, concern_id).after
-        candidates = advice.give_advice(desk, concern_id).candidates
-        notes = search.search(desk, _about(concern)).results
-    updates = {one.note: one.number or one.title for one in candidates}
-    updates |= {one.update_id: one.update_number for one in concern.reflashes if one.update_id}
-    return visit.page(
-        "ending/close.html",
-        place="/concerns",
-        status=422 if refused else 200,
-        concern=concern,
-        ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
-        after=after,
-        cause=cause,
-        longest_cause=LONGEST_CAUSE,
-        updates=tuple((str(note), name) for note, name in updates.items()),
-        notes=tuple((str(note.id), f"{note.number} {note.title}".strip()[:90]) for note in notes),
-        typed=visit.typed or None,
-        refused=refused,
-    )
 
 
 def _about(concern: ConcernFile) -> search.SearchRequest:

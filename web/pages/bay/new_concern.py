@@ -7,12 +7,42 @@ from starlette.responses import JSONResponse, Response
 
 from kb.desk.bay.concern import concerns, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.errors import BadInput, Conflict, KbError
+from kb.errors import Conflict, KbError
 from web.pages.bay import concern_form
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural
 
 router = APIRouter()
+
+
+def _page(
+    visit: Visit,
+    *,
+    view: object = None,
+    version: int = 0,
+    begin: dict[str, str | tuple[str, ...]] | None = None,
+    refused: KbError | None = None,
+) -> Response:
+    return visit.page(
+        "concern_form.html",
+        place="/concerns",
+        concern=view,
+        version=version,
+        begin=begin or {},
+        refused=refused,
+        chips=concern_form.CHIPS,
+    )
+
+
+def _edit_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        view = read_concern(desk, concern_id)
+    if refused is None:
+        return _page(visit, view=view, begin=concern_form.as_typed(view), version=view.version)
+    typed = visit.typed.whole("version") or 0
+    version = refused.details.get("version", 0) if isinstance(refused, Conflict) else typed
+    return _page(visit, view=view, version=version, refused=refused)
 
 
 @router.get("/concerns/new")
@@ -22,44 +52,32 @@ def show_new(visit: Somebody, ro: str = "", q: str = "") -> Response:
 
 
 @router.post("/concerns/new")
+@shown_again(_page)
 def open_new(visit: Somebody) -> Response:
-    try:
-        with visit.writing() as desk:
-            draft = concern_form.draft(desk, visit.typed)
-            doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))
-            opened = concerns.open_concern(desk, draft)
-    except BadInput as refused:
-        return _page(visit, refused=refused, status=422)
+    with visit.writing() as desk:
+        draft = concern_form.draft(desk, visit.typed)
+        doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))
+        opened = concerns.open_concern(desk, draft)
     said = " ".join((f"{opened.ref} opened.", *opened.warnings, *doubts))
     return visit.go(f"/concerns/{opened.id}", said=said)
 
 
 @router.get("/concerns/{concern_id}/edit")
 def show_edit(visit: Somebody, concern_id: int) -> Response:
-    with visit.reading() as desk:
-        view = read_concern(desk, concern_id)
-    return _page(visit, view=view, begin=concern_form.as_typed(view), version=view.version)
+    return _edit_page(visit, concern_id)
 
 
 @router.post("/concerns/{concern_id}/edit")
+@shown_again(_edit_page)
 def save_edit(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    refused: KbError
-    try:
-        with visit.writing() as desk:
-            draft = concern_form.draft(desk, typed)
-            own = read_concern(desk, concern_id).vehicle_id
-            doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
-            changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
-        said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
-        return visit.go(f"/concerns/{concern_id}", said=said)
-    except Conflict as conflict:
-        refused, status, version = conflict, 409, conflict.details.get("version", 0)
-    except BadInput as wrong:
-        refused, status, version = wrong, 422, typed.whole("version") or 0
-    with visit.reading() as desk:
-        view = read_concern(desk, concern_id)
-    return _page(visit, view=view, version=version, refused=refused, status=status)
+    with visit.writing() as desk:
+        draft = concern_form.draft(desk, typed)
+        own = read_concern(desk, concern_id).vehicle_id
+        doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
+        changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
+    said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
+    return visit.go(f"/concerns/{concern_id}", said=said)
 
 
 @router.get("/suggest/vehicles")
@@ -77,25 +95,3 @@ def suggest_codes(visit: Somebody, q: str = "") -> Response:
     with visit.reading() as desk:
         found = suggestions.suggest_codes(desk, q)
     return JSONResponse([{"value": one.code, "label": f"named {plural(one.named, 'time')}"} for one in found])
-
-
-def _page(
-    visit: Visit,
-    *,
-    status: int = 200,
-    view: object = None,
-    version: int = 0,
-    begin: dict[str, str | tuple[str, ...]] | None = None,
-    refused: KbError | None = None,
-) -> Response:
-    return visit.page(
-        "concern_form.html",
-        place="/concerns",
-        status=status,
-        concern=view,
-        version=version,
-        begin=begin or {},
-        typed=visit.typed or None,
-        refused=refused,
-        chips=concern_form.CHIPS,
-    )

@@ -8,12 +8,35 @@ from starlette.responses import Response
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep
-from kb.errors import BadInput, KbError
+from kb.errors import KbError
 from web.pages.bay.on_concern import on_concern
 from web.query_values import OptionalId
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
+
+
+def _prep_page(
+    visit: Visit, concern_id: int, update: int | None = None, refused: KbError | None = None
+) -> Response:
+    update = visit.typed.whole("update") if refused else update
+    with visit.reading() as desk:
+        context = on_concern(desk, concern_id)
+        listed = prep.prep_list(desk, concern_id, update)
+        said = advice.give_advice(desk, concern_id)
+    return visit.page(
+        "programming/prep.html",
+        advice=said,
+        lift_back="prep",
+        may_lead=visit.may("lead", "owner"),
+        place="/concerns",
+        prep=listed,
+        update=update,
+        refused=refused,
+        address=f"/concerns/{concern_id}/prep" + ("" if update is None else f"?update={update}"),
+        **context,
+    )
 
 
 @router.get("/prep")
@@ -22,40 +45,34 @@ def show(visit: Somebody, concern_id: int, update: OptionalId = None) -> Respons
 
 
 @router.post("/prep/tick")
+@shown_again(_prep_page)
 def tick(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     update = typed.whole("update")
-    try:
-        with visit.writing() as desk:
-            prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
-    except BadInput as refused:
-        return _prep_page(visit, concern_id, update, refused)
+    with visit.writing() as desk:
+        prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
     return _back(visit, concern_id, update, at=_line(visit))
 
 
 @router.post("/prep/pass")
+@shown_again(_prep_page)
 def pass_over(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     update = typed.whole("update")
-    try:
-        with visit.writing() as desk:
-            item, reason = typed.text("item"), typed.text("reason")
-            prep.pass_over(desk, concern_id, item, reason, update, typed.text("measured"))
-    except BadInput as refused:
-        return _prep_page(visit, concern_id, update, refused)
+    with visit.writing() as desk:
+        item, reason = typed.text("item"), typed.text("reason")
+        prep.pass_over(desk, concern_id, item, reason, update, typed.text("measured"))
     return _back(visit, concern_id, update, at=_line(visit))
 
 
 @router.post("/prep/window")
+@shown_again(_prep_page)
 def confirm_window(visit: Somebody, concern_id: int) -> Response:
     """A lead lets a printed window past the usual limits count."""
     typed = visit.typed
     update = typed.whole("update")
-    try:
-        with visit.writing() as desk:
-            prep.confirm_window(desk, concern_id, typed.text("item"), typed.text("source"), update)
-    except BadInput as refused:
-        return _prep_page(visit, concern_id, update, refused)
+    with visit.writing() as desk:
+        prep.confirm_window(desk, concern_id, typed.text("item"), typed.text("source"), update)
     return _back(visit, concern_id, update, "The printed window counts from now on.")
 
 
@@ -92,14 +109,12 @@ def during(visit: Somebody, concern_id: int, update: OptionalId = None) -> Respo
 
 
 @router.post("/prep/start")
+@shown_again(_prep_page)
 def start(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     update = typed.whole("update")
-    try:
-        with visit.writing() as desk:
-            prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
-    except BadInput as refused:
-        return _prep_page(visit, concern_id, update, refused)
+    with visit.writing() as desk:
+        prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
     return visit.go(f"/concerns/{concern_id}/during", **({} if update is None else {"update": str(update)}))
 
 
@@ -113,27 +128,6 @@ def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> 
         concern = read_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
     return visit.page(template, place="/concerns", concern=concern, prep=listed, update=update)
-
-
-def _prep_page(visit: Visit, concern_id: int, update: int | None, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        context = on_concern(desk, concern_id)
-        listed = prep.prep_list(desk, concern_id, update)
-        said = advice.give_advice(desk, concern_id)
-    return visit.page(
-        "programming/prep.html",
-        advice=said,
-        lift_back="prep",
-        may_lead=visit.may("lead", "owner"),
-        place="/concerns",
-        status=422 if refused else 200,
-        prep=listed,
-        update=update,
-        typed=visit.typed or None,
-        refused=refused,
-        address=f"/concerns/{concern_id}/prep" + ("" if update is None else f"?update={update}"),
-        **context,
-    )
 
 
 def _back(visit: Visit, concern_id: int, update: int | None, said: str = "", at: str = "") -> Response:

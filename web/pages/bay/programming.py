@@ -21,6 +21,7 @@ from web.labels import WHY_NOT
 from web.pages.bay.on_concern import on_concern
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.query_values import OptionalId
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}")
@@ -40,20 +41,59 @@ WAITS = "not_recovered"
 _INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
 
 
+def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        concern = read_concern(desk, concern_id)
+    return visit.page(
+        "programming/road_test.html",
+        place="/concerns",
+        concern=concern,
+        refused=refused,
+    )
+
+
+def _form(
+    visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
+) -> Response:
+    refused = refused and beside_its_fields(refused, visit.typed)
+    with visit.reading() as desk:
+        context = on_concern(desk, concern_id) | {
+            "equipment": [
+                one
+                for one in equipment.list_equipment(desk)
+                if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
+                or equipment.supports_programming(one.content)
+            ],
+            "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
+            **_updates_and_stops(desk, concern_id),
+        }
+    on_record = refused.details if isinstance(refused, Conflict) else {}
+    return visit.page(
+        "programming/event.html",
+        place="/concerns",
+        status=422 if refused and not on_record else 0,
+        on_record=on_record,
+        begin=begin or {"result": "completed", "update": None},
+        other_work=OTHER_WORK,
+        reasons=[(why, why) for why in WHY_NOT],
+        most=MOST_MODULES,
+        refused=refused,
+        **context,
+    )
+
+
 @router.get("/programming")
 def show(visit: Somebody, concern_id: int, result: str = "completed", update: OptionalId = None) -> Response:
     return _form(visit, concern_id, begin={"result": result, "update": update})
 
 
 @router.post("/programming")
+@shown_again(_form, KbError)
 def record(visit: Somebody, concern_id: int) -> Response:
-    try:
-        event = event_typed(visit.typed, concern_id)
-        with visit.writing() as desk:
-            _answer_for(desk, visit.typed, concern_id, event)
-            _record(desk, visit.typed, event)
-    except KbError as refused:
-        return _form(visit, concern_id, refused=beside_its_fields(refused, visit.typed))
+    event = event_typed(visit.typed, concern_id)
+    with visit.writing() as desk:
+        _answer_for(desk, visit.typed, concern_id, event)
+        _record(desk, visit.typed, event)
     failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
     if failed:
         return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
@@ -78,16 +118,14 @@ def show_road_test(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/road-test")
+@shown_again(_road_test_form, KbError)
 def record_road_test(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    try:
-        road_test = typed.must_be_one_of("road_test", RoadTest, "Say how it drove.")
-        before = typed.must_be_one_of("duplicated_before", Duplicated, "Say whether you saw it before.")
-        was = typed.must_be_one_of("was", RoadTest, "Load the page again.") if typed.text("was") else None
-        with visit.writing() as desk:
-            programming.record_road_test(desk, concern_id, road_test, before, was=was)
-    except KbError as refused:
-        return _road_test_form(visit, concern_id, refused)
+    road_test = typed.must_be_one_of("road_test", RoadTest, "Say how it drove.")
+    before = typed.must_be_one_of("duplicated_before", Duplicated, "Say whether you saw it before.")
+    was = typed.must_be_one_of("was", RoadTest, "Load the page again.") if typed.text("was") else None
+    with visit.writing() as desk:
+        programming.record_road_test(desk, concern_id, road_test, before, was=was)
     said = with_moved(visit, "Road test written down.", concern_id, road_tested=True)
     return visit.go(f"/concerns/{concern_id}/release", said=said)
 
@@ -113,36 +151,6 @@ def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: Programmin
         advice.decide(desk, concern_id, "reflash", why)
 
 
-def _form(
-    visit: Visit, concern_id: int, begin: dict[str, Any] | None = None, refused: KbError | None = None
-) -> Response:
-    with visit.reading() as desk:
-        context = on_concern(desk, concern_id) | {
-            "equipment": [
-                one
-                for one in equipment.list_equipment(desk)
-                if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
-                or equipment.supports_programming(one.content)
-            ],
-            "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
-            **_updates_and_stops(desk, concern_id),
-        }
-    on_record = refused.details if isinstance(refused, Conflict) else {}
-    return visit.page(
-        "programming/event.html",
-        place="/concerns",
-        status=409 if on_record else 422 if refused else 200,
-        on_record=on_record,
-        begin=begin or {"result": "completed", "update": None},
-        other_work=OTHER_WORK,
-        reasons=[(why, why) for why in WHY_NOT],
-        most=MOST_MODULES,
-        typed=visit.typed or None,
-        refused=refused,
-        **context,
-    )
-
-
 def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     """The candidates, then what was programmed here before: it may be recovered, or one sitting for two."""
     said = advice.give_advice(desk, concern_id)
@@ -152,16 +160,3 @@ def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     stops = [stop for stop in said.stops if stop.kind != WAITS]
     asks_why = said.verdict is not Verdict.REFLASH and not read_concern(desk, concern_id).decisions
     return {"updates": named, "offered": bool(offered), "stops": stops, "asks_why": asks_why}
-
-
-def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        concern = read_concern(desk, concern_id)
-    return visit.page(
-        "programming/road_test.html",
-        place="/concerns",
-        status=409 if isinstance(refused, Conflict) else 422 if refused else 200,
-        concern=concern,
-        typed=visit.typed or None,
-        refused=refused,
-    )

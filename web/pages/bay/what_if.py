@@ -50,7 +50,6 @@ def ask(visit: Somebody) -> Response:
     return visit.page(
         "what_if.html",
         place="/shop",
-        status=422 if refused else 200,
         begin={},
         rows=ROWS,
         answer=answer,
@@ -58,7 +57,6 @@ def ask(visit: Somebody) -> Response:
         edges=edges_said(asked["updates"][0]["chance"], Zones(*answer["zones"]), percent) if answer else "",
         many=bool(answer) and len(asked["updates"]) > 1,
         tree=_tree(answer["plan"]) if answer else None,
-        typed=typed,
         refused=refused,
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -11,6 +13,7 @@ from kb.errors import Conflict
 from kb.nouns.concerns import FollowUpResult, SaidHere
 from web.answers_moved import with_moved
 from web.pages.bay.concern import concern_page
+from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/earlier/{earlier_id}")
@@ -24,14 +27,12 @@ _SAID = {
 
 
 @router.post("")
+@shown_again(partial(concern_page, at="earlier"), Conflict)
 def answer(visit: Somebody, concern_id: int, earlier_id: int) -> Response:
     """One tap; after a comeback on asking it asks since when, and nobody has to know."""
-    try:
-        said = visit.typed.must_be_one_of("said", SaidHere, "Say how it does.")
-        with visit.writing() as desk:
-            heard = answers_here.answer_here(desk, concern_id, earlier_id, said)
-    except Conflict as refused:
-        return concern_page(visit, concern_id, refused, 409, "earlier")
+    said = visit.typed.must_be_one_of("said", SaidHere, "Say how it does.")
+    with visit.writing() as desk:
+        heard = answers_here.answer_here(desk, concern_id, earlier_id, said)
     if said is SaidHere.CAME_BACK:
         moved = with_moved(visit, "", earlier_id).strip()
         return visit.go(f"/follow-ups/{heard}", said=moved, tapped="yes")
