@@ -39,10 +39,14 @@ def close_concern(
 ) -> None:
     """Close a concern with its answer. "Sent to the dealer" is a valid ending, not a failure.
 
-    Raises Conflict where it is closed already with another answer, and BadInput for a cure by a reflash
-    without completed programming on record, or while a camera calibration is known to be open and nobody
-    released the vehicle so. Another cause found after a reflash counts against that
-    reflash from today on.
+    Another cause found after a reflash counts against that reflash from today on.
+
+    | refused                                                         | as       |
+    |-----------------------------------------------------------------|----------|
+    | closed already with another answer                              | Conflict |
+    | cured by a reflash, without completed programming on record     | BadInput |
+    | a camera calibration is open and nobody released the vehicle so | BadInput |
+    | another cause, without a word on which                          | BadInput |
     """
     held = concerns_desk.on_file(desk, concern_id)
     row = held.concern

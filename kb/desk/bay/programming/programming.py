@@ -32,11 +32,14 @@ from kb.records.store.outcomes import outcomes as store
 
 @anyone_in_the_shop
 def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool = False) -> int:
-    """Record a programming event; each installed module gets an outcome per concern it was done for.
+    """Record a programming event; each installed module gets an outcome for each concern it was done for.
 
-    Raises BadInput where a module stands in it twice, where it is another attempt before a recovery is
-    recorded, or where the ID after is not the bulletin's and nobody confirmed it; and Conflict where the same
-    is on record for that day already, unless it was `done_twice`.
+    | refused                                                         | as       |
+    |-----------------------------------------------------------------|----------|
+    | a module stands in it twice                                     | BadInput |
+    | another attempt before a recovery is recorded                   | BadInput |
+    | the ID after is not the bulletin's and nobody confirmed it      | BadInput |
+    | the same is on record for that day, and it was not `done_twice` | Conflict |
     """
     files, updates = concerns_of(desk, draft), updates_desk.on_file(desk)
     vehicle = next(iter(files.values()))
