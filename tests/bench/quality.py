@@ -6,8 +6,8 @@ The queries file is a list of {"recall", "make", "model", "year", "customer", "t
 of one NHTSA ID. "+ vehicle" leaves only the notes that cover the make and model, "+ year" those that cover
 the year too (for everybody). The second and third tables count the recalls of one defect alike
 (tests/bench/one_defect.py). Long complaints are made by rule (tests/bench/long_texts.py): "bare" tells
-nothing of the vehicle, "named" has it somewhere in the text. The last table is of ours alone
-(tests/bench/removed.py).
+nothing of the vehicle, "named" has it somewhere in the text. The last tables are of ours alone: what was read
+of the vehicle, and what a grade means (tests/bench/removed.py).
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from pathlib import Path
 from kb.nouns.vehicles import Vehicle
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
+from kb.vehicle.families import bare_model, families_on_file, fold
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import make_lexicon
 from tests.bench.long_texts import from_customers, from_defects, from_what_is_seen
@@ -77,6 +78,7 @@ def main() -> None:
         _head(f"one defect, {len(some)} long {kind}")
         for name, ranked in ways.items():
             report(name, ranked, some, ("bare", "named"), (0, 2, 3), alike)
+    _report_vehicles(index, {"written": pairs, **long})
     report_grades(index, entries, {"customer": pairs, "tech": pairs, **long}, alike)
 
 
@@ -100,6 +102,31 @@ def report(
             vehicle = {0: "", 2: " + vehicle", 3: " + vehicle + year"}[much]
             values = (q.ndcg10, q.recall1, q.recall3, q.recall10, q.mrr)
             print(f"{name:22}{wording + vehicle:28}", *(f"{value:.3f}" for value in values), flush=True)
+
+
+def _report_vehicles(index: SearchIndex, kinds: Mapping[str, Sequence[Asked]]) -> None:
+    """Of 100 texts that name their vehicle: what of it was read right, and where something was read wrong; of
+    100 that name none, where one was read.
+    """
+    print(f"{'vehicle read out of the words':38}   make  model   year  wrong   where none is told")
+    for kind, some in kinds.items():
+        told = [(one, index.search(Query(one.words["named"])).read) for one in some if "named" in one.words]
+        read = [_as_told(one, found.vehicle if found else Vehicle()) for one, found in told]
+        bare = [text for one in some for wording, text in one.words.items() if wording != "named"]
+        none_told = sum(index.search(Query(text)).read is not None for text in bare)
+        shares = [100 * sum(column) / len(read) for column in zip(*read, strict=True)] if read else []
+        figures = "".join(f"{share:7.1f}" for share in shares) or " " * 28
+        print(f"{'Beforeflash':22}{kind:16}{figures}{100 * none_told / len(bare):10.1f}")
+
+
+def _as_told(asked: Asked, read: Vehicle) -> tuple[bool, bool, bool, bool]:
+    """Whether make, model and year are those told, and whether anything else was read instead."""
+    make = fold(read.make) == fold(asked.make)
+    model = bare_model(asked.make, read.model) == bare_model(asked.make, asked.model)
+    year = read.year == asked.year
+    related = model or families_on_file().related(asked.make, read.model, asked.model)
+    wrong = (read.make and not make) or (read.model and not related) or (read.year and not year)
+    return make, model, year, bool(wrong)
 
 
 def rank_of(ranked: Ranked, asked: Asked, wording: str, known: int, right: frozenset[int]) -> int | None:
