@@ -31,7 +31,7 @@ _BEHIND = re.compile(
 )
 _SAYS_SO = re.compile(
     r"""supersed|replac(?:es|ed|ing)\s+(?:safety\s+|previous\s+|prior\s+)*recall|expan(?:d|sion)|supplement|
-    \brecalls\b|in\s+addition\s+to|previous|prior\s|earlier|reopen|again|following\s+(?:the\s+)?\w*\s*recall|
+    \brecalls\b|in\s+addition\s+to|same\s+as|returning\s+after|previous|prior\s|earlier|reopen|again|following\s+(?:the\s+)?\w*\s*recall|
     not\s+(?:have\s+)?(?:been\s+)?(?:\w+\s+)?(?:correctly|properly|performed|completed|received)""",
     re.IGNORECASE | re.VERBOSE,
 )

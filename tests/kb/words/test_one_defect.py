@@ -62,6 +62,11 @@ HYUNDAI, KIA, NISSAN = (
             id="supplement",
         ),
         pytest.param(
+            ("20E078", ["Display unit"], ()),
+            ("21E035", ["This is the same as 20E078 with increased population."], ()),
+            id="said to be the same",
+        ),
+        pytest.param(
             ("22E047", ["Steering gears"], ()),
             ("22E050", ["Following the equipment recall 22E047, certain gears may leak."], NISSAN),
             id="a supplier's part",
