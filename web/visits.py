@@ -91,7 +91,6 @@ class Visit:
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {
             "shop": self.shop.facts,
-            "filled": self._percent_filled(),
             "today": self.today(),
             "visitor": self.visitor,
             "form_token_value": form_token,
@@ -104,7 +103,7 @@ class Visit:
             "refused": refused,
             "writer": self.may("lead", "owner"),
             "owner": self.may("owner"),
-            "backup_warning": self._backup_warning(),
+            **self._on_every_page(),
             "picture": partial(pictures.of, self.shop.memory),
             **context,
         }
@@ -163,19 +162,18 @@ class Visit:
         """The shop's local day at that moment."""
         return self.shop.facts.day_of(moment)
 
-    def _percent_filled(self) -> int | None:
-        """Of a demo that is not whole yet; None for any other shop, which is not even asked."""
-        if not self.shop.facts.is_demo:
-            return None
+    def _on_every_page(self) -> dict[str, Any]:
+        """How far a demo is filled, and what whoever answers for the shop reads while there is nothing to put
+        back. Nothing is asked that the visitor is not shown.
+        """
+        demo, answers = self.shop.facts.is_demo, self.may("lead", "owner")
+        if not (demo or answers):
+            return {"filled": None, "backup_warning": ""}
         with self.reading() as desk:
-            return demo_filling.percent_filled(desk)
-
-    def _backup_warning(self) -> str:
-        """What whoever answers for the shop reads on every page while there is nothing to put back."""
-        if not self.may("lead", "owner"):
-            return ""
-        with self.reading() as desk:
-            return backups.warning(desk)
+            return {
+                "filled": demo_filling.percent_filled(desk) if demo else None,
+                "backup_warning": backups.warning(desk) if answers else "",
+            }
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

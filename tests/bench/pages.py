@@ -14,15 +14,13 @@ from __future__ import annotations
 import argparse
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from statistics import median
 from time import process_time
 
-from sqlalchemy import event
 from starlette.testclient import TestClient
 
 from api.security import COOKIE
@@ -31,6 +29,7 @@ from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import demo_filling
 from tests.applications import pages_over
+from tests.statements import statements_of
 
 ON = date(2026, 11, 26)
 NOW = datetime(2026, 11, 26, 15, 0, tzinfo=UTC)
@@ -123,7 +122,7 @@ def measure(shop: RunningShop) -> None:
 def cost_of(shop: RunningShop, client: TestClient, path: str) -> Cost:
     """All statements of the request count: who is signed in and what every page shows, too."""
     first = _milliseconds(client, path)
-    with statements_of(shop) as seen:
+    with statements_of(shop.records.engine) as seen:
         client.get(path)
     return Cost(len(seen), first, min(_milliseconds(client, path) for _ in range(ASKED)))
 
@@ -132,22 +131,6 @@ def _milliseconds(client: TestClient, path: str) -> float:
     start = process_time()
     client.get(path).raise_for_status()
     return (process_time() - start) * 1000
-
-
-@contextmanager
-def statements_of(shop: RunningShop) -> Iterator[list[str]]:
-    """What is asked of the database within the block; the beginning of a transaction is no statement."""
-    seen: list[str] = []
-
-    def see(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
-        if not statement.startswith(("BEGIN", "PRAGMA")):
-            seen.append(" ".join(statement.split()))
-
-    event.listen(shop.records.engine, "before_cursor_execute", see)
-    try:
-        yield seen
-    finally:
-        event.remove(shop.records.engine, "before_cursor_execute", see)
 
 
 def _middle_and_most(numbers: Sequence[float]) -> str:

@@ -114,11 +114,11 @@ def sign_out(desk: Desk, cookie: str) -> None:
 @open_to_anyone
 def who_holds_cookie(desk: Desk, cookie: str) -> Visitor | None:
     """The person whose open session this is, or None."""
-    row = store.sign_in_by_cookie(desk.session, secrets.kept(cookie))
-    if row is None or row.ends_at <= desk.now:
+    found = store.sign_in_by_cookie(desk.session, secrets.kept(cookie))
+    if found is None:
         return None
-    user = store.user_with_id(desk.session, row.user_id)
-    if user is None or user.disabled_at is not None:
+    row, user = found
+    if row.ends_at <= desk.now or user.disabled_at is not None:
         return None
     return Visitor(actor_of(user), user.display_name, row.form_token)
 

@@ -120,9 +120,9 @@ def newest_paid(bought: Iterable[SubscriptionView], by: date) -> SubscriptionVie
 @anyone_in_the_shop
 def bought_for(desk: Desk, make: str, kind: SubscriptionKind) -> tuple[SubscriptionView, ...]:
     """Those of one make in any writing, newest first."""
-    written = [one for one in store.makes_subscribed(desk.session, desk.shop.id) if fold(one) == fold(make)]
-    rows = store.subscriptions(desk.session, desk.shop.id, written)
-    return tuple(view_of(row) for row in rows if row.kind == kind.value)
+    every = desk.once("subscriptions", lambda: list_subscriptions(desk))
+    of_make = (one for one in every if fold(one.content.make) == fold(make))
+    return tuple(one for one in of_make if one.content.kind is kind)
 
 
 def wrong_price(price_minor: int, currency: str) -> str:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 
 from kb.desk.context import Desk
-from kb.nouns.notes import RECALLS, CodeKind, Remedy, SpeaksAgainst
+from kb.nouns.notes import RECALLS, CodeKind, Note, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.store.notes import updates as store
-from kb.records.store.notes.notes import calibration_step, coverage_line
+from kb.records.store.notes.notes import calibration_step, coverage_line, notes_with_ids
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile, lineages_of
+
+_WHOLE_NOTES = 50
+"""So many whole notes are remembered at most."""
 
 
 def on_file(desk: Desk) -> UpdatesOnFile:
@@ -17,6 +20,16 @@ def on_file(desk: Desk) -> UpdatesOnFile:
     revisions = desk.revisions()
     key = (revisions["notes"], revisions["notes_removed"], revisions["settings"])
     return desk.memory.recall("updates", key, lambda: _gather(desk))
+
+
+def whole_note(desk: Desk, note_id: int) -> Note | None:
+    """The note of an update with all that it prints, from memory while no note has changed."""
+    revisions = desk.revisions()
+    key = (note_id, revisions["notes"], revisions["notes_removed"])
+    at = ("whole note", note_id % _WHOLE_NOTES)
+    return desk.memory.recall(
+        at, key, lambda: notes_with_ids(desk.session, desk.shop.id, [note_id]).get(note_id)
+    )
 
 
 def _gather(desk: Desk) -> UpdatesOnFile:

@@ -21,7 +21,7 @@ from kb.nouns.notes import NoteKind
 from kb.nouns.recalls import RecallOnFile, RecallResult, RecallsOfConcern
 from kb.nouns.vehicles import Applies
 from kb.records.store.bay import recalls as store
-from kb.records.store.bay.searching import in_chunks
+from kb.records.store.bay.searching import in_chunks, published_notes
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
@@ -108,7 +108,7 @@ def _on_file(desk: Desk, file: ConcernFile) -> tuple[RecallOnFile, ...]:
     ids = [note for note, kind in search_memory.index(desk, _KINDS).covering(vehicle) if kind in _KINDS]
     rows = [
         (row, kind)
-        for row in store.titles(desk.session, desk.shop.id, ids)
+        for row in published_notes(desk.session, desk.shop.id, ids)
         if (kind := kind_of(row.kind, row.source, row.title))
     ]
     if not rows:

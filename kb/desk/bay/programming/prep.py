@@ -23,7 +23,6 @@ from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
 from kb.records.store.bay import case as store
-from kb.records.store.notes import notes as note_store
 from kb.records.tables import ConfirmedWindow
 from kb.vehicle.lineage import fold_id, last_readings
 from kb.vehicle.updates_on_file import UpdateOnFile
@@ -38,11 +37,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
     file = read_concern(desk, concern_id)
     in_hand = concern_in_hand(desk, file)
     update = _update(desk, file, in_hand, note_id)
-    note = (
-        note_store.notes_with_ids(desk.session, desk.shop.id, [update.note_id]).get(update.note_id)
-        if update
-        else None
-    )
+    note = updates_desk.whole_note(desk, update.note_id) if update else None
     readings = last_readings(file.readings)
     step = (
         update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None

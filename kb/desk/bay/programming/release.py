@@ -12,7 +12,6 @@ from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, ReleaseItem
 from kb.prep.release import camera_answer, cvn_read, may_leave, odometer_read
 from kb.prep.release_lines import release_of, updates_programmed
 from kb.records.store.bay import case as store
-from kb.records.store.notes import notes as note_store
 
 _READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
 
@@ -21,8 +20,9 @@ _READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
 def release_list(desk: Desk, concern_id: int) -> Release:
     """The lines of a concern, as they were answered."""
     file = read_concern(desk, concern_id)
-    notes = note_store.notes_with_ids(desk.session, desk.shop.id, updates_programmed(file))
-    return release_of(file, notes, updates_desk.on_file(desk))
+    notes = {one: updates_desk.whole_note(desk, one) for one in updates_programmed(file)}
+    known = {one: note for one, note in notes.items() if note is not None}
+    return release_of(file, known, updates_desk.on_file(desk))
 
 
 @anyone_in_the_shop

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.outcomes.records_of_updates import records_of
 from kb.desk.bay.search import families
@@ -12,9 +14,11 @@ from kb.desk.bay.search.search_memory import CONCERN
 from kb.desk.context import Desk
 from kb.nouns.advice import CureRecord
 from kb.nouns.bay.concern_file import ConcernLine
-from kb.nouns.notes import Grade, Note
-from kb.nouns.vehicles import Applies, Coverage, Vehicle
-from kb.records.store.notes import notes as note_store
+from kb.nouns.notes import Grade
+from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
+from kb.records.store.bay.searching import in_chunks, published_notes
+from kb.records.store.notes import updates as update_store
+from kb.records.store.notes.notes import coverage_line
 from kb.search.query import Hit, Why
 from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
 
@@ -66,10 +70,22 @@ class Wanted:
     numbered: Collection[int] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class NoteFound:
+    """What a list shows of a published note, and what it is for."""
+
+    id: int
+    kind: str
+    number: str
+    title: str
+    coverage: Coverage
+    is_update: bool
+
+
 def results_of(desk: Desk, hits: Sequence[Hit], wanted: Wanted) -> tuple[SearchResult, ...]:
     """Results as shown; what does not apply is left out unless asked for, or named by its number."""
     note_ids = [one for hit in hits if hit.kind != CONCERN for one in _group(hit)]
-    notes = note_store.notes_with_ids(desk.session, desk.shop.id, note_ids)
+    notes = _found(desk, note_ids)
     lines = concern_lines(desk, [hit.id for hit in hits if hit.kind == CONCERN])
     records = records_of(desk, [note.id for note in notes.values() if note.is_update])
     results = []
@@ -80,6 +96,18 @@ def results_of(desk: Desk, hits: Sequence[Hit], wanted: Wanted) -> tuple[SearchR
         elif hit.id in lines:
             results.append(_past(hit, lines[hit.id]))
     return tuple(one for one in results if one is not None)
+
+
+def _found(desk: Desk, ids: Sequence[int]) -> dict[int, NoteFound]:
+    coverage: dict[int, list[CoverageLine]] = defaultdict(list)
+    for some in in_chunks(ids):
+        for line in update_store.coverage(desk.session, some):
+            coverage[line.note_id].append(coverage_line(line))
+    updates = updates_desk.on_file(desk).by_id
+    return {
+        row.id: NoteFound(row.id, row.kind, row.number, row.title, tuple(coverage[row.id]), row.id in updates)
+        for row in published_notes(desk.session, desk.shop.id, ids)
+    }
 
 
 def _group(hit: Hit) -> list[int]:
@@ -109,11 +137,11 @@ def _past(hit: Hit, line: ConcernLine) -> SearchResult:
 
 
 def _note(
-    desk: Desk, hit: Hit, group: Sequence[Note], records: Mapping[int, CureRecord], wanted: Wanted
+    desk: Desk, hit: Hit, group: Sequence[NoteFound], records: Mapping[int, CureRecord], wanted: Wanted
 ) -> SearchResult | None:
     """The note of a hit, or where it is not for the vehicle the next one of its defect that is."""
     for note in group:
-        reading = _reading(desk, note.content.coverage, wanted)
+        reading = _reading(desk, note.coverage, wanted)
         if reading.applies is not Applies.NO or wanted.everything or note.id in wanted.numbered:
             also = tuple(_named(other) for other in group if other is not note)
             return _result(hit, note, reading, records.get(note.id), also)
@@ -121,14 +149,18 @@ def _note(
 
 
 def _result(
-    hit: Hit, note: Note, reading: CoverageReading, record: CureRecord | None, also: tuple[SameDefect, ...]
+    hit: Hit,
+    note: NoteFound,
+    reading: CoverageReading,
+    record: CureRecord | None,
+    also: tuple[SameDefect, ...],
 ) -> SearchResult:
     """The reasons are those of the note that was found."""
     return SearchResult(
-        note.content.kind.value,
+        note.kind,
         note.id,
-        note.content.number,
-        note.content.title,
+        note.number,
+        note.title,
         hit.score,
         hit.grade,
         reading.applies,
@@ -142,8 +174,8 @@ def _result(
     )
 
 
-def _named(note: Note) -> SameDefect:
-    return SameDefect(note.id, note.content.number, note.content.title)
+def _named(note: NoteFound) -> SameDefect:
+    return SameDefect(note.id, note.number, note.title)
 
 
 def _reading(desk: Desk, coverage: Coverage, wanted: Wanted) -> CoverageReading:

@@ -135,18 +135,13 @@ _SAID_OF_RECALLS = _Part(
     .order_by(col(RecallLookUp.at), col(RecallLookUp.id)),
     lambda number, result, *more: RecallSaid(number, RecallResult(result), *more),
 )
-_OTHER_WORK = (
-    select(col(OtherWork.event_id), col(OtherWork.what))
-    .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(OtherWork.event_id))
-    .where(col(ProgrammingEvent.vehicle_id) == bindparam("vehicle"))
-    .order_by(col(OtherWork.id))
-)
 _PROGRAMMED = (
-    select(Reflash, ProgrammingEvent, Outcome)
+    select(Reflash, ProgrammingEvent, Outcome, col(OtherWork.what))
     .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
     .outerjoin(Outcome, col(Outcome.reflash_id) == col(Reflash.id))
+    .outerjoin(OtherWork, col(OtherWork.event_id) == col(ProgrammingEvent.id))
     .where(col(ProgrammingEvent.vehicle_id) == bindparam("vehicle"))
-    .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id), col(Outcome.id))
+    .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id), col(Outcome.id), col(OtherWork.id))
 )
 _ITS_VEHICLE = (
     select(col(RepairOrder.vehicle_id))
@@ -168,6 +163,7 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
     of_concern, of_order, of_vehicle = ({"owner": one} for one in (concern_id, order.id, order.vehicle_id))
     ids = [one.id for one, *_ in rows]
     codes = codes_of(session, ids)
+    programmed = _programmed(session, order.vehicle_id, called)
     return copied(
         ConcernFile,
         row,
@@ -192,8 +188,8 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
         decisions=_DECIDED.read(session, of_concern),
         authorizations=_AUTHORIZED.read(session, of_order),
         payments=_PAID.read(session, of_order),
-        programmed=_programmed(session, order.vehicle_id, called),
-        reflashed=_by_concern(stories.reflashed(session, shop_id, ids)),
+        programmed=programmed,
+        reflashed=_by_concern(stories.reflashed(session, shop_id, ids)) if programmed else {},
         heard=_by_concern(stories.heard(session, shop_id, ids)),
         visits=tuple(other_concern(*one, codes.get(one[0].id or 0, ())) for one in rows if one is not own),
     )
@@ -204,21 +200,21 @@ def _by_concern(found: Mapping[int, Sequence[Value]]) -> dict[int, tuple[Value, 
 
 
 def _programmed(session: Session, vehicle_id: int, called: Called) -> tuple[Programmed, ...]:
-    rows = [tuple(row) for row in session.execute(_PROGRAMMED, {"vehicle": vehicle_id})]
-    if not rows:
-        return ()
-    names = called([reflash.update_id for reflash, *_ in rows])
-    work: dict[int, list[str]] = defaultdict(list)
-    for event_id, what in session.execute(_OTHER_WORK, {"vehicle": vehicle_id}):
-        work[event_id].append(what)
+    """A module comes once for each other work of its sitting, or once without any."""
+    done: dict[tuple[int | None, int | None], tuple[Reflash, ProgrammingEvent, Outcome | None]] = {}
+    work: dict[int | None, dict[str, None]] = defaultdict(dict)
+    for row, event, outcome, what in session.execute(_PROGRAMMED, {"vehicle": vehicle_id}):
+        done[row.id, outcome.id if outcome else None] = row, event, outcome
+        work[event.id] |= {what: None} if what is not None else {}
+    names = called([row.update_id for row, *_ in done.values()])
     return tuple(
         Programmed(
             row.module,
             ReflashResult(row.result),
             event.performed_on,
             event.recorded_at,
-            row.id,
-            event.id,
+            row.id or 0,
+            event.id or 0,
             event.technician,
             row.update_id,
             names.get(row.update_id or 0, ("", ""))[0],
@@ -229,7 +225,7 @@ def _programmed(session: Session, vehicle_id: int, called: Called) -> tuple[Prog
             tuple(work[event.id]),
             *(_for_concern(outcome) if outcome is not None else ()),
         )
-        for row, event, outcome in rows
+        for row, event, outcome in done.values()
     )
 
 

@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import select
 from sqlmodel import Session, col
 
-from kb.records.store.bay.searching import in_chunks
-from kb.records.store.rows import columns
-from kb.records.tables import NoteRow, RecallLookUp
-
-
-def titles(session: Session, shop_id: int, note_ids: Sequence[int]) -> list[Row[Any]]:
-    """(id, kind, number, title, source, remedy_module) of published notes."""
-    told = columns(NoteRow, ("id", "kind", "number", "title", "source", "remedy_module"))
-    wanted = select(*told).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == "published")
-    return [
-        row for ids in in_chunks(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))
-    ]
+from kb.records.tables import RecallLookUp
 
 
 def put(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sqlalchemy import select
 from sqlmodel import Session, col
@@ -70,6 +70,15 @@ def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
     return [
         ConcernText(concern_id, complaint, words, cause, copied(Vehicle, car), tuple(codes[concern_id]))
         for concern_id, complaint, words, cause, car in rows
+    ]
+
+
+def published_notes(session: Session, shop_id: int, note_ids: Sequence[int]) -> list[Any]:
+    """(id, kind, number, title, source, remedy_module) of those of these notes that are published."""
+    told = columns(NoteRow, ("id", "kind", "number", "title", "source", "remedy_module"))
+    wanted = select(*told).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == "published")
+    return [
+        row for ids in in_chunks(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))
     ]
 
 

@@ -31,8 +31,11 @@ def count_with_password(session: Session, shop_id: int) -> int:
     return int(session.execute(select(func.count()).select_from(User).where(*theirs)).scalar_one())
 
 
-def sign_in_by_cookie(session: Session, cookie_hash: str) -> SignIn | None:
-    return session.execute(select(SignIn).where(col(SignIn.cookie_hash) == cookie_hash)).scalar_one_or_none()
+def sign_in_by_cookie(session: Session, cookie_hash: str) -> tuple[SignIn, User] | None:
+    """The sign-in, and whose it is."""
+    found = select(SignIn, User).join(User, col(User.id) == col(SignIn.user_id))
+    row = session.execute(found.where(col(SignIn.cookie_hash) == cookie_hash)).one_or_none()
+    return None if row is None else (row[0], row[1])
 
 
 def end_sign_in(session: Session, cookie_hash: str) -> None:
