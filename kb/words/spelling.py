@@ -108,7 +108,10 @@ class Speller:
             return (Reading(meant, SURE, "spelling"), *besides)
         if self._is_right(word):
             return _as_typed(word)
-        return self._meant(word) + besides or _as_typed(word)
+        alike = self._alike(word)
+        if parts := self._run_together(word, alike):
+            return tuple(Reading(part, 0.9, "spelling") for part in parts)
+        return alike + besides or _as_typed(word)
 
     def _spoken_short(self, word: str) -> str:
         """The -ing of a known word that is said without its g: stallin."""
@@ -138,13 +141,11 @@ class Speller:
         near = [r for r in self._alike(word) if OSA.distance(r.word, word) == 1]
         return tuple(r for r in near[:1] if self.known.counts[r.word] >= FAR_RARER * count)
 
-    def _meant(self, word: str) -> tuple[Reading, ...]:
-        """What an unknown word may be: two words run together, or known ones that it is like."""
-        alike = self._alike(word)
+    def _run_together(self, word: str, alike: Sequence[Reading]) -> tuple[str, str] | None:
+        """The two words of an unknown one, unless it is but a letter off a known one that it is like."""
         if len(word) < 6 or any(_is_one_letter_off(word, one.word) for one in alike):
-            return alike
-        parts = self.known.split(word)
-        return tuple(Reading(part, 0.9, "spelling") for part in parts) if parts else alike
+            return None
+        return self.known.split(word)
 
     def _alike(self, word: str) -> tuple[Reading, ...]:
         """The known words most like it, unless a word of English is more so."""

@@ -67,6 +67,10 @@ def test_words_run_together_are_parted() -> None:
     assert [reading.word for reading in SPELLER.read("nocrank")] == ["no", "crank"]
 
 
+def test_words_run_together_are_parted_though_somebody_wrote_them_so_before() -> None:
+    assert [one.word for one in SPELLER.extended([], ["nocrank"]).read("nocrank")] == ["no", "crank"]
+
+
 def test_known_words_and_trade_words_are_left_alone() -> None:
     assert [r.word for r in SPELLER.read("horn")] == ["horn"]
     assert [r.word for r in SPELLER.read("tranny")] == ["tranny"]

@@ -67,7 +67,7 @@ def _dangers(desk: Desk, file: ConcernFile) -> tuple[Danger, ...]:
 
 def _speller(desk: Desk) -> Speller:
     """The shop's, that knows the words of danger too; kept, with what it has read, while the shop's is."""
-    shops = search_memory.index(desk).speller
+    shops = search_memory.index(desk, (search_memory.UPDATE,)).speller
     kept = desk.memory.recall(
         "speller of dangers", id(shops), lambda: (shops, shops.extended(sorted(danger_words().vocabulary)))
     )
