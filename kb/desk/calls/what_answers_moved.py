@@ -110,5 +110,5 @@ def _written_today(desk: Desk) -> dict[int, list[FollowUpDraft]]:
     for row in store.written_by(desk.session, desk.actor.name, desk.morning):
         said = store.as_written(row)
         if said.result not in _TELL_NOTHING:
-            written.setdefault(row.concern_id, []).append(replace(said, how="", remark=""))
+            written.setdefault(row.concern_id, []).append(said)
     return written

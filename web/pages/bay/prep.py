@@ -29,7 +29,6 @@ def _prep_page(
         "programming/prep.html",
         advice=said,
         lift_back="prep",
-        may_lead=visit.may("lead", "owner"),
         place="/concerns",
         prep=listed,
         update=update,
