@@ -1,11 +1,13 @@
 """Whether stored candidates are about their concerns, looked at again by today's rule and notes.
 
-What was frozen before there was a rule, came in with a history, or belongs to a note that was changed since,
-would otherwise teach from shared words. Judged by the complaint alone, reflashed or not alike, so that what
-is left out does not depend on what came of it. Frozen decisions keep what they were taken with.
+| candidate                                          | looked at again because                            |
+|----------------------------------------------------|----------------------------------------------------|
+| frozen before there was a rule, or by an older one | it would teach from shared words                   |
+| of a note that was changed since                   | the same                                           |
+| brought by a history                               | it has no grade yet, and keeps the one it gets now |
 
-What a history brought is graded by its complaint at the first look, as a concern is at its opening, and keeps
-that grade: else the shop would never learn that cured and not cured reflashes matched alike.
+It is judged by the complaint alone, reflashed or not alike, so that what is left out does not depend on what
+came of it. Frozen decisions keep what they were taken with.
 """
 
 from __future__ import annotations
