@@ -9,9 +9,9 @@ from kb.nouns.bay.on_file import Programmed
 from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, Released, ReleaseItem
 from kb.nouns.concerns import CodeStatus, ReflashResult
 from kb.nouns.notes import Note
+from kb.prep.id_after_programming import unlike_bulletin
 from kb.prep.limits import Thing
 from kb.prep.release import PERMANENT, cameras_open, holds_mileage, printed_cvn
-from kb.prep.unlike_bulletin import unlike_bulletin
 from kb.vehicle.updates_on_file import UpdatesOnFile
 
 # Common practice, no source; the manufacturer's instructions win.

@@ -21,9 +21,9 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.days import day_words
+from kb.prep.id_after_programming import ask_about_ids
 from kb.prep.programmed_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.prep.recovery import refuse_another_attempt
-from kb.prep.unlike_bulletin import ask_about_ids
 from kb.records.store.bay import case as case_store
 from kb.records.store.bay import sittings, writing
 from kb.records.store.bay.writing import Done
