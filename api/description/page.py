@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from jinja2 import Environment
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from api.description.refusals import ERRORS
 
 _PAGE = """{% macro table(caption, rows) %}<table><caption>{{ caption }}</caption>
 {% for row in rows %}<tr><th scope="row"><code>{{ row.name }}</code></th><td>{{ row.kind }}</td>
-<td>{{ row.needed }}</td><td>{{ row.meaning }}</td></tr>
+<td>{{ row.needed }}</td><td>{{ row.meaning | with_code if row.meaning }}</td></tr>
 {% endfor %}</table>{% endmacro %}<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
 <title>Beforeflash: JSON interface</title><link rel="stylesheet" href="/api/docs.css"></head>
@@ -22,19 +23,19 @@ _PAGE = """{% macro table(caption, rows) %}<table><caption>{{ caption }}</captio
 <code>X-Form-Token</code> with every change. The whole description is
 <a href="/api/openapi.json">openapi.json</a>.</p>
 <p>Any call may also be answered with:</p>
-<ul>{% for status, meaning in refusals %}<li>{{ status }}: {{ meaning }}</li>{% endfor %}</ul>
+<ul>{% for status, meaning in refusals %}<li>{{ status }}: {{ meaning | with_code }}</li>{% endfor %}</ul>
 <nav>{% for tag, calls in groups %}<p>{{ tag }}:
 {% for call in calls %}<a href="#{{ call.id }}">{{ call.id }}</a> {% endfor %}</p>{% endfor %}</nav>
 {% for tag, calls in groups %}{% for call in calls %}<section id="{{ call.id }}">
 <h2><code>{{ call.method }} {{ call.path }}</code></h2>
-<p>{{ call.about }}</p>
+<p>{{ call.about | with_code }}</p>
 {% if call.parameters %}{{ table("Parameters", call.parameters) }}{% endif %}
 {% if call.body %}<p>Body: {{ call.body }}, such as</p><pre>{{ call.example }}</pre>{% endif %}
 <ul>{% for status, meaning in call.answers %}<li>{{ status }}: {{ meaning }}</li>{% endfor %}</ul></section>
 {% endfor %}{% endfor %}
 <h1>Bodies</h1>
 {% for one in shapes %}<section id="shape-{{ one.name }}"><h2><code>{{ one.name }}</code></h2>
-<p>{{ one.about }} {{ one.words }}</p>
+<p>{{ one.about | with_code }} {{ one.words }}</p>
 {% if one.fields %}{{ table("Fields", one.fields) }}{% endif %}</section>
 {% endfor %}</main></body></html>"""
 
@@ -45,9 +46,18 @@ h2 { font-size: 1rem; margin: .5rem 0; overflow-wrap: anywhere; }
 code, pre { font-family: ui-monospace, monospace; } pre { overflow-x: auto; }
 table { border-collapse: collapse; } caption { text-align: left; }
 th, td { text-align: left; vertical-align: top; padding: 0 1rem 0 0; overflow-wrap: anywhere; }
+@media (max-width: 40rem) { tr, th, td { display: block; } tr { padding: .25rem 0; } }
 """
 
-_TEMPLATE = Environment(autoescape=True).from_string(_PAGE)
+
+def with_code(text: str) -> Markup:
+    """A docstring's text, with what stands between backticks as code."""
+    return Markup(re.sub(r"`([^`]+)`", r"<code>\1</code>", str(escape(text))))  # noqa: S704  # escaped before
+
+
+_ENVIRONMENT = Environment(autoescape=True)
+_ENVIRONMENT.filters["with_code"] = with_code
+_TEMPLATE = _ENVIRONMENT.from_string(_PAGE)
 _OF_ANY = (401, 403, 413, 422, 429, 503)
 _LINK = Markup('<a href="#shape-{0}">{0}</a>')
 
@@ -123,7 +133,7 @@ def _parameter(said: dict[str, Any]) -> dict[str, Any]:
 def _answer(said: dict[str, Any]) -> Markup:
     shown = [kind_of(one["schema"]) for one in said.get("content", {}).values()]
     about = said["description"] if said["description"] != "Successful Response" else "done"
-    return Markup(": ").join([Markup("{}").format(about), *shown])
+    return Markup(": ").join([with_code(about), *shown])
 
 
 def _shape(name: str, schema: dict[str, Any]) -> dict[str, Any]:
