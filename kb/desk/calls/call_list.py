@@ -17,6 +17,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.concern_file import ref_of
+from kb.nouns.copying import copied
 from kb.nouns.days import day_words
 from kb.nouns.outcomes import NO_UPDATE, OPEN_KINDS, CountedAs, Standing
 from kb.nouns.vehicles import Vehicle
@@ -208,25 +209,16 @@ def _due(
     vehicle: VehicleRow,
     update_number: str,
 ) -> DueFollowUp:
-    return DueFollowUp(
+    return copied(
+        DueFollowUp,
+        question,
         concern_id=outcome.concern_id,
         ref=ref_of(order.number, concern.line),
         complaint=concern.complaint,
-        vehicle=Vehicle(
-            vehicle.make, vehicle.model, vehicle.year, vehicle.engine, vehicle.built_on, vehicle.vin
-        ),
+        vehicle=copied(Vehicle, vehicle),
         phone=order.phone,
         update_id=outcome.update_id or NO_UPDATE,
         update_number=update_number,
         reflashed_on=outcome.reflashed_on,
-        last_seen_on=question.last_seen_on,
-        due_on=question.due_on,
         days_over=(day - question.due_on).days,
-        why=question.why,
-        tried_on=question.tried_on,
-        tried=question.tried,
-        heard_on=question.heard_on,
-        heard=question.heard,
-        in_shop_on=question.in_shop_on,
-        proposed=question.proposed,
     )

@@ -16,6 +16,7 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.impossible_answers import refuse_what_cannot_be
 from kb.desk.bay.outcomes.observed import gather_chosen, renew_outcomes
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.saving import refuse_stale
 from kb.errors import Conflict, NotFound
 from kb.nouns.concerns import FAILED, NOTHING_SAID, Ending, FollowUpDraft, FollowUpResult
 from kb.nouns.outcomes import FAILURES
@@ -93,11 +94,8 @@ def correct_follow_up(desk: Desk, follow_up_id: int, version: int, draft: Follow
     one that an import brought: its file says it.
     """
     row, held = _own(desk, follow_up_id)
-    if row.version != version:
-        raise Conflict(
-            "Somebody changed this follow-up meanwhile. Look at what it says now, and save again.",
-            details={"theirs": row.result, "seen_on": str(row.seen_on), "version": row.version},
-        )
+    sentence = "Somebody changed this follow-up meanwhile. Look at what it says now, and save again."
+    refuse_stale(row, version, sentence, theirs=row.result, seen_on=str(row.seen_on))
     done = store.outcomes_of_concern(desk.session, row.concern_id)
     refuse_what_cannot_be(desk, held, done, draft, but=follow_up_id)
     was = {"was": row.result, "was_seen_on": str(row.seen_on)}

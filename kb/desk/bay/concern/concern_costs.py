@@ -13,9 +13,10 @@ from typing import Any
 from kb.desk import settings as settings_desk
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.desk.saving import refuse_stale
 from kb.desk.setting_definitions import BY_KEY, Definition
 from kb.desk.shop_settings import ShopSettings
-from kb.errors import BadInput, Conflict, NotFound
+from kb.errors import BadInput, NotFound
 from kb.records.tables import ConcernRow
 
 OVERRIDABLE = (
@@ -101,11 +102,9 @@ def _held(desk: Desk, concern_id: int, key: str, version: int | None) -> tuple[C
     if key not in OVERRIDABLE:
         raise NotFound(f"{key!r} is no cost that may differ on one concern.")
     before = _view(desk, row, key)
-    if version is not None and version != before.version:
-        raise Conflict(
-            f"{before.by or 'Somebody'} changed {before.definition.label.lower()} meanwhile.",
-            details={"theirs": before.own_value, "version": before.version},
-        )
+    if version is not None:
+        sentence = f"{before.by or 'Somebody'} changed {before.definition.label.lower()} meanwhile."
+        refuse_stale(before, version, sentence, theirs=before.own_value)
     return row, before
 
 

@@ -14,7 +14,8 @@ from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.search import search_use
 from kb.desk.bay.search.search import matching_notes
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, Conflict, NotFound
+from kb.desk.saving import refuse_stale
+from kb.errors import BadInput, NotFound
 from kb.nouns.bay.concern_file import ConcernLine, ref_of
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
@@ -65,16 +66,12 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
 def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraft) -> Opened:
     """Correct the words, codes and vehicle facts of a concern. RO number and line stay."""
     held = on_file(desk, concern_id)
-    if held.concern.version != version:
-        raise Conflict(
-            f"Somebody changed {ref_of(held.repair_order.number, held.concern.line)} meanwhile. "
-            "Both texts are kept: compare them and save again.",
-            details={
-                "yours": draft.complaint,
-                "theirs": held.concern.complaint,
-                "version": held.concern.version,
-            },
-        )
+    sentence = (
+        f"Somebody changed {ref_of(held.repair_order.number, held.concern.line)} meanwhile. "
+        "Both texts are kept: compare them and save again."
+    )
+    both = {"yours": draft.complaint, "theirs": held.concern.complaint}
+    refuse_stale(held.concern, version, sentence, **both)
     draft = _checked(desk, replace(draft, ro_number=held.repair_order.number))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
