@@ -63,6 +63,16 @@ def test_what_nothing_is_about_is_said_above_what_is_nearest(bay: RunningShop) -
     assert said.index("Nothing on file is about this.") < said.index("NV-24-101")
 
 
+def test_a_repair_order_typed_into_the_box_is_what_the_page_shows(bay: RunningShop) -> None:
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        notes.write_note(desk, a_note(title="2087 rpm is where it surges"))
+    visitor = Visitor(bay).sign_in("tech")
+    for typed in ("RO+2087-A", "2087-a", "2087"):
+        links = [one.split("?")[0] for one in visitor.see(f"/search?q={typed}").links if "?asked" in one]
+        assert links[:1] == ["/concerns/1"], typed
+        assert not any(one.startswith("/notes/") for one in links)
+
+
 def test_past_vehicles_never_push_notes_out_of_sight(bay: RunningShop) -> None:
     with bay.writing(actor_of(bay, "tech")) as desk:
         for number in range(60):

@@ -18,6 +18,8 @@ from kb.vehicle.vin_in_text import vehicle_of_vin
 MOST = 100
 SPARE = 10
 """Results asked for beyond the limit: the exact coverage may still leave some out."""
+_NUMBER_ALONE = 2
+"""Words of a text that is nothing but a number: "RO 2087-A"."""
 NOTE_KINDS = ("bulletin", "lesson")
 KINDS = (*NOTE_KINDS, search_memory.CONCERN)
 _INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
@@ -48,7 +50,8 @@ class SearchRequest:
 @dataclass(frozen=True, slots=True)
 class SearchView:
     """`read` is the vehicle that was read out of the text and searched for, with the words that tell it;
-    `asks_vehicle`: make and model would leave only what is for it, and let a match be strong.
+    `asks_vehicle`: make and model would leave only what is for it, and let a match be strong; `numbered`:
+    something was asked for by its number and is first.
     """
 
     results: tuple[SearchResult, ...]
@@ -58,6 +61,7 @@ class SearchView:
     denied: tuple[str, ...] = ()
     read: ReadVehicle | None = None
     asks_vehicle: bool = False
+    numbered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,31 +74,27 @@ class NotesAndVehicles:
 
 @anyone_in_the_shop
 def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVehicles:
-    """As `search`, with notes and at most so many past vehicles in lists of their own."""
+    """As `search`, with notes and at most so many past vehicles in lists of their own. Where a repair order
+    or part of a calibration ID was asked for, notes that merely share its figures are left out.
+    """
     past = search(desk, replace(asked, kinds=(search_memory.CONCERN,), limit=most_past))
-    return NotesAndVehicles(search(desk, replace(asked, kinds=NOTE_KINDS)), past)
+    notes = search(desk, replace(asked, kinds=NOTE_KINDS))
+    if past.numbered and not notes.numbered and len(asked.text.split()) <= _NUMBER_ALONE:
+        notes = replace(notes, results=(), message="", corrections=())
+    return NotesAndVehicles(notes, past)
 
 
 @anyone_in_the_shop
 def search(desk: Desk, asked: SearchRequest) -> SearchView:
     """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
-    unknown = [kind for kind in asked.kinds if kind not in KINDS]
-    if unknown:
-        raise BadInput(f"{unknown[0]!r} is none of: {', '.join(KINDS)}.", fields={"kind": "unknown"})
-    if asked.year is not None:
-        check_year(asked.year, desk.today.year)
+    _check(desk, asked)
     limit = max(1, min(asked.limit, MOST))
-    vehicle = asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year)
     kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
     index = search_memory.index(desk, kinds)
-    query, of_vin = _query(asked, vehicle, kinds, limit + SPARE), None
-    if asked.reads_vehicle and asked.vehicle is None:
-        of_vin = vehicle_of_vin(asked.text, vehicle, desk.today.year)
-    if of_vin:
-        query = replace(query, text=of_vin.rest_of(asked.text), vehicle=of_vin.vehicle)
+    query, of_vin = _query(desk, asked, kinds, limit + SPARE)
     answer = index.search(query)
     read = of_vin or answer.read
-    vehicle = read.vehicle if read else vehicle
+    vehicle = read.vehicle if read else query.vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     wants = asked.kinds or KINDS
     numbers = numbers_asked(
@@ -103,15 +103,34 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
     results = results_of(desk, numbered_first(index, hits, numbers), wanted)
     corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
-    asks = bool(results) and not numbers.any and not (vehicle.make and vehicle.model)
-    return SearchView(results[:limit], corrections, message, numbers.sentence, answer.denied, read, asks)
+    return SearchView(
+        results[:limit],
+        corrections,
+        message,
+        numbers.sentence,
+        answer.denied,
+        read,
+        asks_vehicle=bool(results) and not numbers.any and not (vehicle.make and vehicle.model),
+        numbered=numbers.any,
+    )
 
 
-def _query(asked: SearchRequest, vehicle: Vehicle, kinds: tuple[str, ...], limit: int) -> Query:
-    return Query(
+def _check(desk: Desk, asked: SearchRequest) -> None:
+    unknown = [kind for kind in asked.kinds if kind not in KINDS]
+    if unknown:
+        raise BadInput(f"{unknown[0]!r} is none of: {', '.join(KINDS)}.", fields={"kind": "unknown"})
+    if asked.year is not None:
+        check_year(asked.year, desk.today.year)
+
+
+def _query(
+    desk: Desk, asked: SearchRequest, kinds: tuple[str, ...], limit: int
+) -> tuple[Query, ReadVehicle | None]:
+    """What the index is asked, and the vehicle of a whole VIN in the words, which is then no word of it."""
+    query = Query(
         text=asked.text,
         codes=asked.codes,
-        vehicle=vehicle,
+        vehicle=asked.vehicle or Vehicle(asked.make.strip(), asked.model.strip(), asked.year),
         recorded=asked.vehicle is not None,
         kinds=kinds,
         limit=limit,
@@ -120,6 +139,10 @@ def _query(asked: SearchRequest, vehicle: Vehicle, kinds: tuple[str, ...], limit
         reads_vehicle=asked.reads_vehicle,
         joins_defects=True,
     )
+    if query.recorded or not asked.reads_vehicle:
+        return query, None
+    read = vehicle_of_vin(asked.text, query.vehicle, desk.today.year)
+    return (replace(query, text=read.rest_of(asked.text), vehicle=read.vehicle) if read else query), read
 
 
 def matching_updates(
