@@ -20,8 +20,8 @@ from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import Id, IndexEntry, Query, SearchAnswer
 from kb.search.same.one_defect import others_of
 from kb.search.same.same_thing import Complaint, same_thing
+from kb.search.same.sharing import Shared, sharing
 from kb.search.segment import Segment
-from kb.search.sharing import Shared, sharing
 from kb.search.snapshot import Defects, Part, Snapshot
 from kb.search.text import read_text
 from kb.search.vehicle.standing import Standing
