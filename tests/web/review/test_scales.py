@@ -43,8 +43,8 @@ def test_ticks_are_the_nice_numbers_of_the_published_method(
 def test_ticks_span_their_numbers_in_even_steps_of_1_2_or_5(low: float, room: float, about: int) -> None:
     ticks = nice_ticks(low, low + room, about)
     step = ticks[1] - ticks[0]
-    assert ticks[0] <= low + 1e-9 * abs(low)
-    assert ticks[-1] >= low + room - 1e-9 * abs(low + room)
+    assert ticks[0] <= low + 1e-9 * (abs(low) + room)
+    assert ticks[-1] >= low + room - 1e-9 * (abs(low) + room)
     assert all(b - a == pytest.approx(step, rel=1e-6, abs=1e-6) for a, b in pairwise(ticks))
     assert 2 <= len(ticks) <= 1.5 * about + 2
 
