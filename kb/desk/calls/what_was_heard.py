@@ -99,7 +99,7 @@ def correct_follow_up(desk: Desk, follow_up_id: int, version: int, draft: Follow
     done = store.outcomes_of_concern(desk.session, row.concern_id)
     refuse_what_cannot_be(desk, held, done, draft, but=follow_up_id)
     was = {"was": row.result, "was_seen_on": str(row.seen_on)}
-    row.sqlmodel_update(writing.columns(_tidied(draft), writing.FOLLOW_UP))
+    row.sqlmodel_update(writing.columns(FollowUpRow, _tidied(draft)))
     row.version += 1
     if draft.result in NOTHING_SAID:
         _promise_again(row, done)

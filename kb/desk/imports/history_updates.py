@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.imports.import_notes import NOUN, identity_hash
+from kb.desk.imports.import_notes import NOUN
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.records.store.imports import history as store
 from kb.records.store.imports import imports as import_store
+from kb.records.store.imports.imports import Took
 from kb.records.store.notes.note_writing import Stamp, insert_notes
 
 
@@ -25,7 +25,8 @@ def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[i
     drafts = [_draft(number) for number in unknown.values()]
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
     ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)
-    import_store.remember(desk.session, _drafts_taken(desk, import_id, ids, drafts))
+    took = [Took(note_id, draft.identity) for note_id, draft in zip(ids, drafts, strict=True)]
+    import_store.remember(desk.session, desk.shop.id, import_id, NOUN, took)
     made = dict(zip(unknown, ids, strict=True))
     return [update or made.get(store.fold(row.update)) for row, update in zip(rows, known, strict=True)]
 
@@ -46,21 +47,3 @@ def _draft(number: str) -> NoteDraft:
         source="history",
         identity=store.history_identity(number),
     )
-
-
-def _drafts_taken(
-    desk: Desk, import_id: int, ids: Sequence[int], drafts: Sequence[NoteDraft]
-) -> list[dict[str, Any]]:
-    return [
-        {
-            "shop_id": desk.shop.id,
-            "import_id": import_id,
-            "noun": NOUN,
-            "noun_id": note_id,
-            "identity_hash": identity_hash(draft.identity),
-            "action": "created",
-            "version": 1,
-            "content": None,
-        }
-        for note_id, draft in zip(ids, drafts, strict=True)
-    ]

@@ -10,15 +10,14 @@ from kb.desk.bay.concern.concerns import what_cannot_be
 from kb.desk.bay.programming.programming import renew_vehicles
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import concern_draft, says_the_same
-from kb.desk.imports.history_parts import remember
-from kb.desk.imports.history_told import tell_again, tell_new
-from kb.desk.imports.import_notes import identity_hash
+from kb.desk.imports.history_made import make_places, remember
+from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_views import Kept, Undone
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import RowError
 from kb.records.store.imports import history_undo as store
 from kb.records.store.imports import imports as import_store
-from kb.records.store.imports.history_told import HISTORY_ROW, vehicles_of
+from kb.records.store.imports.history_told import HISTORY_ROW, places_of
 from kb.records.tables import ImportedRow
 
 MOST_LISTED = 1000
@@ -40,7 +39,7 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
 
     What no person could enter is an error, and is left out.
     """
-    by_hash = {identity_hash(row.identity): row for row in rows}
+    by_hash = {import_store.identity_hash(row.identity): row for row in rows}
     taken = import_store.last_taken(desk.session, desk.shop.id, HISTORY_ROW, by_hash)
     as_before = {key for key, one in taken.items() if says_the_same(one.content or {}, by_hash[key])}
     told = {key: row for key, row in by_hash.items() if key not in as_before}
@@ -66,11 +65,10 @@ def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
     """
     if not plan.new and not plan.changed:
         return
-    vehicles, grown = tell_new(desk, import_id, plan.new)
+    concerns = make_places(desk, import_id, plan.new) | {concern for concern, _ in plan.changed}
     remember(desk, import_id, plan.changed, "changed")
-    anew = {identity_hash(row.identity) for _, row in plan.changed}
-    again = tell_again(desk, grown | {concern for concern, _ in plan.changed}, anew)
-    renew_vehicles(desk, vehicles | again)
+    told = (*plan.new, *(row for _, row in plan.changed))
+    renew_vehicles(desk, tell(desk, concerns, {import_store.identity_hash(row.identity) for row in told}))
     desk.bump("outcomes")
 
 
@@ -87,17 +85,17 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     later = [row for row in taken if newest[row.identity_hash].import_id != import_id]
     made = [row for row in taken if row.action == "created"]
     back = [row for row in taken if row.action == "changed" and row not in later]
-    places = store.places_of(desk.session, [row.noun_id for row in made])
-    own = {one for one, place in places.items() if place[2] == import_id}
+    every = places_of(desk.session, [row.noun_id for row in taken])
+    places = {row.noun_id: every[row.noun_id] for row in made if row.noun_id in every}
+    own = {one for one, place in places.items() if place.import_id == import_id}
     keep = store.used_since(desk.session, own, import_id) | {row.noun_id for row in made if row in later}
     keep |= store.touched_since(desk.session, places, import_id)
     settled = [row for row in made if row.noun_id not in keep]
-    touched = vehicles_of(desk.session, [row.noun_id for row in taken])
     store.take_away(desk.session, [row.id or 0 for row in settled], own - keep, places)
     import_store.forget(desk.session, [row.id or 0 for row in (*settled, *back)])
     left = {row.noun_id for row in taken} - (own - keep)
-    tell_again(desk, left, {row.identity_hash for row in back})
-    renew_vehicles(desk, touched)
+    tell(desk, left, {row.identity_hash for row in back})
+    renew_vehicles(desk, {place.vehicle_id for place in every.values()})
     desk.bump("outcomes")
     kept = [*_changed_again(later), *_kept(desk, keep)]
     return Undone(removed=len(settled), reverted=len(back), kept=kept)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.notes.note_faults import refuse_circle, tidy_note
@@ -16,6 +14,7 @@ from kb.intake.rows import ParsedNote, RowError, Severity
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState, SpeaksAgainst
 from kb.records.store.imports import imports as store
 from kb.records.store.imports.history import history_identity
+from kb.records.store.imports.imports import Took
 from kb.records.store.notes import notes as note_store
 from kb.records.store.notes.note_content import from_content, in_stored_order
 from kb.records.store.notes.note_writing import Stamp, insert_notes, replace_notes
@@ -31,10 +30,6 @@ class NotePlan:
     changed: list[tuple[Note, NoteDraft]]
     unchanged: int
     errors: list[RowError]
-
-
-def identity_hash(identity: str) -> str:
-    return hashlib.sha256(identity.encode()).hexdigest()[:32]
 
 
 @lead_or_owner
@@ -73,14 +68,14 @@ def take_notes(desk: Desk, import_id: int, plan: NotePlan) -> None:
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
     new = [with_checks(desk, draft) for draft in plan.new]
     ids = insert_notes(desk.session, desk.shop.id, new, stamp)
-    made = [_row(desk, import_id, i, d, "created", 1) for i, d in zip(ids, new, strict=True)]
+    made = [Took(i, draft.identity) for i, draft in zip(ids, new, strict=True)]
     changes = [
         (note.id, note.version + 1, with_checks(desk, draft, note.content.speaks_against))
         for note, draft in plan.changed
     ]
     revision = desk.revisions()["notes"]
     replace_notes(desk.session, changes, replace(stamp, revision=revision))
-    made += [_row(desk, import_id, i, draft, "changed", version) for i, version, draft in changes]
+    made += [Took(i, draft.identity, "changed", version) for i, version, draft in changes]
     _attach(desk, [(i, (), draft) for i, draft in zip(ids, new, strict=True)])
     _attach(
         desk,
@@ -89,7 +84,7 @@ def take_notes(desk: Desk, import_id: int, plan: NotePlan) -> None:
             for (n, _), (_, _, d) in zip(plan.changed, changes, strict=True)
         ],
     )
-    store.remember(desk.session, made)
+    store.remember(desk.session, desk.shop.id, import_id, NOUN, made)
 
 
 def _attach(desk: Desk, saved: Iterable[tuple[int, tuple[SpeaksAgainst, ...], NoteDraft]]) -> None:
@@ -129,7 +124,7 @@ def _held_to_the_rules(
 
 def _as_imported(desk: Desk, notes: Iterable[Note]) -> dict[int, NoteDraft]:
     """Each note as the last import left it, where a person has edited it since."""
-    by_hash = {identity_hash(note.content.identity): note for note in notes}
+    by_hash = {store.identity_hash(note.content.identity): note for note in notes}
     came: dict[int, NoteDraft] = {}
     for key, taken in store.last_taken(desk.session, desk.shop.id, NOUN, by_hash).items():
         note = by_hash[key]
@@ -150,18 +145,3 @@ def _kept(line: int, note: Note, draft: NoteDraft) -> RowError:
         f"Compare it with the file.{read}",
         Severity.WARNING,
     )
-
-
-def _row(
-    desk: Desk, import_id: int, note_id: int, draft: NoteDraft, action: str, version: int
-) -> dict[str, Any]:
-    return {
-        "shop_id": desk.shop.id,
-        "import_id": import_id,
-        "noun": NOUN,
-        "noun_id": note_id,
-        "identity_hash": identity_hash(draft.identity),
-        "action": action,
-        "version": version,
-        "content": None,
-    }

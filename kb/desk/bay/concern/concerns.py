@@ -24,7 +24,7 @@ from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.other_concerns import concerns_in_state
-from kb.records.tables import CalibrationRow, RepairOrder
+from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
@@ -72,12 +72,12 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     )
     both = {"yours": draft.complaint, "theirs": held.concern.complaint}
     refuse_stale(held.concern, version, sentence, **both)
-    draft = _checked(desk, replace(draft, ro_number=held.repair_order.number))
+    row, number = held.concern, held.repair_order.number
+    draft = _checked(desk, replace(draft, ro_number=number, line=row.line, opened_on=row.opened_on))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
-    row = held.concern
     other_gap = draft.usual_gap_days != row.usual_gap_days
-    row.sqlmodel_update(writing.columns(draft, writing.WORDS))
+    row.sqlmodel_update(writing.columns(ConcernRow, draft))
     if other_gap:
         renew_outcomes(desk, [concern_id])
         desk.bump("outcomes")

@@ -1,4 +1,7 @@
-"""What a person or a history tells, as rows: the one place where drafts become columns, many at a time."""
+"""What a person or a history tells, as rows: the one place where drafts become columns, many at a time.
+
+A field of a draft goes into the column of its name; a column that nothing names takes its default.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import Enum
+from functools import cache
 from typing import Any
 
 from sqlalchemy import ColumnElement, bindparam, update
@@ -20,9 +24,8 @@ from kb.nouns.concerns import (
     ProgrammingEventDraft,
     ReportedCode,
 )
-from kb.nouns.outcomes import Standing
 from kb.nouns.vehicles import Vehicle
-from kb.records.store.imports.bulk import add_rows, insert_rows, table_of
+from kb.records.store.imports.bulk import insert_rows, table_of
 from kb.records.tables import (
     ConcernCode,
     ConcernRow,
@@ -36,27 +39,6 @@ from kb.records.tables import (
 )
 
 Columns = dict[str, Any]
-VEHICLE = ("make", "model", "year", "engine", "built_on")
-WORDS = (
-    *("complaint", "technician_words", "conditions", "frequency", "usual_gap_days", "started"),
-    *("just_before", "overnight", "codes_scanned"),
-)
-_EVENT = (
-    *("performed_on", "minutes", "device_id", "computer_id", "support_unit_id", "subscription_id"),
-    *("who_was_called", "remark"),
-)
-REFLASH = ("module", "calibration_before", "calibration_after")
-_RESULT = (*REFLASH, "update_id", "result", "cvn_after", "error_text")
-OUTCOME = ("duplicated_before", "road_test")
-FOLLOW_UP = tuple(one.name for one in fields(FollowUpDraft))
-_NOT_TOLD_YET = dict.fromkeys(
-    (
-        *("counted_as", "reflashed_day", "reflashed_month", "event_day", "heard_day"),
-        "comeback_cost_minor",
-    ),
-    0,
-) | {"event_kind": Standing.NOT_KNOWN.value}
-"""What reports group by, until the story of the outcome is told (kb.outcomes.story)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +63,9 @@ class Done:
     history_row_id: int | None = None
 
     def columns(self) -> Columns:
-        """What may be told otherwise later."""
-        other_work = bool(self.sitting.other_work)
-        return columns(self.sitting, OUTCOME) | {"odometer": self.odometer, "other_work": other_work}
+        """What of its outcome may be told otherwise later."""
+        said = columns(Outcome, self.sitting)
+        return said | {"odometer": self.odometer, "other_work": bool(self.sitting.other_work)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,60 +79,9 @@ class Told:
     history_row_id: int | None = None
 
 
-def columns(draft: object, names: Iterable[str]) -> Columns:
-    """These fields of a draft, as a row holds them."""
-    return {name: _plain(getattr(draft, name)) for name in names}
-
-
-def add_vehicles(session: Session, stamp: Stamp, vehicles: Iterable[Vehicle]) -> list[int]:
-    made = _made(stamp)
-    rows = [{**columns(one, VEHICLE), "vin": one.vin, **made} for one in vehicles]
-    return insert_rows(session, VehicleRow, rows)
-
-
-def add_orders(session: Session, stamp: Stamp, opened: Iterable[tuple[int, ConcernDraft]]) -> list[int]:
-    """Repair orders of (vehicle, first line)."""
-    made = _made(stamp)
-    rows = [
-        {
-            **columns(draft, ("opened_on", "odometer", "phone")),
-            "number": draft.ro_number,
-            "vehicle_id": vehicle_id,
-            **made,
-        }
-        for vehicle_id, draft in opened
-    ]
-    return insert_rows(session, RepairOrder, rows)
-
-
-def add_concerns(
-    session: Session, stamp: Stamp, opened: Sequence[tuple[int, ConcernDraft]], revision: int = 0
-) -> list[int]:
-    """Concerns of (repair order, draft) with their codes; found by the search from `revision` on."""
-    more = {
-        **_made(stamp),
-        "opened_at": stamp.at,
-        "opened_by": stamp.by,
-        "state": "open",
-        "ending": "",
-        "other_cause": "",
-        "cost_overrides": {},
-        "changed_revision": revision,
-    }
-    rows = [
-        {**columns(draft, (*WORDS, "line", "opened_on")), "repair_order_id": order_id, **more}
-        for order_id, draft in opened
-    ]
-    ids = insert_rows(session, ConcernRow, rows)
-    lines = zip(ids, opened, strict=True)
-    add_codes(session, [(one, code) for one, (_, draft) in lines for code in draft.codes])
-    return ids
-
-
-def add_codes(session: Session, scanned: Iterable[tuple[int, ReportedCode]]) -> list[int]:
-    """Of (concern, code)."""
-    rows = [{"concern_id": at, **columns(one, ("code", "module", "status"))} for at, one in scanned]
-    return insert_rows(session, ConcernCode, rows)
+def columns(model: type[SQLModel], *said: object) -> Columns:
+    """What these say for a row of that table."""
+    return {name: _plain(getattr(one, name)) for one in said for name in _shared(model, type(one))}
 
 
 def ended(ending: Ending, cured_by: int | None, other_cause: str, on: date, at: datetime) -> Columns:
@@ -165,10 +96,37 @@ def ended(ending: Ending, cured_by: int | None, other_cause: str, on: date, at: 
     }
 
 
+def add_vehicles(session: Session, stamp: Stamp, vehicles: Iterable[Vehicle]) -> list[int]:
+    return insert_rows(session, VehicleRow, [_row(VehicleRow, one, stamp) for one in vehicles])
+
+
+def add_orders(session: Session, stamp: Stamp, opened: Iterable[tuple[int, ConcernDraft]]) -> list[int]:
+    """Repair orders of (vehicle, first line)."""
+    rows = [_row(RepairOrder, one, stamp, vehicle_id=at, number=one.ro_number) for at, one in opened]
+    return insert_rows(session, RepairOrder, rows)
+
+
+def add_concerns(
+    session: Session, stamp: Stamp, opened: Sequence[tuple[int, ConcernDraft]], revision: int = 0
+) -> list[int]:
+    """Concerns of (repair order, draft) with their codes; found by the search from `revision` on."""
+    more = {"opened_at": stamp.at, "opened_by": stamp.by, "changed_revision": revision}
+    rows = [_row(ConcernRow, draft, stamp, repair_order_id=at, **more) for at, draft in opened]
+    ids = insert_rows(session, ConcernRow, rows)
+    lines = zip(ids, opened, strict=True)
+    add_codes(session, [(one, code) for one, (_, draft) in lines for code in draft.codes])
+    return ids
+
+
+def add_codes(session: Session, scanned: Iterable[tuple[int, ReportedCode]]) -> list[int]:
+    """Of (concern, code)."""
+    return insert_rows(session, ConcernCode, [_row(ConcernCode, one, concern_id=at) for at, one in scanned])
+
+
 def add_events(session: Session, stamp: Stamp, sat: Iterable[tuple[int, ProgrammingEventDraft]]) -> list[int]:
     """Programming events of (vehicle, draft), without their modules and other work."""
-    more = {**_made(stamp), "recorded_at": stamp.at, "technician": "" if stamp.import_id else stamp.by}
-    rows = [{**columns(draft, _EVENT), "vehicle_id": vehicle_id, **more} for vehicle_id, draft in sat]
+    more = {"recorded_at": stamp.at, "technician": "" if stamp.import_id else stamp.by}
+    rows = [_row(ProgrammingEvent, draft, stamp, vehicle_id=at, **more) for at, draft in sat]
     return insert_rows(session, ProgrammingEvent, rows)
 
 
@@ -180,35 +138,29 @@ def add_other_work(session: Session, done: Iterable[tuple[int, str, int | None]]
 
 def add_reflashes(session: Session, done: Iterable[tuple[int, int, ModuleResult]]) -> list[int]:
     """Modules of (event, position, result)."""
-    rows = [
-        {**columns(module, _RESULT), "event_id": event_id, "position": position}
-        for event_id, position, module in done
-    ]
+    rows = [_row(Reflash, module, event_id=at, position=position) for at, position, module in done]
     return insert_rows(session, Reflash, rows)
 
 
-def add_outcomes(session: Session, stamp: Stamp, done: Iterable[Done]) -> None:
+def add_outcomes(session: Session, stamp: Stamp, done: Iterable[Done]) -> list[int]:
     """Outcomes whose stories are still to be told (`renew_outcomes`)."""
     rows = [
-        {
-            **_NOT_TOLD_YET,
+        _row(
+            Outcome,
+            one.module,
+            one,
+            stamp,
+            reflashed_on=one.sitting.performed_on,
+            installed=one.module.result in INSTALLED,
             **one.columns(),
-            **columns(one, ("reflash_id", "concern_id", "history_row_id")),
-            "update_id": one.module.update_id,
-            "reflashed_on": one.sitting.performed_on,
-            "installed": one.module.result in INSTALLED,
-            "shop_id": stamp.shop_id,
-            "import_id": stamp.import_id,
-        }
+        )
         for one in done
     ]
-    add_rows(session, Outcome, rows)
+    return insert_rows(session, Outcome, rows)
 
 
 def add_follow_ups(session: Session, stamp: Stamp, told: Iterable[Told]) -> list[int]:
-    more = {"by": stamp.by, "recorded_at": stamp.at, "import_id": stamp.import_id, "version": 1}
-    beside = ("concern_id", "at_visit", "settled_call_on", "history_row_id")
-    rows = [{**columns(one.draft, FOLLOW_UP), **columns(one, beside), **more} for one in told]
+    rows = [_row(FollowUpRow, one.draft, one, stamp, recorded_at=stamp.at) for one in told]
     return insert_rows(session, FollowUpRow, rows)
 
 
@@ -219,20 +171,30 @@ def put(
     if not told:
         return
     table = table_of(model)
-    names = next(iter(told.values()))
+    new = {name: f"new_{name}" for name in next(iter(told.values()))}
     change = update(table).where(table.c.id == bindparam("row_id"), *where)
+    rows = [{"row_id": at, **{new[name]: said for name, said in one.items()}} for at, one in told.items()]
     session.flush()
-    session.connection().execute(
-        change.values({name: bindparam(f"new_{name}") for name in names}),
-        [
-            {"row_id": row_id, **{f"new_{name}": value for name, value in one.items()}}
-            for row_id, one in told.items()
-        ],
-    )
+    session.connection().execute(change.values({name: bindparam(new[name]) for name in new}), rows)
 
 
-def _made(stamp: Stamp) -> Columns:
-    return {"shop_id": stamp.shop_id, "import_id": stamp.import_id, "version": 1}
+def _row(model: type[SQLModel], *said: object, **more: Any) -> Columns:
+    return {**_defaults(model), **columns(model, *said), **more}
+
+
+@cache
+def _shared(model: type[SQLModel], draft: type[Any]) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(draft) if one.name in model.model_fields)
+
+
+@cache
+def _defaults(model: type[SQLModel]) -> Columns:
+    found = model.model_fields.items()
+    return {
+        name: one.get_default(call_default_factory=True)
+        for name, one in found
+        if name != "id" and not one.is_required()
+    }
 
 
 def _plain(value: Any) -> Any:

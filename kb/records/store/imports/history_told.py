@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, and_, exists, or_, select
 from sqlmodel import Session, SQLModel, col
@@ -53,6 +53,7 @@ class RowOnFile:
     order_id: int
     concern_id: int
     opened_at: datetime
+    closed_at: datetime | None
     outcome_id: int | None = None
     reflash_id: int | None = None
     event_id: int | None = None
@@ -72,6 +73,7 @@ def rows_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> list[RowOn
                 col(RepairOrder.id),
                 col(ConcernRow.id),
                 col(ConcernRow.opened_at),
+                col(ConcernRow.closed_at),
                 col(Outcome.id),
                 col(Outcome.reflash_id),
                 col(Reflash.event_id),
@@ -92,13 +94,29 @@ def rows_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> list[RowOn
     return list(found.values())
 
 
-def vehicles_of(session: Session, concern_ids: Iterable[int]) -> set[int]:
-    found: set[int] = set()
+class Place(NamedTuple):
+    """Where a concern belongs, and the import that made it."""
+
+    order_id: int
+    vehicle_id: int
+    import_id: int | None
+
+
+def places_of(session: Session, concern_ids: Iterable[int]) -> dict[int, Place]:
+    """Where these concerns belong."""
+    found: dict[int, Place] = {}
     for some in runs(sorted(set(concern_ids))):
-        query = select(col(RepairOrder.vehicle_id)).join(
-            ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id)
+        query = (
+            select(
+                col(ConcernRow.id),
+                col(ConcernRow.repair_order_id),
+                col(RepairOrder.vehicle_id),
+                col(ConcernRow.import_id),
+            )
+            .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+            .where(col(ConcernRow.id).in_(some))
         )
-        found.update(session.execute(query.where(col(ConcernRow.id).in_(some))).scalars())
+        found.update((concern_id, Place(*place)) for concern_id, *place in session.execute(query))
     return found
 
 

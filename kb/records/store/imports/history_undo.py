@@ -10,40 +10,25 @@ from sqlalchemy import ColumnElement, Select, and_, exists, false, or_, select, 
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.imports.bulk import delete_where, runs, table_of
-from kb.records.store.imports.history_told import HISTORY_ROW
+from kb.records.store.imports.history_told import HISTORY_ROW, Place
 from kb.records.tables import (
     Authorization,
-    CalibrationRow,
     ConcernCandidate,
     ConcernCode,
     ConcernRow,
-    DecisionRow,
-    FindingRow,
     FollowUpRow,
-    Gate,
     ImportedRow,
     LookUpRow,
     OtherWork,
     Outcome,
     Payment,
-    PrepTick,
     ProgrammingEvent,
     Reflash,
     RepairOrder,
-    StopLift,
     Trail,
     VehicleRow,
 )
 
-_WORK_ON_A_CONCERN: tuple[type[SQLModel], ...] = (
-    CalibrationRow,
-    DecisionRow,
-    FindingRow,
-    Gate,
-    LookUpRow,
-    PrepTick,
-    StopLift,
-)
 _AT_A_VISIT = and_(col(FollowUpRow.at_visit).is_not(None), col(FollowUpRow.import_id).is_not(None))
 """What an import told of another concern by a visit alone; nobody has said it."""
 _STANDS_ON: Mapping[type[SQLModel], tuple[str, tuple[type[SQLModel], ...]]] = MappingProxyType(
@@ -55,33 +40,13 @@ _STANDS_ON: Mapping[type[SQLModel], tuple[str, tuple[type[SQLModel], ...]]] = Ma
     }
 )
 """By which column what stands on a row."""
-Place = tuple[int, int, int | None]
-"""A concern's repair order, vehicle and the import that made it."""
-
-
-def places_of(session: Session, concern_ids: Iterable[int]) -> dict[int, Place]:
-    """Where these concerns belong."""
-    found: dict[int, Place] = {}
-    for some in runs(sorted(set(concern_ids))):
-        query = (
-            select(
-                col(ConcernRow.id),
-                col(ConcernRow.repair_order_id),
-                col(RepairOrder.vehicle_id),
-                col(ConcernRow.import_id),
-            )
-            .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-            .where(col(ConcernRow.id).in_(some))
-        )
-        found.update({row[0] or 0: (row[1], row[2], row[3]) for row in session.execute(query)})
-    return found
 
 
 def used_since(session: Session, concern_ids: Iterable[int], import_id: int) -> set[int]:
-    """Concerns that somebody edited or worked on, or that another import told more of."""
+    """Concerns for which somebody programmed or was paid, or of which another import told more."""
     used: set[int] = set()
     for some in runs(sorted(set(concern_ids))):
-        for query in (*_worked_on(some), *_told_elsewhere(some, import_id), *_money(some, import_id)):
+        for query in (*_told_elsewhere(some, import_id), *_money(some, import_id)):
             used.update(one or 0 for one in session.execute(query.distinct()).scalars())
     return used
 
@@ -97,17 +62,6 @@ def touched_since(session: Session, concern_ids: Iterable[int], import_id: int) 
         )
         touched.update(one or 0 for one in session.execute(since.distinct()).scalars())
     return touched
-
-
-def _worked_on(some: list[int]) -> list[Select[Any]]:
-    """Concerns that somebody edited, promised a call about, or recorded something of."""
-    columns = [table_of(model).c.concern_id for model in _WORK_ON_A_CONCERN]
-    promised = col(Outcome.concern_id).in_(some), col(Outcome.ask_on).is_not(None)
-    return [
-        select(col(ConcernRow.id)).where(col(ConcernRow.id).in_(some), col(ConcernRow.version) != 1),
-        select(col(Outcome.concern_id)).where(*promised),
-        *(select(column).where(column.in_(some)) for column in columns),
-    ]
 
 
 def _told_elsewhere(some: list[int], import_id: int) -> list[Select[Any]]:
@@ -157,8 +111,9 @@ def take_away(
     for model in (ConcernCode, ConcernCandidate):
         delete_where(session, model, "concern_id", gone)
     delete_where(session, ConcernRow, "id", gone)
-    orders, vehicles = {order for order, *_ in places.values()}, {at for _, at, _ in places.values()}
+    orders = {place.order_id for place in places.values()}
     _sweep(session, RepairOrder, orders, _imported_and_as_made(RepairOrder))
+    vehicles = {place.vehicle_id for place in places.values()}
     _sweep(session, VehicleRow, vehicles, _imported_and_as_made(VehicleRow))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +12,17 @@ from sqlmodel import Session, col
 
 from kb.records.store.imports.bulk import insert_rows, runs
 from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
+
+
+@dataclass(frozen=True, slots=True)
+class Took:
+    """One row of a file as an import took it, and what it is the row of."""
+
+    noun_id: int
+    identity: str
+    action: str = "created"
+    version: int = 1
+    content: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +95,24 @@ def add_job(session: Session, row: ImportJob) -> ImportJob:
     return row
 
 
-def remember(session: Session, rows: Sequence[dict[str, Any]]) -> list[int]:
-    """Write down what an import took: dicts of the columns of ImportedRow; gives their ids."""
+def identity_hash(identity: str) -> str:
+    return hashlib.sha256(identity.encode()).hexdigest()[:32]
+
+
+def remember(session: Session, shop_id: int, import_id: int, noun: str, took: Iterable[Took]) -> list[int]:
+    """Write down what an import took of one noun; gives the ids."""
+    of_import = {"shop_id": shop_id, "import_id": import_id, "noun": noun}
+    rows = [
+        {
+            **of_import,
+            "noun_id": one.noun_id,
+            "identity_hash": identity_hash(one.identity),
+            "action": one.action,
+            "version": one.version,
+            "content": one.content,
+        }
+        for one in took
+    ]
     return insert_rows(session, ImportedRow, rows)
 
 
