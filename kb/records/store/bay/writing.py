@@ -79,9 +79,9 @@ class Told:
     history_row_id: int | None = None
 
 
-def columns(model: type[SQLModel], *said: object) -> Columns:
+def columns(model: type[SQLModel], *said: Any) -> Columns:
     """What these say for a row of that table."""
-    return {name: _plain(getattr(one, name)) for one in said for name in _shared(model, type(one))}
+    return {name: _plain(getattr(one, name)) for one in said for name in _shared(model, one.__class__)}
 
 
 def ended(ending: Ending, cured_by: int | None, other_cause: str, on: date, at: datetime) -> Columns:
@@ -178,7 +178,7 @@ def put(
     session.connection().execute(change.values({name: bindparam(new[name]) for name in new}), rows)
 
 
-def _row(model: type[SQLModel], *said: object, **more: Any) -> Columns:
+def _row(model: type[SQLModel], *said: Any, **more: Any) -> Columns:
     return {**_defaults(model), **columns(model, *said), **more}
 
 
