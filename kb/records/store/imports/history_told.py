@@ -63,6 +63,10 @@ def rows_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> list[RowOn
     """Every history row of these vehicles, in the order in which they were first taken."""
     found: dict[tuple[int, str], RowOnFile] = {}
     for some in runs(sorted(set(vehicle_ids))):
+        lines = select(col(ConcernRow.id)).join(
+            RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id)
+        )
+        theirs = lines.where(col(RepairOrder.vehicle_id).in_(some))
         rows = session.execute(
             select(
                 col(ImportedRow.id),
@@ -82,7 +86,7 @@ def rows_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> list[RowOn
             .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
             .outerjoin(Outcome, col(Outcome.history_row_id) == col(ImportedRow.id))
             .outerjoin(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-            .where(col(ImportedRow.noun) == HISTORY_ROW, col(RepairOrder.vehicle_id).in_(some))
+            .where(col(ImportedRow.noun) == HISTORY_ROW, col(ImportedRow.noun_id).in_(theirs))
             .order_by(col(ImportedRow.id))
         )
         for row in rows:
