@@ -82,13 +82,15 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     import_id = taken[0].import_id
     hashes = [row.identity_hash for row in taken]
     newest = import_store.last_taken(desk.session, desk.shop.id, HISTORY_ROW, hashes)
-    later = [row for row in taken if newest[row.identity_hash].import_id != import_id]
+    later = {key for key, one in newest.items() if one.import_id != import_id}
     made = [row for row in taken if row.action == "created"]
-    back = [row for row in taken if row.action == "changed" and row not in later]
+    changed = [row for row in taken if row.action == "changed"]
+    back = [row for row in changed if row.identity_hash not in later]
     every = places_of(desk.session, [row.noun_id for row in taken])
     places = {row.noun_id: every[row.noun_id] for row in made if row.noun_id in every}
     own = {one for one, place in places.items() if place.import_id == import_id}
-    keep = store.used_since(desk.session, own, import_id) | {row.noun_id for row in made if row in later}
+    keep = {row.noun_id for row in made if row.identity_hash in later}
+    keep |= store.used_since(desk.session, own, import_id)
     keep |= store.touched_since(desk.session, places, import_id)
     settled = [row for row in made if row.noun_id not in keep]
     store.take_away(desk.session, [row.id or 0 for row in settled], own - keep, places)
@@ -97,7 +99,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     tell(desk, left, {row.identity_hash for row in back})
     renew_vehicles(desk, {place.vehicle_id for place in every.values()})
     desk.bump("outcomes")
-    kept = [*_changed_again(later), *_kept(desk, keep)]
+    kept = [*_changed_again(row for row in changed if row.identity_hash in later), *_kept(desk, keep)]
     return Undone(removed=len(settled), reverted=len(back), kept=kept)
 
 
@@ -110,7 +112,7 @@ def left_over(desk: Desk, import_id: int) -> list[Kept]:
 
 def _changed_again(rows: Iterable[ImportedRow]) -> list[Kept]:
     why = "changed again by a later import"
-    return [Kept(HISTORY_ROW, row.noun_id, _title(row), why) for row in rows if row.action == "changed"]
+    return [Kept(HISTORY_ROW, row.noun_id, _title(row), why) for row in rows]
 
 
 def _kept(desk: Desk, concerns: Iterable[int]) -> list[Kept]:
