@@ -62,6 +62,7 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
         term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)
     ]
     sums = [scored(part, table, factors) for part, table in zip(snapshot.parts, tables, strict=True)]
+    level = level_of(snapshot.parts, sums)
     found = [
         hit
         for part, table, scores in zip(snapshot.parts, tables, sums, strict=True)
@@ -71,7 +72,7 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     most = max(query.limit, 0) * SPARE
     likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
     held = dict(zip(map(id, snapshot.parts), tables, strict=True))
-    hits = _explained(snapshot, asked, factors, likely, held, level_of(snapshot.parts, sums), query)
+    hits = _explained(snapshot, asked, factors, likely, held, level, query)
     shown = tuple(
         replace(hit, also=also.get((hit.id, hit.kind), ())) for hit in islice(hits, max(query.limit, 0))
     )

@@ -46,8 +46,12 @@ def heard(text: str, typed: Sequence[TypedWord], lexicon: Lexicon) -> Heard:
 
 
 def _placed(word: TypedWord, said: Sequence[Said], place: int) -> TypedWord:
-    either = place > 0 and said[place - 1].read in ("or", "nor")
-    return replace(word, clause=said[place].clause, either=either)
+    either, clause = place > 0 and said[place - 1].read in ("or", "nor"), said[place].clause
+    return (
+        word
+        if (clause, either) == (word.clause, word.either)
+        else replace(word, clause=clause, either=either)
+    )
 
 
 def words_said(text: str, typed: Sequence[TypedWord]) -> tuple[list[Said], list[int | None]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -102,6 +102,23 @@ def spans(typed: Sequence[TypedWord], lexicon: Lexicon) -> list[Span]:
         for places in (_match(typed, start, phrase),)
         if places
     ]
+
+
+def without_chance(phrases: Sequence[Phrase], typed: Sequence[TypedWord]) -> list[Phrase]:
+    """Of a text with idle words, the phrases that are meant: neither of idle words alone nor with words in
+    between, which much text makes up by chance ("started on", "off ... away on").
+    """
+    idle = {word.unit for word in typed if word.idle}
+    if not idle:
+        return list(phrases)
+    idle |= {word.unit for word in typed if word.stem in JOINING_STEMS}
+    return [phrase for phrase in phrases if phrase.together and _is_meant(phrase, idle)]
+
+
+def _is_meant(phrase: Phrase, idle: Set[int]) -> bool:
+    """Whether a phrase has a word of its own, or is a symptom in several words ("does not work")."""
+    symptom = phrase.concept.kind == "symptom" and len(phrase.units) > 1
+    return symptom or not idle >= set(phrase.units)
 
 
 def is_denied(typed: Sequence[TypedWord], places: Sequence[int]) -> bool:

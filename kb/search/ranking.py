@@ -123,13 +123,11 @@ class Level:
         """`parts` has what each note holds and what it is worth."""
         notes = sum(len(sums) for sums, _ in parts)
         step = max(notes // SAMPLE, 1)
-        return cls(
-            np.sort(np.concatenate([sums[::step] * worth[::step] for sums, worth in parts])), step, notes
-        )
+        return cls(np.concatenate([sums[::step] * worth[::step] for sums, worth in parts]), step, notes)
 
     def above(self, score: float) -> int:
-        """About how many notes score higher."""
-        return self.step * (len(self.scores) - int(np.searchsorted(self.scores, score, side="right")))
+        """About how many notes score higher, by more than rounding."""
+        return self.step * int(np.count_nonzero(self.scores > np.float32(score * 1.00001)))
 
 
 def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:

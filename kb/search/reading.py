@@ -6,11 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from kb.search.around import without_chance, without_paperwork
 from kb.search.convincing import Convincing
 from kb.search.denied import heard
-from kb.search.phrases import Phrase, phrases_in
-from kb.search.typed import TypedWord, read_words
+from kb.search.phrases import Phrase, phrases_in, without_chance
+from kb.search.typed import TypedWord, without_paperwork
 from kb.search.weights import Weights
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem
@@ -86,8 +85,8 @@ class Read:
 
 def read(text: str, codes: Iterable[str], lexicon: Lexicon, speller: Speller, weights: Weights) -> Read:
     """Read a complaint and its trouble codes. Anything may be typed; what carries nothing gives no terms."""
-    as_read, corrections = read_words(text, speller)
-    told = heard(text, without_paperwork(text, as_read), lexicon)
+    as_read, corrections = without_paperwork(text, speller)
+    told = heard(text, as_read, lexicon)
     typed = told.typed
     phrases = without_chance(phrases_in(typed, told.spans, lexicon), typed)
     said = dict.fromkeys(code.strip().upper() for code in (*codes, *codes_in(text)))

@@ -58,14 +58,16 @@ def best_of(
     part: Part,
     table: Sequence[Postings],
     factors: Sequence[float],
-    sums: Scores,
+    scores: Scores,
     query: Query,
     weights: Weights,
 ) -> list[Found]:
-    """The best notes of one part, by its `sums`; ruled-out ones are dropped before the best are picked."""
+    """The best notes of one part, by what each holds, which is used up; ruled-out ones are dropped before the
+    best are picked.
+    """
     eligible, text = part.standing.eligible(query.vehicle, query.recorded), part.segment.text
     worth = part.worth[eligible is not None]
-    scores = sums * worth
+    scores *= worth
     if eligible is not None and shows_all(query):
         of_model = eligible.notes[eligible.notes < part.segment.notes]
         scores[of_model] += REST * worth[of_model]
@@ -80,7 +82,7 @@ def best_of(
     for notes, standings, lift in _groups(part, scores, eligible, query, weights):
         rest = add_at([table[at] for at in faint], [factors[at] for at in faint], notes)
         exact = (scores[notes] + rest * worth[notes]) * lift
-        plain = sums[notes] * part.worth[False][notes]
+        plain = scores[notes] / worth[notes] * part.worth[False][notes]
         columns = (notes, plain, exact, standings, text.kinds[notes], text.keys[notes])
         found += [Found(part, *hit) for hit in zip(*(column.tolist() for column in columns), strict=True)]
     return found

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from kb.words.negation import clauses
 from kb.words.negators import FINE, FLAWS, HELD, HOLDING, NEGATORS, NOUN
 from kb.words.normalise import JOINING, SILENT, stem, words
+from kb.words.paperwork import LONG, paperwork
 from kb.words.spelling import Reading, Speller
 
 MOST_LETTERS = 8_000
@@ -96,12 +97,16 @@ class TypedWord:
         return self.word.isdigit() or self.word in NUMBERS
 
 
-def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
-    """The typed words as read, and the corrections made (typed, read as)."""
+def read_words(
+    text: str, speller: Speller, idle: Set[str] = frozenset()
+) -> tuple[list[TypedWord], list[tuple[str, str]]]:
+    """The typed words as read, and the corrections made (typed, read as). Where words are `idle`, so are
+    figures.
+    """
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
     folded, clause_of = words(text[:MOST_LETTERS])[:MOST_WORDS], clauses(text[:MOST_LETTERS])
-    right = _said_to_be_right(folded, clause_of)
+    right, likens = _said_to_be_right(folded, clause_of), "like" in folded
     for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
         if typed in SILENT:
             continue
@@ -123,17 +128,29 @@ def read_words(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple
                 unit,
                 others,
                 clause,
-                compared=not COMPARING.isdisjoint(before) or _is_likened(folded, unit),
+                compared=not COMPARING.isdisjoint(before) or (likens and _is_likened(folded, unit)),
                 placed=not PLACING.isdisjoint(before),
                 source="from" in before,
                 blamed=_is_blamed(folded, unit),
                 passed=not PASSING.isdisjoint(folded[max(0, unit - 2) : unit]),
                 fine=unit in right,
+                idle=best.word in idle or (bool(idle) and best.word.isdigit()),
             )
         )
         if best.word != typed:
             corrections.append((typed, best.word))
     return found, corrections
+
+
+def without_paperwork(text: str, speller: Speller) -> tuple[list[TypedWord], list[tuple[str, str]]]:
+    """As `read_words`, of a long text without the phrases of its paperwork, its other paperwork idle."""
+    said = words(text[:MOST_LETTERS])[:MOST_WORDS]
+    if len(said) <= LONG:
+        return read_words(text, speller)
+    around = paperwork()
+    gone = around.places(said)
+    typed, corrections = read_words(text, speller, around.words)
+    return [word for word in typed if word.unit not in gone], corrections
 
 
 def _beside(said: Sequence[str], at: int) -> tuple[str, str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from kb.errors import BadInput
@@ -25,14 +25,14 @@ class Lexicon:
         """Ids of the concepts that a phrase may mean."""
         return self._meanings.get(phrase, ())
 
-    def starting_with(self, first: str, among: Set[str]) -> list[Stems]:
+    def starting_with(self, first: str, among: set[str] | frozenset[str]) -> list[Stems]:
         """The phrases that begin so and are made of these stems, longest first."""
         following = self._starts.get(first)
         if following is None:
             return []
         found: list[Stems] = [(first,)] if (first,) in self._meanings else []
         for second in following.keys() & among:
-            found += [phrase for phrase in following[second] if all(one in among for one in phrase)]
+            found += filter(among.issuperset, following[second])
         return sorted(found, key=lambda phrase: (-len(phrase), phrase)) if len(found) > 1 else found
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.search.around import without_paperwork
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.search.reading import read
-from kb.search.typed import read_words
+from kb.search.typed import read_words, without_paperwork
 from kb.search.weights import Weights
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import make_lexicon
@@ -53,15 +52,15 @@ def test_paperwork_alone_is_about_nothing() -> None:
 
 def test_in_a_short_text_every_word_is_meant() -> None:
     assert _first("dealer letter") == 2
-    typed, _ = read_words("dealer letter on mileage", INDEX.speller)
-    assert without_paperwork("dealer letter on mileage", typed) == typed
+    text = "dealer letter on mileage"
+    assert without_paperwork(text, INDEX.speller) == read_words(text, INDEX.speller)
 
 
 @given(st.lists(st.sampled_from([*paperwork().words]), min_size=LONG + 1, max_size=80), st.integers(0, 80))
 def test_words_of_paperwork_are_not_looked_for_and_the_rest_is(around: list[str], at: int) -> None:
     said = [*around[:at], "steering", *around[at:]]
     typed, _ = read_words(" ".join(said), INDEX.speller)
-    told = without_paperwork(" ".join(said), typed)
+    told, _ = without_paperwork(" ".join(said), INDEX.speller)
     assert {word.typed for word in told if word.tells} <= {"steering"}
     gone = paperwork().places(said)
     assert {word.unit for word in told} == {word.unit for word in typed} - gone
