@@ -171,15 +171,9 @@ def _concept_terms(
     lexicon: Lexicon,
     weights: Weights,
 ) -> Iterable[Term]:
-    concept = phrase.concept
-    factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
-    factor *= weights.concept if phrase.stems in concept.phrases else weights.said
-    factor *= weights.inside if phrase.inside else 1.0
-    key = ("concept", concept.id)
-    unit = order[phrase.units[0]]
-    factor *= 1.0 if phrase.ranks else weights.heard
+    concept, unit, factor = phrase.concept, order[phrase.units[0]], _factor(phrase, weights)
     term = Term(
-        key,
+        ("concept", concept.id),
         factor,
         phrase.typed,
         phrase.read_as,
@@ -192,20 +186,20 @@ def _concept_terms(
         plain=convincing.is_plain(phrase),
     )
     yield term
-    for other in concept.near:
-        near = lexicon.concepts.get(other)
-        if near is not None:
-            key, fainter = ("concept", other), factor * weights.near
-            yield replace(
-                term,
-                key=key,
-                factor=fainter,
-                through=near.name,
-                certainty=HALF_SURE,
-                itself=False,
-                spots=(),
-                convinces=False,
-            )
+    guessed = replace(
+        term, factor=factor * weights.near, certainty=HALF_SURE, itself=False, spots=(), convinces=False
+    )
+    for near in filter(None, map(lexicon.concepts.get, concept.near)):
+        yield replace(guessed, key=("concept", near.id), through=near.name)
+
+
+def _factor(phrase: Phrase, weights: Weights) -> float:
+    """How much the concept of a phrase counts."""
+    concept = phrase.concept
+    factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
+    factor *= weights.concept if phrase.stems in concept.phrases else weights.said
+    factor *= weights.inside if phrase.inside else 1.0
+    return factor * (1.0 if phrase.ranks else weights.heard)
 
 
 def _code_terms(code: str, unit: int, weights: Weights) -> Iterable[Term]:
