@@ -28,6 +28,8 @@ GENTLE = frozenset(
 )
 """What is light without being a lamp: "light throttle", "light rain"."""
 FEWEST_LETTERS = 3
+VAGUE = frozenset(words("motor"))
+"""An engine to one and a wiper's to the other."""
 
 
 class Convincing:
@@ -67,7 +69,12 @@ class Convincing:
         return len(phrase.units) > 1 or before is None or before.word in HAVERS or not before.tells
 
     def _says_something(self, word: TypedWord, kinds: set[str]) -> bool:
-        if "filler" in kinds or not word.word.isalpha() or len(word.word) < FEWEST_LETTERS:
+        if (
+            "filler" in kinds
+            or word.word in VAGUE
+            or not word.word.isalpha()
+            or len(word.word) < FEWEST_LETTERS
+        ):
             return False
         everyday = word.word in english_words().everyday or word.word in plain_words().right
         names = bool(kinds) and kinds <= NAMING

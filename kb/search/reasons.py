@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from kb.search.query import Why
 from kb.search.reading import Term
-from kb.search.segment import MOST_APART, Segment
+from kb.search.segment import MOST_APART, NOES, Segment
 from kb.search.snapshot import Snapshot
 from kb.words.concepts import Stems
+from kb.words.normalise import stem
 
 LEAST_SHARE = 0.03
 """What adds less than this share to a note's score carried nothing."""
@@ -63,6 +64,7 @@ class _NoteWords:
         self._words: list[int] = []
         self._stems: list[int] = []
         self._places: Mapping[int, list[int]] | None = None
+        self._noes = frozenset(snapshot.vocabulary.stem_number(stem(word)) for word in NOES)
 
     def why(self, one: Held) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
@@ -89,7 +91,7 @@ class _NoteWords:
         literally = "as typed" if term.typed == term.read_as else "spelling"
         number = self._snapshot.vocabulary.stem_number
         for phrase in phrases:
-            stems = [number(stem) for stem in phrase]
+            stems = [number(one) for one in phrase]
             through = literally if own.issuperset(phrase) else term.through
             for first in places.get(stems[0], ()) if stems[0] is not None and None not in stems else ():
                 last = self._end(first, stems)
@@ -99,21 +101,26 @@ class _NoteWords:
                     yield Why(term.typed, term.read_as, said, through)
 
     def _end(self, first: int, stems: Sequence[int | None]) -> int:
-        """Where a phrase that begins here ends, or -1: with one other word inside at most, and small ones."""
+        """Where a phrase that begins here ends, or -1: with one other word inside at most, small ones apart,
+        and no no that is not its own ("engine may not restart" is no restart).
+        """
         at = first
-        for stem in stems[1:]:
+        for one in stems[1:]:
             near = self._stems[at + 1 : at + 1 + MOST_APART]
-            if stem not in near:
+            if one not in near:
                 return -1
-            at += 1 + near.index(stem)
+            at += 1 + near.index(one)
         others = at + 1 - first - len(stems) - self._stems[first:at].count(SMALL)
-        return at if others <= MOST_BETWEEN and 0 not in self._words[first:at] else -1
+        denied = self._noes.isdisjoint(stems) and not self._noes.isdisjoint(
+            self._stems[max(0, first - 1) : at]
+        )
+        return at if others <= MOST_BETWEEN and 0 not in self._words[first:at] and not denied else -1
 
     def _read(self) -> Mapping[int, list[int]]:
         if self._places is None:
             self._words, self._stems = self._segment.beginning(self._note, READ_OF_NOTE)
             places: dict[int, list[int]] = {}
-            for at, stem in enumerate(self._stems):
-                places.setdefault(stem, []).append(at)
+            for at, one in enumerate(self._stems):
+                places.setdefault(one, []).append(at)
             self._places = places
         return self._places

@@ -12,6 +12,7 @@ from itertools import chain, product
 from typing import Any
 
 from kb.errors import BadInput
+from kb.words.negators import NEGATORS
 from kb.words.normalise import SILENT, stem, words
 
 KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "vehicle", "filler")
@@ -24,6 +25,7 @@ REACHES = ("own", "shared", "general", "function", "event", "felt")
 _PHRASES = ("phrases", "said", "heard")
 CHOICES = "choices"
 """The table of named choices in the file; every other one is a concept."""
+_NOES = frozenset(map(stem, NEGATORS))
 _CHOICE = re.compile(r"\(([^()]*)\)")
 
 Stems = tuple[str, ...]
@@ -64,7 +66,7 @@ class Concept:
 
     def alike(self, typed: Stems, in_other_words: bool) -> tuple[Stems, ...]:
         """The phrases to look for in notes that say the same as a typed one: those that hold its words or are
-        held in it, and those of the same group of the `same`.
+        held in it, a no apart, and where they count those in other words, of its group of the `same`.
         """
         return _alike(self, typed, in_other_words)
 
@@ -185,7 +187,11 @@ def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ..
 @lru_cache(maxsize=4_096)  # asked for each result
 def _alike(concept: Concept, typed: Stems, in_other_words: bool) -> tuple[Stems, ...]:
     own, whole = set(typed), typed in concept.phrases or len(typed) > 1
-    near = [one for one in concept.phrases if own.issuperset(one) or (whole and own.issubset(one))]
+    near = [
+        one
+        for one in concept.phrases
+        if (own.issuperset(one) or (whole and own.issubset(one))) and own & _NOES == _NOES.intersection(one)
+    ]
     named = {one for group in concept.same if in_other_words and typed in group for one in group}
     others = concept.phrases.intersection(named).difference(near)
     return (*sorted(near, key=lambda one: (one != typed, -len(one), one)), *sorted(others))

@@ -52,6 +52,8 @@ def test_other_words_for_the_same_are_a_reason(
         ("car shakes at the light", "The light may flicker."),
         ("bucks at light load", "The light may stay on."),
         ("the back door wont open", "The rear door may open."),
+        ("door wont open inside", "The rear door may open."),
+        ("engine restarts rough", "The engine may not restart."),
         ("wiper stalls halfway", "The engine may stall."),
         ("shifts fine, lights ok", "The shift lever light may fail."),
         ("fire extinguisher bracket", "Risk of a fire."),
