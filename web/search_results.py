@@ -48,6 +48,14 @@ class Found:
     asks_vehicle: bool = False
 
     @property
+    def begins_a_concern(self) -> dict[str, str]:
+        """What of this search a new concern begins with: the words, and the vehicle filled in or read."""
+        car = self.read or Vehicle()
+        told = {"make": car.make, "model": car.model, "year": str(car.year or ""), "engine": car.engine}
+        filled = {name: self.again.get(name, "") or said for name, said in told.items()}
+        return {"q": self.again.get("q", "")} | {name: said for name, said in filled.items() if said}
+
+    @property
     def not_this_vehicle(self) -> dict[str, str]:
         """The query that takes nothing of the vehicle out of the words."""
         return {**self.again, "vehicle": "no"}

@@ -85,3 +85,12 @@ def test_the_page_shows_the_vehicle_as_read_and_takes_it_back_without_javascript
     assert "TN-1" in page.text
     again = next(link for link in page.links if link.startswith("/search?") and "vehicle" not in link)
     assert "Read as 2018 Norvane Tessel" in " ".join(visitor.see(again).text.split())
+
+
+def test_a_concern_opened_with_these_words_begins_with_the_vehicle_read(stocked: RunningShop) -> None:
+    visitor = Visitor(stocked).sign_in("tech")
+    page = visitor.see("/search?q=18+tessel+2.0t+jerks")
+    form = visitor.see(next(link for link in page.links if link.startswith("/concerns/new?")))
+    fields = form.form("/concerns/new").fields
+    values = [fields[name][0] for name in ("complaint", "make", "model", "year", "engine")]
+    assert values == ["18 tessel 2.0t jerks", "Norvane", "Tessel", "2018", "2.0L turbo"]

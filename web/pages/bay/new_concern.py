@@ -46,9 +46,18 @@ def _edit_page(visit: Visit, concern_id: int, refused: KbError | None = None) ->
 
 
 @router.get("/concerns/new")
-def show_new(visit: Somebody, ro: str = "", q: str = "") -> Response:
-    """An empty form; `ro` and `q` carry over an RO number or the words of a search."""
-    return _page(visit, begin={"ro_number": ro, "complaint": q})
+def show_new(
+    visit: Somebody,
+    ro: str = "",
+    q: str = "",
+    make: str = "",
+    model: str = "",
+    year: str = "",
+    engine: str = "",
+) -> Response:
+    """An empty form; an RO number, or the words and the vehicle of a search, carry over."""
+    car = {"make": make, "model": model, "year": year, "engine": engine}
+    return _page(visit, begin={"ro_number": ro, "complaint": q, **car})
 
 
 @router.post("/concerns/new")
