@@ -23,7 +23,7 @@ MOST = 8
 SMALL = -1
 """The stem of words that carry nothing."""
 MOST_BETWEEN = 1
-READ_OF_NOTE = 800
+READ_OF_NOTE = 400
 """So many words of a note are searched for what says the same."""
 
 
