@@ -196,7 +196,7 @@ def _concept_terms(
 def _factor(phrase: Phrase, weights: Weights) -> float:
     """How much the concept of a phrase counts."""
     concept = phrase.concept
-    factor = phrase.likeness * weights.kinds[concept.kind] * phrase.shared**-weights.shared
+    factor = phrase.likeness * weights.kinds[concept.kind] * float(phrase.shared**-weights.shared)
     factor *= weights.concept if phrase.stems in concept.phrases else weights.said
     factor *= weights.inside if phrase.inside else 1.0
     return factor * (1.0 if phrase.ranks else weights.heard)
