@@ -18,6 +18,7 @@ from kb.intake.rows import ReadSummary, RowError, Severity
 from kb.intake.tables import fold
 from kb.nouns.imports import HowToRead
 from kb.records.store.imports import imports as store
+from kb.records.store.rows import save
 from kb.records.tables import ImportJob
 
 MOST_ERRORS = 1000
@@ -63,7 +64,7 @@ def open_job(
             author=desk.actor.name,
             started_at=desk.now,
         )
-        store.add_job(desk.session, row)
+        save(desk.session, row)
     turn = row.summary.get("turn", 0) + 1
     put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns), days=how.days.value)
     row.state, row.ended_at = ImportState.RUNNING.value, None

@@ -9,7 +9,8 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports import import_history, import_notes
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.imports import importer_of, read_options
-from kb.errors import BadInput, NotFound, Unreadable
+from kb.desk.saving import row_of
+from kb.errors import BadInput, Unreadable
 from kb.intake import columns as columns_room
 from kb.intake.columns import FileColumn, columns_of, suggest, values_of
 from kb.intake.formats import Importer
@@ -23,6 +24,7 @@ from kb.nouns.imports import DaysWritten, HowToRead
 from kb.nouns.notes import NoteDraft
 from kb.records.store.imports import imports as job_store
 from kb.records.store.imports import waiting_files as store
+from kb.records.store.rows import save
 from kb.records.tables import WaitingFile
 
 LOOK_AT = 1000
@@ -91,15 +93,14 @@ def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> i
         author=desk.actor.name,
         kept_at=desk.now,
     )
-    return store.keep(desk.session, row)
+    return save(desk.session, row).id or 0
 
 
 @lead_or_owner
 def file_in_hand(desk: Desk, file_id: int) -> FileInHand:
     """The waiting file; NotFound where it was brought in, let go or is older than a day."""
-    row = store.waiting(desk.session, desk.shop.id, file_id)
-    if row is None:
-        raise NotFound("This file waits no more: it was brought in, or a day has passed. Choose it again.")
+    missing = "This file waits no more: it was brought in, or a day has passed. Choose it again."
+    row = row_of(desk, WaitingFile, file_id, missing)
     return FileInHand(file_id, row.format, row.file_name, row.data)
 
 

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from kb.desk.context import Desk
+from kb.nouns.copying import copied
 from kb.nouns.days import day_words
 from kb.records.tables import ImportJob
 
@@ -109,17 +110,11 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
     beat = said.get("last_progress_at")
     moved_at = datetime.fromisoformat(beat) if beat else row.started_at
     working = row.state in (ImportState.RUNNING.value, ImportState.UNDOING.value)
-    return ImportView(
+    return copied(
+        ImportView,
+        row,
         id=row.id or 0,
-        format=row.format,
-        file_name=row.file_name,
-        dry_run=row.dry_run,
         state=ImportState(row.state),
-        done=row.done,
-        total=row.total,
-        created=row.created,
-        changed=row.changed,
-        unchanged=row.unchanged,
         rows=said.get("rows", 0),
         doubles=said.get("doubles", 0),
         left_out=said.get("left_out", said.get("errors", 0)),
@@ -130,9 +125,6 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         reverted=said.get("reverted", 0),
         kept=tuple(Kept(**one) for one in said.get("kept", ())),
         trouble=said.get("trouble", ""),
-        author=row.author,
-        started_at=row.started_at,
-        ended_at=row.ended_at,
         last_progress_at=moved_at,
         last_progress=_time_words(desk, moved_at),
         standing_still=working and desk.now - moved_at >= STILL_AFTER,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from sqlalchemy import delete, select, update
 from sqlmodel import Session, col
 
 from kb.records.store.imports.bulk import insert_rows, runs
+from kb.records.store.rows import columns, rows_where
 from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
 
 
@@ -35,6 +36,9 @@ class Taken:
     content: dict[str, Any] | None
 
 
+_TAKEN = tuple(one.name for one in fields(Taken))
+
+
 def job(session: Session, shop_id: int, job_id: int) -> ImportJob | None:
     row = session.get(ImportJob, job_id, populate_existing=True)
     return row if row is not None and row.shop_id == shop_id else None
@@ -50,14 +54,13 @@ def jobs(session: Session, shop_id: int, limit: int, after: int | None = None) -
 
 def half_taken_jobs(session: Session, shop_id: int) -> list[ImportJob]:
     """Jobs that wrote something and neither ended nor were undone whole, the newest first."""
-    wrote = col(ImportJob.created) + col(ImportJob.changed) > 0
-    query = select(ImportJob).where(
+    begun = (
         col(ImportJob.shop_id) == shop_id,
         col(ImportJob.state).in_(("running", "stopped", "undoing")),
         col(ImportJob.dry_run).is_(False),
-        wrote,
+        col(ImportJob.created) + col(ImportJob.changed) > 0,
     )
-    return list(session.execute(query.order_by(col(ImportJob.id).desc())).scalars())
+    return rows_where(session, ImportJob, *begun, by=(col(ImportJob.id).desc(),))
 
 
 def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[str, str], str]:
@@ -72,27 +75,14 @@ def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[
 
 def unfinished_job(session: Session, shop_id: int, format_name: str, file_hash: str) -> ImportJob | None:
     """The job that began to take this very file and did not end."""
-    return (
-        session.execute(
-            select(ImportJob)
-            .where(
-                col(ImportJob.shop_id) == shop_id,
-                col(ImportJob.format) == format_name,
-                col(ImportJob.file_hash) == file_hash,
-                col(ImportJob.state).in_(("running", "stopped")),
-                col(ImportJob.dry_run).is_(False),
-            )
-            .order_by(col(ImportJob.id).desc())
-        )
-        .scalars()
-        .first()
+    begun = (
+        col(ImportJob.shop_id) == shop_id,
+        col(ImportJob.format) == format_name,
+        col(ImportJob.file_hash) == file_hash,
+        col(ImportJob.state).in_(("running", "stopped")),
+        col(ImportJob.dry_run).is_(False),
     )
-
-
-def add_job(session: Session, row: ImportJob) -> ImportJob:
-    session.add(row)
-    session.flush()
-    return row
+    return next(iter(rows_where(session, ImportJob, *begun, by=(col(ImportJob.id).desc(),))), None)
 
 
 def identity_hash(identity: str) -> str:
@@ -120,36 +110,21 @@ def last_taken(session: Session, shop_id: int, noun: str, hashes: Iterable[str])
     """By identity hash what the last import took."""
     found: dict[str, Taken] = {}
     for some in runs(hashes):
-        query = select(
-            col(ImportedRow.identity_hash),
-            col(ImportedRow.import_id),
-            col(ImportedRow.noun_id),
-            col(ImportedRow.version),
-            col(ImportedRow.content),
-        ).where(
+        query = select(*columns(ImportedRow, ("identity_hash", *_TAKEN))).where(
             col(ImportedRow.shop_id) == shop_id,
             col(ImportedRow.noun) == noun,
             col(ImportedRow.identity_hash).in_(some),
         )
         for row in session.execute(query.order_by(col(ImportedRow.id))):
-            found[row.identity_hash] = Taken(row.import_id, row.noun_id, row.version, row.content)
+            found[row.identity_hash] = Taken(*row[1:])
     return found
 
 
 def taken_by(session: Session, import_id: int, noun: str, after: int, limit: int) -> list[ImportedRow]:
     """A run of what one job took of one noun, by id from `after` on."""
-    return list(
-        session.execute(
-            select(ImportedRow)
-            .where(
-                col(ImportedRow.import_id) == import_id,
-                col(ImportedRow.noun) == noun,
-                col(ImportedRow.id) > after,
-            )
-            .order_by(col(ImportedRow.id))
-            .limit(limit)
-        ).scalars()
-    )
+    its = (col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == noun)
+    run = select(ImportedRow).where(*its, col(ImportedRow.id) > after).order_by(col(ImportedRow.id))
+    return list(session.execute(run.limit(limit)).scalars())
 
 
 def forget(session: Session, ids: Iterable[int]) -> None:

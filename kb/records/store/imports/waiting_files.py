@@ -10,17 +10,6 @@ from sqlmodel import Session, col
 from kb.records.tables import WaitingFile
 
 
-def keep(session: Session, row: WaitingFile) -> int:
-    session.add(row)
-    session.flush()
-    return row.id or 0
-
-
-def waiting(session: Session, shop_id: int, file_id: int) -> WaitingFile | None:
-    row = session.get(WaitingFile, file_id)
-    return row if row is not None and row.shop_id == shop_id else None
-
-
 def waits(session: Session, shop_id: int, file_id: int) -> bool:
     """Whether it is there, without reading it."""
     found = select(col(WaitingFile.id)).where(
