@@ -9,6 +9,8 @@ from kb.vehicle.families import fold
 from kb.vehicle.makes import is_known, known_makes, likely
 from kb.vehicle.written import Written, is_measure, year_at
 
+MANY = 20
+"""A make with so many models on file speaks for itself, if its name is no word."""
 LONGEST = 4
 """Words that a model's name has at most."""
 _SHORT_FOR = {("super", "duty"): "sd", ("heavy", "duty"): "hd", ("plug", "in"): "phev"}
@@ -34,6 +36,12 @@ class Names(Protocol):
 
     def models_of(self, make: str) -> list[str]:
         """Folded names of the models of a folded make."""
+
+    def makers(self) -> list[str]:
+        """Folded makes with several models on file."""
+
+    def is_maker(self, name: str) -> bool:
+        """Whether a folded make is one of them."""
 
     def may_begin(self, word: str) -> bool:
         """Whether a make or model on file may begin with this word; only to be quick."""
@@ -69,11 +77,13 @@ def make_at(said: Sequence[Written], at: int, names: Names) -> Made | None:
         printed = known.printed.get(name, "")
         make = names.make_called(name) or names.make_called(fold(printed)) or printed
         if make and not (length == 1 and name in STRAY):
-            return Made(make, at + length, name in known.sure)
+            is_name = not names.is_word(name) and len(names.models_of(fold(make))) >= MANY
+            return Made(make, at + length, name in known.sure or is_name)
     word = said[at].text
     after_year = at > 0 and year_at(said, at - 1, short=False) is not None
     if after_year and not names.is_word(word) and not names.models_called("", word):
-        make = known.guessed(word)
+        name = likely(word, [*known.printed, *names.makers()])
+        make = known.printed.get(name, name)
         return Made(names.make_called(fold(make)) or make, at + 1, certain=True) if make else None
     return None
 
@@ -114,13 +124,19 @@ def _models_called(
     return models
 
 
-def only_make(makes: Sequence[str]) -> str:
-    """The make of a model: the only one that has it, or the only one that everybody knows."""
+def is_make(make: str, names: Names) -> bool:
+    """Whether a make makes vehicles: everybody knows it, or several of its models are on file."""
+    return is_known(make) or names.is_maker(fold(make))
+
+
+def only_make(makes: Sequence[str], names: Names) -> str:
+    """The make of a model: the only one that has it, or that makes vehicles, or far more of them."""
     different = {fold(make): make for make in makes}
-    well_known = [make for make in different.values() if is_known(make)]
-    if len(different) == 1:
-        return makes[0]
-    return well_known[0] if len(well_known) == 1 else ""
+    makers = [make for make in different.values() if is_make(make, names)]
+    if len(different) == 1 or len(makers) == 1:
+        return (makers or makes)[0]
+    by_models = sorted((len(names.models_of(fold(make))), make) for make in makers)
+    return by_models[-1][1] if by_models and by_models[-1][0] > 2 * by_models[-2][0] else ""
 
 
 def _as_printed(name: str, models: Sequence[tuple[str, str]]) -> str:

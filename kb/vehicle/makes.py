@@ -34,10 +34,6 @@ class Makes:
         """Whether the name of a make may begin with this word."""
         return word in self.printed or word in self.first_words
 
-    def guessed(self, name: str) -> str:
-        """The make that a folded name is a slip of the pen of, or empty."""
-        return self.printed.get(likely(name, list(self.printed)), "")
-
 
 def is_known(make: str) -> bool:
     """Whether everybody knows this make, on file or not."""

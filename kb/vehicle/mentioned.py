@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from kb.vehicle.called import STRAY, Made, Modelled, Names, make_at, model_at, only_make
+from kb.vehicle.called import STRAY, Made, Modelled, Names, is_make, make_at, model_at, only_make
 from kb.vehicle.families import fold
-from kb.vehicle.makes import is_known, known_makes
+from kb.vehicle.makes import known_makes
 from kb.vehicle.written import Written, year_at
 
 MOST = 25
@@ -107,7 +107,7 @@ def _mention_at(said: Sequence[Written], at: int, since: int, names: Names) -> M
     if model is None:
         return None
     used = range(at, model.last)
-    mention = _told(said, since, at, model.last, used, only_make(model.makes), model.name)
+    mention = _told(said, since, at, model.last, used, only_make(model.makes, names), model.name)
     return mention if _is_vehicle(said, mention, model, names) else None
 
 
@@ -126,8 +126,10 @@ def _of_make(said: Sequence[Written], at: int, since: int, made: Made, names: Na
         if said[start].text not in _LABELS and year_at(said, start, short=False) is None:
             break
         start += 1
+    if any(fold(theirs) != fold(make) for theirs, _ in names.models_called("", fold(make))):
+        return None  # the name of another make's model, too: "my escape"
     mention = _told(said, since, at, made.last, range(at, made.last), make, "")
-    return mention if made.certain or (is_known(make) and (mention.year or mention.own)) else None
+    return mention if made.certain or (is_make(make, names) and (mention.year or mention.own)) else None
 
 
 def _told(
@@ -168,7 +170,7 @@ def _is_vehicle(said: Sequence[Written], mention: Mention, model: Modelled, name
     right_before = {one.text for one in said[max(0, mention.first - 2) : mention.first]}
     if mention.year or (is_own and not _OWNED.isdisjoint(right_before)):
         return True
-    if is_own or not is_known(mention.make) or all(map(names.is_word, words)):
+    if is_own or not is_make(mention.make, names) or all(map(names.is_word, words)):
         return False
     return len(name) >= 3 if re.search(r"\d", name) and re.search(r"[a-z]", name) else len(name) >= 4
 

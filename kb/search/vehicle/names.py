@@ -16,6 +16,7 @@ from kb.vehicle.families import Families, bare_model, fold
 
 NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
 _ANY_MODEL = 0
+SEVERAL = 5
 _MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
 _FIRST = re.compile(r"^[^\W_]+")
 
@@ -57,6 +58,11 @@ class NamesCovered:
         for line in self._lines:
             found[fold(line.make)].append(bare_model(fold(line.make), line.model))
         return found
+
+    @cached_property
+    def makers(self) -> frozenset[str]:
+        """Folded makes of which so many models are on file that they make vehicles, not one part of them."""
+        return frozenset(make for make, models in self.of_make.items() if len(set(models)) >= SEVERAL)
 
     @cached_property
     def first_words(self) -> frozenset[str]:

@@ -31,6 +31,12 @@ class NamesOnFile:
     def models_of(self, make: str) -> list[str]:
         return [name for one in self.standings for name in one.names.of_make.get(make, ())]
 
+    def makers(self) -> list[str]:
+        return [name for one in self.standings for name in one.names.makers]
+
+    def is_maker(self, name: str) -> bool:
+        return any(name in one.names.makers for one in self.standings)
+
     def may_begin(self, word: str) -> bool:
         return any(word in one.names.first_words for one in self.standings)
 

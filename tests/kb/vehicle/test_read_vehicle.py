@@ -72,6 +72,12 @@ class OnFile:
     def models_of(self, make: str) -> list[str]:
         return [fold(model) for theirs, model in ON_FILE if fold(theirs) == make]
 
+    def makers(self) -> list[str]:
+        return ["tarn"]
+
+    def is_maker(self, name: str) -> bool:
+        return name == "tarn"
+
     def may_begin(self, word: str) -> bool:
         return True
 
@@ -108,6 +114,7 @@ def told(text: str, known: Vehicle | None = None) -> tuple[int | None, str, str,
         ("2016 nissan rouge slips", (2016, "NISSAN", "ROGUE", "")),
         ("2019 black all new volvo xc60 froze", (2019, "VOLVO", "XC60", "")),
         ("my soul died again", (None, "KIA", "SOUL", "")),
+        ("2016 tarn stalls at a light", (2016, "TARN", "", "")),
         ("the kia dealer keeps telling me it is normal", (None, "KIA", "", "")),
         ("own a 2021 and it stalls", (2021, "", "", "")),
         ("2019, dies coming off the highway", (2019, "", "", "")),
