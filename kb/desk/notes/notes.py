@@ -113,7 +113,9 @@ def lines_for(desk: Desk, typed: str, most: int) -> tuple[NoteLine, ...]:
 @anyone_in_the_shop
 def read_note(desk: Desk, note_id: int) -> Note:
     """The note as it stands; NotFound if there is none."""
-    found = store.notes_with_ids(desk.session, desk.shop.id, (note_id,)).get(note_id)
+    found = desk.once(
+        ("note", note_id), lambda: store.notes_with_ids(desk.session, desk.shop.id, (note_id,)).get(note_id)
+    )
     if found is None:
         raise NotFound(f"There is no note {note_id}.")
     return found

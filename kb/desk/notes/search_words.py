@@ -5,7 +5,7 @@ A lead makes lexicon entries of them. Nothing older than SHOWN_DAYS is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -24,6 +24,8 @@ _LOOKED_AT = 500
 _ASKED_AGAIN = 40
 _LED = 12
 _LONGEST_PHRASE = 80
+_PLACES = 200
+"""So many notes' words are remembered at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +78,24 @@ def words_that_led_to(desk: Desk, note_id: int) -> tuple[LedHere, ...]:
         by_opening, in_the_end = (len(here & {row.id for row in rows}) for rows in (opened, explained))
         led.append(LedHere(group[0].text, by_opening, in_the_end, max(row.at for row in group), ""))
     led.sort(key=lambda one: (-one.explained, -one.opened, one.text))
-    return tuple(replace(one, phrase=_not_met_by(desk, note_id, one.text)) for one in led[:_LED])
+    phrases = _not_met_by(desk, note_id, tuple(one.text for one in led[:_LED]))
+    return tuple(replace(one, phrase=phrase) for one, phrase in zip(led, phrases, strict=False))
 
 
-def _not_met_by(desk: Desk, note_id: int, text: str) -> str:
-    content = read_note(desk, note_id).content
-    written = words(" ".join((content.title, content.symptom, content.conditions, content.body)))
+def _not_met_by(desk: Desk, note_id: int, texts: tuple[str, ...]) -> tuple[str, ...]:
+    """Of each text what the note does not meet, remembered until a note or shop talk changes."""
+
+    def read() -> tuple[str, ...]:
+        content = read_note(desk, note_id).content
+        written = words(" ".join((content.title, content.symptom, content.conditions, content.body)))
+        return tuple(_not_met(desk, note_id, one, written) for one in texts)
+
+    revisions = desk.revisions()
+    key = (note_id, texts, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
+    return desk.memory.recall(("words not met", note_id % _PLACES), key, read)
+
+
+def _not_met(desk: Desk, note_id: int, text: str, written: Sequence[str]) -> str:
     view = search(desk, SearchRequest(text, kinds=NOTE_KINDS, include_not_applying=True))
     mine = tuple(result for result in view.results if result.id == note_id)
     return phrase_of(text, replace(view, results=mine), written)

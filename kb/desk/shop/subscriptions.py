@@ -120,9 +120,13 @@ def newest_paid(bought: Iterable[SubscriptionView], by: date) -> SubscriptionVie
 @anyone_in_the_shop
 def bought_for(desk: Desk, make: str, kind: SubscriptionKind) -> tuple[SubscriptionView, ...]:
     """Those of one make in any writing, newest first."""
-    every = desk.once("subscriptions", lambda: list_subscriptions(desk))
-    of_make = (one for one in every if fold(one.content.make) == fold(make))
-    return tuple(one for one in of_make if one.content.kind is kind)
+    bought = desk.once(("subscriptions", fold(make)), lambda: _of_make(desk, make))
+    return tuple(one for one in bought if one.content.kind is kind)
+
+
+def _of_make(desk: Desk, make: str) -> list[SubscriptionView]:
+    written = [one for one in store.makes_subscribed(desk.session, desk.shop.id) if fold(one) == fold(make)]
+    return [view_of(row) for row in store.subscriptions(desk.session, desk.shop.id, written)]
 
 
 def wrong_price(price_minor: int, currency: str) -> str:

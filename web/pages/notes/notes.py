@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -17,29 +19,28 @@ from web.visits import Somebody, Visit
 router = APIRouter()
 
 
-def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
+def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
-        went_to = merging_notes.merged_into(desk, note_id)
-        reflashed = _writes(visit) and reports.has_a_row(desk, note_id)
         lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
         first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
+        return {
+            "note": note,
+            "went_to": merging_notes.merged_into(desk, note_id),
+            "reflashed": _writes(visit) and reports.has_a_row(desk, note_id),
+            "lesson_since": visit.day_of(first[0].saved_at) if first else None,
+            "led_here": led_here,
+            "concept": concepts[0] if concepts else "",
+            "shown_days": search_words.SHOWN_DAYS,
+        }
+
+
+def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
     status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
-    return visit.page(
-        "notes/note.html",
-        place="/notes",
-        status=status,
-        note=note,
-        went_to=went_to,
-        reflashed=reflashed,
-        lesson_since=visit.day_of(first[0].saved_at) if first else None,
-        led_here=led_here,
-        concept=concepts[0] if concepts else "",
-        shown_days=search_words.SHOWN_DAYS,
-        refused=refused,
-    )
+    context = _gather(visit, note_id)
+    return visit.page("notes/note.html", place="/notes", status=status, refused=refused, **context)
 
 
 @router.get("/notes")
@@ -62,9 +63,9 @@ def show_list(
 @router.get("/notes/{note_id}")
 def show(visit: Somebody, note_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
     """`asked` are the words, or `for_concern` the concern, from whose results it was opened."""
-    with visit.reading() as desk:
-        kind = notes.read_note(desk, note_id).content.kind.value
-    return with_opening(visit, _note_page(visit, note_id), kind, note_id, asked, for_concern)
+    context = _gather(visit, note_id)
+    page = visit.page("notes/note.html", place="/notes", **context)
+    return with_opening(visit, page, context["note"].content.kind.value, note_id, asked, for_concern)
 
 
 @router.get("/notes/{note_id}/revisions")

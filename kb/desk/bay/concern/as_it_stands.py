@@ -16,6 +16,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.after_reflash import AfterReflash, NextStep
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
+from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading
 from kb.outcomes.story import stories_on
@@ -90,16 +91,8 @@ def _calibrations(desk: Desk, file: ConcernFile) -> tuple[CalibrationView, ...]:
             for one in file.look_ups
             if fold_id(one.module) == fold_id(reading.module) and one.looked_up_on == status.looked_up_on
         ]
+        by_whom = by[-1] if by else ""
         found.append(
-            CalibrationView(
-                reading=reading,
-                state=status.state.value,
-                newer=status.newer,
-                looked_up_on=status.looked_up_on,
-                looked_up_by=by[-1] if by else "",
-                stale=status.stale,
-                to_confirm=status.to_confirm,
-                file_disagrees=status.file_disagrees,
-            )
+            copied(CalibrationView, status, reading=reading, state=status.state.value, looked_up_by=by_whom)
         )
     return tuple(found)

@@ -14,6 +14,7 @@ from kb.nouns.advice import CheckInHand
 from kb.nouns.bay.on_file import Found
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import FindingResult
+from kb.nouns.copying import copied
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,16 +62,10 @@ def _view(check: CheckView, found: Found | None, here: CheckInHand | None) -> Fi
     content = check.content
     done = found if found is not None and _is_done(found) else None
     said = here.result if here is not None and here.by_words else None
-    return FindingView(
+    return copied(
+        FindingView,
+        content,
         key=check.key,
-        name=content.name,
-        question=content.question,
-        yes_word=content.yes_word,
-        no_word=content.no_word,
-        minutes=content.minutes,
-        wait_minutes=content.wait_minutes,
-        needs=content.needs,
-        caution=content.caution,
         answered_already=here is not None and here.answered_already,
         result=done.result if done else said,
         value=done.value if done else "",

@@ -92,7 +92,8 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
     index = search_memory.index(desk, kinds)
     query, of_vin = _query(desk, asked, kinds, limit + SPARE)
-    answer = index.search(query)
+    of_concern = asked.not_concern is not None  # its page is opened again and again
+    answer = search_memory.answered(desk, kinds, query) if of_concern else index.search(query)
     read = of_vin or answer.read
     vehicle = read.vehicle if read else query.vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]

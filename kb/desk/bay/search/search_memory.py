@@ -18,7 +18,7 @@ from kb.records.store.bay import searching as store
 from kb.records.store.bay.searching import ConcernText
 from kb.records.store.notes.note_texts import NoteText, note_texts
 from kb.search.index import Progress, SearchIndex
-from kb.search.query import IndexEntry
+from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import Lexicon, make_lexicon
 from kb.words.one_defect import defect_keys, recall_number
@@ -26,6 +26,9 @@ from kb.words.one_defect import defect_keys, recall_number
 CONCERN = "concern"
 UPDATE = "update"
 _KEY = "search index"
+_NOTES_AND_TALK = ("notes", "notes_removed", "lexicon")
+_ANSWERS = 300
+"""So many answers are remembered at most; another one takes the place of one of them."""
 
 
 MANY = 150
@@ -75,6 +78,15 @@ def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = Non
     if kinds and CONCERN not in kinds and isinstance(old, Seen):
         seen = replace(seen, concerns=old.concerns)
     return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held, progress)).index
+
+
+def answered(desk: Desk, kinds: Sequence[str], query: Query) -> SearchAnswer:
+    """What the index answers, remembered until something that it was asked among changes."""
+    now, with_concerns = desk.revisions(), not kinds or CONCERN in kinds
+    topics = (*_NOTES_AND_TALK, *(("concerns",) if with_concerns else ()))
+    key = (query, *(now[topic] for topic in topics))
+    at = ("answer", hash(query) % _ANSWERS)
+    return desk.memory.recall(at, key, lambda: index(desk, kinds).search(query))
 
 
 def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None) -> Held:

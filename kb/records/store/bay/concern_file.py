@@ -6,11 +6,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Generic, TypeVar
 
 from sqlalchemy import bindparam, case, func, select
-from sqlmodel import Session, SQLModel, col
+from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernFile, ref_of
 from kb.nouns.bay.on_file import (
@@ -31,6 +31,7 @@ from kb.nouns.recalls import RecallResult, RecallSaid
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of
 from kb.records.store.outcomes import stories
+from kb.records.store.rows import columns
 from kb.records.tables import (
     Authorization,
     CalibrationRow,
@@ -68,11 +69,11 @@ class _Part(Generic[Value]):
         return tuple(self.make(*row) for row in session.execute(self.asked, owner))
 
 
-def _of(owner: str, table: type[SQLModel], columns: str, make: Callable[..., Value]) -> _Part[Value]:
-    """The columns of a table's rows of one owner, by id."""
-    row: Any = table
-    asked = select(*(getattr(row, name) for name in columns.split()))
-    return _Part(asked.where(getattr(row, owner) == bindparam("owner")).order_by(row.id), make)
+def _of(owner: str, table: Any, make: Callable[..., Value], kind: type | None = None) -> _Part[Value]:
+    """A table's rows of one owner, by id: the columns that the fields of a value name."""
+    names = [one.name for one in fields(kind or make)]  # type: ignore[arg-type]  # a dataclass
+    asked = select(*columns(table, names)).where(getattr(table, owner) == bindparam("owner"))
+    return _Part(asked.order_by(table.id), make)
 
 
 def _reading(module: str, calibration_id: str, source: str, *more: Any) -> CalibrationReading:
@@ -83,40 +84,25 @@ def _found(check_id: int, result: str, *more: Any) -> Found:
     return Found(check_id, FindingResult(result), *more)
 
 
-_READINGS = _of(
-    "concern_id",
-    CalibrationRow,
-    "module calibration_id source confirmed cvn hardware_number software_number read_at",
-    _reading,
-)
-_LOOK_UPS = _of("vehicle_id", LookUpRow, "module looked_up_on by newest_id nothing_newer", LookUp)
-_GATES = _of("concern_id", Gate, "gate result value by on", GateSaid)
-_FOUND = _of("concern_id", FindingRow, "check_id result value by at", _found)
-_LIFTS = _of("concern_id", StopLift, "stop reason by at", Lift)
-_TICKS = _of("concern_id", PrepTick, "item by at measured passed_over said", Tick)
-_AUTHORIZED = _of("repair_order_id", Authorization, "amount_minor who how if_not_cured at", Authorized)
-_PAID = _of("repair_order_id", Payment, "kind amount_minor who_paid remark by at", Paid)
+_READINGS = _of("concern_id", CalibrationRow, _reading, CalibrationReading)
+_LOOK_UPS = _of("vehicle_id", LookUpRow, LookUp)
+_GATES = _of("concern_id", Gate, GateSaid)
+_FOUND = _of("concern_id", FindingRow, _found, Found)
+_LIFTS = _of("concern_id", StopLift, Lift)
+_TICKS = _of("concern_id", PrepTick, Tick)
+_AUTHORIZED = _of("repair_order_id", Authorization, Authorized)
+_PAID = _of("repair_order_id", Payment, Paid)
 _OFFERED = _Part(
-    select(
-        col(ConcernCandidate.note_id),
-        col(ConcernCandidate.grade),
-        col(ConcernCandidate.all_codes_named),
-        col(ConcernCandidate.about),
-    )
+    select(*columns(ConcernCandidate, ("note_id", "grade", "all_codes_named", "about")))
     .where(col(ConcernCandidate.concern_id) == bindparam("owner"))
     .order_by(col(ConcernCandidate.position)),
     OfferedThen,
 )
 _DECIDED = _Part(
     select(
-        col(DecisionRow.id),
-        col(DecisionRow.at),
-        col(DecisionRow.by),
-        col(DecisionRow.verdict),
+        *columns(DecisionRow, ("id", "at", "by", "verdict")),
         func.coalesce(col(DecisionRow.advice)["sentence"].as_string(), ""),
-        col(DecisionRow.did),
-        col(DecisionRow.followed),
-        col(DecisionRow.why_not),
+        *columns(DecisionRow, ("did", "followed", "why_not")),
     )
     .where(col(DecisionRow.concern_id) == bindparam("owner"))
     .order_by(col(DecisionRow.id)),
@@ -124,10 +110,7 @@ _DECIDED = _Part(
 )
 _SAID_OF_RECALLS = _Part(
     select(
-        col(RecallLookUp.number),
-        col(RecallLookUp.result),
-        col(RecallLookUp.by),
-        col(RecallLookUp.on),
+        *columns(RecallLookUp, ("number", "result", "by", "on")),
         case((col(ConcernRow.id) == bindparam("concern"), col(RecallLookUp.touches)), else_=None),
     )
     .join(ConcernRow, col(ConcernRow.id) == col(RecallLookUp.concern_id))
@@ -208,29 +191,32 @@ def _programmed(session: Session, vehicle_id: int, called: Called) -> tuple[Prog
         work[event.id] |= {what: None} if what is not None else {}
     names = called([row.update_id for row, *_ in done.values()])
     return tuple(
-        Programmed(
-            row.module,
-            ReflashResult(row.result),
-            event.performed_on,
-            event.recorded_at,
-            row.id or 0,
-            event.id or 0,
-            event.technician,
-            row.update_id,
-            names.get(row.update_id or 0, ("", ""))[0],
-            row.calibration_before,
-            row.calibration_after,
-            row.cvn_after,
-            row.error_text,
-            tuple(work[event.id]),
-            *(_for_concern(outcome) if outcome is not None else ()),
+        copied(
+            Programmed,
+            row,
+            result=ReflashResult(row.result),
+            performed_on=event.performed_on,
+            recorded_at=event.recorded_at,
+            reflash_id=row.id,
+            technician=event.technician,
+            update_number=names.get(row.update_id or 0, ("", ""))[0],
+            other_work=tuple(work[event.id]),
+            **(_for_concern(outcome) if outcome is not None else _FOR_NONE),
         )
         for row, event, outcome in done.values()
     )
 
 
-def _for_concern(outcome: Outcome) -> tuple[Any, ...]:
-    """What of a programmed module is of one of its concerns, in the order of `Programmed`."""
+_OF_OUTCOME = ("concern_id", "installed", "duplicated_before", "road_test", "event_kind", "event_day")
+_FOR_NONE = {
+    one.name: one.default
+    for one in fields(Programmed)
+    if one.name in (*_OF_OUTCOME, "outcome_id", "reports_count")
+}
+"""What is said of a module that was programmed for no concern."""
+
+
+def _for_concern(outcome: Outcome) -> dict[str, Any]:
     counts = outcome.counted_as != CountedAs.WITH_ANOTHER
-    seen = (outcome.installed, outcome.duplicated_before, outcome.road_test)
-    return outcome.concern_id, outcome.id, *seen, counts, outcome.event_kind, outcome.event_day
+    told = {name: getattr(outcome, name) for name in _OF_OUTCOME}
+    return told | {"outcome_id": outcome.id, "reports_count": counts}

@@ -10,6 +10,7 @@ from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernLine, OtherConcern, ref_of
 from kb.nouns.concerns import CodeStatus, ReportedCode
+from kb.nouns.copying import copied
 from kb.nouns.vehicles import Vehicle
 from kb.records.tables import ConcernCode, ConcernRow, RepairOrder, VehicleRow
 
@@ -30,26 +31,15 @@ def other_concern(
     row: ConcernRow, order: RepairOrder, vehicle: VehicleRow, scanned: tuple[ReportedCode, ...] = ()
 ) -> OtherConcern:
     """One concern without what hangs on it; its codes as they were `scanned` where they are wanted."""
-    line = ConcernLine(
-        row.id or 0,
-        ref_of(order.number, row.line),
-        row.complaint,
-        vehicle_of(vehicle),
-        row.state,
-        row.opened_on,
-        row.ending,
-        row.other_cause,
-    )
-    return OtherConcern(
-        line,
-        row.repair_order_id,
-        row.cured_by_note_id,
-        row.usual_gap_days,
-        row.technician_words,
-        tuple(row.conditions),
-        row.started,
-        row.import_id is not None,
-        scanned,
+    return copied(
+        OtherConcern,
+        row,
+        line=copied(
+            ConcernLine, row, ref=ref_of(order.number, row.line), vehicle=vehicle_of(vehicle), counted=""
+        ),
+        conditions=tuple(row.conditions),
+        imported=row.import_id is not None,
+        codes=scanned,
     )
 
 

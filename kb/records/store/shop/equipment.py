@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 
 from sqlalchemy import bindparam, func, select
@@ -45,11 +46,19 @@ def confirmed_windows(session: Session, shop_id: int) -> list[ConfirmedWindow]:
     return rows_where(session, table, col(table.shop_id) == shop_id, by=(col(table.id),))
 
 
-def subscriptions(session: Session, shop_id: int) -> list[Subscription]:
-    """Newest first."""
+def subscriptions(session: Session, shop_id: int, makes: Collection[str] | None = None) -> list[Subscription]:
+    """Newest first, of all makes or of those written as in `makes`."""
     table = Subscription
-    newest = (col(table.bought_on).desc(), col(table.id).desc())
-    return rows_where(session, table, col(table.shop_id) == shop_id, by=newest)
+    wanted = [col(table.shop_id) == shop_id]
+    if makes is not None:
+        wanted.append(col(table.make).in_(makes))
+    return rows_where(session, table, *wanted, by=(col(table.bought_on).desc(), col(table.id).desc()))
+
+
+def makes_subscribed(session: Session, shop_id: int) -> list[str]:
+    """Each writing of a make that a subscription is entered for."""
+    wanted = select(col(Subscription.make)).where(col(Subscription.shop_id) == shop_id)
+    return list(session.execute(wanted.distinct()).scalars())
 
 
 def remove(session: Session, row: Subscription) -> None:
