@@ -121,6 +121,7 @@ def _explained(
         row = close[id(found.part), found.note]
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
         terms = [asked.terms[at] for at in met]
+        others = [term for at, term in enumerate(asked.terms) if row.firsts[at] < 0]
         matched = match(asked, terms)
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
@@ -140,7 +141,7 @@ def _explained(
                 found.score,
                 grade,
                 APPLIES[found.standing],
-                reasons(snapshot, found.part.segment, found.note, held),
+                reasons(snapshot, found.part.segment, found.note, held, others),
                 bool(about),
                 tuple(dict.fromkeys(term.typed for term in terms)),
             )

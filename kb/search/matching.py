@@ -4,14 +4,14 @@ Each typed word that carries meaning has a worth by its kind (a code 2, a sympto
 word that only places or qualifies less); a word found through a neighbouring concept or a related code counts
 half. The grade comes from one figure, for short and long texts alike:
 
-    (share of the worth typed that the note holds + ⅕ if it is about it, kb/search/about.py)
+    (share of the worth typed, at most 10, that the note holds + ⅕ if it is about it, kb/search/about.py)
     × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), between ½ and 1
 
 of N notes, n of which score higher whatever vehicle they are for. Words that many hold tell little; where a
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .25
+partial: at least .18
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -28,7 +28,9 @@ from dataclasses import dataclass
 from kb.nouns.notes import Grade
 from kb.search.reading import Read, Term
 
-STRONG, PARTIAL, LEAST = 0.95, 0.25, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.18, 0.1
+ENOUGH = 10.0
+"""Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
 ABOUT = 0.2
 MANY = 500
 """In a larger file than this, one note in so many is as few as counts."""
@@ -67,6 +69,7 @@ def match(read: Read, matched: Iterable[Term]) -> Match:
     for term in matched:
         held[term.unit] = max(held.get(term.unit, 0.0), term.certainty)
     total = sum(unit.worth for unit in read.units)
-    share = sum(read.units[unit].worth * part for unit, part in held.items()) / total if total else 0.0
+    met = sum(read.units[unit].worth * part for unit, part in held.items())
+    share = min(1.0, met / min(total, ENOUGH)) if total else 0.0
     worths = [read.units[unit].worth for unit, part in held.items() if part >= TELLING_CERTAINTY]
     return Match(share, max(worths, default=0.0) >= TELLING_WORTH)

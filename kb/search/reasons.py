@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from kb.search.query import Why
 from kb.search.reading import Term
@@ -39,8 +40,14 @@ class Held:
     is_about: bool
 
 
-def reasons(snapshot: Snapshot, segment: Segment, note: int, held: Sequence[Held]) -> tuple[Why, ...]:
-    """Reasons for one note, strongest first, at most one for each typed word."""
+def reasons(
+    snapshot: Snapshot, segment: Segment, note: int, held: Sequence[Held], others: Iterable[Term]
+) -> tuple[Why, ...]:
+    """Reasons for one note, strongest first, at most one for each typed word.
+
+    `others` are the terms that it is not found by: a phrase among them convinces where the note has its very
+    words, since shop talk ("light throttle") is looked for in what is typed and not in notes.
+    """
     least = LEAST_SHARE * sum(one.adds for one in held)
     words = _NoteWords(snapshot, segment, note)
     found: dict[int, Why] = {}
@@ -51,7 +58,16 @@ def reasons(snapshot: Snapshot, segment: Segment, note: int, held: Sequence[Held
         why = words.why(one)
         if why is not None:
             found[term.unit] = why
+    for term in others:
+        if term.convinces and term.unit not in found and _carried(term, held) > least and len(found) < MOST:
+            found.update((term.unit, why) for why in words.literally(term))
     return tuple(found.values())
+
+
+def _carried(term: Term, held: Sequence[Held]) -> float:
+    """What the words of a phrase add to the score where all are held; else nothing."""
+    adds = {one.term.key[1]: one.adds for one in held if one.term.key[0] == "word"}
+    return sum(adds[one] for one in term.stems) if adds.keys() >= set(term.stems) else 0.0
 
 
 class _NoteWords:
@@ -84,6 +100,10 @@ class _NoteWords:
             return None
         others = (plain and concept.kind != "symptom") or (one.is_about and (plain or general))
         return next(self._said(one.term, concept.alike(one.term.stems, others)), None)
+
+    def literally(self, term: Term) -> Iterable[Why]:
+        """The very words of a phrase, where the note has them one behind the other."""
+        return islice(self._said(term, (term.stems,)), 1)
 
     def _said(self, term: Term, phrases: Iterable[Stems]) -> Iterator[Why]:
         """The phrases that the note holds; one in the typed words needs no lexicon."""
