@@ -20,7 +20,6 @@ from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.search.search import matching_updates
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.nouns.bay.concern_file import OtherConcern
-from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import abouts as store
 from kb.records.store.bay import other_concerns as concern_store
 from kb.records.store.bay.abouts import CandidateToLookAt, LookedAt
@@ -61,7 +60,8 @@ def _one_batch(shop: RunningShop) -> int:
 def _look_at(desk: Desk, concern: OtherConcern, candidates: list[CandidateToLookAt]) -> list[LookedAt]:
     said, updates = said_of(concern), updates_desk.on_file(desk)
     asked = tuple(one.note_id for one in candidates)
-    hits = matching_updates(desk, said.text, said.codes, Vehicle(), len(asked), asked)
+    vehicle, many = concern.line.vehicle, len(asked)
+    hits = matching_updates(desk, said.text, said.codes, vehicle, many, asked, for_others_too=True)
     told = {hit.id for hit in hits if hit.about}
     grades = {hit.id: hit.grade.value for hit in hits} if _came_without_grades(concern) else {}
     looked_at = []

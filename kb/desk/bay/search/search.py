@@ -153,11 +153,20 @@ def matching_updates(
     vehicle: Vehicle,
     limit: int,
     among: tuple[int, ...] = (),
+    *,
+    for_others_too: bool = False,
 ) -> tuple[Hit, ...]:
     """Updates alone (or `among` these), best first, for a vehicle on record; of it make, model and year."""
     kinds = (search_memory.UPDATE,)
     asked = Query(
-        text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit, among=among
+        text=text,
+        codes=codes,
+        vehicle=vehicle,
+        recorded=True,
+        kinds=kinds,
+        limit=limit,
+        include_not_applying=for_others_too,
+        among=among,
     )
     return search_memory.index(desk, kinds).search(asked).results
 

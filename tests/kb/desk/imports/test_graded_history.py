@@ -28,7 +28,7 @@ WORDS = (
     "bucks, squeals, hard to start, white smoke",
     "surges at light throttle",
     "soft brake pedal",
-    "bucks when cold and the seat heater smells and the wipers smear",
+    "bucks when cold and the seat heater smells and the wipers smear, radio dead, door stuck, horn weak",
 )
 
 
