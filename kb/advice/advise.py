@@ -27,8 +27,8 @@ from kb.advice.sentences import (
     MOSTLY_GUESSES,
     chance_sentence,
     nothing_about,
-    verdict_sentence,
 )
+from kb.advice.verdict import verdict_of, verdict_sentence
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
@@ -61,7 +61,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         for k, candidate in enumerate(candidates)
     )
     plan = tree(solution, first)
-    verdict = Verdict.CHECK_FIRST if before.actions or plan is None else Verdict.of_step(plan.do)
+    verdict = verdict_of(plan, to_settle=bool(before.actions))
     lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
     found_fault = _fault(concern, before, plan)
     what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault)
@@ -86,7 +86,6 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
 
 def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
     """No update to weigh: what must be settled comes first, else the diagnosis goes on."""
-    verdict = Verdict.CHECK_FIRST if before.actions else Verdict.KEEP_DIAGNOSING
     what = nothing_about(concern.near, wrong_year=bool(concern.left_out_by_year))
     if concern.ruled_out:
         what = f"by the look-up {' and '.join(concern.ruled_out)} has nothing for this VIN"
@@ -95,6 +94,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
     if before.nothing_to_install:
         what = "the module already holds the latest calibration we know of"
     plan = PlanNode("diagnose", costs.diagnosis(concern.costs).total)
+    verdict = verdict_of(plan, to_settle=bool(before.actions))
     found_fault = _fault(concern, before, plan)
     if before.stops:
         what = before.stops[0].sentence

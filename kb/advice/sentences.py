@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from kb.advice.chances.starting_chance import StartTerms
 from kb.nouns.advice import (
     AdviceSettings,
-    CandidateAdvice,
     CheckDefinition,
     EvidenceCounts,
     Guess,
     NearNote,
-    Verdict,
     Zones,
 )
 from kb.nouns.chance_words import IN_PART, about_in_ten, edges_said, of_hundred, record_said
@@ -41,12 +39,6 @@ def chance_sentence(
     head = f"{said[0].upper()}{said[1:]} that this update cures it"
     sentence = f"{head}; {edges}." if ids_known else f"{head}."
     return f"{sentence} {guess}" if guess else sentence
-
-
-def verdict_sentence(verdict: Verdict, what: str, lead: CandidateAdvice | None) -> str:
-    """The verdict, its first step, and the chance of the leading update."""
-    head = f"{verdict.words}: {what.rstrip('.')}." if what else f"{verdict.words}."
-    return f"{head} {lead.sentence}" if lead else head
 
 
 def nothing_about(near: Sequence[NearNote], *, wrong_year: bool = False) -> str:

@@ -8,18 +8,17 @@ from datetime import date, datetime, timedelta
 
 from pydantic import TypeAdapter
 
-from kb.advice.planning import costs
+from kb.advice.saved_against_habits import Costs, costs_of
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.context import Desk, ShopFacts, lead_or_owner
 from kb.nouns.advice import PastConcern, Verdict
 from kb.nouns.advice_inputs import ConcernInHand
-from kb.nouns.concerns import FindingResult
 from kb.nouns.currency import symbol
 from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.outcomes.advice_audit import ENOUGH_OUTCOMES, Audit, ReliabilityBin, Skill, audit
-from kb.outcomes.money.saved_against_habits import Saving, saved
+from kb.outcomes.money.paired_saving import Saving, saved
 from kb.records.store.bay import decisions as store
 from kb.records.store.bay.decisions import FrozenDecision
 
@@ -52,15 +51,6 @@ class AdviceReport:
     last_on: date | None
     as_of: date
     level: float = INTERVAL_LEVEL
-
-
-@dataclass(frozen=True, slots=True)
-class Costs:
-    """What one concern costs when the advice is followed, and under each habit, its answer being known."""
-
-    advice: float
-    reflash_first: float
-    diagnose_first: float
 
 
 @lead_or_owner
@@ -102,7 +92,7 @@ def _look_back(desk: Desk) -> AdviceReport:
             chances.append(best["chance"])
             cured.append(float(kept(best["note"]) == past.cured_by))
             weights.append(weight)
-        followed = _cost(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
+        followed = _costs(taken, past.cured_by, {one: kept(one) for one in _notes(taken)})
         if followed is not None:
             money.append(followed)
     told = audit(chances, cured, INTERVAL_LEVEL, weights)
@@ -142,37 +132,12 @@ def _notes(taken: Sequence[FrozenDecision]) -> set[int]:
     return {one["note_id"] for decision in taken for one in decision.inputs["concern"]["candidates"]}
 
 
-def _cost(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[int, int]) -> Costs | None:
-    """By the shop's costs of that day; None where the advice never came to reflash or diagnosis.
-
-    Costs count from the first advice on: a check done before it is sunk under the advice and both habits.
-    """
+def _costs(taken: Sequence[FrozenDecision], cured_by: int | None, kept: Mapping[int, int]) -> Costs | None:
     settled = [one for one in taken if one.verdict != Verdict.CHECK_FIRST.value]
     if not settled:
         return None
     in_hand = _IN_HAND.validate_python(settled[-1].inputs["concern"])
-    if not in_hand.candidates:
-        return None
-    prices = {kept[one.note_id]: costs.reflash(one, in_hand.costs).total for one in in_hand.candidates}
-    first = kept[in_hand.candidates[0].note_id]
-    fee = costs.subscription(in_hand.costs).total
-    diagnosis, rework = costs.diagnosis(in_hand.costs).total, costs.rework(in_hand.costs).total
-    cure = prices[cured_by] + fee if cured_by in prices else 0.0
-    diagnose_first = diagnosis + cure
-    reflash_first = prices[first] + fee
-    if cured_by != first:
-        reflash_first += rework + diagnosis + (cure - fee if cure else 0.0)
-    checks = sum(
-        costs.check(one.definition, in_hand.costs).total
-        for one in in_hand.checks
-        if one.result is not FindingResult.NOT_DONE and _since(one.recorded_at, taken[0].at)
-    )
-    reflashes = settled[-1].verdict == Verdict.REFLASH.value
-    return Costs(checks + (reflash_first if reflashes else diagnose_first), reflash_first, diagnose_first)
-
-
-def _since(recorded_at: datetime | None, moment: datetime) -> bool:
-    return recorded_at is not None and recorded_at > moment
+    return costs_of(in_hand, Verdict(settled[-1].verdict), taken[0].at, cured_by, kept)
 
 
 def _sentences(told: Audit, first: Saving, diagnosed: Saving, currency: str) -> tuple[str, ...]:

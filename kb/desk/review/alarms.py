@@ -72,7 +72,7 @@ def answers(desk: Desk, as_of: date | None = None) -> tuple[Answer, ...]:
 def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[AlarmKind, Mapping[int, Alarm]]:
     """Alarms by update, as raised: against the shop and against its own past; kept until an outcome is added.
 
-    Which of them stand is decided with the rest of the review (kb.outcomes.message).
+    Which of them stand is decided with the rest of the review (kb.outcomes.alarms.report_message).
     """
     revisions = desk.revisions()
     key = (revisions["outcomes"], revisions["notes"], revisions["notes_removed"], as_of, rule)

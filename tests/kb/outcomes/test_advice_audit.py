@@ -14,7 +14,7 @@ from statsmodels.stats.proportion import proportion_confint
 
 from kb.errors import BadInput
 from kb.outcomes.advice_audit import audit, brier, calibration_p, log_loss, reliability
-from kb.outcomes.money.saved_against_habits import saved
+from kb.outcomes.money.paired_saving import saved
 
 # The project's worked example 6.5: .1 four times (1 event), .5 four times (2), .9 twice (2).
 CHANCES = np.array([0.1] * 4 + [0.5] * 4 + [0.9] * 2)

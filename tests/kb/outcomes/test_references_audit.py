@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 
 from kb.outcomes.advice_audit import audit, calibration_p
-from kb.outcomes.money.saved_against_habits import saved
+from kb.outcomes.money.paired_saving import saved
 
 Answer = tuple[float, float, float]
 """The chance given, what came (0 or 1), and the weight."""

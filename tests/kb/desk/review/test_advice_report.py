@@ -26,7 +26,7 @@ from kb.nouns.concerns import (
 )
 from kb.nouns.notes import Grade
 from kb.nouns.people import Actor
-from kb.outcomes.money.saved_against_habits import Saving
+from kb.outcomes.money.paired_saving import Saving
 from kb.records.store.bay.decisions import FrozenDecision
 from tests.factories import a_concern, an_update
 
