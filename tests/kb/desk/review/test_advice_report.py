@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
+from kb.advice.saved_against_habits import Costs
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.programming import programming
 from kb.desk.context import RunningShop, ShopFacts
 from kb.desk.notes import notes
 from kb.desk.review import advice_report
-from kb.desk.review.advice_report import Costs
 from kb.errors import NotAllowed
 from kb.nouns.advice_inputs import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand
 from kb.nouns.advice_settings import CostSettings, Guess
@@ -83,7 +83,7 @@ def frozen(verdict: str) -> FrozenDecision:
 def test_what_a_concern_costs_when_its_answer_is_known(
     verdict: str, cured_by: int | None, expected: Costs | None
 ) -> None:
-    assert advice_report._cost([frozen(verdict)], cured_by, {7: 7, 8: 8}) == expected
+    assert advice_report._costs([frozen(verdict)], cured_by, {7: 7, 8: 8}) == expected
 
 
 def test_a_shop_without_decisions_has_a_report_without_sentences(shop: RunningShop) -> None:
@@ -147,7 +147,7 @@ def test_what_was_saved_is_the_plain_sum_of_the_concerns_that_it_names(
             module = ModuleResult("PCM", ReflashResult.COMPLETED, update.id, concern_ids=(concern,))
             programming.record_event(desk, ProgrammingEventDraft((module,), desk.today, road_test=test))
     clock.move(days=95)
-    monkeypatch.setattr(advice_report, "_cost", lambda *_: Costs(10, 30, 15))
+    monkeypatch.setattr(advice_report, "_costs", lambda *_: Costs(10, 30, 15))
     with shop.reading(OWNER) as desk:
         report = advice_report.advice_report(desk)
     told = report.against_reflash_first, report.against_diagnose_first
