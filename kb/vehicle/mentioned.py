@@ -73,7 +73,7 @@ def mentions_in(said: Sequence[Written], names: Names) -> list[Mention]:
     """The vehicles named (the first few) and years that stand by themselves; some may be of one vehicle."""
     found = list(islice(_named(said, names), MOST))
     used = {at for one in found for at in one.words}
-    years = (_of_year(said, at) for at in range(len(said)) if at not in used and said[at].text.isdigit())
+    years = (_of_year(said, at) for at in range(len(said)) if at not in used and said[at].text.isdecimal())
     return [*found, *(one for one in years if one)]
 
 
@@ -92,10 +92,10 @@ def _may_begin(said: Sequence[Written], at: int, names: Names) -> bool:
     """Whether a look at this word is worth it: most words of a complaint name nothing."""
     word = said[at].text
     behind = said[at + 1].text[0] if at + 1 < len(said) else ""
-    if word in STRAY and not behind.isdigit():  # "is 300" is a model
+    if word in STRAY and not behind.isdecimal():  # "is 300" is a model
         return False
-    after_number = at > 0 and said[at - 1].text.isdigit()
-    return word[0].isdigit() or after_number or known_makes().may_begin(word) or names.may_begin(word)
+    after_number = at > 0 and said[at - 1].text.isdecimal()
+    return word[0].isdecimal() or after_number or known_makes().may_begin(word) or names.may_begin(word)
 
 
 def _mention_at(said: Sequence[Written], at: int, since: int, names: Names) -> Mention | None:

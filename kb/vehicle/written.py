@@ -39,7 +39,7 @@ class Written:
 
     @property
     def is_part_of_date(self) -> bool:
-        return self.before in tuple("/-$#.,:") and self.text.isdigit()
+        return self.before in tuple("/-$#.,:") and self.text.isdecimal()
 
 
 def written_in(text: str) -> list[Written]:
@@ -55,7 +55,7 @@ def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = Fal
     `beside` that a name stands right behind it: then "on 2020" is no date.
     """
     word = said[at]
-    if not word.text.isdigit() or is_measure(said, at) or word.is_part_of_date:
+    if not word.text.isdecimal() or is_measure(said, at) or word.is_part_of_date:
         return None
     if _YEAR.fullmatch(word.text):
         return None if at and not beside and said[at - 1].text in _DATED else int(word.text)
@@ -86,4 +86,4 @@ def is_measure(said: Sequence[Written], at: int) -> bool:
     behind = said[at + 1] if at + 1 < len(said) else None
     if behind is not None and behind.text in _MEASURED:
         return True
-    return behind is not None and behind.before in tuple(",/") and behind.text.isdigit()
+    return behind is not None and behind.before in tuple(",/") and behind.text.isdecimal()

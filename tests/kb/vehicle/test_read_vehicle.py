@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from kb.nouns.vehicles import Vehicle
@@ -167,8 +167,11 @@ def test_the_words_it_was_read_from_are_kept_apart_from_the_rest() -> None:
     assert read.rest_of(text).split() == ["My", "stalls,", "2,019", "miles"]
 
 
-@given(st.text())
-def test_anything_may_be_typed(text: str) -> None:
+@given(st.text(st.sampled_from("²①٢2'., ") | st.characters()), st.sampled_from(("", " vell", " tarn vell")))
+@example("²²", " vell")
+@example("my '²²", "")
+def test_anything_may_be_typed(said: str, name: str) -> None:
+    text = said + name
     read = read_vehicle(text, OnFile(), Vehicle())
     if read:
         assert len(read.rest_of(text)) == len(text)
