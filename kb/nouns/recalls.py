@@ -124,8 +124,13 @@ class RecallsOfConcern:
 
     @property
     def gate(self) -> str:
-        """The recall gate: `fault` while one is open, `fine` if none is, empty while not all is looked up."""
+        """The recall gate: `fault` while one is open, `fine` if none is, empty while not all is looked up.
+
+        One that is not on file tells nothing of the others: with nothing on file only a look-up that found
+        none settles it.
+        """
         if self.open_ones:
             return "fault"
-        settled = self.none_open or (self.recalls and all(one.result for one in self.recalls))
+        all_known = self.vehicle_known and self.on_file and all(one.result for one in self.recalls)
+        settled = self.none_open or all_known
         return "fine" if settled else ""

@@ -25,6 +25,10 @@ class Thing(StrEnum):
     OTHER = "other"
 
 
+IN_THOUSANDS = frozenset({"mi", "km", "mV"})
+"""Units in which a comma before three figures parts thousands."""
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
     """What can be right (`low` to `high`), and what can be read off a meter at all (`least` to `most`)."""
@@ -74,9 +78,14 @@ def closed(window: Window, limits: Limits | None) -> tuple[float | None, float |
 
 
 def read_value(typed: str, unit: str, limits: Limits | None = None) -> float:
-    """The number typed, "13,5" read as 13.5. Raises BadInput for none, or one that no meter can show."""
-    text = typed.strip().replace(",", ".")
+    """The number typed, "13,5" read as 13.5. Raises BadInput for none, or one that no meter can show.
+
+    Of what comes in thousands "61,200" is read as 61200, not as 61.2.
+    """
+    text = typed.strip()
     text = text.removesuffix(unit).strip() if unit else text
+    grouped = unit in IN_THOUSANDS and re.fullmatch(r"\d{1,3}(,\d{3})+", text)
+    text = text.replace(",", "" if grouped else ".")
     if not text:
         raise BadInput(f"Enter the measured value in {unit}.", fields={"measured": "empty"})
     if not re.fullmatch(r"-?\d{1,7}(\.\d{1,4})?", text):

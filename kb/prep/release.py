@@ -112,7 +112,7 @@ def printed_cvn(text: str, calibration_id: str) -> str:
     """The CVN that a text prints beside a calibration ID, in capitals; empty where it prints none."""
     if not calibration_id.strip():
         return ""
-    its_id = rf"(?<!\w){re.escape(calibration_id.strip())}(?!\w)"
+    its_id = rf"(?<![\w-]){re.escape(calibration_id.strip())}(?![\w-])"
     found = re.search(rf"{its_id}[^.;\n]{{0,40}}?\bCVN\b[\s:#=()]*([0-9A-F]{{4,16}})(?!\w)", text, re.I)
     return found[1].upper() if found else ""
 

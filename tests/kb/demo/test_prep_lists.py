@@ -1,6 +1,6 @@
 """Every preparation list of the invented shop refuses 11.9 V and takes 13.5 V, whatever its window.
 
-The windows are retyped from the requirements of the four makes in demo_data/shop.toml.
+The windows are retyped from the requirements of the four makes in demo_data/told/shop.toml.
 """
 
 from __future__ import annotations

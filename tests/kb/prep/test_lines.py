@@ -93,6 +93,11 @@ def test_24_volts_follow_from_what_is_printed() -> None:
     found = lines("Hold 26.0 to 28.5 V")["support_voltage"]
     assert found.window == Window(26.0, 28.5)
     assert read_value("27.2", "V", found.limits) == 27.2
+    assert (read_value("13,5", "V"), read_value("1,350 mV", "mV"), read_value("61,200", "mi")) == (
+        13.5,
+        1350,
+        61200,
+    )
     for wrong in ("24.7", "13.5", "31.1"):
         with pytest.raises(BadInput):
             read_value(wrong, "V", found.limits)

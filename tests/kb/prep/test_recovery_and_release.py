@@ -110,6 +110,7 @@ def test_the_cvn_is_the_one_printed_beside_the_id() -> None:
     text = "0447B (CVN 1A2B3C4D). New: 0447D, CVN: 8c12a04f"
     assert (printed_cvn(text, "0447D"), printed_cvn(text, "0447B")) == ("8C12A04F", "1A2B3C4D")
     assert printed_cvn(text, "0447") == printed_cvn("0447D without one", "0447D") == ""
+    assert printed_cvn("0447D-1 CVN 11112222; 0447D CVN 33334444", "0447D") == "33334444"
     assert cvn_read({"cvn": "8c12a04f ", "expected": "8C12A04F"}) == {"cvn": "8C12A04F"}
     with pytest.raises(BadInput):
         cvn_read({"cvn": "00000000", "expected": "8C12A04F"})

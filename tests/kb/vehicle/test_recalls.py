@@ -33,6 +33,7 @@ def test_nothing_looked_up_never_reads_as_clear_and_what_touches_comes_first() -
     assert found.gate == ""
     assert [one.number for one in found.recalls] == ["26T002", "26T001", "26T003"]
     assert settle([], []).gate == "", "none on file is not none open"
+    assert settle([], [said("26t-003", "done")]).gate == "", "nor is one done that is not on file"
 
 
 def test_none_open_is_fine_and_every_one_settled_by_itself_too_but_not_some() -> None:

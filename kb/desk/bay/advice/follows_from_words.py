@@ -14,8 +14,13 @@ _PLACES = 500
 """So many concerns are remembered at most; another one takes the place of one of them."""
 
 
-def remembered(desk: Desk, file: ConcernFile, what: Hashable, read: Callable[[], Value]) -> Value:
-    """What `read` gives, made anew when the concern, its vehicle, a note, shop talk or a family changes."""
+def remembered(
+    desk: Desk, file: ConcernFile, what: str, read: Callable[[], Value], also: Hashable = None
+) -> Value:
+    """What `read` gives, made anew when the concern, its vehicle, a note, shop talk or a family changes.
+
+    So it is where what it is `also` read of is another.
+    """
     revisions = desk.revisions()
-    key = (file.id, file.version, file.vehicle_version, *(revisions[topic] for topic in _TOPICS))
+    key = (file.id, file.version, file.vehicle_version, also, *(revisions[topic] for topic in _TOPICS))
     return desk.memory.recall((what, file.id % _PLACES), key, read)

@@ -34,8 +34,8 @@ def words_against(
     """By note id."""
     if not updates:
         return {}
-    what = ("words against", tuple(update.note_id for update in updates))
-    return remembered(desk, file, what, lambda: _read(desk, said_of(file), updates))
+    ids = tuple(update.note_id for update in updates)
+    return remembered(desk, file, "words against", lambda: _read(desk, said_of(file), updates), ids)
 
 
 def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:

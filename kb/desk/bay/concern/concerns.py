@@ -29,8 +29,8 @@ from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
 LONGEST_TEXT = 10_000
-_LONGEST_GAP = 1_000  # days; three of them are a window of eight years
 """Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
+_LONGEST_GAP = 1_000  # days; three of them are a window of eight years
 
 
 @dataclass(frozen=True, slots=True)
