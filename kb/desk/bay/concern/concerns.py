@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice.concern_words import said_of
-from kb.desk.bay.concern import odometers, vehicles
+from kb.desk.bay.concern import odometers, vehicles, vin_corrections
 from kb.desk.bay.concern.concern_lines import concern_lines, with_counted
 from kb.desk.bay.concern.vehicles import VehicleRead
 from kb.desk.bay.outcomes.observed import renew_outcomes
@@ -75,7 +75,7 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     row, number = held.concern, held.repair_order.number
     draft = _checked(desk, replace(draft, ro_number=number, line=row.line, opened_on=row.opened_on))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
-    vehicles.correct_vehicle(desk, held.vehicle, read.vehicle)
+    vin_corrections.correct_vehicle_of(desk, held, draft.vehicle, read)
     other_gap = draft.usual_gap_days != row.usual_gap_days
     row.sqlmodel_update(writing.columns(ConcernRow, draft))
     if other_gap:
