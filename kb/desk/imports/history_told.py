@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +15,7 @@ from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import ConcernDraft, ProgrammingEventDraft
 from kb.records.store.bay import concerns as concern_store
 from kb.records.store.bay import writing
-from kb.records.store.bay.writing import Done, Told
+from kb.records.store.bay.writing import Columns, Told
 from kb.records.store.imports import history as on_file
 from kb.records.store.imports import history_told as store
 from kb.records.store.imports.history_told import RowOnFile
@@ -35,19 +35,15 @@ class _Row:
     line: ConcernDraft
     sitting: ProgrammingEventDraft
 
-    @property
-    def done(self) -> Done:
-        at, [module] = self.at, self.sitting.modules
-        return Done(at.reflash_id or 0, at.concern_id, module, self.sitting, self.line.odometer, at.id)
-
 
 @lead_or_owner
-def tell(desk: Desk, concern_ids: Iterable[int], anew: Collection[str]) -> set[int]:
+def tell(desk: Desk, concern_ids: Iterable[int], anew: Mapping[str, Columns]) -> set[int]:
     """Bring what a history made up to what its rows say, by their order; gives the vehicles.
 
     Vehicles, repair orders and concerns follow the first of their rows, and end as all of them say, where
-    nobody edited them. Of the rows with the identity hashes `anew` reflashes and outcomes are written over in
-    place; what was heard and other work of them is taken away and told anew.
+    nobody edited them. `anew` has the identity hashes of the rows that say something new, each with
+    its content before; a new one had none. Their reflashes are written over in place, and of outcomes what
+    nobody edited; what was heard and other work of them is taken away and told anew.
     """
     concerns = set(concern_ids)
     vehicles = {place.vehicle_id for place in store.places_of(desk.session, concerns).values()}
@@ -60,7 +56,8 @@ def tell(desk: Desk, concern_ids: Iterable[int], anew: Collection[str]) -> set[i
     _put_concerns(desk, mine)
     _put_candidates(desk, concerns, mine)
     changed = [one for one in told if one.at.identity_hash in anew]
-    _put_outcomes(desk, changed)
+    _put_outcomes(desk, changed, anew)
+    _put_modules(desk, changed)
     _hear(desk, changed)
     store.keep_other_work(desk.session, {one.at.id: one.said.other_work for one in changed})
     _add_other_work(desk, told)
@@ -121,14 +118,31 @@ def _put_candidates(desk: Desk, concerns: set[int], mine: Mapping[int, Sequence[
     concern_store.add_candidates(desk.session, rows)
 
 
-def _put_outcomes(desk: Desk, told: Iterable[_Row]) -> None:
-    done = [one for one in told if one.at.reflash_id]
-    outcomes = {one.at.outcome_id or 0: one.done.columns() for one in done}
+def _put_outcomes(desk: Desk, told: Iterable[_Row], anew: Mapping[str, Columns]) -> None:
+    """What a row says now, where its outcome holds what the row said before; a road test since then stays."""
+    changed = {at: one for one in told if (at := one.at.outcome_id) and anew[one.at.identity_hash]}
+    stands = store.outcomes_as_they_stand(desk.session, changed)
+    said: dict[int, Columns] = {}
+    for at, one in changed.items():
+        before = _of_outcome(from_content(anew[one.at.identity_hash]))
+        said[at] = _unless_edited(stands[at], before, _of_outcome(one.said))
+    writing.put(desk.session, Outcome, said)
+
+
+def _of_outcome(said: HistoryRow) -> Columns:
+    return writing.of_outcome(event_draft(said, None), said.odometer)
+
+
+def _unless_edited(stands: Columns, before: Columns, now: Columns) -> Columns:
+    return {name: said if stands[name] == before[name] else stands[name] for name, said in now.items()}
+
+
+def _put_modules(desk: Desk, told: Iterable[_Row]) -> None:
     modules = {
-        one.reflash_id: {name: getattr(one.module, name) for name in _TOLD_OF_A_MODULE}
-        for one in (each.done for each in done)
+        at: {name: getattr(one.sitting.modules[0], name) for name in _TOLD_OF_A_MODULE}
+        for one in told
+        if (at := one.at.reflash_id)
     }
-    writing.put(desk.session, Outcome, outcomes)
     writing.put(desk.session, Reflash, modules)
 
 

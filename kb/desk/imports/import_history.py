@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.concern.concerns import what_cannot_be
@@ -25,10 +26,14 @@ MOST_LISTED = 1000
 
 @dataclass(frozen=True, slots=True)
 class HistoryPlan:
-    """What would happen to the rows of one batch; a changed one has the id of its concern."""
+    """What would happen to the rows of one batch; a changed one has the id of its concern.
+
+    `before` is their content until now by identity hash; a new one has none.
+    """
 
     new: tuple[HistoryRow, ...]
     changed: tuple[tuple[int, HistoryRow], ...]
+    before: dict[str, dict[str, Any]]
     unchanged: int
     errors: tuple[RowError, ...] = ()
 
@@ -48,6 +53,7 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
     return HistoryPlan(
         tuple(row for key, row in good.items() if key not in taken),
         tuple((taken[key].noun_id, row) for key, row in good.items() if key in taken),
+        {key: (taken[key].content or {}) if key in taken else {} for key in good},
         len(rows) - len(told),
         tuple(
             RowError(told[key].file_line, field, sentence)
@@ -67,8 +73,7 @@ def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
         return
     concerns = make_places(desk, import_id, plan.new) | {concern for concern, _ in plan.changed}
     remember(desk, import_id, plan.changed, "changed")
-    told = (*plan.new, *(row for _, row in plan.changed))
-    renew_vehicles(desk, tell(desk, concerns, {import_store.identity_hash(row.identity) for row in told}))
+    renew_vehicles(desk, tell(desk, concerns, plan.before))
     desk.bump("outcomes")
 
 
@@ -96,7 +101,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     store.take_away(desk.session, [row.id or 0 for row in settled], own - keep, places)
     import_store.forget(desk.session, [row.id or 0 for row in (*settled, *back)])
     left = {row.noun_id for row in taken} - (own - keep)
-    tell(desk, left, {row.identity_hash for row in back})
+    tell(desk, left, {row.identity_hash: row.content or {} for row in back})
     renew_vehicles(desk, {place.vehicle_id for place in every.values()})
     desk.bump("outcomes")
     kept = [*_changed_again(row for row in changed if row.identity_hash in later), *_kept(desk, keep)]

@@ -62,11 +62,6 @@ class Done:
     odometer: int | None
     history_row_id: int | None = None
 
-    def columns(self) -> Columns:
-        """What of its outcome may be told otherwise later."""
-        said = columns(Outcome, self.sitting)
-        return said | {"odometer": self.odometer, "other_work": bool(self.sitting.other_work)}
-
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -82,6 +77,12 @@ class Told:
 def columns(model: type[SQLModel], *said: Any) -> Columns:
     """What these say for a row of that table."""
     return {name: _plain(getattr(one, name)) for one in said for name in _shared(model, one.__class__)}
+
+
+def of_outcome(sitting: ProgrammingEventDraft, odometer: int | None) -> Columns:
+    """What of an outcome may be told otherwise later."""
+    said = columns(Outcome, sitting)
+    return said | {"odometer": odometer, "other_work": bool(sitting.other_work)}
 
 
 def ended(ending: Ending, cured_by: int | None, other_cause: str, on: date, at: datetime) -> Columns:
@@ -152,7 +153,7 @@ def add_outcomes(session: Session, stamp: Stamp, done: Iterable[Done]) -> list[i
             stamp,
             reflashed_on=one.sitting.performed_on,
             installed=one.module.result in INSTALLED,
-            **one.columns(),
+            **of_outcome(one.sitting, one.odometer),
         )
         for one in done
     ]

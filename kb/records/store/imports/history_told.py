@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, and_, exists, or_, select
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.imports.bulk import delete_where, runs, table_of
+from kb.records.store.rows import columns
 from kb.records.tables import (
     ConcernCandidate,
     ConcernCode,
@@ -130,6 +131,19 @@ def untouched_concerns(session: Session, concern_ids: Iterable[int]) -> set[int]
     for some in runs(sorted(set(concern_ids))):
         query = select(col(ConcernRow.id)).where(col(ConcernRow.id).in_(some), CONCERN_UNTOUCHED)
         found.update(one or 0 for one in session.execute(query).scalars())
+    return found
+
+
+_TOLD_OF_AN_OUTCOME = ("duplicated_before", "road_test", "odometer", "other_work")
+
+
+def outcomes_as_they_stand(session: Session, outcome_ids: Iterable[int]) -> dict[int, dict[str, Any]]:
+    """What these outcomes hold of what a history tells, by column."""
+    found: dict[int, dict[str, Any]] = {}
+    for some in runs(sorted(set(outcome_ids))):
+        query = select(col(Outcome.id), *columns(Outcome, _TOLD_OF_AN_OUTCOME))
+        for at, *held in session.execute(query.where(col(Outcome.id).in_(some))):
+            found[at] = dict(zip(_TOLD_OF_AN_OUTCOME, held, strict=True))
     return found
 
 

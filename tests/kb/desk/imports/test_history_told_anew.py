@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from sqlalchemy import select as query
 
 from kb.desk.bay.concern import concerns, facts
+from kb.desk.bay.programming import programming
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo
-from kb.nouns.concerns import CodesScanned
+from kb.nouns.concerns import CodesScanned, Duplicated, RoadTest
 from kb.records.migrate import alembic_config, migrate
 from kb.records.tables import (
     ConcernCode,
@@ -123,6 +124,35 @@ def test_what_somebody_edited_stays_where_a_file_tells_it_differently(sqlite_sho
     [was], [now] = before["outcome"], after["outcome"]
     assert (now["id"], now["reflash_id"]) == (was["id"], was["reflash_id"])
     assert (was["road_test"], now["road_test"]) == ("gone", "still_there")
+
+
+@pytest.mark.parametrize(
+    ("row", "later", "tested"),
+    [
+        ({}, {"engine": "2.4 L"}, (RoadTest.STILL_THERE, Duplicated.NO)),
+        ({}, {"gone_at_road_test": ""}, (RoadTest.STILL_THERE, Duplicated.NO)),
+        ({"gone_at_road_test": "no"}, {"duplicated_before": "yes"}, (RoadTest.GONE, None)),
+    ],
+)
+def test_a_road_test_since_stays_where_a_file_tells_the_rest_of_its_row_differently(
+    shop: RunningShop,
+    row: dict[str, str],
+    later: dict[str, str],
+    tested: tuple[RoadTest, Duplicated | None],
+) -> None:
+    said = {"vin": VIN, "duplicated_before": "no" if row else "yes"} | row
+    take(shop, HISTORY, history(said))
+    with shop.writing(TECH) as desk:
+        programming.record_road_test(desk, 1, *tested)
+    [before] = everything(shop)["outcome"]
+    second = take(shop, HISTORY, history(said | {"odometer": "84210"} | later))
+    [after] = everything(shop)["outcome"]
+    assert counts(second) == (0, 1, 0)
+    assert (after["road_test"], after["odometer"]) == (tested[0].value, 84_210)
+    assert after["duplicated_before"] == later.get("duplicated_before", before["duplicated_before"])
+    assert after["counted_as"] == before["counted_as"]
+    import_undo.undo_import(shop, LEAD, second.id)
+    assert everything(shop)["outcome"] == [before]
 
 
 def test_what_nobody_could_enter_is_an_error_of_its_row(sqlite_shop: RunningShop) -> None:
