@@ -7,6 +7,11 @@ from datetime import date, datetime
 from enum import StrEnum
 
 
+def fold_id(text: str) -> str:
+    """A calibration ID or module for comparing: upper case, no white space."""
+    return "".join(text.split()).upper()
+
+
 class Applies(StrEnum):
     """Whether a note is for a vehicle; `cannot_tell` where a field the note needs is not known."""
 

@@ -7,25 +7,18 @@ so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from kb.errors import BadInput
 from kb.nouns.advice_inputs import StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
-from kb.nouns.concerns import INSTALLED, WHAT_IS_RECOVERY, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import WHAT_IS_RECOVERY, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
 from kb.vehicle.lineage import fold_id
 
 _ENDED = {ReflashResult.STOPPED: "stopped with an error", ReflashResult.MODULE_LOST: "was lost"}
 _OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, ReflashResult.STOPPED, ReflashResult.MODULE_LOST})
-
-
-def not_recovered(attempts: Iterable[Programmed]) -> tuple[Programmed, ...]:
-    """Of attempts, oldest first: the modules whose last one stopped with an error or lost the module."""
-    tried = (one for one in attempts if one.result is not ReflashResult.NOTHING_NEWER)
-    last = {fold_id(one.module): one for one in tried}
-    return tuple(one for one in last.values() if one.result not in INSTALLED)
 
 
 def other_attempts(
@@ -48,17 +41,12 @@ def other_attempts(
     )
 
 
-def waiting_for_recovery(file: ConcernFile) -> tuple[Programmed, ...]:
-    """Modules of the vehicle that stopped or were lost since the concern was opened, not recovered yet."""
-    return not_recovered(one for one in file.programmed if one.performed_on >= file.opened_on)
-
-
 def recovery_stop(file: ConcernFile) -> tuple[StopInHand, ...]:
     """The stop, lifted or not; none where every module is completed or recovered.
 
     A lift counts for what was recorded by then: a module that stops later is a new stop.
     """
-    waiting = waiting_for_recovery(file)
+    waiting = file.not_completed
     if not waiting:
         return ()
     since = max(one.recorded_at for one in waiting)
@@ -73,7 +61,7 @@ def refuse_another_attempt(draft: ProgrammingEventDraft, files: Mapping[int, Con
     for file in files.values():
         for stop in recovery_stop(file):
             if stop.is_open:
-                _refuse_others(draft, waiting_for_recovery(file), stop.detail)
+                _refuse_others(draft, file.not_completed, stop.detail)
 
 
 def _refuse_others(draft: ProgrammingEventDraft, waiting: Sequence[Programmed], detail: str) -> None:

@@ -13,6 +13,7 @@ from graphlib import CycleError, TopologicalSorter
 
 from kb.errors import BadInput
 from kb.nouns.vehicles import CalibrationReading, CalibrationStep, LookUp
+from kb.nouns.vehicles import fold_id as fold_id
 
 _Key = tuple[str, str]
 
@@ -43,11 +44,6 @@ class CalibrationStatus:
     stale: bool = True
     to_confirm: bool = False
     file_disagrees: bool = False
-
-
-def fold_id(text: str) -> str:
-    """A calibration ID or module for comparing: upper case, no white space."""
-    return "".join(text.split()).upper()
 
 
 @dataclass(frozen=True, slots=True)

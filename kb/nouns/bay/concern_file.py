@@ -21,8 +21,9 @@ from kb.nouns.bay.on_file import (
     Paid,
     Programmed,
     Tick,
+    not_recovered,
 )
-from kb.nouns.concerns import INSTALLED, CodesScanned, ReflashResult, ReportedCode
+from kb.nouns.concerns import INSTALLED, CodesScanned, ReportedCode
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.nouns.recalls import RecallSaid
 from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
@@ -152,9 +153,8 @@ class ConcernFile:
 
     @property
     def not_completed(self) -> tuple[Programmed, ...]:
-        """Modules whose last programming stopped with an error or lost the module, until recovered."""
-        last = {one.module: one for one in self.reflashes if one.result is not ReflashResult.NOTHING_NEWER}
-        return tuple(one for one in last.values() if one.result not in INSTALLED)
+        """Modules of the vehicle that stopped or were lost since the concern was opened, until recovered."""
+        return not_recovered(one for one in self.programmed if one.performed_on >= self.opened_on)
 
     @property
     def authorized_minor(self) -> int | None:

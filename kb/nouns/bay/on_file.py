@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from kb.nouns.concerns import FindingResult, ReflashResult
+from kb.nouns.concerns import INSTALLED, FindingResult, ReflashResult
+from kb.nouns.vehicles import fold_id
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,3 +134,10 @@ class Programmed:
     reports_count: bool = False
     event_kind: int = 0
     event_day: int = 0
+
+
+def not_recovered(attempts: Iterable[Programmed]) -> tuple[Programmed, ...]:
+    """Of attempts, oldest first: the modules whose last one stopped with an error or lost the module."""
+    tried = (one for one in attempts if one.result is not ReflashResult.NOTHING_NEWER)
+    last = {fold_id(one.module): one for one in tried}
+    return tuple(one for one in last.values() if one.result not in INSTALLED)

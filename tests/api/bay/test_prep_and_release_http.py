@@ -12,7 +12,7 @@ from kb.desk.bay.concern import concerns, facts
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.vehicles import CalibrationStep
-from tests.factories import MAKE, a_concern, actor_of, an_update, headers_of
+from tests.factories import MAKE, a_concern, a_vehicle, actor_of, an_update, headers_of
 
 
 class Program:
@@ -91,6 +91,24 @@ def test_after_an_error_another_attempt_waits_for_the_recovery_or_the_lead(
     tech.call("POST", "/programming-events", event(sqlite_shop, concern, "completed", "TCM"), 201)
     tech.call("POST", "/programming-events", event(sqlite_shop, concern, "recovered"), 201)
     assert tech.call("GET", f"/concerns/{concern}/advice")["stops"] == []
+
+
+@pytest.mark.parametrize(("module", "under_other_line"), [("PCM1", False), ("pcm 1", True)])
+def test_a_recovery_counts_however_the_module_is_written_and_under_whichever_line(
+    sqlite_shop: RunningShop, module: str, under_other_line: bool
+) -> None:
+    with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
+        vehicle = a_vehicle(vin="1M8GDM9AXKP042788", year=1989)  # published worked example
+        mine, other = (concerns.open_concern(desk, a_concern(vehicle=vehicle)).id for _ in range(2))
+    tech = Program(sqlite_shop, "tech")
+    sitting = event(sqlite_shop, mine, "completed", "TCM")
+    sitting["modules"] += event(sqlite_shop, mine, "stopped", "PCM 1")["modules"]
+    tech.call("POST", "/programming-events", sitting, 201)
+    assert tech.call("GET", f"/concerns/{mine}")["next_step"] == "advice"
+    recovery = event(sqlite_shop, other if under_other_line else mine, "recovered", module)
+    tech.call("POST", "/programming-events", recovery, 201)
+    assert tech.call("GET", f"/concerns/{mine}")["next_step"] == "release"
+    assert tech.call("GET", f"/concerns/{mine}/advice")["stops"] == []
 
 
 def test_release_with_a_required_calibration_is_refused_until_it_is_answered_for(

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.nouns.bay.on_file import Programmed
+from kb.nouns.bay.on_file import Programmed, not_recovered
 from kb.nouns.concerns import ReflashResult as Ended
 from kb.prep.operating_systems import Computer, fits, fitting
-from kb.prep.recovery import not_recovered, other_attempts
+from kb.prep.recovery import other_attempts
 from kb.prep.release import (
     camera_answer,
     cameras_open,
