@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 _WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
-_YEAR = re.compile(r"(?:19[6-9]|20[0-4])\d")
-NEWEST = 40
-"""Two figures above it are years of the last century."""
+_YEAR = re.compile(r"(?:19[6-9]|20[0-2])\d")
+_SHORT_YEAR = re.compile(r"[0-2]\d|[89]\d")
+"""1980 to 2029: older vehicles have no software, and newer figures are a speed or a mileage."""
 _MEASURED = frozenset(
     ("miles", "mile", "mi", "km", "kms", "rpm", "rpms", "lbs", "pounds", "dollars", "bucks", "psi", "volts",
      "feet", "mph", "k", "hours", "hrs", "hp", "times", "cc", "amps", "degrees", "minutes", "min", "seconds",
@@ -18,9 +18,14 @@ _MEASURED = frozenset(
 _DATED = frozenset(
     ("in", "on", "since", "of", "until", "till", "by", "during", "around", "early", "late", "mid", "january",
      "february", "march", "april", "may", "june", "july", "august", "september", "october", "november",
-     "december", "jan", "feb", "mar", "apr", "jun", "jul", "aug", "sep", "sept", "oct", "nov", "dec", "dated",
-     "code", "ro")
+     "december", "jan", "feb", "mar", "apr", "jun", "jul", "aug", "sep", "sept", "oct", "nov", "dec", "dated")
 )  # fmt: skip
+_MEASURING = frozenset(
+    ("at", "to", "over", "above", "under", "below", "past", "around", "from", "about", "between", "near")
+)
+"""Two figures behind one of them are a speed or a temperature: "drops to 40"."""
+_ON_PAPER = frozenset(("ro", "code"))
+"""A figure behind one of them is a number on paper, whatever name stands beside it."""
 _LITERS = re.compile(r"([0-9]\.[0-9])(l|t|lt|liter|ltr)?")
 _OF_LITERS = frozenset(
     ("l", "liter", "litre", "liters", "ltr", "t", "turbo", "hemi", "diesel", "ecoboost", "engine")
@@ -57,10 +62,13 @@ def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = Fal
     word = said[at]
     if not word.text.isdecimal() or is_measure(said, at) or word.is_part_of_date:
         return None
+    ahead = said[at - 1].text if at else ""
     if _YEAR.fullmatch(word.text):
-        return None if at and not beside and said[at - 1].text in _DATED else int(word.text)
-    is_short = len(word.text) == 2 and (short or word.before in tuple("'\u2018\u2019"))
-    return (1900 if int(word.text) > NEWEST else 2000) + int(word.text) if is_short else None
+        return None if ahead in _ON_PAPER or (not beside and ahead in _DATED) else int(word.text)
+    is_short = word.before in tuple("'\u2018\u2019") or (short and ahead not in _MEASURING)
+    if not is_short or not _SHORT_YEAR.fullmatch(word.text):
+        return None
+    return (1900 if int(word.text) >= 80 else 2000) + int(word.text)
 
 
 def engine_near(said: Sequence[Written], first: int, last: int) -> tuple[str, tuple[int, ...]]:
