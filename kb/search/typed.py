@@ -189,7 +189,7 @@ def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[i
 def _found_nothing(said: Sequence[str], at: int) -> bool:
     """Whether a test found nothing here: "smoke tested, no leaks", "holds vacuum"."""
     after = said[at + 1] if at + 1 < len(said) else ""
-    holds = said[at] in HOLDING and said[at - 1] not in NEGATORS
+    holds = said[at] in HOLDING and not (at and said[at - 1] in NEGATORS)
     return (said[at] in NOUN and after in FLAWS) or (holds and after in HELD)
 
 

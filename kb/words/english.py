@@ -65,7 +65,9 @@ def english_words() -> EnglishWords:
     packed = resources.files("spellchecker").joinpath("resources/en.json.gz").read_bytes()
     told: dict[str, int] = json.loads(gzip.decompress(packed))
     counts = {word: count for word, count in told.items() if _is_plain(word)}
-    counts |= {word.replace("'", ""): told[word] for word in told if word.endswith(_SHORTENED)}
+    for word in filter(lambda one: one.endswith(_SHORTENED), told):
+        short = word.replace("'", "")
+        counts[short] = max(counts.get(short, 0), told[word])
     words = np.array(list(counts), dtype=f"S{MOST_LETTERS}")
     order, often = words.argsort(), np.fromiter(counts.values(), dtype=np.int64)
     usual = words[order[often[order] > LEAST_COUNT]]

@@ -48,6 +48,14 @@ DENIED = {
     "bucks cold, not warm": ("not warm", {"warm"}),
 }  # fmt: skip
 
+
+def test_a_text_that_begins_with_holding_says_so_whatever_its_last_word_is() -> None:
+    """A no at the end stands before nothing: "holds vacuum" is found to be right in both."""
+    for text in ("holds vacuum, smoke", "holds vacuum, smoke no"):
+        typed, _ = read_words(text, SPELLER)
+        assert [one.fine for one in typed[:2]] == [True, True]
+
+
 COMPLAINTS = (
     "no crank no start",
     "does not start",

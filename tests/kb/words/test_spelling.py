@@ -168,6 +168,11 @@ def test_a_word_written_by_ear_is_read_by_the_words_beside_it(typed: str, read: 
     assert read in heard
 
 
+def test_a_word_that_is_also_one_without_its_apostrophe_is_as_usual_as_it_is_itself() -> None:
+    """The package counts "ant" 5868 times and "an't" 214 times."""
+    assert "ant" in english_words().everyday
+
+
 def test_misspellings_say_what_is_meant_and_none_is_a_word_of_english() -> None:
     told = tomllib.loads(resources.files("kb.words").joinpath("misspelled.toml").read_text(encoding="utf-8"))
     wrong = [one for ones in told["words"].values() for one in ones.split()]
