@@ -10,7 +10,9 @@ from kb.vehicle.families import fold
 from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin import check_digit
 
-_VIN = re.compile(r"(?<![A-Z0-9])(?=[A-Z]*[0-9])[A-HJ-NPR-Z0-9]{17}(?![A-Z0-9])", re.IGNORECASE)
+VIN_SHAPED = r"(?<![A-Za-z0-9])(?=[A-Za-z]*[0-9])[A-HJ-NPR-Za-hj-npr-z0-9]{17}(?![A-Za-z0-9])"
+"""17 of the letters and digits of a VIN, a digit among them, with none beside them: "VIN_" may be."""
+_VIN = re.compile(VIN_SHAPED)
 
 
 def vehicle_of_vin(text: str, known: Vehicle, this_year: int) -> ReadVehicle | None:

@@ -17,16 +17,19 @@ from kb.nouns.notes import Grade
 from kb.records.store.bay import search_use as store
 from kb.records.store.rows import save
 from kb.records.tables import SearchLog
+from kb.vehicle.vin_in_text import VIN_SHAPED
 from kb.words.normalise import words
 
 LONGEST = 300
 """Letters of a search that are kept."""
 _READ = 1_000
 
+_APART = r"[\s().\-\u2010-\u2015\u2022_/]*"
 _PERSONAL = re.compile(
     r"\S+@\S+"  # an address of electronic mail
-    r"|(?<!\w)\+?\(?\d(?:[\s().\-/]*\d){6,}(?!\w)"  # seven digits or more: a phone number
-    r"|(?<!\w)(?=\w*\d)[A-HJ-NPR-Za-hj-npr-z\d]{17}(?!\w)"  # a VIN
+    rf"|{VIN_SHAPED}"
+    r"|(?<!\d)(?:"  # a phone number: seven digits or more; ten right behind a lone letter ("P0301 2019")
+    rf"(?<!\b[A-Za-z])\+?\(?\d(?:{_APART}\d){{6,}}|\d(?:{_APART}\d){{9,}})(?!\d)"
 )
 
 

@@ -132,6 +132,23 @@ def test_a_vin_is_not_kept_and_long_words_are(sqlite_shop: RunningShop) -> None:
     assert logged(sqlite_shop) == ["intermittentlyish electrohydraulics stall"]
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("call 555.010.4477ext 5 please", "call ext 5 please"),
+        ("cell5550104477 stalls", "cell stalls"),
+        ("c5550104477 stalls", "c stalls"),
+        ("call 555\u2013010\u20134477, stalls", "call , stalls"),
+        ("call 555\u2011010\u20114477 or 555\u2022010\u20224477 stalls", "call or stalls"),
+        ("call_555_010_4477_stalls", "call_ _stalls"),
+        ("VIN_1NVTS52G8KR104477 stalls", "VIN_ stalls"),
+        ("P0301 2019 tarn vell, c1500 2018, 2019 3.6l", "P0301 2019 tarn vell, c1500 2018, 2019 3.6l"),
+    ],
+)
+def test_a_number_is_seen_however_it_is_written_and_codes_and_models_are_none(typed: str, kept: str) -> None:
+    assert search_use.without_personal(typed) == kept
+
+
 def test_anything_typed_can_be_kept_on_both_databases(shop: RunningShop) -> None:
     send_off(shop, "stall\x00idle 🚗 المحرك " + "x" * 10_000)
     [kept] = logged(shop)
