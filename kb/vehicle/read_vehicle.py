@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.called import Names
@@ -30,6 +30,17 @@ class ReadVehicle:
         for begins, ends in self.places:
             text = f"{text[:begins]}{' ' * (ends - begins)}{text[ends:]}"
         return text
+
+    def with_more(self, more: ReadVehicle | None) -> ReadVehicle:
+        """With what was read of the same vehicle, as far as known, out of the rest of the text."""
+        if more is None:
+            return self
+        both = sorted(zip((*self.places, *more.places), (*self.words, *more.words), strict=True))
+        return ReadVehicle(
+            replace(more.vehicle, vin=self.vehicle.vin or more.vehicle.vin),
+            tuple(word for _, word in both),
+            tuple(place for place, _ in both),
+        )
 
 
 def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:

@@ -94,7 +94,7 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     query, of_vin = _query(desk, asked, kinds, limit + SPARE)
     of_concern = asked.not_concern is not None  # its page is opened again and again
     answer = search_memory.answered(desk, kinds, query) if of_concern else index.search(query)
-    read = of_vin or answer.read
+    read = of_vin.with_more(answer.read) if of_vin else answer.read
     vehicle = read.vehicle if read else query.vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     wants = asked.kinds or KINDS

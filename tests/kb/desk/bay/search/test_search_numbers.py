@@ -10,7 +10,7 @@ from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource
-from tests.factories import a_concern, a_note, a_vehicle, an_update
+from tests.factories import MAKE, MODEL, a_concern, a_note, a_vehicle, an_update
 
 LEAD = Actor(0, "lead", "lead")
 OTHER_VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
@@ -82,6 +82,17 @@ def test_numbers_of_the_trade_are_found_first_from_the_one_box(
     worked: RunningShop, typed: str, first: list[str]
 ) -> None:
     assert [one.number for one in asked(worked, typed).results][: len(first)] == first
+
+
+def test_what_a_text_says_of_a_vehicle_stands_beside_its_vin(worked: RunningShop) -> None:
+    """The VIN of an invented make tells nothing but its year (K behind a figure: 1989, 49 CFR 565.15)."""
+    vin = "1NVTS52G1KR104477"
+    read = asked(worked, f"surges {MAKE} {MODEL} 2.0t {vin}").read
+    assert read is not None
+    told = read.vehicle
+    assert (told.make, told.model, told.year, told.engine) == (MAKE, MODEL, 1989, "2.0L turbo")
+    assert told.vin == vin
+    assert read.words == (MAKE, *MODEL.split(), "2.0t", vin)
 
 
 def test_a_number_of_a_note_is_not_looked_for_among_past_vehicles(worked: RunningShop) -> None:
