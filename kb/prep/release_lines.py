@@ -66,7 +66,8 @@ def _odometer(file: ConcernFile) -> list[ReleaseItem]:
     if not modules:
         return []
     before = next((one for one in file.ticks if one.item == Thing.ODOMETER.value), None)
-    known = before.measured if before else str(file.odometer or "")
+    visit = "" if file.odometer is None else str(file.odometer)
+    known = (before.measured if before else "") or visit
     text = f"Odometer after the work reads what it read before ({', '.join(modules)} may hold it)"
     return [ReleaseItem("release-odometer", text, asks=Asks.ODOMETER, expected=known)]
 

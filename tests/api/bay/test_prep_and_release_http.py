@@ -158,6 +158,16 @@ def test_release_with_a_required_calibration_is_refused_until_it_is_answered_for
     tech.call("POST", close, {"ending": "cured_by_reflash"})
 
 
+def test_the_odometer_before_is_the_one_of_the_repair_order_where_it_was_passed_over(
+    sqlite_shop: RunningShop, concern: int
+) -> None:
+    tech = Program(sqlite_shop, "tech")
+    tech.call("PUT", f"/concerns/{concern}/prep/odometer_before", {"passed_over": "the cluster is dark"})
+    tech.call("POST", "/programming-events", event(sqlite_shop, concern, "completed", "BCM"), 201)
+    listed = tech.call("GET", f"/concerns/{concern}/release")
+    assert [one["expected"] for one in listed["items"] if one["asks"] == "odometer"] == ["48210"]
+
+
 def test_a_new_programming_opens_the_list_again_and_the_cameras_stay_answered(
     sqlite_shop: RunningShop, concern: int, clock: Any
 ) -> None:
