@@ -51,7 +51,7 @@ def close_concern(
     held = concerns_desk.on_file(desk, concern_id)
     row = held.concern
     if row.state == "closed":
-        _refuse_another_answer(held, ending, cured_by, other_cause)
+        _refuse_another_answer(held, ending, cured_by, other_cause, explained_by)
         return
     refuse_to_close_unreleased(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
@@ -98,7 +98,7 @@ def reopen(desk: Desk, concern_id: int) -> None:
     row = held.concern
     counted_against = row.ending == Ending.OTHER_CAUSE.value
     row.state, row.ending, row.cured_by_note_id, row.other_cause = "open", "", None, ""
-    row.closed_on = row.closed_at = None
+    row.closed_on = row.closed_at = row.explained_by_note_id = None
     row.version += 1
     row.changed_revision = desk.bump("concerns")
     if counted_against:
@@ -106,10 +106,14 @@ def reopen(desk: Desk, concern_id: int) -> None:
     desk.note_down("reopened", "concern", concern_id)
 
 
-def _refuse_another_answer(held: ConcernRows, ending: Ending, cured_by: int | None, other_cause: str) -> None:
+def _refuse_another_answer(
+    held: ConcernRows, ending: Ending, cured_by: int | None, other_cause: str, explained_by: int | None
+) -> None:
+    """A note that is not named again is no other answer."""
     row = held.concern
     same = (row.ending, row.other_cause) == (ending.value, other_cause.strip())
-    if not same or cured_by not in (None, row.cured_by_note_id):
+    notes = ((cured_by, row.cured_by_note_id), (explained_by, row.explained_by_note_id))
+    if not same or any(named not in (None, kept) for named, kept in notes):
         raise Conflict(
             f"{ref_of(held.repair_order.number, row.line)} is closed already. "
             "Open it again to give another answer.",

@@ -14,7 +14,7 @@ from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list, what_was_heard
 from kb.desk.context import Clock, Desk, RunningShop
 from kb.desk.notes import notes
-from kb.errors import BadInput
+from kb.errors import BadInput, Conflict
 from kb.nouns.concerns import (
     Ending,
     FollowUpDraft,
@@ -25,7 +25,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.outcomes import Standing
-from tests.factories import a_concern, actor_of, an_update
+from tests.factories import a_concern, a_note, actor_of, an_update
 
 DAY = date(2026, 7, 1)  # the tests' clock stands at Oct 31, 2026
 
@@ -150,3 +150,21 @@ def test_a_note_that_is_not_on_file_cannot_explain_a_concern(shop: RunningShop) 
                 desk, concern, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=9999
             )
         assert read_concern(desk, concern).state == "open"
+
+
+def test_the_note_that_explained_a_concern_is_part_of_its_answer(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern, update = opened_with_update(desk)
+        lesson = notes.write_note(desk, a_note()).id
+
+        def close(note: int | None) -> int | None:
+            closing.close_concern(
+                desk, concern, Ending.OTHER_CAUSE, other_cause="split hose", explained_by=note
+            )
+            return concerns.on_file(desk, concern).concern.explained_by_note_id
+
+        assert [close(note) for note in (lesson, lesson, None)] == [lesson] * 3
+        with pytest.raises(Conflict, match="Open it again"):
+            close(update)
+        closing.reopen_concern(desk, concern)
+        assert close(None) is None
