@@ -11,7 +11,7 @@ of N notes, n of which score higher whatever vehicle they are for. Words that ma
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .18
+partial: at least .18, a symptom, part or code among it
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -54,7 +54,7 @@ class Match:
         figure = (self.share + ABOUT * about) * _how_few(above, notes)
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
+        return Grade.PARTIAL if figure >= PARTIAL and self.telling else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:

@@ -9,6 +9,7 @@ function wire(form) {
   const ask = async () => {
     const query = new URLSearchParams(new FormData(form));
     query.delete("form_token");
+    if (location.pathname === new URL(form.action).pathname) history.replaceState(null, "", `?${query}`); // Back finds it
     query.set("part", "results");
     if (asked) asked.abort();
     asked = new AbortController();

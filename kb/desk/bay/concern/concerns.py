@@ -46,7 +46,7 @@ class Opened:
 def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
     draft = _checked(desk, draft)
-    read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    read = vehicles.as_on_file(vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed))
     draft = replace(draft, vehicle=read.vehicle)
     offered = candidates_desk.offered_at_opening(desk, draft)
     seen = _seen(desk, draft, [one.grade for one in offered])

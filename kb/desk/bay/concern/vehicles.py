@@ -76,6 +76,32 @@ def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> VehicleRead:
     return VehicleRead(_joined(said, filled, reading.vin, reading.year), reading.warnings, known)
 
 
+def as_on_file(read: VehicleRead) -> VehicleRead:
+    """At opening what is on file of a VIN stands, and a warning says what was typed otherwise.
+
+    Make, model and year may come from a search that was about another vehicle.
+    """
+    if read.known is None:
+        return read
+    filed = vehicle_of(read.known)
+    kept = _joined(filed, read.vehicle, read.vehicle.vin, None)
+    if _folded(kept) == _folded(read.vehicle):
+        return replace(read, vehicle=kept)
+    said = (
+        f"This VIN is on file as {_named(filed)}, and that stands; {_named(read.vehicle)} was typed. "
+        "If the file is wrong, correct the vehicle on the concern."
+    )
+    return replace(read, vehicle=kept, warnings=(*read.warnings, said))
+
+
+def _named(vehicle: Vehicle) -> str:
+    return " ".join(str(one) for one in (vehicle.year, vehicle.make, vehicle.model, vehicle.engine) if one)
+
+
+def _folded(vehicle: Vehicle) -> str:
+    return _named(vehicle).casefold()
+
+
 def remember(desk: Desk, read: VehicleRead) -> int:
     """The id of the vehicle with this VIN, its new facts kept; without a VIN a vehicle of its own."""
     if read.known is None:

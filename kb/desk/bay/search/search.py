@@ -99,10 +99,14 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     wants = asked.kinds or KINDS
     numbers = numbers_asked(
-        desk, asked.text, of_notes=set(NOTE_KINDS) <= set(wants), of_concerns=search_memory.CONCERN in wants
+        desk,
+        asked.text,
+        of_notes=not set(NOTE_KINDS).isdisjoint(wants),
+        of_concerns=search_memory.CONCERN in wants,
     )
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
-    results = results_of(desk, numbered_first(index, hits, numbers), wanted)
+    found = results_of(desk, numbered_first(index, hits, numbers), wanted)
+    results = tuple(one for one in found if one.kind in wants)
     corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
     return SearchView(
         results[:limit],

@@ -37,6 +37,18 @@ def test_lines_of_one_repair_order_share_its_vehicle_and_are_named_in_turn(shop:
     assert [line.id for line in lines] == [second.id]
 
 
+def test_a_vin_on_file_keeps_its_vehicle_whatever_a_search_filled_in(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        first = concerns.open_concern(desk, a_concern(vehicle=a_vehicle(vin=VIN, year=1989)))
+        kept = read_concern(desk, first.id).vehicle
+        other = Vehicle(make="Orsel", model="Pellow", year=1990, vin=VIN)
+        again = concerns.open_concern(desk, a_concern(ro_number="2099", vehicle=other))
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        assert read_concern(desk, first.id).vehicle == read_concern(desk, again.id).vehicle == kept
+    assert first.warnings == ()
+    assert "1989" in again.warnings[0] and "1990 Orsel Pellow" in again.warnings[0]  # noqa: PT018
+
+
 def test_everything_wrong_is_said_at_once_and_nothing_is_kept(shop: RunningShop) -> None:
     bad = a_concern(ro_number=" ", complaint="", odometer=-1, usual_gap_days=-4, codes=(ReportedCode("P13"),))
     tech = actor_of(shop, "tech")
