@@ -19,7 +19,10 @@ _KNOWN_OK_PAST_THE_WINDOW = (
     "It counts as cured at {window} days, since it was known to be OK to {seen}. "
     "Enter returned_on if the concern was back before."
 )
-_NO_REFLASH = "It came back, but the day of the reflash is not said: it counts nowhere. Enter reflashed_on."
+_NO_REFLASH = (
+    "The day of the reflash is not said, so this counts nowhere: {lost}. "
+    "Enter reflashed_on if it was reflashed."
+)
 _DAY_OF_A_WORD = "Read as the day of “{word}”, not of a comeback. If it was, write yes under came_back."
 _NAME_OR_COMEBACK = (
     "“{event}” is read as the name of a programming event: no comeback is counted. "
@@ -36,7 +39,12 @@ def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
     """Everything that is wrong or odd in a row whose fields could each be read."""
     for column, message in _impossible(row):
         yield RowError(row.file_line, column, message)
-    for column, message in (*_future(row, options.today), *_odd(row), *_of_failure(row, options.window_days)):
+    for column, message in (
+        *_future(row, options.today),
+        *_odd(row),
+        *_without_reflash(row),
+        *_of_failure(row, options.window_days),
+    ):
         yield RowError(row.file_line, column, message, Severity.WARNING)
 
 
@@ -95,13 +103,20 @@ def _odd(row: HistoryRow) -> Iterator[tuple[str, str]]:
         yield "update", "A reflash without the number of its update counts under no bulletin."
 
 
+def _without_reflash(row: HistoryRow) -> Iterator[tuple[str, str]]:
+    """What was heard, tested or paid goes with a reflash; without its day there is none to write it on."""
+    still_there = row.gone_at_road_test is RoadTest.STILL_THERE
+    told = {"still there at road test": still_there, "comeback": row.returned, "cost": row.cost}
+    lost = [name for name, stands in told.items() if stands]
+    if lost and not row.reflashed_on:
+        yield "reflashed_on", _NO_REFLASH.format(lost=", ".join(lost))
+
+
 def _of_failure(row: HistoryRow, window_days: int) -> Iterator[tuple[str, str]]:
     """Where a failure may be lost, or is put on a day that nobody wrote down."""
     if row.gone_at_road_test is RoadTest.STILL_THERE:
         return
-    if row.returned and row.update and not row.reflashed_on:
-        yield "reflashed_on", _NO_REFLASH
-    elif row.returned and not row.returned_on:
+    if row.returned and row.reflashed_on and not row.returned_on:
         yield "returned_on", _DAY_NOT_SAID
     elif row.explained and not row.returned_on and _seen_after(row, window_days):
         yield "other_cause", _KNOWN_OK_PAST_THE_WINDOW.format(window=window_days, seen=row.last_seen_on)

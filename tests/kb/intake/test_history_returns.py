@@ -123,9 +123,26 @@ def test_another_cause_without_a_day_in_a_vehicle_seen_past_the_window_is_to_be_
         assert "other_cause" not in {w.field for w in warnings}
 
 
-def test_a_comeback_without_the_day_of_its_reflash_counts_nowhere_and_is_to_be_looked_at() -> None:
-    [warning] = one(reflashed_on="", came_back="yes").warnings
-    assert (warning.field, "counts nowhere" in warning.message) == ("reflashed_on", True)
+@pytest.mark.parametrize("update", ["NV-24-101", ""])
+@pytest.mark.parametrize(
+    ("said", "lost"),
+    [
+        ({"came_back": "yes"}, "comeback"),
+        ({"returned_on": "2026-04-01", "cost": "80"}, "comeback, cost"),
+        ({"cost": "80"}, "cost"),
+        ({"gone_at_road_test": "no"}, "still there at road test"),
+    ],
+)
+def test_what_needs_a_reflash_and_stands_without_its_day_is_to_be_looked_at(
+    said: dict[str, str], lost: str, update: str
+) -> None:
+    [warning] = one(**{"reflashed_on": "", "update": update, "cost": ""} | said).warnings
+    assert warning.field == "reflashed_on"
+    assert warning.message == (
+        f"The day of the reflash is not said, so this counts nowhere: {lost}. "
+        "Enter reflashed_on if it was reflashed."
+    )
+    assert "reflashed_on" not in {each.field for each in one(**{"update": update} | said).warnings}
 
 
 def test_no_cause_is_no_other_cause() -> None:
