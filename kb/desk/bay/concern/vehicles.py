@@ -88,7 +88,7 @@ def as_on_file(read: VehicleRead) -> VehicleRead:
     if _folded(kept) == _folded(read.vehicle):
         return replace(read, vehicle=kept)
     said = (
-        f"This VIN is on file as {_named(filed)}, and that stands; {_named(read.vehicle)} was typed. "
+        f"This VIN is on file as {_named(filed)}, and that stands, not {_named(read.vehicle)}. "
         "If the file is wrong, correct the vehicle on the concern."
     )
     return replace(read, vehicle=kept, warnings=(*read.warnings, said))
