@@ -12,6 +12,12 @@ import numpy as np
 from kb.advice.before_plan.cause_found import cause_found, repair_said
 from kb.advice.before_plan.settle_first import Before, settle
 from kb.advice.before_plan.speaks_against import met_against
+from kb.advice.chance_sentences import (
+    GUESSES,
+    MOSTLY_GUESSES,
+    chance_sentence,
+    nothing_about,
+)
 from kb.advice.chances.chances import Chances, chances
 from kb.advice.chances.learn import Learned
 from kb.advice.planning import costs
@@ -22,12 +28,6 @@ from kb.advice.planning.plan_tree import tree
 from kb.advice.planning.problem import MAX_UPDATES, Problem
 from kb.advice.planning.problem_of_concern import Decision, compared, decide
 from kb.advice.planning.zones import agreeing, chance_zones, diagnosis_range
-from kb.advice.sentences import (
-    GUESSES,
-    MOSTLY_GUESSES,
-    chance_sentence,
-    nothing_about,
-)
 from kb.advice.verdict import verdict_of, verdict_sentence
 from kb.nouns.advice import (
     Advice,

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import logit
 
+from kb.advice.chance_sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.advice.chances import evidence, starting_chance
 from kb.advice.chances.belief import Floats, UpdateRecord
 from kb.advice.chances.evidence import CheckBelief
 from kb.advice.chances.learn import Learned
 from kb.advice.chances.shared_chance import shares
 from kb.advice.chances.still_a_guess import check_is_guess, grade_is_guess, start_is_guess
-from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.nouns.advice import (
     AdviceSettings,
     CandidateInHand,

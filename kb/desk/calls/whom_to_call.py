@@ -13,7 +13,7 @@ from kb.desk.calls import call_list
 from kb.desk.calls.call_list import DueFollowUp
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
-from kb.outcomes.whom_to_call import CallWorth, call_worths, sample_of_day
+from kb.outcomes.worth_of_a_call import CallWorth, call_worths, sample_of_day
 
 CALLS_A_DAY = 3
 MOST_TRIED = 5

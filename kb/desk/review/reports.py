@@ -22,7 +22,7 @@ from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, WindowRule
 from kb.nouns.reflash_report import ReflashReport, ToldUnasked
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review
-from kb.outcomes.whom_to_call import told_unasked
+from kb.outcomes.worth_of_a_call import told_unasked
 from kb.records.store.outcomes import outcome_counts as counts_store
 from kb.records.store.outcomes.outcome_counts import CountsWanted
 from kb.vehicle.families import fold

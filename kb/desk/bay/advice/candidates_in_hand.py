@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from kb.advice.before_plan.already_installed import already_in
 from kb.advice.before_plan.candidates import Offered
-from kb.advice.before_plan.modules import STATUS, Module, module_of, not_for_this_calibration
+from kb.advice.before_plan.fits_module import STATUS, Module, module_of, not_for_this_calibration
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice import updates as updates_desk

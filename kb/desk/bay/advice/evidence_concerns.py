@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from kb.advice.chance_sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.advice.chances import concerns_counted
 from kb.advice.chances.concerns_counted import CountedConcerns
 from kb.advice.chances.evidence import GRADES
 from kb.advice.chances.starting_chance import terms
 from kb.advice.chances.still_a_guess import start_is_guess
-from kb.advice.sentences import guess_of_check, guess_of_grade, guess_of_start, start_said
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import checks_on_file, learning
 from kb.desk.bay.advice import updates as updates_desk

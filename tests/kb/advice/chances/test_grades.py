@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kb.advice.chance_sentences import guess_of_grade
 from kb.advice.chances.evidence import GRADES, GradeBelief, grade_belief
-from kb.advice.sentences import guess_of_grade
 from kb.nouns.advice import AdviceSettings, PastCandidate, PastConcern
 from kb.nouns.notes import Grade
 from tests.kb.advice.makers import past

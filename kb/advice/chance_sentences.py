@@ -1,4 +1,4 @@
-"""Advice in words a technician reads."""
+"""Chances, guesses and what they start from, in words a technician reads; the verdict: verdict.py."""
 
 from __future__ import annotations
 

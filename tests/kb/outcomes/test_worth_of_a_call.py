@@ -17,7 +17,7 @@ from kb.outcomes.silence import Silence, silence_of
 from kb.outcomes.tally import Floats, Tally, tally_rows
 from kb.outcomes.told_unasked import Calls
 from kb.outcomes.updates_in_general import HyperPrior, hyper_grid
-from kb.outcomes.whom_to_call import call_worths, narrowing, sample_of_day, told_unasked
+from kb.outcomes.worth_of_a_call import call_worths, narrowing, sample_of_day, told_unasked
 
 WINDOW = 90
 TODAY = date(2026, 11, 30)

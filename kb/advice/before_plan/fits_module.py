@@ -1,4 +1,4 @@
-"""What is known of the module that an update is for, and whether the update can go into it."""
+"""Whether an update can go into the module it is for; else "no candidate here" and why."""
 
 from __future__ import annotations
 
