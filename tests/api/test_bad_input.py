@@ -142,7 +142,7 @@ def test_a_dry_run_warns_of_comebacks_that_are_left_out_and_names_other_columns(
     assert (told["error_count"], told["warning_count"]) == (0, 1)
     read = asked | {"mapping": '{"Comeback": "came_back", "Pay": ""}'}
     told = client.post("/api/imports", headers=lead, files=file, data=read).json()
-    assert [one["field"] for one in told["errors"]] == ["Pay", "returned_on"]
+    assert [one["field"] for one in told["errors"]] == ["Pay", "reflashed_on"]
 
 
 def test_a_csv_without_a_column_that_is_needed_says_which(client: TestClient, lead: dict[str, str]) -> None:
