@@ -75,7 +75,8 @@ def published_already(desk: Desk, draft: NoteDraft, note_id: int | None) -> str:
         return ""
     mine = {fold(line.make) for line in draft.coverage}
     numbered = store.notes_numbered(desk.session, desk.shop.id, (draft.number,))
-    twins = [one for one, _, state in numbered if state == NoteState.PUBLISHED.value and one != note_id]
+    published = NoteState.PUBLISHED.value
+    twins = [one.id for one in numbered if one.state == published and one.id != note_id]
     for note in note_store.notes_with_ids(desk.session, desk.shop.id, twins).values():
         theirs = {fold(line.make) for line in note.content.coverage}
         if note.content.kind is NoteKind.BULLETIN and (mine & theirs or not (mine and theirs)):
@@ -89,7 +90,7 @@ def notes_called(desk: Desk, name: str) -> tuple[int, ...]:
     if re.fullmatch(r"#[0-9]{1,9}", name):
         found = list(note_store.notes_with_ids(desk.session, desk.shop.id, (int(name[1:]),)))
     else:
-        found = [one for one, _, _ in store.notes_numbered(desk.session, desk.shop.id, (name,))]
+        found = [one.id for one in store.notes_numbered(desk.session, desk.shop.id, (name,))]
     if not found:
         raise BadInput(f"There is no note {name}.", fields={"attached_to": f"there is no note {name}"})
     return tuple(found)

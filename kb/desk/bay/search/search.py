@@ -97,16 +97,9 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     read = of_vin.with_more(answer.read) if of_vin else answer.read
     vehicle = read.vehicle if read else query.vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
-    wants = asked.kinds or KINDS
-    numbers = numbers_asked(
-        desk,
-        asked.text,
-        of_notes=not set(NOTE_KINDS).isdisjoint(wants),
-        of_concerns=search_memory.CONCERN in wants,
-    )
+    numbers = numbers_asked(desk, asked.text, asked.kinds or KINDS)
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
-    found = results_of(desk, numbered_first(index, hits, numbers), wanted)
-    results = tuple(one for one in found if one.kind in wants)
+    results = results_of(desk, numbered_first(index, hits, numbers), wanted)
     corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
     return SearchView(
         results[:limit],

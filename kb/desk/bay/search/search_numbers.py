@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from kb.desk.bay.search.search_memory import CONCERN
@@ -39,27 +40,30 @@ class NumbersAsked:
 
 
 @anyone_in_the_shop
-def numbers_asked(desk: Desk, text: str, *, of_notes: bool, of_concerns: bool) -> NumbersAsked:
-    """Notes and past concerns, as wanted, that a short text asks for by number."""
-    notes, missing = _notes(desk, text) if of_notes else ((), ())
-    concerns = _concerns(desk, text) if of_concerns else ()
+def numbers_asked(desk: Desk, text: str, kinds: Collection[str]) -> NumbersAsked:
+    """Notes and past concerns of these kinds that a short text asks for by number."""
+    of_notes = [kind.value for kind in NoteKind if kind in kinds]
+    notes, missing = _notes(desk, text, of_notes) if of_notes else ((), ())
+    concerns = _concerns(desk, text) if CONCERN in kinds else ()
     return NumbersAsked(notes, concerns, () if concerns else missing)
 
 
-def _notes(desk: Desk, text: str) -> tuple[tuple[int, ...], tuple[str, ...]]:
-    """Published notes by their printed number or part of a calibration ID; numbers not on file.
+def _notes(desk: Desk, text: str, kinds: Collection[str]) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """Published notes of these kinds by printed number or part of a calibration ID; numbers not on file.
 
     "Not on file" is said of a number alone whose letters begin a number on file: CX-5 is a vehicle.
     """
     typed, session, shop = numbers_typed(text), desk.session, desk.shop.id
     bulletins = [recall_number(one) or one for one in typed.bulletins]
     found = store.notes_numbered(session, shop, bulletins)
-    numbered = [one for one, _, state in found if state == NoteState.PUBLISHED.value]
+    numbered = [one.id for one in found if one.state == NoteState.PUBLISHED.value and one.kind in kinds]
     calibrated = [
-        one for part in typed.calibrations for one in store.notes_with_calibration(session, shop, part, MOST)
+        one
+        for part in typed.calibrations
+        for one in store.notes_with_calibration(session, shop, part, kinds, MOST)
     ]
     ids = tuple(dict.fromkeys((*numbered, *calibrated)))
-    known = {store.fold_number(number) for _, number, _ in found}
+    known = {store.fold_number(one.number) for one in found}
     missing = [one for one in bulletins if store.fold_number(one) not in known] if not ids else []
     return ids, tuple(one for one in missing if store.has_series(session, shop, _letters(one)))[:1]
 

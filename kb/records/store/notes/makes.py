@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from typing import NamedTuple
 
 from sqlalchemy import ColumnElement, String, cast, func, select
 from sqlmodel import Session, col
@@ -42,8 +43,17 @@ def fold_number(number: str) -> str:
     return folded
 
 
-def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> list[tuple[int, str, str]]:
-    """(id, number, state) of the notes with one of these printed numbers, however they are written."""
+class Numbered(NamedTuple):
+    """A note by its printed number."""
+
+    id: int
+    number: str
+    kind: str
+    state: str
+
+
+def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> list[Numbered]:
+    """The notes with one of these printed numbers, however they are written."""
     wanted = {fold_number(number) for number in numbers} - {""}
     if not wanted:
         return []
@@ -51,15 +61,17 @@ def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> li
     for sign in _LEFT_OUT_OF_NUMBERS:
         folded = func.replace(folded, sign, "")
     found = session.execute(
-        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.state))
+        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.kind), col(NoteRow.state))
         .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.number) != "", folded.in_(sorted(wanted)))
         .order_by(col(NoteRow.id))
     )
-    return [(row.id, row.number, row.state) for row in found]
+    return [Numbered(*row) for row in found]
 
 
-def notes_with_calibration(session: Session, shop_id: int, part: str, most: int) -> list[int]:
-    """Ids of the published notes with a calibration ID that holds this part, capitals and hyphens aside."""
+def notes_with_calibration(
+    session: Session, shop_id: int, part: str, kinds: Collection[str], most: int
+) -> list[int]:
+    """Ids of published notes of these kinds with a calibration ID that holds this part, however written."""
     plain = part.lower().replace("-", "")
     written = func.lower(cast(col(NoteStep.old_ids), String) + " " + col(NoteStep.new_id))
     found = session.execute(
@@ -68,6 +80,7 @@ def notes_with_calibration(session: Session, shop_id: int, part: str, most: int)
         .where(
             col(NoteRow.shop_id) == shop_id,
             col(NoteRow.state) == NoteState.PUBLISHED.value,
+            col(NoteRow.kind).in_(kinds),
             func.replace(written, "-", "").contains(plain, autoescape=True),
         )
         .distinct()

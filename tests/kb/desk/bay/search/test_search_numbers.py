@@ -36,6 +36,14 @@ def test_a_bulletin_is_found_by_its_number_however_it_is_typed(stocked: RunningS
     assert (view.results[0].number, view.not_on_file) == ("Orsel-31", "")
 
 
+def test_a_number_finds_notes_of_the_kind_asked_for_and_no_others(stocked: RunningShop) -> None:
+    assert asked(stocked, "orsel31", kinds=("bulletin",)).results[0].number == "Orsel-31"
+    lessons = asked(stocked, "orsel-31 idle", kinds=("lesson",))
+    assert ({one.kind for one in lessons.results}, lessons.numbered) == ({"lesson"}, False)
+    nothing = asked(stocked, "NV-24-101", kinds=("lesson",))
+    assert (nothing.results, bool(nothing.message)) == ((), True)
+
+
 def test_a_number_of_a_known_series_that_is_not_there_is_said_and_a_model_is_not(
     stocked: RunningShop,
 ) -> None:
