@@ -11,6 +11,7 @@ from typing import Annotated
 
 from fastapi import Depends, Path, Request
 
+from api.schemas.base import BIGGEST_ID
 from api.security import (
     FORM_TOKEN_HEADER,
     SAFE_METHODS,
@@ -21,8 +22,6 @@ from api.security import (
     who_calls,
 )
 from kb.desk.shop.demo_filling import refuse_while_filling
-
-BIGGEST_ID = 2**31 - 1
 
 
 def signed_in(request: Request) -> Call:

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Protocol
 
 from fastapi import Query, Request, Response
 
-from api.deps import BIGGEST_ID
+from api.schemas.base import BIGGEST_ID
 
 After = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]
 Most = Annotated[int, Query(ge=1, le=1000)]

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import Query
 
-from api.deps import BIGGEST_ID
+from api.schemas.base import BIGGEST_ID
 from kb.errors import BadInput
 
 OptionalId = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]

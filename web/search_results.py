@@ -9,13 +9,13 @@ from typing import Annotated, Any
 from fastapi import Query
 from starlette.responses import Response
 
+from api.schemas.base import BIGGEST_ID
 from kb.desk.bay.search import search, search_use
 from kb.desk.bay.search.results import SearchResult
 from kb.desk.context import Desk
 from kb.nouns.vehicles import Vehicle
 from web.visits import Visit
 
-BIGGEST_ID = 2**31 - 1
 LONGEST_ASKED = 1_000
 """Letters of a search that travel in the address of what is opened from it."""
 

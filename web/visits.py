@@ -18,7 +18,7 @@ from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from api.deps import BIGGEST_ID
+from api.schemas.base import BIGGEST_ID
 from api.security import COOKIE, give_cookie
 from kb.desk.access import accounts, sign_ins
 from kb.desk.access.sign_ins import SignedIn, Visitor

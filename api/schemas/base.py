@@ -28,7 +28,10 @@ Text = Annotated[str, StringConstraints(max_length=20_000), AfterValidator(_stor
 LongText = Annotated[str, StringConstraints(max_length=500_000), AfterValidator(_storable)]
 """A whole document."""
 
-IdIn = Annotated[int, Field(ge=1, le=2**31 - 1)]
+BIGGEST_ID = 2**31 - 1
+"""No id is higher: PostgreSQL's integer holds no more."""
+
+IdIn = Annotated[int, Field(ge=1, le=BIGGEST_ID)]
 Money = Annotated[float, Field(ge=0, lt=1e7)]
 """An amount in the shop's currency, whole units with decimals."""
 

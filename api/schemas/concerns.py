@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from api.schemas.base import In, Text, Whole, Word
+from api.schemas.base import IdIn, In, Text, Whole, Word
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
@@ -162,6 +162,6 @@ class CloseBody(In):
     """`cured_by`: the update's note id, if not that of the last reflash."""
 
     ending: Ending
-    cured_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
+    cured_by: IdIn | None = None
     other_cause: Text = ""
-    explained_by: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = None
+    explained_by: IdIn | None = None

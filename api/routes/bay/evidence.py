@@ -6,9 +6,9 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query
 
-from api.deps import BIGGEST_ID, SignedInCall
+from api.deps import SignedInCall
 from api.paging import After
-from api.schemas.base import Word
+from api.schemas.base import BIGGEST_ID, Word
 from kb.desk.bay.advice import evidence_concerns
 from kb.desk.bay.advice.evidence_concerns import EvidenceBehind
 from kb.nouns.notes import Grade

@@ -6,8 +6,8 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query
 
-from api.deps import BIGGEST_ID, Id, SignedInCall
-from api.schemas.base import Word
+from api.deps import Id, SignedInCall
+from api.schemas.base import BIGGEST_ID, Word
 from api.schemas.prep import PrepBody, PrepOut, WindowBody, prep_out
 from kb.desk.bay.programming import prep
 

@@ -7,9 +7,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from starlette.responses import Response
 
+from api.schemas.base import BIGGEST_ID
 from kb.desk.notes import merging_notes, notes
 from kb.errors import BadInput, KbError
-from web.search_results import BIGGEST_ID
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
