@@ -95,7 +95,7 @@ def show_authorization(visit: Somebody, concern_id: int) -> Response:
 def authorize(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     draft = money.AuthorizationDraft(
-        amount_minor=_must_minor(visit, "amount"),
+        amount_minor=typed.must_minor("amount", visit.shop.facts.currency, "amount"),
         who=typed.text("who"),
         how=typed.text("how"),
         if_not_cured=typed.text("if_not_cured") or "charge_stands",
@@ -111,7 +111,7 @@ def authorize(visit: Somebody, concern_id: int) -> Response:
 @shown_again(_money_page)
 def record_payment(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
-    amount = _must_minor(visit, "paid")
+    amount = typed.must_minor("paid", visit.shop.facts.currency, "amount")
     with visit.writing() as desk:
         money.record_payment(
             desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
@@ -184,13 +184,6 @@ def reopen(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
         closing.reopen_concern(desk, concern_id)
     return visit.go(f"/concerns/{concern_id}", said="Open again.")
-
-
-def _must_minor(visit: Visit, name: str) -> int:
-    amount = visit.typed.minor(name, visit.shop.facts.currency)
-    if amount is None:
-        raise BadInput("Please fill in the amount.", fields={name: "please fill this in"})
-    return amount
 
 
 def _about(concern: ConcernFile) -> search.SearchRequest:
