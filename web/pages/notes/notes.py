@@ -10,7 +10,7 @@ from starlette.responses import Response
 from kb.desk.notes import lexicon, merging_notes, notes, search_words
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import reports
-from kb.errors import KbError
+from kb.errors import KbError, NotAllowed
 from kb.nouns.notes import NoteKind, NoteState
 from web.search_results import Asked, ConcernId, with_opening
 from web.shown_again import shown_again
@@ -38,7 +38,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
 
 
 def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
-    status = {None: 200, "conflict": 409, "not_allowed": 403}.get(refused.code if refused else None, 422)
+    status = 403 if isinstance(refused, NotAllowed) else 0
     context = _gather(visit, note_id)
     return visit.page("notes/note.html", place="/notes", status=status, refused=refused, **context)
 
