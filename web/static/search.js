@@ -1,6 +1,11 @@
 // Search as you type: the results of the page are fetched as a part and put in place.
 const WAIT = 180;
 
+// On the form's own page Back, or loading it again, finds what was typed last.
+function keepInAddress(form, query) {
+  if (location.pathname === new URL(form.action).pathname) history.replaceState(null, "", `?${query}`);
+}
+
 function wire(form) {
   const target = document.getElementById(form.dataset.live);
   if (!target) return;
@@ -9,7 +14,7 @@ function wire(form) {
   const ask = async () => {
     const query = new URLSearchParams(new FormData(form));
     query.delete("form_token");
-    if (location.pathname === new URL(form.action).pathname) history.replaceState(null, "", `?${query}`); // Back finds it
+    keepInAddress(form, query);
     query.set("part", "results");
     if (asked) asked.abort();
     asked = new AbortController();
