@@ -31,6 +31,7 @@ from tests.web.browsing import Page, Visitor
 from tests.web.conftest import SignIn
 
 CONCERN = "/concerns/1"
+CLOSE = f"{CONCERN}/close"
 
 
 def programmed(
@@ -47,6 +48,10 @@ def programmed(
 def heard(shop: RunningShop, result: FollowUpResult, day_known: bool = True) -> None:
     with shop.writing(actor_of(shop, "tech")) as desk:
         what_was_heard.record_follow_up(desk, 1, FollowUpDraft(result, desk.today, day_known=day_known))
+
+
+def close_as_cured(visitor: Visitor, expect: int = 200, **more: str) -> Page:
+    return visitor.send(CLOSE, CLOSE, {"ending": "cured_by_reflash", **more}, expect=expect)
 
 
 def in_sight(page: Page) -> str:
@@ -117,11 +122,11 @@ def test_cured_before_the_road_test_is_asked_about_and_says_that_it_waits(
     bay: RunningShop, signed_in: SignIn
 ) -> None:
     programmed(bay, RoadTest.NOT_DONE)
-    tech, close = signed_in("tech"), f"{CONCERN}/close"
-    asked = tech.send(close, close, {"ending": "cured_by_reflash"}, expect=422)
+    tech = signed_in("tech")
+    asked = close_as_cured(tech, expect=422)
     assert "The road test is not written down yet. Drive it and write it down first" in asked.text
     assert f"{CONCERN}/road-test" in asked.links
-    closed = tech.send(close, close, {"ending": "cured_by_reflash", "sure": "yes"})
+    closed = close_as_cured(tech, sure="yes")
     waits = "It waits: it counts as cured once it is known to be OK at the end of its window, Jan 29, 2027."
     assert waits in after_a_save(closed)
     assert "counts from now on" not in closed.text
@@ -133,8 +138,7 @@ def test_a_cure_is_said_only_of_a_vehicle_that_was_ok_at_the_end_of_its_window(
     programmed(bay, RoadTest.GONE)
     clock.move(days=90)
     heard(bay, FollowUpResult.FINE)
-    close = f"{CONCERN}/close"
-    closed = signed_in("tech").send(close, close, {"ending": "cured_by_reflash"})
+    closed = close_as_cured(signed_in("tech"))
     assert "It counts as cured: it was OK at the end of its window." in closed.text
 
 
@@ -145,8 +149,7 @@ def test_a_comeback_after_its_window_takes_no_cure_away(
     programmed(bay, RoadTest.GONE)
     clock.move(days=91)
     heard(bay, FollowUpResult.CAME_BACK)
-    close = f"{CONCERN}/close"
-    closed = signed_in("tech").send(close, close, {"ending": "cured_by_reflash"})
+    closed = close_as_cured(signed_in("tech"))
     assert "It was back only after its window, so the reflash stays counted as cured." in closed.text
 
 
@@ -154,10 +157,10 @@ def test_a_reflash_that_failed_is_closed_as_cured_only_by_somebody_who_is_sure_a
     bay: RunningShop, signed_in: SignIn
 ) -> None:
     programmed(bay, RoadTest.STILL_THERE)
-    tech, close = signed_in("tech"), f"{CONCERN}/close"
-    asked = tech.send(close, close, {"ending": "cured_by_reflash"}, expect=422)
+    tech = signed_in("tech")
+    asked = close_as_cured(tech, expect=422)
     assert "That reflash counts as not cured, whatever the ending." in asked.text
-    closed = tech.send(close, close, {"ending": "cured_by_reflash", "sure": "yes"})
+    closed = close_as_cured(tech, sure="yes")
     assert "The reflash stays counted as not cured." in closed.text
 
 
