@@ -1,4 +1,4 @@
-"""A real server in a process of its own, as a shop starts it."""
+"""What the interface says of itself, and a real server in a process of its own, as a shop starts it."""
 
 from __future__ import annotations
 
@@ -11,9 +11,11 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
+from starlette.testclient import TestClient
 
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
@@ -71,6 +73,11 @@ def free_port() -> int:
     with socket.create_server(("127.0.0.1", 0)) as probe:
         port: int = probe.getsockname()[1]
     return port
+
+
+@pytest.fixture
+def described(sqlite_client: TestClient) -> Any:
+    return sqlite_client.get("/api/openapi.json").json()
 
 
 @pytest.fixture

@@ -62,11 +62,6 @@ PARAMETERS = {
 }
 
 
-@pytest.fixture
-def described(sqlite_client: TestClient) -> Any:
-    return sqlite_client.get("/api/openapi.json").json()
-
-
 def test_every_agreed_path_is_there(described: Any) -> None:
     found = {
         f"{method.upper()} " + "/".join("{}" if part.startswith("{") else part for part in path.split("/"))

@@ -6,18 +6,12 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-import pytest
 from jsonschema import Draft202012Validator
 from starlette.testclient import TestClient
 
 from api.description.examples import EXAMPLES
 from api.description.parameters import PARAMETERS, meaning_of
 from api.routes import OPEN_ROUTERS, ROUTERS
-
-
-@pytest.fixture
-def described(sqlite_client: TestClient) -> Any:
-    return sqlite_client.get("/api/openapi.json").json()
 
 
 def calls(described: Any) -> Iterator[tuple[str, Any]]:
