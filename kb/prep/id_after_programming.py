@@ -11,8 +11,7 @@ from dataclasses import asdict, dataclass
 from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import INSTALLED, ProgrammingEventDraft
-from kb.nouns.vehicles import CalibrationStep
-from kb.vehicle.lineage import fold_id
+from kb.nouns.vehicles import CalibrationStep, fold_id
 from kb.vehicle.updates_on_file import UpdatesOnFile
 
 _ASK = "Read the module again. If it is right, as a newer one may have been released since, confirm the ID."

@@ -9,7 +9,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import INSTALLED, ModuleResult, ProgrammingEventDraft
 from kb.nouns.days import day_words
-from kb.vehicle.lineage import fold_id
+from kb.nouns.vehicles import fold_id
 from kb.vehicle.updates_on_file import UpdatesOnFile
 
 

@@ -12,8 +12,7 @@ from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
 
 from kb.errors import BadInput
-from kb.nouns.vehicles import CalibrationReading, CalibrationStep, LookUp
-from kb.nouns.vehicles import fold_id as fold_id
+from kb.nouns.vehicles import CalibrationReading, CalibrationStep, LookUp, fold_id
 
 _Key = tuple[str, str]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from kb.vehicle.lineage import fold_id
+from kb.nouns.vehicles import fold_id
 
 CLUSTER, BODY = "cluster", "BCM"
 SHOWS_IT = "camera"

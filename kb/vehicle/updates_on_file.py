@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.nouns.notes import Remedy, SpeaksAgainst
-from kb.nouns.vehicles import CalibrationStep, Coverage
+from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
 from kb.vehicle.families import fold
-from kb.vehicle.lineage import Lineage, fold_id
+from kb.vehicle.lineage import Lineage
 
 ANY_MAKE = ""
 

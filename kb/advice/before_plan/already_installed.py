@@ -11,9 +11,8 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import FollowUpResult
 from kb.nouns.days import day_words
-from kb.nouns.vehicles import CalibrationStep
+from kb.nouns.vehicles import CalibrationStep, fold_id
 from kb.outcomes.story import Story, stories_on
-from kb.vehicle.lineage import fold_id
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 OnceInstalled = Callable[[int], Collection[str]]

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.notes import Grade, Remedy
-from kb.vehicle.lineage import Lineage, fold_id
+from kb.nouns.vehicles import fold_id
+from kb.vehicle.lineage import Lineage
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 MOST = 3

@@ -10,8 +10,8 @@ from kb.advice.before_plan.ids_not_known import looked_up
 from kb.nouns.advice import CalibrationStatus
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.recalls import RecallsOfConcern
-from kb.nouns.vehicles import CalibrationReading, CalibrationStep
-from kb.vehicle.lineage import CalibrationState, Lineage, fold_id, last_look_up, last_readings
+from kb.nouns.vehicles import CalibrationReading, CalibrationStep, fold_id
+from kb.vehicle.lineage import CalibrationState, Lineage, last_look_up, last_readings
 from kb.vehicle.updates_on_file import UpdateOnFile
 
 STATUS: Mapping[CalibrationState, CalibrationStatus] = {

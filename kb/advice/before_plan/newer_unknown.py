@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.vehicles import LookUp
-from kb.vehicle.lineage import fold_id, last_look_up, last_readings
+from kb.nouns.vehicles import LookUp, fold_id
+from kb.vehicle.lineage import last_look_up, last_readings
 from kb.vehicle.updates_on_file import UpdatesOnFile, is_of_make
 
 

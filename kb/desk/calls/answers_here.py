@@ -14,9 +14,9 @@ from kb.errors import Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard, SaidHere
 from kb.nouns.outcomes import Heard
+from kb.nouns.vehicles import fold_id
 from kb.records.store.bay import case as case_store
 from kb.records.tables import CalibrationRow
-from kb.vehicle.lineage import fold_id
 
 HOW = "seen here"
 RESULTS: Mapping[SaidHere, FollowUpResult] = MappingProxyType(

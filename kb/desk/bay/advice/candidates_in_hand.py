@@ -21,10 +21,9 @@ from kb.nouns.advice import CandidateInHand, CureRecord
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.currency import to_major
 from kb.nouns.notes import Remedy
-from kb.nouns.vehicles import Applies
+from kb.nouns.vehicles import Applies, fold_id
 from kb.records.store.notes import notes as note_store
 from kb.vehicle.coverage import applies_to_recorded
-from kb.vehicle.lineage import fold_id
 from kb.vehicle.updates_on_file import UpdateOnFile
 
 

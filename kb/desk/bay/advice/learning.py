@@ -23,9 +23,9 @@ from kb.nouns.advice import (
 from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import FAILURES, NO_UPDATE, Observation, Standing
+from kb.nouns.vehicles import fold_id
 from kb.records.store.outcomes import learning as store
 from kb.records.store.outcomes.learning import CandidateFacts, ConcernFacts, FindingFacts
-from kb.vehicle.lineage import fold_id
 from kb.vehicle.updates_on_file import UpdatesOnFile
 
 _OPEN = frozenset({Standing.IN_WINDOW, Standing.OVERDUE, Standing.ENDED})

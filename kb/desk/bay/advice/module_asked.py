@@ -8,7 +8,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.advice import give_advice
 from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.vehicle.lineage import fold_id
+from kb.nouns.vehicles import fold_id
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.nouns.notes import NoteDraft, NoteKind
-from kb.nouns.vehicles import CalibrationStep, CoverageLine
-from kb.vehicle.lineage import fold_id
+from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
 
 
 @anyone_in_the_shop

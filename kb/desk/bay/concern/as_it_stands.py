@@ -18,9 +18,9 @@ from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
 from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
-from kb.nouns.vehicles import CalibrationReading
+from kb.nouns.vehicles import CalibrationReading, fold_id
 from kb.outcomes.story import stories_on
-from kb.vehicle.lineage import fold_id, last_readings
+from kb.vehicle.lineage import last_readings
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,12 @@ from kb.errors import BadInput
 from kb.nouns.bay.gates import FIRST_GATES, GATES
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
-from kb.nouns.vehicles import CalibrationReading, LookUp
+from kb.nouns.vehicles import CalibrationReading, LookUp, fold_id
 from kb.records.store.bay import case as store
 from kb.records.store.bay import concerns as concern_store
 from kb.records.tables import CalibrationRow, Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
-from kb.vehicle.lineage import fold_id, last_readings
+from kb.vehicle.lineage import last_readings
 
 LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")

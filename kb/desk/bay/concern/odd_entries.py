@@ -11,10 +11,10 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.shop.equipment import list_equipment
 from kb.errors import BadInput
 from kb.nouns.notes import NoteDraft, NoteKind, NoteState
+from kb.nouns.vehicles import fold_id
 from kb.records.store.notes import makes as store
 from kb.records.store.notes import notes as note_store
 from kb.vehicle.families import fold
-from kb.vehicle.lineage import fold_id
 from kb.vehicle.updates_on_file import ANY_MAKE
 
 _USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1", "-": ""})

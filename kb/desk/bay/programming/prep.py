@@ -19,12 +19,13 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.vehicles import fold_id
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
 from kb.records.store.bay import case as store
 from kb.records.tables import ConfirmedWindow
-from kb.vehicle.lineage import fold_id, last_readings
+from kb.vehicle.lineage import last_readings
 from kb.vehicle.updates_on_file import UpdateOnFile
 
 SYSTEM_24V = "system_24v"

@@ -17,6 +17,7 @@ from kb.desk.shop.requirements import RequirementView, list_requirements
 from kb.desk.shop.subscriptions import SubscriptionKind, active_subscription
 from kb.nouns.notes import Note
 from kb.nouns.starting_prep import STARTING_PREP
+from kb.nouns.vehicles import fold_id
 from kb.prep import shop_lines
 from kb.prep.limits import Thing
 from kb.prep.lines import AsPrinted, PrepLine, PrintedLine, place_of, read_lines
@@ -24,7 +25,6 @@ from kb.prep.operating_systems import Computer
 from kb.prep.things_measured import sentences_of_programming
 from kb.records.store.shop import equipment as store
 from kb.vehicle.families import fold
-from kb.vehicle.lineage import fold_id
 
 STARTING = tuple(
     PrepLine(

@@ -13,11 +13,11 @@ from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
+from kb.nouns.vehicles import fold_id
 from kb.prep.programmed_twice import refuse_a_module_twice
 from kb.records.store.bay import sittings, writing
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import ProgrammingEvent, Reflash
-from kb.vehicle.lineage import fold_id
 
 
 @anyone_in_the_shop
