@@ -140,9 +140,7 @@ def _is_update(one: Programmed, update: UpdateOnFile, updates: UpdatesOnFile) ->
 def _since(file: ConcernFile, last: Sequence[Programmed]) -> Since:
     if any(one.concern_id == file.id for one in last):
         return Since.OWN
-    day = last[0].performed_on
-    same_day = day == file.opened_on and last[0].recorded_at < file.opened_at
-    return Since.BEFORE if day < file.opened_on or same_day else Since.SAME_VISIT
+    return Since.BEFORE if file.was_opened_after(last[0]) else Since.SAME_VISIT
 
 
 def _still_in(

@@ -67,10 +67,8 @@ def earlier_of(file: ConcernFile) -> dict[int, list[Programmed]]:
     others = {one.id for one in file.visits if one.repair_order_id != file.repair_order_id}
     found: dict[int, list[Programmed]] = {}
     for one in sorted(file.programmed, key=lambda one: (one.performed_on, one.outcome_id)):
-        before = one.performed_on < file.opened_on or (
-            one.performed_on == file.opened_on and one.recorded_at < file.opened_at
-        )
-        if before and one.concern_id in others and one.installed and one.reports_count:
+        counts = one.concern_id in others and one.installed and one.reports_count
+        if counts and file.was_opened_after(one):
             found.setdefault(one.concern_id, []).append(one)
     return found
 

@@ -165,6 +165,12 @@ class ConcernFile:
     def billed_minor(self) -> int:
         return sum(one.amount_minor for one in self.payments if one.kind == "billed")
 
+    def was_opened_after(self, done: Programmed) -> bool:
+        """Whether a sitting was before this visit; of the same day, by when each was written down."""
+        if done.performed_on == self.opened_on:
+            return done.recorded_at < self.opened_at
+        return done.performed_on < self.opened_on
+
     def ref_of(self, concern_id: int) -> str:
         """What this concern, or another one of the vehicle, is called on paper."""
         return next((one.line.ref for one in self.visits if one.id == concern_id), self.ref)
