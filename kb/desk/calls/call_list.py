@@ -24,6 +24,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.outcomes.window import own_window
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay.hearing import LastHeard
+from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
@@ -215,7 +216,7 @@ def _due(
         concern_id=outcome.concern_id,
         ref=ref_of(order.number, concern.line),
         complaint=concern.complaint,
-        vehicle=copied(Vehicle, vehicle),
+        vehicle=vehicle_of(vehicle),
         phone=order.phone,
         update_id=outcome.update_id or NO_UPDATE,
         update_number=update_number,

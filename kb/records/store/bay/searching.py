@@ -9,8 +9,8 @@ from typing import Any, NamedTuple
 from sqlalchemy import select
 from sqlmodel import Session, col
 
-from kb.nouns.copying import copied
 from kb.nouns.vehicles import Vehicle
+from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.store.rows import columns
 from kb.records.tables import ConcernCode, ConcernRow, LexiconEntry, NoteRow, RepairOrder, VehicleRow
 
@@ -68,7 +68,7 @@ def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
         .order_by(col(ConcernRow.id))
     )
     return [
-        ConcernText(concern_id, complaint, words, cause, copied(Vehicle, car), tuple(codes[concern_id]))
+        ConcernText(concern_id, complaint, words, cause, vehicle_of(car), tuple(codes[concern_id]))
         for concern_id, complaint, words, cause, car in rows
     ]
 
