@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from kb.advice.before_plan.already_installed import programmed_for
+from kb.advice.before_plan.fits_module import step_here
 from kb.desk.access import accounts
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
@@ -40,9 +41,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
     update = _update(desk, file, in_hand, note_id)
     note = updates_desk.whole_note(desk, update.note_id) if update else None
     readings = last_readings(file.readings)
-    step = (
-        update.step_for({module: one.calibration_id for module, one in readings.items()}) if update else None
-    )
+    step = step_here(update, readings) if update else None
     ticks = {tick.item: tick for tick in file.ticks}
     lines, volts = prep_lines.lines(
         desk,
