@@ -136,6 +136,11 @@ class CandidateInHand:
     ids_known: bool = True
     is_recall: bool = False
 
+    @property
+    def name(self) -> str:
+        """What the update is called where there is little room."""
+        return self.number or self.title
+
 
 @dataclass(frozen=True, slots=True)
 class NearNote:

@@ -40,14 +40,14 @@ def looked_up(
     last = last_look_up(look_ups, today, update.remedy_module)
     if last is None:
         return LookedUp()
-    nothing = f"{_name(update)}: nothing newer by the look-up of the {last.module}, so nothing to install."
+    nothing = f"{update.name}: nothing newer by the look-up of the {last.module}, so nothing to install."
     return LookedUp(last.looked_up_on, nothing if last.nothing_newer else "")
 
 
 def _of_recall(update: UpdateOnFile, recalls: RecallsOfConcern) -> LookedUp:
     standing = next((one for one in recalls.recalls if one.note_id == update.note_id), None)
     result, on = _result(standing, recalls)
-    return LookedUp(on, _RULES_OUT[result].format(name=_name(update)) if result in _RULES_OUT else "")
+    return LookedUp(on, _RULES_OUT[result].format(name=update.name) if result in _RULES_OUT else "")
 
 
 def _result(standing: RecallStanding | None, recalls: RecallsOfConcern) -> tuple[RecallResult, date | None]:
@@ -56,7 +56,3 @@ def _result(standing: RecallStanding | None, recalls: RecallsOfConcern) -> tuple
     if recalls.none_open:
         return RecallResult.NONE_OPEN, recalls.none_open.on
     return RecallResult.TAKEN_BACK, None
-
-
-def _name(update: UpdateOnFile) -> str:
-    return update.number or update.title

@@ -106,10 +106,9 @@ def _is_read_here(candidate: CandidateInHand, waiting: Sequence[CandidateInHand]
 
 
 def _look_up_bare(candidate: CandidateInHand) -> str:
-    name = candidate.number or candidate.title
     if candidate.is_recall:
-        return LOOK_UP_RECALL.format(name=name)
-    return LOOK_UP_BARE.format(modules=_modules([candidate]), name=name)
+        return LOOK_UP_RECALL.format(name=candidate.name)
+    return LOOK_UP_BARE.format(modules=_modules([candidate]), name=candidate.name)
 
 
 def _said(stop: StopInHand) -> StopSaid:
@@ -156,7 +155,7 @@ def _notices(
     notices = [*concern.notices, *concern.left_out_by_year]
     notices += [
         f"{c.module or 'Module'}: {c.calibration_id or 'the calibration read'} is the latest we know of, "
-        f"looked up {c.looked_up_on:%b} {c.looked_up_on.day}: {c.number or c.title} has nothing to install."
+        f"looked up {c.looked_up_on:%b} {c.looked_up_on.day}: {c.name} has nothing to install."
         for c in done
         if c.looked_up_on
     ]
@@ -166,7 +165,7 @@ def _notices(
         for c in left
         if c.status is CalibrationStatus.NOT_ON_FILE
     ]
-    notices += [PART.format(name=c.number or c.title) for c in left if c.remedy is Remedy.SOFTWARE_AND_PART]
+    notices += [PART.format(name=c.name) for c in left if c.remedy is Remedy.SOFTWARE_AND_PART]
     lifted = [s for s in concern.stops if not s.is_open]
     notices += [f"Override by {s.lifted_by}: {STOPS[s.kind][0]} Reason: {s.lifted_because}" for s in lifted]
     return tuple(notices)

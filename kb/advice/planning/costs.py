@@ -32,7 +32,7 @@ def reflash(candidate: CandidateInHand, settings: CostSettings) -> CostLine:
     risk = settings.module_lost_chance * price
     risk += settings.recovery_chance * labor(settings.recovery_minutes, settings)
     return added(
-        f"Reflash {candidate.number or candidate.title}",
+        f"Reflash {candidate.name}",
         (
             split("work and relearns", work, settings.customer_reflash),
             split("failed programming", risk, settings.customer_failed_programming),

@@ -103,7 +103,7 @@ def _problem(candidates: Sequence[CandidateInHand], found: Chances, settings: Co
     fee = costs.subscription(settings).total
     return Problem(
         tuple(
-            PlanUpdate(c.number or c.title, chance, costs.reflash(c, settings).total, str(c.note_id))
+            PlanUpdate(c.name, chance, costs.reflash(c, settings).total, str(c.note_id))
             for c, chance in zip(candidates, found.shares, strict=False)
         ),
         (),

@@ -103,7 +103,7 @@ def _of_start(
     is_guess = start_is_guess(learned.own_answers(update.note_id), settings)
     guess = guess_of_start(settings, learned.of_updates) if is_guess else ""
     said = start_said(terms(learned.starts, update.note_id))
-    return EvidenceBehind(f"Past of {update.number or update.title}", guess, groups, said)
+    return EvidenceBehind(f"Past of {update.name}", guess, groups, said)
 
 
 def _of_check(desk: Desk, concerns: Sequence[PastConcern], key: str, lines_of: LinesOf) -> EvidenceBehind:
