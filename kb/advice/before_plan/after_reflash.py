@@ -32,9 +32,8 @@ def after_reflash(file: ConcernFile) -> AfterReflash | None:
     )
 
 
-def next_step(file: ConcernFile) -> NextStep:
-    """What is done next on a concern."""
+def next_step(file: ConcernFile, after: AfterReflash | None) -> NextStep:
+    """What is done next on a concern that stands so after what was installed for it."""
     if file.state == "closed":
         return "closed"
-    after = after_reflash(file)
     return after.next if after else "advice"

@@ -61,8 +61,11 @@ class AsItStands:
 def how_it_stands(desk: Desk, concern_id: int) -> AsItStands:
     """Raises NotFound."""
     file = read_concern(desk, concern_id)
-    recalls = recalls_desk.of_concern(desk, file)
-    told = stories_on(file)
+    return desk.once(("as it stands", file.id), lambda: _decided(desk, file))
+
+
+def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
+    recalls, told, after = recalls_desk.of_concern(desk, file), stories_on(file), after_reflash(file)
     cured = {file.id: file.cured_by_note_id} if is_cured(file.ending) else {}
     lines = list(zip(file.visits, with_counted(desk, file.visits, told), strict=True))
     other_lines = [line for one, line in lines if one.repair_order_id == file.repair_order_id]
@@ -71,8 +74,8 @@ def how_it_stands(desk: Desk, concern_id: int) -> AsItStands:
         calibrations=_calibrations(desk, file),
         gates=gates_of(file, recalls),
         recalls=recalls,
-        after=after_reflash(file),
-        next_step=next_step(file),
+        after=after,
+        next_step=next_step(file, after),
         counted=counted_as(desk, cured, told).get(file.id, ""),
         other_lines=tuple(sorted(other_lines, key=lambda one: one.ref)),
         earlier=tuple(sorted(earlier, key=lambda one: one.opened_on, reverse=True)),
