@@ -8,7 +8,7 @@ from typing import Any
 
 from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.concern.concerns import what_cannot_be
-from kb.desk.bay.programming.programming import renew_vehicles
+from kb.desk.bay.outcomes.observed import renew_vehicles
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import concern_draft, says_the_same
 from kb.desk.imports.history_made import make_places, remember

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kb.desk.bay.concern.vehicles import VehicleRead, correct_vehicle
-from kb.desk.bay.outcomes.observed import renew_outcomes
+from kb.desk.bay.outcomes.observed import renew_vehicles
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict
 from kb.nouns.vehicles import Vehicle
-from kb.records.store.bay import moving, sittings, writing
+from kb.records.store.bay import moving, writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.tables import VehicleRow
@@ -74,6 +74,6 @@ def _move(desk: Desk, held: ConcernRows, to: int) -> None:
     moving.move(desk.session, held.repair_order, to, desk.bump("concerns"))
     if moving.is_bare(desk.session, left):
         desk.session.delete(held.vehicle)
-    renew_outcomes(desk, sittings.concerns_reflashed(desk.session, (left, to)))
+    renew_vehicles(desk, (left, to))
     desk.bump("outcomes")
     desk.note_down("moved", "repair order", held.repair_order.id, from_vehicle=left, to_vehicle=to)

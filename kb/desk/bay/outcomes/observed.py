@@ -13,7 +13,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import Observation, WindowRule
 from kb.outcomes.story import Story, concern_story
-from kb.records.store.bay import writing
+from kb.records.store.bay import sittings, writing
 from kb.records.store.bay.searching import in_chunks
 from kb.records.store.outcomes import stories as store
 from kb.records.tables import Outcome
@@ -62,6 +62,11 @@ def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
         told = _stories(desk, some)
         columns = {one.reflash.outcome_id: one.columns() for each in told.values() for one in each}
         writing.put(desk.session, Outcome, columns)
+
+
+def renew_vehicles(desk: Desk, vehicle_ids: Iterable[int]) -> None:
+    """A reflash ends the count of an earlier one of the same module, of whatever concern."""
+    renew_outcomes(desk, sittings.concerns_reflashed(desk.session, vehicle_ids))
 
 
 def _stories(desk: Desk, concern_ids: Sequence[int] | None) -> dict[int, tuple[Story, ...]]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.outcomes.observed import renew_outcomes
+from kb.desk.bay.outcomes.observed import renew_outcomes, renew_vehicles
 from kb.desk.bay.programming.programming_facts import what_was_learned
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.shop.equipment import support_units
@@ -25,7 +25,7 @@ from kb.prep.id_after_programming import ask_about_ids
 from kb.prep.programmed_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.prep.recovery import refuse_another_attempt
 from kb.records.store.bay import case as case_store
-from kb.records.store.bay import sittings, writing
+from kb.records.store.bay import writing
 from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
 
@@ -92,11 +92,6 @@ def record_road_test(
     renew_outcomes(desk, [concern_id])
     desk.bump("outcomes")
     desk.note_down("road-tested", "concern", concern_id, result=road_test.value)
-
-
-def renew_vehicles(desk: Desk, vehicle_ids: Iterable[int]) -> None:
-    """A reflash ends the count of an earlier one of the same module, of whatever concern."""
-    renew_outcomes(desk, sittings.concerns_reflashed(desk.session, vehicle_ids))
 
 
 def count_for(

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import names_of
-from kb.desk.bay.programming.programming import concerns_of, count_for, renew_vehicles
+from kb.desk.bay.outcomes.observed import renew_vehicles
+from kb.desk.bay.programming.programming import concerns_of, count_for
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
