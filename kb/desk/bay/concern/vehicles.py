@@ -113,11 +113,9 @@ def remember(desk: Desk, read: VehicleRead) -> int:
 def correct_vehicle(desk: Desk, row: VehicleRow, vehicle: Vehicle) -> None:
     """Write what is now known over what was; an empty field changes nothing."""
     before = vehicle_of(row)
-    row.vin = vehicle.vin or row.vin
-    row.make, row.model = vehicle.make or row.make, vehicle.model or row.model
-    row.year, row.engine = vehicle.year or row.year, vehicle.engine or row.engine
-    row.built_on = vehicle.built_on or row.built_on
-    if vehicle_of(row) != before:
+    now = _joined(vehicle, before, vehicle.vin or before.vin, None)
+    if now != before:
+        row.sqlmodel_update(writing.columns(VehicleRow, now))
         row.version += 1
         desk.session.flush()
 
