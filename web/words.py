@@ -113,9 +113,8 @@ def minutes(length: float, wait: float = 0) -> str:
 
 
 def vehicle(known: Vehicle) -> str:
-    """Such as "2016 Tarn Vale 2.0 T"; what is not known is left out."""
-    parts = (str(known.year or ""), known.make, known.model, known.engine)
-    return " ".join(part for part in parts if part) or "vehicle not entered"
+    """Such as "2016 Tarn Vale 2.0 T", or that nothing is known of it."""
+    return known.name or "vehicle not entered"
 
 
 def in_a_row(parts: list[str] | tuple[str, ...], last: str = "and") -> str:

@@ -40,6 +40,11 @@ class Vehicle:
     built_on: date | None = None
     vin: str = ""
 
+    @property
+    def name(self) -> str:
+        """Such as "2016 Tarn Vale 2.0 T"; what is not known is left out."""
+        return " ".join(str(one) for one in (self.year, self.make, self.model, self.engine) if one)
+
 
 @dataclass(frozen=True, slots=True)
 class CoverageLine:

@@ -85,21 +85,13 @@ def as_on_file(read: VehicleRead) -> VehicleRead:
         return read
     filed = vehicle_of(read.known)
     kept = _joined(filed, read.vehicle, read.vehicle.vin, None)
-    if _folded(kept) == _folded(read.vehicle):
+    if kept.name.casefold() == read.vehicle.name.casefold():
         return replace(read, vehicle=kept)
     said = (
-        f"This VIN is on file as {_named(filed)}, and that stands, not {_named(read.vehicle)}. "
+        f"This VIN is on file as {filed.name}, and that stands, not {read.vehicle.name}. "
         "If the file is wrong, correct the vehicle on the concern."
     )
     return replace(read, vehicle=kept, warnings=(*read.warnings, said))
-
-
-def _named(vehicle: Vehicle) -> str:
-    return " ".join(str(one) for one in (vehicle.year, vehicle.make, vehicle.model, vehicle.engine) if one)
-
-
-def _folded(vehicle: Vehicle) -> str:
-    return _named(vehicle).casefold()
 
 
 def remember(desk: Desk, read: VehicleRead) -> int:
