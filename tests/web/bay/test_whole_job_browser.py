@@ -201,6 +201,22 @@ def test_results_appear_as_one_types(browser: Browser, address: str) -> None:
     assert bay.troubles == []
 
 
+def test_back_from_a_result_finds_what_was_typed_last(browser: Browser, address: str) -> None:
+    bay = screen(browser, address)
+    bay.sign_in("tech", PASSWORD)
+    bay.open("/search?q=rattles")
+    expect(bay.page.locator("#found")).not_to_contain_text("NV-24-101")
+    bay.page.locator("#q").fill("bukcs at lite throtle")
+    bay.page.locator("#found a", has_text="NV-24-101").click()
+    expect(bay.page.locator("h1")).to_contain_text("NV-24-101")
+    bay.page.go_back()
+    expect(bay.page.locator("#q")).to_have_value("bukcs at lite throtle")
+    expect(bay.page.locator("#found")).to_contain_text("NV-24-101")
+    bay.page.reload()
+    expect(bay.page.locator("#q")).to_have_value("bukcs at lite throtle")
+    assert bay.troubles == []
+
+
 @pytest.mark.parametrize("width", [360, 390, 768, 1280])
 def test_pages_fit_and_targets_fit_a_glove(browser: Browser, address: str, width: int) -> None:
     bay = screen(browser, address, width, dark=width == 390)
