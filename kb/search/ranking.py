@@ -135,7 +135,7 @@ def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np
 
     The postings must not be empty.
     """
-    at = term.notes.searchsorted(notes)
+    at = term.notes.searchsorted(notes.astype(np.int32))  # numbers of another type copy all postings
     return at, term.notes.take(at, mode="clip") == notes
 
 

@@ -61,8 +61,9 @@ class Segment:
 
     def in_notes(self, term: Postings) -> int:
         """How many notes hold a term, past concerns left out."""
-        held: int = len(term) if self.notes == self.size else int(np.searchsorted(term.notes, self.notes))
-        return held
+        if self.notes == self.size:
+            return len(term)
+        return int(term.notes.searchsorted(np.int32(self.notes)))  # of another type, all would be copied
 
     def counts_in_notes(self, words: int) -> NDArray[np.int64]:
         """How often each of `words` words is written, past concerns left out."""
