@@ -13,10 +13,9 @@ from itertools import islice
 
 from kb.search.query import Why
 from kb.search.reading import Term
-from kb.search.segment import MOST_APART, NOES, Segment
+from kb.search.segment import MOST_APART, NO_STEMS, Segment
 from kb.search.snapshot import Snapshot
 from kb.words.concepts import Stems
-from kb.words.normalise import stem
 
 LEAST_SHARE = 0.03
 """What adds less than this share to a note's score carried nothing."""
@@ -58,16 +57,18 @@ def reasons(
         why = words.why(one)
         if why is not None:
             found[term.unit] = why
+    of_words = {one.term.key[1]: one.adds for one in held if one.term.key[0] == "word"}
     for term in others:
-        if term.convinces and term.unit not in found and _carried(term, held) > least and len(found) < MOST:
+        if not term.convinces or term.unit in found or len(found) == MOST:
+            continue
+        if _carried(term, of_words) > least:
             found.update((term.unit, why) for why in words.literally(term))
     return tuple(found.values())
 
 
-def _carried(term: Term, held: Sequence[Held]) -> float:
-    """What the words of a phrase add to the score where all are held; else nothing."""
-    adds = {one.term.key[1]: one.adds for one in held if one.term.key[0] == "word"}
-    return sum(adds[one] for one in term.stems) if adds.keys() >= set(term.stems) else 0.0
+def _carried(term: Term, of_words: Mapping[str, float]) -> float:
+    """What the words of a phrase add to the score where all are held (`of_words`, by stem); else nothing."""
+    return sum(of_words[one] for one in term.stems) if of_words.keys() >= set(term.stems) else 0.0
 
 
 class _NoteWords:
@@ -80,7 +81,7 @@ class _NoteWords:
         self._words: list[int] = []
         self._stems: list[int] = []
         self._places: Mapping[int, list[int]] | None = None
-        self._noes = frozenset(snapshot.vocabulary.stem_number(stem(word)) for word in NOES)
+        self._noes = frozenset(map(snapshot.vocabulary.stem_number, NO_STEMS))
 
     def why(self, one: Held) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.

@@ -17,7 +17,7 @@ from kb.words.concepts import Concept, Stems
 from kb.words.normalise import stem
 
 NOES = ("no", "not", "never", "without", "longer")
-_NO_STEMS = frozenset(map(stem, NOES))
+NO_STEMS = frozenset(map(stem, NOES))
 OF_LAMPS = ("warning", "lamp", "light", "other")
 """They may stand between a no and what it denies: "no warning lamp stays on"."""
 CONCERN = KINDS.index("concern")
@@ -209,7 +209,7 @@ class Segment:
             first, last = self.phrase(stems)
             if len(first):
                 begins.append(first)
-                ends.append(last if _NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing
+                ends.append(last if NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing
         if not begins:
             return self._places[:0], np.empty(0, dtype=np.bool_)
         places, last = (begins[0], ends[0]) if len(begins) == 1 else map(np.concatenate, (begins, ends))
