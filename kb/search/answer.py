@@ -73,9 +73,9 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
     held = dict(zip(map(id, snapshot.parts), tables, strict=True))
     hits = _explained(snapshot, asked, factors, likely, held, level, query)
-    shown = tuple(
-        replace(hit, also=also.get((hit.id, hit.kind), ())) for hit in islice(hits, max(query.limit, 0))
-    )
+    shown = tuple(islice(hits, max(query.limit, 0)))
+    if also:
+        shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
     return SearchAnswer(shown, corrections, _message(shown, query), asked.denied)
 
 

@@ -186,11 +186,17 @@ def _concept_terms(
         plain=convincing.is_plain(phrase),
     )
     yield term
-    guessed = replace(
-        term, factor=factor * weights.near, certainty=HALF_SURE, itself=False, spots=(), convinces=False
-    )
     for near in filter(None, map(lexicon.concepts.get, concept.near)):
-        yield replace(guessed, key=("concept", near.id), through=near.name)
+        yield replace(
+            term,
+            key=("concept", near.id),
+            factor=factor * weights.near,
+            through=near.name,
+            certainty=HALF_SURE,
+            itself=False,
+            spots=(),
+            convinces=False,
+        )
 
 
 def _factor(phrase: Phrase, weights: Weights) -> float:
