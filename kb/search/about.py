@@ -39,8 +39,6 @@ PLACED = 3
 """A part is where the symptom is ("clunk from the rear leaf spring") within so many."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
-TELLING = PARTS | {"symptom"}
-"""Kinds of concepts that say what systems a note tells of."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from kb.words.concepts import SYSTEMS, Concept
 
 PARTS = frozenset({"part", "system", "lamp"})
+TELLING = PARTS | {"symptom"}
+"""Kinds of concepts whose words name something: they say what systems a note tells of."""
 _BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}
 _BIT["fuel"] = _BIT["engine"]  # "turns over forever after gas": nobody means the fuel system
 

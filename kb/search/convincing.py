@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from kb.search.belonging import TELLING
 from kb.search.phrases import Phrase
 from kb.search.typed import TypedWord
 from kb.words.english import english_words
@@ -15,8 +16,6 @@ from kb.words.negators import NEGATORS
 from kb.words.normalise import words
 from kb.words.plain import plain_words
 
-NAMING = frozenset({"symptom", "part", "system", "lamp"})
-"""Kinds of concepts whose words name something."""
 HAVERS = frozenset(words("car truck van suv vehicle bike bus engine motor eng mtr veh trk"))
 """What has a symptom that is told in one word: "engine quits", while "radio quits" is another one."""
 LIGHT = "light"
@@ -77,7 +76,7 @@ class Convincing:
         ):
             return False
         everyday = word.word in english_words().everyday or word.word in plain_words().right
-        names = bool(kinds) and kinds <= NAMING
+        names = bool(kinds) and kinds <= TELLING
         return (names or not everyday) and _is_meant(word) and not self._is_gentle(word)
 
     def _holds_a_no(self, phrase: Phrase) -> bool:

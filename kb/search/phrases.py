@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from kb.search.belonging import PARTS
 from kb.search.typed import JOINING_STEMS, TypedWord
 from kb.words.concepts import Concept, Stems
 from kb.words.lexicon import Lexicon
@@ -13,7 +14,6 @@ from kb.words.negators import NEGATORS
 
 SKIPPED = 1  # how many telling words may stand inside a typed phrase; joining words may always
 PER_WORD_BETWEEN = 0.85  # a phrase counts this much less for each word in between
-THINGS = frozenset({"part", "system", "lamp"})
 
 
 class Span(NamedTuple):
@@ -185,9 +185,9 @@ def _is_itself(concept: Concept, found: _Found, longer: Sequence[_Found]) -> boo
     """
     around = [one for other in longer if other.together for one in other.concepts]
     if concept.kind == "symptom":
-        return all(one.kind in THINGS or one.id in concept.near for one in around)
-    if concept.kind in THINGS:
-        alike = all(one.kind in THINGS and one.system in ("", concept.system) for one in found.concepts)
+        return all(one.kind in PARTS or one.id in concept.near for one in around)
+    if concept.kind in PARTS:
+        alike = all(one.kind in PARTS and one.system in ("", concept.system) for one in found.concepts)
         return alike and all(one.kind == "symptom" for one in around)
     if concept.reach in ("event", "function"):
         when = all(one.kind == "condition" for one in found.concepts)

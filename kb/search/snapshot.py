@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
-from kb.search.about import TELLING
-from kb.search.belonging import bit_of
+from kb.search.belonging import TELLING, bit_of
 from kb.search.query import KINDS, IndexEntry
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key

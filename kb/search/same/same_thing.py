@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kb.search.about import TELLING, Asked, Told
-from kb.search.belonging import bit_of
+from kb.search.about import Asked, Told
+from kb.search.belonging import TELLING, bit_of
 from kb.search.reading import Read, Term, read
 from kb.search.snapshot import Snapshot
 from kb.vehicle.codes import is_general

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kb.search.belonging import PARTS
+from kb.search.belonging import TELLING
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.standing import Standing
 from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
-
-_OF_THINGS = PARTS | {"symptom"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +46,7 @@ class NamesOnFile:
         stems = tuple(map(stem, words))
         runs = (stems[at : at + many] for many in (2, 3) for at in range(len(stems) - many + 1))
         concepts = self.lexicon.concepts
-        return any(concepts[one].kind in _OF_THINGS for run in runs for one in self.lexicon.meanings(run))
+        return any(concepts[one].kind in TELLING for run in runs for one in self.lexicon.meanings(run))
 
 
 def names_on_file(snapshot: Snapshot) -> NamesOnFile:
