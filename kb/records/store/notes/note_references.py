@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from sqlalchemy import func, select, tuple_, update
 from sqlmodel import Session, SQLModel, col
 
+from kb.records.store.imports.bulk import runs
 from kb.records.tables import (
     CheckAttachment,
     ConcernCandidate,
@@ -68,8 +69,8 @@ def _ids(session: Session, table: type[SQLModel], name: str, note_id: int) -> li
 
 def _point(session: Session, table: type[SQLModel], name: str, ids: Sequence[int], note_id: int) -> None:
     key = table.id  # type: ignore[attr-defined]
-    for start in range(0, len(ids), 500):
-        session.execute(update(table).where(key.in_(ids[start : start + 500])).values({name: note_id}))
+    for some in runs(ids):
+        session.execute(update(table).where(key.in_(some)).values({name: note_id}))
 
 
 def _move_candidates(session: Session, old: int, new: int, only: Sequence[int] | None) -> list[int]:
@@ -79,9 +80,8 @@ def _move_candidates(session: Session, old: int, new: int, only: Sequence[int] |
     found = list(session.execute(select(concern).where(note == old).order_by(concern)).scalars())
     wanted = set(found if only is None else only)
     ids = [one for one in found if one in wanted and one not in already]
-    for start in range(0, len(ids), 500):
-        some = concern.in_(ids[start : start + 500])
-        session.execute(update(ConcernCandidate).where(note == old, some).values(note_id=new))
+    for some in runs(ids):
+        session.execute(update(ConcernCandidate).where(note == old, concern.in_(some)).values(note_id=new))
     return ids
 
 
@@ -92,8 +92,8 @@ def in_use(session: Session, ids: Sequence[int], own: Collection[tuple[int, int]
     used: set[int] = set()
     for table, name in KEEPING_A_NOTE:
         column = getattr(table, name)
-        for start in range(0, len(ids), 500):
-            pointed = select(column).where(column.in_(ids[start : start + 500])).distinct()
+        for some in runs(ids):
+            pointed = select(column).where(column.in_(some)).distinct()
             if table is CheckAttachment:
                 pointed = pointed.where(tuple_(col(CheckAttachment.check_id), column).not_in(list(own)))
             used.update(session.execute(pointed).scalars())

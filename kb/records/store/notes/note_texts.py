@@ -11,6 +11,7 @@ from sqlmodel import Session, col
 
 from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.records.store.imports.bulk import runs
 from kb.records.store.rows import columns
 from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
 
@@ -42,8 +43,8 @@ def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
     Lines of coverage and codes that many notes share are one object each: most of the memory of a big shop.
     """
     shared: dict[Any, Any] = {}
-    for start in range(0, len(ids), CHUNK):
-        yield from _some(session, ids[start : start + CHUNK], shared)
+    for some in runs(ids, CHUNK):
+        yield from _some(session, some, shared)
 
 
 def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Iterator[NoteText]:

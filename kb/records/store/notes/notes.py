@@ -22,6 +22,7 @@ from kb.nouns.notes import (
     SpeaksAgainst,
 )
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes.note_content import LINES
 from kb.records.store.rows import columns, rows_where
 from kb.records.tables import (
@@ -124,9 +125,9 @@ def ids_by_identity(session: Session, shop_id: int, identities: Sequence[str]) -
     """Which notes a re-import knows by these identities; of several the last made."""
     found: dict[str, int] = {}
     pairs = select(col(NoteRow.identity), col(NoteRow.id)).where(col(NoteRow.shop_id) == shop_id)
-    for start in range(0, len(identities), 500):
-        some = pairs.where(col(NoteRow.identity).in_(identities[start : start + 500]))
-        for row in session.execute(some.order_by(col(NoteRow.id))):
+    for some in runs(identities):
+        known = pairs.where(col(NoteRow.identity).in_(some))
+        for row in session.execute(known.order_by(col(NoteRow.id))):
             found[row.identity] = row.id
     found.pop("", None)
     return found
@@ -149,9 +150,8 @@ def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
     """The makes that each of these notes covers, as written."""
     found: dict[int, set[str]] = defaultdict(set)
     pairs = select(col(NoteCoverage.note_id), col(NoteCoverage.make)).distinct()
-    for start in range(0, len(ids), 500):
-        some = pairs.where(col(NoteCoverage.note_id).in_(ids[start : start + 500]))
-        for row in session.execute(some):
+    for some in runs(ids):
+        for row in session.execute(pairs.where(col(NoteCoverage.note_id).in_(some))):
             found[row.note_id].add(row.make)
     return found
 
