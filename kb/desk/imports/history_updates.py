@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.imports.import_notes import NOUN
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.records.store.imports import history as store
@@ -26,7 +25,7 @@ def updates_of(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> list[i
     stamp = Stamp(desk.actor.name, desk.now, 0, f"import {import_id}", import_id)
     ids = insert_notes(desk.session, desk.shop.id, drafts, stamp)
     took = [Took(note_id, draft.identity) for note_id, draft in zip(ids, drafts, strict=True)]
-    import_store.remember(desk.session, desk.shop.id, import_id, NOUN, took)
+    import_store.remember(desk.session, desk.shop.id, import_id, import_store.NOTE, took)
     made = dict(zip(unknown, ids, strict=True))
     return [update or made.get(store.fold(row.update)) for row, update in zip(rows, known, strict=True)]
 

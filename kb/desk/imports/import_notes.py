@@ -19,8 +19,6 @@ from kb.records.store.notes import notes as note_store
 from kb.records.store.notes.note_content import from_content, in_stored_order
 from kb.records.store.notes.note_writing import Stamp, insert_notes, replace_notes
 
-NOUN = "note"
-
 
 @dataclass(slots=True)
 class NotePlan:
@@ -84,7 +82,7 @@ def take_notes(desk: Desk, import_id: int, plan: NotePlan) -> None:
             for (n, _), (_, _, d) in zip(plan.changed, changes, strict=True)
         ],
     )
-    store.remember(desk.session, desk.shop.id, import_id, NOUN, made)
+    store.remember(desk.session, desk.shop.id, import_id, store.NOTE, made)
 
 
 def _attach(desk: Desk, saved: Iterable[tuple[int, tuple[SpeaksAgainst, ...], NoteDraft]]) -> None:
@@ -126,7 +124,7 @@ def _as_imported(desk: Desk, notes: Iterable[Note]) -> dict[int, NoteDraft]:
     """Each note as the last import left it, where a person has edited it since."""
     by_hash = {store.identity_hash(note.content.identity): note for note in notes}
     came: dict[int, NoteDraft] = {}
-    for key, taken in store.last_taken(desk.session, desk.shop.id, NOUN, by_hash).items():
+    for key, taken in store.last_taken(desk.session, desk.shop.id, store.NOTE, by_hash).items():
         note = by_hash[key]
         if taken.noun_id == note.id and taken.version != note.version:
             kept = note_store.revision_of(desk.session, note.id, taken.version)

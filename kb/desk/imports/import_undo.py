@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import asdict
 
 from kb.desk.context import Desk, RunningShop, lead_or_owner
-from kb.desk.imports import import_history, import_notes
+from kb.desk.imports import import_history
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.imports.import_views import ImportState, Kept, Undone
 from kb.desk.notes.notes import closes_circle
@@ -166,5 +166,5 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
 
 _NOUNS: tuple[tuple[str, UndoBatch], ...] = (
     (HISTORY_ROW, import_history.undo_rows),
-    (import_notes.NOUN, _undo_notes),
+    (store.NOTE, _undo_notes),
 )

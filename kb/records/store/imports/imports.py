@@ -7,12 +7,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import Any
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import Select, delete, select, update
 from sqlmodel import Session, col
 
 from kb.records.store.imports.bulk import insert_rows, runs
+from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.store.rows import columns, rows_where
 from kb.records.tables import ConcernRow, ImportedRow, ImportJob, NoteRow
+
+NOTE = "note"
+"""What a note that an import took is remembered as, as HISTORY_ROW is a row of a history."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,15 +139,17 @@ def forget(session: Session, ids: Iterable[int]) -> None:
 
 def release_notes(session: Session, import_id: int, revision: int) -> None:
     """Let the search see every note that the job made or changed, all at once."""
-    took = select(col(ImportedRow.noun_id)).where(
-        col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == "note"
-    )
-    session.execute(update(NoteRow).where(col(NoteRow.id).in_(took)).values(changed_revision=revision))
+    its = col(NoteRow.id).in_(_took(import_id, NOTE))
+    session.execute(update(NoteRow).where(its).values(changed_revision=revision))
 
 
 def release_concerns(session: Session, import_id: int, revision: int) -> None:
     """As `release_notes`, for concerns of a history."""
-    took = select(col(ImportedRow.noun_id)).where(
-        col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == "history row"
+    its = col(ConcernRow.id).in_(_took(import_id, HISTORY_ROW))
+    session.execute(update(ConcernRow).where(its).values(changed_revision=revision))
+
+
+def _took(import_id: int, noun: str) -> Select[Any]:
+    return select(col(ImportedRow.noun_id)).where(
+        col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == noun
     )
-    session.execute(update(ConcernRow).where(col(ConcernRow.id).in_(took)).values(changed_revision=revision))
