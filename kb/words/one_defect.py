@@ -72,24 +72,6 @@ def recall_number(number: str) -> str:
     return folded if _RECALL.fullmatch(folded) else ""
 
 
-def joined(known_by: Sequence[Iterable[str]]) -> list[int]:
-    """For each recall the place of the first that is of the same defect, which may be itself."""
-    first = list(range(len(known_by)))
-
-    def root(at: int) -> int:
-        while first[at] != at:
-            first[at] = first[first[at]]
-            at = first[at]
-        return at
-
-    seen: dict[str, int] = {}
-    for at, keys in enumerate(known_by):
-        for key in keys:
-            one, other = sorted((root(at), root(seen.setdefault(key, at))))
-            first[other] = one
-    return [root(at) for at in range(len(known_by))]
-
-
 class _Mention(NamedTuple):
     """A folded code in a document; whether it names what the document is of, or a recall that this one
     supersedes, supplements or repeats.

@@ -6,14 +6,10 @@ recall communications 2020-2024, US government records; shortened, figures and m
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from kb.nouns.vehicles import CoverageLine
-from kb.words.one_defect import defect_keys, joined
+from kb.words.one_defect import defect_keys
 
 FUEL_LINE = (
     "What is the problem? The fuel feed line in the subject vehicles could develop a small crack over time. "
@@ -117,18 +113,3 @@ def test_recalls_that_only_look_alike_stay_apart(
     other: tuple[str, list[str], tuple[CoverageLine, ...]],
 ) -> None:
     assert not defect_keys(*one) & defect_keys(*other)
-
-
-@given(st.lists(st.frozensets(st.sampled_from("abcdefgh"), max_size=3), max_size=9))
-def test_recalls_are_joined_through_others_as_far_as_keys_reach(known_by: list[frozenset[str]]) -> None:
-    """The slow twin spreads the smallest place along shared keys until nothing changes."""
-    first = list(range(len(known_by)))
-    for _ in known_by:
-        for at, keys in enumerate(known_by):
-            first[at] = min(first[one] for one in range(len(known_by)) if one == at or keys & known_by[one])
-    assert joined(known_by) == first
-
-
-def test_a_chain_of_recalls_is_one_defect() -> None:
-    chain = [frozenset({f"key {one}", f"key {other}"}) for one, other in pairwise(range(40))]
-    assert joined(chain) == [0] * 39
