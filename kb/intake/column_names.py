@@ -52,6 +52,12 @@ USUAL_NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         ),
         "duplicated_before": ("duplicated", "verified concern", "concern verified", "concern duplicated"),
         "gone_at_road_test": ("road test ok", "road test passed", "fixed at road test", "road test result"),
+        "work_done": (
+            *("correction", "corrections", "corrective action", "work performed", "work done", "tech notes"),
+            *("technician notes", "technician comments", "tech comments", "resolution", "repair done"),
+            *("repair", "repairs", "repairs performed", "repair performed", "service performed", "remedy"),
+            *("labor description", "labor performed", "repair notes", "action taken", "what was done", "fix"),
+        ),
         "other_work": ("also done", "other repairs", "additional work", "other work done"),
         "returned_on": (
             "comeback date",

@@ -18,7 +18,8 @@ a day that nobody knows, and so are yes and unknown under `returned_on`.
 
 `heard` says how the answer came to the shop: unasked or asked. Empty says nothing of it.
 
-`other_work` is yes, no, or what was done, parted by semicolons.
+`other_work` is yes, no, or what was done, parted by semicolons. `work_done` is what a technician wrote of the
+job ("reprogrammed the TCM, road tested OK"), kept as it stands.
 """
 
 from __future__ import annotations
@@ -67,6 +68,7 @@ COLUMNS = (
     "other_cause",
     "heard",
     "cost",
+    "work_done",
 )
 HistoryItem = HistoryRow | RowError | ReadSummary
 

@@ -107,6 +107,7 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         other_cause="" if is_no(text("other_cause")) else text("other_cause"),
         heard=_heard(cells),
         cost=take("cost", read_money, None),
+        work_done=text("work_done"),
     )
 
 

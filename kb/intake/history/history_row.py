@@ -16,8 +16,9 @@ class HistoryRow:
     `file_line` is the line of the file, `line` the letter of the repair order's line. `event` is the name of
     the programming event; where the column held a word for what came of the reflash, that is `came_of_it` and
     `event` is empty. `came_back`: it is said that it came back, on `returned_on` if that is known. `cost` is
-    money the shop bore, in its own currency. `heard`: whether somebody had to ask for the
-    answer. `other_work` says what else was done in the visit.
+    money the shop bore, in its own currency. `heard`: whether somebody had to ask for the answer.
+    `other_work` says what else was done in the visit, `work_done` in the shop's own words what was done at
+    all: it is kept with the row and counts nothing by itself.
     """
 
     file_line: int
@@ -48,6 +49,7 @@ class HistoryRow:
     other_cause: str = ""
     heard: HowHeard = HowHeard.NOT_SAID
     cost: Decimal | None = None
+    work_done: str = ""
 
     @property
     def returned(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -12,6 +13,7 @@ from kb.errors import BadInput
 from kb.intake.columns import FileColumn, columns_of, refuse_double, suggest
 from kb.intake.history import history
 from kb.intake.history.days import iso_days, order_of
+from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.imports import DaysWritten
 
@@ -202,3 +204,16 @@ def test_a_history_with_the_shop_s_own_names_and_days_reads_as_one_with_ours() -
     columns = {"Ticket": "ro_number", "What": "complaint", "TSB": "update", "Done": "reflashed_on"}
     asked = ReadOptions(TODAY, columns, DaysWritten.MONTH_FIRST)
     assert list(history.read(theirs, asked)) == list(history.read(ours, ReadOptions(TODAY)))
+
+
+@pytest.mark.parametrize("name", ["Correction", "Work Performed", "TECH NOTES", "resolution", "Repair done"])
+def test_what_a_technician_wrote_of_the_job_is_kept_with_its_row_and_counts_nothing(name: str) -> None:
+    file = f'RO,Concern,{name}\n1,slips,"reprogrammed the TCM, came back"\n2,slips,\n'.encode()
+    columns = read_as(file)
+    assert columns[name] == "work_done"
+    first, second = (
+        one for one in history.read(file, ReadOptions(TODAY, columns)) if isinstance(one, HistoryRow)
+    )
+    assert (first.work_done, second.work_done) == ("reprogrammed the TCM, came back", "")
+    assert (first.reflashed_on, first.failed) == (None, False)
+    assert first.identity == replace(first, work_done="").identity, "a corrected wording is the same row"

@@ -24,7 +24,7 @@ from kb.desk.review import alarms
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
 from kb.nouns.notes import NoteState
 from kb.nouns.outcomes import Standing
-from kb.records.tables import ConcernRow, FollowUpRow, Outcome, ProgrammingEvent, VehicleRow
+from kb.records.tables import ConcernRow, FollowUpRow, ImportedRow, Outcome, ProgrammingEvent, VehicleRow
 from tests.factories import an_update
 from tests.kb.desk.bay.slow_stories import renew_slowly
 from tests.kb.desk.imports.importing import LEAD, TECH, counts, everything, history, notes_file, take, view
@@ -44,6 +44,20 @@ def outcomes(shop: RunningShop) -> list[Outcome]:
 
 def count(session: Session, table: type[ConcernRow | VehicleRow | ProgrammingEvent | FollowUpRow]) -> int:
     return len(session.exec(select(table)).all())
+
+
+def test_what_was_done_is_kept_with_the_row_and_changed_by_a_later_file(shop: RunningShop) -> None:
+    first = take(shop, HISTORY, history({"work_done": "reflashed PCM"}))
+    again = take(shop, HISTORY, history({"work_done": "reflashed PCM, test drove"}))
+    with shop.records.reading() as session:
+        kept = [
+            (row.import_id, row.content) for row in session.exec(select(ImportedRow)).all() if row.content
+        ]
+    assert counts(again) == (0, 1, 0)
+    assert [(job, said["work_done"]) for job, said in kept] == [
+        (first.id, "reflashed PCM"),
+        (again.id, "reflashed PCM, test drove"),
+    ]
 
 
 def test_import_and_undo_leave_the_database_as_it_was(shop: RunningShop) -> None:
