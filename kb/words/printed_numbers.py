@@ -21,7 +21,7 @@ _LINE = re.compile(r"(.+?)\s*-\s*([A-Z])", re.I)
 _BULLETIN = re.compile(
     r"[a-z]{2,}[a-z0-9]*?[-./ ]?[0-9]+[a-z0-9]*|[0-9]{2}[VETCX][- ]?[0-9]{3}(?:000)?", re.I
 )
-_RECALL = re.compile(r"(?<![\w-])[0-9]{2}[VETCX]-?[0-9]{3}(?:000)?(?![\w-])", re.I)
+RECALL = re.compile(r"(?<![\w-])[0-9]{2}[VETCX]-?[0-9]{3}(?:000)?(?![\w-])", re.I)
 _VIN = re.compile(r"(?:[A-HJ-NPR-Z0-9]{9})?[A-HJ-NPR-Z0-9]{4}[0-9]{4}", re.I)
 _CALIBRATION = re.compile(r"(?=\S*\d)[A-Z0-9](?:[A-Z0-9]|[-._/](?=[A-Z0-9])){3,}", re.I)
 _YEAR = re.compile(r"(?:19|20)\d\d")
@@ -45,7 +45,7 @@ def numbers_typed(text: str) -> NumbersTyped:
     """What a text may ask for by number; of a complaint only the recalls that it names."""
     said = text.split()
     if not 1 <= len(said) <= MOST_WORDS:
-        return NumbersTyped(bulletins=tuple(dict.fromkeys(_RECALL.findall(text[:MOST_LETTERS]))))
+        return NumbersTyped(bulletins=tuple(dict.fromkeys(RECALL.findall(text[:MOST_LETTERS]))))
     whole = " ".join(said)
     return NumbersTyped(
         _orders(whole),

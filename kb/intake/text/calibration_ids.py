@@ -1,0 +1,69 @@
+"""Calibration IDs in a running text: which old one becomes which new one, and of which module.
+
+"0447B, 0447C -> 0447D", "from 0447B to 0447D", "Old ID: 0447B  New ID: 0447D". Tables are read by
+`calibration_tables`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kb.intake.text.calibration_words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
+from kb.vehicle.modules import modules_in
+
+_LIST = rf"{ID}(?:\s*(?:,|/|;|\bor\b|\band\b)\s*{ID})*"
+_SAID = rf"(?:\s+{NOUN}|\s+(?:ID|IDs|P/N|part|number|no\.?|is|was))"
+_BY_ARROW = re.compile(rf"(?P<old>{_LIST})\s*(?P<sign>{ARROW})\s*(?P<new>{ID})")
+_FROM_TO = re.compile(
+    rf"\bfrom\b(?:{_SAID}){{0,4}}[\s:#]+(?P<old>{_LIST})\s*,?\s+to\b(?:{_SAID}){{0,4}}[\s:#]+(?:new\s+)?(?P<new>{ID})",
+)
+_LABELED = re.compile(
+    rf"\b(?i:{OLD})(?i:{_SAID}){{1,4}}\s*[:=#]?\s*(?P<old>{_LIST})[\s,;.|]+(?:[\w\s]{{0,24}}?\b)?(?i:{NEW})"
+    rf"(?i:{_SAID}){{0,4}}\s*[:=#]?\s*(?P<new>{ID})"
+)
+_BARE = re.compile(
+    rf"\b(?i:cal(?:ibration)?|ID|CID|software|flash(?:ed)?|reflash(?:ed)?|programmed|reprogrammed|updated)\b"
+    rf"[^.;\n]{{0,40}}?(?P<old>{_LIST})\s+(?i:to|now)\s+(?P<new>{ID})"
+)
+_FORMS = (_BY_ARROW, _FROM_TO, _LABELED, _BARE)
+_LOOK_BACK = 120
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedStep:
+    """The places (begin, end) of the old IDs and of the new one; the module as the table of names calls it
+    with the place where it is named, empty and None where the text does not say it.
+    """
+
+    old: tuple[tuple[int, int], ...]
+    new: tuple[int, int]
+    module: str = ""
+    module_at: int | None = None
+
+    def ids(self, text: str) -> tuple[tuple[str, ...], str]:
+        """The old IDs and the new one, as the text prints them."""
+        return tuple(text[begin:end] for begin, end in self.old), text[slice(*self.new)]
+
+
+def steps_in(text: str) -> Iterator[PrintedStep]:
+    """Every change of a calibration ID that a sentence or a line tells, in the order of the text."""
+    found: list[tuple[int, int, re.Match[str]]] = []
+    for form in _FORMS:
+        for match in form.finditer(text):
+            if is_id(match["new"]) and not any(match.start() < e and b < match.end() for b, e, _ in found):
+                found.append((match.start(), match.end(), match))
+    for begin, _, match in sorted(found, key=lambda one: one[0]):
+        start = match.start("old")
+        old = tuple((start + one.start(), start + one.end()) for one in ids_in(match["old"]))
+        if old:
+            yield PrintedStep(old, match.span("new"), *module_before(text, begin, match.start("old")))
+
+
+def module_before(text: str, begin: int, end: int) -> tuple[str, int | None]:
+    """The module named last before a place, in its own sentence or line, and where; none: "" and None."""
+    since = max(0, begin - _LOOK_BACK)
+    since = max(since, text.rfind("\n", since, begin) + 1, text.rfind(". ", since, begin) + 1)
+    named = list(modules_in(text[since:end]))
+    return (named[-1][1], since + named[-1][0]) if named else ("", None)

@@ -1,0 +1,88 @@
+"""Numbers of bulletins, campaigns and recalls in a running text, and how sure it is that they are some.
+
+Forms are common practice, read off papers of many makers; no source. A number is *plain* where its form alone
+tells it (25V-123, 16-23-044, TRN-19-044A) and *told* where the words before it say what it is ("TSB 4471").
+Part numbers, trouble codes, days, phone numbers, model years and measures are none.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kb.words.normalise import CODE_PATTERN
+from kb.words.printed_numbers import RECALL
+
+_WORD = re.compile(r"(?<![\w./-])(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-\u2010-\u2013/.][A-Za-z0-9]+)*(?![\w])")
+_PLAIN = re.compile(
+    r"""[A-Z]{2,5}-?\d{2}-\d{2,5}[A-Z]?            # TRN-19-044A, NTB21-051
+      | [A-Z]{2,4}-[A-Z]{1,4}-?\d{2,6}[A-Z]?(?:-\d{1,3})?
+      | \d{2}-\d{2,3}-\d{2,4}[A-Z]?(?:-\d{1,2})?(?:R\d?)?   # 16-23-044
+      | \d{2}-[A-Z]{2,3}-\d{3}[A-Z]?(?:-\d)?       # 19-BE-006H
+      | \d{2}-\d{3}/\d{2}[A-Z]?                    # 05-006/18
+      | \d{2}-\d{4}[A-Z]?                          # 21-2321
+      | [A-Z]{3,4}-\d{2}                           # WRD-21
+      | SB-\d{6,8}-\d{3,5}
+    """,
+    re.IGNORECASE | re.VERBOSE,
+)
+_CUE = re.compile(
+    r"""(?:\b(?:(?:technical\ )?(?:service\ )?bulletins?(?:\ (?:reference\ )?(?:number|no))?
+      | TSBs?|ISB|SB|service\ (?:campaign|action|information|update|message)
+      | campaign(?:\ (?:number|no|id|code))?|bulletin\ for|per|number
+      | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall|update|document\ id
+      | (?:bulletin|campaign|reference|ref|doc(?:ument)?|publication|issue)\.?\ ?(?:number|no|id)
+      )|^\s*(?:no|nr)
+    )\.?\s*[:#(]?\s*(?:(?:no|nr|number|is)\b\.?)?\s*[:#(]{0,2}\s*$""",
+    re.IGNORECASE | re.VERBOSE,
+)
+_LEAST = 3
+_LOOK_BACK = 48
+_NOT_ALONE = re.compile(
+    r"\d{1,4}(?:[-/.]\d{1,2}){2}|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
+    r"|(?:1-)?\d{3}-\d{3}-\d{4}|1?-?8\d\d-\d{3}-?\w+|\d{3}-\d{4}|[A-HJ-NPR-Z0-9]{17}|\d+(?:mm|km|rpm|mph|v|l|nm|psi|k|ms|st|nd|rd|th)"
+    r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}MY|MY\d{2,4}|\d{4}MY",
+    re.IGNORECASE,
+)
+_MEASURED = re.compile(
+    r"\s*(?:%|°|\u00ba|volts?|v\b|amps?|mph|km|rpm|miles?|psi|kpa|ohms?|minutes?|min\b|seconds?|hours?|degrees?|"
+    r"MY\b|model\s+years?|nm\b|lb|ft|in\b|mm\b)",
+    re.IGNORECASE,
+)
+_PART = re.compile(
+    r"(?:p/?n|part(?:\s+(?:number|no))?s?|phone|fax|call(?:ing)?|at|tel(?:ephone)?|ro|vin|dot|op(?:eration)?(?:\s+code)?|"
+    r"labor|claim|cal(?:ibration)?(?:\s+id)?|rom|software|version|fmvss)\.?\s*[:#(]?\s*(?:no\.?|number|id|is)?\s*[:#]?\s*$",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BulletinNumber:
+    """A number as printed, where it stands, and whether the words before it say that it is one."""
+
+    number: str
+    begins: int
+    ends: int
+    told: bool
+
+
+def bulletin_numbers_in(text: str) -> Iterator[BulletinNumber]:
+    """Numbers of bulletins, campaigns and recalls in a text, each place once, in its order."""
+    for found in _WORD.finditer(text):
+        word = found[0]
+        ahead = text[max(0, found.start() - _LOOK_BACK) : found.start()]
+        told = _CUE.search(ahead) is not None
+        if _may_be_one(word) and not (_PART.search(ahead) and not told):
+            recall = RECALL.fullmatch(word) is not None
+            measured = _MEASURED.match(text, found.end()) is not None
+            if recall or (not measured and (told or _PLAIN.fullmatch(word))):
+                yield BulletinNumber(word, found.start(), found.end(), told)
+
+
+def _may_be_one(word: str) -> bool:
+    return (
+        len(re.sub(r"\W", "", word)) >= _LEAST
+        and _NOT_ALONE.fullmatch(word) is None
+        and CODE_PATTERN.match(re.sub(r"\W", "", word).lower()) is None
+    )

@@ -1,0 +1,73 @@
+"""Numbers, days and calibration IDs in running text; every text is invented, every answer worked by hand."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.intake.text.calibration_ids import steps_in
+from kb.intake.text.days import days_in
+from kb.words.bulletin_numbers import bulletin_numbers_in
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("reprogrammed TCM per TRN-19-044A, road tested OK 3/14/2025", ["TRN-19-044A"]),
+        ("per trn-19-044a", ["trn-19-044a"]),
+        ("NHTSA ID 25V-838, call 800-633-5151", ["25V-838"]),
+        ("see TSB 4471 for 2016-2019 MY", ["4471"]),
+        ("Bulletin No.: 05-006/18 replaces 16-23-044", ["05-006/18", "16-23-044"]),
+        ("Safety Recall Campaign (TC239)", ["TC239"]),
+        ("P/N 95440-3B123, P0171, 13.2-13.8 V, 16-19 Tarn Vale, 2/14/24, 31-12-20, 12-14 minutes", []),
+    ],
+)
+def test_numbers_of_bulletins_and_nothing_else(text: str, numbers: list[str]) -> None:
+    assert [one.number for one in bulletin_numbers_in(text)] == numbers
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("April 23, 2021", [(date(2021, 4, 23), date(2021, 4, 23))]),
+        ("14AUG2020 and 23 Apr 2021", [(date(2020, 8, 14),) * 2, (date(2021, 4, 23),) * 2]),
+        ("4/23/21, 2021-04-23, 31/12/2020", [(date(2021, 4, 23),) * 2] * 2 + [(date(2020, 12, 31),) * 2]),
+        ("February 2024", [(date(2024, 2, 1), date(2024, 2, 29))]),
+        ("2/30/2021, part 12-34-5678, 800-555-0142", []),
+    ],
+)
+def test_days_as_papers_print_them(text: str, days: list[tuple[date, date]]) -> None:
+    assert [(one.first, one.last) for one in days_in(text)] == days
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new", "module"),
+    [
+        ("PCM: 0447B, 0447C -> 0447D", ("0447B", "0447C"), "0447D", "ECM"),
+        ("updated TCM calibration from 0447B to 0447C, P0171 gone", ("0447B",), "0447C", "TCM"),
+        ("Old ID: 0447B   New ID: 0447D", ("0447B",), "0447D", ""),
+        ("Current ECU P/N 23710-T1A New ECU P/N 23710-T1B", ("23710-T1A",), "23710-T1B", ""),
+        ("reflashed ECM 0447B to 0447C", ("0447B",), "0447C", "ECM"),
+    ],
+)
+def test_an_old_id_becomes_a_new_one(text: str, old: tuple[str, ...], new: str, module: str) -> None:
+    [step] = steps_in(text)
+    assert (*step.ids(text), step.module) == (old, new, module)
+
+
+@pytest.mark.parametrize(
+    "text", ["drove from 2016 to 2019 at 40 to 50 mph", "from 13.2V to 14.8V", "P0171 to P0174"]
+)
+def test_what_is_no_id_is_no_step(text: str) -> None:
+    assert list(steps_in(text)) == []
+
+
+@given(st.text(max_size=300))
+def test_recognisers_take_any_text(text: str) -> None:
+    assert all(text[one.begins : one.ends] == one.number for one in bulletin_numbers_in(text))
+    assert all(one.first <= one.last for one in days_in(text))
+    for step in steps_in(text):
+        assert all(step.ids(text)[0])
