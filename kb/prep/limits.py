@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from kb.errors import BadInput
-from kb.prep.windows import Window, both
+from kb.words.printed_windows import Window, both
 
 
 class Thing(StrEnum):

@@ -17,7 +17,7 @@ from kb.prep.things_measured import (
     speaks_of_24_volts,
     thing_measured,
 )
-from kb.prep.windows import Window, meet
+from kb.words.printed_windows import Window, meet
 
 PLACES = ("battery", "cabin", "computer")
 """Where a person stands while settling a line."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kb.prep.limits import Thing
-from kb.prep.windows import Printed, Window, both, read_windows
+from kb.words.printed_windows import Printed, Window, both, read_windows
 
 _RESTED = re.compile(r"\brest(?:ed|ing|s)?\b|support off|open[- ]circuit|before support", re.I)
 _RIPPLE = re.compile(r"\bripple\b|\bpeak[- ]to[- ]peak\b", re.I)

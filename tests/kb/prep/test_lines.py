@@ -14,7 +14,7 @@ from kb.prep.limits import Thing, read_value
 from kb.prep.line_standing import must_be_right, standing
 from kb.prep.lines import AsPrinted, PrepLine, PrintedLine, read_lines
 from kb.prep.things_measured import sentences_of_programming
-from kb.prep.windows import Window
+from kb.words.printed_windows import Window
 
 STARTING = (
     PrepLine("battery_rested", "battery", "rested", "practice", "V", thing=Thing.RESTED),

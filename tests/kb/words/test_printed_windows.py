@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.prep.windows import Window, both, read_windows
+from kb.words.printed_windows import Window, both, read_windows
 
 TWO_ENDS = (
     "{low} to {high} V",
