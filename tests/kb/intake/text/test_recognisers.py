@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.intake.text.calibration_ids import steps_in
 from kb.intake.text.days import days_in
-from kb.words.bulletin_numbers import bulletin_numbers_in
 
 
 @pytest.mark.parametrize(
