@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from kb.nouns.vehicles import CalibrationStep, Coverage
+from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
 
 RECALLS = "recall communications"
 """The source of notes that are recalls, as the government publishes them."""
+
+HISTORY = "history"
+"""The source of bare drafts that a history made of the update numbers in it."""
 
 
 class NoteKind(StrEnum):
@@ -118,7 +121,8 @@ class NoteDraft:
 
     `conditions` are the bulletin's listed conditions, `precautions` and `relearns` one line each;
     `exact_entries` are texts that must be typed exactly as printed. `remedy_module` is the module that the
-    remedy is for, where the calibration steps do not say it. `source` names where it came from
+    remedy is for, where the calibration steps do not say it. `replaces` names the notes whose place it takes,
+    by printed number, or "#12" for one without. `source` names where it came from
     ("shop", "recall communications", ...), `identity` is what a re-import recognises it by.
     """
 
@@ -136,6 +140,7 @@ class NoteDraft:
     relearns: tuple[str, ...] = ()
     exact_entries: tuple[str, ...] = ()
     speaks_against: tuple[SpeaksAgainst, ...] = ()
+    replaces: tuple[str, ...] = ()
     remedy: Remedy = Remedy.NOT_SAID
     remedy_module: str = ""
     system: str = ""
@@ -148,6 +153,12 @@ class NoteDraft:
     def code_kinds(self) -> Mapping[str, CodeKind]:
         """What it says of each code that it names."""
         return {one.code: one.kind for one in self.codes}
+
+
+def folded_name(name: str) -> str:
+    """What a note is called by another one, for comparing: its number folded, or "#12" as it stands."""
+    plain = name.strip()
+    return plain if plain.startswith("#") and plain[1:].isdecimal() else fold_id(plain)
 
 
 @dataclass(frozen=True, slots=True)

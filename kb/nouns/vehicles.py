@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
 
 def fold_id(text: str) -> str:
-    """A calibration ID or module for comparing: upper case, no white space."""
-    return "".join(text.split()).upper()
+    """A printed number, calibration ID or module for comparing: capitals, letters and figures alone.
+
+    Blanks, points, strokes and hyphens of every kind are how it is printed, not what it is: "Vell-22",
+    "VELL 22" and "Vell–22" are one, and so are letters in full width. Signs alone stay as they are.
+    """
+    kept = "".join(one for one in _plain(_plain(text).upper()) if one.isalnum())
+    return kept or "".join(text.split())
+
+
+def _plain(text: str) -> str:
+    """Unicode's compatibility decomposition (UAX 15, form KD); most numbers are plain already."""
+    return text if text.isascii() else unicodedata.normalize("NFKD", text)
 
 
 class Applies(StrEnum):

@@ -18,16 +18,11 @@ from kb.nouns.recalls import (
     RecallsOfConcern,
     RecallStanding,
 )
-from kb.nouns.vehicles import Applies
+from kb.nouns.vehicles import Applies, fold_id
 
 NOT_ON_FILE = "not on file here"
 _RECALL = re.compile(r"\W*(?:(?:safety|emissions?|noncompliance)\W+)?recall\b", re.IGNORECASE)
 _CAMPAIGN = re.compile(r"\b(?:campaign|extended (?:coverage|warranty))\b", re.IGNORECASE)
-
-
-def fold_number(number: str) -> str:
-    """A recall's number for comparing: "21v-331" and "21V331" are one."""
-    return re.sub(r"[\W_]", "", number).upper()
 
 
 def kind_of(kind: str, source: str, title: str) -> RecallKind | None:
@@ -46,7 +41,7 @@ def settle(
 ) -> RecallsOfConcern:
     """The recalls as they stand: open ones first, then those that touch the concern, then by number."""
     last, none_open = _last_said(said)
-    known = {fold_number(one.number): one for one in on_file}
+    known = {fold_id(one.number): one for one in on_file}
     standings = [_standing(last.pop(number, None), one) for number, one in known.items()]
     standings += [_standing(one, None) for one in last.values()]
     standings.sort(key=_order)
@@ -65,10 +60,10 @@ def _last_said(said: Iterable[RecallSaid]) -> tuple[dict[str, RecallSaid], Recal
             none_open = one
             last = {number: held for number, held in last.items() if held.result is not RecallResult.OPEN}
         elif one.result is RecallResult.TAKEN_BACK:
-            last.pop(fold_number(one.number), None)
+            last.pop(fold_id(one.number), None)
             none_open = none_open if one.number else None
         else:
-            last[fold_number(one.number)] = one
+            last[fold_id(one.number)] = one
             none_open = None if one.result is RecallResult.OPEN else none_open
     return last, none_open
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from hashlib import blake2b
 from typing import NamedTuple
 
-from kb.nouns.vehicles import Coverage
+from kb.nouns.vehicles import Coverage, fold_id
 
 OWN = 0.25
 """What is named in at least this share of the documents that name anything is the recall's own."""
@@ -106,5 +106,5 @@ def _told(text: str) -> str:
 
 def _folded(code: str) -> str:
     """A number for comparing: "20v-177", "20V177" and "20V177000" are one."""
-    plain = re.sub(r"[\W_]", "", code).upper()
+    plain = fold_id(code)
     return plain[:6] if _RECALL.fullmatch(plain) else plain

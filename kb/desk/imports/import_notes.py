@@ -12,10 +12,11 @@ from kb.desk.notes.speaks_against import attach_checks, refuse_unknown_checks, w
 from kb.errors import BadInput
 from kb.intake.rows import ParsedNote, RowError, Severity
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState, SpeaksAgainst
+from kb.nouns.vehicles import fold_id
 from kb.records.store.imports import imports as store
-from kb.records.store.imports.history import history_identity
 from kb.records.store.imports.imports import Took
 from kb.records.store.notes import notes as note_store
+from kb.records.store.notes.makes import left_by_history
 from kb.records.store.notes.note_content import from_content, in_stored_order
 from kb.records.store.notes.note_writing import Stamp, insert_notes, replace_notes
 
@@ -40,8 +41,7 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
     plan = NotePlan([], [], 0, [])
     drafts = _held_to_the_rules(desk, items, plan) if checked else _as_they_come(items)
     ids = note_store.ids_by_identity(desk.session, desk.shop.id, [draft.identity for _, draft in drafts])
-    if checked:
-        ids |= _named_by_history(desk, [draft for _, draft in drafts if draft.identity not in ids])
+    ids |= _named_by_history(desk, [draft for _, draft in drafts if draft.identity not in ids])
     on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids.values())
     came = _as_imported(desk, on_file.values())
     for line, draft in drafts:
@@ -92,9 +92,9 @@ def _attach(desk: Desk, saved: Iterable[tuple[int, tuple[SpeaksAgainst, ...], No
 
 def _named_by_history(desk: Desk, new: Sequence[NoteDraft]) -> dict[str, int]:
     """Drafts that a history made of a bare number and that a bulletin of the file now fills."""
-    bulletins = {history_identity(d.number): d for d in new if d.number and d.kind is NoteKind.BULLETIN}
-    found = note_store.ids_by_identity(desk.session, desk.shop.id, list(bulletins))
-    return {bulletins[identity].identity: note_id for identity, note_id in found.items()}
+    bulletins = {fold_id(one.number): one for one in new if one.kind is NoteKind.BULLETIN}
+    found = left_by_history(desk.session, desk.shop.id, bulletins)
+    return {bulletins[number].identity: note_id for number, note_id in found.items()}
 
 
 def _as_they_come(items: Sequence[ParsedNote]) -> list[tuple[int, NoteDraft]]:

@@ -15,6 +15,7 @@ from kb.nouns.copying import copied
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import CalibrationStep
 from kb.records.store.notes import notes as store
+from kb.records.store.notes.makes import left_by_history
 from kb.records.store.notes.note_content import from_content, to_content
 from kb.records.store.notes.note_writing import Stamp, insert_notes, replace_notes
 
@@ -151,8 +152,14 @@ def closes_circle(desk: Desk, draft: NoteDraft, note_id: int) -> bool:
 
 @lead_or_owner
 def write_note(desk: Desk, draft: NoteDraft) -> Note:
-    """Save a new note. BadInput where a field is wrong or a published step would close a circle."""
+    """Save a new note. BadInput where a field is wrong or a published step would close a circle.
+
+    A bulletin whose number a history left as a bare draft fills that one, so that its record counts to it.
+    """
     draft = tidy_note(refuse_future(draft, desk.today), desk.today.year)
+    bare = _left_by_history(desk, draft)
+    if bare is not None:
+        return _save(desk, bare, draft, "wrote", "The bulletin that the history named")
     _refuse_circle(desk, draft)
     draft = with_checks(desk, draft)
     [note_id] = insert_notes(desk.session, desk.shop.id, [draft], _stamp(desk))
@@ -192,6 +199,13 @@ def retire_note(desk: Desk, note_id: int, version: int, why: str) -> Note:
 def save_content(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
     """Save a note's content as its next version; `before` is what was just read."""
     return _save(desk, before, draft, action, why)
+
+
+def _left_by_history(desk: Desk, draft: NoteDraft) -> Note | None:
+    if draft.kind is not NoteKind.BULLETIN:
+        return None
+    found = left_by_history(desk.session, desk.shop.id, (draft.number,))
+    return next((read_note(desk, note_id) for note_id in found.values()), None)
 
 
 def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: str) -> Note:

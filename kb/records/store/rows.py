@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, TypeVar
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, SQLColumnExpression, func, select
 from sqlmodel import Session, SQLModel
 
 from kb.records.tables.columns import OfShop
 
+SIGNS_IN_NUMBERS = "- ./_\u2010\u2011\u2012\u2013\u2014\u2212"
 Row = TypeVar("Row", bound=SQLModel)
 ShopRow = TypeVar("ShopRow", bound=OfShop)
 
@@ -25,6 +26,16 @@ def rows_where(
 ) -> list[Row]:
     """The rows that meet every condition, in the order of the columns `by`."""
     return list(session.execute(select(table).where(*conditions).order_by(*by)).scalars())
+
+
+def folded(written: SQLColumnExpression[str]) -> ColumnElement[str]:
+    """A column of printed numbers in the capitals, without its usual signs, for looking for a part
+    in it: what kb.nouns.vehicles.fold_id does, as far as every database can.
+    """
+    plain: ColumnElement[str] = func.upper(written)
+    for sign in SIGNS_IN_NUMBERS:
+        plain = func.replace(plain, sign, "")
+    return plain
 
 
 def columns(table: type[SQLModel], names: Iterable[str]) -> list[Any]:

@@ -23,6 +23,7 @@ from kb.records.tables.notes import (
     NoteCodeRow,
     NoteCoverage,
     NoteDocumentRow,
+    NoteReplaced,
     NoteRevision,
     NoteRow,
     NoteStep,
@@ -40,6 +41,7 @@ from kb.records.tables.outcomes import (
     WatchAcknowledged,
 )
 from kb.records.tables.prep import ConfirmedWindow, PrepTick
+from kb.records.tables.proposals import Proposal
 from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.shop import (
     ApiToken,

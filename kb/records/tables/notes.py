@@ -18,6 +18,7 @@ class NoteRow(OfShop, table=True):
     )
     kind: str
     number: str = Field(default="", index=True)
+    number_folded: str = Field(default="", index=True)
     title: str
     symptom: str = ""
     body: str = ""
@@ -25,6 +26,7 @@ class NoteRow(OfShop, table=True):
     precautions: list[str] = Field(default_factory=list, sa_type=JSON)
     relearns: list[str] = Field(default_factory=list, sa_type=JSON)
     exact_entries: list[str] = Field(default_factory=list, sa_type=JSON)
+    replaces: list[str] = Field(default_factory=list, sa_type=JSON)
     speaks_against: list[dict[str, str]] = Field(default_factory=list, sa_type=JSON)
     remedy: str = ""
     remedy_module: str = ""
@@ -38,6 +40,9 @@ class NoteRow(OfShop, table=True):
     author: str = ""
     changed_at: datetime = instant()
     changed_revision: int = 0
+    looked_at_on: date | None = None
+    looked_at_by: str = ""
+    look_again_on: date | None = Field(default=None, index=True)
     version: int = 1
 
 
@@ -68,6 +73,14 @@ class NoteStep(Numbered, table=True):
     module: str
     old_ids: list[str] = Field(default_factory=list, sa_type=JSON)
     new_id: str
+
+
+class NoteReplaced(SQLModel, table=True):
+    """A note that this one replaces, by its folded number, or "#12" for one without."""
+
+    __tablename__ = "note_replaced"
+    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    number: str = Field(primary_key=True, index=True)
 
 
 class NoteDocumentRow(Numbered, table=True):
@@ -119,7 +132,8 @@ class SearchLog(OfShop, table=True):
     """Words that one person searched for on one day, or the complaint of a concern when it was opened.
 
     `mark` stands for person, day and words without telling them; `found` counts notes and `best` is the best
-    grade among them; `opened_kind` and `opened_id` are of the result opened last.
+    grade among them; `opened_kind` and `opened_id` are of the result opened last. `set_aside_by`: who said
+    that no note is to be written for these words.
     """
 
     __tablename__ = "search_log"
@@ -132,6 +146,7 @@ class SearchLog(OfShop, table=True):
     concern_id: int | None = Field(default=None, foreign_key="concern.id", index=True)
     opened_kind: str = ""
     opened_id: int | None = Field(default=None, index=True)
+    set_aside_by: str = ""
 
 
 class ImportJob(OfShop, table=True):

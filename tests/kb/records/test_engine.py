@@ -117,7 +117,7 @@ def test_every_column_that_points_at_a_note_keeps_it_from_undo_or_goes_with_it(s
         if key["referred_table"] == "note"
     }
     known = {(str(one.__tablename__), column) for one, column in note_references.KEEPING_A_NOTE}
-    parts = ("note_code", "note_coverage", "note_document", "note_revision", "note_step")
+    parts = ("note_code", "note_coverage", "note_document", "note_replaced", "note_revision", "note_step")
     assert pointing == known | {(part, "note_id") for part in parts}
 
 

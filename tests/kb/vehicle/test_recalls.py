@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.recalls import RecallKind, RecallOnFile, RecallResult, RecallSaid, RecallsOfConcern
 from kb.nouns.vehicles import Applies
-from kb.vehicle.recalls import fold_number, kind_of, settle
+from kb.vehicle.recalls import kind_of, settle
 
 DAY = date(2026, 10, 31)
 NUMBERS = ("26T001", "26T002", "26T003")
@@ -98,7 +98,3 @@ def test_a_recall_is_known_by_its_source_or_by_a_bulletins_own_title(
     kind: str, source: str, title: str, expected: RecallKind | None
 ) -> None:
     assert kind_of(kind, source, title) is expected
-
-
-def test_a_number_is_the_same_with_or_without_its_hyphen() -> None:
-    assert fold_number(" 26t-001") == "26T001"

@@ -19,14 +19,14 @@ from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.notes import NoteKind
 from kb.nouns.recalls import RecallOnFile, RecallResult, RecallsOfConcern
-from kb.nouns.vehicles import Applies
+from kb.nouns.vehicles import Applies, fold_id
 from kb.records.store.bay import recalls as store
 from kb.records.store.bay.searching import in_chunks, published_notes
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.modules import same_module
-from kb.vehicle.recalls import fold_number, kind_of, settle
+from kb.vehicle.recalls import kind_of, settle
 
 _KINDS = (NoteKind.BULLETIN.value, search_memory.UPDATE)
 _NUMBER = re.compile(r"[0-9A-Z]{3,20}")
@@ -49,7 +49,7 @@ def put_recall(
     number. Raises NotFound and BadInput.
     """
     read_concern(desk, concern_id)
-    folded = fold_number(number)
+    folded = fold_id(number)
     not_named = not number.strip() and result is RecallResult.OPEN
     if not (_NUMBER.fullmatch(folded) or not_named):
         wrong = f'"{number}" is no recall number. Enter it as the look-up shows it, such as 21V331.'

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from kb.desk.bay.search.search_memory import CONCERN
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.notes import Grade, NoteKind, NoteState
-from kb.nouns.vehicles import Applies
+from kb.nouns.vehicles import Applies, fold_id
 from kb.records.store.bay import numbers as concern_numbers
 from kb.records.store.notes import makes as store
 from kb.search.index import SearchIndex
@@ -63,8 +63,8 @@ def _notes(desk: Desk, text: str, kinds: Collection[str]) -> tuple[tuple[int, ..
         for one in store.notes_with_calibration(session, shop, part, kinds, MOST)
     ]
     ids = tuple(dict.fromkeys((*numbered, *calibrated)))
-    known = {store.fold_number(one.number) for one in found}
-    missing = [one for one in bulletins if store.fold_number(one) not in known] if not ids else []
+    known = {fold_id(one.number) for one in found}
+    missing = [one for one in bulletins if fold_id(one) not in known] if not ids else []
     return ids, tuple(one for one in missing if store.has_series(session, shop, _letters(one)))[:1]
 
 

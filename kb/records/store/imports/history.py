@@ -9,7 +9,9 @@ from typing import Any
 from sqlalchemy import literal, select
 from sqlmodel import Session, SQLModel, col
 
+from kb.nouns.vehicles import fold_id
 from kb.records.store.imports.bulk import runs, table_of
+from kb.records.store.notes.makes import notes_numbered
 from kb.records.tables import (
     ConcernCandidate,
     ConcernCode,
@@ -69,23 +71,13 @@ def on_file(session: Session, shop_id: int, by: NaturalKey, owners: Iterable[Any
 
 def notes_by_number(session: Session, shop_id: int, numbers: Iterable[str]) -> dict[str, int]:
     """Bulletins by folded number: of several a published one before a draft, then the first; a merged one
-    stands for the note that was kept in the end. Numbers are found as typed, in capitals and in small
-    letters, and drafts of an earlier history in any writing.
+    stands for the note that was kept in the end.
     """
-    plain = {" ".join(number.split()) for number in numbers if number.strip()}
-    asked = {way for number in plain for way in (number, number.upper(), number.lower())}
-    identities = {history_identity(number) for number in plain}
-    rows: list[Any] = []
-    for column, values in ((col(NoteRow.number), asked), (col(NoteRow.identity), identities)):
-        for some in runs(sorted(values)):
-            query = select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.state)).where(
-                col(NoteRow.shop_id) == shop_id, col(NoteRow.kind) == "bulletin", column.in_(some)
-            )
-            rows.extend(session.execute(query))
+    rows = [one for one in notes_numbered(session, shop_id, numbers) if one.kind == "bulletin"]
     merged = _merged_from(session, {row.id for row in rows})
     found: dict[str, int] = {}
     for row in sorted(rows, key=lambda one: (_RANK.get(one.state, 3), one.id)):
-        found.setdefault(fold(row.number), _in_the_end(row.id, merged))
+        found.setdefault(fold_id(row.number), _in_the_end(row.id, merged))
     return found
 
 
@@ -115,11 +107,6 @@ def _in_the_end(note_id: int, into: Mapping[int, int]) -> int:
 
 
 _RANK = {"published": 0, "draft": 1, "retired": 2}
-
-
-def history_identity(number: str) -> str:
-    """What a draft bulletin that a history made is recognised by."""
-    return f"history:{fold(number)}"
 
 
 def fold(text: str) -> str:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable
 from typing import NamedTuple
 
-from sqlalchemy import ColumnElement, String, cast, func, select
+from sqlalchemy import String, cast, func, select
 from sqlmodel import Session, col
 
-from kb.nouns.notes import NoteState
+from kb.nouns.notes import HISTORY, NoteState
+from kb.nouns.vehicles import fold_id
+from kb.records.store.imports.bulk import runs
+from kb.records.store.rows import folded
 from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, NoteStep, VehicleRow
-
-_LEFT_OUT_OF_NUMBERS = ("-", " ", ".", "/", "_")
 
 
 def makes_on_record(session: Session, shop_id: int, but_vehicle: int | None = None) -> set[str]:
@@ -35,14 +36,6 @@ def makes_on_record(session: Session, shop_id: int, but_vehicle: int | None = No
     }
 
 
-def fold_number(number: str) -> str:
-    """A printed number for comparing: capitals, blanks, hyphens, points and strokes aside."""
-    folded = number.strip().lower()
-    for sign in _LEFT_OUT_OF_NUMBERS:
-        folded = folded.replace(sign, "")
-    return folded
-
-
 class Numbered(NamedTuple):
     """A note by its printed number."""
 
@@ -52,28 +45,46 @@ class Numbered(NamedTuple):
     state: str
 
 
-def notes_numbered(session: Session, shop_id: int, numbers: Sequence[str]) -> list[Numbered]:
+def notes_numbered(session: Session, shop_id: int, numbers: Iterable[str]) -> list[Numbered]:
     """The notes with one of these printed numbers, however they are written."""
-    wanted = {fold_number(number) for number in numbers} - {""}
-    if not wanted:
-        return []
-    folded: ColumnElement[str] = func.lower(col(NoteRow.number))
-    for sign in _LEFT_OUT_OF_NUMBERS:
-        folded = func.replace(folded, sign, "")
-    found = session.execute(
-        select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.kind), col(NoteRow.state))
-        .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.number) != "", folded.in_(sorted(wanted)))
-        .order_by(col(NoteRow.id))
+    wanted = sorted({fold_id(number) for number in numbers} - {""})
+    found = select(col(NoteRow.id), col(NoteRow.number), col(NoteRow.kind), col(NoteRow.state)).where(
+        col(NoteRow.shop_id) == shop_id
     )
-    return [Numbered(*row) for row in found]
+    rows = [
+        Numbered(*row)
+        for some in runs(wanted)
+        for row in session.execute(found.where(col(NoteRow.number_folded).in_(some)))
+    ]
+    return sorted(rows)
+
+
+def left_by_history(session: Session, shop_id: int, numbers: Iterable[str]) -> dict[str, int]:
+    """By folded number the bare bulletin that a history made of it, the first of several.
+
+    One that was merged or retired is none.
+    """
+    wanted = sorted({fold_id(number) for number in numbers} - {""})
+    found = select(col(NoteRow.number_folded), col(NoteRow.id)).where(
+        col(NoteRow.shop_id) == shop_id,
+        col(NoteRow.source) == HISTORY,
+        col(NoteRow.state) == NoteState.DRAFT.value,
+        col(NoteRow.merged_into_id).is_(None),
+    )
+    newest_first = found.order_by(col(NoteRow.id).desc())
+    return {
+        number: note_id
+        for some in runs(wanted)
+        for number, note_id in session.execute(newest_first.where(col(NoteRow.number_folded).in_(some)))
+        if note_id
+    }
 
 
 def notes_with_calibration(
     session: Session, shop_id: int, part: str, kinds: Collection[str], most: int
 ) -> list[int]:
     """Ids of published notes of these kinds with a calibration ID that holds this part, however written."""
-    plain = part.lower().replace("-", "")
-    written = func.lower(cast(col(NoteStep.old_ids), String) + " " + col(NoteStep.new_id))
+    written = cast(col(NoteStep.old_ids), String) + "," + col(NoteStep.new_id)
     found = session.execute(
         select(col(NoteRow.id))
         .join(NoteStep, col(NoteStep.note_id) == col(NoteRow.id))
@@ -81,7 +92,7 @@ def notes_with_calibration(
             col(NoteRow.shop_id) == shop_id,
             col(NoteRow.state) == NoteState.PUBLISHED.value,
             col(NoteRow.kind).in_(kinds),
-            func.replace(written, "-", "").contains(plain, autoescape=True),
+            folded(written).contains(fold_id(part), autoescape=True),
         )
         .distinct()
         .order_by(col(NoteRow.id).desc())

@@ -20,7 +20,7 @@ from kb.nouns.notes import (
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 
 _TEXTS = ("title", "number", "symptom", "body", "conditions", "remedy_module", "system", "source", "identity")
-LINES = ("precautions", "relearns", "exact_entries")
+LINES = ("precautions", "relearns", "exact_entries", "replaces")
 """Texts of which a note has any number."""
 _OF_A_LINE = tuple(one.name for one in fields(CoverageLine))
 

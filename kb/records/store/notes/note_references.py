@@ -14,6 +14,7 @@ from kb.records.tables import (
     ConcernRow,
     NoteRow,
     Outcome,
+    Proposal,
     Reflash,
     WatchAcknowledged,
 )
@@ -29,6 +30,8 @@ _POINTING_AT_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (CheckAttachment, "note_id"),
     (NoteRow, "merged_into_id"),
     (WatchAcknowledged, "update_id"),
+    (Proposal, "note_id"),
+    (Proposal, "made_note_id"),
 )
 KEEPING_A_NOTE = (*_COUNTED_TO_A_NOTE, *_POINTING_AT_A_NOTE)
 """Every column that points at a note, save those of its own parts, which go with it."""

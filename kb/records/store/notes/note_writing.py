@@ -10,7 +10,8 @@ from typing import Any
 from sqlalchemy import bindparam, delete, update
 from sqlmodel import Session, SQLModel, col
 
-from kb.nouns.notes import NoteDraft
+from kb.nouns.notes import NoteDraft, folded_name
+from kb.nouns.vehicles import fold_id
 from kb.records.store.imports.bulk import add_rows, delete_where, insert_rows, table_of
 from kb.records.store.notes.note_content import (
     in_stored_order,
@@ -19,9 +20,17 @@ from kb.records.store.notes.note_content import (
     step_columns,
     to_content,
 )
-from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRevision, NoteRow, NoteStep
+from kb.records.tables import (
+    NoteCodeRow,
+    NoteCoverage,
+    NoteDocumentRow,
+    NoteReplaced,
+    NoteRevision,
+    NoteRow,
+    NoteStep,
+)
 
-_PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCodeRow, NoteStep, NoteDocumentRow)
+_PARTS: tuple[type[SQLModel], ...] = (NoteCoverage, NoteCodeRow, NoteStep, NoteDocumentRow, NoteReplaced)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +100,7 @@ def delete_revision(session: Session, note_id: int, version: int) -> None:
 def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
     return {
         **own_columns(draft),
+        "number_folded": fold_id(draft.number),
         "author": stamp.author,
         "changed_at": stamp.at,
         "changed_revision": stamp.revision,
@@ -106,7 +116,12 @@ def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> N
     ]
     steps = [{"note_id": i, **step_columns(step)} for i, draft in notes for step in draft.steps]
     documents = [{"note_id": i, "name": d.name, "text": d.text} for i, note in notes for d in note.documents]
-    every: tuple[list[dict[str, Any]], ...] = (coverage, codes, steps, documents)
+    replaced = [
+        {"note_id": i, "number": number}
+        for i, note in notes
+        for number in sorted({*map(folded_name, note.replaces)} - {""})
+    ]
+    every: tuple[list[dict[str, Any]], ...] = (coverage, codes, steps, documents, replaced)
     for table, rows in zip(_PARTS, every, strict=True):
         add_rows(session, table, rows)
 
