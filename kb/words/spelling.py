@@ -39,7 +39,7 @@ class Speller:
     | words     | whose                                       | typed, it is read as                       |
     |-----------|---------------------------------------------|--------------------------------------------|
     | `known`   | of the notes, with how often each occurs    | itself; a rare one as a usual one near too |
-    | `trade`   | of the lexicon                              | itself                                     |
+    | `trade`   | of the lexicon                              | itself, then what it is short for          |
     | `heard`   | only customers wrote it, perhaps misspelled | a known word that is near, and itself      |
     | `stems`   | of known words                              | itself: another form of a known word       |
     | `plain`   | of the trade, that no note needs to use     | itself, or the one word it is short for    |
@@ -96,15 +96,19 @@ class Speller:
         return found
 
     def _read(self, word: str) -> tuple[Reading, ...]:
-        if not word.isalpha() or not 3 <= len(word) <= 2 * LONGEST or word in self.trade:
+        if word in self.trade:
+            return _as_typed(word) + self._short(word)
+        if not word.isalpha() or not 3 <= len(word) <= 2 * LONGEST:
             return _as_typed(word)
         count = self.known.counts.get(word, 0)
         besides = _as_typed(word) if count or word in self.heard else ()
         if meant := self.plain.misspelled.get(word):
             return (Reading(meant, SURE, "spelling"), *besides)
         if count:
-            return besides + self._likelier(word, count)
-        if meant := self.plain.short.get(word) or self._spoken_short(word):
+            return besides + self._likelier(word, count) + self._short(word)
+        if short := self._short(word):
+            return short + besides
+        if meant := self._spoken_short(word):
             return (Reading(meant, SURE, "spelling"), *besides)
         if self._is_right(word):
             return _as_typed(word)
@@ -112,6 +116,11 @@ class Speller:
         if parts := self._run_together(word, alike):
             return tuple(Reading(part, 0.9, "spelling") for part in parts)
         return alike + besides or _as_typed(word)
+
+    def _short(self, word: str) -> tuple[Reading, ...]:
+        """The one word that it is short for."""
+        meant = self.plain.short.get(word)
+        return (Reading(meant, SURE, "spelling"),) if meant else ()
 
     def _spoken_short(self, word: str) -> str:
         """The -ing of a known word that is said without its g: stallin."""

@@ -188,6 +188,14 @@ def test_the_notes_know_better_what_a_short_word_is() -> None:
     assert make_speller({"grnd": 9, "ground": 900}).read("grnd")[0].word == "grnd"
 
 
+def test_a_short_word_of_the_lexicon_is_itself_first_and_then_what_it_is_short_for() -> None:
+    speller = make_speller({"switch": 90, "stall": 9}, frozenset({"sw", "stall"}))
+    assert [(reading.word, reading.by) for reading in speller.read("sw")] == [
+        ("sw", "as typed"),
+        ("switch", "spelling"),
+    ]
+
+
 def test_no_word_that_is_left_alone_is_given_as_a_correction() -> None:
     """The list says what is right, not what is meant: it adds nothing that a slip could be taken for."""
     assert make_speller({"stall": 9}).read("hekd")[0].word == "hekd"
@@ -196,7 +204,7 @@ def test_no_word_that_is_left_alone_is_given_as_a_correction() -> None:
 def test_the_plain_words_do_not_contradict_themselves() -> None:
     plain = plain_words()
     assert not plain.right & set(plain.short)
-    assert all(word.isalpha() and word.islower() and len(word) >= 3 for word in (*plain.right, *plain.short))
+    assert all(word.isalpha() and word.islower() and len(word) >= 2 for word in (*plain.right, *plain.short))
     assert not set(plain.short.values()) & set(plain.short)
 
 
