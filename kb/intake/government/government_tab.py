@@ -33,11 +33,11 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
     texts = [t for t in (_CLERK.sub("", text) for text in rows.texts) if t]
     components = [w for w in map(component_words, rows.components) if w]
     coverage = rows.coverage()
-    otherwise = _first(texts) or "; ".join(components) or f"bulletin {number}"
+    otherwise = _first(texts) or "; ".join(components)
     read = read_remedy(texts)
     return NoteDraft(
         kind=NoteKind.BULLETIN,
-        title=compose(coverage, texts, otherwise),
+        title=compose(coverage, texts, read, otherwise),
         number=number,
         codes=tuple(dict.fromkeys(note_code(str(code)) for text in texts for code in find_codes(text))),
         coverage=coverage,

@@ -18,6 +18,7 @@ from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
 from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
+from kb.nouns.vehicles import Coverage
 from kb.vehicle.codes import find_codes, note_code
 
 NAME = "recall-communications"
@@ -43,7 +44,7 @@ def _note(rows: Gathering) -> NoteDraft:
     read = read_remedy(list(rows.texts))
     return NoteDraft(
         kind=NoteKind.BULLETIN,
-        title=compose(coverage, list(rows.texts), f"recall {number}"),
+        title=compose(coverage, list(rows.texts), read, _equipment(number, coverage)),
         number=number,
         codes=tuple(codes),
         coverage=coverage,
@@ -55,6 +56,12 @@ def _note(rows: Gathering) -> NoteDraft:
         source=RECALLS,
         identity=f"{NAME}:{number}",
     )
+
+
+def _equipment(number: str, coverage: Coverage) -> str:
+    """Where a part or a tire is recalled ("24E096"), its name stands in place of a model."""
+    named = coverage[0].model if len(coverage) == 1 else ""
+    return {"E": named, "T": f"{named} tires".strip()}.get(number[2:3], "")
 
 
 def _readable(text: str) -> str:

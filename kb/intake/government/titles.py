@@ -1,118 +1,107 @@
-"""A short title for a note that came without one: whose vehicle, and what the fault is.
+"""A short title for a note that came without one: component, symptom or remedy, by rule from its texts.
 
-Texts of recalls speak of letters, dealers and remedies as much as of the fault. First the sentence that most
-speaks of a fault is looked for; where none does, the longest run of words that are not paperwork.
+Texts of recalls speak of letters, dealers and remedies as much as of the fault. First the sentence that
+most speaks of a fault is looked for; where none does, the longest run of words that are not paperwork; then
+what is done about it. Whose vehicle it is and the number stand in fields of their own.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 
-from kb.intake.government.paperwork import CONNECTING, PAPERWORK
+from kb.intake.government.cutting import ELLIPSIS, cut, rules_others, sentences, without_aside, without_lead
+from kb.intake.government.remedies import RemedyRead
+from kb.intake.government.sentence_case import sentence_case
+from kb.intake.government.title_words import (
+    ASIDE,
+    FAULT,
+    INTRODUCTION,
+    LEAD,
+    LEANS_BACK,
+    OF_VEHICLES,
+    PAPER,
+    SAYS_SOFTWARE,
+    SHORTER,
+    VEHICLES,
+    VERB,
+)
+from kb.intake.government.topics import names_of, topic
+from kb.nouns.notes import Remedy
 from kb.nouns.vehicles import Coverage
 
-LONGEST = 110
+LONGEST = 80
+NOT_TOLD = "What it is about is not said in the texts on file"
 _MOST_TEXTS = 15
-_SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z\"'])|;\s+|:\s+(?=[A-Z])")
-_WORD = re.compile(r"[^\W_](?:[\w'-]*\w)?")
-_FAULT = re.compile(
-    r"\b(may|might|can|could|fails?|failed|failure|loss|lose|cracks?|leak\w*|fire|stall\w*|detach\w*|"
-    r"separat\w*|incorrect\w*|improper\w*|overheat\w*|corro\w+|loose\w*|misalign\w*|inoperative|fractur\w*|"
-    r"break|broken|damaged?|inaccurate|missing|unintended|noncompl\w*|not (?:comply|conform|meet))\b",
-    re.IGNORECASE,
-)
-_PAPER = re.compile(
-    r"\b(letters?|notif\w+|notices?|dealers?|owners?|documents?|attached|mailed|bulletin|please|contact|"
-    r"instructions?|redacted|copy|questions?|recall\w*|campaign|federal|safety standard|inspect\w*|replac\w+|"
-    r"repair\w*|remed\w+|free of charge|description|crash|injur\w+|risk|civil|penalt\w+|law|warranty|decided|"
-    r"determined)\b|@|www",
-    re.IGNORECASE,
-)
-_LEANS_BACK = re.compile(
-    r"(it|this|these|those|that|they|such|failure to|doing so|when this|in this)\b", re.I
-)
+_TAILS = {
+    Remedy.SOFTWARE: "reprogram",
+    Remedy.SOFTWARE_AND_PART: "reprogram and replace",
+    Remedy.INSPECT_THEN_SOFTWARE: "inspect, then reprogram",
+}
+_ENOUGH_FAULT = 0.0
 
 
-def compose(coverage: Coverage, texts: Sequence[str], otherwise: str) -> str:
-    """Subject and fault: "NORVANE ALTO: the fuel pump may fail"; `otherwise` where no text tells a fault."""
-    about = subject(coverage)
-    said = fault_sentence(texts) or topic(texts, _names(coverage)) or otherwise
-    return shorten(f"{about}: {said}" if about and said else about or said)
+def compose(coverage: Coverage, texts: Sequence[str], read: RemedyRead, otherwise: str = "") -> str:
+    """Fault and remedy: "Pump relay may overheat: reprogram"; `otherwise` where no text tells either."""
+    names = names_of(coverage)
+    parts = list(_sentences(texts))
+    said = fault_clause(parts, names) or cut(topic(parts, names), LONGEST) or cut(otherwise, LONGEST)
+    done = _TAILS.get(read.remedy, "")
+    if not said:
+        return sentence_case(f"{read.module}: {done}" if read.module else done) if done else NOT_TOLD
+    said = sentence_case(said, names)
+    return said if not done or SAYS_SOFTWARE.search(said) else _with_remedy(said, done)
 
 
-def subject(coverage: Coverage) -> str:
-    """Whose note it is, in few words: "NORVANE ALTO", "NORVANE, 3 models", "4 makes"."""
-    makes = dict.fromkeys(line.make for line in coverage if line.make)
-    models = dict.fromkeys(line.model for line in coverage if line.model)
-    if len(makes) != 1:
-        return f"{len(makes)} makes" if makes else ""
-    make = next(iter(makes))
-    return f"{make}, {len(models)} models" if len(models) > 1 else " ".join(dict.fromkeys([make, *models]))
+def _with_remedy(said: str, done: str) -> str:
+    """What is wrong and what is done, where both have room."""
+    short = cut(said, LONGEST - len(done) - 2, FAULT)
+    return said if short.endswith(ELLIPSIS) else f"{short}: {done}"
 
 
-def fault_sentence(texts: Iterable[str]) -> str:
-    """The sentence that most speaks of a fault and least of paperwork; empty where none does."""
-    best, most = "", 0.0
-    for sentence in _sentences(texts):
-        score = _fault_score(sentence)
+def fault_clause(parts: Iterable[str], names: frozenset[str] = frozenset()) -> str:
+    """What most speaks of a fault and least of paperwork, in a title's length; empty where nothing does."""
+    best, most = "", _ENOUGH_FAULT
+    for sentence in parts:
+        bare = _bare(sentence, names)
+        score = _fault_score(bare) if FAULT.search(bare) else 0.0
         if score > most:
-            best, most = sentence, score
-    return best.strip(" .;,")
+            best, most = bare, score
+    return cut(best, LONGEST, FAULT)
 
 
-def topic(texts: Iterable[str], names: frozenset[str] = frozenset()) -> str:
-    """The run with most words that are neither paperwork nor `names` (makes and models), or empty."""
-    best, most = "", 1.5
-    for sentence in _sentences(texts):
-        run, score = _best_run(sentence, names) if "@" not in sentence else ("", 0.0)
-        if score > most and run[0].isupper():
-            best, most = run, score
-    return best
+def _bare(sentence: str, names: frozenset[str]) -> str:
+    """The sentence without what says nothing of the fault, as far as that leaves its sense."""
+    for long, short in SHORTER:
+        sentence = long.sub(short, sentence)
+    bare = without_lead(sentence, LEAD)
+    bare = without_lead(_behind_vehicles(bare, names), LEAD).strip(" .;,-")
+    if len(bare) > LONGEST:
+        bare = without_lead(without_aside(bare, ASIDE), INTRODUCTION)
+    return bare
 
 
-def shorten(text: str, longest: int = LONGEST) -> str:
-    """The text cut at a word so that it holds at most `longest` characters, with an ellipsis where cut."""
-    if len(text) <= longest:
-        return text
-    return f"{text[: longest - 1].rsplit(' ', 1)[0].rstrip(' ,;:-')}…"
+def _behind_vehicles(sentence: str, names: frozenset[str]) -> str:
+    """What stands behind the vehicles that a heading names, if a fault is told there."""
+    found = OF_VEHICLES.match(sentence)
+    if found is None or rules_others(found[0]):
+        return sentence
+    rest = sentence[found.end() :].split(" ")
+    while rest and (rest[0].strip(",()&").casefold() in names or VEHICLES.fullmatch(rest[0].strip(",()&"))):
+        rest = rest[1:]
+    behind = " ".join(rest)
+    return behind if FAULT.search(behind) and not (VERB.match(behind) or PAPER.match(behind)) else sentence
 
 
 def _sentences(texts: Iterable[str]) -> Iterator[str]:
     for text in islice(texts, _MOST_TEXTS):
-        yield from _SENTENCE.split(text)
-
-
-def _names(coverage: Coverage) -> frozenset[str]:
-    said = " ".join({line.make for line in coverage} | {line.model for line in coverage})
-    return frozenset(word.casefold() for word in _WORD.findall(said))
+        yield from sentences(text)
 
 
 def _fault_score(sentence: str) -> float:
-    if not 20 <= len(sentence) <= 400:
+    if not 15 <= len(sentence) <= 400 or sentence.count(" ") < 2:
         return 0.0
-    faults = {m.casefold() for m in _FAULT.findall(sentence)}
-    if not faults:
-        return 0.0
-    paper = {m.casefold() for m in _PAPER.findall(sentence)}
-    leaning = 0.7 if _LEANS_BACK.match(sentence) else 0.0
-    return min(len(faults), 3) + 0.5 - 0.8 * len(paper) - leaning - min(abs(len(sentence) - 80) / 200, 0.8)
-
-
-def _best_run(sentence: str, names: frozenset[str]) -> tuple[str, float]:
-    """The span of words with the greatest sum of worths (Kadane), and that sum."""
-    best, most, start, total = (0, 0), 0.0, 0, 0.0
-    for found in _WORD.finditer(sentence):
-        if total <= 0:
-            start, total = found.start(), 0.0
-        total += _worth(found[0].casefold(), names)
-        if total > most:
-            best, most = (start, found.end()), total
-    return sentence[best[0] : best[1]], most
-
-
-def _worth(word: str, names: frozenset[str]) -> float:
-    if word in PAPERWORK or word in names or any(c.isdigit() for c in word):
-        return -3.0
-    return -0.3 if word in CONNECTING or len(word) < 3 else 1.0
+    faults = {m.casefold() for m in FAULT.findall(sentence)}
+    paper = {m.casefold() for m in PAPER.findall(sentence)}
+    leaning = 2.2 if LEANS_BACK.match(sentence) else 0.0
+    return min(len(faults), 2) + 0.5 - 0.8 * len(paper) - leaning - min(abs(len(sentence) - 80) / 200, 0.8)
