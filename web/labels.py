@@ -14,6 +14,8 @@ def _as_kept(*values: str) -> dict[str, str]:
     return dict(zip(values, values, strict=True))
 
 
+_WAITS = {"proposed": "proposed, waiting for the lead", "withdrawn": "taken back"}
+
 WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
         "verdict": {one.value: one.words for one in Verdict},
@@ -115,6 +117,15 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "required_not_done": "required, not done",
             "unknown": "not known",
         },
+        "proposal": {
+            "lesson": "a lesson",
+            "says_otherwise": "the bulletin says otherwise",
+            "better_check": "a better check",
+        },
+        "proposal_lesson": _WAITS | {"taken": "published", "changed": "published with changes"},
+        "proposal_says_otherwise": _WAITS | {"taken": "note corrected"},
+        "proposal_better_check": _WAITS | {"taken": "check added", "changed": "check added with changes"},
+        "queue": {"proposals": "proposed"},
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )

@@ -28,6 +28,12 @@ _NOTE = {
     "steps": [{"module": "PCM", "old_ids": ["0447A", "0447B"], "new_id": "0447D"}],
     "speaks_against": [{"says": "The intake leaks", "check": "smoke_test"}],
 }
+_LESSON = {
+    "kind": "lesson",
+    "title": "Hunting idle when cold: split intake hose",
+    "symptom": "Idle hunts when cold.",
+    "body": "Found: smoke-test the intake: LEAKS. The cause was a split hose behind the throttle body.",
+}
 _FOLLOW_UP = {"result": "came_back", "seen_on": "2026-10-23", "how": "call", "heard": "asked", "cost": 120.0}
 _CHECK = {
     "name": "Command the purge valve closed",
@@ -102,6 +108,12 @@ EXAMPLES: dict[str, Any] = {
     "publish_note": {"version": 1},
     "retire_note": {"version": 2, "why": "replaced by a newer bulletin"},
     "merge_notes": {"duplicate_id": 31},
+    "propose": {"kind": "lesson", "concern_id": 897, "lesson": _LESSON},
+    "publish_lesson": {"version": 1, "answer": "Good catch."},
+    "correct_note": {"version": 1, "note_version": 1, "note": _NOTE, "answer": "You are right."},
+    "add_proposed_check": {"version": 1, "check": _CHECK},
+    "decline": {"version": 1, "answer": "We have that one: Vell-22."},
+    "withdraw": {"version": 1},
     "add_shop_talk": {"concept": "surge", "phrase": "kangaroos"},
     "add_family": {"make": "Tarn", "names": ["Vell", "Vell Estate"]},
     "answer_alarm": {"remark": "Smoke test before every one.", "which": "past"},

@@ -66,7 +66,7 @@ class NoteBody(In):
     `code_kinds` says of a code whether it is `defining`, `may_be_stored` or `not_part` of the condition. One
     that it leaves out is defining, save those that many faults set (lean, misfire, lost communication, low
     voltage), which are never more than `may_be_stored`. With calibration steps an empty `remedy` is
-    `software`.
+    `software`. `replaces` names notes by their printed numbers, "#12" for one without.
     """
 
     kind: NoteKind
@@ -84,6 +84,7 @@ class NoteBody(In):
     relearns: list[Text] = Field(default_factory=list, max_length=200)
     exact_entries: list[Text] = Field(default_factory=list, max_length=200)
     speaks_against: list[AgainstBody] = Field(default_factory=list, max_length=50)
+    replaces: list[Word] = Field(default_factory=list, max_length=50)
     remedy: Remedy = Remedy.NOT_SAID
     remedy_module: Word = ""
     system: Word = ""
@@ -135,6 +136,7 @@ class ContentOut(Out):
     relearns: list[str]
     exact_entries: list[str]
     speaks_against: tuple[SpeaksAgainst, ...]
+    replaces: list[str]
     remedy: Remedy
     remedy_module: str
     system: str

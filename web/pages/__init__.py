@@ -22,7 +22,17 @@ from web.pages.bay import (
 )
 from web.pages.calls import followups, here_again
 from web.pages.imports import imports
-from web.pages.notes import checks, families, lexicon, merging, note_writing, notes
+from web.pages.notes import (
+    answering,
+    checks,
+    families,
+    lexicon,
+    merging,
+    note_writing,
+    notes,
+    proposing,
+    queues,
+)
 from web.pages.review import advice_audit, review, review_more
 from web.pages.shop import backups, equipment, shop, subscriptions
 
@@ -44,6 +54,9 @@ ROUTERS = (
     followups.router,
     papers.router,
     search.router,
+    proposing.router,
+    answering.router,
+    queues.router,
     note_writing.router,
     merging.router,
     notes.router,

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from kb.desk.context import Desk, lead_or_owner
+from kb.desk.notes.note_circles import steps_beside
 from kb.desk.notes.note_faults import refuse_circle, tidy_note
-from kb.desk.notes.notes import steps_beside
 from kb.desk.notes.speaks_against import attach_checks, refuse_unknown_checks, with_checks, with_known_keys
 from kb.errors import BadInput
 from kb.intake.rows import ParsedNote, RowError, Severity

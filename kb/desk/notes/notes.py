@@ -7,13 +7,13 @@ from datetime import date, datetime
 from typing import Any
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.desk.notes.note_faults import folded_makes, refuse_circle, refuse_future, tidy_note
+from kb.desk.notes.note_circles import refuse_a_circle
+from kb.desk.notes.note_faults import refuse_future, tidy_note
 from kb.desk.notes.speaks_against import attach_checks, with_checks
 from kb.desk.saving import refuse_stale
 from kb.errors import BadInput, NotFound
 from kb.nouns.copying import copied
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
-from kb.nouns.vehicles import CalibrationStep
 from kb.records.store.notes import notes as store
 from kb.records.store.notes.makes import left_by_history
 from kb.records.store.notes.note_content import from_content, to_content
@@ -75,16 +75,6 @@ class NoteVersion:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class StepOnFile:
-    """A published calibration step with its note and the folded makes that the note covers."""
-
-    note_id: int
-    identity: str
-    makes: frozenset[str]
-    step: CalibrationStep
-
-
 @anyone_in_the_shop
 def list_notes(desk: Desk, wanted: NoteFilter) -> NotePage:
     """One page of the notes that fit."""
@@ -133,21 +123,9 @@ def list_revisions(desk: Desk, note_id: int) -> tuple[NoteVersion, ...]:
 
 
 @anyone_in_the_shop
-def steps_beside(desk: Desk) -> tuple[StepOnFile, ...]:
-    """Every published calibration step, for looking whether another one closes a circle with them."""
-    found = store.published_steps(desk.session, desk.shop.id)
-    makes = store.makes_of(desk.session, sorted({note_id for note_id, _, _ in found}))
-    return tuple(StepOnFile(i, ident, folded_makes(makes.get(i, ())), step) for i, ident, step in found)
-
-
-@lead_or_owner
-def closes_circle(desk: Desk, draft: NoteDraft, note_id: int) -> bool:
-    """Whether this content of that note would close a circle of calibrations."""
-    try:
-        _refuse_circle(desk, draft, note_id)
-    except BadInput:
-        return True
-    return False
+def held_to_the_rules(desk: Desk, draft: NoteDraft) -> NoteDraft:
+    """The draft as it would be saved today; BadInput where a field is wrong."""
+    return tidy_note(refuse_future(draft, desk.today), desk.today.year)
 
 
 @lead_or_owner
@@ -156,11 +134,11 @@ def write_note(desk: Desk, draft: NoteDraft) -> Note:
 
     A bulletin whose number a history left as a bare draft fills that one, so that its record counts to it.
     """
-    draft = tidy_note(refuse_future(draft, desk.today), desk.today.year)
+    draft = held_to_the_rules(desk, draft)
     bare = _left_by_history(desk, draft)
     if bare is not None:
         return _save(desk, bare, draft, "wrote", "The bulletin that the history named")
-    _refuse_circle(desk, draft)
+    refuse_a_circle(desk, draft)
     draft = with_checks(desk, draft)
     [note_id] = insert_notes(desk.session, desk.shop.id, [draft], _stamp(desk))
     attach_checks(desk, note_id, (), draft.speaks_against)
@@ -176,7 +154,7 @@ def change_note(desk: Desk, note_id: int, version: int, draft: NoteDraft, why: s
     """
     before = _at_version(desk, note_id, version, draft)
     draft = replace(draft, source=before.content.source, identity=before.content.identity)
-    return _save(desk, before, tidy_note(refuse_future(draft, desk.today), desk.today.year), "changed", why)
+    return _save(desk, before, held_to_the_rules(desk, draft), "changed", why)
 
 
 @lead_or_owner
@@ -215,7 +193,7 @@ def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: st
 
 
 def _save(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
-    _refuse_circle(desk, draft, before.id)
+    refuse_a_circle(desk, draft, before.id)
     draft = with_checks(desk, draft, before.content.speaks_against)
     after = Note(before.id, before.version + 1, draft, desk.actor.name)
     if draft.state is NoteState.PUBLISHED:
@@ -232,12 +210,6 @@ def _at_version(desk: Desk, note_id: int, version: int, yours: NoteDraft) -> Not
     both = {"yours": to_content(yours), "theirs": to_content(now.content)}
     refuse_stale(now, version, f"{who} Compare both texts and save again.", author=now.author, **both)
     return now
-
-
-def _refuse_circle(desk: Desk, draft: NoteDraft, note_id: int | None = None) -> None:
-    if draft.state is NoteState.PUBLISHED and draft.steps:
-        others = [one for one in steps_beside(desk) if one.note_id != note_id]
-        refuse_circle(draft, [(one.makes, one.step) for one in others])
 
 
 def _stamp(desk: Desk, why: str = "") -> Stamp:

@@ -17,6 +17,7 @@ from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.bay.search import search
 from kb.desk.calls import here_again
 from kb.desk.context import Desk
+from kb.desk.notes import proposals
 from kb.errors import KbError
 from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
@@ -81,6 +82,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "meant": _meant(desk, concern.vehicle.make, stands),
         "unknown": newer_unknown.of_concern(desk, concern_id),
         "asked": module_asked.module_asked(desk, concern_id),
+        "proposed": proposals.list_proposals(desk, concern_id=concern_id),
     }
 
 

@@ -8,7 +8,8 @@ from starlette.responses import PlainTextResponse, Response
 from kb.desk.access import sign_ins
 from kb.desk.bay.concern import concerns
 from kb.desk.calls import morning_calls
-from kb.desk.review import reports
+from kb.desk.notes import proposals
+from kb.desk.review import queues, reports
 from web.query_values import OptionalId
 from web.visits import Anybody, Somebody
 
@@ -41,6 +42,8 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         lines = concerns.list_concerns(desk, wanted, q)
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         to_call = morning_calls.calls_this_morning(desk)
+        proposed = proposals.waiting_and_answered(desk)
+        waiting = queues.waiting(desk) if visit.may("lead", "owner") else ()
     return visit.page(
         "home.html",
         place="/concerns",
@@ -50,4 +53,6 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         morning=to_call,
         just_now=just_now,
         raised=raised,
+        proposed=proposed,
+        waiting=waiting,
     )

@@ -9,11 +9,15 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import checks_on_file, newer_unknown
 from kb.desk.bay.concern import odd_entries
-from kb.desk.notes import note_faults, notes
+from kb.desk.context import Desk
+from kb.desk.notes import note_faults, notes, proposals
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
 from web import note_form, speaks_against_form
+from web.forms import TypedForm
 from web.labels import choices
+from web.pages.notes.answering import INBOX
+from web.query_values import OptionalId, number_asked
 from web.search_results import ConcernId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -29,9 +33,12 @@ def _form(
     version: int = 0,
     refused: KbError | None = None,
     theirs: object = None,
+    proposal_id: int | None = None,
 ) -> Response:
+    """`proposal_id`: the note is corrected after what somebody read in it, and that is answered with it."""
     with visit.reading() as desk:
         offered = checks_on_file.list_checks(desk)
+        answers = proposals.read_proposal(desk, proposal_id) if proposal_id else None
     return visit.page(
         "notes/form.html",
         place="/notes",
@@ -41,6 +48,7 @@ def _form(
         note_id=note_id,
         version=version,
         theirs=theirs,
+        proposal=answers,
         systems=note_form.SYSTEMS,
         remedies=choices("remedy"),
         refused=refused,
@@ -70,29 +78,39 @@ def write(visit: Somebody, kind: str) -> Response:
 
 
 @router.get("/notes/{note_id}/edit")
-def show_edit(visit: Somebody, note_id: int) -> Response:
+def show_edit(visit: Somebody, note_id: int, proposal: OptionalId = None) -> Response:
     visit.only("lead", "owner")
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
-    return _form(visit, note.content, note_id=note_id, version=note.version)
+    return _form(visit, note.content, note_id=note_id, version=note.version, proposal_id=proposal)
 
 
 @router.post("/notes/{note_id}/edit")
 def save(visit: Somebody, note_id: int) -> Response:
     """A stale version shows both texts; saving again from there puts one's own in place."""
     typed = visit.typed
+    answers = number_asked(typed.text("proposal"), "proposal")
     try:
         draft = note_form.draft(typed)
         _ask_about_twin(visit, draft, note_id)
         with visit.writing() as desk:
             kept = notes.read_note(desk, note_id).content.documents  # the form does not show them
-            version, why = typed.must_whole("version", "version"), typed.text("why")
-            notes.change_note(desk, note_id, version, replace(draft, documents=kept), why)
+            _put(desk, typed, note_id, replace(draft, documents=kept), answers)
     except BadInput as refused:
-        return _form(visit, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+        version = typed.whole("version") or 0
+        return _form(visit, note_id=note_id, version=version, refused=refused, proposal_id=answers)
     except Conflict as conflict:
         return _conflict(visit, note_id, conflict)
-    return visit.go(f"/notes/{note_id}", said=_saved(draft))
+    return visit.go(INBOX if answers else f"/notes/{note_id}", said=_saved(draft))
+
+
+def _put(desk: Desk, typed: TypedForm, note_id: int, draft: NoteDraft, answers: int | None) -> None:
+    version = typed.must_whole("version", "version")
+    if answers is None:
+        notes.change_note(desk, note_id, version, draft, typed.text("why"))
+        return
+    read_at = typed.must_whole("proposal_version", "version")
+    proposals.correct_note(desk, answers, read_at, version, draft, typed.text("answer"))
 
 
 def _ask_about_twin(visit: Visit, draft: NoteDraft, note_id: int | None) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.notes import lexicon, merging_notes, notes, search_words
+from kb.desk.notes import lexicon, merging_notes, notes, proposals, search_words
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import reports
 from kb.errors import KbError, NotAllowed
@@ -24,6 +24,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
         note = notes.read_note(desk, note_id)
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
+        said = proposals.list_proposals(desk, note_id=note_id)
         lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
         first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
         return {
@@ -32,6 +33,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
             "reflashed": _writes(visit) and reports.has_a_row(desk, note_id),
             "lesson_since": visit.day_of(first[0].saved_at) if first else None,
             "led_here": led_here,
+            "proposed": [one for one in said if one.is_open or one.made_by == visit.actor.name],
             "concept": concepts[0] if concepts else "",
             "shown_days": search_words.SHOWN_DAYS,
         }

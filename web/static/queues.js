@@ -1,0 +1,53 @@
+// A queue by keyboard: j and k walk, the letter on a button or link does it for the item in hand.
+const WHERE = `queue at ${location.pathname}`;
+const items = [...document.querySelectorAll("[data-item]")];
+let at = Math.min(Number(sessionStorage.getItem(WHERE) || 0), items.length - 1);
+
+function hold(index) {
+  if (!items.length) return;
+  at = Math.max(0, Math.min(index, items.length - 1));
+  sessionStorage.setItem(WHERE, String(at));
+  for (const item of items) item.removeAttribute("aria-current");
+  items[at].setAttribute("aria-current", "true");
+  items[at].focus({ preventScroll: true });
+  items[at].scrollIntoView({ block: "nearest" });
+}
+
+// What asks for a line first: the field takes it, and Enter does what was asked.
+function act(thing) {
+  const form = thing.closest("form");
+  const line = form && form.querySelector("input[data-key]");
+  if (thing.matches("input")) { thing.focus(); return; }
+  if (thing.hasAttribute("data-needs-line") && line && !line.value.trim()) {
+    form.dataset.enter = thing.dataset.key;
+    line.focus();
+    return;
+  }
+  thing.click();
+}
+
+function inField(event, field) {
+  if (event.key === "Escape") { field.blur(); hold(at); }
+  if (event.key !== "Enter" || !field.matches("input[data-key]")) return;
+  event.preventDefault();
+  const asked = field.form.dataset.enter;
+  const button = asked && field.form.querySelector(`[data-key="${CSS.escape(asked)}"]`);
+  if (button && field.value.trim()) button.click();
+  else { field.blur(); hold(at); }
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  const field = event.target.closest("input, textarea, select");
+  if (field) { inField(event, field); return; }
+  if (event.key === "j" || event.key === "k") { hold(at + (event.key === "j" ? 1 : -1)); return; }
+  if (event.key.length !== 1 || !items.length) return;
+  const thing = items[at].querySelector(`[data-key="${CSS.escape(event.key)}"]`);
+  if (thing) { event.preventDefault(); act(thing); }
+});
+
+if (items.length) {
+  document.querySelector("main").classList.add("by-keys");
+  for (const told of document.querySelectorAll("[data-keys]")) told.hidden = false;
+  hold(at);
+}
