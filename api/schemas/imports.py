@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from api.schemas.base import Out
-from kb.desk.imports.import_views import ImportRowError, Kept
+from kb.desk.imports.import_views import ImportRowError, Kept, NotWantedCount
 
 
 class ImportOut(Out):
@@ -27,6 +27,7 @@ class ImportOut(Out):
     unchanged: int
     rows: int
     doubles: int
+    not_wanted: tuple[NotWantedCount, ...]
     error_count: int
     warning_count: int
     errors: tuple[ImportRowError, ...]

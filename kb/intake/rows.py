@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from kb.nouns.imports import DaysWritten
 from kb.nouns.notes import NoteDraft
+from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted, NotWanted
 
 
 class Severity(StrEnum):
@@ -43,7 +44,7 @@ class ParsedNote:
 @dataclass(frozen=True, slots=True)
 class ReadSummary:
     """The last item of every import. `rows` counts data rows, good or bad; `doubles` exact repeats of a row
-    before; `taken` notes or history rows given out.
+    before; `taken` notes or history rows given out; `not_wanted` good notes that the shop does not want.
     """
 
     rows: int = 0
@@ -51,6 +52,7 @@ class ReadSummary:
     taken: int = 0
     errors: int = 0
     warnings: int = 0
+    not_wanted: Mapping[NotWanted, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +60,14 @@ class ReadOptions:
     """What an importer cannot know from the file: the shop's date, its names of columns, how it writes days.
 
     `columns` and `days` as in HowToRead; the formats of the government have their own. `window_days`: from
-    how many days after a reflash the shop calls it cured.
+    how many days after a reflash the shop calls it cured. `wanted`: which notes of the government's.
     """
 
     today: date
     columns: Mapping[str, str] = field(default_factory=dict)
     days: DaysWritten = DaysWritten.YEAR_FIRST
     window_days: int = 90
+    wanted: NotesWanted = VEHICLES_OF_ANY_MAKE
 
 
 NoteItem = ParsedNote | RowError | ReadSummary

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
+
 
 class DaysWritten(StrEnum):
     """The order in which a file writes its days. ISO days (2026-03-31) are read whatever is chosen."""
@@ -19,11 +21,12 @@ class DaysWritten(StrEnum):
 class HowToRead:
     """`columns` maps a column's name in the file to ours, to nothing where it is to be left out.
 
-    A column that is not in it is read if it has one of our names.
+    A column that is not in it is read if it has one of our names. `wanted`: which notes of the government's.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
     days: DaysWritten = DaysWritten.YEAR_FIRST
+    wanted: NotesWanted = VEHICLES_OF_ANY_MAKE
 
 
 AS_IT_STANDS = HowToRead()

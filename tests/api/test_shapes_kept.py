@@ -26,6 +26,7 @@ ADDED = {
     "groups.lines.other_cause",
     "heard",
     "heard_on",
+    "not_wanted",
     "numbers",
     "other_cause",
     "proposed",

@@ -127,12 +127,17 @@ def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: Re
         errors=said.get("errors", 0) + errors,
         left_out=said.get("left_out", 0) + len(lines),
         warnings=said.get("warnings", 0) + sum(one.severity is Severity.WARNING for one in met),
-        **({"rows": summary.rows, "doubles": summary.doubles} if summary else {}),
+        **(_of_the_file(summary) if summary else {}),
     )
     of_file = [asdict(one) for one in met if not one.line]
     of_lines = [asdict(one) for one in met if one.line]
     if met:
         row.row_errors = [*of_file, *row.row_errors, *of_lines][:MOST_ERRORS]
+
+
+def _of_the_file(summary: ReadSummary) -> dict[str, Any]:
+    left = {why.value: count for why, count in summary.not_wanted.items()}
+    return {"rows": summary.rows, "doubles": summary.doubles, "not_wanted": left}
 
 
 @lead_or_owner

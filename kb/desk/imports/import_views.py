@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -9,6 +10,7 @@ from enum import StrEnum
 from kb.desk.context import Desk
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
+from kb.nouns.notes_wanted import NotWanted
 from kb.records.tables import ImportJob
 
 STILL_AFTER = timedelta(minutes=5)
@@ -57,12 +59,22 @@ class Undone:
 
 
 @dataclass(frozen=True, slots=True)
+class NotWantedCount:
+    """How many notes of the file were left out for one reason, though nothing was wrong with them."""
+
+    why: NotWanted
+    notes: int
+
+
+@dataclass(frozen=True, slots=True)
 class ImportView:
     """One import. `done` and `total` count notes or history rows; `errors` lists at most the first thousand.
 
     `rows` counts the rows of the file, `doubles` repeats among them and `left_out` rows with errors,
     each once however many errors it has. After an undo `removed` and `reverted` say what went, `kept` what
-    stayed. `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
+    stayed. `not_wanted`: good notes that were left out, by reason.
+
+    `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
     is when it moved last, in the shop's own time.
     """
 
@@ -79,6 +91,7 @@ class ImportView:
     rows: int
     doubles: int
     left_out: int
+    not_wanted: tuple[NotWantedCount, ...]
     error_count: int
     warning_count: int
     errors: tuple[ImportRowError, ...]
@@ -118,6 +131,9 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         rows=said.get("rows", 0),
         doubles=said.get("doubles", 0),
         left_out=said.get("left_out", said.get("errors", 0)),
+        not_wanted=tuple(
+            NotWantedCount(NotWanted(why), count) for why, count in said.get("not_wanted", {}).items()
+        ),
         error_count=said.get("errors", 0),
         warning_count=said.get("warnings", 0),
         errors=tuple(ImportRowError(**one) for one in row.row_errors),
@@ -143,7 +159,23 @@ def _ended(view: ImportView) -> str:
     repeats = "repeat" if view.doubles == 1 else "repeats"
     left += f", {view.doubles:,} {repeats} of a row before." if view.doubles else "."
     looked = f" {view.warning_count:,} to look at again." if view.warning_count else ""
-    return took + left + looked
+    return took + left + not_wanted_words(view.not_wanted) + looked
+
+
+def not_wanted_words(left: Sequence[NotWantedCount]) -> str:
+    """What was left out unread, by reason; empty where all was wanted."""
+    told = ", ".join(f"{one.notes:,} {_WHY[one.why]}" for one in left)
+    return f" Not wanted: {told}." if told else ""
+
+
+_WHY = {
+    NotWanted.OTHER_MAKES: "of other makes",
+    NotWanted.NO_SOFTWARE: "without software in the remedy",
+    NotWanted.CHILD_SEATS: "of child seats",
+    NotWanted.TIRES: "of tires",
+    NotWanted.TRAILERS: "of trailers",
+    NotWanted.EQUIPMENT: "of equipment",
+}
 
 
 def _undone(view: ImportView) -> str:

@@ -132,7 +132,7 @@ def importer_of(format_name: str) -> Importer:
 def read_options(desk: Desk, how: HowToRead) -> ReadOptions:
     """What an importer is told beside the file."""
     window = settings.current(desk).window_days
-    return ReadOptions(desk.today, how.columns, how.days, window)
+    return ReadOptions(desk.today, how.columns, how.days, window, how.wanted)
 
 
 def _take_all(

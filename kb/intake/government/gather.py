@@ -6,13 +6,16 @@ at its last row. So only the notes still open are in memory, in whatever order t
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
+from kb.intake.government.wanted import lacks_software, why_not
 from kb.intake.rows import NoteItem, ParsedNote, ReadSummary, RowError
 from kb.intake.source import TextFile
 from kb.intake.tables import Row, trim
 from kb.nouns.notes import NoteDraft
+from kb.nouns.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.vehicle.years import UNKNOWN_YEAR, ranges_of
 
@@ -54,17 +57,25 @@ class Gathering:
 
 _WIDTH = "This row has {} fields; {} are needed. Look for a missing quote or TAB."
 Rows = Callable[[TextFile], Iterator[Row | RowError]]
-Build = Callable[[Gathering], NoteDraft]
+
+
+@dataclass(frozen=True, slots=True)
+class Building:
+    """How a format makes a note of its rows, and tells what it is about beside vehicles."""
+
+    note: Callable[[Gathering], NoteDraft]
+    beside: Callable[[Gathering], Beside | None]
 
 
 def gather(
-    source: TextFile, rows: Rows, layout: Layout, build: Build, headed: bool = False
+    source: TextFile, rows: Rows, layout: Layout, build: Building, wanted: NotesWanted, headed: bool = False
 ) -> Iterator[NoteItem]:
     """Notes of a whole file, row errors between them, the summary last. `headed`: line 1 names columns."""
     last = _last_lines(source, rows, layout)
     header = _first_fields(source, rows) if headed else []
     counted = doubles = taken = errors = 0
     open_notes: dict[str, Gathering] = {}
+    left: Counter[NotWanted] = Counter()
     yield from source.warnings
     for row in rows(source):
         if isinstance(row, RowError):
@@ -83,9 +94,24 @@ def gather(
             doubles += _add(open_notes, line, fields, layout)
         key = fields[layout.key] if len(fields) == layout.width else ""
         if last.get(key) == line and key in open_notes:
-            taken += 1
-            yield ParsedNote(open_notes[key].line, build(open_notes.pop(key)))
-    yield ReadSummary(counted, doubles, taken, errors, len(source.warnings))
+            note = _wanted_note(open_notes.pop(key), build, wanted, left)
+            if note is not None:
+                taken += 1
+                yield note
+    yield ReadSummary(counted, doubles, taken, errors, len(source.warnings), dict(left))
+
+
+def _wanted_note(
+    rows: Gathering, build: Building, wanted: NotesWanted, left: Counter[NotWanted]
+) -> ParsedNote | None:
+    """The note, or None and one more in what was left out."""
+    why = why_not(wanted, (make for make, _ in rows.products), build.beside(rows))
+    draft = None if why else build.note(rows)
+    if draft is not None and lacks_software(wanted, draft.remedy):
+        why, draft = NotWanted.NO_SOFTWARE, None
+    if why is not None:
+        left[why] += 1
+    return None if draft is None else ParsedNote(rows.line, draft)
 
 
 def _first_fields(source: TextFile, rows: Rows) -> list[str]:

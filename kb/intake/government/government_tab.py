@@ -8,7 +8,9 @@ from datetime import date, datetime
 from kb.intake.government.gather import Gathering
 from kb.intake.government.remedies import read_remedy
 from kb.intake.government.titles import compose
+from kb.intake.government.wanted import of_components
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
+from kb.nouns.notes_wanted import Beside
 from kb.vehicle.codes import find_codes, note_code
 
 _CLERK = re.compile(r"\s*\*[A-Z]{2}\s*$")
@@ -26,6 +28,11 @@ def component_words(component: str) -> str:
     """A component without its number and in plain case: "021000 SUSPENSION:FRONT" is "suspension: front"."""
     words = re.sub(r"^\d+\s+", "", component.strip())
     return re.sub(r"\s*:\s*", ": ", words).lower()
+
+
+def tab_beside(rows: Gathering) -> Beside | None:
+    """What the communication is about beside vehicles."""
+    return of_components(map(component_words, rows.components), any(one.years for one in rows.coverage()))
 
 
 def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, published: str) -> NoteDraft:

@@ -11,13 +11,15 @@ import re
 from collections.abc import Iterator
 
 from kb.errors import Unreadable
-from kb.intake.government.gather import Gathering, Layout, gather
+from kb.intake.government.gather import Building, Gathering, Layout, gather
 from kb.intake.government.remedies import read_remedy
 from kb.intake.government.titles import compose
+from kb.intake.government.wanted import of_recall
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
 from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
+from kb.nouns.notes_wanted import Beside
 from kb.nouns.vehicles import Coverage
 from kb.vehicle.codes import find_codes, note_code
 
@@ -35,7 +37,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
             f"The first line of a recall communications file is {', '.join(HEADER)}. "
             "Choose the format that fits this file, or fetch it again."
         )
-    return gather(source, csv_rows, _LAYOUT, _note, headed=True)
+    return gather(source, csv_rows, _LAYOUT, Building(_note, _beside), options.wanted, headed=True)
 
 
 def _note(rows: Gathering) -> NoteDraft:
@@ -56,6 +58,10 @@ def _note(rows: Gathering) -> NoteDraft:
         source=RECALLS,
         identity=f"{NAME}:{number}",
     )
+
+
+def _beside(rows: Gathering) -> Beside | None:
+    return of_recall(rows.first[0].strip(), rows.products, rows.texts)
 
 
 def _equipment(number: str, coverage: Coverage) -> str:

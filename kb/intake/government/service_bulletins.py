@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kb.intake.government.gather import Gathering, Layout, gather
-from kb.intake.government.government_tab import tab_note
+from kb.intake.government.gather import Building, Gathering, Layout, gather
+from kb.intake.government.government_tab import tab_beside, tab_note
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import require_width, tab_rows
@@ -24,7 +24,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     """Notes of a file of service bulletins. Raises Unreadable where nothing can be read."""
     source = open_text(data)
     require_width(tab_rows(source), _LAYOUT.width, NAME)
-    return gather(source, tab_rows, _LAYOUT, _note)
+    return gather(source, tab_rows, _LAYOUT, Building(_note, tab_beside), options.wanted)
 
 
 def _note(rows: Gathering) -> NoteDraft:

@@ -44,7 +44,7 @@ _ENOUGH_FAULT = 0.0
 def compose(coverage: Coverage, texts: Sequence[str], read: RemedyRead, otherwise: str = "") -> str:
     """Fault and remedy: "Pump relay may overheat: reprogram"; `otherwise` where no text tells either."""
     names = names_of(coverage)
-    parts = list(_sentences(texts))
+    parts = list(dict.fromkeys(_sentences(texts)))
     said = fault_clause(parts, names) or cut(topic(parts, names), LONGEST) or cut(otherwise, LONGEST)
     done = _TAILS.get(read.remedy, "")
     if not said:
@@ -62,7 +62,7 @@ def _with_remedy(said: str, done: str) -> str:
 def fault_clause(parts: Iterable[str], names: frozenset[str] = frozenset()) -> str:
     """What most speaks of a fault and least of paperwork, in a title's length; empty where nothing does."""
     best, most = "", _ENOUGH_FAULT
-    for sentence in parts:
+    for sentence in filter(FAULT.search, parts):
         bare = _bare(sentence, names)
         score = _fault_score(bare) if FAULT.search(bare) else 0.0
         if score > most:

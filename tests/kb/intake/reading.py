@@ -11,6 +11,7 @@ from kb.intake.formats import FORMATS
 from kb.intake.history.history import HistoryRow
 from kb.intake.rows import ParsedNote, ReadOptions, ReadSummary, RowError, Severity
 from kb.nouns.notes import NoteDraft
+from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
 
 FIXTURES = Path(__file__).parent / "fixtures"
 TODAY = date(2026, 11, 25)
@@ -26,8 +27,13 @@ class Result:
     lines: list[int]
 
 
-def read(name: str, data: bytes, columns: Mapping[str, str] | None = None) -> Result:
-    items = list(FORMATS[name].read(data, ReadOptions(TODAY, columns or {})))
+def read(
+    name: str,
+    data: bytes,
+    columns: Mapping[str, str] | None = None,
+    wanted: NotesWanted = VEHICLES_OF_ANY_MAKE,
+) -> Result:
+    items = list(FORMATS[name].read(data, ReadOptions(TODAY, columns or {}, wanted=wanted)))
     troubles = [i for i in items if isinstance(i, RowError)]
     parsed = [i for i in items if isinstance(i, ParsedNote)]
     summary = items[-1]

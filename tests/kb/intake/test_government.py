@@ -8,6 +8,7 @@ import pytest
 
 from kb.errors import Unreadable
 from kb.nouns.notes import CodeKind, NoteCode, NoteKind
+from kb.nouns.notes_wanted import EVERYTHING
 from kb.nouns.vehicles import CoverageLine
 from tests.kb.intake.reading import FIXTURES, read
 
@@ -140,7 +141,7 @@ def test_the_real_recall_files_give_their_published_counts() -> None:
     documents: dict[str, int] = {}
     counts = []
     for path in sorted(Path(REAL).glob("RCL_FROM_*.zip")):
-        result = read("recall-communications", path.read_bytes())
+        result = read("recall-communications", path.read_bytes(), wanted=EVERYTHING)
         counts.append((result.summary.rows, result.summary.doubles, result.summary.taken, result.errors))
         for note in result.notes:
             assert note.number not in documents
