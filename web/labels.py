@@ -31,6 +31,12 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "kind": {"concern": "past vehicle"},
         "check_system": _as_kept("all", "engine", "transmission", "body", "network", "hybrid")
         | {"note": "none but the notes below"},
+        "yes_when": {"over": "over the limit", "under": "under the limit", "within": "within two limits"},
+        "decides": {
+            "both": "both results",
+            "yes": "the yes; a no takes a look",
+            "no": "the no; a yes takes a look",
+        },
         "code_kind": {
             "defining": "defines it",
             "may_be_stored": "may be stored",

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from api.schemas.base import IdIn, In, Text, Whole, Word
+from api.schemas.base import IdIn, In, Out, Text, Whole, Word
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
@@ -109,10 +109,29 @@ class CodesBody(In):
 
 
 class FindingBody(In):
-    """`not_done` takes a result back."""
+    """`result`; `not_done` takes it back. Or `value`, the number that a check with a unit measures.
 
+    The number decides the result; one sent with it is taken only where it leaves it open. A text is a remark.
+    """
+
+    result: FindingResult | None = None
+    value: float | Word = ""
+
+    @property
+    def said(self) -> tuple[FindingResult | None, str, float | None]:
+        """Result, remark and number."""
+        if isinstance(self.value, str):
+            return self.result, self.value, None
+        return self.result, "", self.value
+
+
+class FindingSaid(Out):
+    """What was written down: `value` as it was sent, and the `unit` of a number."""
+
+    check: str
     result: FindingResult
-    value: Word = ""
+    value: float | str
+    unit: str = ""
 
 
 class GateBody(In):

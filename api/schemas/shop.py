@@ -10,6 +10,7 @@ from pydantic import Field
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
 from kb.desk.shop.equipment import EquipmentKind
 from kb.desk.shop.requirements import RequirementDraft
+from kb.nouns.measures import Decides, Measure, YesWhen
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
 InTen = Annotated[float, Field(ge=0, le=10)]
@@ -46,6 +47,32 @@ class SettingBody(In):
     version: int | None = None
 
 
+class PrintedLimitBody(In):
+    """A limit as a note prints it, in the check's unit; `upper` where it prints a range."""
+
+    note_id: IdIn
+    limit: float
+    upper: float | None = None
+
+
+class MeasureBody(In):
+    """How a number decides the check: over or under `limit`, or within `limit` to `upper`, it says yes; else
+    no, except within `between` of the limit on that side. `decides`: which results it gives by itself.
+    `printed` limits of notes come before the check's own. Outside `least` to `most` no value can be.
+    """
+
+    unit: Word
+    yes_when: YesWhen = YesWhen.OVER
+    limit: float | None = None
+    upper: float | None = None
+    between: float = 0.0
+    decides: Decides = Decides.BOTH
+    least: float | None = None
+    most: float | None = None
+    left_open: Text = ""
+    printed: list[PrintedLimitBody] = Field(default_factory=list, max_length=1000)
+
+
 class CheckBody(In):
     """A check: what to do, its two words, and the guesses what it tells (see the checks page).
 
@@ -70,6 +97,7 @@ class CheckBody(In):
     weight: Annotated[float, Field(gt=0, le=1000)] = 4.0
     source_line: Text = ""
     attached_to: list[IdIn] = Field(default_factory=list, max_length=10_000)
+    measure: MeasureBody | None = None
 
 
 class CheckChange(CheckBody):
@@ -95,6 +123,7 @@ class CheckContentOut(Out):
     weight: float
     source_line: str
     attached_to: list[int]
+    measure: Measure | None = None
 
 
 class CheckOut(Out):

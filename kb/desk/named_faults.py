@@ -19,6 +19,11 @@ _CALLED = {
     "saved_minor": "what it saves",
     "name": "what to do",
     "attached_to": "notes it speaks for",
+    "printed": "limits printed in notes",
+    "limit": "limit",
+    "upper": "upper limit",
+    "between": "left open",
+    "most": "most that can be",
 }
 
 

@@ -8,6 +8,7 @@ from kb.nouns.advice_inputs import CheckDefinition
 from kb.nouns.advice_settings import Guess
 from kb.nouns.copying import copied
 from kb.nouns.currency import to_major
+from kb.nouns.measures import Measure
 from kb.nouns.starting_checks import System
 
 
@@ -20,6 +21,7 @@ class CheckDraft:
     `weight` vehicles. `told_with` names a group of checks that tell much the same. `wait_minutes` is time
     that passes without work; `repair` what to do where its result against an update names a fault. It speaks
     for notes of its `system` ("all": every note), and for the notes of `attached_to` whatever their system.
+    `measure`: how a number decides its result, where it has one.
     """
 
     name: str
@@ -40,6 +42,7 @@ class CheckDraft:
     weight: float = 4.0
     source_line: str = ""
     attached_to: tuple[int, ...] = ()
+    measure: Measure | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,11 +159,14 @@ class ConcernDraft:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What a check said on a concern; `value`: what was measured or seen with it."""
+    """What a check said on a concern; `value`: what was seen with it, `number`: what was measured, which
+    decides the result (None: not said) by the limit that rules there.
+    """
 
     check: str
-    result: FindingResult
+    result: FindingResult | None
     value: str = ""
+    number: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

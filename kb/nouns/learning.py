@@ -19,13 +19,18 @@ class PastCandidate:
 
 @dataclass(frozen=True, slots=True)
 class PastFinding:
-    """A finding on a past concern; `attached_to` are update ids among that concern's candidates."""
+    """A finding on a past concern; `attached_to` are update ids among that concern's candidates.
+
+    `number` is what was measured, in `unit`; None where nothing was.
+    """
 
     check: str
     result: FindingResult
     recorded_at: datetime
     attached_to: tuple[int, ...]
     answered_already: bool = False
+    number: float | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from kb.nouns.measures import Decides, Measure, YesWhen
+
 SOURCE = "common practice, no source"
 
 
@@ -32,7 +34,7 @@ class StartingCheck:
     work, `wait_minutes` time that passes without work. `needs` lists what must be at hand, `repair`
     what to do where its result against an update names a fault. Checks of one
     `group` tell much the same. The last two fields guess how many of 10 concerns say yes: of those that an
-    update cured, and of those that it did not.
+    update cured, and of those that it did not. `measure`: how a number decides it, where one does.
     """
 
     key: str
@@ -50,6 +52,7 @@ class StartingCheck:
     caution: str = ""
     repair: str = ""
     source: str = SOURCE
+    measure: Measure | None = None
 
 
 NO_IGNITION_SOURCE = "No ignition source near fuel vapor."
@@ -75,13 +78,17 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("voltage_drop", System.ALL, "Load-test module feeds and grounds",
         "Is the loaded drop over 0.2 V on the module's feeds or over 0.1 V on its grounds?",
         "TOO HIGH", "GOOD", 15, 1, 3, group="supply voltage",
-        repair="Repair the feed or ground"),
+        repair="Repair the feed or ground",
+        measure=Measure("V", limit=0.2, between=0.1, least=0, most=30,
+            left_open="Over 0.1 V is too high on a ground, not yet on a feed.")),
     StartingCheck("like_vehicle", System.ALL, "Drive a like vehicle",
         "Does a like vehicle without the complaint do the same?",
         "SAME", "DIFFERENT", 20, 5, 2, needs=("like vehicle", "road"), group="history of the vehicle"),
     StartingCheck("fuel_trim", System.ENGINE, "Read fuel trim warm",
         "Is total fuel trim over +10% at warm idle, falling near 0 at 2,500 rpm?",
-        "OVER +10%", "NORMAL", 6, 2, 5, group="unmetered air"),
+        "OVER +10%", "NORMAL", 6, 2, 5, group="unmetered air",
+        measure=Measure("%", limit=10, decides=Decides.NO, least=-100, most=100,
+            left_open="Over +10% at warm idle counts only if it falls near 0 at 2,500 rpm: look, then tap.")),
     StartingCheck("smoke_test", System.ENGINE, "Smoke-test the intake",
         "Does the intake or crankcase ventilation leak smoke?",
         "LEAKS", "TIGHT", 12, 1, 4, needs=("smoke machine",), group="unmetered air",
@@ -90,7 +97,9 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("fuel_pressure", System.ENGINE, "Check fuel pressure under load",
         "Is fuel pressure below specification under load?",
         "LOW", "IN SPEC", 20, 1, 3, caution=NO_IGNITION_SOURCE,
-        repair="Find and repair why fuel pressure is low"),
+        repair="Find and repair why fuel pressure is low",
+        measure=Measure("psi", YesWhen.UNDER, least=0, most=40_000,
+            left_open="The specification is the manufacturer's: hold it against that, then tap.")),
     StartingCheck("misfire_stays", System.ENGINE, "Swap coil or plug and watch the misfire",
         "Does the misfire stay on one cylinder or follow a swapped coil or plug?",
         "STAYS/FOLLOWS", "WANDERS", 15, 1, 5,
@@ -111,14 +120,16 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("cold_soak_sensors", System.ENGINE, "Compare sensors after a night's soak",
         "After a night's soak, do coolant, intake and ambient differ by over 10 °F?",
         "DIFFER", "AGREE", 4, 1, 2, wait_minutes=600, needs=("cold engine",),
-        repair="Replace the sensor that reads off"),
+        repair="Replace the sensor that reads off",
+        measure=Measure("°F", limit=10, least=0, most=400)),
     StartingCheck("transmission_fluid", System.TRANSMISSION, "Check transmission fluid",
         "Is the fluid low, burnt or the wrong type?",
         "BAD FLUID", "FLUID OK", 15, 1, 4, needs=("lift",), group="slip and fluid",
         repair="Put the fluid right"),
     StartingCheck("converter_slip", System.TRANSMISSION, "Measure converter slip locked",
         "Is slip over 100 rpm with the converter commanded fully locked?",
-        "SLIPS", "HOLDS", 15, 2, 6, needs=("road",), group="slip and fluid"),
+        "SLIPS", "HOLDS", 15, 2, 6, needs=("road",), group="slip and fluid",
+        measure=Measure("rpm", limit=100, least=-8000, most=8000)),
     StartingCheck("shift_adaptives", System.TRANSMISSION, "Read shift adaptives",
         "Are the shift adaptives at their limit?",
         "AT LIMIT", "IN RANGE", 8, 3, 6, group="slip and fluid"),
@@ -128,7 +139,9 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("key_off_draw", System.BODY, "Pull fuses on key-off draw",
         "Does a key-off draw over 50 mA drop only at the bulletin module's fuse?",
         "ONLY THERE", "ELSEWHERE", 45, 7, 2,
-        repair="Repair what draws at that other fuse"),
+        repair="Repair what draws at that other fuse",
+        measure=Measure("mA", YesWhen.UNDER, limit=50, decides=Decides.NO, least=0, most=100_000,
+            left_open="The draw left with that fuse out. Under 50 mA counts only if it was over 50 before.")),
     StartingCheck("corrosion", System.BODY, "Look for water and corrosion",
         "Is there water or green corrosion at the module or fuse box?",
         "CORRODED", "DRY", 8, 1, 3, group="history of the vehicle",
@@ -140,7 +153,9 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("bus_resistance", System.NETWORK, "Measure bus resistance",
         "Are there about 60 ohms on that bus with the battery disconnected?",
         "ABOUT 60", "NOT 60", 10, 9, 6, caution=SAVE_FIRST,
-        repair="Repair the bus"),
+        repair="Repair the bus",
+        measure=Measure("ohms", YesWhen.WITHIN, limit=55, upper=65, between=5, least=0, most=100_000_000,
+            left_open="Near 60, not at it: take off what the meter's leads read alone, and measure again.")),
     StartingCheck("low_voltage_codes", System.NETWORK, "Sort lost-communication codes",
         "Are there lost-communication codes from several modules together with low-voltage codes?",
         "BOTH", "NOT BOTH", 5, 2, 5, group="supply voltage",
@@ -148,7 +163,9 @@ STARTING_CHECKS: tuple[StartingCheck, ...] = (
     StartingCheck("block_spread", System.HYBRID, "Watch block voltages under load",
         "Do block voltages spread past specification under load?",
         "SPREAD", "TOGETHER", 12, 1, 5, needs=("road",), caution=COVERS_ON,
-        repair="Leave the drive battery to trained people"),
+        repair="Leave the drive battery to trained people",
+        measure=Measure("V", least=0, most=500,
+            left_open="How far they may spread is the manufacturer's: hold it against that, then tap.")),
     StartingCheck("cooling_flow", System.HYBRID, "Check battery fan and coolant flow",
         "Does the battery fan or filter, or the inverter coolant, flow poorly?",
         "POOR", "FLOWS", 10, 1, 4, caution=COVERS_ON,

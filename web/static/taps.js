@@ -62,19 +62,33 @@ async function send(action, body) {
     location.href = answer.url;
     return;
   }
-  if (!answer.ok) throw new Error(String(answer.status));
-  if (!renew(await answer.text())) location.reload();
+  const html = await answer.text();
+  const refused = !answer.ok && answer.status < 500 && html.includes("data-focus") && renew(html);
+  if (!answer.ok && !refused) throw new Error(String(answer.status));
+  if (!refused && !renew(html)) location.reload();
+  return refused;
+}
+
+// A sentence that says why it was not saved stands in the page; it is read at once.
+function showWhy() {
+  hush();
+  const why = document.querySelector("main [data-focus]");
+  if (why) why.focus();
 }
 
 async function save(form, button, body) {
   const item = form.closest("[data-keep]");
   const before = item ? item.dataset.result || "" : "";
+  const number = item ? item.dataset.number || "" : "";
   const name = item ? item.dataset.name || "" : "";
   const word = resultWord(button);
   button.disabled = true;
   say("Saving…");
   try {
-    await send(form.action, body);
+    if (await send(form.action, body)) {
+      showWhy();
+      return;
+    }
   } catch {
     button.disabled = false;
     button.classList.add("unsaved");
@@ -83,7 +97,9 @@ async function save(form, button, body) {
   }
   const undo = new URLSearchParams(body);
   undo.set("result", before);
-  say(`${name ? `${name}: ` : ""}${body.get("result") ? word : "cleared"}`, "Undo", () => takeBack(form.action, undo));
+  undo.set("number", number);
+  const said = body.get("number") || (body.get("result") ? word : "cleared");
+  say(`${name ? `${name}: ` : ""}${said}`, "Undo", () => takeBack(form.action, undo));
   timer = setTimeout(hush, UNDO_FOR);
 }
 

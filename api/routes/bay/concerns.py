@@ -17,6 +17,7 @@ from api.schemas.concerns import (
     ConcernBody,
     ConcernChange,
     FindingBody,
+    FindingSaid,
     GateBody,
     LookUpBody,
 )
@@ -25,7 +26,7 @@ from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
 from kb.desk.calls import here_again
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.gates import GateView
-from kb.nouns.concerns import Finding, ReportedCode
+from kb.nouns.concerns import ReportedCode
 from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 
 router = APIRouter(tags=["concerns"])
@@ -120,11 +121,11 @@ def put_codes(concern_id: Id, body: CodesBody, call: SignedInCall) -> tuple[Repo
 
 
 @router.put("/concerns/{concern_id}/findings/{check}")
-def put_finding(concern_id: Id, check: Word, body: FindingBody, call: SignedInCall) -> Finding:
-    """One tap: what a check said. A second tap replaces the first."""
+def put_finding(concern_id: Id, check: Word, body: FindingBody, call: SignedInCall) -> FindingSaid:
+    """One tap, or one number: what a check said. What is put later replaces it."""
     with call.writing() as desk:
-        findings.put_finding(desk, concern_id, check, body.result, body.value)
-    return Finding(check, body.result, body.value)
+        kept = findings.put_finding(desk, concern_id, check, *body.said)
+    return FindingSaid.of(kept, value=kept.value if kept.number is None else kept.number)
 
 
 @router.get("/vehicles")

@@ -8,6 +8,7 @@
 | no other work in the visit                 | the answer is not known                     |
 | not answered by the complaint or the codes | the search's grade holds it already         |
 | of a check attached to an update           | it says nothing of it                       |
+| or of a concern that no update was about   | all of it says how things are without one   |
 """
 
 from __future__ import annotations
@@ -117,7 +118,10 @@ def findings_before(concern: PastConcern, moment: datetime | None) -> tuple[Past
         held = last.get(finding.check)
         if held is None or finding.recorded_at >= held.recorded_at:
             last[finding.check] = finding
-    return tuple(f for f in last.values() if f.result in COUNTED and f.attached_to and not f.answered_already)
+    free = not concern.candidates
+    return tuple(
+        f for f in last.values() if f.result in COUNTED and (f.attached_to or free) and not f.answered_already
+    )
 
 
 def cured_for(concern: PastConcern, finding: PastFinding) -> bool:

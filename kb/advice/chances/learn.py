@@ -29,7 +29,8 @@ from kb.outcomes.silence import Silence, nothing_counted
 class Learned:
     """Beliefs by which every concern is advised until the next outcome. Keep it by revision.
 
-    `starts` are equally likely: one for each value of the share told unasked, one alone if nobody is silent.
+    `closed` counts concerns with a candidate. `starts` are equally likely: one for each value of the share
+    told unasked, one alone if nobody is silent.
     """
 
     revision: int
@@ -85,7 +86,7 @@ def learn(
     fitted = tempering.fit(*looking_back.rows(counted[-latest:], waiting[-latest:]))
     return Learned(
         revision,
-        len(closed),
+        sum(bool(c.candidates) for c in closed),
         starts,
         beliefs,
         grades,

@@ -6,12 +6,14 @@ import re
 from dataclasses import asdict
 from typing import Any
 
+from kb.advice.checks.measured import faults_of
 from kb.desk.bay.advice.checks_on_file import COLUMNS, view_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
 from kb.desk.saving import changed, refuse_stale, row_of
 from kb.errors import BadInput
 from kb.nouns.checks import CheckDraft, CheckView
+from kb.nouns.measures import Measure
 from kb.nouns.starting_checks import System
 from kb.records.store.notes import checks as store
 from kb.records.store.notes import notes as note_store
@@ -59,9 +61,10 @@ def made_row(desk: Desk, draft: CheckDraft) -> CheckRow:
 def change_check(desk: Desk, check_id: int, version: int, draft: CheckDraft) -> CheckView:
     """Save the check anew. A stale version raises Conflict with both texts."""
     _refuse_bad(desk, draft)
-    row = _row(desk, check_id)
-    both = {"yours": asdict(draft), "theirs": asdict(read_check(desk, check_id).content)}
+    row, before = _row(desk, check_id), read_check(desk, check_id).content
+    both = {"yours": asdict(draft), "theirs": asdict(before)}
     refuse_stale(row, version, f"{row.author} changed this check meanwhile.", **both)
+    _refuse_another_unit(desk, check_id, before.measure, draft.measure)
     return _saved(desk, changed(row, _columns(draft) | {"author": desk.actor.name}), draft, "changed")
 
 
@@ -111,13 +114,32 @@ def _refuse_bad(desk: Desk, draft: CheckDraft) -> None:
         wrong["weight"] = "over 0, at most 1,000"
     if draft.system not in {system.value for system in System}:
         wrong["system"] = "one of " + ", ".join(system.value for system in System)
-    known = note_store.notes_with_ids(desk.session, desk.shop.id, draft.attached_to)
-    missing = [str(one) for one in draft.attached_to if one not in known]
-    if missing:
-        wrong["attached_to"] = f"there is no note {', '.join(missing)}"
+    wrong |= faults_of(draft.measure) if draft.measure else {}
+    wrong |= _missing_notes(desk, draft)
     if wrong:
         raise BadInput(named("The check cannot be saved like this", wrong), fields=wrong)
 
 
+def _missing_notes(desk: Desk, draft: CheckDraft) -> dict[str, str]:
+    printed = tuple(one.note_id for one in draft.measure.printed) if draft.measure else ()
+    wrong: dict[str, str] = {}
+    for name, ids in (("attached_to", draft.attached_to), ("printed", printed)):
+        known = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
+        missing = [str(one) for one in ids if one not in known]
+        if missing:
+            wrong[name] = f"there is no note {', '.join(missing)}"
+    return wrong
+
+
+def _refuse_another_unit(desk: Desk, check_id: int, before: Measure | None, now: Measure | None) -> None:
+    """Values on file are held against the check's limits: they must stay in its unit."""
+    if before is None or (now is not None and now.unit == before.unit):
+        return
+    if store.has_values(desk.session, check_id):
+        what = f"has values in {before.unit} on file; make a new check for another unit"
+        raise BadInput(f"This check {what}.", fields={"unit": what})
+
+
 def _columns(draft: CheckDraft) -> dict[str, Any]:
-    return {name: getattr(draft, name) for name in COLUMNS}
+    measure = draft.measure.plain() if draft.measure else {}
+    return {name: getattr(draft, name) for name in COLUMNS} | {"measure": measure}

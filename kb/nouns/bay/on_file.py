@@ -23,13 +23,15 @@ class GateSaid:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What a check said, who wrote it down and when."""
+    """What a check said, who wrote it down and when; the `number` that decided it, where one was measured."""
 
     check_id: int
     result: FindingResult
     value: str
     by: str
     at: datetime
+    number: float | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

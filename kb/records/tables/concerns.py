@@ -175,6 +175,7 @@ class CheckRow(OfShop, table=True):
     yes_in_10_not: float
     weight: float = 4
     source_line: str = ""
+    measure: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
     author: str
     position: int = 0
     retired_on: date | None = None
@@ -190,7 +191,7 @@ class CheckAttachment(SQLModel, table=True):
 
 
 class FindingRow(Numbered, table=True):
-    """A check's result on one concern. Taps replace each other; `first_at` stays, `at` moves."""
+    """A check's result on one concern, with the number measured. Taps replace each other; `at` moves."""
 
     __tablename__ = "finding"
     __table_args__ = (UniqueConstraint("concern_id", "check_id"), NEVER_REUSE_IDS)
@@ -198,6 +199,8 @@ class FindingRow(Numbered, table=True):
     check_id: int = Field(foreign_key="diagnostic_check.id", index=True)
     result: str
     value: str = ""
+    number: float | None = None
+    unit: str = ""
     by: str
     at: datetime = instant()
 

@@ -35,25 +35,32 @@ _FIRST_CHECKS = 5
 
 
 @router.get("/concerns/{concern_id}")
-def show(visit: Somebody, concern_id: int, asked: Asked = "", for_concern: ConcernId = 0) -> Response:
-    """`asked` are the words, or `for_concern` the concern, from whose results this one was opened."""
-    page = concern_page(visit, concern_id)
+def show(
+    visit: Somebody, concern_id: int, asked: Asked = "", for_concern: ConcernId = 0, check: Asked = ""
+) -> Response:
+    """`asked` are the words, or `for_concern` the concern, from whose results this one was opened; `check`
+    what a check is looked for by.
+    """
+    page = concern_page(visit, concern_id, check=check)
     return with_opening(visit, page, "concern", concern_id, asked, for_concern)
 
 
 def concern_page(
-    visit: Visit, concern_id: int, refused: KbError | None = None, at: str = "decide"
+    visit: Visit, concern_id: int, refused: KbError | None = None, at: str = "decide", check: str = ""
 ) -> Response:
     """The page of one concern; `refused` says what could not be saved on it, `at` in which form: the form
     that says itself where it stands knows better.
     """
     with visit.reading() as desk:
         context = _gather(desk, concern_id)
+        found = findings_shown.find_checks(desk, concern_id, check) if check else ()
     return visit.page(
         "concern/page.html",
         place="/concerns",
         refused=refused,
         address=f"/concerns/{concern_id}",
+        check_asked=check,
+        checks_found=[one for one in found if one.key not in context["findings_by_key"]],
         refused_at=(visit.typed.text("at") or at) if refused else "",
         **context,
     )

@@ -22,15 +22,19 @@ router = APIRouter(prefix="/concerns/{concern_id}")
 
 
 @router.post("/findings")
+@shown_again(partial(concern_page, at="findings"))
 def put_finding(visit: Somebody, concern_id: int) -> Response:
-    """An empty result takes the finding back."""
+    """A result, or the number that decides it; an empty result takes the finding back."""
     typed = visit.typed
+    said, check = typed.text("result"), typed.text("check")
     with visit.writing() as desk:
-        if typed.text("result"):
-            result = _result(typed)
-            findings.put_finding(desk, concern_id, typed.text("check"), result, typed.text("value"))
+        if not said:
+            findings.clear_finding(desk, concern_id, check)
+        elif said == "number":
+            findings.put_finding(desk, concern_id, check, None, number=_value(typed))
         else:
-            findings.clear_finding(desk, concern_id, typed.text("check"))
+            number = typed.number("number", "value")
+            findings.put_finding(desk, concern_id, check, _result(typed), typed.text("value"), number)
     return visit.go(f"/concerns/{concern_id}")
 
 
@@ -107,6 +111,13 @@ def forget_phone(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
         concerns.forget_phone(desk, concern_id)
     return visit.go(f"/concerns/{concern_id}", said="Phone number deleted.")
+
+
+def _value(typed: TypedForm) -> float:
+    number = typed.number("number", "value")
+    if number is None:
+        raise BadInput("Type the value that was measured, then save it.", fields={"number": "empty"})
+    return number
 
 
 def _result(typed: TypedForm) -> FindingResult:

@@ -15,9 +15,11 @@ from kb.desk.notes import checks
 from kb.errors import BadInput, KbError
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
+from kb.nouns.measures import UNITS
 from kb.nouns.starting_checks import System
 from web.forms import TypedForm
 from web.labels import choices
+from web.pages.notes import check_measure
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
@@ -33,13 +35,18 @@ def _form(visit: Visit, check_id: int = 0, refused: KbError | None = None) -> Re
     with visit.reading() as desk:
         check = checks.read_check(desk, check_id) if check_id else None
         content = check.content if check else CheckDraft("", "", "", "", 5, 5)
-        names = odd_entries.numbers_of(desk, content.attached_to)
+        printed = content.measure.printed if content.measure else ()
+        notes = (*content.attached_to, *(one.note_id for one in printed))
+        names = odd_entries.numbers_of(desk, notes)
     return visit.page(
         "shop/check.html",
         place="/shop",
         check=check,
         begin=as_typed(content, visit.shop.facts.currency, names),
         systems=choices("check_system"),
+        units=[("", "no number"), *((unit, unit) for unit in UNITS)],
+        yes_when=choices("yes_when"),
+        decides=choices("decides"),
         refused=refused,
     )
 
@@ -97,6 +104,7 @@ def as_typed(content: CheckDraft, currency: str, names: Mapping[int, str]) -> di
         "cost": f"{to_major(content.cost_minor, currency):g}",
         "saved": f"{to_major(content.saved_minor, currency):g}",
         "attached_to": ", ".join(names.get(one, f"#{one}") for one in content.attached_to),
+        **check_measure.as_typed(content.measure, names),
     }
 
 
@@ -104,6 +112,8 @@ def _draft(visit: Visit) -> CheckDraft:
     typed, currency = visit.typed, visit.shop.facts.currency
     numbers: dict[str, Any] = {name: _must(typed, name) for name in _GUESSES}
     numbers |= {name: typed.number(name) or 0.0 for name in _MINUTES}
+    with visit.reading() as desk:
+        measure = check_measure.measure_typed(desk, typed)
     return CheckDraft(
         **typed.texts(*_TEXTS),
         **numbers,
@@ -111,6 +121,7 @@ def _draft(visit: Visit) -> CheckDraft:
         cost_minor=typed.minor("cost", currency) or 0,
         saved_minor=typed.minor("saved", currency) or 0,
         attached_to=_notes_named(visit),
+        measure=measure,
     )
 
 

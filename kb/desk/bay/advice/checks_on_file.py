@@ -7,11 +7,13 @@ from dataclasses import fields
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.copying import copied
+from kb.nouns.measures import measure_of
 from kb.records.store.notes import checks as store
 from kb.records.tables import CheckRow
 
-COLUMNS = tuple(item.name for item in fields(CheckDraft) if item.name != "attached_to")
-"""What of a check stands in its own row."""
+_OTHERWISE = ("attached_to", "measure")
+COLUMNS = tuple(item.name for item in fields(CheckDraft) if item.name not in _OTHERWISE)
+"""What of a check stands in its own row as it is."""
 
 
 @anyone_in_the_shop
@@ -21,9 +23,9 @@ def list_checks(desk: Desk, *, retired_too: bool = False) -> tuple[CheckView, ..
     return tuple(check for check in every if retired_too or not check.retired)
 
 
-def ids_by_key(desk: Desk) -> dict[str, int]:
-    """Every check's id by its key, retired ones included."""
-    return {check.key: check.id for check in list_checks(desk, retired_too=True)}
+def by_key(desk: Desk) -> dict[str, CheckView]:
+    """Every check by its key, retired ones included."""
+    return {check.key: check for check in list_checks(desk, retired_too=True)}
 
 
 def _every_check(desk: Desk) -> tuple[CheckView, ...]:
@@ -34,5 +36,5 @@ def _every_check(desk: Desk) -> tuple[CheckView, ...]:
 
 def view_of(row: CheckRow, attached_to: tuple[int, ...]) -> CheckView:
     """The row of a check as it is read."""
-    content = copied(CheckDraft, row, attached_to=attached_to)
+    content = copied(CheckDraft, row, attached_to=attached_to, measure=measure_of(row.measure))
     return copied(CheckView, row, id=row.id or 0, retired=row.retired_on is not None, content=content)

@@ -84,7 +84,7 @@ def evidence_behind(
             found = concerns_counted.of_past(concerns)
             groups = _groups(found, ("cured by an update",), ("not cured by one",), lines_of)
             return EvidenceBehind("How past advice came out", "", groups)
-    return _of_check(desk, concerns, key, lines_of)
+    return _of_check(desk, learning.concerns_to_count(desk), key, lines_of)
 
 
 def _of_start(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from datetime import UTC, datetime, time
 
 from kb.advice.before_plan.checks_of_updates import answered_already, speaks_for
@@ -40,6 +40,11 @@ def learned(desk: Desk) -> Learned:
 
 def past_concerns(desk: Desk) -> tuple[PastConcern, ...]:
     """Every concern that had a candidate, with what is known of it today."""
+    return tuple(one for one in concerns_to_count(desk) if one.candidates)
+
+
+def concerns_to_count(desk: Desk) -> tuple[PastConcern, ...]:
+    """The same, and those without a candidate on which a check was done: of these its results alone count."""
     observed = observed_desk.gather(desk, desk.today)
     candidates = store.candidates(desk.session, desk.shop.id)
     findings = store.findings(desk.session, desk.shop.id)
@@ -60,7 +65,7 @@ def _learn(desk: Desk, revision: int) -> Learned:
     currency = desk.shop.currency
     definitions = [check.definition(currency) for check in checks_on_file.list_checks(desk, retired_too=True)]
     return learn(
-        past_concerns(desk),
+        concerns_to_count(desk),
         definitions,
         settings_desk.current(desk).advice_settings(currency),
         silence=counted_desk.count(desk, desk.today).silence,
@@ -92,9 +97,12 @@ def _past(
         other_work=any(one.other_work for one in tried),
         decided_at=_first_of([*(one.reflash.recorded_at for one in observed), facts.closed_at]),
         answered_at=_answered_at(cured, observed, facts) if known else None,
-        findings=tuple(_finding(one, facts, offered, updates) for one in findings),
+        findings=tuple(
+            _finding(one, facts, (*offered, *((cured.update_id,) if cured and not offered else ())), updates)
+            for one in findings
+        ),
         in_window=tuple(
-            InWindow(one.update_id, one.day, _age(one)) for one in tried if one.standing in _OPEN
+            InWindow(one.update_id, one.day, _age(one)) for one in tried if offered and one.standing in _OPEN
         ),
         reflashed=tuple(one.update_id for one in tried),
     )
@@ -126,7 +134,7 @@ def _first_of(instants: Sequence[datetime | None]) -> datetime | None:
 
 
 def _finding(
-    one: FindingFacts, facts: ConcernFacts, offered: Mapping[int, Grade | None], updates: UpdatesOnFile
+    one: FindingFacts, facts: ConcernFacts, offered: Collection[int], updates: UpdatesOnFile
 ) -> PastFinding:
     on_file = [updates.by_id[note_id] for note_id in offered if note_id in updates.by_id]
     return PastFinding(
@@ -135,6 +143,8 @@ def _finding(
         recorded_at=one.at,
         attached_to=speaks_for(one.check_id, one.system, on_file),
         answered_already=answered_already(one.check, facts.codes_scanned, facts.just_before),
+        number=one.number,
+        unit=one.unit,
     )
 
 

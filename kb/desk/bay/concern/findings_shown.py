@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from kb.advice.before_plan.speaks_against import SAID
+from kb.advice.checks.measured import limit_said, limits_here
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.concern.fitting_checks import best_fits, keys_looked_for
+from kb.desk.bay.concern.limits_on_concern import notes_in_hand
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CheckInHand
 from kb.nouns.bay.on_file import Found
@@ -16,10 +20,17 @@ from kb.nouns.checks import CheckView
 from kb.nouns.concerns import FindingResult
 from kb.nouns.copying import copied
 
+MOST_FOUND = 8
+
 
 @dataclass(frozen=True, slots=True)
 class FindingView:
-    """A check as it stands on one concern; `result` None means not done."""
+    """A check as it stands on one concern; `result` None means not done.
+
+    `unit` of a check that takes a number: the `limit` that rules here in words, what to look at where the
+    number leaves it open (`left_open`), and the `number` that was measured. `fits`: why it fits a concern
+    that no update is about.
+    """
 
     key: str
     name: str
@@ -35,31 +46,61 @@ class FindingView:
     value: str = ""
     by: str = ""
     at: datetime | None = None
+    number: float | None = None
+    unit: str = ""
+    limit: str = ""
+    left_open: str = ""
+    below_zero: bool = False
+    fits: str = ""
 
 
 @anyone_in_the_shop
 def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
-    """Checks attached here that can be done and nothing answered already, in the lead's order."""
+    """Checks attached here that can be done and nothing answered already, in the lead's order.
+
+    Where no update is about the concern: the three that fit it best.
+    """
     file = read_concern(desk, concern_id)
     found = {one.check_id: one for one in file.found}
     in_hand = concern_in_hand(desk, file)
     checks = {check.definition.key: check for check in in_hand.checks}
+    notes = notes_in_hand(in_hand)
+    fits = best_fits(desk, file, in_hand)
     shown = []
     for check in checks_on_file.list_checks(desk):
         here = checks.get(check.key)
         speaks = here is not None and bool(here.attached_to) and not here.answered_already
         waits = here is not None and here.needs_road and in_hand.stays_parked
         if (speaks and not waits) or _is_done(found.get(check.id)):
-            shown.append(_view(check, found.get(check.id), here))
-    return tuple(shown)
+            shown.append(_view(check, found.get(check.id), here, notes))
+    every = checks_on_file.by_key(desk)
+    best = (_view(every[key], None, checks.get(key), notes, why) for key, why in fits.items())
+    return (*shown, *best)
+
+
+@anyone_in_the_shop
+def find_checks(desk: Desk, concern_id: int, typed: str) -> tuple[FindingView, ...]:
+    """Checks that these words look for and that nobody did on the concern yet, best first."""
+    file = read_concern(desk, concern_id)
+    done = {one.check_id for one in file.found if _is_done(one)}
+    notes = notes_in_hand(concern_in_hand(desk, file))
+    checks = checks_on_file.by_key(desk)
+    found = [checks[key] for key in keys_looked_for(desk, typed)]
+    return tuple(_view(one, None, None, notes) for one in found if one.id not in done)[:MOST_FOUND]
 
 
 def _is_done(found: Found | None) -> bool:
     return found is not None and found.result is not FindingResult.NOT_DONE
 
 
-def _view(check: CheckView, found: Found | None, here: CheckInHand | None) -> FindingView:
-    content = check.content
+def _view(
+    check: CheckView,
+    found: Found | None,
+    here: CheckInHand | None,
+    notes: Mapping[int, str],
+    fits: str = "",
+) -> FindingView:
+    content, measure = check.content, check.content.measure
     done = found if found is not None and _is_done(found) else None
     said = here.result if here is not None and here.by_words else None
     return copied(
@@ -71,4 +112,10 @@ def _view(check: CheckView, found: Found | None, here: CheckInHand | None) -> Fi
         value=done.value if done else "",
         by=done.by if done else SAID if said else "",
         at=done.at if done else None,
+        number=done.number if done else None,
+        unit=(done.unit if done else "") or (measure.unit if measure else ""),
+        limit=limit_said(measure, limits_here(measure, notes)) if measure else "",
+        left_open=measure.left_open if measure else "",
+        fits=fits,
+        below_zero=bool(measure and (measure.least is None or measure.least < 0)),
     )

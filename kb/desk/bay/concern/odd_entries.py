@@ -85,14 +85,14 @@ def published_already(desk: Desk, draft: NoteDraft, note_id: int | None) -> str:
 
 
 @anyone_in_the_shop
-def notes_called(desk: Desk, name: str) -> tuple[int, ...]:
+def notes_called(desk: Desk, name: str, field: str = "attached_to") -> tuple[int, ...]:
     """Ids of the notes with this printed number, or of "#12" that one. BadInput if there is none."""
     if re.fullmatch(r"#[0-9]{1,9}", name):
         found = list(note_store.notes_with_ids(desk.session, desk.shop.id, (int(name[1:]),)))
     else:
         found = [one.id for one in store.notes_numbered(desk.session, desk.shop.id, (name,))]
     if not found:
-        raise BadInput(f"There is no note {name}.", fields={"attached_to": f"there is no note {name}"})
+        raise BadInput(f"There is no note {name}.", fields={field: f"there is no note {name}"})
     return tuple(found)
 
 

@@ -53,6 +53,12 @@ def retire(session: Session, row: CheckRow, on: date) -> None:
     save(session, row)
 
 
+def has_values(session: Session, check_id: int) -> bool:
+    """Whether a number was ever measured with it."""
+    measured = col(FindingRow.check_id) == check_id, col(FindingRow.number).is_not(None)
+    return session.execute(select(col(FindingRow.id)).where(*measured).limit(1)).first() is not None
+
+
 def attachments(session: Session, shop_id: int) -> dict[int, list[int]]:
     """Check id to the ids of the notes that it is attached to."""
     rows = session.execute(
@@ -139,6 +145,7 @@ def _starting_row(shop_id: int, position: int, check: StartingCheck) -> CheckRow
         "needs": ", ".join(check.needs),
         "told_with": same.pop("group"),
         "source_line": f"guess, {same.pop('source')}",
+        "measure": check.measure.plain() if check.measure else {},
     }
     return CheckRow(
         shop_id=shop_id, weight=_GUESS_WEIGHT, author="starting set", position=position, **(same | differs)

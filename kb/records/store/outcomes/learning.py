@@ -31,6 +31,8 @@ class FindingFacts(NamedTuple):
     system: str
     result: str
     at: datetime
+    number: float | None
+    unit: str
 
 
 class CandidateFacts(NamedTuple):
@@ -44,11 +46,15 @@ _MAY_BE_ABOUT = col(ConcernCandidate.about).is_not(False)
 
 
 def concerns(session: Session, shop_id: int) -> list[ConcernFacts]:
-    """Concerns that had a candidate, by id."""
-    had_one = select(col(ConcernCandidate.concern_id)).where(_MAY_BE_ABOUT).distinct()
+    """Concerns that had a candidate, or on which a check was done, by id."""
+    had_one = select(col(ConcernCandidate.concern_id)).where(_MAY_BE_ABOUT)
+    checked = select(col(FindingRow.concern_id)).where(col(FindingRow.result).in_(("yes", "no")))
     rows = session.execute(
         select(*columns(ConcernRow, ConcernFacts._fields))
-        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.id).in_(had_one))
+        .where(
+            col(ConcernRow.shop_id) == shop_id,
+            col(ConcernRow.id).in_(had_one) | col(ConcernRow.id).in_(checked),
+        )
         .order_by(col(ConcernRow.id))
     )
     return [ConcernFacts(*row) for row in rows]
@@ -69,7 +75,7 @@ def findings(session: Session, shop_id: int) -> dict[int, list[FindingFacts]]:
         select(
             col(FindingRow.concern_id),
             *columns(CheckRow, ("key", "id", "system")),
-            *columns(FindingRow, ("result", "at")),
+            *columns(FindingRow, ("result", "at", "number", "unit")),
         )
         .join(CheckRow, col(CheckRow.id) == col(FindingRow.check_id))
         .where(col(CheckRow.shop_id) == shop_id)
