@@ -204,10 +204,16 @@ _FINDER = re.compile(rf"\b(?:{_ONE_OF})s?\b(?!{_WIRING})")
 _LIST_NAMES = {module: re.compile(said, re.IGNORECASE) for module, said in _LISTED.items()}
 
 
+def modules_named(text: str) -> Iterator[tuple[int, int, str]]:
+    """Where the text names a module, from and to, and which."""
+    for found in _FINDER.finditer(text.lower()):
+        yield found.start(), found.end(), _IN_ORDER[int((found.lastgroup or "m0")[1:])]
+
+
 def modules_in(text: str) -> Iterator[tuple[int, str]]:
     """Where the text names a module, and which."""
-    for found in _FINDER.finditer(text.lower()):
-        yield found.start(), _IN_ORDER[int((found.lastgroup or "m0")[1:])]
+    for start, _, module in modules_named(text):
+        yield start, module
 
 
 def module_called(name: str) -> str:

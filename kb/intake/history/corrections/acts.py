@@ -1,0 +1,157 @@
+"""Where a clause tells that software was, or was to be, put into a module; and how that stands."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from kb.intake.history.corrections.clauses import Clause
+from kb.intake.history.corrections.said_words import ACTS, OBJECTS, STANDING, words
+from kb.nouns.corrections import Kind
+
+_WARE = words("{ware}")
+_WARE_NOUN = words(r"(?:software|calibration|firmware|flash file|reflash|update)")
+_FRESH = words("{fresh}")
+_THING = words("{thing}")
+_IT = words(r"(?:it|them|both|vehicle|car|truck|unit)")
+_DONE = words("{done}|followed|per|used|using|connected|hooked up|via|installed|loaded|downloaded|pushed|wrote|had to|proceeded|able to|went ahead|only")
+_PAST = re.compile(r"\w+(?:ed|wrote|put|brought|did)\b")
+_TO = re.compile(r"\b(?:to|be|being|not|get|gets|having|have|need|needs|want|wants)(?: \w+ly)?$")
+_WITH_SOFTWARE = ("radio", "bluetooth", "navigation")
+_LEARNED = words(r"M+ (?:adapt\w+|relearn\w*|idle|shift points|settings?|configuration)")
+_AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
+_LIT = r"(?:lights?|lamps?|mil|cel|indicator|signals?|hazards?|icon|gauge|message|display)"
+_LAMP = words([rf"{_LIT} (?:[\w-]+ ){{0,3}}flash\w*", rf"flash\w* (?:[\w-]+ )?{_LIT}", "flash(?:ed|ing)? (?:codes?|rust|over|relay)"])
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """An act told by the words of `clause` from `start` to `end`, put together under `wording`."""
+
+    clause: Clause
+    wording: str
+    start: int
+    end: int
+
+    @property
+    def told(self) -> str:
+        return self.clause.words[self.start : self.end]
+
+    @property
+    def before(self) -> str:
+        return self.clause.words[: self.start].strip()
+
+    @property
+    def after(self) -> str:
+        return self.clause.words[self.end :].strip()
+
+    @property
+    def is_past(self) -> bool:
+        """It is told as done: "reprogrammed", not "to be reprogrammed" and not "reprogram"."""
+        said = self.told.split(" ")
+        done = _PAST.fullmatch(said[0]) or (_PAST.fullmatch(said[-1]) and said[-1] != "updated") or len(said) > 1 and said[-1] == "updated"
+        return bool(done) and not _TO.search(self.before)
+
+
+def act_in(clause: Clause) -> Act | None:
+    """The first act of a clause; a flashing lamp is none."""
+    for wording, pattern in ACTS.items():
+        found = pattern.search(clause.words)
+        if found and _is_meant(clause, wording, found):
+            return Act(clause, wording, found.start(), found.end())
+    return None
+
+
+def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
+    """A lamp flashes, a camera is aimed: neither is software."""
+    if wording == "recalibrated":
+        return any(one.name not in _AIMED for one in clause.modules)
+    return not found[0].startswith("flash") or _is_software(clause, found)
+
+
+def _is_software(clause: Clause, found: re.Match[str]) -> bool:
+    if _LAMP.search(clause.words):
+        return False
+    if clause.words == "flashed":
+        return True
+    rest = clause.words[: found.start()] + clause.words[found.end() :]
+    named = clause.modules or clause.numbers or _THING.search(rest) or _IT.search(rest)
+    return bool(named or _WARE_NOUN.search(rest) or _FRESH.search(rest))
+
+
+def names_software(act: Act) -> bool:
+    """The clause itself says what the act is on: software, a module, or a bulletin's number."""
+    said = act.clause
+    return bool(said.modules or said.numbers or _WARE_NOUN.search(said.words) or _THING.search(said.words))
+
+
+def tells_new_software(act: Act) -> bool:
+    """A bare "programmed ECM" may be a new module; one "with latest software" is a reflash."""
+    if act.wording != "programmed":
+        return True
+    rest = act.before + " " + act.after
+    fresh = _FRESH.search(rest) or re.search(r"\b(?:latest|current) level\b", rest)
+    return bool(act.clause.numbers or fresh or re.search(r"\bupdate", rest))
+
+
+def object_of(act: Act) -> Kind | None:
+    """The kind of job where something else than a module's software is programmed."""
+    after = min((one.start - act.clause.start for one in act.clause.modules), default=len(act.clause.words))
+    about = act.after if after <= act.start else act.clause.words[act.end : max(after, act.end)]
+    ahead = act.told + " " + about
+    whole = act.clause.words if not act.clause.modules else ahead
+    soft = _WARE_NOUN.search(act.clause.words)
+    for name, pattern in OBJECTS.items():
+        found = None if name == "setup" else pattern.search(ahead if act.clause.modules or soft else whole)
+        if found and not (found[0] in _WITH_SOFTWARE and (soft or _FRESH.search(act.after))):
+            return Kind(name)
+    if soft is None and _LEARNED.search(act.clause.words):
+        return Kind.SETUP
+    setup = act.wording == "programmed" or not (act.clause.modules or soft)
+    return Kind.SETUP if setup and OBJECTS["setup"].search(whole) else None
+
+
+def standing_of(act: Act) -> Kind:
+    """What the clause itself says of the act in it; `unsure` where it names it and does not say it was done."""
+    for name, kind in _KINDS.items():
+        found = STANDING[name].search(act.clause.words)
+        if found and _speaks_of_it(name, act, found):
+            return kind
+    if act.is_past:
+        return Kind.REFLASHED
+    if _is_to_come(act):
+        return Kind.RECOMMENDED
+    if STANDING["reference"].fullmatch(act.before) and not _DONE.search(act.after):
+        return Kind.UNSURE
+    done = _DONE.search(act.clause.words) or STANDING["bare"].fullmatch(act.clause.words) or act.start == 0
+    return Kind.REFLASHED if done else Kind.UNSURE
+
+
+def _is_to_come(act: Act) -> bool:
+    if STANDING["recommended_before"].search(act.before):
+        return not re.search(r"\b(?:performed|did|done|completed)\b", act.before)
+    later = STANDING["recommended_after"].search(act.after)
+    return bool(later and not re.search(r"^(?:done|complete)", act.after))
+
+
+def _speaks_of_it(name: str, act: Act, found: re.Match[str]) -> bool:
+    """What was found before ("found newer calibration, flashed it") says nothing of an act that was done."""
+    if name == "nothing_newer":
+        return not act.is_past
+    if name == "before":
+        return found.start() < act.end or not found[0].startswith("prior")
+    if name == "not_done":
+        return found.end() > act.start or not act.is_past
+    return True
+
+
+_KINDS = {
+    "by_air": Kind.BY_AIR,
+    "before": Kind.BEFORE,
+    "elsewhere": Kind.ELSEWHERE,
+    "declined": Kind.DECLINED,
+    "not_done": Kind.NOT_DONE,
+    "nothing_newer": Kind.NOTHING_NEWER,
+    "failed": Kind.FAILED,
+}
+"""In the order in which they are looked for."""

@@ -1,0 +1,99 @@
+"""What was done about modules, read from the correction of a repair order line.
+
+Clause by clause: an act ("reprogrammed", "updated software"), what it is on, how it stands (done, declined, a
+dealer's, failed …), the number and the outcome told around it. What is not plain is `unsure`: a reflash that
+was none spoils the record of an update, one that is missed only thins it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from kb.intake.history.corrections.acts import Act, act_in
+from kb.intake.history.corrections.clauses import Clause, Text, text_in_clauses
+from kb.intake.history.corrections.numbers import calibrations_of, number_of
+from kb.intake.history.corrections.outcomes import outcome_after
+from kb.intake.history.corrections.said_words import FILE, words
+from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
+from kb.nouns.corrections import CorrectionTold, JobTold, Kind, Place
+
+MOST_LETTERS = 4000
+_LONGEST = 60
+_OTHER_WORK = words(FILE["other_work"]["done"])
+
+
+def read_correction(text: str) -> CorrectionTold:
+    """Everything that the text tells, in its order; never fails."""
+    text = text[:MOST_LETTERS]
+    said = text_in_clauses(text)
+    jobs: list[JobTold] = []
+    for at, clause in enumerate(said.clauses):
+        act = act_in(clause)
+        if act:
+            jobs += _jobs(text, said, at, act)
+        elif kind := told_without_act(said, at):
+            jobs.append(_job(said, clause, kind))
+    return CorrectionTold(tuple(_each_once(jobs)), tuple(_other_work(text, said)))
+
+
+def _job(said: Text, clause: Clause, kind: Kind) -> JobTold:
+    module = clause.modules[0].name if clause.modules else ""
+    return JobTold(kind, module, marks=(said.words.place(clause.start, clause.end),))
+
+
+def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
+    """One for each module that the act is on."""
+    kind = kind_of(said, at, act)
+    modules = modules_of(said, at, act)
+    number = number_of(said, at)
+    begin, end = act.clause.start + act.start, act.clause.start + act.end
+    reflashed = kind is Kind.REFLASHED
+    test, place = outcome_after(said.clauses, end) if reflashed else (None, None)
+    for module in modules or (None,):
+        read = [(begin, end), *((one.start, one.end) for one in (module, number) if one)]
+        marks = [said.words.place(*one) for one in (*read, *((place,) if place else ()))]
+        name = module.name if module else ""
+        old, new, where = calibrations_of(text, name, act) if reflashed else ((), "", ())
+        yield JobTold(
+            kind,
+            name,
+            number.name if number else "",
+            old,
+            new,
+            test,
+            act.wording,
+            _apart([*marks, *where]),
+        )
+
+
+def _apart(places: list[Place]) -> tuple[Place, ...]:
+    """In order; those that overlap become one."""
+    found: list[Place] = []
+    for begin, end in sorted(places):
+        if found and begin <= found[-1][1]:
+            found[-1] = (found[-1][0], max(end, found[-1][1]))
+        else:
+            found.append((begin, end))
+    return tuple(found)
+
+
+def _each_once(jobs: list[JobTold]) -> Iterator[JobTold]:
+    """A module that is told twice was reflashed once; an act whose module is not said is one told beside."""
+    named = {one.module for one in jobs if one.kind is Kind.REFLASHED and one.module}
+    met: set[str] = set()
+    for one in jobs:
+        if one.kind is Kind.REFLASHED:
+            if one.module in met or (named and not one.module):
+                continue
+            met.add(one.module)
+        yield one
+
+
+def _other_work(text: str, said: Text) -> Iterator[str]:
+    """Work beside, in the words as written."""
+    for clause in said.clauses:
+        found = _OTHER_WORK.search(clause.words)
+        if found and found.start() == 0 and not clause.modules and act_in(clause) is None:
+            begin, end = said.words.place(clause.start, clause.end)
+            yield re.sub(r"\s+", " ", text[begin:end])[:_LONGEST].strip()

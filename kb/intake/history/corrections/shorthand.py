@@ -1,0 +1,125 @@
+"""A technician's text in whole words: shorthand written out, slips of the pen put right, every word with its place.
+
+"reprog'd TCM w/ latest sw" is read as "reprogrammed tcm with latest software". Words are data (shorthand.toml).
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from rapidfuzz.distance import OSA
+
+from kb.words.english import english_words
+
+_ARROW = "becomes"
+_IS_ARROW = re.compile(r"-+>|=+>|[\u2192\u21d2\u279c\u27a1]|>+")
+_WORD = re.compile(rf"{_IS_ARROW.pattern}|" r"[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_")
+_DIGIT, _JOINT, _PART = re.compile(r"\d"), re.compile(r"[-/&@]"), re.compile(r"[^-/&@]+")
+_APOSTROPHES = str.maketrans("", "", "'\u2019`")
+_LONG = 8
+_SHORTEST_SLIP, _SHORTEST_BONES = 5, 4
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """`read` is the text in whole words, one blank between them; the word that begins there at `starts[n]`
+    stands in the text as written from `places[n][0]` to `places[n][1]`.
+    """
+
+    read: str
+    starts: tuple[int, ...]
+    places: tuple[tuple[int, int], ...]
+
+    def place(self, start: int, end: int) -> tuple[int, int]:
+        """Where the words of `read` from `start` to `end` stand in the text as written."""
+        first = max(bisect_right(self.starts, start) - 1, 0)
+        last = max(bisect_right(self.starts, end - 1) - 1, first)
+        return self.places[first][0], self.places[last][1]
+
+
+def whole_words(text: str) -> Words:
+    """The text read word by word; of a number or a sign as it stands, in small letters."""
+    read: list[str] = []
+    starts: list[int] = []
+    places: list[tuple[int, int]] = []
+    at = 0
+    for word, start, end in _pieces(text):
+        read.append(word)
+        starts.append(at)
+        places.append((start, end))
+        at += len(word) + 1
+    return Words(" ".join(read), tuple(starts), tuple(places))
+
+
+def _pieces(text: str) -> Iterator[tuple[str, int, int]]:
+    """Words joined by a slash or a hyphen are read one by one where they are none together."""
+    for found in _WORD.finditer(text):
+        word = _ARROW if _IS_ARROW.fullmatch(found[0]) else found[0].lower()
+        whole = _known(word) or (_spelled(word) if word.isalpha() else "")
+        if whole or _DIGIT.search(word) or not _JOINT.search(word):
+            yield whole or _spelled(word), found.start(), found.end()
+            continue
+        if _spelled(word) != word.translate(_APOSTROPHES):
+            yield _spelled(word), found.start(), found.end()
+            continue
+        for part in _PART.finditer(found[0]):
+            begin, end = found.start() + part.start(), found.start() + part.end()
+            yield _known(part[0].lower()) or _spelled(part[0].lower()), begin, end
+
+
+def _known(word: str) -> str:
+    plain = word.translate(_APOSTROPHES)
+    joined = plain.replace("-", "")
+    return next((_SHORT[one] for one in (word, plain, joined) if one in _SHORT), "")
+
+
+@cache
+def _spelled(word: str) -> str:
+    """The word with its slip put right or written out ("rflshd"), or as it stands."""
+    plain = word.translate(_APOSTROPHES)
+    joined = plain.replace("-", "")
+    if joined in _SPELLED:
+        return joined
+    if not joined.isalpha() or len(joined) < _SHORTEST_BONES or english_words().is_usual(joined):
+        return plain
+    return _written_out(joined) or _put_right(joined) or plain
+
+
+def _written_out(word: str) -> str:
+    """The shortest word that has these letters in this order, the first and the last among them."""
+    meant = (one for one in _SPELLED if one[0] == word[0] and one[-1] == word[-1] and _has_in_order(one, word))
+    return min(meant, key=len, default="")
+
+
+def _has_in_order(word: str, letters: str) -> bool:
+    rest = iter(word)
+    return all(letter in rest for letter in letters)
+
+
+def _put_right(word: str) -> str:
+    if len(word) < _SHORTEST_SLIP:
+        return ""
+    room = 2 if len(word) >= _LONG else 1
+    near = [(OSA.distance(word, one, score_cutoff=room), one) for one in _SPELLED if one[0] == word[0]]
+    best = min(near, default=(room + 1, ""))
+    return best[1] if best[0] <= room else ""
+
+
+def _tables() -> tuple[Mapping[str, str], tuple[str, ...]]:
+    file: Mapping[str, Any] = tomllib.loads(
+        resources.files("kb.intake.history.corrections").joinpath("shorthand.toml").read_text("utf-8")
+    )
+    short = {
+        way: meant.replace("_", " ") for meant, ways in file["short"].items() for way in str(ways).split()
+    }
+    return short, tuple(str(file["spelled"]["words"]).split())
+
+
+_SHORT, _SPELLED = _tables()

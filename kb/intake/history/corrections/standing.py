@@ -1,0 +1,193 @@
+"""What kind of job an act is, by its clause and by what the text tells around it."""
+
+from __future__ import annotations
+
+from kb.intake.history.corrections.acts import (
+    Act,
+    act_in,
+    tells_new_software,
+    names_software,
+    object_of,
+    standing_of,
+)
+from kb.intake.history.corrections.clauses import Clause, Named, Text
+from kb.intake.history.corrections.outcomes import outcome_after
+from kb.intake.history.corrections.said_words import AFTERWARDS, OBJECTS, STANDING, words
+from kb.nouns.corrections import Kind
+from kb.vehicle.modules import same_module
+
+_NO_WARE = r"(?! (?:update|updates|reprogram\w*|reflash\w*|with (?:updated|latest)|{ware})(?!\w))"
+_REPLACED = words(
+    [
+        r"(?:replac(?:ed?|ing|ement)|install(?:ed|ing)?|swapp(?:ed|ing)|exchanged|r and r|fitted|put in|swap|r and rd)"
+        r"(?: (?!{ware}|update|updated|latest|and|for|to|in|on|per|with)[\w-]+){0,4}? {thing}" + _NO_WARE,
+        r"(?:replaced|installed) [\w -]+ with (?:module|M+)",
+        r"(?:new|reman|used|remanufactured|rebuilt|replacement|refurbished|blank|virgin|donor|salvage|exchange) (?:[\w-]+ )?(?:{thing}|radio)"
+        + _NO_WARE,
+        r"(?:replaced|installed|swapped) and (?:re)?(?:programmed|flashed) (?:[\w-]+ )?{thing}",
+        r"{thing} (?:{was} )?(?:replaced|swapped|exchanged)",
+    ]
+)
+_DONE = words("{done}")
+_SENT = words(
+    r"sublet|(?:sent|towed|took|taken|drove|brought|delivered|dropped)(?: [\w-]+){0,4} to(?: [\w-]+){0,2}"
+    r" (?:dealer|specialist)|mobile (?:programmer|programming|technician|service|guy|company)|outside vendor"
+)
+_OF_MODULES = words("{ware}|{thing}|{change}|updates?")
+_SET_UP = words(
+    r"relearn(?:ed)?|coded|calibrat(?:ed|ion)|recalibrated|reset|set|registered|initialized|entered|programmed"
+    r"|adaptations?|configured"
+)
+_BULLETIN_DONE = words(r"(?:performed|completed|did|followed|carried out) (?:[\w-]+ )?N+|N+ (?:[\w-]+ )?{done}")
+_LOOK_BACK = 3
+
+
+def kind_of(said: Text, at: int, act: Act) -> Kind:
+    """Of the act in the clause at that place."""
+    standing = standing_of(act)
+    what = object_of(act) or (_inherited(said, at, act) if standing is Kind.REFLASHED else None)
+    if what:
+        return what
+    later = _until_next_act(said, at)
+    if standing is Kind.RECOMMENDED and any(AFTERWARDS["declined"].search(one.words) for one in later):
+        return Kind.DECLINED
+    if standing is Kind.FAILED:
+        return Kind.REFLASHED if _recovered(said, at, act) else Kind.FAILED
+    if standing is Kind.ELSEWHERE or (standing is Kind.REFLASHED and _sent_away(said, at)):
+        standing = Kind.REFLASHED if _done_for_us(said, at, act) else Kind.ELSEWHERE
+    if standing in (Kind.REFLASHED, Kind.UNSURE):
+        standing = _by_its_sentence(said, at, act, standing)
+    if standing is not Kind.REFLASHED:
+        return standing
+    if _replaced(said, at, act):
+        return Kind.REPLACED
+    return _how_it_ended(said, at, act, later)
+
+
+def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
+    """An act that is only named ("TCM reflash"): to come by what stands around it, or done by what came of it."""
+    led = _sentence_before(said, at)
+    if any(STANDING["told_in_sentence"].search(one.words) for one in led) and (
+        not act.is_past or STANDING["had"].search(act.clause.words)
+    ):
+        return Kind.BEFORE
+    if act.is_past:
+        return standing
+    if any(STANDING["recommended_in_sentence"].search(one.words) for one in led):
+        return Kind.RECOMMENDED
+    around = said.clauses[max(0, at - 1) : at + 2]
+    if not _DONE.search(act.clause.words) and any(STANDING["to_come"].search(one.words) for one in around):
+        return Kind.RECOMMENDED
+    came_of_it = outcome_after(said.clauses, act.clause.start + act.end)[0]
+    return Kind.REFLASHED if came_of_it else standing
+
+
+def _done_for_us(said: Text, at: int, act: Act) -> bool:
+    """A dealer's work that this visit paid for and had back."""
+    text = " ".join(one.words for one in said.clauses[: at + 1])
+    rest = act.after + " " + " ".join(one.words for one in said.clauses[at + 1 :])
+    return not STANDING["to_go"].search(text) and bool(STANDING["back"].search(rest))
+
+
+def _how_it_ended(said: Text, at: int, act: Act, later: tuple[Clause, ...]) -> Kind:
+    if not act.is_past and later and _says_only(later[0], "declined"):
+        return Kind.DECLINED
+    if any(_says_only(one, "failed") for one in later[:2]) and not _recovered(said, at, act):
+        return Kind.FAILED
+    plain = tells_new_software(act) or (act.clause.modules and outcome_after(said.clauses, act.clause.end)[0])
+    return Kind.REFLASHED if plain else Kind.UNSURE
+
+
+def _says_only(clause: Clause, what: str) -> bool:
+    """It says so of the act before it, since it names no other thing."""
+    return bool(AFTERWARDS[what].search(clause.words))
+
+
+def _until_next_act(said: Text, at: int) -> tuple[Clause, ...]:
+    found = []
+    for clause in said.clauses[at + 1 :]:
+        if act_in(clause):
+            break
+        found.append(clause)
+    return tuple(found)
+
+
+def _recovered(said: Text, at: int, act: Act) -> bool:
+    """Behind a failure it is told that another try went through."""
+    rest = act.after + " " + " ".join(one.words for one in said.clauses[at + 1 :])
+    again = AFTERWARDS["recovered"].search(rest)
+    return bool(again and AFTERWARDS["succeeded"].search(rest[again.start() :]))
+
+
+def _sent_away(said: Text, at: int) -> bool:
+    return any(_SENT.search(one.words) for one in said.clauses[: at + 1])
+
+
+def _replaced(said: Text, at: int, act: Act) -> bool:
+    """The module of the act was replaced by the words before it or in its own clause."""
+    mine = {one.name for one in modules_of(said, at, act)}
+    for found in _REPLACED.finditer(said.masked[: _end_of_sentence(said, at)]):
+        theirs = {one.name for one in said.modules if found.start() <= one.start < found.end()}
+        if not mine or not theirs or any(same_module(one, other) for one in mine for other in theirs):
+            return True
+    return False
+
+
+def _end_of_sentence(said: Text, at: int) -> int:
+    stops = (one.start for one in said.clauses[at + 1 :] if one.after_stop)
+    return next(stops, len(said.masked))
+
+
+def _sentence_before(said: Text, at: int) -> tuple[Clause, ...]:
+    """The clauses of its sentence that stand before it."""
+    first = max((n for n in range(at + 1) if said.clauses[n].after_stop), default=0)
+    return said.clauses[first:at]
+
+
+def _inherited(said: Text, at: int, act: Act) -> Kind | None:
+    """Of an act that does not say what it is on: the thing named before, if that is no module."""
+    if names_software(act) or act.wording in ("reflashed", "updated software"):
+        return None
+    for clause in reversed(said.clauses[max(0, at - _LOOK_BACK) : at]):
+        if clause.modules or clause.numbers:
+            return None
+        for name, pattern in OBJECTS.items():
+            if pattern.search(clause.words):
+                return Kind(name)
+        if _OF_MODULES.search(clause.words):
+            return None
+    return Kind.UNSURE
+
+
+def modules_of(said: Text, at: int, act: Act) -> tuple[Named, ...]:
+    """Those that the clause names; where it names none, of the nearest clause before, else behind it."""
+    if act.clause.modules:
+        return _different(act.clause.modules)
+    back = reversed(said.clauses[max(0, at - _LOOK_BACK) : at])
+    ahead = said.clauses[at + 1 : at + 2]
+    for clause in (*back, *ahead):
+        if clause.modules and not (clause in ahead and act_in(clause)):
+            return _different(clause.modules)
+    return ()
+
+
+def _different(modules: tuple[Named, ...]) -> tuple[Named, ...]:
+    """Each once; "ecu" beside a name is that one."""
+    first: dict[str, Named] = {}
+    for one in modules:
+        first.setdefault(one.name, one)
+    named = tuple(one for one in first.values() if one.name != "ECU")
+    return named or tuple(first.values())
+
+
+def told_without_act(said: Text, at: int) -> Kind | None:
+    """Of a clause that tells no act: what else it says of software, or None."""
+    clause = said.clauses[at]
+    of_software = _OF_MODULES.search(clause.words)
+    if of_software and STANDING["nothing_newer"].search(clause.words):
+        return Kind.NOTHING_NEWER
+    if _BULLETIN_DONE.search(clause.words):
+        return Kind.UNSURE
+    if _SET_UP.search(clause.words):
+        return next((Kind(name) for name, one in OBJECTS.items() if one.search(clause.words)), None)
+    return None
