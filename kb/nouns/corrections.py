@@ -14,9 +14,9 @@ Place = tuple[int, int]
 class Kind(StrEnum):
     """What was done. Only `reflashed` is ever proposed as a reflash.
 
-    `replaced`: a module was replaced, and programming it belongs to that. `nothing_newer`: the latest was in it.
-    `elsewhere`: a dealer's or another's work; `before`: it was done before this visit. `setup`: learned or
-    configured. `unsure`: it speaks of programming, and what was done is not plain.
+    `replaced`: a module was replaced, and programming it belongs to that. `nothing_newer`: the latest was
+    in it. `elsewhere`: a dealer's or another's work; `before`: it was done before this visit. `setup`:
+    learned or configured. `unsure`: it speaks of programming, and what was done is not plain.
     """
 
     REFLASHED = "reflashed"

@@ -52,7 +52,7 @@ def concern_draft(row: HistoryRow, today: date) -> ConcernDraft:
         odometer=row.odometer,
         codes=tuple(map(ReportedCode, row.codes)),
         codes_scanned=CodesScanned.STORED if row.codes else CodesScanned.NOT_SCANNED,
-        opened_on=row.opened_on or row.reflashed_on or row.returned_on or row.last_seen_on or today,
+        opened_on=row.opened_on or row.done_on or row.returned_on or row.last_seen_on or today,
     )
 
 
@@ -111,7 +111,7 @@ def follow_ups_of(row: HistoryRow, currency: str) -> tuple[FollowUpDraft, ...]:
 def end_of(rows: Iterable[tuple[HistoryRow, int | None]], today: date) -> End:
     """How a concern ended, by the one of its (row, update's id) that says most."""
     row, update = min(rows, key=lambda one: _says_most(one[0]))
-    days = [row.returned_on, row.last_seen_on, row.reflashed_on, row.opened_on]
+    days = [row.returned_on, row.last_seen_on, row.done_on, row.opened_on]
     last = max((day for day in days if day is not None), default=today)
     return End(_ending_of(row), update, row.other_cause, last)
 

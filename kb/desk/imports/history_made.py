@@ -28,19 +28,29 @@ MakeNew = Callable[[list[int]], list[int]]
 @lead_or_owner
 def make_places(desk: Desk, import_id: int, rows: Sequence[HistoryRow]) -> set[int]:
     """Concerns and outcomes for rows not taken before, which are still to be told; gives the concerns."""
-    updates = updates_of(desk, import_id, rows)
     lines = [concern_draft(row, desk.today) for row in rows]
     vehicles, concerns = _concerns(desk, import_id, lines)
+    add_rows(desk, import_id, rows, list(zip(vehicles, concerns, strict=True)))
+    return set(concerns)
+
+
+@lead_or_owner
+def add_rows(
+    desk: Desk, import_id: int, rows: Sequence[HistoryRow], places: Sequence[tuple[int, int]]
+) -> list[int]:
+    """Rows and their outcomes, each of the (vehicle, concern) at its place; gives the ids of the rows."""
+    updates = updates_of(desk, import_id, rows)
+    concerns = [concern for _, concern in places]
     ids = remember(desk, import_id, list(zip(concerns, rows, strict=True)), "created")
     sittings = [event_draft(row, update) for row, update in zip(rows, updates, strict=True)]
     done = [at for at, row in enumerate(rows) if row.reflashed_on]
-    reflashes = _reflashes(desk, import_id, [(vehicles[at], sittings[at]) for at in done])
+    reflashes = _reflashes(desk, import_id, [(places[at][0], sittings[at]) for at in done])
     outcomes = [
-        Done(reflash, concerns[at], sittings[at].modules[0], sittings[at], lines[at].odometer, ids[at])
+        Done(reflash, concerns[at], sittings[at].modules[0], sittings[at], rows[at].odometer, ids[at])
         for at, reflash in zip(done, reflashes, strict=True)
     ]
     writing.add_outcomes(desk.session, desk.stamp(import_id), outcomes)
-    return set(concerns)
+    return ids
 
 
 @lead_or_owner

@@ -14,10 +14,12 @@ from kb.desk.imports.history_drafts import concern_draft, says_the_same
 from kb.desk.imports.history_made import make_places, remember
 from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_views import Kept, Undone
+from kb.desk.imports.reflashes_read import as_taken, read_texts
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import RowError
 from kb.records.store.imports import history_undo as store
 from kb.records.store.imports import imports as import_store
+from kb.records.store.imports import reflashes_read as reads
 from kb.records.store.imports.history_told import HISTORY_ROW, places_of
 from kb.records.tables import ImportedRow
 
@@ -67,13 +69,17 @@ def plan_history(desk: Desk, rows: Sequence[HistoryRow]) -> HistoryPlan:
 def take_history(desk: Desk, import_id: int, plan: HistoryPlan) -> None:
     """Take a batch: what its new rows make, and what earlier imports made brought up to what it says now.
 
-    What it wrote counts at once, so that a file which stops half-way looks the same to every process.
+    What it wrote counts at once, so that a file which stops half-way looks the same to every process. A
+    reflash that was taken from the text of a row follows what its row says now.
     """
     if not plan.new and not plan.changed:
         return
-    concerns = make_places(desk, import_id, plan.new) | {concern for concern, _ in plan.changed}
-    remember(desk, import_id, plan.changed, "changed")
-    renew_vehicles(desk, tell(desk, concerns, plan.before))
+    follow = plan_history(desk, as_taken(desk, plan.changed))
+    changed = [*plan.changed, *follow.changed]
+    concerns = make_places(desk, import_id, plan.new) | {concern for concern, _ in changed}
+    remember(desk, import_id, changed, "changed")
+    renew_vehicles(desk, tell(desk, concerns, plan.before | follow.before))
+    read_texts(desk, import_id, [*plan.new, *(row for _, row in plan.changed)])
     desk.bump("outcomes")
 
 
@@ -98,6 +104,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     keep |= store.used_since(desk.session, own, import_id)
     keep |= store.touched_since(desk.session, places, import_id)
     settled = [row for row in made if row.noun_id not in keep]
+    reads.forget(desk.session, [row.id or 0 for row in (*settled, *back)], own - keep)
     store.take_away(desk.session, [row.id or 0 for row in settled], own - keep, places)
     import_store.forget(desk.session, [row.id or 0 for row in (*settled, *back)])
     left = {row.noun_id for row in taken} - (own - keep)

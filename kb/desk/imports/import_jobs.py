@@ -147,9 +147,7 @@ def finish_job(desk: Desk, row: ImportJob) -> None:
     put_summary(row, desk)
     desk.session.flush()
     if not row.dry_run and row.created + row.changed:
-        store.release_notes(desk.session, row.id or 0, desk.bump("notes"))
-        store.release_concerns(desk.session, row.id or 0, desk.bump("concerns"))
-        desk.bump("outcomes")
+        let_be_found(desk, row.id or 0)
     desk.note_down(
         "would import" if row.dry_run else "imported",
         "import",
@@ -158,6 +156,14 @@ def finish_job(desk: Desk, row: ImportJob) -> None:
         changed=row.changed,
         unchanged=row.unchanged,
     )
+
+
+@lead_or_owner
+def let_be_found(desk: Desk, import_id: int) -> None:
+    """Let the search and every count see what the import brought."""
+    store.release_notes(desk.session, import_id, desk.bump("notes"))
+    store.release_concerns(desk.session, import_id, desk.bump("concerns"))
+    desk.bump("outcomes")
 
 
 @lead_or_owner

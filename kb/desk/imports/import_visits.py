@@ -23,7 +23,7 @@ AT_ONCE = 400
 
 
 @lead_or_owner
-def take_visits(desk: Desk, import_id: int) -> None:
+def take_visits(desk: Desk, import_id: int, history_rows: Sequence[int] | None = None) -> None:
     """Of each open outcome of a vehicle that was here again: seen and not asked, which never makes a cure
     (kb/outcomes/observe.py). Where a complaint of that visit is about the same thing nobody can say before
     somebody looked: it is written as not answered, and the call list proposes that visit.

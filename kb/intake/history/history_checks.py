@@ -77,10 +77,10 @@ def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:
         )
     if not row.complaint and not row.update:
         yield "complaint", "A row needs a complaint or an update. Enter one."
-    if row.reflashed_on and row.returned_on and row.returned_on < row.reflashed_on:
+    if row.done_on and row.returned_on and row.returned_on < row.done_on:
         yield (
             "returned_on",
-            f"It returned before the reflash of {row.reflashed_on}. Correct a day.",
+            f"It returned before the reflash of {row.done_on}. Correct a day.",
         )
 
 
@@ -108,7 +108,7 @@ def _without_reflash(row: HistoryRow) -> Iterator[tuple[str, str]]:
     still_there = row.gone_at_road_test is RoadTest.STILL_THERE
     told = {"still there at road test": still_there, "comeback": row.returned, "cost": row.cost}
     lost = [name for name, stands in told.items() if stands]
-    if lost and not row.reflashed_on:
+    if lost and not row.reflashed_on and not row.is_told_by_text_alone:
         yield "reflashed_on", _NO_REFLASH.format(lost=", ".join(lost))
 
 

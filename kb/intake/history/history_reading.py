@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypeVar
 
@@ -66,7 +66,7 @@ class Read:
 def read_row(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
     """One row of the file, by our names of columns."""
     taken = _Cells(line, cells)
-    row = _with_return(taken, _read(taken, options.today))
+    row = _by_its_text(_with_return(taken, _read(taken, options.today)))
     troubles = (*taken.troubles, *look_twice(row, options))
     unread = {one.field for one in troubles if one.severity is Severity.ERROR}
     if not unread:
@@ -74,6 +74,12 @@ def read_row(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
     of_return = not unread.isdisjoint(("returned_on", "came_back"))
     at_road_test = "gone_at_road_test" in unread and speaks_of_failure(taken.text("gone_at_road_test"))
     return Read(None, troubles, row.failed or of_return or at_road_test)
+
+
+def _by_its_text(row: HistoryRow) -> HistoryRow:
+    if not row.is_told_by_text_alone:
+        return row
+    return replace(row, reflashed_on=None, worked_on=row.reflashed_on)
 
 
 def _read(cells: _Cells, today: date) -> HistoryRow:

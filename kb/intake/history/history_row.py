@@ -18,7 +18,9 @@ class HistoryRow:
     `event` is empty. `came_back`: it is said that it came back, on `returned_on` if that is known. `cost` is
     money the shop bore, in its own currency. `heard`: whether somebody had to ask for the answer.
     `other_work` says what else was done in the visit, `work_done` in the shop's own words what was done at
-    all: it is kept with the row and counts nothing by itself.
+    all: it is kept with the row and counts nothing by itself. Where it stands and nothing else of a reflash
+    does, the day of the reflash is only the day of the work, `worked_on`: a column of closing days would make
+    a reflash of every oil change.
     """
 
     file_line: int
@@ -50,6 +52,18 @@ class HistoryRow:
     heard: HowHeard = HowHeard.NOT_SAID
     cost: Decimal | None = None
     work_done: str = ""
+    worked_on: date | None = None
+
+    @property
+    def is_told_by_text_alone(self) -> bool:
+        """Whether it was reflashed stands, if anywhere, in what the technician wrote."""
+        named = self.update or self.calibration_before or self.calibration_after
+        return bool(self.work_done) and not named
+
+    @property
+    def done_on(self) -> date | None:
+        """The day of the reflash or, where only the text may tell of one, of the work."""
+        return self.reflashed_on or self.worked_on
 
     @property
     def returned(self) -> bool:

@@ -43,6 +43,7 @@ from kb.records.tables.outcomes import (
 from kb.records.tables.prep import ConfirmedWindow, PrepTick
 from kb.records.tables.proposals import Proposal
 from kb.records.tables.recalls import RecallLookUp
+from kb.records.tables.reflashes_read import ReflashRead
 from kb.records.tables.shop import (
     ApiToken,
     Equipment,

@@ -6,22 +6,16 @@ import re
 from dataclasses import dataclass
 
 from kb.intake.history.corrections.clauses import Clause
-from kb.intake.history.corrections.said_words import ACTS, OBJECTS, STANDING, words
+from kb.intake.history.corrections.said_words import ACTS, OBJECTS, STANDING, WORDINGS, words
 from kb.nouns.corrections import Kind
 
-_WARE = words("{ware}")
-_WARE_NOUN = words(r"(?:software|calibration|firmware|flash file|reflash|update)")
-_FRESH = words("{fresh}")
-_THING = words("{thing}")
-_IT = words(r"(?:it|them|both|vehicle|car|truck|unit)")
-_DONE = words("{done}|followed|per|used|using|connected|hooked up|via|installed|loaded|downloaded|pushed|wrote|had to|proceeded|able to|went ahead|only")
-_PAST = re.compile(r"\w+(?:ed|wrote|put|brought|did)\b")
+_SOFTWARE, _IT = WORDINGS["ware_noun"], WORDINGS["it"]
+_FRESH, _THING = words("{fresh}"), words("{thing}")
+_EVIDENCE = WORDINGS["evidence"]
+_PAST = re.compile(r"(?:\w+ed|wrote|rewrote|put|brought|did)")
 _TO = re.compile(r"\b(?:to|be|being|not|get|gets|having|have|need|needs|want|wants)(?: \w+ly)?$")
 _WITH_SOFTWARE = ("radio", "bluetooth", "navigation")
-_LEARNED = words(r"M+ (?:adapt\w+|relearn\w*|idle|shift points|settings?|configuration)")
 _AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
-_LIT = r"(?:lights?|lamps?|mil|cel|indicator|signals?|hazards?|icon|gauge|message|display)"
-_LAMP = words([rf"{_LIT} (?:[\w-]+ ){{0,3}}flash\w*", rf"flash\w* (?:[\w-]+ )?{_LIT}", "flash(?:ed|ing)? (?:codes?|rust|over|relay)"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +43,8 @@ class Act:
     def is_past(self) -> bool:
         """It is told as done: "reprogrammed", not "to be reprogrammed" and not "reprogram"."""
         said = self.told.split(" ")
-        done = _PAST.fullmatch(said[0]) or (_PAST.fullmatch(said[-1]) and said[-1] != "updated") or len(said) > 1 and said[-1] == "updated"
-        return bool(done) and not _TO.search(self.before)
+        ends = _PAST.fullmatch(said[-1]) and (said[-1] != "updated" or len(said) > 1)
+        return bool(_PAST.fullmatch(said[0]) or ends) and not _TO.search(self.before)
 
 
 def act_in(clause: Clause) -> Act | None:
@@ -70,19 +64,19 @@ def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
 
 
 def _is_software(clause: Clause, found: re.Match[str]) -> bool:
-    if _LAMP.search(clause.words):
+    if WORDINGS["lamp"].search(clause.words):
         return False
     if clause.words == "flashed":
         return True
     rest = clause.words[: found.start()] + clause.words[found.end() :]
     named = clause.modules or clause.numbers or _THING.search(rest) or _IT.search(rest)
-    return bool(named or _WARE_NOUN.search(rest) or _FRESH.search(rest))
+    return bool(named or _SOFTWARE.search(rest) or _FRESH.search(rest))
 
 
 def names_software(act: Act) -> bool:
     """The clause itself says what the act is on: software, a module, or a bulletin's number."""
     said = act.clause
-    return bool(said.modules or said.numbers or _WARE_NOUN.search(said.words) or _THING.search(said.words))
+    return bool(said.modules or said.numbers or _SOFTWARE.search(said.words) or _THING.search(said.words))
 
 
 def tells_new_software(act: Act) -> bool:
@@ -100,19 +94,19 @@ def object_of(act: Act) -> Kind | None:
     about = act.after if after <= act.start else act.clause.words[act.end : max(after, act.end)]
     ahead = act.told + " " + about
     whole = act.clause.words if not act.clause.modules else ahead
-    soft = _WARE_NOUN.search(act.clause.words)
+    soft = _SOFTWARE.search(act.clause.words)
     for name, pattern in OBJECTS.items():
         found = None if name == "setup" else pattern.search(ahead if act.clause.modules or soft else whole)
         if found and not (found[0] in _WITH_SOFTWARE and (soft or _FRESH.search(act.after))):
             return Kind(name)
-    if soft is None and _LEARNED.search(act.clause.words):
+    if soft is None and WORDINGS["learned"].search(act.clause.words):
         return Kind.SETUP
     setup = act.wording == "programmed" or not (act.clause.modules or soft)
     return Kind.SETUP if setup and OBJECTS["setup"].search(whole) else None
 
 
 def standing_of(act: Act) -> Kind:
-    """What the clause itself says of the act in it; `unsure` where it names it and does not say it was done."""
+    """What the clause itself says of the act in it; `unsure` where it names it and does not say more."""
     for name, kind in _KINDS.items():
         found = STANDING[name].search(act.clause.words)
         if found and _speaks_of_it(name, act, found):
@@ -121,9 +115,11 @@ def standing_of(act: Act) -> Kind:
         return Kind.REFLASHED
     if _is_to_come(act):
         return Kind.RECOMMENDED
-    if STANDING["reference"].fullmatch(act.before) and not _DONE.search(act.after):
+    if STANDING["reference"].fullmatch(act.before) and not _EVIDENCE.search(act.after):
         return Kind.UNSURE
-    done = _DONE.search(act.clause.words) or STANDING["bare"].fullmatch(act.clause.words) or act.start == 0
+    done = (
+        _EVIDENCE.search(act.clause.words) or STANDING["bare"].fullmatch(act.clause.words) or act.start == 0
+    )
     return Kind.REFLASHED if done else Kind.UNSURE
 
 

@@ -6,41 +6,18 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from kb.intake.history.corrections.module_names import Named, modules_of_shop
+from kb.intake.history.corrections.said_words import FILE
 from kb.intake.history.corrections.shorthand import Words, whole_words
-from kb.vehicle.modules import module_called, modules_named
-from kb.words.bulletin_numbers import bulletin_numbers_in
+from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 
-_VERB = (
-    r"(?:\w{2,}ed|reset|set|did|ran|drove|reflash|reprogram|flash|program|update|clear|perform|verify|road|test"
-    r"|install|replace|took|found|check|still|put|sent|has|runs|shifts|will|no|all|now|recheck|cleared|recommend"
-    r"|customer)"
+_SAID = FILE["clauses"]
+_END = re.compile(
+    rf" ?[.,;:!?()*=|#>]+(?= |$)| -+(?= )| (?:then|but|however)\b| and (?={_SAID['after_and']}\b)"
+    r"|^[.,;:!?()*=|#>-]+ "
 )
-_JOINED = (
-    r"(?<!\bwas)(?<!\bwere)(?<!\bbeen)(?<!\bbe)(?<!\bis)(?<!\bnot)(?<!\bto)(?<!\band)(?<!\bhad)(?<!\bhas)(?<!\bhave)"
-    r"(?<!\bgot)(?<!\bdealer)(?<!\bcustomer)(?<!\bwe)(?<!\bi)(?<!\btechnician)(?<!M)(?<!ly)(?<!software)(?<!already)"
-    r"(?<!calibration)(?<!module)(?<!vehicle)(?<!ed)(?<!shop)(?<!needs)(?<!\bgets)(?<!\bit)(?<!key)(?<!keys)(?<!fob)"
-    r"(?<!never)(?<!didnt)(?<!codes)(?<!for)(?<!of)(?<!fobs)(?<!remote)(?<!remotes)(?<!sensor)(?<!both)(?<!unit)(?<!\bno)(?<!since)(?<!after)"
-    r" (?=(?:reprogrammed|reflashed|flashed|replaced|cleared|performed|installed|verified|found|road tested|test drove|cleaned) )"
-)
-_END = re.compile(rf" ?[.,;:!?()*=|#>]+(?= |$)| -+(?= )| (?:then|but|however)\b| and (?={_VERB}\b)|{_JOINED}|^[.,;:!?()*=|#>-]+ ")
-_UNIT = re.compile(r"((?:[a-z]+ ){1,3}?)(?:module|computer|controller|ecu|unit)\b")
-_LISTED = re.compile(r"\b(?:ipcm?|icm|ccn|gem|sjb|bcu)\b")
-_CHANGED = r"(?:reprogrammed|reflashed|flashed|updated|programmed|reprogram|reflash|update|upgraded)"
-_LOOSE = re.compile(
-    rf"\b(?:transmission|engine|body|radio)(?= (?:software|calibration|updated?|re|reflash\w*|flash\w*|programming|program"
-    rf"|reprogram\w*|firmware|file)\b)|{_CHANGED} (?:the )?(?P<behind>transmission|engine)(?! (?:fluid|oil|codes|presets))\b"
-)
-_ANY = re.compile(r"\b(?!(?:the|new|a|an|this|that|control|old|failed|of|to|in|for|and|with|on|all|both|bad|per|reman|used|each|other|second|driver|no|one|same|every|its|by|flash\w*|\w+ed|\w+ing|reprogram|reflash|update|program|software|calibration|lost|communication|power) )([a-z]{2,}) modules?\b")
-_ECU = re.compile(r"\becus?\b")
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A module, or the number of a bulletin, with its place in the words read."""
-
-    name: str
-    start: int
-    end: int
+_BEGINS = re.compile(rf" (?={_SAID['begins']})")
+_BELONGS = frozenset(str(_SAID["belongs"]).split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,51 +50,10 @@ class Text:
 
 def text_in_clauses(text: str) -> Text:
     words = whole_words(text)
-    modules = tuple(sorted(_modules(words.read), key=lambda one: one.start))
+    modules = tuple(sorted(modules_of_shop(words.read), key=lambda one: one.start))
     numbers = tuple(_numbers(text, words))
     masked = _masked(_masked(words.read, modules, "M"), numbers, "N")
     return Text(words, masked, tuple(_clauses(masked, modules, numbers)), modules, numbers)
-
-
-def _modules(read: str) -> Iterator[Named]:
-    """By the table of names; "transmission computer" is the transmission control module, "ecu" any."""
-    taken: list[tuple[int, int]] = []
-    units = (one for found in _UNIT.finditer(read) for one in _unit(found))
-    loose = (_loose(found) for found in _LOOSE.finditer(read))
-    listed = (Named(module_called(one[0]), one.start(), one.end()) for one in _LISTED.finditer(read))
-    bare = (Named("ECU", one.start(), one.end()) for one in _ECU.finditer(read))
-    table = (Named(module, start, end) for start, end, module in modules_named(read))
-    other = (Named(f"{one[1]} module", one.start(), one.end()) for one in _ANY.finditer(read))
-    for one in (*table, *units, *listed, *loose, *bare, *other):
-        if not any(start < one.end and one.start < end for start, end in taken):
-            taken.append((one.start, one.end))
-            yield one
-
-
-def _unit(found: re.Match[str]) -> Iterator[Named]:
-    """Of "body computer" the body control module."""
-    words = found[1].split()
-    for first in range(len(words)):
-        plain = " ".join(words[first:])
-        if plain in _PLAIN:
-            start = found.end(1) - len(plain) - 1
-            yield Named(module_called(f"{_WHOLE.get(plain, plain)} control module"), start, found.end())
-            return
-
-
-def _loose(found: re.Match[str]) -> Named:
-    """Of "transmission software" and "reflashed transmission" the module, which is not named."""
-    word, start, end = found[0], found.start(), found.end()
-    if found["behind"]:
-        word, (start, end) = found["behind"], found.span("behind")
-    return Named("infotainment" if word == "radio" else module_called(f"{word} control module"), start, end)
-
-
-_WHOLE = {"hv": "hybrid"}
-_PLAIN = {
-    *("transmission", "engine", "body", "brake", "airbag", "air bag", "steering", "power steering", "hybrid"),
-    *("powertrain", "restraint", "restraints", "shifter", "telematics", "hv"),
-}
 
 
 def _numbers(text: str, words: Words) -> Iterator[Named]:
@@ -135,8 +71,7 @@ def _masked(read: str, named: tuple[Named, ...], letter: str) -> str:
 
 def _clauses(masked: str, modules: tuple[Named, ...], numbers: tuple[Named, ...]) -> Iterator[Clause]:
     start, stop = 0, True
-    ends = [(found.start(), found.end(), found[0]) for found in _END.finditer(masked)]
-    for end, after, sign in (*ends, (len(masked), len(masked), "")):
+    for end, after, sign in (*_ends(masked), (len(masked), len(masked), "")):
         words = masked[start:end]
         if words.strip():
             lead = len(words) - len(words.lstrip())
@@ -150,3 +85,13 @@ def _clauses(masked: str, modules: tuple[Named, ...], numbers: tuple[Named, ...]
             stop = False
         stop = stop or any(one in sign for one in ".!?;*")
         start = after
+
+
+def _ends(masked: str) -> list[tuple[int, int, str]]:
+    """Where clauses end, where the next begins, and by which sign or word."""
+    ends = [(found.start(), found.end(), found[0]) for found in _END.finditer(masked)]
+    for found in _BEGINS.finditer(masked):
+        before = masked[: found.start()].rsplit(" ", 1)[-1]
+        if before not in _BELONGS and not before.endswith(("ed", "ly", "M")):
+            ends.append((found.start(), found.end(), ""))
+    return sorted(ends)

@@ -49,10 +49,10 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
     number = number_of(said, at)
     begin, end = act.clause.start + act.start, act.clause.start + act.end
     reflashed = kind is Kind.REFLASHED
-    test, place = outcome_after(said.clauses, end) if reflashed else (None, None)
+    came_of_it = outcome_after(said.clauses, end) if reflashed else None
     for module in modules or (None,):
         read = [(begin, end), *((one.start, one.end) for one in (module, number) if one)]
-        marks = [said.words.place(*one) for one in (*read, *((place,) if place else ()))]
+        marks = [said.words.place(*one) for one in (*read, *((came_of_it[1],) if came_of_it else ()))]
         name = module.name if module else ""
         old, new, where = calibrations_of(text, name, act) if reflashed else ((), "", ())
         yield JobTold(
@@ -61,7 +61,7 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
             number.name if number else "",
             old,
             new,
-            test,
+            came_of_it[0] if came_of_it else None,
             act.wording,
             _apart([*marks, *where]),
         )

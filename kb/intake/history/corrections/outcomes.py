@@ -17,9 +17,12 @@ _OF_A_PART = words("{own}")
 _FEW = 6
 
 
-def outcome_after(clauses: tuple[Clause, ...], place: int) -> tuple[RoadTest | None, tuple[int, int] | None]:
+Outcome = tuple[RoadTest, tuple[int, int]]
+
+
+def outcome_after(clauses: tuple[Clause, ...], place: int) -> Outcome | None:
     """What is told behind a place of the words read, and where; that it is still there goes before all."""
-    found: list[tuple[RoadTest, tuple[int, int]]] = []
+    found: list[Outcome] = []
     before = ""
     for clause in clauses:
         if clause.end > place:
@@ -30,7 +33,7 @@ def outcome_after(clauses: tuple[Clause, ...], place: int) -> tuple[RoadTest | N
                 found.append((told[0], (begin + told[1].start(), begin + told[1].end())))
             before = said
     bad = [one for one in found if one[0] is RoadTest.STILL_THERE]
-    return (bad or found or [(None, None)])[0]
+    return next(iter(bad or found), None)
 
 
 def _told(said: str, before: str, *, alone: bool) -> tuple[RoadTest, re.Match[str]] | None:

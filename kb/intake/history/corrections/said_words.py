@@ -11,7 +11,6 @@ from typing import Any
 from kb.words.negators import ABILITY, NOUN, VERB
 
 
-
 def _table(name: str) -> Mapping[str, Any]:
     return tomllib.loads(resources.files("kb.intake.history.corrections").joinpath(name).read_text("utf-8"))
 
@@ -45,3 +44,4 @@ ACTS = {wording: words(some) for wording, some in FILE["acts"].items()}
 OBJECTS = {kind: words(some) for kind, some in FILE["objects"].items()}
 STANDING = {name: words(some) for name, some in FILE["standing"].items()}
 AFTERWARDS = {name: words(some) for name, some in FILE["afterwards"].items()}
+WORDINGS = {name: words(some) for name, some in FILE["wordings"].items()}

@@ -1,6 +1,6 @@
-"""A technician's text in whole words: shorthand written out, slips of the pen put right, every word with its place.
+"""A technician's text in whole words: shorthand written out, slips put right, every word with its place.
 
-"reprog'd TCM w/ latest sw" is read as "reprogrammed tcm with latest software". Words are data (shorthand.toml).
+"reprog'd TCM w/ latest sw" is read as "reprogrammed tcm with latest software"; words are in shorthand.toml.
 """
 
 from __future__ import annotations
@@ -20,7 +20,10 @@ from kb.words.english import english_words
 
 _ARROW = "becomes"
 _IS_ARROW = re.compile(r"-+>|=+>|[\u2192\u21d2\u279c\u27a1]|>+")
-_WORD = re.compile(rf"{_IS_ARROW.pattern}|" r"[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_")
+_WORD = re.compile(
+    _IS_ARROW.pattern
+    + r"|[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_"
+)
 _DIGIT, _JOINT, _PART = re.compile(r"\d"), re.compile(r"[-/&@]"), re.compile(r"[^-/&@]+")
 _APOSTROPHES = str.maketrans("", "", "'\u2019`")
 _LONG = 8
@@ -94,7 +97,8 @@ def _spelled(word: str) -> str:
 
 def _written_out(word: str) -> str:
     """The shortest word that has these letters in this order, the first and the last among them."""
-    meant = (one for one in _SPELLED if one[0] == word[0] and one[-1] == word[-1] and _has_in_order(one, word))
+    ends = word[0], word[-1]
+    meant = (one for one in _SPELLED if (one[0], one[-1]) == ends and _has_in_order(one, word))
     return min(meant, key=len, default="")
 
 

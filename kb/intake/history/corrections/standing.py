@@ -5,40 +5,19 @@ from __future__ import annotations
 from kb.intake.history.corrections.acts import (
     Act,
     act_in,
-    tells_new_software,
     names_software,
     object_of,
     standing_of,
+    tells_new_software,
 )
-from kb.intake.history.corrections.clauses import Clause, Named, Text
+from kb.intake.history.corrections.clauses import Clause, Text
+from kb.intake.history.corrections.module_names import ANY, Named
 from kb.intake.history.corrections.outcomes import outcome_after
-from kb.intake.history.corrections.said_words import AFTERWARDS, OBJECTS, STANDING, words
+from kb.intake.history.corrections.said_words import AFTERWARDS, OBJECTS, STANDING, WORDINGS, words
 from kb.nouns.corrections import Kind
 from kb.vehicle.modules import same_module
 
-_NO_WARE = r"(?! (?:update|updates|reprogram\w*|reflash\w*|with (?:updated|latest)|{ware})(?!\w))"
-_REPLACED = words(
-    [
-        r"(?:replac(?:ed?|ing|ement)|install(?:ed|ing)?|swapp(?:ed|ing)|exchanged|r and r|fitted|put in|swap|r and rd)"
-        r"(?: (?!{ware}|update|updated|latest|and|for|to|in|on|per|with)[\w-]+){0,4}? {thing}" + _NO_WARE,
-        r"(?:replaced|installed) [\w -]+ with (?:module|M+)",
-        r"(?:new|reman|used|remanufactured|rebuilt|replacement|refurbished|blank|virgin|donor|salvage|exchange) (?:[\w-]+ )?(?:{thing}|radio)"
-        + _NO_WARE,
-        r"(?:replaced|installed|swapped) and (?:re)?(?:programmed|flashed) (?:[\w-]+ )?{thing}",
-        r"{thing} (?:{was} )?(?:replaced|swapped|exchanged)",
-    ]
-)
 _DONE = words("{done}")
-_SENT = words(
-    r"sublet|(?:sent|towed|took|taken|drove|brought|delivered|dropped)(?: [\w-]+){0,4} to(?: [\w-]+){0,2}"
-    r" (?:dealer|specialist)|mobile (?:programmer|programming|technician|service|guy|company)|outside vendor"
-)
-_OF_MODULES = words("{ware}|{thing}|{change}|updates?")
-_SET_UP = words(
-    r"relearn(?:ed)?|coded|calibrat(?:ed|ion)|recalibrated|reset|set|registered|initialized|entered|programmed"
-    r"|adaptations?|configured"
-)
-_BULLETIN_DONE = words(r"(?:performed|completed|did|followed|carried out) (?:[\w-]+ )?N+|N+ (?:[\w-]+ )?{done}")
 _LOOK_BACK = 3
 
 
@@ -65,7 +44,7 @@ def kind_of(said: Text, at: int, act: Act) -> Kind:
 
 
 def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
-    """An act that is only named ("TCM reflash"): to come by what stands around it, or done by what came of it."""
+    """What is told around it: of an act only named ("TCM reflash"), that it is to come or was done."""
     led = _sentence_before(said, at)
     if any(STANDING["told_in_sentence"].search(one.words) for one in led) and (
         not act.is_past or STANDING["had"].search(act.clause.words)
@@ -78,7 +57,7 @@ def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
     around = said.clauses[max(0, at - 1) : at + 2]
     if not _DONE.search(act.clause.words) and any(STANDING["to_come"].search(one.words) for one in around):
         return Kind.RECOMMENDED
-    came_of_it = outcome_after(said.clauses, act.clause.start + act.end)[0]
+    came_of_it = outcome_after(said.clauses, act.clause.start + act.end)
     return Kind.REFLASHED if came_of_it else standing
 
 
@@ -90,17 +69,12 @@ def _done_for_us(said: Text, at: int, act: Act) -> bool:
 
 
 def _how_it_ended(said: Text, at: int, act: Act, later: tuple[Clause, ...]) -> Kind:
-    if not act.is_past and later and _says_only(later[0], "declined"):
+    if not act.is_past and later and AFTERWARDS["declined"].search(later[0].words):
         return Kind.DECLINED
-    if any(_says_only(one, "failed") for one in later[:2]) and not _recovered(said, at, act):
+    if any(AFTERWARDS["failed"].search(one.words) for one in later[:2]) and not _recovered(said, at, act):
         return Kind.FAILED
-    plain = tells_new_software(act) or (act.clause.modules and outcome_after(said.clauses, act.clause.end)[0])
+    plain = tells_new_software(act) or (act.clause.modules and outcome_after(said.clauses, act.clause.end))
     return Kind.REFLASHED if plain else Kind.UNSURE
-
-
-def _says_only(clause: Clause, what: str) -> bool:
-    """It says so of the act before it, since it names no other thing."""
-    return bool(AFTERWARDS[what].search(clause.words))
 
 
 def _until_next_act(said: Text, at: int) -> tuple[Clause, ...]:
@@ -120,13 +94,13 @@ def _recovered(said: Text, at: int, act: Act) -> bool:
 
 
 def _sent_away(said: Text, at: int) -> bool:
-    return any(_SENT.search(one.words) for one in said.clauses[: at + 1])
+    return any(WORDINGS["sent"].search(one.words) for one in said.clauses[: at + 1])
 
 
 def _replaced(said: Text, at: int, act: Act) -> bool:
     """The module of the act was replaced by the words before it or in its own clause."""
     mine = {one.name for one in modules_of(said, at, act)}
-    for found in _REPLACED.finditer(said.masked[: _end_of_sentence(said, at)]):
+    for found in WORDINGS["replaced"].finditer(said.masked[: _end_of_sentence(said, at)]):
         theirs = {one.name for one in said.modules if found.start() <= one.start < found.end()}
         if not mine or not theirs or any(same_module(one, other) for one in mine for other in theirs):
             return True
@@ -154,7 +128,7 @@ def _inherited(said: Text, at: int, act: Act) -> Kind | None:
         for name, pattern in OBJECTS.items():
             if pattern.search(clause.words):
                 return Kind(name)
-        if _OF_MODULES.search(clause.words):
+        if WORDINGS["of_modules"].search(clause.words):
             return None
     return Kind.UNSURE
 
@@ -176,18 +150,18 @@ def _different(modules: tuple[Named, ...]) -> tuple[Named, ...]:
     first: dict[str, Named] = {}
     for one in modules:
         first.setdefault(one.name, one)
-    named = tuple(one for one in first.values() if one.name != "ECU")
+    named = tuple(one for one in first.values() if one.name != ANY)
     return named or tuple(first.values())
 
 
 def told_without_act(said: Text, at: int) -> Kind | None:
     """Of a clause that tells no act: what else it says of software, or None."""
     clause = said.clauses[at]
-    of_software = _OF_MODULES.search(clause.words)
+    of_software = WORDINGS["of_modules"].search(clause.words)
     if of_software and STANDING["nothing_newer"].search(clause.words):
         return Kind.NOTHING_NEWER
-    if _BULLETIN_DONE.search(clause.words):
+    if WORDINGS["bulletin_done"].search(clause.words):
         return Kind.UNSURE
-    if _SET_UP.search(clause.words):
+    if WORDINGS["set_up"].search(clause.words):
         return next((Kind(name) for name, one in OBJECTS.items() if one.search(clause.words)), None)
     return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 from typing import NamedTuple
 
@@ -27,9 +27,12 @@ class Pair(NamedTuple):
         return self.visit, self.earlier
 
 
-def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
-    """Of the visits and of the reflashes that an import brought; by reflashed concern and visit. Left out:
-    where something is known of the concern from that day on or later.
+def pairs_of_import(
+    session: Session, import_id: int, history_rows: Collection[int] | None = None
+) -> Iterator[Pair]:
+    """Of the visits and of the reflashes that an import brought, or of the reflashes of these `history_rows`
+    and every visit; by reflashed concern and visit. Left out: where something is known of the concern from
+    that day on or later.
     """
     visit, order = table_of(ConcernRow).alias("visit"), table_of(RepairOrder).alias("visit_order")
     known = exists().where(
@@ -38,6 +41,9 @@ def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
         col(FollowUpRow.result).not_in(("no_answer", "new_complaint")),
     )
     reflashed_here = and_(col(Outcome.import_id) == import_id, visit.c.state == "closed")
+    brought = or_(visit.c.import_id == import_id, reflashed_here)
+    if history_rows is not None:
+        brought = and_(col(Outcome.history_row_id).in_(history_rows), visit.c.state == "closed")
     rows = session.execute(
         select(visit.c.id, visit.c.repair_order_id, visit.c.opened_on, col(ConcernRow.id))
         .select_from(Outcome)
@@ -47,7 +53,7 @@ def pairs_of_import(session: Session, import_id: int) -> Iterator[Pair]:
         .join(order, order.c.vehicle_id == col(ProgrammingEvent.vehicle_id))
         .join(visit, visit.c.repair_order_id == order.c.id)
         .where(
-            or_(visit.c.import_id == import_id, reflashed_here),
+            brought,
             visit.c.repair_order_id != col(ConcernRow.repair_order_id),
             visit.c.opened_on > col(Outcome.reflashed_on),
             col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
