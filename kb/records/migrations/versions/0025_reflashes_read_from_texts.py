@@ -7,7 +7,7 @@ from alembic import op
 from kb.records.migrations.new_tables import days, indexed, moments, new_table, of_shop, refers, texts, trees
 
 revision = "0025"
-down_revision = "0021"
+down_revision = "0022"
 branch_labels = None
 depends_on = None
 
