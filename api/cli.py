@@ -9,7 +9,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from api import settings
-from api.commands import FORMATS
+from api.commands import FORMATS, WHOLE_SHOP
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import DaysWritten
@@ -85,8 +85,12 @@ def _add_serving(commands: _Commands) -> None:
 
 
 def _add_data(commands: _Commands) -> None:
-    one = commands.add_parser("import", help="bring in bulletins, notes or history from a file")
-    one.add_argument("format", metavar="FORMAT", help=", ".join(FORMATS))
+    one = commands.add_parser("import", help="bring in bulletins, notes, history, or a whole shop")
+    one.add_argument(
+        "format",
+        metavar="FORMAT",
+        help=f"{', '.join(FORMATS)}; {WHOLE_SHOP}: an export, as the shop of an empty folder",
+    )
     one.add_argument("file", metavar="FILE")
     one.add_argument("--dry-run", action="store_true", help="say what would come in; save nothing")
     one.add_argument(

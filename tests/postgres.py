@@ -43,8 +43,10 @@ def server(fill: Callable[[str], None]) -> Iterator[str]:
 def database(url: str) -> Iterator[str]:
     """The URL of a copy of the template on the server at `url`, dropped at the end."""
     _run(url, f"CREATE DATABASE {_COPY} TEMPLATE {_TEMPLATE}")
-    yield copied(url)
-    _run(url, f"DROP DATABASE {_COPY} WITH (FORCE)")
+    try:
+        yield copied(url)
+    finally:
+        _run(url, f"DROP DATABASE {_COPY} WITH (FORCE)")
 
 
 def copied(url: str) -> str:

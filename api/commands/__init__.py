@@ -11,7 +11,9 @@ FORMATS = (
     "manufacturer-communications",
     "service-bulletins",
 )
-"""What `import` takes."""
+"""What `import` takes into a shop."""
+WHOLE_SHOP = "shop"
+"""What `import` takes as a shop: what `export` wrote."""
 
 
 def say(line: str = "") -> None:

@@ -4,37 +4,32 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
-from api.commands import FORMATS, say, say_aside
+from api.commands import FORMATS, WHOLE_SHOP, say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.imports import imports
-from kb.desk.shop import export_and_restore
+from kb.desk.shop import backup_and_restore, out_and_in_again
+from kb.desk.shop.rows_in_words import counted
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 
-_KNOWN = (
-    ("concern", "concern", "concerns"),
-    ("note", "note", "notes"),
-    ("outcome", "outcome", "outcomes"),
-    ("shop_user", "person", "people"),
+_HOW_PEOPLE_COME_IN = (
+    "Everybody came in disabled, without password and tokens. Start `beforeflash serve`: with the set-up "
+    "code that it prints, the owner comes in again under the old name. Enable the others under People, or "
+    "with `beforeflash user enable NAME`, and give each a new password (`beforeflash user password NAME`)."
 )
 
 
 def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """0 when something could be read, with row errors listed on stderr; 1 when nothing could."""
-    if asked.format not in FORMATS:
-        raise BadInput(f"There is no format {asked.format!r}. Choose one of {', '.join(FORMATS)}.")
-    file = Path(asked.file)
-    if file.is_dir():
-        raise Unreadable(f"{file} is a folder. Name a file in it.")
-    if not file.is_file():
-        raise Unreadable(f"There is no file {file}.")
+    file = _file_to_read(asked)
+    if asked.format == WHOLE_SHOP:
+        return _bring_in(process, asked, file)
     how = HowToRead(_columns(asked.column), DaysWritten(asked.days))
     made = not opening_database.has_shop(process.shop_url)
     if made and not process.named:
@@ -60,6 +55,34 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     return 1 if view.nothing_taken else 0
 
 
+def _file_to_read(asked: argparse.Namespace) -> Path:
+    if asked.format not in (*FORMATS, WHOLE_SHOP):
+        raise BadInput(
+            f"There is no format {asked.format!r}. Choose one of {', '.join((*FORMATS, WHOLE_SHOP))}."
+        )
+    file = Path(asked.file)
+    if file.is_dir():
+        raise Unreadable(f"{file} is a folder. Name a file in it.")
+    if not file.is_file():
+        raise Unreadable(f"There is no file {file}.")
+    return file
+
+
+def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -> int:
+    """An export as the shop of an empty place; a dry run only looks whether the file is whole."""
+    if asked.column or asked.days != DaysWritten.YEAR_FIRST.value:
+        raise BadInput("An export of a whole shop is taken as it is: leave out --column and --days.")
+    if asked.dry_run:
+        holds = out_and_in_again.look_through(file)
+        say(f"{file} is whole: {holds.shop}, with {counted(holds.tables)}. Nothing was brought in.")
+        return 0
+    holds = out_and_in_again.bring_in(file, process.shop_url, utc_now())
+    say(f"{holds.shop} is in {process.place}, with {counted(holds.tables)}.")
+    if holds.tables.get("shop_user"):
+        say(_HOW_PEOPLE_COME_IN)
+    return 0
+
+
 def _columns(asked: list[str]) -> dict[str, str]:
     """What each --column says: THEIRS=OURS, or THEIRS= to leave a column out."""
     columns = {}
@@ -77,9 +100,9 @@ def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
         _refuse_bad_target(Path(asked.file))
     with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
         if asked.file:
-            count = export_and_restore.export_to_file(desk, Path(asked.file))
+            count = out_and_in_again.export_to_file(desk, Path(asked.file))
         else:
-            count = export_and_restore.export_to(desk, sys.stdout)
+            count = out_and_in_again.export_to(desk, sys.stdout)
     say_aside(f"{count:,} lines written.")
     return 0
 
@@ -88,31 +111,24 @@ def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """A checked copy with its check sheet; the server may go on."""
     file = Path(asked.file)
     _refuse_bad_target(file)
-    sheet = export_and_restore.back_up(process.shop_url, file, utc_now())
-    say(f"{sheet.holds.shop}: copied to {file} and read back. It holds {_counted(sheet.holds.tables)}.")
+    sheet = backup_and_restore.back_up(process.shop_url, file, utc_now())
+    say(f"{sheet.holds.shop}: copied to {file} and read back. It holds {counted(sheet.holds.tables)}.")
     say(f"Keep {file.name}.check beside it: `beforeflash restore` checks the copy by it.")
     return 0
 
 
 def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """Put a copy back; what was there is kept beside it."""
-    done = export_and_restore.put_back(Path(asked.file), process.shop_url, utc_now())
+    done = backup_and_restore.put_back(Path(asked.file), process.shop_url, utc_now())
     if done.sheet is None:
         say_aside(
             f"warning: {asked.file}.check is missing, as with copies of older versions. It looks sound, "
             "but nobody can tell whether it is what was written. Look through the shop before you rely on it."
         )
-    say(f"{asked.file} is now the shop: {done.holds.shop}, with {_counted(done.holds.tables)}.")
+    say(f"{asked.file} is now the shop: {done.holds.shop}, with {counted(done.holds.tables)}.")
     if done.kept:
         say(f"The old one is kept as {done.kept}. Delete it when you are sure.")
     return 0
-
-
-def _counted(tables: Mapping[str, int]) -> str:
-    """The rows that people of the shop know by name, then all together."""
-    known = [(tables.get(table, 0), one, many) for table, one, many in _KNOWN]
-    told = ", ".join(f"{count:,} {one if count == 1 else many}" for count, one, many in known)
-    return f"{told}; {sum(tables.values()):,} rows in {len(tables)} tables"
 
 
 def _refuse_bad_target(file: Path) -> None:

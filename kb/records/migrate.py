@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from enum import Enum
 from functools import cache
 
@@ -42,8 +44,12 @@ def standing(engine: Engine) -> Standing:
         return Standing.NONE
     if found == set(_script().get_heads()):
         return Standing.TODAYS
-    known = {one.revision for one in _script().walk_revisions()}
-    return Standing.OLDER if found <= known else Standing.NEWER
+    return Standing.OLDER if found <= set(known_schemas()) else Standing.NEWER
+
+
+def known_schemas() -> tuple[str, ...]:
+    """Every state of the tables that this program knows, the oldest first."""
+    return tuple(one.revision for one in _script().walk_revisions())[::-1]
 
 
 def refuse_newer(found: Standing) -> None:
@@ -64,10 +70,22 @@ def migrate(engine: Engine) -> None:
     refuse_newer(found)
     if found is Standing.TODAYS:
         return
+    with changing_tables(engine) as connection:
+        upgrade(connection)
+
+
+@contextmanager
+def changing_tables(engine: Engine) -> Iterator[Connection]:
+    """One transaction in which nobody else changes tables."""
     with engine.execution_options(beforeflash_writes=True).begin() as connection:
         if connection.dialect.name == "postgresql":
             connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _ADVISORY_LOCK})
-        command.upgrade(alembic_config(connection), "head")
+        yield connection
+
+
+def upgrade(connection: Connection, schema: str = "head") -> None:
+    """Bring the tables of the open transaction up to `schema`."""
+    command.upgrade(alembic_config(connection), schema)
 
 
 @cache

@@ -1,9 +1,7 @@
 from __future__ import annotations
 
 import io
-import json
 import socket
-import sqlite3
 from pathlib import Path
 
 import httpx
@@ -16,7 +14,7 @@ from kb.desk.notes import notes
 from kb.nouns.people import Actor
 from tests import patience
 from tests.api.conftest import StartServer
-from tests.factories import a_note, an_update
+from tests.factories import a_note
 
 LEAD = Actor(0, "lead", "lead")
 
@@ -126,36 +124,6 @@ def test_an_import_of_nothing_readable_ends_with_1(
     assert cli.main(["import", "history", str(file)]) == 1
     assert "Traceback" not in capsys.readouterr().err
     assert cli.main(["import", "history", str(tmp_path / "missing.csv")]) == 1
-
-
-def test_export_is_json_lines_of_everything_in_an_order_that_can_be_read_back(
-    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    shop = open_shop(folder)
-    with shop.writing(LEAD) as desk:
-        notes.write_note(desk, an_update())
-        notes.write_note(desk, a_note(title="“Schräg” 漢字"))
-    shop.close()
-    assert cli.main(["export"]) == 0
-    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
-    assert lines[0]["beforeflash_export"] == 1
-    titles = [line["row"]["title"] for line in lines[1:] if line["table"] == "note"]
-    assert titles == [an_update().title, "“Schräg” 漢字"]
-    with sqlite3.connect(folder / "shop.db") as database:
-        count = database.execute("SELECT count(*) FROM note_step").fetchone()[0]
-        references = {
-            (child, row[3], row[2])
-            for child in {line["table"] for line in lines[1:]}
-            for row in database.execute(f"PRAGMA foreign_key_list({child})")
-        }
-    database.close()
-    assert sum(line.get("table") == "note_step" for line in lines) == count == 1
-    met: dict[str, set[int]] = {}
-    for line in lines[1:]:
-        for child, column, parent in references:
-            if child == line["table"] and parent != child and line["row"].get(column) is not None:
-                assert line["row"][column] in met[parent], (child, column)
-        met.setdefault(line["table"], set()).add(line["row"].get("id", 0))
 
 
 def test_a_backup_taken_amid_work_comes_back_whole_and_the_old_shop_is_kept(

@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 import api.app
 import demo_data.load
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.shop import demo_filling
+from kb.desk.shop import demo_filling, out_and_in_again
 from tests.conftest import StandingClock
 from tests.factories import headers_of
 
@@ -89,3 +89,17 @@ def test_the_concern_of_the_readme_is_the_one_it_names_and_says_what_the_readme_
 def test_the_newest_line_is_0_to_6_days_old(client: TestClient) -> None:
     opened = [one["opened_on"] for one in client.get("/api/concerns").json()]
     assert max(opened) == NEWEST_DAY.isoformat()
+
+
+def test_the_invented_shop_goes_out_and_in_again(
+    filled: tuple[TestClient, StandingClock], tmp_path: Path
+) -> None:
+    with filled[0].app.state.shop.reading(CONSOLE) as desk:  # type: ignore[attr-defined]
+        out_and_in_again.export_to_file(desk, tmp_path / "one.jsonl")
+    other = f"sqlite:///{tmp_path / 'shop.db'}"
+    out_and_in_again.bring_in(tmp_path / "one.jsonl", other, datetime.now(UTC))
+    shop = RunningShop.open(other)
+    with shop.reading(CONSOLE) as desk:
+        assert out_and_in_again.export_to_file(desk, tmp_path / "two.jsonl") > 25_000
+    shop.close()
+    assert (tmp_path / "one.jsonl").read_bytes() == (tmp_path / "two.jsonl").read_bytes()

@@ -55,7 +55,7 @@ def issue_set_up_code(desk: Desk) -> str:
 def set_up_first_owner(
     desk: Desk, name: str, display_name: str, password: str, *, code: str, cured_in_10: str = ""
 ) -> SignedIn:
-    """Make the first account with a password, an owner, and sign it in.
+    """Make the first account with a password, an owner, and sign it in; one of that name is enabled for it.
 
     `code` is the one that the server printed on its console, so that nobody else on the network can claim
     the shop. `cured_in_10`: of ten reflashes sold on a bulletin alone, how many cured, as the owner typed it;
@@ -75,7 +75,7 @@ def set_up_first_owner(
     else:
         user.password_hash, user.role = secrets.hash_password(password), Role.OWNER.value
         user.display_name = display_name.strip() or user.display_name
-        user.version += 1
+        user.disabled_at, user.version = None, user.version + 1
     store.keep_set_up_code(desk.session, desk.shop.id, None)
     desk.note_down("set up", "user", user.id, name=user.name)
     if cured_in_10:

@@ -14,7 +14,7 @@ from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import ReportedCode
-from kb.records.store.shop.whole_shop import every_row
+from kb.records.whole_shop.rows_out import every_row
 from tests.applications import interface_over, pages_over
 from tests.factories import a_concern, a_note, actor_of, an_update, headers_of
 from tests.web.browsing import Visitor

@@ -6,7 +6,7 @@ import pytest
 
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.shop import export_and_restore
+from kb.desk.shop import out_and_in_again
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from tests.conftest import StandingClock
@@ -162,7 +162,7 @@ def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(
             sign_ins.sign_in(desk, "maria", PASSWORD).cookie,
         ]
     with sqlite_shop.reading(owner) as desk:
-        exported = "\n".join(str(row) for row in export_and_restore.export_rows(desk))
+        exported = "\n".join(str(row) for row in out_and_in_again.export_rows(desk))
         dumped = "\n".join(desk.session.connection().connection.driver_connection.iterdump())
     assert [secret for secret in secrets if secret in dumped] == []
     assert "argon2" not in exported

@@ -14,7 +14,7 @@ import pytest
 
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.opening_database import only_server, server_lock
-from kb.desk.shop import backups, export_and_restore
+from kb.desk.shop import backup_and_restore, backups
 from kb.errors import BadInput, Conflict, NotDone, Unreadable
 from kb.records.files.one_holder import held
 from tests.conftest import StandingClock
@@ -190,7 +190,7 @@ def test_a_shop_of_an_older_program_is_backed_up_before_it_is_brought_up_to_date
     url = f"sqlite:///{a_shop_of('0004', tmp_path / 'shop.db')}"
     with pytest.raises(Conflict, match="Start `beforeflash serve` once"):
         RunningShop.look_at(url)
-    assert export_and_restore.back_up(url, tmp_path / "copy.db", datetime.now(UTC)).holds.schema == "0004"
+    assert backup_and_restore.back_up(url, tmp_path / "copy.db", datetime.now(UTC)).holds.schema == "0004"
     assert not (tmp_path / "backups").exists()
     RunningShop.open(url).close()
     [copy] = (tmp_path / "backups").glob("*-before-upgrade.db")

@@ -1,0 +1,41 @@
+"""One cell of a table as JSON has it, and back, by the kind of its column."""
+
+from __future__ import annotations
+
+from base64 import b64decode, b64encode
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from types import MappingProxyType
+from typing import Any
+
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+_TO_JSON: Mapping[type, Callable[[Any], Any]] = MappingProxyType(
+    {date: date.isoformat, datetime: datetime.isoformat, bytes: lambda value: b64encode(value).decode()}
+)
+_FROM_JSON: Mapping[type, Callable[[Any], Any]] = MappingProxyType(
+    {date: date.fromisoformat, datetime: datetime.fromisoformat, bytes: b64decode}
+)
+_JSON_ALREADY = (str, int, float, bool, object)
+
+
+def to_json(kind: TypeEngine[Any]) -> Callable[[Any], Any] | None:
+    """What turns a value of such a column into JSON, None where it is JSON already.
+
+    Raises TypeError for a kind that no export knows yet.
+    """
+    if value_type(kind) not in (*_TO_JSON, *_JSON_ALREADY):
+        raise TypeError(f"An export does not know how to write a column of the kind {kind!r}.")
+    return _TO_JSON.get(value_type(kind))
+
+
+def from_json(kind: TypeEngine[Any]) -> Callable[[Any], Any] | None:
+    """The inverse of `to_json`; instants are aware, as they were."""
+    return _FROM_JSON.get(value_type(kind))
+
+
+def value_type(kind: TypeEngine[Any]) -> type:
+    """The type of the values of such a column: text, number, day...; object for JSON of any kind."""
+    plain = kind.impl_instance if isinstance(kind, TypeDecorator) else kind
+    found: type = plain.python_type
+    return found
