@@ -74,6 +74,7 @@ EXAMPLES: dict[str, Any] = {
     "put_recall_look_up": {"result": "none_open"},
     "put_recall": {"result": "not_for_this_vin"},
     "decide": {"did": "reflash", "why_not": "the customer waits"},
+    "use_counts": {"version": 3},
     "lift_stop": {"reason": "The module is original: its label was read."},
     "override_cost": {"value": 12.5, "why": "The module is out of the car already."},
     "settle_prep": {"measured": "13.2"},

@@ -8,9 +8,11 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
+from kb.desk.notes.check_counts import Believed, WhatItWouldChange
 from kb.desk.shop.equipment import EquipmentKind
 from kb.desk.shop.requirements import RequirementDraft
-from kb.nouns.measures import Decides, Measure, YesWhen
+from kb.nouns.advice import EvidenceCounts
+from kb.nouns.bay.measures import Decides, Measure, YesWhen
 
 Minutes = Annotated[float, Field(ge=0, le=100_000)]
 InTen = Annotated[float, Field(ge=0, le=10)]
@@ -133,6 +135,42 @@ class CheckOut(Out):
     author: str
     retired: bool
     content: CheckContentOut
+
+
+class CheckCountsOut(Out):
+    """The shop's closed concerns behind a check, and what is `believed` of it with its guess.
+
+    `if_used`: what using the counts as its guess would change; null where too few counted, as `few` says.
+    `limit`: which limit would fit the values measured here, a suggestion and no specification.
+    """
+
+    check_id: int
+    key: str
+    version: int
+    counts: EvidenceCounts
+    believed: Believed
+    if_used: WhatItWouldChange | None
+    few: str
+    limit: str
+
+
+class DecidesOut(Out):
+    """On how many `concerns` a check could decide (asked or done), how often the plan `asked` for it, it was
+    `done`, its result `turned` the plan, or it was `too_dear`. `is_idle` is null where it cannot be told yet.
+    """
+
+    key: str
+    concerns: int
+    asked: int
+    done: int
+    turned: int
+    too_dear: int
+    is_idle: bool | None
+    said: str
+
+
+class VersionBody(In):
+    version: int
 
 
 class EquipmentBody(In):

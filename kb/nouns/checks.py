@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from kb.nouns.advice_inputs import CheckDefinition
 from kb.nouns.advice_settings import Guess
+from kb.nouns.bay.measures import Measure
 from kb.nouns.copying import copied
 from kb.nouns.currency import to_major
-from kb.nouns.measures import Measure
 from kb.nouns.starting_checks import System
 
 

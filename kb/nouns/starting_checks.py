@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from kb.nouns.measures import Decides, Measure, YesWhen
+from kb.nouns.bay.measures import Decides, Measure, YesWhen
 
 SOURCE = "common practice, no source"
 

@@ -48,6 +48,9 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/checks/deciding",
+    "GET /api/checks/{check_id}/counts",
+    "POST /api/checks/{check_id}/use-counts",
     "GET /api/concerns/{concern_id}/lesson",
     "GET /api/proposals",
     "GET /api/proposals/{proposal_id}",

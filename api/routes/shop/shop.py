@@ -9,10 +9,19 @@ from fastapi import APIRouter
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.schemas.base import Word
-from api.schemas.shop import CheckBody, CheckChange, CheckOut, SettingBody, SettingOut
+from api.schemas.shop import (
+    CheckBody,
+    CheckChange,
+    CheckCountsOut,
+    CheckOut,
+    DecidesOut,
+    SettingBody,
+    SettingOut,
+    VersionBody,
+)
 from kb.desk import settings
 from kb.desk.bay.advice import checks_on_file
-from kb.desk.notes import checks
+from kb.desk.notes import check_counts, checks
 from kb.desk.setting_definitions import DEFINITIONS, Kind
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
@@ -46,6 +55,28 @@ def list_checks(call: SignedInCall, retired_too: bool = False) -> list[CheckOut]
     with call.reading() as desk:
         found = checks_on_file.list_checks(desk, retired_too=retired_too)
         return [_check(one, desk.shop.currency) for one in found]
+
+
+@router.get("/checks/deciding")
+def which_decide(call: SignedInCall) -> list[DecidesOut]:
+    """Which checks decide anything: on the open and the last decided concerns, by the plan's own rule."""
+    with call.reading() as desk:
+        return [DecidesOut.of(one) for one in check_counts.which_decide(desk)]
+
+
+@router.get("/checks/{check_id}/counts")
+def check_counts_of(check_id: Id, call: SignedInCall) -> CheckCountsOut:
+    """The shop's own counts beside a check's guesses, and what using them would change."""
+    with call.reading() as desk:
+        found = check_counts.counts_of_check(desk, check_id)
+    return CheckCountsOut.of(found, check_id=check_id, key=found.check.key, version=found.check.version)
+
+
+@router.post("/checks/{check_id}/use-counts", responses=CONFLICT)
+def use_counts(check_id: Id, body: VersionBody, call: SignedInCall) -> CheckOut:
+    """The counts become the guess, at the weight of one vehicle; for the lead and the owner."""
+    with call.writing() as desk:
+        return _check(check_counts.use_counts(desk, check_id, body.version), desk.shop.currency)
 
 
 @router.post("/checks", status_code=201)

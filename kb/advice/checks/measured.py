@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.nouns.bay.measures import UNITS, Decides, Measure, YesWhen, plain_number
 from kb.nouns.concerns import FindingResult
-from kb.nouns.measures import UNITS, Decides, Measure, YesWhen, plain_number
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,7 @@ def decide(
     settings: AdviceSettings,
 ) -> Decision:
     """The problem of this concern, with the checks most worth asking."""
-    offered = _offered(concern, learned)
+    offered = offered_checks(concern, learned)
     planned = tuple(_plan_check(c, candidates, learned, concern.costs) for c in offered)
     bare = _problem(candidates, found, concern.costs)
     kept, left_out = _select(bare, planned, learned, room(settings.plan_checks, len(candidates)))
@@ -59,7 +59,7 @@ def decide(
     return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out)
 
 
-def _offered(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
+def offered_checks(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
     """Checks not done yet, attached, not answered already, not on a road where it must not be driven, not
     waiting long where it leaves today, and not telling what a finding told already.
     """

@@ -12,8 +12,8 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.named_faults import named
 from kb.desk.saving import changed, refuse_stale, row_of
 from kb.errors import BadInput
+from kb.nouns.bay.measures import Measure
 from kb.nouns.checks import CheckDraft, CheckView
-from kb.nouns.measures import Measure
 from kb.nouns.starting_checks import System
 from kb.records.store.notes import checks as store
 from kb.records.store.notes import notes as note_store

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from kb.desk.bay.concern import odd_entries
 from kb.desk.context import Desk
 from kb.errors import BadInput
-from kb.nouns.measures import Decides, Measure, PrintedLimit, YesWhen, plain_number
+from kb.nouns.bay.measures import Decides, Measure, PrintedLimit, YesWhen, plain_number
 from kb.nouns.typed_numbers import without_commas
 from web.forms import TypedForm
 

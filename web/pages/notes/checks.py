@@ -11,11 +11,11 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.concern import odd_entries
-from kb.desk.notes import checks
+from kb.desk.notes import check_counts, checks
 from kb.errors import BadInput, KbError
+from kb.nouns.bay.measures import UNITS
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
-from kb.nouns.measures import UNITS
 from kb.nouns.starting_checks import System
 from web.forms import TypedForm
 from web.labels import choices
@@ -55,7 +55,37 @@ def _form(visit: Visit, check_id: int = 0, refused: KbError | None = None) -> Re
 def show_list(visit: Somebody) -> Response:
     with visit.reading() as desk:
         found = checks_on_file.list_checks(desk, retired_too=True)
-    return visit.page("shop/checks.html", place="/shop", checks=found)
+        counts = check_counts.counts_of_checks(desk)
+    return visit.page("shop/checks.html", place="/shop", checks=found, counts=counts)
+
+
+@router.get("/deciding")
+def show_deciding(visit: Somebody) -> Response:
+    with visit.reading() as desk:
+        found = check_counts.which_decide(desk)
+        checks_of = {one.key: one for one in checks_on_file.list_checks(desk)}
+    return visit.page("shop/checks_deciding.html", place="/shop", found=found, checks=checks_of)
+
+
+@router.get("/{check_id}/counts")
+def show_counts(visit: Somebody, check_id: int) -> Response:
+    return _counts(visit, check_id)
+
+
+def _counts(visit: Visit, check_id: int, refused: KbError | None = None) -> Response:
+    with visit.reading() as desk:
+        found = check_counts.counts_of_check(desk, check_id)
+    return visit.page(
+        "shop/check_counts.html", place="/shop", found=found, check=found.check, refused=refused
+    )
+
+
+@router.post("/{check_id}/counts")
+@shown_again(_counts)
+def use_counts(visit: Somebody, check_id: int) -> Response:
+    with visit.writing() as desk:
+        saved = check_counts.use_counts(desk, check_id, visit.typed.must_whole("version", "version"))
+    return visit.go("/shop/checks", said=_said(saved, "its guess is what was counted here."))
 
 
 @router.get("/new")

@@ -28,7 +28,7 @@ DID = ("reflash", "keep_diagnosing", "check_first", "sent_to_dealer", "nothing")
 """What may be done at a decision; the first three are the verdicts."""
 
 _ADVICE: TypeAdapter[Advice] = TypeAdapter(Advice)
-_INPUTS: TypeAdapter[FrozenInputs] = TypeAdapter(FrozenInputs)
+INPUTS: TypeAdapter[FrozenInputs] = TypeAdapter(FrozenInputs)
 
 
 @anyone_in_the_shop
@@ -94,7 +94,7 @@ def decide(
         followed=followed,
         why_not=why_not.strip(),
         advice=_ADVICE.dump_python(advice, mode="json"),
-        inputs=_INPUTS.dump_python(freeze(in_hand, learned, settings), mode="json"),
+        inputs=INPUTS.dump_python(freeze(in_hand, learned, settings), mode="json"),
     )
     store.add(desk.session, [row])
     desk.note_down("decided", "concern", concern_id, did=did, verdict=row.verdict)
@@ -107,7 +107,7 @@ def replay_decision(desk: Desk, decision_id: int) -> tuple[Advice, Advice]:
     row = store.decision(desk.session, desk.shop.id, decision_id)
     if row is None:
         raise NotFound(f"There is no decision {decision_id} here.")
-    return _ADVICE.validate_python(row.advice), replay(_INPUTS.validate_python(row.inputs))
+    return _ADVICE.validate_python(row.advice), replay(INPUTS.validate_python(row.inputs))
 
 
 @anyone_in_the_shop

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import fields
 
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.bay.measures import measure_of
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.copying import copied
-from kb.nouns.measures import measure_of
 from kb.records.store.notes import checks as store
 from kb.records.tables import CheckRow
 

@@ -17,9 +17,9 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.limits_on_concern import printing_notes
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
+from kb.nouns.bay.measures import Measure, plain_number
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import Finding, FindingResult
-from kb.nouns.measures import Measure, plain_number
 from kb.records.store.bay import case as store
 from kb.records.tables import FindingRow
 

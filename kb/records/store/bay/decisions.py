@@ -33,6 +33,25 @@ def last_id(session: Session, shop_id: int) -> int:
     return newest or 0
 
 
+def latest_inputs(session: Session, shop_id: int, most: int) -> list[dict[str, Any]]:
+    """What the last decision on each of the closed concerns decided last rests on, newest first."""
+    last = (
+        select(func.max(col(DecisionRow.id)).label("id"))
+        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.state) == "closed")
+        .group_by(col(DecisionRow.concern_id))
+        .order_by(func.max(col(DecisionRow.id)).desc())
+        .limit(most)
+        .subquery()
+    )
+    rows = session.execute(
+        select(col(DecisionRow.inputs))
+        .join(last, last.c.id == col(DecisionRow.id))
+        .order_by(last.c.id.desc())
+    )
+    return list(rows.scalars())
+
+
 def every_decision(session: Session, shop_id: int) -> list[FrozenDecision]:
     """In the order in which they were taken."""
     rows = session.execute(

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.advice.checks.measured import cannot_be, faults_of, limit_said, limits_here, result_of
+from kb.nouns.bay.measures import Decides, Measure, PrintedLimit, YesWhen, measure_of
 from kb.nouns.concerns import FindingResult
-from kb.nouns.measures import Decides, Measure, PrintedLimit, YesWhen, measure_of
 from kb.nouns.starting_checks import STARTING_CHECKS
 
 MEASURES = {one.key: one.measure for one in STARTING_CHECKS if one.measure}
