@@ -131,7 +131,13 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "proposal_lesson": _WAITS | {"taken": "published", "changed": "published with changes"},
         "proposal_says_otherwise": _WAITS | {"taken": "note corrected"},
         "proposal_better_check": _WAITS | {"taken": "check added", "changed": "check added with changes"},
-        "queue": {"proposals": "proposed"},
+        "queue": {
+            "proposals": "proposed",
+            "drafts": "drafts",
+            "contradicted": "contradicted by outcomes",
+            "look-again": "not looked at for a year",
+            "unanswered": "asked, nothing found",
+        },
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )

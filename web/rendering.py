@@ -8,11 +8,11 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from kb.nouns.alarms import HOW_OFTEN_FALSE
 from kb.nouns.bay.measures import plain_number
 from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import within_a_sentence
+from kb.nouns.review.alarms import HOW_OFTEN_FALSE
 from web import advice_words, chance_pictures, filters, labels, note_form, words
 from web.pictures import svg
 

@@ -108,6 +108,8 @@ EXAMPLES: dict[str, Any] = {
     "change_note": {"version": 1, "why": "2018 is another hardware", **_NOTE},
     "publish_note": {"version": 1},
     "retire_note": {"version": 2, "why": "replaced by a newer bulletin"},
+    "look_at_note": {"version": 1, "again_on": "2027-05-01"},
+    "restore_note": {"version": 3, "old_version": 1},
     "merge_notes": {"duplicate_id": 31},
     "propose": {"kind": "lesson", "concern_id": 897, "lesson": _LESSON},
     "publish_lesson": {"version": 1, "answer": "Good catch."},

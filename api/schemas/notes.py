@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field
 
@@ -114,6 +114,20 @@ class NoteDecision(In):
     why: Text = ""
 
 
+class NoteLookedAt(In):
+    """The note that was read at `version` is still right; `again_on`: ask again then, not in a year."""
+
+    version: int
+    again_on: date | None = None
+
+
+class NoteRestored(In):
+    """`old_version` of the note that was read at `version` is taken up again."""
+
+    version: int
+    old_version: int
+
+
 class MergeBody(In):
     """`duplicate_id` is retired; what was recorded with it counts to the note of the address."""
 
@@ -146,11 +160,17 @@ class ContentOut(Out):
 
 
 class NoteOut(ContentOut):
-    """A note as it stands. Send `version` back with a change."""
+    """A note as it stands. Send `version` back with a change. `looked_at_on`: when somebody last found it
+    right; `look_again_on`: when that is asked anew, null for a year later.
+    """
 
+    OWN: ClassVar = ("id", "version", "author", "looked_at_on", "looked_at_by", "look_again_on")
     id: int
     version: int
     author: str
+    looked_at_on: date | None
+    looked_at_by: str
+    look_again_on: date | None
 
 
 class NotePageOut(Out):

@@ -7,7 +7,7 @@ from datetime import datetime
 from api.schemas.base import IdIn, In, Out, Text, Word
 from api.schemas.notes import ContentOut, NoteBody
 from api.schemas.shop import CheckBody, Minutes
-from kb.nouns.proposals import Proposal, ProposalDraft, ProposalKind, ProposalState, ProposedCheck
+from kb.nouns.bay.proposals import Proposal, ProposalDraft, ProposalKind, ProposalState, ProposedCheck
 
 
 class ProposedCheckBody(In):

@@ -8,9 +8,9 @@ from pydantic import Field
 
 from api.schemas.base import In, Out, Text
 from kb.desk.review.reports import NamedReport
-from kb.nouns.alarms import AlarmKind
 from kb.nouns.currency import to_major
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.alarms import AlarmKind
+from kb.nouns.review.reflash_report import ReportRow
 
 Interval = tuple[float, float]
 

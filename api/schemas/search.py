@@ -19,7 +19,8 @@ class WhyOut(Out):
 
 class ResultOut(Out):
     """A note or a past concern; `counted`: what one closed as cured by its reflash counts as today; `also`:
-    the numbers of other notes of the same defect, there only where there are any.
+    the numbers of other notes of the same defect, `replaced_by` those of notes that say they replace it, each
+    there only where there are any.
     """
 
     kind: str
@@ -33,6 +34,7 @@ class ResultOut(Out):
     record: CureRecord | None
     counted: str
     also: list[str] = Field(default_factory=list)
+    replaced_by: list[str] = Field(default_factory=list)
 
 
 class CorrectionOut(Out):

@@ -12,6 +12,8 @@ from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
 RECALLS = "recall communications"
 """The source of notes that are recalls, as the government publishes them."""
 
+KEPT_CURRENT_BY_FILES = frozenset({RECALLS, "manufacturer communications", "service bulletins"})
+"""Sources whose notes a newer file of the government brings up to date."""
 HISTORY = "history"
 """The source of bare drafts that a history made of the update numbers in it."""
 
@@ -163,12 +165,19 @@ def folded_name(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A note as it stands: its content, id, version and who wrote it last."""
+    """A note as it stands: its content, id, version and who wrote it last.
+
+    `looked_at_on` is when somebody last said that it is still right, None where nobody did; `look_again_on`
+    when that is to be asked anew, None for a year later.
+    """
 
     id: int
     version: int
     content: NoteDraft
     author: str = ""
+    looked_at_on: date | None = None
+    looked_at_by: str = ""
+    look_again_on: date | None = None
 
     @property
     def is_update(self) -> bool:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kb.nouns.alarms import Alarm, AlarmKind
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.alarms import Alarm, AlarmKind
+from kb.nouns.review.reflash_report import ReportRow
 from kb.outcomes.cure_rates import CureRates, StandingCounts, both_readings, cure_rates, standing_counts
 from kb.outcomes.shrinkage import CureChances, heard_of
 from kb.outcomes.silence import Silence, silent_counts

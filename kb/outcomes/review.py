@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
-from kb.nouns.reflash_report import ReflashReport
+from kb.nouns.review.reflash_report import ReflashReport
 from kb.outcomes.alarms.report_message import Review, message
 from kb.outcomes.best_and_worst import rank
 from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts

@@ -10,7 +10,7 @@ from datetime import date
 import numpy as np
 
 from kb.nouns.outcomes import Standing
-from kb.nouns.reflash_report import ToldUnasked
+from kb.nouns.review.reflash_report import ToldUnasked
 from kb.outcomes.failure_delays import past_window
 from kb.outcomes.shrinkage import CureChances, heard_of
 from kb.outcomes.silence import Silence, silent_counts

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from kb.nouns.notes import Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
+from kb.vehicle.replaced import Replaced
 
 ANY_MAKE = ""
 
@@ -85,9 +86,12 @@ def is_of_make(update: UpdateOnFile, make: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class UpdatesOnFile:
+    """`merged`: a duplicate and the note that was kept; `replaced`: a note and those that replace it."""
+
     by_id: Mapping[int, UpdateOnFile]
     lineages: Mapping[str, Lineage]
     merged: Mapping[int, int]
+    replaced: Replaced = field(default_factory=dict)
 
     def lineage(self, make: str) -> Lineage:
         return self.lineages.get(fold(make)) or self.lineages.get(ANY_MAKE) or Lineage.of(())

@@ -13,7 +13,7 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.alarms import Alarm
+from kb.nouns.review.alarms import Alarm
 from kb.outcomes.alarms.sightings import Sightings
 from kb.outcomes.alarms.worse_than_it_was import worse_than_it_was
 from kb.outcomes.alarms.worse_than_shop import watch

@@ -15,7 +15,7 @@ import numpy as np
 
 from demo_data.truth import UPDATES
 from kb.nouns.outcomes import Standing
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.reflash_report import ReportRow
 from kb.outcomes.alarms.sightings import Sightings
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.silence import calls_of

@@ -30,7 +30,8 @@ function inField(event, field) {
   if (event.key === "Escape") { field.blur(); hold(at); }
   if (event.key !== "Enter" || !field.matches("input[data-key]")) return;
   event.preventDefault();
-  const asked = field.form.dataset.enter;
+  const buttons = field.form.querySelectorAll("button[data-key]");
+  const asked = field.form.dataset.enter || (buttons.length === 1 && buttons[0].dataset.key);
   const button = asked && field.form.querySelector(`[data-key="${CSS.escape(asked)}"]`);
   if (button && field.value.trim()) button.click();
   else { field.blur(); hold(at); }
@@ -41,6 +42,8 @@ document.addEventListener("keydown", (event) => {
   const field = event.target.closest("input, textarea, select");
   if (field) { inField(event, field); return; }
   if (event.key === "j" || event.key === "k") { hold(at + (event.key === "j" ? 1 : -1)); return; }
+  const queue = /^[1-9]$/.test(event.key) && document.querySelector(`[data-queue="${event.key}"]`);
+  if (queue) { queue.click(); return; }
   if (event.key.length !== 1 || !items.length) return;
   const thing = items[at].querySelector(`[data-key="${CSS.escape(event.key)}"]`);
   if (thing) { event.preventDefault(); act(thing); }

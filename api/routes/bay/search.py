@@ -74,6 +74,6 @@ def search(
 
 
 def _result(result: SearchResult) -> ResultOut:
-    also = [other.number for other in result.also]
-    shown = {name: getattr(result, name) for name in ResultOut.model_fields if name != "also"}
-    return ResultOut.model_validate(shown | ({"also": also} if also else {}))
+    lists = {name: [other.number for other in getattr(result, name)] for name in ("also", "replaced_by")}
+    shown = {name: getattr(result, name) for name in ResultOut.model_fields if name not in lists}
+    return ResultOut.model_validate(shown | {name: some for name, some in lists.items() if some})

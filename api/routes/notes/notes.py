@@ -14,11 +14,13 @@ from api.schemas.notes import (
     NoteBody,
     NoteChange,
     NoteDecision,
+    NoteLookedAt,
     NoteOut,
     NotePageOut,
+    NoteRestored,
     RevisionOut,
 )
-from kb.desk.notes import merging_notes, notes
+from kb.desk.notes import keeping, merging_notes, notes
 from kb.nouns.notes import Note, NoteKind, NoteState
 
 router = APIRouter(prefix="/notes", tags=["notes"])
@@ -81,6 +83,20 @@ def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
         return _out(notes.retire_note(desk, note_id, body.version, body.why))
 
 
+@router.post("/{note_id}/looked-at", responses=CONFLICT)
+def look_at_note(note_id: Id, body: NoteLookedAt, call: SignedInCall) -> NoteOut:
+    """Say that the note was looked at today and is still right."""
+    with call.writing() as desk:
+        return _out(keeping.look_at(desk, note_id, body.version, body.again_on))
+
+
+@router.post("/{note_id}/restore", responses=CONFLICT)
+def restore_note(note_id: Id, body: NoteRestored, call: SignedInCall) -> NoteOut:
+    """Save an old version's content as a new one; the state stays."""
+    with call.writing() as desk:
+        return _out(keeping.restore(desk, note_id, body.version, body.old_version))
+
+
 @router.post("/{note_id}/merge")
 def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
     """Let a duplicate go up in this one."""
@@ -89,4 +105,5 @@ def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
 
 
 def _out(note: Note) -> NoteOut:
-    return NoteOut.of(note.content, id=note.id, version=note.version, author=note.author)
+    own = {name: getattr(note, name) for name in NoteOut.OWN}
+    return NoteOut.of(note.content, **own)

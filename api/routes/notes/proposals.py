@@ -17,8 +17,8 @@ from api.schemas.proposals import (
 )
 from kb.desk.notes import proposals
 from kb.desk.notes.lesson_of_concern import lesson_of
+from kb.nouns.bay.proposals import ProposalState
 from kb.nouns.checks import CheckDraft
-from kb.nouns.proposals import ProposalState
 
 router = APIRouter(tags=["proposals"])
 

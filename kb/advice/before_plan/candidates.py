@@ -12,6 +12,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.notes import Grade, Remedy
 from kb.nouns.vehicles import fold_id
 from kb.vehicle.lineage import Lineage
+from kb.vehicle.replaced import standing_in
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 MOST = 3
@@ -96,7 +97,9 @@ def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str
     """Of updates whose targets lie on one chain, the one that ends it, with the best grade of them.
 
     Without IDs nobody knows the chain, and what is cured by a part too is another thing: neither is merged.
+    One whose replacement is offered, as that says itself, is not.
     """
+    offered = merge_replaced(offered, updates)
     lineage = updates.lineage(make)
     kept: dict[tuple[Remedy, int, frozenset[str]], Offered] = {}
     for one in offered:
@@ -105,6 +108,18 @@ def merge_lineages(offered: Sequence[Offered], updates: UpdatesOnFile, make: str
         alike = (update.remedy_or_software, 0 if chain else one.note_id, chain)
         held = kept.get(alike)
         kept[alike] = one if held is None else _newer(held, one, updates, chain)
+    return tuple(kept.values())
+
+
+def merge_replaced(offered: Sequence[Offered], updates: UpdatesOnFile) -> tuple[Offered, ...]:
+    """Without those whose replacement is offered too: it stands for them, with the best grade of them."""
+    kept = {one.note_id: one for one in offered}
+    for one in offered:
+        newer = next((new for new in standing_in(one.note_id, updates.replaced) if new in kept), None)
+        if newer is not None:
+            older, held = kept.pop(one.note_id), kept[newer]
+            best = min(held.grade, older.grade, key=list(Grade).index)
+            kept[newer] = replace(held, grade=best, merged=(*held.merged, older.note_id, *older.merged))
     return tuple(kept.values())
 
 

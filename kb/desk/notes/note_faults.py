@@ -8,8 +8,8 @@ from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
-from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst
-from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst, folded_name
+from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
 from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
@@ -39,6 +39,9 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         faults["steps"] = "Only a bulletin has calibration steps. Change the kind, or describe them as text."
     codes = _codes(draft.codes, faults)
     against = _against(draft.speaks_against, faults)
+    replaces = {folded_name(name): name.strip() for name in reversed(draft.replaces) if name.strip()}
+    if fold_id(draft.number) in replaces.keys() - {""}:
+        faults["replaces"] = "A note cannot replace itself: name the older one."
     for line in draft.coverage:
         _look_at_line(line, this_year, faults)
     steps = tuple(_step(step, faults) for step in draft.steps)
@@ -51,6 +54,7 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         codes=codes,
         steps=steps,
         speaks_against=against,
+        replaces=tuple(reversed(replaces.values())),
         remedy=Remedy.said_or_implied(draft.remedy, steps),
         remedy_module=draft.remedy_module.strip(),
         precautions=_lines(draft.precautions),

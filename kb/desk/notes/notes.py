@@ -15,6 +15,7 @@ from kb.errors import BadInput, NotFound
 from kb.nouns.copying import copied
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
 from kb.records.store.notes import notes as store
+from kb.records.store.notes.keeping import looked_at
 from kb.records.store.notes.makes import left_by_history
 from kb.records.store.notes.note_content import from_content, to_content
 from kb.records.store.notes.note_writing import Stamp, insert_notes, replace_notes
@@ -89,7 +90,7 @@ def list_notes(desk: Desk, wanted: NoteFilter) -> NotePage:
         offset=(page - 1) * PAGE,
         limit=PAGE,
     )
-    return NotePage(tuple(_line(row) for row in rows), total, page, max(1, -(-total // PAGE)))
+    return NotePage(tuple(line_of(row) for row in rows), total, page, max(1, -(-total // PAGE)))
 
 
 @anyone_in_the_shop
@@ -98,7 +99,7 @@ def lines_for(desk: Desk, typed: str, most: int) -> tuple[NoteLine, ...]:
     rows = store.page_of_notes(
         desk.session, desk.shop.id, kind="", state="", make="", text=typed, offset=0, limit=most
     )[1]
-    return tuple(_line(row) for row in rows)
+    return tuple(line_of(row) for row in rows)
 
 
 @anyone_in_the_shop
@@ -141,9 +142,10 @@ def write_note(desk: Desk, draft: NoteDraft) -> Note:
     refuse_a_circle(desk, draft)
     draft = with_checks(desk, draft)
     [note_id] = insert_notes(desk.session, desk.shop.id, [draft], _stamp(desk))
+    looked_at(desk.session, note_id, desk.today, desk.actor.name, None)
     attach_checks(desk, note_id, (), draft.speaks_against)
     desk.note_down("wrote", "note", note_id, title=draft.title, state=draft.state.value)
-    return Note(note_id, 1, draft, desk.actor.name)
+    return _as_saved(desk, note_id, 1, draft)
 
 
 @lead_or_owner
@@ -195,13 +197,19 @@ def _put_state(desk: Desk, note_id: int, version: int, state: NoteState, why: st
 def _save(desk: Desk, before: Note, draft: NoteDraft, action: str, why: str) -> Note:
     refuse_a_circle(desk, draft, before.id)
     draft = with_checks(desk, draft, before.content.speaks_against)
-    after = Note(before.id, before.version + 1, draft, desk.actor.name)
+    after = _as_saved(desk, before.id, before.version + 1, draft)
     if draft.state is NoteState.PUBLISHED:
         store.set_merged_into(desk.session, before.id, None)
     replace_notes(desk.session, [(after.id, after.version, draft)], _stamp(desk, why))
+    looked_at(desk.session, after.id, desk.today, desk.actor.name, None)
     attach_checks(desk, after.id, before.content.speaks_against, draft.speaks_against)
     desk.note_down(action, "note", after.id, version=after.version, why=why)
     return after
+
+
+def _as_saved(desk: Desk, note_id: int, version: int, draft: NoteDraft) -> Note:
+    """Whoever saves a note has looked at it."""
+    return Note(note_id, version, draft, desk.actor.name, desk.today, desk.actor.name)
 
 
 def _at_version(desk: Desk, note_id: int, version: int, yours: NoteDraft) -> Note:
@@ -216,5 +224,6 @@ def _stamp(desk: Desk, why: str = "") -> Stamp:
     return Stamp(desk.actor.name, desk.now, desk.bump("notes"), why)
 
 
-def _line(row: Any) -> NoteLine:
+def line_of(row: Any) -> NoteLine:
+    """A row of the columns of a list as a value."""
     return copied(NoteLine, row, kind=NoteKind(row.kind), state=NoteState(row.state))

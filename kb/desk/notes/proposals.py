@@ -1,6 +1,6 @@
 """Proposals from the bay: made by anybody, answered by the lead, read again by who made them.
 
-What may follow what is decided in kb.nouns.proposals.
+What may follow what is decided in kb.nouns.bay.proposals.
 """
 
 from __future__ import annotations
@@ -14,9 +14,7 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes import checks, notes
 from kb.desk.saving import changed, refuse_stale, row_of
 from kb.errors import BadInput, NotAllowed
-from kb.nouns.checks import CheckDraft
-from kb.nouns.notes import NoteDraft, NoteKind, NoteState
-from kb.nouns.proposals import (
+from kb.nouns.bay.proposals import (
     Proposal,
     ProposalAct,
     ProposalDraft,
@@ -26,6 +24,8 @@ from kb.nouns.proposals import (
     after,
     refuse_empty,
 )
+from kb.nouns.checks import CheckDraft
+from kb.nouns.notes import NoteDraft, NoteKind, NoteState
 from kb.records.store.notes import proposals as store
 from kb.records.tables import Proposal as Row
 
@@ -68,6 +68,12 @@ def list_proposals(
         desk.session, desk.shop.id, states=states, made_by=by, concern_id=concern_id, note_id=note_id
     )
     return tuple(found)
+
+
+@lead_or_owner
+def count_open(desk: Desk) -> int:
+    """How many wait for an answer."""
+    return store.count(desk.session, desk.shop.id, ProposalState.PROPOSED)
 
 
 @anyone_in_the_shop

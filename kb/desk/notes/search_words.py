@@ -66,6 +66,27 @@ def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
     )
 
 
+@lead_or_owner
+def how_many_unanswered(desk: Desk) -> int:
+    """How many of `found_nothing` there are: of today's searches as of the first time that somebody asked."""
+    revisions = desk.revisions()
+    aside = store.how_many_set_aside(desk.session, desk.shop.id)
+    key = (desk.today, aside, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
+    return desk.memory.recall("unanswered", key, lambda: len(found_nothing(desk)))
+
+
+@lead_or_owner
+def set_aside(desk: Desk, text: str) -> int:
+    """No note is to be written for these words; how many searches that was. Asked again, they come again."""
+    rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
+    mine = [row for row in rows if words(row.text) == words(text)]
+    for row in mine:
+        row.set_aside_by = desk.actor.name
+    desk.session.flush()
+    desk.note_down("set aside", "search", None, text=text, searches=len(mine))
+    return len(mine)
+
+
 @anyone_in_the_shop
 def words_that_led_to(desk: Desk, note_id: int) -> tuple[LedHere, ...]:
     """Words that led to a note (or to a duplicate merged into it), those that it explained first."""

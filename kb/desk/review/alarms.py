@@ -11,8 +11,8 @@ from kb.desk.bay.advice.update_names import counted_names
 from kb.desk.bay.outcomes import counted as counted_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.errors import BadInput, NotFound
-from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.outcomes import NO_UPDATE, WindowRule
+from kb.nouns.review.alarms import Alarm, AlarmKind
 from kb.outcomes.alarms.worse_than_it_was import worse_than_it_was
 from kb.outcomes.alarms.worse_than_shop import watch
 from kb.records.store.bay import case as case_store

@@ -17,8 +17,8 @@ from kb.desk.bay.outcomes import observed as observed_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
 from kb.errors import BadInput
-from kb.nouns.alarms import Alarm
 from kb.nouns.outcomes import FAILURES, INTERVAL_LEVEL, Observation, Standing, WindowRule
+from kb.nouns.review.alarms import Alarm
 from kb.outcomes.comparison import Comparison, compare
 from kb.outcomes.conclusion import FEW, Answers, Conclusion, conclude, warnings
 from kb.outcomes.cure_rates import both_readings, standing_counts

@@ -16,10 +16,10 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import alarms as alarms_desk
 from kb.errors import BadInput
 from kb.nouns.advice_inputs import CandidateInHand
-from kb.nouns.alarms import Alarm
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, WindowRule
-from kb.nouns.reflash_report import ReflashReport, ToldUnasked
+from kb.nouns.review.alarms import Alarm
+from kb.nouns.review.reflash_report import ReflashReport, ToldUnasked
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.worth_of_a_call import told_unasked
@@ -111,16 +111,22 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
 
 @lead_or_owner
 def standing_alarms(desk: Desk) -> tuple[tuple[str, Alarm], ...]:
-    """Number (or title) and alarm of every update with one, the latest first; for the start page.
+    """Number (or title) and alarm of every update with one, the latest first; for the start page."""
+    named = report_at_hand(desk)
+    return tuple((row.called, alarm) for row, alarm in named.report.alarms) if named else ()
 
-    A shop too busy for exact days has them there only while its review is at hand: it takes too long.
+
+@lead_or_owner
+def report_at_hand(desk: Desk) -> NamedReport | None:
+    """The shop's own report for a page that is not about it.
+
+    A shop too busy for exact days has it there only while its review is at hand: it takes too long.
     """
     if counts_store.how_many(desk.session, desk.shop.id) > counted_desk.EXACT_DAYS_TO:
         held = desk.memory.revision_of("reflash report")
         if held != _revision(desk, ReportFilter(), desk.today):
-            return ()
-    named = reflash_report(desk, ReportFilter())
-    return tuple((row.called, alarm) for row, alarm in named.report.alarms)
+            return None
+    return reflash_report(desk, ReportFilter())
 
 
 @lead_or_owner

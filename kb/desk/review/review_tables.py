@@ -16,11 +16,11 @@ from kb.desk.bay.outcomes import observed as observed_desk
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
 from kb.desk.review.reports import ReportFilter
-from kb.nouns.alarms import Apart, Place
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.copying import copied
 from kb.nouns.outcomes import NO_UPDATE, Interval, Observation, Standing
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.alarms import Apart, Place
+from kb.nouns.review.reflash_report import ReportRow
 from kb.outcomes.alarms.funnel import luck
 from kb.outcomes.counts_as import counts_as
 from kb.outcomes.cure_rates import both_readings, cure_rates, standing_counts

@@ -8,9 +8,9 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from kb.nouns.alarms import Apart, Place
 from kb.nouns.chance_words import half_up, of_hundred
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.alarms import Apart, Place
+from kb.nouns.review.reflash_report import ReportRow
 from kb.outcomes.alarms.funnel import funnel
 from kb.outcomes.best_and_worst import Ranking
 from kb.outcomes.shrinkage import ENOUGH_FOLLOWED

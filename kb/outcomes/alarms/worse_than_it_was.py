@@ -8,8 +8,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.days import day_words
+from kb.nouns.review.alarms import Alarm, AlarmKind
 from kb.outcomes.alarms.alarm_limits import Luck, due, limit_if_passed, luck_of
 from kb.outcomes.alarms.change_point import Failed, after, evidence, highest, odds
 from kb.outcomes.alarms.sightings import Sightings
@@ -66,7 +66,7 @@ def worse_than_it_was(
     | where silence left unknown turns it round          | whoever has begun to call hears of more |
     | of reflashes before `acknowledged`                 | it was answered; the past begins anew   |
 
-    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms. With the shop's delays and h known, not
+    How often one is false: HOW_OFTEN_FALSE of kb.nouns.review.alarms. With the shop's delays and h known, not
     estimated from its own few failures, tests.bench.drift found half as many again between two.
     """
     if not sightings or cannot_tell_yet(_all(sightings)):

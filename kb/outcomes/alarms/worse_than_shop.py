@@ -7,8 +7,8 @@ from datetime import date
 
 import numpy as np
 
-from kb.nouns.alarms import Alarm, AlarmKind
 from kb.nouns.days import day_words
+from kb.nouns.review.alarms import Alarm, AlarmKind
 from kb.outcomes.alarms.alarm_limits import Luck, alarm_limit, as_busy, due, limit_if_passed, luck_of
 from kb.outcomes.alarms.replays import highest
 from kb.outcomes.alarms.sightings import Sightings
@@ -32,7 +32,8 @@ def watch(
     window, nor where silence left unknown would turn it round, with the update no worse than the others.
     After `acknowledged` an update is watched anew from the next day on.
 
-    How often one is false: HOW_OFTEN_FALSE of kb.nouns.alarms; the limit is made for updates that cure alike.
+    How often one is false: HOW_OFTEN_FALSE of kb.nouns.review.alarms; the limit is made for updates that
+    cure alike.
     """
     if not sightings:
         return {}

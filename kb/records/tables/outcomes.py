@@ -135,7 +135,7 @@ class FollowUpRow(Numbered, table=True):
 
 
 class WatchAcknowledged(OfShop, table=True):
-    """Somebody answered an alarm of an update (`which`: kb.nouns.alarms.AlarmKind); for that one the
+    """Somebody answered an alarm of an update (`which`: kb.nouns.review.alarms.AlarmKind); for that one the
     update is watched anew from the next day.
     """
 

@@ -14,7 +14,7 @@ from scipy import stats
 
 from kb.errors import BadInput
 from kb.nouns.outcomes import Standing
-from kb.nouns.reflash_report import ReflashReport, ReportRow
+from kb.nouns.review.reflash_report import ReflashReport, ReportRow
 from kb.outcomes.best_and_worst import rank
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review

@@ -18,9 +18,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.nouns.alarms import Alarm, AlarmKind, Apart
 from kb.nouns.outcomes import Standing
-from kb.nouns.reflash_report import ReflashReport
+from kb.nouns.review.alarms import Alarm, AlarmKind, Apart
+from kb.nouns.review.reflash_report import ReflashReport
 from kb.outcomes.alarms.report_message import Review, message
 from kb.outcomes.best_and_worst import Ranking
 from kb.outcomes.report_rows import AboutUpdates

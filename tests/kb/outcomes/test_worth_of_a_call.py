@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.nouns.outcomes import Standing
-from kb.nouns.reflash_report import ToldUnasked
+from kb.nouns.review.reflash_report import ToldUnasked
 from kb.outcomes.shrinkage import CureChances, Vehicles, believe, cure_chances, what_others_say
 from kb.outcomes.silence import Silence, silence_of
 from kb.outcomes.tally import Floats, Tally, tally_rows

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes, proposals
-from kb.nouns.proposals import ProposalState
+from kb.nouns.bay.proposals import ProposalState
 from tests.factories import actor_of
 from tests.web.browsing import Visitor
 from tests.web.conftest import SignIn

@@ -7,9 +7,9 @@ from starlette.responses import Response
 
 from kb.desk.notes import proposals
 from kb.errors import BadInput, KbError
+from kb.nouns.bay.proposals import Proposal
 from kb.nouns.checks import CheckDraft
 from kb.nouns.notes import NoteDraft
-from kb.nouns.proposals import Proposal
 from kb.nouns.starting_checks import System
 from web import note_form
 from web.labels import choices

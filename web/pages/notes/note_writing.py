@@ -18,7 +18,7 @@ from web.forms import TypedForm
 from web.labels import choices
 from web.pages.notes.answering import INBOX
 from web.query_values import OptionalId, number_asked
-from web.search_results import ConcernId
+from web.search_results import LONGEST_ASKED, ConcernId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
@@ -56,15 +56,19 @@ def _form(
 
 
 @router.get("/notes/new/{kind}")
-def show_new(visit: Somebody, kind: str, for_concern: ConcernId = 0, module: str = "") -> Response:
-    """`for_concern` and `module`: a bulletin begun with what the look-up on that concern says."""
+def show_new(
+    visit: Somebody, kind: str, for_concern: ConcernId = 0, module: str = "", symptom: str = ""
+) -> Response:
+    """`for_concern` and `module`: a bulletin begun with what the look-up on that concern says; `symptom`: a
+    note begun with words that found nothing.
+    """
     visit.only("lead", "owner")
     if for_concern:
         with visit.reading() as desk:
             begun = newer_unknown.bulletin_for(desk, for_concern, module)
         return _form(visit, begun)
     known = NoteKind(kind) if kind in set(NoteKind) else NoteKind.LESSON
-    return _form(visit, NoteDraft(known, ""))
+    return _form(visit, NoteDraft(known, "", symptom=symptom[:LONGEST_ASKED]))
 
 
 @router.post("/notes/new/{kind}")

@@ -7,11 +7,12 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.notes import lexicon, merging_notes, notes, proposals, search_words
+from kb.desk.notes import keeping, lexicon, merging_notes, notes, proposals, search_words
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import reports
 from kb.errors import KbError, NotAllowed
 from kb.nouns.notes import NoteKind, NoteState
+from web.pages.notes.queue_names import NOTE_QUEUES
 from web.search_results import Asked, ConcernId, with_opening
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -30,6 +31,8 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
         return {
             "note": note,
             "went_to": merging_notes.merged_into(desk, note_id),
+            "replaced_by": keeping.replaced_by(desk, note_id),
+            "replaces": keeping.replaces(desk, note_id),
             "reflashed": _writes(visit) and reports.has_a_row(desk, note_id),
             "lesson_since": visit.day_of(first[0].saved_at) if first else None,
             "led_here": led_here,
@@ -70,14 +73,38 @@ def show(visit: Somebody, note_id: int, asked: Asked = "", for_concern: ConcernI
     return with_opening(visit, page, context["note"].content.kind.value, note_id, asked, for_concern)
 
 
-@router.get("/notes/{note_id}/revisions")
-def show_revisions(visit: Somebody, note_id: int) -> Response:
-    """Every version, each with what changed since the one before."""
+def _revisions(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         note = notes.read_note(desk, note_id)
         versions = notes.list_revisions(desk, note_id)
     pairs = list(zip(versions, (*versions[1:], None), strict=True))
-    return visit.page("notes/revisions.html", place="/notes", note=note, pairs=pairs)
+    return visit.page("notes/revisions.html", place="/notes", note=note, pairs=pairs, refused=refused)
+
+
+@router.get("/notes/{note_id}/revisions")
+def show_revisions(visit: Somebody, note_id: int) -> Response:
+    """Every version, each with what changed since the one before."""
+    return _revisions(visit, note_id)
+
+
+@router.post("/notes/{note_id}/restore")
+@shown_again(_revisions)
+def restore(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    version, old = typed.must_whole("version", "version"), typed.must_whole("old_version", "version")
+    with visit.writing() as desk:
+        keeping.restore(desk, note_id, version, old)
+    return visit.go(f"/notes/{note_id}", said=f"Version {old} stands again, as a version of its own.")
+
+
+@router.post("/notes/{note_id}/looked-at")
+@shown_again(_note_page, KbError)
+def looked_at(visit: Somebody, note_id: int) -> Response:
+    typed = visit.typed
+    version, again_on = typed.must_whole("version", "version"), typed.day("again_on")
+    with visit.writing() as desk:
+        keeping.look_at(desk, note_id, version, again_on)
+    return _done(visit, note_id, "Looked at: still right.")
 
 
 @router.post("/notes/{note_id}/publish")
@@ -86,7 +113,7 @@ def publish(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
     with visit.writing() as desk:
         notes.publish_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
-    return visit.go(f"/notes/{note_id}", said="Published: the next search finds it.")
+    return _done(visit, note_id, "Published: the next search finds it.")
 
 
 @router.post("/notes/{note_id}/retire")
@@ -95,7 +122,13 @@ def retire(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
     with visit.writing() as desk:
         notes.retire_note(desk, note_id, typed.must_whole("version", "version"), typed.text("why"))
-    return visit.go(f"/notes/{note_id}", said="Retired. It is kept, and no longer found.")
+    return _done(visit, note_id, "Retired. It is kept, and no longer found.")
+
+
+def _done(visit: Visit, note_id: int, said: str) -> Response:
+    """Back to the queue that it was done in, else to the note."""
+    queue = visit.typed.text("queue")
+    return visit.go(f"/queues/{queue}" if queue in NOTE_QUEUES else f"/notes/{note_id}", said=said)
 
 
 def _writes(visit: Visit) -> bool:

@@ -12,7 +12,7 @@ from kb.desk.context import Desk
 from kb.desk.notes import notes, proposals
 from kb.desk.notes.lesson_of_concern import lesson_of
 from kb.errors import KbError
-from kb.nouns.proposals import Proposal, ProposalDraft, ProposalKind, ProposedCheck
+from kb.nouns.bay.proposals import Proposal, ProposalDraft, ProposalKind, ProposedCheck
 from web import note_form
 from web.forms import TypedForm
 from web.query_values import number_asked

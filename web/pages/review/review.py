@@ -12,8 +12,8 @@ from kb.desk.calls import whom_to_call
 from kb.desk.imports import imports
 from kb.desk.review import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
-from kb.nouns.alarms import AlarmKind
-from kb.nouns.reflash_report import ReportRow
+from kb.nouns.review.alarms import AlarmKind
+from kb.nouns.review.reflash_report import ReportRow
 from web.query_values import day_asked, number_asked
 from web.visits import Somebody, Visit
 

@@ -69,7 +69,7 @@ def _learn(desk: Desk, revision: int) -> Learned:
         definitions,
         settings_desk.current(desk).advice_settings(currency),
         silence=counted_desk.count(desk, desk.today).silence,
-        carry_overs=_carry_overs(updates_desk.on_file(desk)),
+        carry_overs=carry_overs(updates_desk.on_file(desk)),
         revision=revision,
     )
 
@@ -148,8 +148,10 @@ def _finding(
     )
 
 
-def _carry_overs(updates: UpdatesOnFile) -> tuple[CarryOver, ...]:
-    """Pairs of updates where the newer replaces what the older installed, of the same make and remedy."""
+def carry_overs(updates: UpdatesOnFile) -> tuple[CarryOver, ...]:
+    """Pairs of updates of one remedy where the newer replaces what the older installed, of the same make, or
+    says that it replaces the older.
+    """
     installed = {
         (make, fold_id(step.module), fold_id(step.new_id)): update.note_id
         for update in updates.by_id.values()
@@ -163,8 +165,14 @@ def _carry_overs(updates: UpdatesOnFile) -> tuple[CarryOver, ...]:
         for step in update.steps
         for old in step.old_ids
         for replaced in [installed.get((make, fold_id(step.module), fold_id(old)))]
-        if replaced is not None
-        and replaced != update.note_id
-        and updates.by_id[replaced].remedy_or_software is update.remedy_or_software
+        if replaced is not None and replaced != update.note_id
     }
-    return tuple(CarryOver(newer, older) for newer, older in sorted(pairs))
+    pairs |= {
+        (newer, older)
+        for older, news in updates.replaced.items()
+        for newer in news
+        if {newer, older} <= updates.by_id.keys()
+    }
+    remedies = {note_id: update.remedy_or_software for note_id, update in updates.by_id.items()}
+    alike = (pair for pair in sorted(pairs) if remedies[pair[0]] is remedies[pair[1]])
+    return tuple(CarryOver(newer, older) for newer, older in alike)

@@ -7,8 +7,11 @@ from collections import defaultdict
 from kb.desk.context import Desk
 from kb.nouns.notes import RECALLS, CodeKind, Note, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.records.store.notes import keeping as keeping_store
 from kb.records.store.notes import updates as store
-from kb.records.store.notes.notes import calibration_step, coverage_line, notes_with_ids
+from kb.records.store.notes.notes import calibration_step, coverage_line, makes_of, notes_with_ids
+from kb.vehicle.families import fold
+from kb.vehicle.replaced import Replaced, replaced
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile, lineages_of
 
 _WHOLE_NOTES = 50
@@ -69,4 +72,11 @@ def _gather(desk: Desk) -> UpdatesOnFile:
         )
         for note_id, row in zip(ids, rows, strict=True)
     }
-    return UpdatesOnFile(by_id, lineages_of(by_id), store.merged_into(desk.session, desk.shop.id))
+    merged = store.merged_into(desk.session, desk.shop.id)
+    return UpdatesOnFile(by_id, lineages_of(by_id), merged, _replaced(desk))
+
+
+def _replaced(desk: Desk) -> Replaced:
+    pairs = keeping_store.replacements(desk.session, desk.shop.id)
+    makes = makes_of(desk.session, sorted({one for pair in pairs for one in pair}))
+    return replaced(pairs, {note_id: frozenset(map(fold, some)) for note_id, some in makes.items()})

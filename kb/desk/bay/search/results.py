@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_lines import concern_lines
@@ -21,6 +22,7 @@ from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.search.query import Hit, Why
 from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.vehicle.replaced import below_their_replacements, standing_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,7 @@ class SameDefect:
 class SearchResult:
     """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
     and `counted` are of a past concern, as in its line. `met` are all the typed words that it holds, `also`
-    other notes of the same defect.
+    other notes of the same defect, `replaced_by` those that say they replace it.
     """
 
     kind: str
@@ -56,6 +58,7 @@ class SearchResult:
     about: bool = False
     met: tuple[str, ...] = ()
     also: tuple[SameDefect, ...] = ()
+    replaced_by: tuple[SameDefect, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +98,24 @@ def results_of(desk: Desk, hits: Sequence[Hit], wanted: Wanted) -> tuple[SearchR
             results.append(_note(desk, hit, group, records, wanted))
         elif hit.id in lines:
             results.append(_past(hit, lines[hit.id]))
-    return tuple(one for one in results if one is not None)
+    return with_replaced_below(desk, [one for one in results if one is not None])
+
+
+def with_replaced_below(desk: Desk, results: Sequence[SearchResult]) -> tuple[SearchResult, ...]:
+    """A note that another one replaces says so, and comes behind those of them that are found too."""
+    known = updates_desk.on_file(desk).replaced
+    ids = [None if one.kind == CONCERN else one.id for one in results]
+    by = {one: standing_in(one, known) for one in ids if one is not None and one in known}
+    if not by:
+        return tuple(results)
+    named = {row.id: SameDefect(row.id, row.number, row.title) for row in _published(desk, by.values())}
+    newer = {one: tuple(named[new] for new in news if new in named) for one, news in by.items()}
+    order = below_their_replacements(ids, known)
+    return tuple(replace(results[at], replaced_by=newer.get(ids[at] or 0, ())) for at in order)
+
+
+def _published(desk: Desk, ids: Iterable[Iterable[int]]) -> Sequence[Any]:
+    return published_notes(desk.session, desk.shop.id, sorted({one for some in ids for one in some}))
 
 
 def _found(desk: Desk, ids: Sequence[int]) -> dict[int, NoteFound]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import datetime
 
-from sqlalchemy import or_, select
+from sqlalchemy import func, or_, select
 from sqlmodel import Session, col
 
 from kb.records.store.rows import rows_where
@@ -31,15 +31,23 @@ def of_open_concern(session: Session, shop_id: int, concern_id: int) -> SearchLo
 def with_little_found(
     session: Session, shop_id: int, since: datetime, faint: Collection[str], most: int
 ) -> list[SearchLog]:
-    """Searches that found no note, or none better than these grades; the newest first."""
+    """Searches that found no note, or none better than these grades, and that nobody set aside; the newest
+    first.
+    """
     wanted = (
         select(SearchLog)
         .where(col(SearchLog.shop_id) == shop_id, col(SearchLog.at) >= since)
         .where(or_(col(SearchLog.found) == 0, col(SearchLog.best).in_(faint)))
+        .where(col(SearchLog.set_aside_by) == "")
         .order_by(col(SearchLog.at).desc(), col(SearchLog.id).desc())
         .limit(most)
     )
     return list(session.execute(wanted).scalars())
+
+
+def how_many_set_aside(session: Session, shop_id: int) -> int:
+    aside = (col(SearchLog.shop_id) == shop_id, col(SearchLog.set_aside_by) != "")
+    return int(session.execute(select(func.count()).select_from(SearchLog).where(*aside)).scalar_one())
 
 
 def that_opened(

@@ -35,7 +35,7 @@ from kb.records.tables import (
 )
 
 Part = TypeVar("Part", bound=SQLModel)
-_IN_A_LIST = (
+IN_A_LIST = (
     *("id", "version", "kind", "number", "title", "state", "system", "source", "published_on"),
     *("changed_at", "author"),
 )
@@ -82,7 +82,7 @@ def page_of_notes(
     fits = _conditions(shop_id, kind, state, make, text)
     total: int = session.execute(select(func.count()).select_from(NoteRow).where(*fits)).scalar_one()
     newest = (
-        select(*columns(NoteRow, _IN_A_LIST))
+        select(*columns(NoteRow, IN_A_LIST))
         .where(*fits)
         .order_by(col(NoteRow.changed_at).desc(), col(NoteRow.id).desc())
     )
@@ -205,7 +205,7 @@ def _note(
         state=NoteState(row.state),
         **{name: tuple(getattr(row, name)) for name in LINES},
     )
-    return Note(row.id or 0, row.version, content, row.author)
+    return copied(Note, row, id=row.id or 0, content=content)
 
 
 def coverage_line(row: NoteCoverage) -> CoverageLine:

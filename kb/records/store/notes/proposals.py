@@ -9,8 +9,8 @@ from typing import Any
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.bay.proposals import Proposal, ProposalDraft, ProposalKind, ProposalState, ProposedCheck
 from kb.nouns.copying import copied
-from kb.nouns.proposals import Proposal, ProposalDraft, ProposalKind, ProposalState, ProposedCheck
 from kb.records.store.notes.note_content import from_content, to_content
 from kb.records.store.rows import rows_where
 from kb.records.tables import Proposal as Row

@@ -16,11 +16,7 @@ from kb.desk.notes import checks, notes, proposals
 from kb.desk.notes.lesson_of_concern import lesson_of
 from kb.desk.notes.proposals import said_in
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound
-from kb.nouns.checks import CheckDraft
-from kb.nouns.concerns import CodesScanned, Ending, FindingResult, ReportedCode
-from kb.nouns.notes import CodeKind, NoteCode, NoteState
-from kb.nouns.people import Actor
-from kb.nouns.proposals import (
+from kb.nouns.bay.proposals import (
     Proposal,
     ProposalAct,
     ProposalDraft,
@@ -29,6 +25,10 @@ from kb.nouns.proposals import (
     ProposedCheck,
     after,
 )
+from kb.nouns.checks import CheckDraft
+from kb.nouns.concerns import CodesScanned, Ending, FindingResult, ReportedCode
+from kb.nouns.notes import CodeKind, NoteCode, NoteState
+from kb.nouns.people import Actor
 from kb.nouns.vehicles import CoverageLine
 from tests.factories import a_concern, a_note, an_update
 

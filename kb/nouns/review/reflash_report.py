@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from kb.nouns.alarms import Alarm, Place
 from kb.nouns.chance_words import about_in_ten, record_said
 from kb.nouns.outcomes import Interval
+from kb.nouns.review.alarms import Alarm, Place
 
 ONLY_SO_FEW = 5
 """Known answers below which a rate is never said without their number."""

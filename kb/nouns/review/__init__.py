@@ -1,0 +1,1 @@
+"""The owner's values: the report on reflashes and the alarms in it."""
