@@ -138,6 +138,22 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "look-again": "not looked at for a year",
             "unanswered": "asked, nothing found",
         },
+        "correction": {
+            "replaced": "modules replaced and programmed",
+            "declined": "declined",
+            "nothing_newer": "with nothing newer to install",
+            "elsewhere": "for a dealer or another shop",
+            "before": "of an earlier reflash",
+            "by_air": "of an update by air",
+            "failed": "programming that failed",
+            "recommended": "only recommended",
+            "not_done": "said not to be done",
+            "key": "keys and remotes",
+            "radio": "radios and clocks",
+            "tpms": "tire sensors",
+            "injectors": "injectors",
+            "setup": "setup or relearn only",
+        },
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )

@@ -50,6 +50,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         place += f", {error.field}" if error.field else ""
         say_aside(f"{error.severity}: {place}: {error.message}")
     say(view.sentence)
+    if view.reflashes_said:
+        say(view.reflashes_said)
     if made:
         say(f"A new shop was made for it in {process.place}.")
     return 1 if view.nothing_taken else 0

@@ -120,6 +120,7 @@ EXAMPLES: dict[str, Any] = {
     "add_shop_talk": {"concept": "surge", "phrase": "kangaroos"},
     "add_family": {"make": "Tarn", "names": ["Vell", "Vell Estate"]},
     "answer_alarm": {"remark": "Smoke test before every one.", "which": "past"},
+    "answer_reflashes_read": {"answer": "take", "update": "Vell-22", "road_test": "gone"},
     "import_file": {"file": "history.csv", "format": "history", "dry_run": True},
     "change_setting": {"value": 30, "source_line": "timed on ten vehicles"},
     "add_check": _CHECK,

@@ -24,6 +24,7 @@ PARAMETERS: dict[str, Meaning] = {
     "from": ("The first day of the reflash that counts", "2026-01-01"),
     "gate": ("Key of a gate, as in the concern's `gates`", "battery"),
     "grade": ("How well the bulletin matched, where `key` is grade", "strong"),
+    "group": ("A group of alike texts, as `alike` names it", "8314a0ce7014"),
     "import_id": ("Id of an import", 1),
     "item": ("Key of a line of the list", "battery-1"),
     "key": ("Its name", "reflash_minutes"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from api.routes.access import people
 from api.routes.bay import advice, concern_costs, concerns, evidence, prep, recalls, release, search, whatif
 from api.routes.calls import outcomes
-from api.routes.imports import imports
+from api.routes.imports import imports, reflashes_read
 from api.routes.notes import families, lexicon, notes, proposals
 from api.routes.review import reports
 from api.routes.shop import docs, equipment, shop, subscriptions
@@ -29,6 +29,7 @@ ROUTERS = (
     families.router,
     reports.router,
     imports.router,
+    reflashes_read.router,
     shop.router,
     equipment.router,
     subscriptions.router,

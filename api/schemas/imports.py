@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
+from typing import Literal
 
-from api.schemas.base import Out
+from api.schemas.base import IdIn, In, Out, Word
 from kb.desk.imports.import_views import ImportRowError, Kept, NotWantedCount
+from kb.nouns.history.reflashes_read import Answer
 
 
 class ImportOut(Out):
     """One import: running, done, stopped, undoing or undone; at most the first thousand row errors.
 
     `standing_still`: it says that it works, and nothing has moved since `last_progress_at`, some minutes ago.
+    `reflashes_read`: told by texts of rows that name none, counted only when somebody says so.
     """
 
     id: int
@@ -40,3 +43,21 @@ class ImportOut(Out):
     ended_at: datetime | None
     last_progress_at: datetime
     standing_still: bool
+    reflashes_read: int
+    texts_not_read: int
+
+
+class ReflashAnswerIn(In):
+    """An answer for a group of reflashes read from texts, or for those that `only` names.
+
+    What is left out stays as it was read. A reflash `without_number` counts under no bulletin. `done_on` is
+    for texts whose row has no day.
+    """
+
+    answer: Answer
+    update: Word | None = None
+    without_number: bool = False
+    module: Word | None = None
+    road_test: Literal["", "gone", "still_there", "cannot_say"] | None = None
+    done_on: date | None = None
+    only: tuple[IdIn, ...] = ()

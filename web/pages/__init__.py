@@ -21,7 +21,7 @@ from web.pages.bay import (
     what_if,
 )
 from web.pages.calls import followups, here_again
-from web.pages.imports import imports
+from web.pages.imports import imports, reflashes_read
 from web.pages.notes import (
     answering,
     checks,
@@ -63,6 +63,7 @@ ROUTERS = (
     lexicon.router,
     families.router,
     imports.router,
+    reflashes_read.router,
     review.router,
     review_more.router,
     advice_audit.router,

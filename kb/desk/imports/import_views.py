@@ -10,9 +10,12 @@ from enum import StrEnum
 from kb.desk.context import Desk
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
+from kb.nouns.history.reflashes_read import ReadState
 from kb.nouns.notes_wanted import NotWanted
 from kb.records.tables import ImportJob
 
+TEXTS_TOLD = "texts_told"
+"""Where a job counts what correction texts tell, by kind."""
 STILL_AFTER = timedelta(minutes=5)
 """A job that works tells of itself after each batch, which takes seconds; common practice, no source."""
 
@@ -75,7 +78,8 @@ class ImportView:
     stayed. `not_wanted`: good notes that were left out, by reason.
 
     `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
-    is when it moved last, in the shop's own time.
+    is when it moved last, in the shop's own time. `reflashes_read` were told by texts of rows that name none
+    and count when somebody says so; `texts_not_read` speak of programming, and what was done is not plain.
     """
 
     id: int
@@ -105,11 +109,28 @@ class ImportView:
     last_progress_at: datetime
     last_progress: str
     standing_still: bool
+    reflashes_read: int
+    texts_not_read: int
+
+    @property
+    def can_be_answered(self) -> bool:
+        """Whether what was read of its texts may be counted."""
+        return self.state is ImportState.DONE and not self.dry_run
 
     @property
     def nothing_taken(self) -> bool:
         """Not one row of the file could be read."""
         return self.created + self.changed + self.unchanged == 0
+
+    @property
+    def reflashes_said(self) -> str:
+        """How many reflashes texts tell, and where to look at them; empty where none is told."""
+        if not self.reflashes_read and not self.texts_not_read:
+            return ""
+        reflashes = "1 reflash" if self.reflashes_read == 1 else f"{self.reflashes_read:,} reflashes"
+        said = f"{reflashes} read from the correction text; none counts before you look at them"
+        unread = f", {self.texts_not_read:,} texts on programming not read" if self.texts_not_read else ""
+        return f"{said}{unread}: /imports/{self.id}#reflashes."
 
     @property
     def sentence(self) -> str:
@@ -120,6 +141,7 @@ class ImportView:
 def view_of(desk: Desk, row: ImportJob) -> ImportView:
     """The view of a job's row, now."""
     said = row.summary
+    told = said.get(TEXTS_TOLD, {})
     beat = said.get("last_progress_at")
     moved_at = datetime.fromisoformat(beat) if beat else row.started_at
     working = row.state in (ImportState.RUNNING.value, ImportState.UNDOING.value)
@@ -143,6 +165,8 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         trouble=said.get("trouble", ""),
         last_progress_at=moved_at,
         last_progress=_time_words(desk, moved_at),
+        reflashes_read=told.get(ReadState.PROPOSED.value, 0),
+        texts_not_read=told.get(ReadState.NOT_READ.value, 0),
         standing_still=working and desk.now - moved_at >= STILL_AFTER,
     )
 

@@ -13,10 +13,10 @@ from kb.desk.imports.history_made import add_rows
 from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_jobs import job_row, let_be_found
 from kb.desk.imports.import_views import ImportState
-from kb.desk.imports.reflashes_read import NOT_READ, told_by
+from kb.desk.imports.reflashes_read import NOT_READ, reflashes_read, told_by
 from kb.errors import BadInput
 from kb.intake.history.history_row import HistoryRow
-from kb.nouns.reflashes_read import OPEN, Answer, Answered, ReadState, Said
+from kb.nouns.history.reflashes_read import OPEN, Answer, Answered, ReadState, Said
 from kb.records.store.bay.writing import Columns
 from kb.records.store.imports import history_undo
 from kb.records.store.imports import imports as import_store
@@ -56,6 +56,15 @@ def answer_reflashes(desk: Desk, import_id: int, alike: str, said: Said) -> Answ
     what = f"{said.answer.value.replace('_', ' ')}: reflashes read from texts"
     desk.note_down(what, "import", import_id, count=answered.done)
     return answered
+
+
+@lead_or_owner
+def take_every_named(desk: Desk, import_id: int) -> Answered:
+    """Take each open group whose texts name their update."""
+    every = Answered(0)
+    for group in reflashes_read(desk, import_id).named:
+        every += answer_reflashes(desk, import_id, group.alike, Said(Answer.TAKE))
+    return every
 
 
 def _refuse_what_is_not_said(said: Said, alike: str, reads: Sequence[ReflashRead]) -> None:

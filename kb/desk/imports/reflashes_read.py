@@ -10,12 +10,13 @@ from typing import Any
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import from_content
 from kb.desk.imports.import_jobs import job_row, put_summary
+from kb.desk.imports.import_views import TEXTS_TOLD
 from kb.errors import NotFound
 from kb.intake.history.corrections.from_text import RowRead, as_reflashed, read_row_text
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import RoadTest
-from kb.nouns.corrections import JobTold, Kind
-from kb.nouns.reflashes_read import OPEN, AlikeTexts, ReadState, ReflashesRead, TextRead
+from kb.nouns.history.corrections import JobTold, Kind
+from kb.nouns.history.reflashes_read import OPEN, AlikeTexts, ReadState, ReflashesRead, TextRead
 from kb.nouns.vehicles import Vehicle, fold_id
 from kb.records.store.imports import history as history_store
 from kb.records.store.imports import imports as import_store
@@ -26,8 +27,6 @@ from kb.records.tables import ReflashRead
 EXAMPLES = 3
 NOT_READ = "not-read"
 """What the texts are put together under that speak of programming and were not read."""
-TOLD = "texts_told"
-"""Where a job counts the texts that tell of something else, by kind."""
 
 
 @lead_or_owner
@@ -62,9 +61,9 @@ def _count(desk: Desk, import_id: int, new: Sequence[Mapping[str, Any]], told: C
     if not new and not told:
         return
     row = job_row(desk, import_id)
-    before = Counter(row.summary.get(TOLD, {}))
+    before = Counter(row.summary.get(TEXTS_TOLD, {}))
     states = Counter(str(one["state"]) for one in new)
-    put_summary(row, desk, **{TOLD: dict(before + told + states)})
+    put_summary(row, desk, **{TEXTS_TOLD: dict(before + told + states)})
 
 
 def _said(row: HistoryRow, read: RowRead) -> Iterable[dict[str, Any]]:
@@ -127,7 +126,7 @@ def told_by(read: ReflashRead, row: HistoryRow) -> HistoryRow:
 @lead_or_owner
 def reflashes_read(desk: Desk, import_id: int) -> ReflashesRead:
     """What was read of an import's texts, in groups; NotFound if there is no such import."""
-    told = job_row(desk, import_id).summary.get(TOLD, {})
+    told = job_row(desk, import_id).summary.get(TEXTS_TOLD, {})
     of_group: dict[str, list[Brief]] = defaultdict(list)
     for one in store.briefs(desk.session, import_id):
         of_group[one.alike].append(one)

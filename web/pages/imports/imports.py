@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
 from api.after_the_answer import run_apart
-from kb.desk.imports import import_preview, import_undo, imports
+from kb.desk.imports import import_preview, import_undo, imports, reflashes_read
 from kb.errors import BadInput, KbError, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 from web.forms import TypedForm
@@ -14,6 +14,9 @@ from web.visits import Somebody, Visit
 
 SECONDS_TO_WAIT = 5
 """Short work is done before the answer, so that its page shows the end of it."""
+
+GROUPS_SHOWN = 25
+"""Groups of alike correction texts on the page of an import; the others by a link."""
 
 router = APIRouter(prefix="/imports")
 
@@ -99,10 +102,18 @@ def show(visit: Somebody, import_id: int) -> Response:
     visit.only("lead", "owner")
     with visit.reading() as desk:
         job = imports.read_import(desk, import_id)
+        read = reflashes_read.reflashes_read(desk, import_id) if job.can_be_answered else None
     if visit.wants_part == "state":
         state = "not_moving" if job.standing_still else job.state.value
         return JSONResponse({"state": state, "sentence": job.sentence})
-    return visit.page("imports/job.html", place="/notes", job=job)
+    return visit.page(
+        "imports/job.html",
+        place="/notes",
+        job=job,
+        read=read,
+        shown=GROUPS_SHOWN,
+        all_groups=visit.request.query_params.get("groups") == "all",
+    )
 
 
 @router.post("/{import_id}/undo")

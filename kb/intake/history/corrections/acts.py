@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kb.intake.history.corrections.clauses import Clause
 from kb.intake.history.corrections.said_words import ACTS, OBJECTS, STANDING, WORDINGS, words
-from kb.nouns.corrections import Kind
+from kb.nouns.history.corrections import Kind
 
 _SOFTWARE, _IT = WORDINGS["ware_noun"], WORDINGS["it"]
 _FRESH, _THING = words("{fresh}"), words("{thing}")

@@ -12,13 +12,15 @@ from collections.abc import Iterator
 
 from kb.intake.history.corrections.acts import Act, act_in
 from kb.intake.history.corrections.clauses import Clause, Text, text_in_clauses
+from kb.intake.history.corrections.module_names import Named
 from kb.intake.history.corrections.numbers import calibrations_of, number_of
 from kb.intake.history.corrections.outcomes import outcome_after
 from kb.intake.history.corrections.said_words import FILE, words
 from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
-from kb.nouns.corrections import CorrectionTold, JobTold, Kind, Place
+from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
 
 MOST_LETTERS = 4000
+_SHORT = re.compile(r"[A-Z]{2,5}")
 _LONGEST = 60
 _OTHER_WORK = words(FILE["other_work"]["done"])
 
@@ -33,12 +35,12 @@ def read_correction(text: str) -> CorrectionTold:
         if act:
             jobs += _jobs(text, said, at, act)
         elif kind := told_without_act(said, at):
-            jobs.append(_job(said, clause, kind))
+            jobs.append(_job(text, said, clause, kind))
     return CorrectionTold(tuple(_each_once(jobs)), tuple(_other_work(text, said)))
 
 
-def _job(said: Text, clause: Clause, kind: Kind) -> JobTold:
-    module = clause.modules[0].name if clause.modules else ""
+def _job(text: str, said: Text, clause: Clause, kind: Kind) -> JobTold:
+    module = _as_written(text, said, clause.modules[0]) if clause.modules else ""
     return JobTold(kind, module, marks=(said.words.place(clause.start, clause.end),))
 
 
@@ -54,10 +56,11 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
         read = [(begin, end), *((one.start, one.end) for one in (module, number) if one)]
         marks = [said.words.place(*one) for one in (*read, *((came_of_it[1],) if came_of_it else ()))]
         name = module.name if module else ""
+        called = _as_written(text, said, module) if module else ""
         old, new, where = calibrations_of(text, name, act) if reflashed else ((), "", ())
         yield JobTold(
             kind,
-            name,
+            called,
             number.name if number else "",
             old,
             new,
@@ -65,6 +68,13 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
             act.wording,
             _apart([*marks, *where]),
         )
+
+
+def _as_written(text: str, said: Text, module: Named) -> str:
+    """The shop's own abbreviation ("PCM"); words for a module by the name of the table."""
+    begin, end = said.words.place(module.start, module.end)
+    written = text[begin:end].upper()
+    return written if _SHORT.fullmatch(written) else module.name
 
 
 def _apart(places: list[Place]) -> tuple[Place, ...]:

@@ -8,7 +8,7 @@ from datetime import date
 from kb.intake.history.corrections.corrections import read_correction
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import RoadTest
-from kb.nouns.corrections import JobTold, Kind, Place
+from kb.nouns.history.corrections import JobTold, Kind, Place
 
 
 @dataclass(frozen=True, slots=True)

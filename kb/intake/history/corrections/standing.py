@@ -14,7 +14,7 @@ from kb.intake.history.corrections.clauses import Clause, Text
 from kb.intake.history.corrections.module_names import ANY, Named
 from kb.intake.history.corrections.outcomes import outcome_after
 from kb.intake.history.corrections.said_words import AFTERWARDS, OBJECTS, STANDING, WORDINGS, words
-from kb.nouns.corrections import Kind
+from kb.nouns.history.corrections import Kind
 from kb.vehicle.modules import same_module
 
 _DONE = words("{done}")

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import ColumnElement, exists, select
 from sqlmodel import Session, col
 
-from kb.nouns.reflashes_read import ReadState
+from kb.nouns.history.reflashes_read import ReadState
 from kb.records.store.imports.bulk import delete_where, insert_rows, runs, table_of
 from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.store.rows import columns, rows_where

@@ -13,7 +13,7 @@ from kb.desk.review import reports
 from kb.desk.review.reports import ReportFilter
 from kb.errors import BadInput
 from kb.intake.history.history import COLUMNS
-from kb.nouns.reflashes_read import AlikeTexts, Answer, Answered, ReadState, ReflashesRead, Said
+from kb.nouns.history.reflashes_read import AlikeTexts, Answer, Answered, ReadState, ReflashesRead, Said
 from tests.kb.desk.imports.importing import LEAD, everything, table, take
 
 pytestmark = pytest.mark.both_databases
@@ -78,9 +78,9 @@ def test_nothing_counts_before_somebody_looked(shop: RunningShop) -> None:
     found = read(shop, job)
     assert counted(shop) == []
     assert {(g.update, g.module, g.road_test, g.open) for g in found.groups} == {
-        ("NV-24-101", "ECM", "gone", 2),
-        ("NV-24-101", "ECM", "still_there", 1),
-        ("", "ECM", "gone", 1),
+        ("NV-24-101", "PCM", "gone", 2),
+        ("NV-24-101", "PCM", "still_there", 1),
+        ("", "PCM", "gone", 1),
     }
     assert found.not_read is not None
     assert found.not_read.examples[0].text == UNPLAIN
@@ -98,7 +98,7 @@ def test_what_is_taken_counts_as_a_row_that_named_it_itself(shop: RunningShop) -
         back = {"came_back": "yes", "returned_on": (day + timedelta(days=n + 20)).isoformat()}
         base |= back if n % 5 == 0 else {}
         told.append(base | {"work_done": GONE if gone else STILL})
-        more = {"update": "NV-24-101", "module": "ECM", "reflashed_on": on}
+        more = {"update": "NV-24-101", "module": "PCM", "reflashed_on": on}
         named.append(base | more | {"gone_at_road_test": "yes" if gone else "no"})
     job = take(shop, "history", lines(*told)).id
     take_all(shop, job)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from kb.nouns.corrections import Place
+from kb.nouns.history.corrections import Place
 
 
 class ReadState(StrEnum):
@@ -50,6 +50,16 @@ class TextRead:
     other_work: tuple[str, ...]
     done_on: date | None
     state: ReadState
+
+    @property
+    def pieces(self) -> tuple[tuple[str, bool], ...]:
+        """The text in pieces, each with whether it is of the words that were read."""
+        found: list[tuple[str, bool]] = []
+        at = 0
+        for begin, end in self.marks:
+            found += [(self.text[at:begin], False), (self.text[begin:end], True)]
+            at = end
+        return tuple(one for one in (*found, (self.text[at:], False)) if one[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +107,11 @@ class ReflashesRead:
         return sum(one.open for one in self.groups)
 
     @property
+    def named(self) -> tuple[AlikeTexts, ...]:
+        """Open groups that name their update."""
+        return tuple(one for one in self.groups if one.open and one.update)
+
+    @property
     def taken(self) -> int:
         return sum(one.taken for one in self.every)
 
@@ -126,6 +141,14 @@ class Answered:
     without_day: int = 0
     used_since: int = 0
     changed_since: int = 0
+
+    def __add__(self, other: Answered) -> Answered:
+        return Answered(
+            self.done + other.done,
+            self.without_day + other.without_day,
+            self.used_since + other.used_since,
+            self.changed_since + other.changed_since,
+        )
 
     @property
     def sentence(self) -> str:
