@@ -133,7 +133,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "proposal_better_check": _WAITS | {"taken": "check added", "changed": "check added with changes"},
         "queue": {
             "proposals": "proposed",
-            "drafts": "drafts",
+            "drafts": "in draft",
             "contradicted": "contradicted by outcomes",
             "look-again": "not looked at for a year",
             "unanswered": "asked, nothing found",
