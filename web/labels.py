@@ -104,6 +104,18 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "not_on_file": "not on file",
             "not_read": "not read yet",
         },
+        "bulk": {
+            "publish": "Published",
+            "retire": "Retired",
+            "set_module": "Module set",
+            "set_makes": "Makes set",
+        },
+        "bulk_state": {"working": "still at work", "undoing": "being undone"},
+        "bulk_left": {
+            "merged": "merged into another note: take the merge back instead",
+            "circle": "its calibrations would close a circle with others",
+            "edited_since": "edited since, so it stays as edited",
+        },
         "import": {
             "running": "still running",
             "stopped": "stopped with an error",

@@ -110,6 +110,13 @@ EXAMPLES: dict[str, Any] = {
     "retire_note": {"version": 2, "why": "replaced by a newer bulletin"},
     "look_at_note": {"version": 1, "again_on": "2027-05-01"},
     "restore_note": {"version": 3, "old_version": 1},
+    "plan_bulk": {"action": "set_module", "ids": [11, 12], "module": "TCM"},
+    "change_notes": {
+        "action": "retire",
+        "whole_list": {"kind": "bulletin", "make": "Tarn"},
+        "why": "no Tarn comes here any more",
+        "expected": 14,
+    },
     "merge_notes": {"duplicate_id": 31},
     "propose": {"kind": "lesson", "concern_id": 897, "lesson": _LESSON},
     "publish_lesson": {"version": 1, "answer": "Good catch."},

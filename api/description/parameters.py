@@ -8,6 +8,7 @@ PARAMETERS: dict[str, Meaning] = {
     "after": ("Id of the last one you have; those that follow it are listed", 897),
     "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),
     "as_typed": ("Words, split on space, comma or semicolon, whose spelling is not put right", "Vell"),
+    "bulk_id": ("Id of a change of many notes", 1),
     "check": ("Key of a check, as in the concern's `findings`", "smoke_test"),
     "check_id": ("Id of a check", 8),
     "codes": ("Trouble codes, split on space, comma or semicolon", "P0171 P0300"),

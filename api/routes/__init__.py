@@ -6,7 +6,7 @@ from api.routes.access import people
 from api.routes.bay import advice, concern_costs, concerns, evidence, prep, recalls, release, search, whatif
 from api.routes.calls import outcomes
 from api.routes.imports import imports, reflashes_read
-from api.routes.notes import families, lexicon, notes, proposals
+from api.routes.notes import bulk, families, lexicon, notes, proposals
 from api.routes.review import reports
 from api.routes.shop import docs, equipment, shop, subscriptions
 
@@ -23,6 +23,7 @@ ROUTERS = (
     prep.router,
     release.router,
     outcomes.router,
+    bulk.router,
     notes.router,
     proposals.router,
     lexicon.router,

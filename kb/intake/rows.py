@@ -8,8 +8,8 @@ from datetime import date
 from enum import StrEnum
 
 from kb.nouns.imports import DaysWritten
+from kb.nouns.lead.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted, NotWanted
 from kb.nouns.notes import NoteDraft
-from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted, NotWanted
 
 
 class Severity(StrEnum):

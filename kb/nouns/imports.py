@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
+from kb.nouns.lead.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
 
 
 class DaysWritten(StrEnum):

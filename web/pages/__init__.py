@@ -24,6 +24,7 @@ from web.pages.calls import followups, here_again
 from web.pages.imports import imports, reflashes_read
 from web.pages.notes import (
     answering,
+    bulk,
     checks,
     families,
     lexicon,
@@ -59,6 +60,7 @@ ROUTERS = (
     queues.router,
     note_writing.router,
     merging.router,
+    bulk.router,
     notes.router,
     lexicon.router,
     families.router,

@@ -11,7 +11,7 @@ from kb.desk.context import Desk
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
 from kb.nouns.history.reflashes_read import ReadState
-from kb.nouns.notes_wanted import NotWanted
+from kb.nouns.lead.notes_wanted import NotWanted
 from kb.records.tables import ImportJob
 
 TEXTS_TOLD = "texts_told"

@@ -14,8 +14,8 @@ from kb.intake.government.wanted import lacks_software, why_not
 from kb.intake.rows import NoteItem, ParsedNote, ReadSummary, RowError
 from kb.intake.source import TextFile
 from kb.intake.tables import Row, trim
+from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.notes import NoteDraft
-from kb.nouns.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.vehicle.years import UNKNOWN_YEAR, ranges_of
 

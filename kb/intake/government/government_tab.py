@@ -9,8 +9,8 @@ from kb.intake.government.gather import Gathering
 from kb.intake.government.remedies import read_remedy
 from kb.intake.government.titles import compose
 from kb.intake.government.wanted import of_components
+from kb.nouns.lead.notes_wanted import Beside
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
-from kb.nouns.notes_wanted import Beside
 from kb.vehicle.codes import find_codes, note_code
 
 _CLERK = re.compile(r"\s*\*[A-Z]{2}\s*$")

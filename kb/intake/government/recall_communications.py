@@ -18,8 +18,8 @@ from kb.intake.government.wanted import of_recall
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
+from kb.nouns.lead.notes_wanted import Beside
 from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
-from kb.nouns.notes_wanted import Beside
 from kb.nouns.vehicles import Coverage
 from kb.vehicle.codes import find_codes, note_code
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.notes import Remedy
-from kb.nouns.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.vehicle.families import fold
 from kb.vehicle.makes import known_makes
 

@@ -1,5 +1,6 @@
 """The tables. A row does not validate: it is never a request body and never a domain value."""
 
+from kb.records.tables.bulk_changes import NoteBulk, NoteBulkItem
 from kb.records.tables.concerns import (
     CalibrationRow,
     CheckAttachment,

@@ -10,8 +10,8 @@ from pathlib import Path
 from kb.intake.formats import FORMATS
 from kb.intake.history.history import HistoryRow
 from kb.intake.rows import ParsedNote, ReadOptions, ReadSummary, RowError, Severity
+from kb.nouns.lead.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
 from kb.nouns.notes import NoteDraft
-from kb.nouns.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
 
 FIXTURES = Path(__file__).parent / "fixtures"
 TODAY = date(2026, 11, 25)

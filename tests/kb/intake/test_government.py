@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from kb.errors import Unreadable
+from kb.nouns.lead.notes_wanted import EVERYTHING
 from kb.nouns.notes import CodeKind, NoteCode, NoteKind
-from kb.nouns.notes_wanted import EVERYTHING
 from kb.nouns.vehicles import CoverageLine
 from tests.kb.intake.reading import FIXTURES, read
 

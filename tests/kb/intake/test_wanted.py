@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kb.nouns.notes_wanted import EVERYTHING, Beside, NotesWanted, NotWanted
+from kb.nouns.lead.notes_wanted import EVERYTHING, Beside, NotesWanted, NotWanted
 from tests.kb.intake.reading import Result, read
 from tests.kb.intake.test_government import recalls
 

@@ -8,10 +8,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.notes import keeping, lexicon, merging_notes, notes, proposals, search_words
-from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import reports
 from kb.errors import KbError, NotAllowed
-from kb.nouns.notes import NoteKind, NoteState
+from kb.nouns.notes import NoteKind
+from web.pages.notes.bulk import filter_of
 from web.pages.notes.queue_names import NOTE_QUEUES
 from web.search_results import Asked, ConcernId, with_opening
 from web.shown_again import shown_again
@@ -52,15 +52,8 @@ def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Re
 def show_list(
     visit: Somebody, kind: str = "", state: str = "", make: str = "", text: str = "", page: int = 1
 ) -> Response:
-    wanted = NoteFilter(
-        kind=NoteKind(kind) if kind in set(NoteKind) else None,
-        state=NoteState(state) if state in set(NoteState) else None,
-        make=make,
-        text=text,
-        page=page,
-    )
     with visit.reading() as desk:
-        found = notes.list_notes(desk, wanted)
+        found = notes.list_notes(desk, filter_of(kind, state, make, text, page))
     asked = {"kind": kind, "state": state, "make": make, "text": text}
     return visit.page("notes/list.html", place="/notes", found=found, asked=asked)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -54,18 +54,27 @@ def insert_notes(session: Session, shop_id: int, drafts: Sequence[NoteDraft], st
     ]
     ids = insert_rows(session, NoteRow, rows)
     _insert_parts(session, list(zip(ids, drafts, strict=True)))
-    _keep_revisions(session, [(note_id, 1, d) for note_id, d in zip(ids, drafts, strict=True)], stamp)
+    keep_revisions(session, [(note_id, 1, d) for note_id, d in zip(ids, drafts, strict=True)], stamp)
     return ids
 
 
 def replace_notes(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
     """Give each note (id, new version, content) its new content and keep it as a revision."""
     put_content(session, changes, stamp)
-    _keep_revisions(session, changes, stamp)
+    keep_revisions(session, changes, stamp)
 
 
 def put_content(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
     """As `replace_notes`, without a new revision: for an undo that goes back to a kept one."""
+    if not changes:
+        return
+    put_own_columns(session, changes, stamp)
+    delete_parts(session, [note_id for note_id, _, _ in changes])
+    _insert_parts(session, [(note_id, draft) for note_id, _, draft in changes])
+
+
+def put_own_columns(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
+    """The same for changes that touch no part of a note: neither coverage, codes, steps nor documents."""
     if not changes:
         return
     rows = [{**_columns(d, stamp), "note_id": i, "version": v} for i, v, d in changes]
@@ -75,8 +84,12 @@ def put_content(session: Session, changes: Sequence[tuple[int, int, NoteDraft]],
         update(table).where(table.c.id == bindparam("note_id")).values({n: bindparam(n) for n in names}),
         rows,
     )
-    delete_parts(session, [note_id for note_id, _, _ in changes])
-    _insert_parts(session, [(note_id, draft) for note_id, _, draft in changes])
+
+
+def put_coverage(session: Session, changes: Sequence[tuple[int, int, NoteDraft]]) -> None:
+    """Give each note (id, version, content) the coverage of its content."""
+    delete_where(session, NoteCoverage, "note_id", [note_id for note_id, _, _ in changes])
+    add_rows(session, NoteCoverage, _coverage_rows((note_id, draft) for note_id, _, draft in changes))
 
 
 def delete_parts(session: Session, ids: Sequence[int]) -> None:
@@ -107,8 +120,12 @@ def _columns(draft: NoteDraft, stamp: Stamp) -> dict[str, Any]:
     }
 
 
+def _coverage_rows(notes: Iterable[tuple[int, NoteDraft]]) -> list[dict[str, Any]]:
+    return [{"note_id": i, **line_columns(line)} for i, draft in notes for line in draft.coverage]
+
+
 def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> None:
-    coverage = [{"note_id": i, **line_columns(line)} for i, draft in notes for line in draft.coverage]
+    coverage = _coverage_rows(notes)
     codes = [
         {"note_id": i, "code": one.code, "kind": one.kind.value}
         for i, draft in notes
@@ -126,7 +143,8 @@ def _insert_parts(session: Session, notes: Sequence[tuple[int, NoteDraft]]) -> N
         add_rows(session, table, rows)
 
 
-def _keep_revisions(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
+def keep_revisions(session: Session, changes: Sequence[tuple[int, int, NoteDraft]], stamp: Stamp) -> None:
+    """Keep each content as the revision of its version."""
     rows = [
         {
             "note_id": note_id,

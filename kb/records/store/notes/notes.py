@@ -79,7 +79,7 @@ def page_of_notes(
     limit: int,
 ) -> tuple[int, Sequence[Row[Any]]]:
     """How many notes fit, and one page of (id, version, kind, number, title, state, published_on, ...)."""
-    fits = _conditions(shop_id, kind, state, make, text)
+    fits = conditions_of(shop_id, kind, state, make, text)
     total: int = session.execute(select(func.count()).select_from(NoteRow).where(*fits)).scalar_one()
     newest = (
         select(*columns(NoteRow, IN_A_LIST))
@@ -156,7 +156,8 @@ def makes_of(session: Session, ids: Sequence[int]) -> Mapping[int, set[str]]:
     return found
 
 
-def _conditions(shop_id: int, kind: str, state: str, make: str, text: str) -> list[ColumnElement[bool]]:
+def conditions_of(shop_id: int, kind: str, state: str, make: str, text: str) -> list[ColumnElement[bool]]:
+    """What the notes of a list fulfill; empty texts ask nothing."""
     fits: list[ColumnElement[bool]] = [col(NoteRow.shop_id) == shop_id]
     if kind:
         fits.append(col(NoteRow.kind) == kind)
