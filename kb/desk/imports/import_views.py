@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from kb.desk.context import Desk
+from kb.desk.imports.not_wanted import NotWantedCount, counts_of, not_wanted_words
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
 from kb.nouns.history.reflashes_read import ReadState
-from kb.nouns.lead.notes_wanted import NotWanted
 from kb.records.tables import ImportJob
 
 TEXTS_TOLD = "texts_told"
@@ -59,14 +58,6 @@ class Undone:
     removed: int = 0
     reverted: int = 0
     kept: list[Kept] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class NotWantedCount:
-    """How many notes of the file were left out for one reason, though nothing was wrong with them."""
-
-    why: NotWanted
-    notes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,9 +144,7 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         rows=said.get("rows", 0),
         doubles=said.get("doubles", 0),
         left_out=said.get("left_out", said.get("errors", 0)),
-        not_wanted=tuple(
-            NotWantedCount(NotWanted(why), count) for why, count in said.get("not_wanted", {}).items()
-        ),
+        not_wanted=counts_of(said.get("not_wanted", {})),
         error_count=said.get("errors", 0),
         warning_count=said.get("warnings", 0),
         errors=tuple(ImportRowError(**one) for one in row.row_errors),
@@ -184,22 +173,6 @@ def _ended(view: ImportView) -> str:
     left += f", {view.doubles:,} {repeats} of a row before." if view.doubles else "."
     looked = f" {view.warning_count:,} to look at again." if view.warning_count else ""
     return took + left + not_wanted_words(view.not_wanted) + looked
-
-
-def not_wanted_words(left: Sequence[NotWantedCount]) -> str:
-    """What was left out unread, by reason; empty where all was wanted."""
-    told = ", ".join(f"{one.notes:,} {_WHY[one.why]}" for one in left)
-    return f" Not wanted: {told}." if told else ""
-
-
-_WHY = {
-    NotWanted.OTHER_MAKES: "of other makes",
-    NotWanted.NO_SOFTWARE: "without software in the remedy",
-    NotWanted.CHILD_SEATS: "of child seats",
-    NotWanted.TIRES: "of tires",
-    NotWanted.TRAILERS: "of trailers",
-    NotWanted.EQUIPMENT: "of equipment",
-}
 
 
 def _undone(view: ImportView) -> str:

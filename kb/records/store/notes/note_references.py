@@ -12,6 +12,7 @@ from kb.records.tables import (
     CheckAttachment,
     ConcernCandidate,
     ConcernRow,
+    NoteBulkItem,
     NoteRow,
     Outcome,
     Proposal,
@@ -32,6 +33,7 @@ _POINTING_AT_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (WatchAcknowledged, "update_id"),
     (Proposal, "note_id"),
     (Proposal, "made_note_id"),
+    (NoteBulkItem, "note_id"),
 )
 KEEPING_A_NOTE = (*_COUNTED_TO_A_NOTE, *_POINTING_AT_A_NOTE)
 """Every column that points at a note, save those of its own parts, which go with it."""
