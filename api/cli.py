@@ -107,8 +107,11 @@ def _add_data(commands: _Commands) -> None:
         help="the order in which the file writes its days",
     )
     one.set_defaults(command=_later("data", "import_file"))
-    one = commands.add_parser("export", help="the whole shop as JSON lines")
+    one = commands.add_parser("export", help="the whole shop as JSON lines, or its notes alone")
     one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")
+    one.add_argument(
+        "--notes", metavar="FILE", help="the notes alone, as .csv or .jsonl that `import notes` reads"
+    )
     one.set_defaults(command=_later("data", "export"))
     one = commands.add_parser("backup", help="a checked copy of the database, while the server runs")
     one.add_argument("file", metavar="FILE")

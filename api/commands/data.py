@@ -13,6 +13,7 @@ from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.imports import imports
+from kb.desk.notes import notes_out
 from kb.desk.shop import backup_and_restore, out_and_in_again
 from kb.desk.shop.rows_in_words import counted
 from kb.errors import BadInput, NotFound, Unreadable
@@ -97,7 +98,9 @@ def _columns(asked: list[str]) -> dict[str, str]:
 
 
 def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
-    """JSON lines to the file, or to standard output."""
+    """JSON lines to the file, or to standard output; or the notes alone to a file of their own."""
+    if asked.notes:
+        return _export_notes(process, asked)
     if asked.file:
         _refuse_bad_target(Path(asked.file))
     with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
@@ -106,6 +109,19 @@ def export(process: ProcessSettings, asked: argparse.Namespace) -> int:
         else:
             count = out_and_in_again.export_to(desk, sys.stdout)
     say_aside(f"{count:,} lines written.")
+    return 0
+
+
+def _export_notes(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    if asked.file:
+        raise BadInput(
+            "Name one file: `export FILE` for the whole shop, `export --notes FILE` for its notes."
+        )
+    file = Path(asked.notes)
+    _refuse_bad_target(file)
+    with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
+        notes_out.export_notes_to_file(desk, file)
+    say_aside(f"The notes are in {file}.")
     return 0
 
 

@@ -21,6 +21,7 @@ PARAMETERS: dict[str, Meaning] = {
         "What the evidence is called in an advice: start, grade, past or a check's key",
         "start",
     ),
+    "export_notes format": ("csv or jsonl, one note a line", "jsonl"),
     "follow_up_id": ("Id of a follow-up", 440),
     "from": ("The first day of the reflash that counts", "2026-01-01"),
     "gate": ("Key of a gate, as in the concern's `gates`", "battery"),

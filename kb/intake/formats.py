@@ -35,7 +35,11 @@ FORMATS: Mapping[str, Importer] = MappingProxyType(
         for importer in (
             Importer(history.NAME, "the shop's history (CSV)", history.read, history.COLUMNS, history.DAYS),
             Importer(
-                notes.NAME, "bulletins and lessons in bulk (CSV)", notes.read, notes.COLUMNS, notes.DAYS
+                notes.NAME,
+                "bulletins and lessons in bulk (CSV or JSON lines)",
+                notes.read,
+                notes.COLUMNS,
+                notes.DAYS,
             ),
             Importer(
                 recall_communications.NAME,

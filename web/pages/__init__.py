@@ -31,6 +31,7 @@ from web.pages.notes import (
     merging,
     note_writing,
     notes,
+    notes_export,
     proposing,
     queues,
 )
@@ -61,6 +62,7 @@ ROUTERS = (
     note_writing.router,
     merging.router,
     bulk.router,
+    notes_export.router,
     notes.router,
     lexicon.router,
     families.router,

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
+from starlette.responses import Response
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.downloads import MEDIA_TYPES, file_to_save
 from api.schemas.base import Word
 from api.schemas.notes import (
     MergeBody,
@@ -20,10 +22,15 @@ from api.schemas.notes import (
     NoteRestored,
     RevisionOut,
 )
-from kb.desk.notes import keeping, merging_notes, notes
+from kb.desk.notes import keeping, merging_notes, notes, notes_out
 from kb.nouns.notes import Note, NoteKind, NoteState
 
 router = APIRouter(prefix="/notes", tags=["notes"])
+_AS_FILES: dict[int | str, dict[str, Any]] = {
+    200: {
+        "content": {form.partition(";")[0]: {"schema": {"type": "string"}} for form in MEDIA_TYPES.values()}
+    }
+}
 
 
 @router.get("")
@@ -46,6 +53,13 @@ def write_note(body: NoteBody, call: SignedInCall) -> NoteOut:
     """A new note; drafts are never offered."""
     with call.writing() as desk:
         return _out(notes.write_note(desk, body.draft()))
+
+
+@router.get("/export", response_class=Response, responses=_AS_FILES)
+def export_notes(call: SignedInCall, format: Literal["csv", "jsonl"] = "csv") -> Response:  # noqa: A002
+    """Every note, retired ones and drafts too, as a file that an import of the format `notes` reads back."""
+    with call.reading() as desk:
+        return file_to_save(notes_out.export_notes(desk, format), "notes", format)
 
 
 @router.get("/{note_id}")

@@ -10,11 +10,13 @@ from kb.desk.notes.note_circles import steps_beside
 from kb.desk.notes.note_faults import refuse_circle, tidy_note
 from kb.desk.notes.speaks_against import attach_checks, refuse_unknown_checks, with_checks, with_known_keys
 from kb.errors import BadInput
+from kb.intake.notes.notes_out import portable, without_ids
 from kb.intake.rows import ParsedNote, RowError, Severity
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState, SpeaksAgainst
 from kb.nouns.vehicles import fold_id
 from kb.records.store.imports import imports as store
 from kb.records.store.imports.imports import Took
+from kb.records.store.notes import many_notes
 from kb.records.store.notes import notes as note_store
 from kb.records.store.notes.makes import left_by_history
 from kb.records.store.notes.note_content import from_content, in_stored_order
@@ -42,6 +44,7 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
     drafts = _held_to_the_rules(desk, items, plan) if checked else _as_they_come(items)
     ids = note_store.ids_by_identity(desk.session, desk.shop.id, [draft.identity for _, draft in drafts])
     ids |= _named_by_history(desk, [draft for _, draft in drafts if draft.identity not in ids])
+    ids |= _written_here(desk, [draft for _, draft in drafts if draft.identity not in ids])
     on_file = note_store.notes_with_ids(desk.session, desk.shop.id, ids.values())
     came = _as_imported(desk, on_file.values())
     for line, draft in drafts:
@@ -50,9 +53,9 @@ def plan_notes(desk: Desk, items: Sequence[ParsedNote], checked: bool) -> NotePl
             draft = with_known_keys(draft, note.content.speaks_against)
         if note is None:
             plan.new.append(draft)
-        elif draft == came.get(note.id, note.content):
+        elif _says(draft, came.get(note.id, note.content)):
             plan.unchanged += 1
-        elif note.content != came.get(note.id, note.content):
+        elif not note.content.identity or note.content != came.get(note.id, note.content):
             plan.unchanged += 1
             plan.errors.append(_kept(line, note, draft))
         else:
@@ -97,6 +100,20 @@ def _named_by_history(desk: Desk, new: Sequence[NoteDraft]) -> dict[str, int]:
     return {bulletins[number].identity: note_id for number, note_id in found.items()}
 
 
+def _written_here(desk: Desk, new: Sequence[NoteDraft]) -> dict[str, int]:
+    """Notes that a person wrote and that an export of this shop, or a file on the same things, names."""
+    numbers, titles = [one.number for one in new if one.number], [one.title for one in new]
+    written = many_notes.written_here(desk.session, desk.shop.id, numbers, titles)
+    named = zip(written, portable(note.content for note in written), strict=True)
+    return {draft.identity: note.id for note, draft in named}
+
+
+def _says(draft: NoteDraft, known: NoteDraft) -> bool:
+    """Whether a file's draft is what is known, as far as files can say it."""
+    known = replace(known, identity=draft.identity)
+    return draft in (known, without_ids(known))
+
+
 def _as_they_come(items: Sequence[ParsedNote]) -> list[tuple[int, NoteDraft]]:
     return [(item.line, in_stored_order(item.draft)) for item in items]
 
@@ -134,12 +151,12 @@ def _as_imported(desk: Desk, notes: Iterable[Note]) -> dict[int, NoteDraft]:
 
 
 def _kept(line: int, note: Note, draft: NoteDraft) -> RowError:
+    how = "edited here since it was imported" if note.content.identity else "written here"
     missing = draft.remedy and not note.content.remedy
     read = f" Its remedy is not said here; the file says {draft.remedy.replace('_', ' ')}." if missing else ""
     return RowError(
         line,
         "",
-        f'"{note.content.title}" (note {note.id}) was edited here since it was imported, so it was kept. '
-        f"Compare it with the file.{read}",
+        f'"{note.content.title}" (note {note.id}) was {how}, so it was kept. Compare it with the file.{read}',
         Severity.WARNING,
     )

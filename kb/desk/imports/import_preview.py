@@ -18,7 +18,9 @@ from kb.intake.history.days import order_of
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.history.words_read import WordRead, words_read
 from kb.intake.notes import notes
+from kb.intake.notes.note_lines import are_json_lines
 from kb.intake.rows import RowError, Severity
+from kb.intake.source import open_text
 from kb.intake.tables import first_of
 from kb.nouns.imports import DaysWritten, HowToRead
 from kb.nouns.notes import NoteDraft
@@ -80,9 +82,7 @@ class Preview:
 def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> int:
     """Keep a file for a day, to be looked at. Raises Unreadable or BadInput where no choice would help."""
     importer = importer_of(format_name)
-    if importer.columns:
-        columns_of(data)
-    else:
+    if not _columns(importer, data):
         importer.read(data, read_options(desk, HowToRead()))
     store.forget_older(desk.session, desk.shop.id, desk.now - KEPT_FOR)
     row = WaitingFile(
@@ -118,11 +118,11 @@ def let_go(desk: Desk, file_id: int) -> None:
 def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Preview:
     """The file as it would be read by what was `chosen`, or else by what its columns suggest."""
     importer = importer_of(file.format)
-    columns = tuple(one for one in columns_of(file.data) if one.name) if importer.columns else ()
+    columns = tuple(one for one in _columns(importer, file.data) if one.name)
     how = _suggested(desk, importer, file.data, columns) if chosen is None else chosen
     names = [one.name for one in columns]
     doubled = tuple(name for name in names if first_of(name, names))
-    so_far = Preview(columns, importer.columns, how, doubled)
+    so_far = Preview(columns, importer.columns if columns else (), how, doubled)
     try:
         columns_room.refuse_double(how.columns)
         items = importer.read(file.data, read_options(desk, how))
@@ -130,6 +130,13 @@ def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Pr
         return replace(so_far, trouble=wrong.message)
     so_far = replace(so_far, words=words_read(file.data, how, LOOK_AT))
     return _seen(desk, importer, so_far, next(batches(items, LOOK_AT)))
+
+
+def _columns(importer: Importer, data: bytes) -> tuple[FileColumn, ...]:
+    """None of a format whose columns are fixed, nor of JSON lines, which name their fields themselves."""
+    if not importer.columns or are_json_lines(open_text(data)):
+        return ()
+    return columns_of(data)
 
 
 def refuse_double(how: HowToRead) -> None:

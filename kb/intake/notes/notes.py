@@ -16,9 +16,13 @@ Columns, in any order, all but the title optional:
 - remedy: software (also where a step is given and this is empty), software and part, inspect then software,
   part, inspection or notice. remedy_module: the module that it is for, where no step says so.
 - precautions, relearns, exact_entries: one a line in the quoted cell; exact entries stay as they are.
+- replaces: the numbers of the notes whose place it takes, one a line.
+- document_name, document_text: one document kept with the note, its text as it is. note_source: where the
+  note came from, "shop" where empty. note_identity: what an import knows it by again, as an export names it.
 
-Several rows with the same kind and number, or the same title where there is no number, are one note: each
-adds its coverage, its step and its lines; for other columns the first text counts, and another one warns.
+Several rows with the same identity are one note; without one those with the same kind and number, or the
+same title where there is no number. Each adds its coverage, its step, its document and its lines; for other
+columns the first text counts, and another one warns. A file that begins with { is read as JSON lines.
 """
 
 from __future__ import annotations
@@ -30,7 +34,8 @@ from itertools import chain
 from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
 from kb.intake.history.days import iso_days
 from kb.intake.history.left_out import left_out, speaks_of_nothing
-from kb.intake.notes.notes_row import NoteRow, draft_of, group_key, read_row
+from kb.intake.notes.note_lines import are_json_lines, read_lines
+from kb.intake.notes.notes_row import NoteRow, draft_of, identity_of, read_row
 from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
 from kb.intake.source import TextFile, open_text
 from kb.intake.tables import header_of
@@ -38,7 +43,7 @@ from kb.nouns.imports import DaysWritten
 
 NAME = "notes"
 DAYS = ("published_on", "built_from", "built_to")
-_EXACT = ("exact_entries",)
+_EXACT = ("exact_entries", "document_text")
 COLUMNS = (
     "kind",
     "state",
@@ -65,14 +70,21 @@ COLUMNS = (
     "relearns",
     "exact_entries",
     "speaks_against",
+    "replaces",
     "remedy",
     "remedy_module",
+    "document_name",
+    "document_text",
+    "note_source",
+    "note_identity",
 )
 
 
 def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     """Notes of a file in our own format. Raises Unreadable at once where nothing can be read."""
     source = open_text(data)
+    if are_json_lines(source):
+        return read_lines(source)
     header = header_of(source)
     places = column_places(header, COLUMNS, options.columns)
     require_columns(places, ["title"], NAME)
@@ -84,7 +96,9 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
 
 
 def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:
-    last = {group_key(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)}
+    last = {
+        identity_of(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)
+    }
     open_notes: dict[str, list[NoteRow]] = {}
     counted = taken = errors = 0
     warnings = len(source.warnings)
@@ -95,7 +109,7 @@ def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> It
             errors += 1
             yield named
             continue
-        key = group_key(named[1])
+        key = identity_of(named[1])
         row, troubles = read_row(named[0], iso_days(named[1], DAYS, days))
         errors += len(troubles)
         yield from troubles

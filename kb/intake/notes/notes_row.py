@@ -13,7 +13,7 @@ from kb.errors import BadInput
 from kb.intake.fields import read_day
 from kb.intake.notes.note_words import against_of, as_word, codes_of
 from kb.intake.rows import RowError, Severity
-from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, NoteState, Remedy
+from kb.nouns.notes import NoteCode, NoteDocument, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.vehicle.years import parse_years
 
@@ -27,6 +27,7 @@ _ONCE = (
     "published_on",
     "remedy",
     "remedy_module",
+    "note_source",
 )
 
 
@@ -39,13 +40,19 @@ class NoteRow:
     codes: tuple[NoteCode, ...]
     coverage: CoverageLine | None
     step: CalibrationStep | None
+    document: NoteDocument | None
 
 
-def group_key(cells: Mapping[str, str]) -> str:
-    """What makes several rows one note: kind and number, or the title where there is no number."""
+def identity_of(cells: Mapping[str, str]) -> str:
+    """What makes several rows one note, and what a later file knows it by: kind and number, or the title.
+
+    A file that names the note's own identity means that one.
+    """
+    if named := cells.get("note_identity", ""):
+        return named
     number, title = cells.get("number", ""), cells.get("title", "")
     kind = cells.get("kind", "") or NoteKind.BULLETIN
-    return ":".join((kind.casefold(), " ".join((number or title).casefold().split())))
+    return ":".join(("notes", kind.casefold(), " ".join((number or title).casefold().split())))
 
 
 def read_row(line: int, cells: Mapping[str, str]) -> tuple[NoteRow | None, tuple[RowError, ...]]:
@@ -53,7 +60,7 @@ def read_row(line: int, cells: Mapping[str, str]) -> tuple[NoteRow | None, tuple
     try:
         _check_words(cells)
         codes = codes_of(cells.get("codes", ""), cells.get("code_kinds", ""))
-        return NoteRow(line, cells, codes, _coverage(cells), _step(cells)), ()
+        return NoteRow(line, cells, codes, _coverage(cells), _step(cells), _document(cells)), ()
     except BadInput as wrong:
         return None, (RowError(line, next(iter(wrong.fields), ""), wrong.message),)
 
@@ -78,11 +85,14 @@ def draft_of(rows: Sequence[NoteRow]) -> tuple[NoteDraft, tuple[RowError, ...]]:
         relearns=_lines(rows, "relearns"),
         exact_entries=_lines(rows, "exact_entries"),
         speaks_against=tuple(map(against_of, _lines(rows, "speaks_against"))),
+        replaces=_lines(rows, "replaces"),
         remedy=Remedy(as_word(once.get("remedy", ""))),
         remedy_module=once.get("remedy_module", ""),
         state=NoteState(once.get("state", "").casefold() or NoteState.PUBLISHED),
         published_on=read_day(once.get("published_on", "")),
-        identity=f"notes:{group_key(first)}",
+        documents=tuple(row.document for row in rows if row.document),
+        source=once.get("note_source", "") or "shop",
+        identity=identity_of(first),
     )
     return draft, warnings
 
@@ -135,6 +145,11 @@ def _step(cells: Mapping[str, str]) -> CalibrationStep | None:
         missing = "calibration_after" if module else "module"
         raise BadInput(f"A calibration step needs its {missing}. Enter it.", fields={missing: "missing"})
     return CalibrationStep(module, old, new)
+
+
+def _document(cells: Mapping[str, str]) -> NoteDocument | None:
+    name, text = cells.get("document_name", ""), cells.get("document_text", "")
+    return NoteDocument(name, text) if name or text else None
 
 
 def _lines(rows: Sequence[NoteRow], column: str) -> tuple[str, ...]:

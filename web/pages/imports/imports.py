@@ -28,7 +28,7 @@ DAYS = (
 
 FORMATS = (
     ("history", "the shop's history (CSV)"),
-    ("notes", "bulletins and lessons in bulk (CSV)"),
+    ("notes", "bulletins and lessons in bulk (CSV or JSON lines)"),
     ("recall-communications", "recall communications (6-field CSV or its zip)"),
     ("manufacturer-communications", "manufacturer communications (14 fields, TAB)"),
     ("service-bulletins", "older service bulletins (10 fields, TAB)"),
