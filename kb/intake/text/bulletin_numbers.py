@@ -27,6 +27,16 @@ _PLAIN = re.compile(
     """,
     re.IGNORECASE | re.VERBOSE,
 )
+_JOINED = re.compile(
+    r"""[A-Z]{1,6}-?\d{2,4}(?:-[A-Z\d]{1,5}){1,3}        # C21-045
+      | [A-Z]{1,6}(?:-\d{1,4}){2,3}[A-Z]?               # HV-23-9
+      | [A-Z]-\d{4} | [A-Z]{2,6}-\d{3,6}[A-Z]?          # PI-1190C
+      | \d{2}-[A-Z]{1,4}-\d{1,5}[A-Z]?                  # 22-NA-31
+      | \d{2}-\d{3}[A-Z]? | \d{2}-\d{4}-\d{2} | \d{2}(?:-\d{2}){1,2}-\d{3}
+    """,
+    re.IGNORECASE | re.VERBOSE,
+)
+_SERIES = re.compile(r"(?<![\w-])(?!(?:TO|AT|IN|ON|BY|OF|RO|NO|IS|IT|OK|WO|PN)\b)[A-Z]{2} (?=\d{2,4}-\d{2,4}$)")
 _CUE = re.compile(
     r"""(?:\b(?:(?:technical\ )?(?:service\ )?bulletins?(?:\ (?:reference\ )?(?:number|no))?
       | TSBs?|ISB|SB|service\ (?:campaign|action|information|update|message)
@@ -39,6 +49,7 @@ _CUE = re.compile(
 )
 _LEAST = 3
 _LOOK_BACK = 48
+_SERIES_LETTERS = 3
 _NOT_ALONE = re.compile(
     r"\d{1,4}(?:[-/.]\d{1,2}){2}|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
     r"|(?:1-)?\d{3}-\d{3}-\d{4}|1?-?8\d\d-\d{3}-?\w+|\d{3}-\d{4}|[A-HJ-NPR-Z0-9]{17}|\d+(?:mm|km|rpm|mph|v|l|nm|psi|k|ms|st|nd|rd|th)"
@@ -78,6 +89,27 @@ def bulletin_numbers_in(text: str) -> Iterator[BulletinNumber]:
             measured = _MEASURED.match(text, found.end()) is not None
             if recall or (not measured and (told or _PLAIN.fullmatch(word))):
                 yield BulletinNumber(word, found.start(), found.end(), told)
+
+
+def numbers_in_work(text: str) -> Iterator[BulletinNumber]:
+    """As `bulletin_numbers_in`, in a line on finished work: shops write few numbers there, and any whose
+    letters and figures are joined by hyphens (HV-23-9, PI-1190C) is a bulletin's unless the words say
+    otherwise. Two capitals before it are its series ("TB 22-114").
+    """
+    found = {one.begins: one for one in bulletin_numbers_in(text)}
+    for word in _WORD.finditer(text):
+        ahead = text[max(0, word.start() - _LOOK_BACK) : word.start()]
+        if _JOINED.fullmatch(word[0]) and _may_be_one(word[0]) and not _PART.search(ahead):
+            found.setdefault(word.start(), BulletinNumber(word[0], word.start(), word.end(), told=False))
+    for at in sorted(found):
+        yield _with_series(text, found[at])
+
+
+def _with_series(text: str, one: BulletinNumber) -> BulletinNumber:
+    series = _SERIES.search(text[: one.ends], max(0, one.begins - _SERIES_LETTERS))
+    if series is None or series.end() != one.begins:
+        return one
+    return BulletinNumber(series[0] + one.number, series.start(), one.ends, one.told)
 
 
 def _may_be_one(word: str) -> bool:

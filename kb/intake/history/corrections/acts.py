@@ -11,10 +11,13 @@ from kb.nouns.history.corrections import Kind
 
 _SOFTWARE, _IT = WORDINGS["ware_noun"], WORDINGS["it"]
 _FRESH, _THING = words("{fresh}"), words("{thing}")
+_BY_PAPER = re.compile(r"\bupdate|\bper (?:tsb|bulletin|campaign|recall|factory|hotline)\b")
+_WHY = re.compile(r"\b(?:for|due to|because|so|to fix|to correct|concern)\b.*")
 _EVIDENCE = WORDINGS["evidence"]
 _PAST = re.compile(r"(?:\w+ed|wrote|rewrote|put|brought|did)")
 _TO = re.compile(r"\b(?:to|be|being|not|get|gets|having|have|need|needs|want|wants)(?: \w+ly)?$")
 _WITH_SOFTWARE = ("radio", "bluetooth", "navigation")
+NEW_IDS = "new calibration"
 _AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
 
 
@@ -42,6 +45,10 @@ class Act:
     @property
     def is_past(self) -> bool:
         """It is told as done: "reprogrammed", not "to be reprogrammed" and not "reprogram"."""
+        if self.wording == NEW_IDS:
+            return not _TO.search(self.before)
+        if self.told.startswith("updated ") and WORDINGS["article"].search(self.before):
+            return bool(WORDINGS["performing"].search(self.before))
         said = self.told.split(" ")
         ends = _PAST.fullmatch(said[-1]) and (said[-1] != "updated" or len(said) > 1)
         return bool(_PAST.fullmatch(said[0]) or ends) and not _TO.search(self.before)
@@ -59,12 +66,13 @@ def act_in(clause: Clause) -> Act | None:
 def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
     """A lamp flashes, a camera is aimed: neither is software."""
     if wording == "recalibrated":
-        return any(one.name not in _AIMED for one in clause.modules)
+        on = [one.name for one in clause.modules if one.name not in _AIMED]
+        return bool(on or clause.numbers or re.search(r"\b(?:transmission|engine)\b", clause.words))
     return not found[0].startswith("flash") or _is_software(clause, found)
 
 
 def _is_software(clause: Clause, found: re.Match[str]) -> bool:
-    if WORDINGS["lamp"].search(clause.words):
+    if WORDINGS["lamp"].search(clause.words) and not (clause.modules and found[0] != "flashing"):
         return False
     if clause.words == "flashed":
         return True
@@ -84,22 +92,22 @@ def tells_new_software(act: Act) -> bool:
     if act.wording != "programmed":
         return True
     rest = act.before + " " + act.after
-    fresh = _FRESH.search(rest) or re.search(r"\b(?:latest|current) level\b", rest)
-    return bool(act.clause.numbers or fresh or re.search(r"\bupdate", rest))
+    return bool(act.clause.numbers or _FRESH.search(rest) or _BY_PAPER.search(rest))
 
 
 def object_of(act: Act) -> Kind | None:
     """The kind of job where something else than a module's software is programmed."""
     after = min((one.start - act.clause.start for one in act.clause.modules), default=len(act.clause.words))
     about = act.after if after <= act.start else act.clause.words[act.end : max(after, act.end)]
-    ahead = act.told + " " + about
+    ahead = act.told + " " + _WHY.sub("", about)
     whole = act.clause.words if not act.clause.modules else ahead
     soft = _SOFTWARE.search(act.clause.words)
     for name, pattern in OBJECTS.items():
         found = None if name == "setup" else pattern.search(ahead if act.clause.modules or soft else whole)
         if found and not (found[0] in _WITH_SOFTWARE and (soft or _FRESH.search(act.after))):
             return Kind(name)
-    if soft is None and WORDINGS["learned"].search(act.clause.words):
+    plain = soft or act.clause.numbers or _FRESH.search(act.clause.words)
+    if not plain and (WORDINGS["learned"].search(about) or WORDINGS["learned"].search(act.clause.words)):
         return Kind.SETUP
     setup = act.wording == "programmed" or not (act.clause.modules or soft)
     return Kind.SETUP if setup and OBJECTS["setup"].search(whole) else None

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from kb.intake.history.corrections.module_names import Named, modules_of_shop
 from kb.intake.history.corrections.said_words import FILE
 from kb.intake.history.corrections.shorthand import Words, whole_words
-from kb.intake.text.bulletin_numbers import bulletin_numbers_in
+from kb.intake.text.bulletin_numbers import numbers_in_work
+from kb.intake.text.calibration_ids import steps_in
 
+_SERIES = 2
 _SAID = FILE["clauses"]
 _END = re.compile(
     rf" ?[.,;:!?()*=|#>]+(?= |$)| -+(?= )| (?:then|but|however)\b| and (?={_SAID['after_and']}\b)"
@@ -58,9 +60,23 @@ def text_in_clauses(text: str) -> Text:
 
 def _numbers(text: str, words: Words) -> Iterator[Named]:
     """As they are written; looked for in the whole words, since "bull." says what the number behind it is."""
-    for found in bulletin_numbers_in(words.read):
+    steps = [place for step in steps_in(text) for place in (*step.old, step.new)]
+    for found in numbers_in_work(_cased(text, words)):
         begin, end = words.place(found.begins, found.ends)
-        yield Named(text[begin:end], found.begins, found.ends)
+        if not any(begin < stop and start < end for start, stop in steps):
+            yield Named(text[begin:end], found.begins, found.ends)
+
+
+def _cased(text: str, words: Words) -> str:
+    """The whole words, in capitals where two letters of a text that is not all capitals stand so."""
+    if text.isupper():
+        return words.read
+    read = list(words.read)
+    for at, (begin, end) in zip(words.starts, words.places, strict=True):
+        word = text[begin:end]
+        if len(word) == _SERIES and word.isupper() and words.read.startswith(word.lower(), at):
+            read[at : at + _SERIES] = word
+    return "".join(read)
 
 
 def _masked(read: str, named: tuple[Named, ...], letter: str) -> str:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
-from kb.intake.history.corrections.acts import Act, act_in
+from kb.intake.history.corrections.acts import NEW_IDS, Act, act_in
 from kb.intake.history.corrections.clauses import Clause, Text, text_in_clauses
 from kb.intake.history.corrections.module_names import Named
 from kb.intake.history.corrections.numbers import calibrations_of, number_of
 from kb.intake.history.corrections.outcomes import outcome_after
-from kb.intake.history.corrections.said_words import FILE, words
+from kb.intake.history.corrections.said_words import FILE, WORDINGS, words
 from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
 from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
 
@@ -31,12 +32,24 @@ def read_correction(text: str) -> CorrectionTold:
     said = text_in_clauses(text)
     jobs: list[JobTold] = []
     for at, clause in enumerate(said.clauses):
-        act = act_in(clause)
+        act = act_in(clause) or _ids_changed(said, at)
         if act:
             jobs += _jobs(text, said, at, act)
         elif kind := told_without_act(said, at):
             jobs.append(_job(text, said, clause, kind))
     return CorrectionTold(tuple(_each_once(jobs)), tuple(_other_work(text, said)))
+
+
+def _ids_changed(said: Text, at: int) -> Act | None:
+    """ "old cal 5K1, now 5K3" is one act of two clauses; only where the text tells no other."""
+    if at + 1 >= len(said.clauses) or any(map(act_in, said.clauses)):
+        return None
+    first, second = said.clauses[at : at + 2]
+    if not (WORDINGS["old_id"].search(first.words) and WORDINGS["new_id"].search(second.words)):
+        return None
+    both = said.masked[first.start : second.end]
+    clause = replace(first, words=both, modules=(*first.modules, *second.modules), numbers=first.numbers)
+    return Act(clause, NEW_IDS, 0, len(both))
 
 
 def _job(text: str, said: Text, clause: Clause, kind: Kind) -> JobTold:

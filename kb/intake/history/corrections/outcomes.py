@@ -13,25 +13,32 @@ _GONE, _NOT_GONE = words(_SAID["gone"]), words(_SAID["not_gone"])
 _NO_CODES, _DRIVEN = words(_SAID["no_codes"]), words("{drive}")
 _WELL = words(_SAID["well"])
 _GOOD = words("(?:all )?(?:okay|good|fine|perfect|great|smooth|smoothly|pass(?:ed|es)?)")
+_NO_SIGN = words(r"no {no_sign}[\w-]+")
 _OF_A_PART = words("{own}")
+_BEHIND = re.compile(r"\b(?:after|following|post|once|with)\b")
+
 _FEW = 6
-
-
 Outcome = tuple[RoadTest, tuple[int, int]]
 
 
 def outcome_after(clauses: tuple[Clause, ...], place: int) -> Outcome | None:
-    """What is told behind a place of the words read, and where; that it is still there goes before all."""
+    """What is told behind a place of the words read, and where; that it is still there goes before all.
+
+    "No misfire after reflash" tells it before.
+    """
     found: list[Outcome] = []
     before = ""
     for clause in clauses:
-        if clause.end > place:
-            begin = max(clause.start, place)
-            said = clause.words[begin - clause.start :]
-            told = _told(said, before, alone=begin == clause.start)
+        if clause.end <= place:
+            continue
+        begin = max(clause.start, place)
+        head, said = clause.words[: begin - clause.start], clause.words[begin - clause.start :]
+        led = head if head and _BEHIND.search(head) else ""
+        for words_said, start in ((led, clause.start), (said, begin)):
+            told = _told(words_said, before, alone=start == clause.start)
             if told:
-                found.append((told[0], (begin + told[1].start(), begin + told[1].end())))
-            before = said
+                found.append((told[0], (start + told[1].start(), start + told[1].end())))
+        before = said
     bad = [one for one in found if one[0] is RoadTest.STILL_THERE]
     return next(iter(bad or found), None)
 
@@ -44,6 +51,7 @@ def _told(said: str, before: str, *, alone: bool) -> tuple[RoadTest, re.Match[st
     good = _GONE.search(said)
     if not good and not _OF_A_PART.search(said):
         good = _WELL.search(said) or (_GOOD.search(said) if alone and len(said.split()) <= _FEW else None)
-    if not good and (_DRIVEN.search(said) or _DRIVEN.search(before)):
-        good = _NO_CODES.search(said)
+    driven = _DRIVEN.search(said)
+    if not good and (driven or _DRIVEN.search(before)):
+        good = (_NO_SIGN.search(said) if driven else None) or _NO_CODES.search(said)
     return (RoadTest.GONE, good) if good else None

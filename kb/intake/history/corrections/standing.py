@@ -57,6 +57,8 @@ def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
     around = said.clauses[max(0, at - 1) : at + 2]
     if not _DONE.search(act.clause.words) and any(STANDING["to_come"].search(one.words) for one in around):
         return Kind.RECOMMENDED
+    if not (modules_of(said, at, act) or said.numbers):
+        return Kind.UNSURE
     came_of_it = outcome_after(said.clauses, act.clause.start + act.end)
     return Kind.REFLASHED if came_of_it else standing
 
