@@ -36,7 +36,9 @@ _JOINED = re.compile(
     """,
     re.IGNORECASE | re.VERBOSE,
 )
-_SERIES = re.compile(r"(?<![\w-])(?!(?:TO|AT|IN|ON|BY|OF|RO|NO|IS|IT|OK|WO|PN)\b)[A-Z]{2} (?=\d{2,4}-\d{2,4}$)")
+_SERIES = re.compile(
+    r"(?<![\w-])(?!(?:TO|AT|IN|ON|BY|OF|RO|NO|IS|IT|OK|WO|PN)\b)[A-Z]{2} (?=\d{2,4}-\d{2,4}$)"
+)
 _CUE = re.compile(
     r"""(?:\b(?:(?:technical\ )?(?:service\ )?bulletins?(?:\ (?:reference\ )?(?:number|no))?
       | TSBs?|ISB|SB|service\ (?:campaign|action|information|update|message)

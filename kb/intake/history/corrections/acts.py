@@ -17,6 +17,7 @@ _EVIDENCE = WORDINGS["evidence"]
 _PAST = re.compile(r"(?:\w+ed|wrote|rewrote|put|brought|did)")
 _TO = re.compile(r"\b(?:to|be|being|not|get|gets|having|have|need|needs|want|wants)(?: \w+ly)?$")
 _WITH_SOFTWARE = ("radio", "bluetooth", "navigation")
+_FLASHED = re.compile(r"flashed(?: (?:okay|success\w*|per|with|using|by|via|twice|again|up|fine)\b|$)")
 NEW_IDS = "new calibration"
 _AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
 
@@ -74,7 +75,7 @@ def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
 def _is_software(clause: Clause, found: re.Match[str]) -> bool:
     if WORDINGS["lamp"].search(clause.words) and not (clause.modules and found[0] != "flashing"):
         return False
-    if clause.words == "flashed":
+    if _FLASHED.match(clause.words):
         return True
     rest = clause.words[: found.start()] + clause.words[found.end() :]
     named = clause.modules or clause.numbers or _THING.search(rest) or _IT.search(rest)

@@ -41,7 +41,7 @@ def read_correction(text: str) -> CorrectionTold:
 
 
 def _ids_changed(said: Text, at: int) -> Act | None:
-    """ "old cal 5K1, now 5K3" is one act of two clauses; only where the text tells no other."""
+    """Of "old cal 5K1, now 5K3" one act of two clauses; only where the text tells no other."""
     if at + 1 >= len(said.clauses) or any(map(act_in, said.clauses)):
         return None
     first, second = said.clauses[at : at + 2]

@@ -24,7 +24,8 @@ _WORD = re.compile(
     _IS_ARROW.pattern
     + r"|[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_"
 )
-_DIGIT, _JOINT, _PART = re.compile(r"\d"), re.compile(r"[-/&@]"), re.compile(r"[^-/&@]+")
+_DIGIT, _JOINT = re.compile(r"\d"), re.compile(r"[-/&@]")
+_JOINTS, _SLASHES = re.compile(r"[^-/&@]+"), re.compile(r"[^/&@]+")
 _APOSTROPHES = str.maketrans("", "", "'\u2019`")
 _LONG = 8
 _SHORTEST_SLIP, _SHORTEST_BONES = 5, 4
@@ -64,17 +65,28 @@ def whole_words(text: str) -> Words:
 def _pieces(text: str) -> Iterator[tuple[str, int, int]]:
     """Words joined by a slash or a hyphen are read one by one where they are none together."""
     for found in _WORD.finditer(text):
-        word = _ARROW if _IS_ARROW.fullmatch(found[0]) else found[0].lower()
-        whole = _known(word) or (_spelled(word) if word.isalpha() else "")
-        if whole or _DIGIT.search(word) or not _JOINT.search(word):
-            yield whole or _spelled(word), found.start(), found.end()
-            continue
-        if _spelled(word) != word.translate(_APOSTROPHES):
-            yield _spelled(word), found.start(), found.end()
-            continue
-        for part in _PART.finditer(found[0]):
-            begin, end = found.start() + part.start(), found.start() + part.end()
-            yield _known(part[0].lower()) or _spelled(part[0].lower()), begin, end
+        if _IS_ARROW.fullmatch(found[0]):
+            yield _ARROW, found.start(), found.end()
+        elif whole := _as_one(found[0]):
+            yield whole, found.start(), found.end()
+        else:
+            joints = _SLASHES if _DIGIT.search(found[0]) else _JOINTS
+            for part in joints.finditer(found[0]):
+                begin, end = found.start() + part.start(), found.start() + part.end()
+                yield _known(part[0].lower()) or _spelled(part[0].lower()), begin, end
+
+
+def _as_one(written: str) -> str:
+    """The word that it is as a whole, or empty where it is several; "05-006/18" is one number."""
+    word = written.lower()
+    known = _known(word)
+    if known or not _JOINT.search(word):
+        return known or _spelled(word)
+    if _DIGIT.search(word):
+        parts = re.split(r"[/&@]", word)
+        return word.translate(_APOSTROPHES) if all(map(_DIGIT.search, parts)) else ""
+    right = _spelled(word)
+    return right if right != word.translate(_APOSTROPHES) else ""
 
 
 def _known(word: str) -> str:

@@ -1,0 +1,169 @@
+"""Correction texts read: judged on lines marked by hand, and what holds of any text.
+
+`corrections_by_hand.json` was written and marked by somebody who had not seen the reader, and is only
+counted; `corrections_to_choose.txt` is what the words were chosen by. Both are of an invented shop.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kb.intake.history.corrections.corrections import read_correction
+from kb.intake.history.corrections.shorthand import whole_words
+from kb.nouns.concerns import RoadTest
+from kb.nouns.history.corrections import JobTold, Kind
+from kb.nouns.vehicles import fold_id
+from kb.vehicle.modules import same_module
+
+FIXTURES = Path(__file__).parent / "fixtures"
+OUTCOMES = {None: "not_said", RoadTest.GONE: "gone", RoadTest.STILL_THERE: "not_gone"}
+
+
+@dataclass(frozen=True)
+class Line:
+    text: str
+    reflash: bool
+    module: str
+    update: str
+    outcome: str
+
+
+def to_choose() -> list[Line]:
+    lines = (FIXTURES / "corrections_to_choose.txt").read_text("utf-8").splitlines()
+    parts = ([part.strip() for part in line.split("|", 4)] for line in lines if not line.startswith("#"))
+    return [
+        Line(text, kind == "reflash", module, update, outcome)
+        for kind, module, update, outcome, text in parts
+    ]
+
+
+def by_hand() -> list[Line]:
+    said = json.loads((FIXTURES / "corrections_by_hand.json").read_text("utf-8"))
+    return [
+        Line(
+            one["text"],
+            one["reflash"],
+            one["module"] or "",
+            one["update"] or "",
+            one["outcome"] or "not_said",
+        )
+        for one in said
+    ]
+
+
+def share(answers: Iterator[bool]) -> float:
+    every = list(answers)
+    return sum(every) / len(every)
+
+
+def same_number(one: str, other: str) -> bool:
+    return fold_id(one).removeprefix("TSB") == fold_id(other).removeprefix("TSB")
+
+
+@pytest.mark.parametrize(
+    ("lines", "precision", "recall", "update", "outcome", "module"),
+    [(by_hand(), 0.97, 0.80, 0.90, 0.65, 0.80), (to_choose(), 0.99, 0.95, 0.97, 0.90, 0.95)],
+    ids=["by hand, only counted", "to choose by"],
+)
+def test_reflashes_are_read_as_they_are_meant(
+    lines: list[Line], precision: float, recall: float, update: float, outcome: float, module: float
+) -> None:
+    read = [(line, read_correction(line.text).reflashes) for line in lines]
+    assert share(line.reflash for line, found in read if found) >= precision
+    assert share(bool(found) for line, found in read if line.reflash) >= recall
+    right = [(line, found[0]) for line, found in read if line.reflash and found]
+    assert share(same_number(line.update, one.update) for line, one in right) >= update
+    assert share(line.outcome == OUTCOMES[one.road_test] for line, one in right) >= outcome
+    named = [(line, found) for line, found in read if line.reflash and found and line.module]
+    assert share(names_one_of(line.module, found) for line, found in named) >= module
+
+
+def names_one_of(modules: str, found: tuple[JobTold, ...]) -> bool:
+    return any(
+        same_module(module, one.module) for module in modules.split(",") for one in found if one.module
+    )
+
+
+def kinds(text: str) -> set[Kind]:
+    return {job.kind for job in read_correction(text).jobs}
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("Recommended TCM reflash. Customer declined.", Kind.DECLINED),
+        ("R&R TCM, programmed new unit", Kind.REPLACED),
+        ("checked ecm, no update available", Kind.NOTHING_NEWER),
+        ("dealer to reprogram TCM", Kind.ELSEWHERE),
+        ("ECM was reflashed at last visit", Kind.BEFORE),
+        ("attempted reflash, comm lost @ 43%, module dead, towed to dlr", Kind.FAILED),
+        ("reprogrammed key fob", Kind.KEY),
+        ("programmed radio stations", Kind.RADIO),
+        ("TPMS sensors programmed", Kind.TPMS),
+        ("programmed injector flow rates into pcm", Kind.INJECTORS),
+        ("performed throttle relearn", Kind.SETUP),
+        ("did not reprogram ecm", Kind.NOT_DONE),
+        ("programmed ecm", Kind.UNSURE),
+    ],
+)
+def test_what_is_no_reflash_says_what_it_is(text: str, kind: Kind) -> None:
+    assert kind in kinds(text)
+    assert Kind.REFLASHED not in kinds(text)
+
+
+def test_several_jobs_of_one_text_are_told_apart() -> None:
+    told = read_correction(
+        "Replaced spark plugs. Reflashed PCM from 0447A to 0447D per Vell-22, programmed 2 keys. RT ok."
+    )
+    [reflash] = told.reflashes
+    assert (reflash.module, reflash.update, reflash.road_test) == ("PCM", "Vell-22", RoadTest.GONE)
+    assert (reflash.old_ids, reflash.new_id) == (("0447A",), "0447D")
+    assert Kind.KEY in {job.kind for job in told.jobs}
+    assert told.other_work == ("Replaced spark plugs",)
+
+
+WORDS = st.sampled_from(
+    [
+        *(
+            "reprog'd",
+            "TCM",
+            "per",
+            "TRN-19-044A",
+            ",",
+            ".",
+            "rt",
+            "ok",
+            "not",
+            "declined",
+            "dealer",
+            "flash",
+        ),
+        *("light", "key", "R&R", "new", "0447A", "->", "0447D", "updtd", "sw", "still", "from", "to"),
+    ]
+)
+
+
+@given(st.one_of(st.text(max_size=200), st.lists(WORDS, max_size=20).map(" ".join)))
+def test_any_text_is_read_and_what_was_read_stands_in_it(text: str) -> None:
+    for job in read_correction(text).jobs:
+        ends = [0, *(place for mark in job.marks for place in mark), len(text)]
+        assert ends == sorted(ends)
+        assert fold_id(job.update) in fold_id(text)
+
+
+@given(st.text(max_size=200))
+def test_every_whole_word_has_its_place(text: str) -> None:
+    words = whole_words(text)
+    assert [text[begin:end].strip() for begin, end in words.places] == [
+        text[begin:end] for begin, end in words.places
+    ]
+    assert all(
+        words.place(start, start + 1) == at for start, at in zip(words.starts, words.places, strict=True)
+    )
