@@ -13,6 +13,7 @@ from api.commands import FORMATS, WHOLE_SHOP
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import DaysWritten
+from kb.nouns.lead.notes_wanted import Beside
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]
 if TYPE_CHECKING:
@@ -84,6 +85,21 @@ def _add_serving(commands: _Commands) -> None:
         one.set_defaults(command=command)
 
 
+def _add_wanted(one: argparse.ArgumentParser) -> None:
+    """What to keep of a file of the government."""
+    one.add_argument(
+        "--make", action="append", default=[], metavar="MAKE", help="keep only this make; repeat for more"
+    )
+    one.add_argument("--software-only", action="store_true", help="keep only what is remedied by software")
+    one.add_argument(
+        "--also",
+        action="append",
+        default=[],
+        choices=[each.value for each in Beside],
+        help="keep these too, beside vehicles; repeat for more",
+    )
+
+
 def _add_data(commands: _Commands) -> None:
     one = commands.add_parser("import", help="bring in bulletins, notes, history, or a whole shop")
     one.add_argument(
@@ -106,6 +122,7 @@ def _add_data(commands: _Commands) -> None:
         default=DaysWritten.YEAR_FIRST.value,
         help="the order in which the file writes its days",
     )
+    _add_wanted(one)
     one.set_defaults(command=_later("data", "import_file"))
     one = commands.add_parser("export", help="the whole shop as JSON lines, or its notes alone")
     one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")

@@ -127,10 +127,10 @@ class Visit:
         called: str = state.names.get(user_name, user_name)
         return called
 
-    def go(self, path: str, said: str = "", **query: str) -> Response:
+    def go(self, path: str, said: str = "", **query: str | list[str]) -> Response:
         """See the result elsewhere (303), with a sentence to be said there once; `path` may name a place."""
         page, hash_sign, place = path.partition("#")
-        address = (f"{page}?{urlencode(query)}" if query else page) + hash_sign + place
+        address = (f"{page}?{urlencode(query, doseq=True)}" if query else page) + hash_sign + place
         response = RedirectResponse(address, status_code=303)
         if said:
             self._set(response, SAID_COOKIE, quote(said), seconds=60)

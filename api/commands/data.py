@@ -18,6 +18,7 @@ from kb.desk.shop import backup_and_restore, out_and_in_again
 from kb.desk.shop.rows_in_words import counted
 from kb.errors import BadInput, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
+from kb.nouns.lead.notes_wanted import Beside, NotesWanted
 
 _HOW_PEOPLE_COME_IN = (
     "Everybody came in disabled, without password and tokens. Start `beforeflash serve`: with the set-up "
@@ -31,7 +32,8 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     file = _file_to_read(asked)
     if asked.format == WHOLE_SHOP:
         return _bring_in(process, asked, file)
-    how = HowToRead(_columns(asked.column), DaysWritten(asked.days))
+    wanted = NotesWanted(tuple(asked.make), asked.software_only, frozenset(map(Beside, asked.also)))
+    how = HowToRead(_columns(asked.column), DaysWritten(asked.days), wanted=wanted)
     made = not opening_database.has_shop(process.shop_url)
     if made and not process.named:
         raise NotFound(

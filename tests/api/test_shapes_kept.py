@@ -28,6 +28,7 @@ ADDED = {
     "unit",
     "cautions.danger",
     "other_lines.other_cause",
+    "body.options",
     "parameters.after",
     "parameters.limit",
     "parameters.read_vehicle",

@@ -12,6 +12,7 @@ from api.deps import Id, SignedInCall
 from api.paging import NEXT, After, Most, name_next
 from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut
+from api.schemas.notes_wanted import wanted_told
 from api.security import Call
 from kb.desk.imports import import_undo, imports
 from kb.errors import BadInput
@@ -31,15 +32,18 @@ def import_file(
     dry_run: Annotated[bool, Form()] = False,
     mapping: Annotated[Text, Form()] = "",
     days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,
+    options: Annotated[Text, Form()] = "",
 ) -> ImportOut:
     """Take a file. A big one goes on after the answer; ask for the import again to see how far it is.
 
     `mapping` is a JSON object: a column's name in the file to its name in the format, or to "" to leave it
-    out. `days` is the order in which the file writes its days. Giving the same file again carries on with an
+    out. `options` is a JSON object for files of the government: `makes` to keep (none: all), `software_only`,
+    and what is kept `also` beside vehicles (child_seats, tires, trailers, equipment).
+    `days` is the order in which the file writes its days. Giving the same file again carries on with an
     import that did not end.
     """
     data = file.file.read()
-    how = HowToRead(_columns(mapping), days)
+    how = HowToRead(_columns(mapping), days, wanted=wanted_told(options))
     run = imports.begin_import(
         call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, how=how
     )

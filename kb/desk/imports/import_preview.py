@@ -9,6 +9,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports import import_history, import_notes
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.imports import importer_of, read_options
+from kb.desk.imports.not_wanted import left_out_words
 from kb.desk.saving import row_of
 from kb.errors import BadInput, Unreadable
 from kb.intake import columns as columns_room
@@ -58,6 +59,7 @@ class Preview:
     read. `notes` and `rows` are the first few, `trouble` why nothing can be read in this way. `to_the_end`:
     all of the file was looked at. `on_top` are warnings of the whole file, `notices` the other filled columns
     that are left out; `error_count` counts `on_top` too.
+    `not_wanted`: good notes that were left out, in words, once all of the file was looked at.
     """
 
     columns: tuple[FileColumn, ...]
@@ -76,6 +78,7 @@ class Preview:
     notices: tuple[RowError, ...] = ()
     errors: tuple[RowError, ...] = ()
     error_count: int = 0
+    not_wanted: str = ""
 
 
 @lead_or_owner
@@ -156,6 +159,7 @@ def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Prev
         notes=tuple(item.draft for item in batch.notes[:SHOWN]),
         rows=tuple(batch.rows[:SHOWN]),
         to_the_end=batch.summary is not None,
+        not_wanted=left_out_words(batch.summary),
         new=len(of_notes.new) + len(of_history.new),
         changed=len(of_notes.changed) + len(of_history.changed),
         unchanged=of_notes.unchanged + of_history.unchanged,

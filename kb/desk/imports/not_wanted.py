@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.intake.rows import ReadSummary
 from kb.nouns.lead.notes_wanted import NotWanted
 
 
@@ -19,6 +20,13 @@ class NotWantedCount:
 def counts_of(said: Mapping[str, int]) -> tuple[NotWantedCount, ...]:
     """What a job counted, by reason."""
     return tuple(NotWantedCount(NotWanted(why), count) for why, count in said.items())
+
+
+def left_out_words(summary: ReadSummary | None) -> str:
+    """What a file that was read to its end has left out; empty where nothing, or before that."""
+    if summary is None:
+        return ""
+    return not_wanted_words(counts_of({why.value: n for why, n in summary.not_wanted.items()})).strip()
 
 
 def not_wanted_words(left: Sequence[NotWantedCount]) -> str:

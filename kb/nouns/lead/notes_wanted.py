@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -35,6 +36,12 @@ class NotesWanted:
     makes: tuple[str, ...] = ()
     software_only: bool = False
     also: frozenset[Beside] = frozenset()
+
+
+def makes_in(text: str) -> tuple[str, ...]:
+    """The makes that somebody wrote in one line, parted by commas, semicolons or line ends."""
+    told = (" ".join(one.split()) for one in re.split(r"[,;\n]", text))
+    return tuple(dict.fromkeys(one for one in told if one))
 
 
 VEHICLES_OF_ANY_MAKE = NotesWanted()

@@ -10,6 +10,7 @@ from kb.desk.imports import import_preview, import_undo, imports, reflashes_read
 from kb.errors import BadInput, KbError, Unreadable
 from kb.nouns.imports import DaysWritten, HowToRead
 from web.forms import TypedForm
+from web.pages.imports.notes_wanted import BESIDE, as_query, wanted_by_address, wanted_in
 from web.visits import Somebody, Visit
 
 SECONDS_TO_WAIT = 5
@@ -54,12 +55,13 @@ def take_in_hand(visit: Somebody) -> Response:
             )
     except (BadInput, Unreadable) as refused:
         return _list_page(visit, refused)
-    return visit.go(f"/imports/waiting/{kept}")
+    return visit.go(f"/imports/waiting/{kept}", **as_query(wanted_in(visit.typed)))
 
 
 @router.get("/waiting/{file_id}")
 def look(visit: Somebody, file_id: int) -> Response:
-    return _preview_page(visit, file_id, None)
+    wanted = wanted_by_address(visit)
+    return _preview_page(visit, file_id, HowToRead(wanted=wanted) if wanted else None)
 
 
 @router.post("/waiting/{file_id}")
@@ -127,7 +129,8 @@ def _how(typed: TypedForm) -> HowToRead:
     numbers = [name.removeprefix("column_") for name in typed.values if name.startswith("column_")]
     columns = {typed.raw(f"column_{n}"): typed.text(f"read_as_{n}") for n in numbers}
     days = typed.text("days")
-    return HowToRead(columns, DaysWritten(days) if days in set(DaysWritten) else DaysWritten.YEAR_FIRST)
+    days_written = DaysWritten(days) if days in set(DaysWritten) else DaysWritten.YEAR_FIRST
+    return HowToRead(columns, days_written, wanted=wanted_in(typed))
 
 
 def _preview_page(
@@ -142,6 +145,7 @@ def _preview_page(
         file=file,
         seen=seen,
         days=DAYS,
+        beside=BESIDE,
         title=dict(FORMATS)[file.format],
         refused=refused,
     )
@@ -155,5 +159,6 @@ def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
         place="/notes",
         jobs=jobs,
         formats=FORMATS,
+        beside=BESIDE,
         refused=refused,
     )
