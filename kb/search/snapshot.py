@@ -20,7 +20,6 @@ from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families
 from kb.words.lexicon import Lexicon
-from kb.words.normalise import stem
 from kb.words.spelling import Speller
 
 
@@ -102,7 +101,7 @@ class Snapshot:
         if what == "concept":
             concept = self.lexicon.concepts.get(name)
             return NOTHING if concept is None else part.segment.concept_postings(concept, self.vocabulary)
-        return part.segment.word_postings(self.vocabulary.stem_number(name if what == "code" else stem(name)))
+        return part.segment.word_postings(self.vocabulary.stem_number(name))
 
     def ready(self) -> Snapshot:
         """The same with all concepts counted and all notes' worth known, so that the first query is fast."""

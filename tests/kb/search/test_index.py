@@ -39,6 +39,14 @@ def test_equal_codes_rank_above_related_codes_and_related_above_none(lexicon: Le
     assert "related code" in [why.through for why in answer.results[1].why]
 
 
+@pytest.mark.parametrize("word", ["housing", "sidewall", "loose", "reverse", "intrusion", "expensive"])
+def test_every_word_of_a_note_finds_it(lexicon: Lexicon, word: str) -> None:
+    """Their stems have shorter stems themselves, which no note holds."""
+    notes = [IndexEntry(1, "bulletin", body=f"Zinc {word} plated"), IndexEntry(2, "bulletin", body="Copper")]
+    (hit,) = SearchIndex.build(notes, lexicon).search(Query(f"copperless {word}")).results
+    assert (hit.id, hit.met) == (1, (word,))
+
+
 def test_codes_typed_in_the_text_count_as_codes(index: SearchIndex) -> None:
     assert found(index.search(Query("p0301"))) == [(1, "bulletin")]
 
