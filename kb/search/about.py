@@ -24,19 +24,17 @@ qualify too, but whether a code defines a condition is known to the note, not to
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import chain
 
 from kb.search.belonging import PARTS, bit_of, is_part, is_scene, is_when
-from kb.search.nearness import gap, in_question, is_scrap, is_within, plain, same_words
+from kb.search.layout import BESIDE, Layout
+from kb.search.nearness import in_question, is_scrap, is_within, plain, same_words
 from kb.search.reading import Term
 from kb.words.concepts import Concept
 
 RULE = 4
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
-BESIDE = 4
-"""A part within so many telling words of a symptom is taken for the symptom's."""
-PLACED = 3
-"""A part is where the symptom is ("clunk from the rear leaf spring") within so many."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
 
@@ -58,7 +56,11 @@ class Told:
 class Asked:
     """What a complaint asks for by itself: places among its terms of symptoms, of parts, functions and
     events, of scenes (conditions that speak of one system), of all conditions, of plain words that the
-    lexicon does not know; and for each symptom the terms of its neighbours.
+    lexicon does not know; and for each symptom the terms of its neighbours. `of_systems` are the parts and
+    scenes that say whose a symptom is, `blamed` the parts said to be what it is ("its the seat sliding");
+    `looked_for` all whose place in a note decides. `loose` are the symptoms and plain words, which a note may
+    tell in these very words though no phrase is looked for, each with the terms of its words. `known` is what
+    was found before: notes are much alike.
     """
 
     terms: Sequence[Term]
@@ -69,6 +71,12 @@ class Asked:
     conditions: tuple[int, ...]
     plain: tuple[int, ...]
     neighbours: Mapping[int, frozenset[int]]
+    of_systems: tuple[int, ...]
+    blamed: tuple[int, ...]
+    looked_for: frozenset[int]
+    loose: Mapping[int, Sequence[int]]
+    layout: Layout
+    known: dict[Told, tuple[int, ...]] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def of(cls, terms: Sequence[Term], lexicon: Mapping[str, Concept]) -> Asked:
@@ -76,24 +84,36 @@ class Asked:
         places = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "concept"}
         concepts = {at: lexicon[name] for name, at in places.items() if terms[at].itself and name in lexicon}
         symptoms = tuple(at for at, one in concepts.items() if one.kind == "symptom")
+        asked = {at: one for at, one in concepts.items() if in_question(terms[at], one)}
+        parts = tuple(at for at, one in asked.items() if is_part(one))
+        scenes = tuple(at for at, one in asked.items() if is_scene(one))
+        words = plain(terms)
+        near = {
+            at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms
+        }
         return cls(
             terms,
             concepts,
             symptoms,
-            tuple(at for at, one in concepts.items() if is_part(one) and in_question(terms[at], one)),
-            tuple(at for at, one in concepts.items() if is_scene(one) and in_question(terms[at], one)),
+            parts,
+            scenes,
             tuple(at for at, one in concepts.items() if is_when(one)),
-            plain(terms),
-            {at: frozenset(places[name] for name in concepts[at].near if name in places) for at in symptoms},
+            words,
+            near,
+            (*(at for at in parts if _is_of_a_system(concepts[at])), *scenes),
+            tuple(at for at in parts if any(spot.word.blamed for spot in terms[at].spots)),
+            frozenset((*concepts, *words, *chain.from_iterable(near.values()))),
+            _loose(terms, (*symptoms, *words)),
+            Layout(terms, concepts),
         )
-
-    @property
-    def loose(self) -> tuple[int, ...]:
-        """What a note may tell in these very words though no phrase is looked for."""
-        return (*self.symptoms, *self.plain)
 
     def qualifying(self, note: Told) -> tuple[int, ...]:
         """Places of the terms by which the note is about the complaint; none where it is not."""
+        if note not in self.known:
+            self.known[note] = self._qualifying(note)
+        return self.known[note]
+
+    def _qualifying(self, note: Told) -> tuple[int, ...]:
         found: dict[int, None] = {}
         for at in self.symptoms:
             reach = self.concepts[at].reach
@@ -115,46 +135,21 @@ class Asked:
         Unless that one has the symptom, an event that the note tells; or another one typed near it, of the
         same system, that the note tells.
         """
-        typed = self._nearest(symptom, self.parts)
+        typed = self.layout.nearest(symptom, self.parts)
         barred = {"event"} if self._is_named(symptom, note) else set()
         told = [at for at in typed if at in note.tells and self.concepts[at].reach not in barred]
         if not told or self._blames_another(note):
             return None
         if typed[0] == told[0] or same_words(self.terms[typed[0]], self.terms[told[0]]):
             return told[0]
-        if self._has_it(typed[0], symptom) and not self._is_vague(typed[0], note):
+        if self.layout.has_it(typed[0], symptom) and not self._is_vague(typed[0], note):
             return None
         event = next((at for at in told if self.concepts[at].reach == "event"), None)
         if event is not None:
             return event
         system = self.concepts[typed[0]].system
-        near = (at for at in told if self._away(at, symptom) <= BESIDE)
+        near = (at for at in told if self.layout.away(at, symptom) <= BESIDE)
         return next((at for at in near if self.concepts[at].system == system), None) if system else None
-
-    def _nearest(self, symptom: int, places: Sequence[int]) -> list[int]:
-        """Some of the things typed, nearest to the symptom first; of two as near, the one before it."""
-        begins = self.terms[symptom].spots[0].begins
-        return sorted(
-            places, key=lambda at: (self._away(at, symptom), self.terms[at].spots[0].begins > begins)
-        )
-
-    def _is_subject(self, part: int, symptom: int) -> bool:
-        """Whether a part is what has the symptom: "wiper stalls", "shudder in the brake pedal"."""
-        return any(
-            thing.word.clause == fault.word.clause
-            and (
-                gap(thing, fault) <= PLACED
-                if thing.word.placed
-                else gap(thing, fault) <= 1 and thing.begins < fault.begins
-            )
-            for thing in in_question(self.terms[part], self.concepts[part])
-            for fault in self.terms[symptom].spots
-        )
-
-    def _has_it(self, part: int, symptom: int) -> bool:
-        """Whether a part is what has the symptom, also right behind it: "takes long to get heat"."""
-        beside = bool(bit_of(self.concepts[part])) and self._away(part, symptom) == 1
-        return beside or self._is_subject(part, symptom)
 
     def _is_vague(self, part: int, note: Told) -> bool:
         """Whether a part is only the whole of the note's own system ("engine goes out")."""
@@ -166,22 +161,15 @@ class Asked:
         washer tank is empty every two days".
         """
         return any(
-            0 <= fault.word.clause - thing.word.clause <= 1 and 0 < fault.begins - thing.ends <= BESIDE
+            self.concepts[part].reach not in ("event", "felt")
+            and self._is_another(part, note)
+            and self.layout.is_named_before(part, symptom)
             for part in self.parts
-            if self.concepts[part].reach not in ("event", "felt") and self._is_another(part, note)
-            for thing in in_question(self.terms[part], self.concepts[part])
-            for fault in self.terms[symptom].spots
         )
 
     def _blames_another(self, note: Told) -> bool:
         """Whether a part of another system is said to be what it is: "its the seat sliding"."""
-        blamed = (at for at in self.parts if any(spot.word.blamed for spot in self.terms[at].spots))
-        return any(self._is_another(at, note) for at in blamed)
-
-    def _away(self, thing: int, symptom: int) -> int:
-        """How many words apart a thing and a symptom were typed where they are nearest."""
-        things = in_question(self.terms[thing], self.concepts[thing]) or self.terms[thing].spots
-        return min(gap(one, other) for one in things for other in self.terms[symptom].spots)
+        return any(self._is_another(at, note) for at in self.blamed)
 
     def _tells_of(self, symptom: int, part: int, note: Told) -> bool:
         """Whether the note tells the symptom of a part or a neighbour of it; a function needs no symptom."""
@@ -194,7 +182,11 @@ class Asked:
         """
         apart = (at for at in self._near(symptom, note) if not is_within(self.terms[at], self.terms[symptom]))
         nearest = next(apart, None)
-        if nearest is not None and self._is_subject(nearest, symptom) and self._is_another(nearest, note):
+        if (
+            nearest is not None
+            and self.layout.is_subject(nearest, symptom)
+            and self._is_another(nearest, note)
+        ):
             return True
         return self._blames_another(note)
 
@@ -208,7 +200,7 @@ class Asked:
 
     def _near(self, symptom: int, note: Told) -> list[int]:
         """The things and scenes of some system that may be whose the symptom is, nearest first."""
-        typed = self._nearest(symptom, (*filter(self._is_of_a_system, self.parts), *self.scenes))
+        typed = self.layout.nearest(symptom, self.of_systems)
         return [at for at in typed if self._counts_against(at, symptom, note)]
 
     def _is_another(self, thing: int, note: Told) -> bool:
@@ -223,14 +215,21 @@ class Asked:
             return False
         if concept.reach == "felt" and is_within(self.terms[thing], self.terms[symptom]):
             return False
-        return thing in self.scenes or self._away(thing, symptom) <= BESIDE
-
-    def _is_of_a_system(self, part: int) -> bool:
-        """Whether it says whose the symptom is; an event of no system does not ("before it stops")."""
-        return self.concepts[part].kind in PARTS or bool(bit_of(self.concepts[part]))
+        return thing in self.scenes or self.layout.away(thing, symptom) <= BESIDE
 
     def _is_ours(self, thing: int, note: Told) -> bool:
         """Whether a thing is of the note's systems or told by it; a scene may stand among its conditions."""
         if thing in (note.names if thing in self.scenes else note.tells):
             return True
         return bool(bit_of(self.concepts[thing]) & note.systems)
+
+
+def _is_of_a_system(part: Concept) -> bool:
+    """Whether it says whose the symptom is; an event of no system does not ("before it stops")."""
+    return part.kind in PARTS or bool(bit_of(part))
+
+
+def _loose(terms: Sequence[Term], places: Sequence[int]) -> Mapping[int, Sequence[int]]:
+    """Of some terms, the terms of their single words, as far as those are looked for."""
+    word_at = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "word"}
+    return {at: [word_at[one] for one in terms[at].stems if one in word_at] or [at] for at in places}

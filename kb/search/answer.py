@@ -8,11 +8,11 @@ from itertools import islice
 
 from kb.search.about import Asked
 from kb.search.closely import Close, looked_at, qualifying_of
-from kb.search.matching import match
+from kb.search.matching import Worth
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import Level, Postings, rarity
 from kb.search.reading import Read, read
-from kb.search.reasons import Held, reasons
+from kb.search.reasons import Reasons
 from kb.search.same.one_defect import best_of_each
 from kb.search.scoring import Found, best_of, level_of, scored, shows_all
 from kb.search.segment import CONCERN
@@ -116,19 +116,15 @@ def _explained(
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
-    close = _closely(snapshot, likely, tables, by_itself)
+    close = _closely(likely, tables)
+    worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms)
     for found in likely:
         row = close[id(found.part), found.note]
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
-        terms = [asked.terms[at] for at in met]
-        others = [term for at, term in enumerate(asked.terms) if row.firsts[at] < 0]
-        matched = match(asked, terms)
+        matched = worth.match(met)
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
-            held = [
-                Held(asked.terms[at], row.firsts[at], factors[at] * row.impacts[at], at in about)
-                for at in met
-            ]
+            adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
             grade = matched.grade(
                 about=bool(about),
                 above=level.above(found.plain),
@@ -141,23 +137,21 @@ def _explained(
                 found.score,
                 grade,
                 APPLIES[found.standing],
-                reasons(snapshot, found.part.segment, found.note, held, others),
+                reasons.of(found.part.segment, found.note, row, adds, about),
                 bool(about),
-                tuple(dict.fromkeys(term.typed for term in terms)),
+                tuple(dict.fromkeys([asked.terms[at].typed for at in met])),
             )
 
 
 def _closely(
-    snapshot: Snapshot, likely: Sequence[Found], tables: Mapping[int, Sequence[Postings]], asked: Asked
+    likely: Sequence[Found], tables: Mapping[int, Sequence[Postings]]
 ) -> dict[tuple[int, int], Close]:
     """By part and note, what each of the likely ones holds."""
-    by_part: dict[int, list[Found]] = {}
+    by_part: dict[int, list[int]] = {}
     for found in likely:
-        by_part.setdefault(id(found.part), []).append(found)
+        by_part.setdefault(id(found.part), []).append(found.note)
     return {
         (number, note): row
-        for number, some in by_part.items()
-        for note, row in looked_at(
-            snapshot, some[0].part, tables[number], [found.note for found in some], asked
-        )
+        for number, notes in by_part.items()
+        for note, row in looked_at(tables[number], notes)
     }

@@ -7,39 +7,30 @@ concepts do not tell about and that hold all the words.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
 from kb.search.about import Asked, Told
-from kb.search.ranking import Postings, first_told_and_impact, held_at
+from kb.search.ranking import Postings, first_told_and_impact
 from kb.search.snapshot import Part, Snapshot
 
 
-@dataclass(frozen=True, slots=True)
-class Close:
-    """What one note holds of the terms asked for: by term the first place (-1: none) and whether it is told;
-    of what is loosely typed (`Asked.loose`), whether it holds all the words; and the impact of each term.
+class Close(NamedTuple):
+    """What one note holds of the terms asked for: by term the first place (-1: none), whether it is told, and
+    its impact.
     """
 
     firsts: Sequence[int]
     told: Sequence[bool]
-    words: Sequence[bool]
     impacts: Sequence[float]
 
 
-def looked_at(
-    snapshot: Snapshot, part: Part, table: Sequence[Postings], notes: Sequence[int], asked: Asked
-) -> Iterable[tuple[int, Close]]:
+def looked_at(table: Sequence[Postings], notes: Sequence[int]) -> Iterable[tuple[int, Close]]:
     """What some notes of one part hold of the terms, whose postings in it are the `table`."""
-    numbers = np.array(notes, dtype=np.int32)
-    firsts, told, impacts = first_told_and_impact(table, numbers)
-    words = np.ones((len(notes), len(asked.loose)), dtype=np.bool_)
-    for column, at in enumerate(asked.loose):
-        for stem in _stems(snapshot, asked, at):
-            postings = part.segment.word_postings(stem)
-            words[:, column] &= held_at(postings, numbers)[1] if len(postings) else False
-    rows = zip(firsts.T.tolist(), told.T.tolist(), words.tolist(), impacts.T.tolist(), strict=True)
+    found = first_told_and_impact(table, np.array(notes, dtype=np.int32))
+    rows = zip(*(array.T.tolist() for array in found), strict=True)
     return zip(notes, (Close(*row) for row in rows), strict=True)
 
 
@@ -47,17 +38,35 @@ def qualifying_of(snapshot: Snapshot, part: Part, note: int, close: Close, asked
     """Why a note is about what was typed; none where it is not."""
     if not asked.symptoms:
         return ()
-    names = frozenset(at for at, place in enumerate(close.firsts) if place >= 0)
+    names = frozenset(at for at in asked.looked_for if close.firsts[at] >= 0)
     told = Told(names, frozenset(at for at in names if close.told[at]), int(part.systems[note]))
     by_concept = asked.qualifying(told)
     if by_concept:
         return by_concept
-    literally = frozenset(
-        at
-        for at, held in zip(asked.loose, close.words, strict=True)
-        if held and at not in told.tells and part.segment.tells_words(note, _stems(snapshot, asked, at))
-    )
+    literally = _literally(snapshot, part, note, close, asked, told.tells)
     return asked.qualifying(replace(told, tells=told.tells | literally)) if literally else ()
+
+
+def _literally(
+    snapshot: Snapshot, part: Part, note: int, close: Close, asked: Asked, tells: frozenset[int]
+) -> frozenset[int]:
+    """What of the loosely typed the note tells in these very words though no concept does; plain words only
+    where there is a symptom that they may speak for.
+    """
+    places = [
+        at
+        for at, words in asked.loose.items()
+        if at not in tells and all(close.firsts[word] >= 0 for word in words)
+    ]
+    symptoms = [at for at in places if at in asked.symptoms and _tells(snapshot, part, note, asked, at)]
+    if not symptoms and tells.isdisjoint(asked.symptoms):
+        return frozenset()
+    plain = (at for at in places if at in asked.plain and _tells(snapshot, part, note, asked, at))
+    return frozenset((*symptoms, *plain))
+
+
+def _tells(snapshot: Snapshot, part: Part, note: int, asked: Asked, at: int) -> bool:
+    return part.segment.tells_words(note, _stems(snapshot, asked, at))
 
 
 def _stems(snapshot: Snapshot, asked: Asked, at: int) -> list[int | None]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from kb.search.phrases import Span, spans
 from kb.search.typed import MOST_LETTERS, MOST_WORDS, TypedWord
@@ -41,7 +41,7 @@ def heard(text: str, typed: Sequence[TypedWord], lexicon: Lexicon) -> Heard:
     kept = {at for span in own if _is_condition(span, lexicon) for at in span.places}
     gone = {typed_at[place] for one in denial for place in one.places}
     gone |= {typed_at[one.negator] for one in denial} - kept
-    marked = [replace(word, denied=True) if at in gone else word for at, word in enumerate(placed)]
+    marked = [word._replace(denied=True) if at in gone else word for at, word in enumerate(placed)]
     return Heard(marked, found, tuple(dict.fromkeys(one.text for one in denial)))
 
 
@@ -50,7 +50,7 @@ def _placed(word: TypedWord, said: Sequence[Said], place: int) -> TypedWord:
     return (
         word
         if (clause, either) == (word.clause, word.either)
-        else replace(word, clause=clause, either=either)
+        else word._replace(clause=clause, either=either)
     )
 
 

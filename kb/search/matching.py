@@ -26,7 +26,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kb.nouns.notes import Grade
-from kb.search.reading import Read, Term
+from kb.search.reading import Read
 
 STRONG, PARTIAL, LEAST = 0.95, 0.18, 0.1
 ENOUGH = 10.0
@@ -63,13 +63,27 @@ def _how_few(above: float, notes: int) -> float:
     return min(max(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 0.5), 1.0)
 
 
-def match(read: Read, matched: Iterable[Term]) -> Match:
-    """How much of what was typed the note holds that these terms met."""
-    held: dict[int, float] = {}
-    for term in matched:
-        held[term.unit] = max(held.get(term.unit, 0.0), term.certainty)
-    total = sum(unit.worth for unit in read.units)
-    met = sum(read.units[unit].worth * part for unit, part in held.items())
-    share = min(1.0, met / min(total, ENOUGH)) if total else 0.0
-    worths = [read.units[unit].worth for unit, part in held.items() if part >= TELLING_CERTAINTY]
-    return Match(share, max(worths, default=0.0) >= TELLING_WORTH)
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What typed words are worth in grading: by unit, in all; and of each term its unit and certainty."""
+
+    of_units: tuple[float, ...]
+    total: float
+    terms: tuple[tuple[int, float], ...]
+
+    @classmethod
+    def of(cls, read: Read) -> Worth:
+        worths = tuple(unit.worth for unit in read.units)
+        return cls(worths, sum(worths), tuple((term.unit, term.certainty) for term in read.terms))
+
+    def match(self, places: Iterable[int]) -> Match:
+        """How much of what was typed the note holds that the terms at these places met."""
+        held: dict[int, float] = {}
+        for at in places:
+            unit, certainty = self.terms[at]
+            if certainty > held.get(unit, 0.0):
+                held[unit] = certainty
+        met = sum([self.of_units[unit] * part for unit, part in held.items()])
+        share = min(1.0, met / min(self.total, ENOUGH)) if self.total else 0.0
+        worths = [self.of_units[unit] for unit, part in held.items() if part >= TELLING_CERTAINTY]
+        return Match(share, max(worths, default=0.0) >= TELLING_WORTH)

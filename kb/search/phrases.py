@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from kb.search.belonging import PARTS
@@ -41,8 +40,7 @@ class _Found(NamedTuple):
         return sum(concept.ranks(self.span.stems) for concept in self.concepts)
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(NamedTuple):
     """A lexicon phrase in what was typed.
 
     `shared` counts the concepts that the same phrase may mean, `inside` says that a longer phrase holds it,

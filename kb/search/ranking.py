@@ -135,7 +135,7 @@ def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np
 
     The postings must not be empty.
     """
-    at = term.notes.searchsorted(notes.astype(np.int32))  # numbers of another type copy all postings
+    at = term.notes.searchsorted(notes.astype(np.int32, copy=False))  # of another type, all would be copied
     return at, term.notes.take(at, mode="clip") == notes
 
 
@@ -167,19 +167,28 @@ def first_told_and_impact(
     return firsts, told, impacts
 
 
+GROUP = 256
+"""Notes of one group when the best are looked for."""
+
+
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:
-    """Positions of the `count` highest positive scores, in no order; all that tie with the last are in.
+    """Positions of the `count` highest positive scores, ascending; all that tie with the last are in.
 
     Works on groups of notes: the count-th highest maximum of a group bounds the count-th highest score from
-    below, so that most of the array is only read once. Groups lie across, which is how numpy is fast.
+    below, and only groups with such a maximum are read again. Groups lie across, which is how numpy is fast.
     """
     positive = np.float32(np.finfo(np.float32).tiny)
-    if len(scores) > 64 * count:
-        whole = len(scores) // 256 * 256
-        tops = scores[:whole].reshape(256, -1).max(axis=0)
-        if len(tops) > count:
-            positive = max(positive, np.partition(tops, len(tops) - count)[len(tops) - count])
-    found = np.flatnonzero(scores >= positive)
+    across = len(scores) // GROUP
+    groups = scores[: across * GROUP].reshape(GROUP, across)
+    if across > count:
+        tops = groups.max(axis=0)
+        positive = max(positive, np.partition(tops, across - count)[across - count])
+        likely = np.flatnonzero(tops >= positive)
+        rows, columns = np.nonzero(groups[:, likely] >= positive)
+        rest = np.flatnonzero(scores[across * GROUP :] >= positive) + across * GROUP
+        found = np.concatenate((rows * across + likely[columns], rest))
+    else:
+        found = np.flatnonzero(scores >= positive)
     if len(found) > count:
         values = scores[found]
         least = np.partition(values, len(values) - count)[len(values) - count]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from kb.search.convincing import Convincing
 from kb.search.denied import heard
@@ -30,8 +31,7 @@ Key = tuple[str, str]
 """("word", stem), ("concept", id) or ("code", code)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """A place where something was typed as itself: the first word of it, and its first and last unit."""
 
     word: TypedWord
@@ -39,8 +39,7 @@ class Spot:
     ends: int
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One thing to look for, how much it counts, and how it came from what was typed.
 
     `convinces` says that a technician would see in it why a note is shown, `plain` that what is
@@ -64,8 +63,7 @@ class Term:
     plain: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """A typed word that carries meaning; `worth` is its share in grading."""
 
     typed: str
@@ -139,7 +137,7 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
     strong, faint = (term, old) if term.factor > old.factor else (old, term)
     more = again * faint.factor if faint.unit != strong.unit else 0.0
     itself, spots = strong.itself or faint.itself, strong.spots + faint.spots
-    terms[term.key] = replace(strong, factor=strong.factor + more, itself=itself, spots=spots)
+    terms[term.key] = strong._replace(factor=strong.factor + more, itself=itself, spots=spots)
 
 
 def _word_terms(
@@ -187,8 +185,7 @@ def _concept_terms(
     )
     yield term
     for near in filter(None, map(lexicon.concepts.get, concept.near)):
-        yield replace(
-            term,
+        yield term._replace(
             key=("concept", near.id),
             factor=factor * weights.near,
             through=near.name,

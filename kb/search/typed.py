@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence, Set
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from kb.words.negation import clauses
 from kb.words.negators import FINE, FLAWS, HELD, HOLDING, NEGATORS, NOUN
@@ -57,8 +57,7 @@ NUMBERS = frozenset(
 JOINING_STEMS = frozenset(map(stem, JOINING))
 
 
-@dataclass(frozen=True, slots=True)
-class TypedWord:
+class TypedWord(NamedTuple):
     """A typed word as read; `unit` is its place among the typed words, `others` are further readings.
 
     `clause` counts the clauses. Of a text that holds a no, `either` says that an "or" stands before the word,
@@ -98,27 +97,27 @@ class TypedWord:
 
 
 def read_words(
-    text: str, speller: Speller, idle: Set[str] = frozenset()
+    text: str, speller: Speller, idle: Set[str] = frozenset(), without: Set[int] = frozenset()
 ) -> tuple[list[TypedWord], list[tuple[str, str]]]:
-    """The typed words as read, and the corrections made (typed, read as). Where words are `idle`, so are
-    figures.
+    """The typed words as read, and the corrections made (typed, read as), those at some places left out.
+    Where words are `idle`, so are figures.
     """
     found: list[TypedWord] = []
     corrections: list[tuple[str, str]] = []
     folded, clause_of = words(text[:MOST_LETTERS])[:MOST_WORDS], clauses(text[:MOST_LETTERS])
-    right, likens = _said_to_be_right(folded, clause_of), "like" in folded
+    right, around = _said_to_be_right(folded, clause_of), _Around.of(folded)
     for unit, (typed, clause) in enumerate(zip(folded, clause_of, strict=False)):
-        if typed in SILENT:
+        if typed in SILENT or unit in without:
             continue
-        readings = speller.read_between(*_beside(folded, unit))
+        behind = folded[unit + 1] if unit + 1 < len(folded) else ""
+        readings = speller.read_between(folded[unit - 1] if unit else "", typed, behind)
         if _run_together(typed, readings):
             found.extend(
                 TypedWord(typed, r.word, stem(r.word), r.likeness, unit, (), clause) for r in readings
             )
             corrections.append((typed, " ".join(reading.word for reading in readings)))
             continue
-        best, others = readings[0], tuple((r.word, r.likeness) for r in readings[1:])
-        before = folded[max(0, unit - SHORTLY) : unit]
+        best, others = readings[0], tuple([(r.word, r.likeness) for r in readings[1:]])
         found.append(
             TypedWord(
                 typed,
@@ -128,11 +127,11 @@ def read_words(
                 unit,
                 others,
                 clause,
-                compared=not COMPARING.isdisjoint(before) or (likens and _is_likened(folded, unit)),
-                placed=not PLACING.isdisjoint(before),
-                source="from" in before,
-                blamed=_is_blamed(folded, unit),
-                passed=not PASSING.isdisjoint(folded[max(0, unit - 2) : unit]),
+                compared=unit in around.compared,
+                placed=unit in around.placed,
+                source=unit in around.source,
+                blamed=unit in around.blamed,
+                passed=unit in around.passed,
                 fine=unit in right,
                 idle=best.word in idle or (bool(idle) and best.word.isdigit()),
             )
@@ -148,28 +147,40 @@ def without_paperwork(text: str, speller: Speller) -> tuple[list[TypedWord], lis
     if len(said) <= LONG:
         return read_words(text, speller)
     around = paperwork()
-    gone = around.places(said)
-    typed, corrections = read_words(text, speller, around.words)
-    return [word for word in typed if word.unit not in gone], corrections
+    return read_words(text, speller, around.words, around.places(said))
 
 
-def _beside(said: Sequence[str], at: int) -> tuple[str, str, str]:
-    """A word between the one before it and the one behind it."""
-    before = said[at - 1] if at else ""
-    behind = said[at + 1] if at + 1 < len(said) else ""
-    return before, said[at], behind
+class _Around(NamedTuple):
+    """Places of words by what stands shortly before them (see TypedWord)."""
 
+    compared: set[int]
+    placed: set[int]
+    source: set[int]
+    blamed: set[int]
+    passed: set[int]
 
-def _is_likened(said: Sequence[str], at: int) -> bool:
-    """Whether it stands behind a "like something", a bit further: "like somebody hit the back bumper"."""
-    likes = (place for place in range(max(0, at - 2 * SHORTLY), at - 1) if said[place] == "like")
-    return any(said[place + 1] in SOMEBODY for place in likes)
-
-
-def _is_blamed(said: Sequence[str], at: int) -> bool:
-    """Whether it stands shortly behind an "its" that is nobody's guess."""
-    its = [place for place in range(max(1, at - SHORTLY), at) if said[place] in BLAMING]
-    return bool(its) and said[its[-1] - 1] not in GUESSING
+    @classmethod
+    def of(cls, said: Sequence[str]) -> _Around:
+        around = cls(set(), set(), set(), set(), set())
+        for at, word in enumerate(said):
+            shortly = range(at + 1, at + 1 + SHORTLY)
+            if word in COMPARING:
+                around.compared.update(shortly)
+                if word == "like" and said[at + 1 : at + 2] and said[at + 1] in SOMEBODY:
+                    around.compared.update(
+                        range(at + 2, at + 1 + 2 * SHORTLY)
+                    )  # "like somebody hit the bumper"
+            if word in PLACING:
+                around.placed.update(shortly)
+                if word == "from":
+                    around.source.update(shortly)
+            if word in BLAMING and at:
+                around.blamed.difference_update(shortly)
+                if said[at - 1] not in GUESSING:
+                    around.blamed.update(shortly)
+            if word in PASSING:
+                around.passed.update(range(at + 1, at + 3))
+        return around
 
 
 def _said_to_be_right(said: Sequence[str], clause: Sequence[int]) -> frozenset[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
 _YEAR = re.compile(r"(?:19[6-9]|20[0-2])\d")
@@ -33,8 +33,7 @@ _OF_LITERS = frozenset(
 _CYLINDERS = re.compile(r"[vihl](?:[2-6]|8|10|12)|w12")
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """A word in small letters, where it stands in the text, and the sign right before it."""
 
     text: str

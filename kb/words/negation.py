@@ -11,7 +11,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from kb.words import negators as no
 from kb.words.lexicon import Lexicon
@@ -29,8 +31,7 @@ _HEAD_KINDS = _FELT_KINDS | {"condition"}
 _NAMING_KINDS = frozenset(("part", "system"))
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """One word: as it was typed, as it is read, and the number of its clause."""
 
     typed: str
@@ -47,6 +48,7 @@ class Denial:
     places: tuple[int, ...]
 
 
+@lru_cache(maxsize=64)  # one query asks for the same text several times
 def clauses(text: str) -> tuple[int, ...]:
     """For each folded word of a text the number of its clause; a comma or a "but" begins a new one."""
     found: list[int] = []
@@ -72,11 +74,11 @@ def denials(said: Sequence[Said], stands: Set[int], lexicon: Lexicon) -> tuple[D
     The negators at the places `stands` belong to a phrase of the trade: they deny nothing but a lamp or code
     that "never came on".
     """
-    read = tuple(word.read for word in said)
+    read, clause = tuple([word.read for word in said]), tuple([word.clause for word in said])
     found = []
     for at, word in enumerate(read):
         if word in NEGATORS:
-            negator = _Negator(read, tuple(one.clause for one in said), at, lexicon)
+            negator = _Negator(read, clause, at, lexicon)
             places = negator.teller() if at in stands else negator.denied()
             if places:
                 found.append(Denial(_in_words(said, at, places), at, places))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from rapidfuzz.distance import OSA
 
@@ -23,8 +24,7 @@ ENGLISH_LIKER = 0.01  # so much more like a word of English it must be not to be
 SURE = 0.95  # how likely a word is meant by its usual misspelling
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """A word that a typed word may stand for; likeness 1 is certain, by names what was done."""
 
     word: str
