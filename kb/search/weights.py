@@ -36,7 +36,7 @@ def _kind_weights() -> Mapping[str, float]:
     return MappingProxyType(
         {
             "symptom": 0.75, "condition": 0.55, "system": 1.2, "part": 0.8, "lamp": 0.7, "action": 0.55,
-            "cause": 0.75, "vehicle": 1.25, "filler": 0.35,
+            "cause": 1.3, "vehicle": 0.95, "filler": 0.6,
         }
     )  # fmt: skip
 
@@ -50,10 +50,10 @@ class Weights:
     is there because this is a shop's memory for reprogramming.
     """
 
-    k1: float = 0.2
+    k1: float = 0.3
     pool: float = 0.25
     """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
-    word: float = 0.25
+    word: float = 0.35
     """A typed word that the lexicon knows, beside the concept it names."""
     plain: float = 0.85
     """A typed word that the lexicon does not know: all there is to go by."""
@@ -72,11 +72,11 @@ class Weights:
     """A concept named twice in other words counts this much of the second."""
     code: float = 3.0
     related_code: float = 1.2
-    sharpness: float = 0.6
-    brevity: float = 0.1
+    sharpness: float = 0.8
+    brevity: float = 0.13
     brevity_with_vehicle: float = 0.65
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
-    remedy: float = 0.4
+    remedy: float = 0.2
     cannot_tell: float = 0.6
     other_model: float = 0.3
     """Another model of the vehicle's family: seen, but never before a note that names the model."""
