@@ -27,11 +27,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 
-from kb.search.belonging import PARTS, bit_of, is_part, is_scene, is_when
+from kb.search.belonging import bit_of, is_part, is_scene, is_when
 from kb.search.layout import BESIDE, Layout
 from kb.search.nearness import in_question, is_scrap, is_within, plain, same_words
 from kb.search.reading import Term
-from kb.words.concepts import Concept
+from kb.words.concepts import PARTS, Concept
 
 RULE = 4
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""

@@ -12,7 +12,7 @@ from kb.search.matching import Worth
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
 from kb.search.ranking import Level, Postings, rarity
 from kb.search.reading import Read, read
-from kb.search.reasons import Reasons
+from kb.search.reasons import FAR, Reasons
 from kb.search.same.one_defect import best_of_each
 from kb.search.scoring import Found, best_of, level_of, scored, shows_all
 from kb.search.segment import CONCERN
@@ -72,7 +72,7 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     most = max(query.limit, 0) * SPARE
     likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
     held = dict(zip(map(id, snapshot.parts), tables, strict=True))
-    hits = _explained(snapshot, asked, factors, likely, held, level, query)
+    hits = _explained(snapshot, asked, factors, rare, likely, held, level, query)
     shown = tuple(islice(hits, max(query.limit, 0)))
     if also:
         shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
@@ -108,6 +108,7 @@ def _explained(
     snapshot: Snapshot,
     asked: Read,
     factors: Sequence[float],
+    rare: Sequence[float],
     likely: Sequence[Found],
     tables: Mapping[int, Sequence[Postings]],
     level: Level,
@@ -117,7 +118,7 @@ def _explained(
     model_known = bool(query.vehicle.make and query.vehicle.model)
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
     close = _closely(likely, tables)
-    worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms)
+    worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare)
     for found in likely:
         row = close[id(found.part), found.note]
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
@@ -137,7 +138,9 @@ def _explained(
                 found.score,
                 grade,
                 APPLIES[found.standing],
-                reasons.of(found.part.segment, found.note, row, adds, about),
+                reasons.of(
+                    found.part.segment, found.note, row, adds, about, far=found.score < FAR * likely[0].score
+                ),
                 bool(about),
                 tuple(dict.fromkeys([asked.terms[at].typed for at in met])),
             )

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from kb.words.concepts import SYSTEMS, Concept
+from kb.words.concepts import PARTS, SYSTEMS, Concept
 
-PARTS = frozenset({"part", "system", "lamp"})
 TELLING = PARTS | {"symptom"}
 """Kinds of concepts whose words name something: they say what systems a note tells of."""
 _BIT = {name: 1 << at for at, name in enumerate(SYSTEMS)}

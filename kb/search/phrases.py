@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence, Set
 from typing import NamedTuple
 
-from kb.search.belonging import PARTS
 from kb.search.typed import JOINING_STEMS, TypedWord
-from kb.words.concepts import Concept, Stems
+from kb.words.concepts import PARTS, Concept, Stems
 from kb.words.lexicon import Lexicon
 from kb.words.negators import NEGATORS
 

@@ -15,6 +15,10 @@ from kb.errors import BadInput
 from kb.words.negators import NEGATORS
 from kb.words.normalise import SILENT, stem, words
 
+PARTS = frozenset({"part", "system", "lamp"})
+"""Kinds of concepts that are things of a vehicle."""
+CIRCUMSTANCES = frozenset({"condition", "action", "vehicle", "filler"})
+"""Kinds that tell neither what is wrong nor with what."""
 KINDS = ("symptom", "condition", "system", "part", "lamp", "action", "cause", "vehicle", "filler")
 SYSTEMS = (
     "engine", "fuel", "transmission", "driveline", "brakes", "steering", "suspension", "wheels", "electrical",

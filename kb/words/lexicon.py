@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import chain, pairwise
 
 from kb.errors import BadInput
-from kb.words.concepts import Concept, Stems, phrase_stems
+from kb.words.concepts import PARTS, Concept, Stems, phrase_stems
 from kb.words.normalise import words
 
 OWN_KIND = "part"  # what a concept is taken for that a lead made up
@@ -20,10 +21,17 @@ class Lexicon:
     words: frozenset[str]
     _meanings: Mapping[Stems, tuple[str, ...]] = field(repr=False, compare=False)
     _starts: Mapping[str, Mapping[str, tuple[Stems, ...]]] = field(repr=False, compare=False)
+    _beside: Mapping[str, Mapping[tuple[int, str], frozenset[str]]] = field(repr=False, compare=False)
 
     def meanings(self, phrase: Stems) -> tuple[str, ...]:
         """Ids of the concepts that a phrase may mean."""
         return self._meanings.get(phrase, ())
+
+    def beside(self, stem: str) -> Mapping[tuple[int, str], frozenset[str]]:
+        """The words right before (-1) or behind (1) one in the names of things that notes use, each with the
+        concepts named so.
+        """
+        return self._beside.get(stem, {})
 
     def starting_with(self, first: str, among: set[str] | frozenset[str]) -> list[Stems]:
         """The phrases that begin so and are made of these stems, longest first."""
@@ -62,7 +70,7 @@ def make_lexicon(
         table[key] = _with(old, stems, words(phrase))
     known = frozenset(word for concept in table.values() for word in concept.words)
     meanings = _meanings_of(table.values())
-    return Lexicon(table, known, meanings, _starts_of(meanings))
+    return Lexicon(table, known, meanings, _starts_of(meanings), _beside_of(table.values()))
 
 
 def _concept_key(name: str) -> str:
@@ -99,6 +107,19 @@ def _meanings_of(concepts: Iterable[Concept]) -> dict[Stems, tuple[str, ...]]:
         for phrase in concept.phrases | concept.said | concept.heard:
             meanings.setdefault(phrase, set()).add(concept.id)
     return {phrase: tuple(sorted(ids)) for phrase, ids in meanings.items()}
+
+
+def _beside_of(concepts: Iterable[Concept]) -> dict[str, dict[tuple[int, str], frozenset[str]]]:
+    """By stem, the words beside it in phrases for parts, systems and lamps."""
+    beside: dict[str, dict[tuple[int, str], frozenset[str]]] = {}
+    for concept in concepts:
+        for one, other in chain.from_iterable(
+            map(pairwise, concept.phrases if concept.kind in PARTS else ())
+        ):
+            for stem, place in ((one, (1, other)), (other, (-1, one))):
+                around = beside.setdefault(stem, {})
+                around[place] = around.get(place, frozenset()) | {concept.id}
+    return beside
 
 
 def _starts_of(phrases: Iterable[Stems]) -> dict[str, dict[str, tuple[Stems, ...]]]:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kb.nouns.vehicles import CoverageLine
 from kb.search.index import SearchIndex
 from kb.search.query import IndexEntry, Query
 from kb.words.concepts import trade_concepts
@@ -58,10 +59,50 @@ def test_other_words_for_the_same_are_a_reason(
         ("shifts fine, lights ok", "The shift lever light may fail."),
         ("fire extinguisher bracket", "Risk of a fire."),
         ("leak found by smoke test", "Smoke from the engine."),
+        ("seat rattles", "The seat belt may not lock."),  # a word that begins the name of another thing
+        ("pedal is sticky", "The accelerator pedal may break."),  # of several, and not the one that is meant
+        ("tail lamp flickers on the highway", "At highway speed the horn may sound."),  # circumstances alone
     ],
 )
 def test_what_only_goes_along_with_it_is_none(lexicon: Lexicon, typed: str, note: str) -> None:
     assert {pair for pair in shown(lexicon, typed, note) if pair[0] != "surge"} == set()
+
+
+@pytest.mark.parametrize(
+    ("typed", "note", "reason"),
+    [
+        ("seat belt is stuck, seat rattles", "The seat belt may not lock.", ("seat belt stuck", "seat belt")),
+        (
+            "seat rattles",
+            "The seat belt anchor of the rear seat frame rattles; the seat moves.",
+            ("seat", "seat"),
+        ),
+        ("gas pedal is sticky", "The accelerator pedal may break.", ("gas pedal", "accelerator")),
+        ("camera is blank", "The camera display may be blank.", ("camera blank", "camera")),
+    ],
+)
+def test_the_same_thing_stays_a_reason(
+    lexicon: Lexicon, typed: str, note: str, reason: tuple[str, str]
+) -> None:
+    assert reason in shown(lexicon, typed, note)
+
+
+def test_the_name_of_the_vehicle_is_no_reason(lexicon: Lexicon) -> None:
+    note = IndexEntry(
+        1, "bulletin", symptom="The Vell may roll away.", coverage=(CoverageLine("Tarn", "Vell"),)
+    )
+    (hit,) = SearchIndex.build([note], lexicon).search(Query("my vell rolls", reads_vehicle=False)).results
+    assert "vell" in hit.met
+    assert "vell" not in {why.typed for why in hit.why}
+
+
+def test_a_single_word_convinces_nobody_beside_a_far_better_result(lexicon: Lexicon) -> None:
+    notes = [
+        IndexEntry(1, "bulletin", symptom="Sunroof glass rattles over bumps when the sunroof is open"),
+        IndexEntry(2, "bulletin", symptom="The visor may rub on the sunroof."),
+    ]
+    results = SearchIndex.build(notes, lexicon).search(Query("sunroof glass rattles over bumps")).results
+    assert [bool(hit.why) for hit in results] == [True, False]
 
 
 def test_a_phrase_that_a_lead_added_is_a_reason() -> None:
