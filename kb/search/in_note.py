@@ -1,0 +1,132 @@
+"""Where a note says what was typed, in the same words or in others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
+
+from kb.search.query import Why
+from kb.search.reading import Term
+from kb.search.segment import MOST_APART, NO_STEMS, Segment
+from kb.search.snapshot import Snapshot
+from kb.words.concepts import Stems
+from kb.words.normalise import stem
+
+SMALL = -1
+"""The stem of words that carry nothing."""
+MOST_BETWEEN = 1
+READ_OF_NOTE = 400
+"""So many words of a note are searched for what says the same."""
+GENERAL = frozenset(map(stem, ("system", "unit", "module", "assembly", "display", "monitor", "function")))
+"""Behind a thing they name the same thing: "telematics unit", "camera display"."""
+
+
+class Said(NamedTuple):
+    """A phrase to look for in a note, as numbers of stems, and the way to it from what was typed.
+
+    A single word names another thing with one of `behind` right behind it (a brake's line, an engine's
+    compartment), and may do so with one of `before` right before it (the parking brake).
+    """
+
+    numbers: tuple[int, ...]
+    through: str
+    before: frozenset[int]
+    behind: frozenset[int]
+
+
+class NoteWords:
+    """The first words of a note and their stems, read only when asked for."""
+
+    def __init__(self, segment: Segment, note: int) -> None:
+        self.segment = segment
+        self._note = note
+        self.words: list[int] = []
+        self.stems: list[int] = []
+
+    def places(self, number: int) -> Iterator[int]:
+        """Where a stem stands, ascending."""
+        if not self.words:
+            self.words, self.stems = self.segment.beginning(self._note, READ_OF_NOTE)
+        at = -1
+        for _ in range(self.stems.count(number)):
+            at = self.stems.index(number, at + 1)
+            yield at
+
+
+class InNotes:
+    """Finds what was typed in notes; the phrases to look for are numbered once a query."""
+
+    def __init__(self, snapshot: Snapshot, terms: Sequence[Term]) -> None:
+        self._snapshot = snapshot
+        self._typed = {term.key[1] for term in terms}
+        self._said: dict[tuple[int, object], list[Said]] = {}
+        self._noes = frozenset(map(snapshot.vocabulary.stem_number, NO_STEMS))
+
+    def first(
+        self,
+        term: Term,
+        key: tuple[int, object],
+        phrases: Callable[[], Sequence[Stems]],
+        words: NoteWords,
+        *,
+        is_thing: bool,
+        any_before: bool,
+    ) -> Why | None:
+        """The first of some phrases that a note holds; `key` names the term and which phrases of it. Of an
+        `is_thing` a word of another thing's name is none, with `any_before` only what stands behind counts.
+        """
+        if key not in self._said:
+            self._said[key] = self._numbered(term, phrases(), is_thing)
+        for numbers, through, before, behind in self._said[key]:
+            for first in words.places(numbers[0]):
+                last = self._end(words.stems, first, numbers)
+                if last < 0 or 0 in words.words[first:last]:
+                    continue
+                its_own = any_before or before.isdisjoint(words.stems[max(0, first - 1) : first])
+                if its_own and behind.isdisjoint(words.stems[last + 1 : last + 2]):
+                    told = words.words[first : last + 1]
+                    matched = " ".join(map(self._snapshot.vocabulary.word, told))
+                    return Why(term.typed, term.read_as, matched, through)
+        return None
+
+    def _numbered(self, term: Term, phrases: Sequence[Stems], is_thing: bool) -> list[Said]:
+        """Those of some phrases whose words are on file; one in the typed words needs no lexicon."""
+        own = set(term.stems or term.key[1:])
+        literally = "as typed" if term.typed == term.read_as else "spelling"
+        number = self._snapshot.vocabulary.stem_number
+        return [
+            Said(numbers, literally if own.issuperset(one) else term.through, *self._of_others(one, is_thing))
+            for one in phrases
+            for numbers in [tuple(found for found in map(number, one) if found is not None)]
+            if numbers and len(numbers) == len(one)
+        ]
+
+    def _of_others(self, phrase: Stems, is_thing: bool) -> tuple[frozenset[int], frozenset[int]]:
+        """The words that make a single word another thing, before it (if there are several) and behind it,
+        unless that thing or those words were typed too.
+        """
+        if len(phrase) != 1 or not is_thing:
+            return frozenset(), frozenset()
+        around = self._snapshot.lexicon.beside(phrase[0]).items()
+        kinds = {one for (side, _), concepts in around if side < 0 for one in concepts}
+        sides: dict[int, set[int]] = {-1: set(), 1: set()}
+        for (side, other), concepts in around:
+            found = self._snapshot.vocabulary.stem_number(other)
+            known = other in GENERAL or other in self._typed or not self._typed.isdisjoint(concepts)
+            if found is not None and not known and (side > 0 or len(kinds) > 1):
+                sides[side].add(found)
+        return frozenset(sides[-1]), frozenset(sides[1])
+
+    def _end(self, said: Sequence[int], first: int, numbers: Sequence[int]) -> int:
+        """Where a phrase that begins here ends, or -1: with one other word inside at most, small ones apart,
+        and no no that is not its own ("engine may not restart" is no restart).
+        """
+        at = first
+        for one in numbers[1:]:
+            near = said[at + 1 : at + 1 + MOST_APART]
+            if one not in near:
+                return -1
+            at += 1 + near.index(one)
+        others = at + 1 - first - len(numbers) - said[first:at].count(SMALL)
+        denied = self._noes.isdisjoint(numbers) and not self._noes.isdisjoint(said[max(0, first - 1) : at])
+        return at if others <= MOST_BETWEEN and not denied else -1
