@@ -10,17 +10,15 @@ from kb.records.whole_shop.rows_out import every_table
 
 
 def highest_ids(connection: Connection) -> dict[str, int]:
-    """By table, also of rows that are gone; a table that gave none is left out."""
+    """By table, in their order, also of rows that are gone; a table that gave none is left out."""
     if connection.dialect.name == "sqlite":
-        rows = connection.execute(text("SELECT name, seq FROM sqlite_sequence WHERE seq > 0"))
-        found = {row.name: row.seq for row in rows}
-        return {
-            table.name: found[table.name]
-            for table in sorted(every_table(), key=lambda one: one.name)
-            if table.name in found
-        }
-    given = {name: _last_value(connection, sequence) for name, sequence in _sequences(connection).items()}
-    return {name: last for name, last in given.items() if last}
+        rows = connection.execute(text("SELECT name, seq FROM sqlite_sequence"))
+        given = {row.name: row.seq for row in rows}
+    else:
+        sequences = _sequences(connection).items()
+        given = {name: _last_value(connection, sequence) for name, sequence in sequences}
+    ours = sorted(table.name for table in every_table())
+    return {name: given[name] for name in ours if given.get(name)}
 
 
 def go_on_after(connection: Connection, highest: Mapping[str, int]) -> None:
