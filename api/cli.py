@@ -12,7 +12,7 @@ from api import settings
 from api.commands import FORMATS, WHOLE_SHOP
 from api.settings import ProcessSettings
 from kb.errors import KbError
-from kb.nouns.imports import DaysWritten
+from kb.nouns.imports import DaysWritten, Encoding, Separator
 from kb.nouns.lead.notes_wanted import Beside
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]
@@ -69,7 +69,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_serving(commands)
-    _add_data(commands)
+    _add_import(commands)
+    _add_files(commands)
     _add_people(commands)
     return parser
 
@@ -100,7 +101,7 @@ def _add_wanted(one: argparse.ArgumentParser) -> None:
     )
 
 
-def _add_data(commands: _Commands) -> None:
+def _add_import(commands: _Commands) -> None:
     one = commands.add_parser("import", help="bring in bulletins, notes, history, or a whole shop")
     one.add_argument(
         "format",
@@ -119,11 +120,25 @@ def _add_data(commands: _Commands) -> None:
     one.add_argument(
         "--days",
         choices=[each.value for each in DaysWritten],
-        default=DaysWritten.YEAR_FIRST.value,
-        help="the order in which the file writes its days",
+        help="the order in which the file writes its days; found by looking if left out",
+    )
+    one.add_argument("--header", type=int, default=0, metavar="LINE", help="the line that names the columns")
+    one.add_argument("--separator", choices=[each.name.lower() for each in Separator], help="between columns")
+    one.add_argument("--encoding", choices=[each.value for each in Encoding], help="of the letters")
+    one.add_argument("--sheet", default="", metavar="NAME", help="of a workbook")
+    one.add_argument(
+        "--take-texts",
+        action="store_true",
+        help="make drafts of texts under the update that are no numbers of bulletins",
+    )
+    one.add_argument(
+        "--left-out", metavar="FILE", help="where to write the rows left out, with their reasons"
     )
     _add_wanted(one)
     one.set_defaults(command=_later("data", "import_file"))
+
+
+def _add_files(commands: _Commands) -> None:
     one = commands.add_parser("export", help="the whole shop as JSON lines, or its notes alone")
     one.add_argument("file", metavar="FILE", nargs="?", help="where to; standard output if left out")
     one.add_argument(

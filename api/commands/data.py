@@ -12,12 +12,13 @@ from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
-from kb.desk.imports import imports
+from kb.desk.imports import imports, reading_how, rows_left_out
+from kb.desk.imports.reading_how import HowAsked
 from kb.desk.notes import notes_out
 from kb.desk.shop import backup_and_restore, out_and_in_again
 from kb.desk.shop.rows_in_words import counted
 from kb.errors import BadInput, NotFound, Unreadable
-from kb.nouns.imports import DaysWritten, HowToRead
+from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted
 
 _HOW_PEOPLE_COME_IN = (
@@ -32,8 +33,6 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     file = _file_to_read(asked)
     if asked.format == WHOLE_SHOP:
         return _bring_in(process, asked, file)
-    wanted = NotesWanted(tuple(asked.make), asked.software_only, frozenset(map(Beside, asked.also)))
-    how = HowToRead(_columns(asked.column), DaysWritten(asked.days), wanted=wanted)
     made = not opening_database.has_shop(process.shop_url)
     if made and not process.named:
         raise NotFound(
@@ -41,13 +40,17 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
             "or name the folder of a new one in BEFOREFLASH_DATA."
         )
     with closing(RunningShop.open(process.shop_url)) as shop:
-        job = imports.run_import(
-            shop, CONSOLE, asked.format, file.name, file.read_bytes(), dry_run=asked.dry_run, how=how
-        )
+        data = file.read_bytes()
+        with shop.reading(CONSOLE) as desk:
+            how = reading_how.how_to_read(desk, asked.format, data, _how_asked(asked))
+        _say_how(how)
+        job = imports.run_import(shop, CONSOLE, asked.format, file.name, data, dry_run=asked.dry_run, how=how)
         if not asked.dry_run:
             abouts.renew_abouts(shop)
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
+            if asked.left_out and view.left_out_kept:
+                Path(asked.left_out).write_bytes(rows_left_out.left_out_file(desk, job))
     for error in view.errors:
         place = f"line {error.line}" if error.line else "the file"
         place += f", {error.field}" if error.field else ""
@@ -75,7 +78,7 @@ def _file_to_read(asked: argparse.Namespace) -> Path:
 
 def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -> int:
     """An export as the shop of an empty place; a dry run only looks whether the file is whole."""
-    if asked.column or asked.days != DaysWritten.YEAR_FIRST.value:
+    if asked.column or asked.days:
         raise BadInput("An export of a whole shop is taken as it is: leave out --column and --days.")
     if asked.dry_run:
         holds = out_and_in_again.look_through(file)
@@ -86,6 +89,37 @@ def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -
     if holds.tables.get("shop_user"):
         say(_HOW_PEOPLE_COME_IN)
     return 0
+
+
+def _how_asked(asked: argparse.Namespace) -> HowAsked:
+    return HowAsked(
+        _columns(asked.column),
+        DaysWritten(asked.days) if asked.days else None,
+        Layout(
+            asked.header,
+            Separator[asked.separator.upper()] if asked.separator else None,
+            Encoding(asked.encoding) if asked.encoding else None,
+            asked.sheet,
+        ),
+        asked.take_texts,
+        NotesWanted(tuple(asked.make), asked.software_only, frozenset(map(Beside, asked.also))),
+    )
+
+
+def _say_how(how: HowToRead) -> None:
+    """What the columns of a shop's own file are read as, so that nothing is guessed in silence."""
+    if not how.columns:
+        return
+    layout, read = how.layout, [f"{theirs} = {ours}" for theirs, ours in how.columns.items() if ours]
+    place = (
+        f"sheet {layout.sheet}" if layout.sheet else f"{(layout.separator or Separator.COMMA).name.lower()}"
+    )
+    encoding = f", {layout.encoding.value}" if layout.encoding else ""
+    say_aside(f"columns named in line {layout.header_line} ({place}{encoding}); days as {how.days.value}")
+    say_aside(f"read: {'; '.join(read)}")
+    left = [theirs for theirs, ours in how.columns.items() if not ours]
+    if left:
+        say_aside(f"left out: {'; '.join(left)}")
 
 
 def _columns(asked: list[str]) -> dict[str, str]:

@@ -14,7 +14,9 @@ from kb.nouns.history.reflashes_read import Answer
 class ImportOut(Out):
     """One import: running, done, stopped, undoing or undone; at most the first thousand row errors.
 
-    `standing_still`: it says that it works, and nothing has moved since `last_progress_at`, some minutes ago.
+    `standing_still`: it says that it works, and has given no sign of life since `last_progress_at`, some
+    seconds ago; it can be carried on or undone. `file_kept`: it can be carried on without its file.
+    `left_out_kept`: the rows that it left out can be fetched as a file.
     `reflashes_read`: told by texts of rows that name none, counted only when somebody says so.
     """
 
@@ -44,6 +46,8 @@ class ImportOut(Out):
     ended_at: datetime | None
     last_progress_at: datetime
     standing_still: bool
+    file_kept: bool
+    left_out_kept: bool
     reflashes_read: int
     texts_not_read: int
 

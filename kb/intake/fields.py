@@ -7,24 +7,33 @@ BadInput with a sentence that says how to write it.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
 from kb.errors import BadInput, Unreadable
 from kb.intake.cells import read_cell
+from kb.intake.own_table.table import Table
 from kb.intake.rows import RowError, Severity
-from kb.intake.source import TextFile
-from kb.intake.tables import csv_rows, first_of, fold, header_of, told_apart
+from kb.intake.tables import first_of, fold
 
-_YES = {"yes", "y", "true", "1"}
-_NO = {"no", "n", "false", "0"}
+_NO_READING = frozenset(
+    ("-", "--", "n/a", "na", "none", "unknown", "unk", "?", "tmu", "exempt", "not read", "null")
+)
+_UNIT = re.compile(r"\s*(?:miles?|mls?|mi)\.?$", re.IGNORECASE)
+_THOUSANDS = re.compile(r"(\d{1,3}(?:\.\d)?)\s*k(?:\s*mi(?:les)?\.?)?", re.IGNORECASE)
+_KILOMETERS = re.compile(r"\d\s*(?:km|kms|kilomet(?:er|re)s?)\b", re.IGNORECASE)
+_CURRENCY = re.compile(
+    r"^(?:us|c|a)?[$\u20ac\u00a3]|^(?:usd|cad|eur|gbp)\b|[$\u20ac\u00a3]$|(?:usd|cad|eur|gbp)$", re.IGNORECASE
+)
+_COMMA_DECIMALS = re.compile(r"\d{1,3}(?:\.\d{3})*,\d{1,2}|\d+,\d{1,2}")
 _TOO_MANY = "This row has more fields than the first line; quote texts with commas."
+_ONE_COLUMN = " This file has one column only: export it with commas, semicolons, TABs or | between columns."
 _DAY = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:[T ]00:00(?::00)?)?")
 Named = tuple[int, dict[str, str]]
 
 
-def column_places(header: list[str], known: Collection[str], own: Mapping[str, str]) -> dict[str, int]:
+def column_places(header: Sequence[str], known: Collection[str], own: Mapping[str, str]) -> dict[str, int]:
     """Where each known column stands. `own` maps the shop's names to ours; case, spaces and hyphens fold.
 
     A column that `own` maps to nothing is left out, whatever its name.
@@ -38,15 +47,14 @@ def column_places(header: list[str], known: Collection[str], own: Mapping[str, s
     return places
 
 
-def doubled_columns(
-    header: list[str], places: Mapping[str, int], own: Mapping[str, str]
-) -> tuple[RowError, ...]:
+def doubled_columns(table: Table, places: Mapping[str, int], own: Mapping[str, str]) -> tuple[RowError, ...]:
     """A warning for each column that has the name of one that is read, and is left out without a choice."""
     said = {fold(name) for name in own}
+    header = table.header
     read = {header[place] for place in places.values()}
     return tuple(
         RowError(
-            1,
+            table.layout.header_line,
             name,
             f"The file has another column named “{first}”, which is the one that was read. This one was left "
             f"out; call it “{name}” to say what it is.",
@@ -58,31 +66,32 @@ def doubled_columns(
     )
 
 
-def require_columns(places: Collection[str], required: Collection[str], name: str) -> None:
+def require_columns(table: Table, places: Collection[str], required: Collection[str], name: str) -> None:
     """Raise Unreadable that names the required columns which the first line lacks."""
+    one_column = len(table.header) == 1
     missing = [column for column in required if column not in places]
     if missing:
         raise Unreadable(
-            f"The first line of a {name} file must name its columns, and {', '.join(missing)} "
+            f"{_line(table)} of a {name} file must name its columns, and {', '.join(missing)} "
             f"{'is' if len(missing) == 1 else 'are'} not there. "
             "Add or rename the column, or say which of your columns it is."
+            f"{_ONE_COLUMN if one_column else ''}"
         )
 
 
 def named_rows(
-    source: TextFile, places: Mapping[str, int], exact: Collection[str] = ()
+    table: Table, places: Mapping[str, int], exact: Collection[str] = ()
 ) -> Iterator[Named | RowError]:
-    """Data rows as column name to text, without the header and rows of empty cells.
+    """Data rows as column name to text, and notices of lines that are none.
 
     White space around a cell is dropped, but not in the `exact` columns.
     """
-    header = header_of(source)
-    for row in csv_rows(source):
+    for row in table.rows():
         if isinstance(row, RowError):
             yield row
-        elif any(row[1][len(header) :]):
+        elif any(cell.strip() for cell in row[1][len(table.header) :]):
             yield RowError(row[0], "", _TOO_MANY)
-        elif not _is_header(row[1], header) and any(cell.strip() for cell in row[1]):
+        else:
             cells = {name: _cell(row[1], place) for name, place in places.items()}
             yield row[0], {name: cell if name in exact else cell.strip() for name, cell in cells.items()}
 
@@ -102,14 +111,6 @@ def read_day(text: str) -> date | None:
     )
 
 
-def read_yes_no(text: str) -> bool | None:
-    """Yes or no."""
-    word = text.casefold()
-    if word in _YES or word in _NO or not word:
-        return word in _YES if word else None
-    raise BadInput(f'"{text}" is neither yes nor no. Write yes, no, or leave it empty.')
-
-
 def read_count(text: str) -> int | None:
     """A whole number, 0 or more; commas may part thousands ("84,210"), a spreadsheet's ".0" is dropped."""
     plain = re.sub(r"\.0+$", "", re.sub(r"(?<=\d),(?=\d{3}\b)", "", text))
@@ -120,10 +121,34 @@ def read_count(text: str) -> int | None:
     raise BadInput(f'"{text}" is no whole number. Write digits only, such as 84210.')
 
 
+def is_not_known(text: str) -> bool:
+    """A mark that an odometer was not read or does not tell."""
+    return text.casefold().strip(".") in _NO_READING
+
+
+def read_odometer(text: str) -> int | None:
+    """Miles, with or without their unit ("69,810 mi", "69.8k"). Kilometers are refused, not converted."""
+    if _KILOMETERS.search(text):
+        raise BadInput(f'"{text}" is in kilometers. Write miles.')
+    thousands = _THOUSANDS.fullmatch(text)
+    if thousands:
+        return round(Decimal(thousands[1]) * 1000)
+    return read_count(re.sub(r"(?<=\d) (?=\d{3}\b)", ",", _UNIT.sub("", text)))
+
+
 def read_money(text: str) -> Decimal | None:
-    """An amount, 0 or more, in the shop's currency; a dollar sign and commas of thousands may stand in it."""
-    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text.removeprefix("$").strip())
-    if not plain:
+    """An amount, 0 or more, in the shop's currency, as people write it: "$1,234.50", "1.234,50 EUR".
+
+    In parentheses, as bookkeepers write what was spent, it is the same amount.
+    """
+    plain = _CURRENCY.sub("", text).strip()
+    if plain.startswith("(") and plain.endswith(")"):
+        plain = _CURRENCY.sub("", plain[1:-1]).strip()
+    plain = plain.replace(" ", "").replace("\u00a0", "")
+    if _COMMA_DECIMALS.fullmatch(plain):
+        plain = plain.replace(".", "").replace(",", ".")
+    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", plain)
+    if not plain or plain in ("-", "--"):
         return None
     try:
         amount = Decimal(plain)
@@ -134,8 +159,9 @@ def read_money(text: str) -> Decimal | None:
     raise BadInput(f'"{text}" is no amount. Write it as 128.50.')
 
 
-def _is_header(fields: list[str], header: list[str]) -> bool:
-    return len(fields) == len(header) and fields[0].strip() == header[0] and told_apart(fields) == header
+def _line(table: Table) -> str:
+    at = table.layout.header_line
+    return "The first line" if at == 1 else f"Line {at}, taken for the first"
 
 
 def _cell(fields: list[str], place: int) -> str:

@@ -11,6 +11,7 @@ from kb.intake.column_names import (
     COMEBACK_NAMES,
     DUPLICATED_NAMES,
     FLASHED_NAMES,
+    OPENED_NAMES,
     RESULT_NAMES,
     ROAD_TEST_NAMES,
 )
@@ -110,6 +111,7 @@ def _is_read(read: Callable[[str], object], text: str) -> bool:
 
 LOOSE = (
     LooseName("reflashed_on", FLASHED_NAMES, _days),
+    LooseName("opened_on", OPENED_NAMES, _days),
     LooseName("duplicated_before", DUPLICATED_NAMES, _duplicated),
     LooseName("gone_at_road_test", (*ROAD_TEST_NAMES, *RESULT_NAMES), _road_tests),
     LooseName("event", RESULT_NAMES, _outcomes),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from kb.nouns.imports import DaysWritten
+from kb.nouns.imports import AS_FOUND, DaysWritten, Layout
 from kb.nouns.lead.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted, NotWanted
 from kb.nouns.notes import NoteDraft
 
@@ -31,6 +31,13 @@ class RowError:
     field: str
     message: str
     severity: Severity = Severity.ERROR
+
+
+@dataclass(frozen=True, slots=True)
+class UnreadRow(RowError):
+    """A row that cannot be read at all, with its cells as well as they can be told."""
+
+    cells: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +66,10 @@ class ReadSummary:
 class ReadOptions:
     """What an importer cannot know from the file: the shop's date, its names of columns, how it writes days.
 
-    `columns` and `days` as in HowToRead; the formats of the government have their own. `window_days`: from
-    how many days after a reflash the shop calls it cured. `wanted`: which notes of the government's.
+    `columns`, `days`, `layout` and `take_texts` as in HowToRead; the formats of the government have their
+    own. `window_days`: from how many days after a reflash the shop calls it cured. `numbers`: updates that
+    are on file by number, folded, which are one however they are written. `wanted`: which notes of the
+    government's.
     """
 
     today: date
@@ -68,6 +77,9 @@ class ReadOptions:
     days: DaysWritten = DaysWritten.YEAR_FIRST
     window_days: int = 90
     wanted: NotesWanted = VEHICLES_OF_ANY_MAKE
+    layout: Layout = AS_FOUND
+    take_texts: bool = False
+    numbers: Collection[str] = ()
 
 
 NoteItem = ParsedNote | RowError | ReadSummary

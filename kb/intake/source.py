@@ -12,10 +12,17 @@ from dataclasses import dataclass
 from typing import BinaryIO, TextIO, cast
 
 from kb.errors import Unreadable
+from kb.intake.encodings import narrow_encoding, wide_encoding
 from kb.intake.rows import RowError, Severity
+from kb.nouns.imports import Encoding
 
 MOST_BYTES = 2 << 30
 _CHUNK = 1 << 20
+_HEAD = 1024
+_WEB_PAGE = (
+    "This is a web page, whatever its name says. Open it in a spreadsheet program, save it as .xlsx or CSV, "
+    "and give that file."
+)
 _TEXT_ENDINGS = (".csv", ".txt", ".tsv")
 
 
@@ -32,28 +39,48 @@ class TextFile:
         return io.TextIOWrapper(self.opener(), encoding=self.encoding, errors="replace", newline="")
 
 
-def open_text(data: bytes) -> TextFile:
-    """Look through the bytes of a file, or of the one text file in a zip.
+def open_text(data: bytes, encoding: Encoding | None = None) -> TextFile:
+    """Look through the bytes of a file, or of the one text file in a zip, in the `encoding` if one is given.
 
     Raises Unreadable for an empty, damaged, locked, overlarge or non-text file.
     """
     if not data.strip():
         raise Unreadable("The file is empty. Choose the file again; if it is empty there too, fetch it anew.")
+    _refuse_other_kinds(data)
     opener = _zip_member(data) if data[:4] in (b"PK\x03\x04", b"PK\x05\x06") else lambda: io.BytesIO(data)
     try:
-        encoding = _encoding(opener)
+        found = _encoding(opener)
     except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, NotImplementedError) as damage:
         raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
-    warnings = (_CP1252_WARNING,) if encoding == "cp1252" else ()
-    return TextFile(opener, encoding, warnings)
+    if encoding is not None and not found.startswith("utf-16"):
+        return TextFile(opener, "utf-8-sig" if encoding is Encoding.UTF_8 else encoding.value)
+    warning = _GUESSED.get(found)
+    return TextFile(
+        opener, found, (RowError(0, "", warning.format(found), Severity.WARNING),) if warning else ()
+    )
 
 
-_CP1252_WARNING = RowError(
-    0,
-    "",
-    "The file is not in UTF-8; it was read as Windows text (cp1252). Look at letters with accents.",
-    Severity.WARNING,
-)
+_LOOK = " Look at letters with accents; if they are wrong, choose another encoding."
+_GUESSED = {
+    Encoding.WINDOWS.value: "The file is not in UTF-8; it was read as Windows text ({})." + _LOOK,
+    Encoding.MAC.value: "The file is not in UTF-8; it was read as text of an older Mac ({})." + _LOOK,
+    Encoding.LATIN_1.value: "The file is not in UTF-8; it was read as {}." + _LOOK,
+}
+_KINDS = {
+    b"%PDF": "This is a PDF, whatever its name says. Export the table as CSV or .xlsx and give that file.",
+    b"\xd0\xcf\x11\xe0": "This is a workbook with a password, or one of the old .xls kind. Open it in a "
+    "spreadsheet program, save it as .xlsx without a password or as CSV, and give that file.",
+    b"<!DOCTYPE": _WEB_PAGE,
+    b"<html": _WEB_PAGE,
+}
+
+
+def _refuse_other_kinds(data: bytes) -> None:
+    """A file that tells by its first bytes that it is no table."""
+    begins = data[:_HEAD].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
+    for first, sentence in _KINDS.items():
+        if begins.startswith(first.lower()):
+            raise Unreadable(sentence)
 
 
 def _zip_member(data: bytes) -> Callable[[], BinaryIO]:
@@ -85,16 +112,19 @@ def _is_text(name: str) -> bool:
 def _encoding(opener: Callable[[], BinaryIO]) -> str:
     """The encoding, found by reading everything once; that also proves a zip's check sum."""
     decoder = codecs.getincrementaldecoder("utf-8-sig")()
-    is_utf8, wide = True, False
+    is_utf8, wide = True, ""
     with opener() as stream:
         for number, chunk in enumerate(iter(lambda: stream.read(_CHUNK), b"")):
-            wide = wide or (number == 0 and chunk[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+            wide = wide_encoding(chunk) if number == 0 else wide
             if b"\0" in chunk and not wide:
                 raise Unreadable("This is not a text file. Save the table as CSV and give that file.")
             is_utf8 = is_utf8 and not wide and _decodes(decoder, chunk)
     if wide:
-        return "utf-16"
-    return "utf-8-sig" if is_utf8 and _decodes(decoder, b"", final=True) else "cp1252"
+        return wide
+    if is_utf8 and _decodes(decoder, b"", final=True):
+        return "utf-8-sig"
+    with opener() as stream:
+        return narrow_encoding(iter(lambda: stream.read(_CHUNK), b"")).value
 
 
 def _decodes(decoder: codecs.IncrementalDecoder, chunk: bytes, final: bool = False) -> bool:

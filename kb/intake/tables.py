@@ -9,43 +9,62 @@ from collections.abc import Collection, Iterable, Iterator
 from itertools import count, islice
 
 from kb.errors import Unreadable
-from kb.intake.rows import RowError
+from kb.intake.rows import RowError, UnreadRow
 from kb.intake.source import TextFile
 
 Row = tuple[int, list[str]]
 _LOOK_AT = 20
 
 
-def csv_rows(source: TextFile) -> Iterator[Row | RowError]:
-    """Rows with the line where each begins, without blank ones.
+def csv_rows(source: TextFile, separator: str = "", begin: int = 1) -> Iterator[Row | RowError]:
+    """Rows from the line `begin` on, with the line where each begins, without blank ones.
 
-    Fields are parted by comma, semicolon or TAB, whichever the first line has most of. A row that cannot be
-    read, for a missing quote say, is an error; the lines that it swallowed are read again as rows.
+    Without a `separator` it is comma, semicolon or TAB, whichever the first line has most of. A row that
+    cannot be read, for a missing quote say, is an error; the lines that it swallowed are read again as rows.
+    Between TABs, where few programs quote, quotes may only mark a word (`"check engine" lamp on`).
     """
-    sign = _delimiter(source)
     with source.open() as text:
         record: list[str] = []
         again: deque[str] = deque()
-        reader = csv.reader(_lines(text, record, again), delimiter=sign, strict=True)
-        line, width = 1, 0
+        lines = islice(text, begin - 1, None)
+        sign = separator or _delimiter(source)
+        reader = csv.reader(_lines(lines, record, again), delimiter=sign, strict=True)
+        line, width = begin, 0
         while True:
             record.clear()
-            trouble = "it runs on over the next one"
+            trouble = ""
             try:
                 fields = next(reader)
             except StopIteration:
                 return
             except csv.Error as wrong:
-                fields, trouble = [], str(wrong)
+                fields, trouble = _with_inner_quotes(record[0], sign, width), str(wrong)
             width = width or len(fields)
-            if fields and (len(fields) <= width or len(record) == 1):
-                yield line, fields
-            elif fields or record[0].strip():
-                yield RowError(line, "", f"This row cannot be read: {trouble}. Look for a missing quote.")
+            if trouble or (len(fields) > width and len(record) > 1):
                 again.extendleft(reversed(record[1:]))
                 del record[1:]
-                reader = csv.reader(_lines(text, record, again), delimiter=sign, strict=True)
+                reader = csv.reader(_lines(lines, record, again), delimiter=sign, strict=True)
+                fields = fields if trouble else []
+            if fields:
+                yield line, fields
+            elif record[0].strip():
+                trouble = trouble or "it runs on over the next one"
+                said = f"This row cannot be read: {trouble}. Look for a missing quote."
+                yield UnreadRow(line, "", said, cells=tuple(_loosely(record[0], sign)))
             line += len(record)
+
+
+def _with_inner_quotes(line: str, sign: str, width: int) -> list[str]:
+    fields = line.rstrip("\r\n").split(sign)
+    return fields if sign == "\t" and len(fields) == width and line.count('"') % 2 == 0 else []
+
+
+def _loosely(line: str, sign: str) -> list[str]:
+    """The fields of a line by itself, quotes inside its cells and all."""
+    try:
+        return next(csv.reader([line], delimiter=sign), [])
+    except csv.Error:
+        return [line]
 
 
 def _lines(text: Iterable[str], record: list[str], again: deque[str]) -> Iterator[str]:
@@ -82,7 +101,7 @@ def header_of(source: TextFile) -> list[str]:
 
 def told_apart(names: Iterable[str]) -> list[str]:
     """Names of columns, of which a second "Date" (or "date") is called "Date (2)"; nameless ones stay so."""
-    stripped = [name.strip() for name in names]
+    stripped = [" ".join(name.split()) for name in names]
     taken = {fold(name) for name in stripped}
     met: set[str] = set()
     told: list[str] = []

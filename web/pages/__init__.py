@@ -21,7 +21,7 @@ from web.pages.bay import (
     what_if,
 )
 from web.pages.calls import followups, here_again
-from web.pages.imports import imports, reflashes_read
+from web.pages.imports import imports, jobs, reflashes_read
 from web.pages.notes import (
     answering,
     bulk,
@@ -67,6 +67,7 @@ ROUTERS = (
     lexicon.router,
     families.router,
     imports.router,
+    jobs.router,
     reflashes_read.router,
     review.router,
     review_more.router,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request, Response, UploadFile
 
@@ -14,12 +14,14 @@ from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut
 from api.schemas.notes_wanted import wanted_told
 from api.security import Call
-from kb.desk.imports import import_undo, imports
+from kb.desk.imports import import_undo, imports, reading_how, rows_left_out
+from kb.desk.imports.reading_how import HowAsked
 from kb.errors import BadInput
-from kb.nouns.imports import DaysWritten, HowToRead
+from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
 
 router = APIRouter(prefix="/imports", tags=["imports"])
 
+_CSV: dict[int | str, dict[str, Any]] = {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
 SECONDS_TO_WAIT = 10
 """A file that is taken within this time is answered when it is done; a bigger one while it runs."""
 
@@ -33,22 +35,38 @@ def import_file(
     mapping: Annotated[Text, Form()] = "",
     days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,
     options: Annotated[Text, Form()] = "",
+    header_line: Annotated[int, Form(ge=0)] = 0,
+    separator: Annotated[Separator | None, Form()] = None,
+    encoding: Annotated[Encoding | None, Form()] = None,
+    sheet: Annotated[Text, Form()] = "",
+    take_texts: Annotated[bool, Form()] = False,
+    suggest: Annotated[bool, Form()] = False,
 ) -> ImportOut:
     """Take a file. A big one goes on after the answer; ask for the import again to see how far it is.
 
     `mapping` is a JSON object: a column's name in the file to its name in the format, or to "" to leave it
     out. `options` is a JSON object for files of the government: `makes` to keep (none: all), `software_only`,
-    and what is kept `also` beside vehicles (child_seats, tires, trailers, equipment).
-    `days` is the order in which the file writes its days. Giving the same file again carries on with an
-    import that did not end.
+    and what is kept `also` beside vehicles (child_seats, tires, trailers, equipment). `days` is the order in
+    which the file writes its days. `header_line` names the line with the names of the columns, `sheet` one of
+    a workbook; these, `separator` and `encoding` are found by looking where they are left out. `suggest`:
+    what is not said is read as the import page would suggest, and so are days that are not said to be written
+    in another order than year-month-day. `take_texts`: a text under the update that is no number makes
+    a draft all the same. Giving the same file again carries on with an import that did not end.
     """
     data = file.file.read()
-    how = HowToRead(_columns(mapping), days, wanted=wanted_told(options))
+    layout = Layout(header_line, separator, encoding, sheet)
+    columns, wanted = _columns(mapping), wanted_told(options)
+    how = HowToRead(columns, days, layout=layout, take_texts=take_texts, wanted=wanted)
+    if suggest:
+        with call.reading() as desk:
+            order = None if days is DaysWritten.YEAR_FIRST else days
+            asked = HowAsked(columns, order, layout, take_texts, wanted)
+            how = reading_how.how_to_read(desk, format, data, asked)
     run = imports.begin_import(
         call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, how=how
     )
     run_apart(
-        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data, how=how),
+        lambda: imports.carry_on_import(call.shop, call.actor, run, format, data),
         SECONDS_TO_WAIT,
     )
     return _out(call, run.job_id)
@@ -68,6 +86,22 @@ def list_imports(
 @router.get("/{import_id}")
 def read_import(import_id: Id, call: SignedInCall) -> ImportOut:
     """How far it is, and what was wrong with which line."""
+    return _out(call, import_id)
+
+
+@router.get("/{import_id}/left-out", response_class=Response, responses=_CSV)
+def left_out_rows(import_id: Id, call: SignedInCall) -> Response:
+    """The rows that were left out as CSV, each with its reason; it comes in once its cells are put right."""
+    with call.reading() as desk:
+        data = rows_left_out.left_out_file(desk, import_id)
+    return Response(data, media_type="text/csv; charset=utf-8")
+
+
+@router.post("/{import_id}/resume")
+def resume_import(import_id: Id, call: SignedInCall) -> ImportOut:
+    """Carry on with an import that died or stopped; what was taken is not taken twice."""
+    run, format_name, data = imports.resume_import(call.shop, call.actor, import_id)
+    run_apart(lambda: imports.carry_on_import(call.shop, call.actor, run, format_name, data), SECONDS_TO_WAIT)
     return _out(call, import_id)
 
 

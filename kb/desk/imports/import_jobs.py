@@ -6,21 +6,25 @@ a run whose turn is over stops by itself. So a dead process leaves nothing that 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
 from typing import Any
+
+from pydantic import TypeAdapter
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.imports.import_views import ImportState
 from kb.errors import BadInput, KbError, NotFound
-from kb.intake.formats import FORMATS
+from kb.intake.formats import FORMATS, Importer
 from kb.intake.rows import ReadSummary, RowError, Severity
 from kb.intake.tables import fold
-from kb.nouns.imports import HowToRead
+from kb.nouns.imports import AS_IT_STANDS, HowToRead
 from kb.records.store.imports import imports as store
 from kb.records.store.rows import save
 from kb.records.tables import ImportJob
 
+_HOW = TypeAdapter(HowToRead)
+_HOW_NAMES = tuple(one.name for one in fields(HowToRead))
 MOST_ERRORS = 1000
 """Row errors kept with a job; more are only counted."""
 
@@ -33,12 +37,24 @@ class Run:
     turn: int
     dry_run: bool
     done: int
+    how: HowToRead = AS_IT_STANDS
 
 
 class TurnIsOver(KbError):
     """Somebody else carries on with this import, or undoes it."""
 
     code = "turn_is_over"
+
+
+def importer_of(format_name: str) -> Importer:
+    """The importer of that name; BadInput that lists the names where there is none."""
+    importer = FORMATS.get(format_name)
+    if importer is None:
+        known = ", ".join(FORMATS)
+        raise BadInput(
+            f"There is no format {format_name!r}. Choose one of {known}.", fields={"format": known}
+        )
+    return importer
 
 
 @lead_or_owner
@@ -66,11 +82,11 @@ def open_job(
         )
         save(desk.session, row)
     turn = row.summary.get("turn", 0) + 1
-    put_summary(row, desk, turn=turn, trouble="", columns=dict(how.columns), days=how.days.value)
+    put_summary(row, desk, turn=turn, trouble="", **_HOW.dump_python(how, mode="json"))
     row.state, row.ended_at = ImportState.RUNNING.value, None
     desk.session.flush()
     desk.note_down("began", "import", row.id, format=format_name, file=file_name, turn=turn)
-    return Run(row.id or 0, turn, dry_run, row.done)
+    return Run(row.id or 0, turn, dry_run, row.done, how)
 
 
 def _refuse_another_way(row: ImportJob | None, how: HowToRead) -> None:
@@ -78,9 +94,8 @@ def _refuse_another_way(row: ImportJob | None, how: HowToRead) -> None:
     if row is None or not row.done:
         return
     known = FORMATS[row.format].columns
-    said = row.summary
-    before = (_chosen(said.get("columns", {}), known), said.get("days", how.days.value))
-    if before != (_chosen(how.columns, known), how.days.value):
+    before = how_of(row, replace(how, columns={}))
+    if _comparable(before, known) != _comparable(how, known):
         raise BadInput(
             f"Import {row.id} took part of this very file with other columns or days. Undo that import "
             "first, or bring the file in with the same choices to carry it on.",
@@ -88,10 +103,17 @@ def _refuse_another_way(row: ImportJob | None, how: HowToRead) -> None:
         )
 
 
-def _chosen(columns: Mapping[str, str], known: Sequence[str]) -> dict[str, str]:
-    """The choices that differ from what would be read anyway: our own names as themselves, no others."""
+def how_of(row: ImportJob, otherwise: HowToRead = AS_IT_STANDS) -> HowToRead:
+    """How the job reads its file; what an earlier program did not note down is as `otherwise`."""
+    known = {name: row.summary[name] for name in _HOW_NAMES if name in row.summary}
+    return _HOW.validate_python(_HOW.dump_python(otherwise, mode="json") | known)
+
+
+def _comparable(how: HowToRead, known: Sequence[str]) -> HowToRead:
+    """Of the columns those that differ from what would be read anyway: our own names as themselves."""
     own = {fold(name): name for name in known}
-    return {name: ours for name, ours in columns.items() if ours != own.get(fold(name), "")}
+    chosen = {name: ours for name, ours in how.columns.items() if ours != own.get(fold(name), "")}
+    return replace(how, columns=chosen)
 
 
 @anyone_in_the_shop
@@ -129,8 +151,8 @@ def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: Re
         warnings=said.get("warnings", 0) + sum(one.severity is Severity.WARNING for one in met),
         **(_of_the_file(summary) if summary else {}),
     )
-    of_file = [asdict(one) for one in met if not one.line]
-    of_lines = [asdict(one) for one in met if one.line]
+    of_file = [_as_kept(one) for one in met if not one.line]
+    of_lines = [_as_kept(one) for one in met if one.line]
     if met:
         row.row_errors = [*of_file, *row.row_errors, *of_lines][:MOST_ERRORS]
 
@@ -138,6 +160,10 @@ def count_batch(desk: Desk, row: ImportJob, met: Sequence[RowError], summary: Re
 def _of_the_file(summary: ReadSummary) -> dict[str, Any]:
     left = {why.value: count for why, count in summary.not_wanted.items()}
     return {"rows": summary.rows, "doubles": summary.doubles, "not_wanted": left}
+
+
+def _as_kept(one: RowError) -> dict[str, Any]:
+    return {"line": one.line, "field": one.field, "message": one.message, "severity": one.severity.value}
 
 
 @lead_or_owner

@@ -7,6 +7,7 @@ from dataclasses import asdict
 
 from kb.desk.context import Desk, RunningShop, lead_or_owner
 from kb.desk.imports import import_history
+from kb.desk.imports.heartbeat import beating
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.imports.import_views import ImportState, Kept, Undone
 from kb.desk.notes.note_circles import closes_circle
@@ -16,6 +17,8 @@ from kb.nouns.notes import Note
 from kb.nouns.people import Actor
 from kb.nouns.starting_checks import System
 from kb.records.store.imports import imports as store
+from kb.records.store.imports import left_out_rows as left_out_store
+from kb.records.store.imports import waiting_files as file_store
 from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.store.notes import checks as check_store
 from kb.records.store.notes import note_references as references
@@ -38,8 +41,9 @@ def undo_import(shop: RunningShop, actor: Actor, import_id: int) -> None:
     with shop.writing(actor) as desk:
         turn = _begin(desk, import_id)
     try:
-        for noun, undo in _NOUNS:
-            _undo_noun(shop, actor, import_id, turn, noun, undo)
+        with beating(shop, actor, import_id, turn):
+            for noun, undo in _NOUNS:
+                _undo_noun(shop, actor, import_id, turn, noun, undo)
     except TurnIsOver:
         return
     except Exception:
@@ -60,6 +64,7 @@ def _begin(desk: Desk, import_id: int) -> int:
     turn: int = row.summary.get("turn", 0) + 1
     row.state = ImportState.UNDOING.value
     put_summary(row, desk, turn=turn, kept=[])
+    file_store.forget_of_import(desk.session, import_id)
     desk.session.flush()
     desk.note_down("began to undo", "import", import_id)
     return turn
@@ -93,6 +98,7 @@ def _end(desk: Desk, import_id: int, turn: int) -> None:
     row.state, row.ended_at = ImportState.UNDONE.value, desk.now
     left = [asdict(one) for one in import_history.left_over(desk, import_id)]
     put_summary(row, desk, kept=[*row.summary["kept"], *left])
+    left_out_store.forget(desk.session, import_id)
     desk.session.flush()
     _make_caches_anew(desk)
     desk.note_down("undid", "import", import_id, kept=len(row.summary["kept"]))

@@ -11,12 +11,13 @@ from kb.desk.imports.not_wanted import NotWantedCount, counts_of, not_wanted_wor
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
 from kb.nouns.history.reflashes_read import ReadState
+from kb.records.store.imports import waiting_files as file_store
 from kb.records.tables import ImportJob
 
 TEXTS_TOLD = "texts_told"
 """Where a job counts what correction texts tell, by kind."""
-STILL_AFTER = timedelta(minutes=5)
-"""A job that works tells of itself after each batch, which takes seconds; common practice, no source."""
+STILL_AFTER = timedelta(seconds=8)
+"""A job that works says so every two seconds (heartbeat.py): a dead one is told from it within ten."""
 
 
 class ImportState(StrEnum):
@@ -68,9 +69,11 @@ class ImportView:
     each once however many errors it has. After an undo `removed` and `reverted` say what went, `kept` what
     stayed. `not_wanted`: good notes that were left out, by reason.
 
-    `standing_still`: it says that it works, and nothing has moved for some minutes; `last_progress`
-    is when it moved last, in the shop's own time. `reflashes_read` were told by texts of rows that name none
-    and count when somebody says so; `texts_not_read` speak of programming, and what was done is not plain.
+    `standing_still`: it says that it works, and has given no sign of life for some seconds;
+    `last_progress` is when it gave the last, in the shop's own time. `file_kept`: it can be carried on
+    without choosing the file again; `left_out_kept`: the rows that it left out can be fetched.
+    `reflashes_read` were told by texts of rows that name none and count when somebody says so;
+    `texts_not_read` speak of programming, and what was done is not plain.
     """
 
     id: int
@@ -100,6 +103,8 @@ class ImportView:
     last_progress_at: datetime
     last_progress: str
     standing_still: bool
+    file_kept: bool
+    left_out_kept: bool
     reflashes_read: int
     texts_not_read: int
 
@@ -154,6 +159,8 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         trouble=said.get("trouble", ""),
         last_progress_at=moved_at,
         last_progress=_time_words(desk, moved_at),
+        file_kept=not row.dry_run and file_store.is_kept(desk.session, row.id or 0),
+        left_out_kept="header" in said and row.state == ImportState.DONE.value,
         reflashes_read=told.get(ReadState.PROPOSED.value, 0),
         texts_not_read=told.get(ReadState.NOT_READ.value, 0),
         standing_still=working and desk.now - moved_at >= STILL_AFTER,
@@ -204,7 +211,8 @@ def _undoing(view: ImportView) -> str:
 def _again(view: ImportView) -> str:
     if view.dry_run:
         return "It only looked and saved nothing; choose the file again to look once more."
-    return "Bring the same file in again to carry on; what was taken is not taken twice. Or undo it."
+    carry = "Carry it on" if view.file_kept else "Bring the same file in again to carry on"
+    return f"{carry}; what was taken is not taken twice. Or undo it."
 
 
 def _so_far(view: ImportView) -> str:

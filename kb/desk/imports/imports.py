@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 
 from kb.desk import settings
-from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
+from kb.desk.context import Desk, RunningShop, anyone_in_the_shop, lead_or_owner
 from kb.desk.imports import import_history, import_notes, import_visits
+from kb.desk.imports.heartbeat import beating
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.import_jobs import (
     Run,
     TurnIsOver,
     count_batch,
     finish_job,
+    how_of,
+    importer_of,
     job_row,
     open_job,
     row_in_turn,
     stop_job,
 )
-from kb.desk.imports.import_views import ImportView, view_of
-from kb.errors import BadInput
-from kb.intake.formats import FORMATS, Importer
+from kb.desk.imports.import_views import ImportState, ImportView, view_of
+from kb.desk.imports.reading_how import keep_choice, texts_on_file
+from kb.desk.imports.rows_left_out import fill_in, note_left_out
+from kb.errors import BadInput, NotFound
+from kb.intake.formats import Importer, table_of
 from kb.intake.history import history
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.notes import notes
@@ -28,10 +34,14 @@ from kb.intake.rows import ParsedNote, ReadOptions
 from kb.nouns.imports import AS_IT_STANDS, HowToRead
 from kb.nouns.people import Actor
 from kb.records.store.imports import imports as store
-from kb.records.tables import ImportJob
+from kb.records.store.imports import waiting_files as file_store
+from kb.records.store.rows import save
+from kb.records.tables import ImportJob, WaitingFile
 
 NOTES_A_BATCH = 400
-ROWS_A_BATCH = 1000
+ROWS_A_BATCH = 250
+"""A batch holds the only pen; it is short, so that others write between batches."""
+_UNFINISHED = (ImportState.RUNNING.value, ImportState.STOPPED.value)
 
 
 def run_import(
@@ -50,7 +60,7 @@ def run_import(
     writes nothing but the job with what would happen.
     """
     run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, how=how)
-    carry_on_import(shop, actor, run, format_name, data, how=how)
+    carry_on_import(shop, actor, run, format_name, data)
     return run.job_id
 
 
@@ -66,35 +76,67 @@ def begin_import(
 ) -> Run:
     """Look whether the file can be read at all, and open its job (or take over the one left unfinished)."""
     importer = importer_of(format_name)
+    table = table_of(importer, data, how)
+    if table is not None:
+        how = replace(how, layout=table.layout)
     with shop.reading(actor) as desk:
-        options = read_options(desk, how)
+        options = read_options(desk, format_name, data, how)
     importer.read(data, options)
     file_hash = hashlib.sha256(data).hexdigest()
     with shop.writing(actor) as desk:
-        return open_job(desk, format_name, file_name, file_hash, dry_run, how)
+        run = open_job(desk, format_name, file_name, file_hash, dry_run, how)
+        if importer.columns and not dry_run:
+            keep_choice(desk, format_name, how)
+            keep_until_taken(desk, run, format_name, file_name, data)
+        return run
 
 
-def carry_on_import(
-    shop: RunningShop,
-    actor: Actor,
-    run: Run,
-    format_name: str,
-    data: bytes,
-    *,
-    how: HowToRead = AS_IT_STANDS,
-) -> None:
+def carry_on_import(shop: RunningShop, actor: Actor, run: Run, format_name: str, data: bytes) -> None:
     """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
     importer = importer_of(format_name)
     with shop.reading(actor) as desk:
-        options = read_options(desk, how)
+        options = read_options(desk, format_name, data, run.how)
     try:
-        _take_all(shop, actor, run, importer, data, options)
+        with beating(shop, actor, run.job_id, run.turn):
+            _take_all(shop, actor, run, importer, data, options)
     except TurnIsOver:
         return
     except Exception as trouble:
         with shop.writing(actor) as desk:
             stop_job(desk, run, trouble)
         raise
+
+
+def resume_import(shop: RunningShop, actor: Actor, import_id: int) -> tuple[Run, str, bytes]:
+    """Take over an import that did not end, with its format and file, for `carry_on_import`.
+
+    BadInput for one that ended, NotFound where its file is not kept.
+    """
+    with shop.writing(actor) as desk:
+        row = job_row(desk, import_id)
+        if row.dry_run or row.state not in _UNFINISHED:
+            raise BadInput("Only an import that did not end can be carried on.")
+        kept = file_store.of_import(desk.session, import_id)
+        if kept is None:
+            raise NotFound("Its file is not kept. Bring the same file in again to carry the import on.")
+        run = open_job(desk, row.format, row.file_name, row.file_hash, False, how_of(row))
+        return run, row.format, kept
+
+
+@lead_or_owner
+def keep_until_taken(desk: Desk, run: Run, format_name: str, file_name: str, data: bytes) -> None:
+    """Keep the file of an import that is being taken, so that it can be carried on by a tap."""
+    if file_store.of_import(desk.session, run.job_id) is None:
+        row = WaitingFile(
+            shop_id=desk.shop.id,
+            format=format_name,
+            file_name=file_name,
+            data=data,
+            author=desk.actor.name,
+            kept_at=desk.now,
+            import_id=run.job_id,
+        )
+        save(desk.session, row)
 
 
 @anyone_in_the_shop
@@ -118,21 +160,19 @@ def half_taken(desk: Desk) -> tuple[ImportView, ...]:
     return tuple(view_of(desk, row) for row in store.half_taken_jobs(desk.session, desk.shop.id))
 
 
-def importer_of(format_name: str) -> Importer:
-    """The importer of that name; BadInput that lists the names where there is none."""
-    importer = FORMATS.get(format_name)
-    if importer is None:
-        known = ", ".join(FORMATS)
-        raise BadInput(
-            f"There is no format {format_name!r}. Choose one of {known}.", fields={"format": known}
-        )
-    return importer
-
-
-def read_options(desk: Desk, how: HowToRead) -> ReadOptions:
+@lead_or_owner
+def read_options(desk: Desk, format_name: str, data: bytes, how: HowToRead) -> ReadOptions:
     """What an importer is told beside the file."""
-    window = settings.current(desk).window_days
-    return ReadOptions(desk.today, how.columns, how.days, window, how.wanted)
+    return ReadOptions(
+        desk.today,
+        how.columns,
+        how.days,
+        settings.current(desk).window_days,
+        how.wanted,
+        how.layout,
+        how.take_texts,
+        frozenset(texts_on_file(desk, data, how)) if format_name == history.NAME else (),
+    )
 
 
 def _take_all(
@@ -149,7 +189,11 @@ def _take_all(
     with shop.writing(actor) as desk:
         if importer.name == history.NAME and not run.dry_run:
             import_visits.take_visits(desk, run.job_id)
-        finish_job(desk, row_in_turn(desk, run.job_id, run.turn))
+        row = row_in_turn(desk, run.job_id, run.turn)
+        if importer.columns:
+            fill_in(desk, row, data, run.how)
+            file_store.forget_of_import(desk.session, run.job_id)
+        finish_job(desk, row)
 
 
 def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
@@ -163,5 +207,7 @@ def _take(desk: Desk, row: ImportJob, batch: Batch, checked: bool) -> None:
     row.changed += len(of_notes.changed) + len(of_history.changed)
     row.unchanged += of_notes.unchanged + of_history.unchanged
     row.done += batch.size
-    count_batch(desk, row, [*batch.errors, *of_notes.errors, *of_history.errors], batch.summary)
+    met = [*batch.errors, *of_notes.errors, *of_history.errors]
+    note_left_out(desk, row, met)
+    count_batch(desk, row, met, batch.summary)
     desk.session.flush()

@@ -18,34 +18,44 @@ a day that nobody knows, and so are yes and unknown under `returned_on`.
 
 `heard` says how the answer came to the shop: unasked or asked. Empty says nothing of it.
 
+`vehicle` is a whole vehicle in one cell ("2017 Tarn Vell 2.0T"); what has a column of its own goes before it.
+
 `other_work` is yes, no, or what was done, parted by semicolons. `work_done` is what a technician wrote of the
 job ("reprogrammed the TCM, road tested OK"), kept as it stands.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from kb.intake.columns import own_table
+from kb.intake.days import iso_day, iso_days
 from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
-from kb.intake.history.days import iso_days
 from kb.intake.history.history_checks import Told, lost_failures, told_of, told_twice
 from kb.intake.history.history_reading import Read, read_row
 from kb.intake.history.history_row import HistoryRow
+from kb.intake.history.history_words import read_came_of_it
 from kb.intake.history.left_out import left_out, speaks_of_outcome
+from kb.intake.history.update_texts import as_work, number_in, told_of_texts
+from kb.intake.history.vehicle_cell import OF_A_VEHICLE, with_vehicle
+from kb.intake.own_table.table import Table
+from kb.intake.own_table.totals import is_no_row
 from kb.intake.rows import ReadOptions, ReadSummary, RowError, Severity
-from kb.intake.source import TextFile, open_text
-from kb.intake.tables import header_of
 
 __all__ = ["COLUMNS", "NAME", "HistoryItem", "HistoryRow", "read"]
 
 NAME = "history"
 DAYS = ("opened_on", "reflashed_on", "returned_on", "came_back", "last_seen_on")
+_WITH_DAYS = (*DAYS, "duplicated_before", "gone_at_road_test")
+"""Columns in which a day may stand, if only beside an answer."""
 COLUMNS = (
     "ro_number",
     "line",
     "opened_on",
     "vin",
+    "vehicle",
     "make",
     "model",
     "year",
@@ -75,26 +85,26 @@ HistoryItem = HistoryRow | RowError | ReadSummary
 
 def read(data: bytes, options: ReadOptions) -> Iterator[HistoryItem]:
     """Rows of a history file. Raises Unreadable at once where nothing can be read."""
-    source = open_text(data)
-    header = header_of(source)
-    places = column_places(header, COLUMNS, options.columns)
+    table = own_table(data, options.layout, (*COLUMNS, *options.columns), is_no_row)
+    places = column_places(table.header, COLUMNS, options.columns)
     told = [name for name in ("complaint", "update") if name in places] or ["complaint"]
-    require_columns(places, ["ro_number", *told], NAME)
-    doubled = doubled_columns(header, places, options.columns)
-    source = replace(source, warnings=(*source.warnings, *doubled))
-    return _items(source, header, places, options)
+    require_columns(table, places, ["ro_number", *told], NAME)
+    doubled = doubled_columns(table, places, options.columns)
+    return _items(replace(table, warnings=(*table.warnings, *doubled)), places, options)
 
 
-def _items(
-    source: TextFile, header: Sequence[str], places: Mapping[str, int], options: ReadOptions
-) -> Iterator[HistoryItem]:
-    doubled = {one.field for one in source.warnings}
-    of_file = (*source.warnings, *left_out(source, header, places, speaks_of_outcome, doubled))
+def _items(table: Table, places: Mapping[str, int], options: ReadOptions) -> Iterator[HistoryItem]:
+    doubled = {one.field for one in table.warnings}
+    of_file = (*table.warnings, *left_out(table, places, speaks_of_outcome, doubled))
     yield from of_file
     first: dict[str, Told] = {}
+    texts: Counter[str] = Counter()
     met = _Met(warnings=sum(one.severity is Severity.WARNING for one in of_file))
-    for named in named_rows(source, places):
-        read = Read(None, (named,)) if isinstance(named, RowError) else _read(*named, options)
+    for named in named_rows(table, places):
+        if isinstance(named, RowError) and named.severity is Severity.NOTICE:
+            yield named
+            continue
+        read = Read(None, (named,)) if isinstance(named, RowError) else _read(*named, options, texts)
         row, again = read.row, None
         if row is not None:
             again = first.get(row.identity)
@@ -104,9 +114,10 @@ def _items(
         yield from troubles
         if row is not None and again is None:
             yield row
-    if met.lost:
-        met.warnings += 1
-        yield lost_failures(met.lost)
+    at_the_end = [lost_failures(met.lost)] if met.lost else []
+    at_the_end += [told_of_texts(texts)] if texts else []
+    met.warnings += len(at_the_end)
+    yield from at_the_end
     yield ReadSummary(met.rows, met.doubles, len(first), met.errors, met.warnings)
 
 
@@ -128,5 +139,24 @@ class _Met:
         self.warnings += sum(t.severity is Severity.WARNING for t in troubles)
 
 
-def _read(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
-    return read_row(line, iso_days(cells, DAYS, options.days), options)
+def _read(line: int, cells: Mapping[str, str], options: ReadOptions, texts: Counter[str]) -> Read:
+    """One row; where its update is a text that is no number, that is counted in `texts` and kept as work."""
+    written = iso_days(cells, _WITH_DAYS, options.days)
+    told = with_vehicle(written)
+    with_day = iso_day(told.get("event", ""), options.days)
+    told |= {"event": with_day} if read_came_of_it(with_day)[1] else {}
+    update = told.get("update", "")
+    number = update if options.take_texts else number_in(update, options.numbers)
+    if number is None:
+        texts[" ".join(update.split())] += 1
+        told = as_work(told, update)
+    elif update:
+        told |= {"update": number}
+    read = read_row(line, told, options)
+    return replace(read, troubles=tuple(_in_its_cell(one, written) for one in read.troubles))
+
+
+def _in_its_cell(trouble: RowError, written: Mapping[str, str]) -> RowError:
+    """What was read from the vehicle cell is wrong there."""
+    in_one = bool(written.get("vehicle")) and trouble.field in OF_A_VEHICLE and not written.get(trouble.field)
+    return replace(trouble, field="vehicle") if in_one else trouble

@@ -19,6 +19,7 @@ _KNOWN_OK_PAST_THE_WINDOW = (
     "It counts as cured at {window} days, since it was known to be OK to {seen}. "
     "Enter returned_on if the concern was back before."
 )
+_ONLY_TEXT = "A row needs a complaint or the number of an update, and here is only text. Enter one."
 _NO_REFLASH = (
     "The day of the reflash is not said, so this counts nowhere: {lost}. "
     "Enter reflashed_on if it was reflashed."
@@ -75,7 +76,12 @@ def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:
             "ro_number",
             "A row needs an RO number or a VIN to be told from others. Enter one.",
         )
-    if not row.complaint and not row.update:
+    if not row.complaint and not row.update and row.work_done:
+        yield (
+            "update",
+            _ONLY_TEXT,
+        )
+    elif not row.complaint and not row.update:
         yield "complaint", "A row needs a complaint or an update. Enter one."
     if row.done_on and row.returned_on and row.returned_on < row.done_on:
         yield (

@@ -8,7 +8,8 @@ from datetime import date
 from typing import TypeVar
 
 from kb.errors import BadInput
-from kb.intake.fields import read_count, read_day, read_money
+from kb.intake.fields import is_not_known, read_count, read_money, read_odometer
+from kb.intake.history.answer_words import ROAD_TESTS
 from kb.intake.history.history_checks import look_twice
 from kb.intake.history.history_returns import put_together
 from kb.intake.history.history_row import HistoryRow
@@ -17,6 +18,7 @@ from kb.intake.history.history_words import (
     is_no,
     read_came_back,
     read_came_of_it,
+    read_day_of,
     read_duplicated,
     read_heard,
     read_other_work,
@@ -25,7 +27,7 @@ from kb.intake.history.history_words import (
     speaks_of_failure,
 )
 from kb.intake.rows import ReadOptions, RowError, Severity
-from kb.nouns.concerns import Duplicated, HowHeard
+from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
 from kb.vehicle.codes import parse_codes
 from kb.vehicle.vin import check_year, read_vin
 
@@ -85,18 +87,19 @@ def _by_its_text(row: HistoryRow) -> HistoryRow:
 def _read(cells: _Cells, today: date) -> HistoryRow:
     text, take = cells.text, cells.take
     year = take("year", lambda t: _year(t, today.year), None)
-    event, came_of_it = read_came_of_it(text("event"))
+    event, came_of_it, came_on = read_came_of_it(text("event"))
+    is_fine = came_of_it is FollowUpResult.FINE
     return HistoryRow(
         file_line=cells.line,
         ro_number=text("ro_number"),
         line=text("line"),
-        opened_on=take("opened_on", read_day, None),
+        opened_on=take("opened_on", read_day_of, None),
         vin=_vin(cells, year, today.year),
         make=text("make"),
         model=text("model"),
         year=year,
         engine=text("engine"),
-        odometer=take("odometer", read_count, None),
+        odometer=_odometer(cells),
         complaint=text("complaint"),
         codes=take("codes", lambda t: tuple(map(str, parse_codes(t))), ()),
         module=text("module"),
@@ -105,16 +108,24 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         update=text("update"),
         event=event,
         came_of_it=came_of_it,
-        reflashed_on=take("reflashed_on", read_day, None),
+        reflashed_on=take("reflashed_on", read_day_of, None),
         duplicated_before=take("duplicated_before", read_duplicated, Duplicated.YES),
-        gone_at_road_test=take("gone_at_road_test", read_road_test, None),
+        gone_at_road_test=take("gone_at_road_test", read_road_test, None) or _gone_by_the_end(cells),
         other_work=read_other_work(text("other_work")),
-        last_seen_on=take("last_seen_on", read_day, None),
+        returned_on=None if is_fine else came_on,
+        last_seen_on=take("last_seen_on", read_day_of, None)
+        or (came_on if came_of_it is FollowUpResult.FINE else None),
         other_cause="" if is_no(text("other_cause")) else text("other_cause"),
         heard=_heard(cells),
         cost=take("cost", read_money, None),
         work_done=text("work_done"),
     )
+
+
+def _gone_by_the_end(cells: _Cells) -> RoadTest | None:
+    """A history with one column of results writes "fixed" there for what was gone at the road test."""
+    fixed = ROAD_TESTS.get(cells.text("event").casefold().strip()) is RoadTest.GONE
+    return RoadTest.GONE if fixed and not cells.text("gone_at_road_test") else None
 
 
 def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
@@ -125,6 +136,16 @@ def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
     whole, odd = put_together(row, returned, back, cells.text("came_back"))
     cells.troubles.extend(RowError(cells.line, name, said, Severity.WARNING) for name, said in odd)
     return whole
+
+
+def _odometer(cells: _Cells) -> int | None:
+    """A mark that it cannot be known ("TMU") costs no row."""
+    said = cells.text("odometer")
+    if said and is_not_known(said):
+        message = f"“{said}” is no reading: taken without an odometer. Write the miles if they are known."
+        cells.troubles.append(RowError(cells.line, "odometer", message, Severity.WARNING))
+        return None
+    return cells.take("odometer", read_odometer, None)
 
 
 def _heard(cells: _Cells) -> HowHeard:

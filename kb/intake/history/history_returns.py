@@ -26,7 +26,7 @@ def put_together(
     whole = replace(
         row,
         came_of_it=back.result if explained else row.came_of_it or back.result,
-        returned_on=returned.day or back.day,
+        returned_on=returned.day or back.day or row.returned_on,
         came_back=returned.came_back or back.came_back or said_before,
     )
     return whole, tuple(_odd(whole, returned, back, as_written))

@@ -7,48 +7,22 @@ from dataclasses import dataclass
 from datetime import date
 
 from kb.errors import BadInput
-from kb.intake.fields import read_day, read_yes_no
-from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
-
-# What technicians write; common practice, no source. Whole answers only, so that "not good" is never "good".
-_GONE = ("gone", "fixed", "good", "ok", "okay", "cured", "resolved", "pass", "passed", "all good")
-_NOT_GONE = (
-    *("still there", "not gone", "not fixed", "not cured", "not ok", "not good", "no good", "no change"),
-    *("same", "still does it", "fail", "failed"),
+from kb.intake.fields import read_day
+from kb.intake.history.answer_words import (
+    DONE,
+    DUPLICATED,
+    EMPTY,
+    HEARD,
+    NO,
+    NOT_BACK,
+    NOT_DONE,
+    NOTHING,
+    OUTCOMES,
+    ROAD_TESTS,
+    SOME_DAY,
+    YES,
 )
-_CAME_BACK = ("came back", "comeback", "come back", "returned", "back again", *_NOT_GONE)
-_CAME_OF_IT = {
-    FollowUpResult.FINE: ("fine", *_GONE),
-    FollowUpResult.CAME_BACK: _CAME_BACK,
-    FollowUpResult.OTHER_CAUSE: ("other cause", "something else"),
-    FollowUpResult.NEW_COMPLAINT: ("new complaint",),
-    FollowUpResult.UPDATED_BY_AIR: ("updated by air", "over the air", "air update"),
-    FollowUpResult.SOLD: ("sold",),
-    FollowUpResult.NO_ANSWER: ("no answer", "not reached"),
-    FollowUpResult.SEEN_NOT_ASKED: ("seen not asked", "seen, not asked", "here for other work"),
-}
-_WORDS = {word: result for result, words in _CAME_OF_IT.items() for word in words}
-_EMPTY = {"", "-", "n/a", "na"}
-_NOTHING = {*_EMPTY, "none"}
-_NOT_BACK = {"none", "never", "no comeback", "not returned", "did not return", "did not come back"}
-_SOME_DAY = {"unknown", "not known", "?", "day unknown", "date unknown", "unknown day", "unknown date"}
-_ROAD_TEST = {
-    RoadTest.GONE: _GONE,
-    RoadTest.STILL_THERE: _NOT_GONE,
-    RoadTest.CANNOT_SAY: ("cannot say", "can't say", "could not tell", "can't tell", "not sure"),
-}
-_ROAD_TEST_WORDS = {word: result for result, words in _ROAD_TEST.items() for word in words}
-_DUPLICATED = {
-    **dict.fromkeys(("not tried", "not checked"), Duplicated.NOT_TRIED),
-    **dict.fromkeys(("duplicated", "verified", "confirmed"), Duplicated.YES),
-    **dict.fromkeys(("could not duplicate", "cnd", "not duplicated", "not verified"), Duplicated.NO),
-}
-
-
-_HEARD = {
-    **dict.fromkeys(("unasked", "not asked", "by itself", "came in"), HowHeard.UNASKED),
-    **dict.fromkeys(("asked", "called", "on asking", "by call"), HowHeard.ASKED),
-}
+from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,29 +42,33 @@ NOTHING_SAID = CameBack()
 
 
 def read_returned(text: str) -> CameBack:
-    """The day it came back; yes and unknown: on a day that nobody knows; no and none: it did not."""
-    word = _plain(text)
-    if word in _EMPTY:
-        return NOTHING_SAID
-    if word in _SOME_DAY or _WORDS.get(word) is FollowUpResult.CAME_BACK:
-        return CameBack(came_back=True)
-    if word in _NOT_BACK:
+    """The day it came back; yes and unknown: on a day that nobody knows; no and none: it did not.
+
+    A day may stand beside the answer: "yes - 2023-10-26".
+    """
+    answer, day = _answer_and_day(text)
+    word = _plain(answer)
+    if word in EMPTY:
+        return CameBack(day) if day else NOTHING_SAID
+    if word in SOME_DAY or OUTCOMES.get(word) is FollowUpResult.CAME_BACK:
+        return CameBack(day, came_back=True)
+    if word in NOT_BACK:
         return CameBack(denied=True)
-    try:
-        said = read_yes_no(word)
-    except BadInput:
-        return CameBack(read_day(text))
-    return CameBack(came_back=bool(said), denied=not said)
+    said = _yes_or_no(answer)
+    if said is None:
+        raise BadInput(f'"{text}" is neither a day nor yes or no. Write the day it came back: 2026-03-31.')
+    return CameBack(day, came_back=True) if said else CameBack(denied=True)
 
 
 def read_came_back(text: str) -> CameBack:
     """Whether it came back: yes, no, its day, or a word for what came of it. Unknown says nothing."""
-    word = _plain(text)
-    result = _WORDS.get(word)
-    if word in _SOME_DAY or word in _EMPTY:
+    answer, day = _answer_and_day(text)
+    word = _plain(answer)
+    result = OUTCOMES.get(word)
+    if (word in SOME_DAY or word in EMPTY) and day is None:
         return NOTHING_SAID
-    if result not in (None, FollowUpResult.CAME_BACK):
-        return CameBack(result=result)
+    if result not in (None, FollowUpResult.CAME_BACK) and word not in NOT_BACK:
+        return CameBack(None if result is FollowUpResult.FINE else day, result=result)
     try:
         said = read_returned(text)
     except BadInput as wrong:
@@ -98,9 +76,23 @@ def read_came_back(text: str) -> CameBack:
     return CameBack(said.day, said.came_back or said.day is not None, said.denied)
 
 
+def read_day_of(text: str) -> date | None:
+    """The day of something that was done, also beside a word ("yes - 2023-10-26"); None where it was not.
+
+    A bare yes is no day: BadInput asks for it.
+    """
+    answer, day = _answer_and_day(text)
+    word = _plain(answer)
+    if not word or (day and (word in DONE or _yes_or_no(answer))):
+        return day
+    if word in NOTHING or word in SOME_DAY or word in NOT_DONE or _yes_or_no(answer) is False:
+        return None
+    return read_day(text)
+
+
 def is_unknown(text: str) -> bool:
     """Somebody wrote down that it is not known."""
-    return _plain(text) in _SOME_DAY
+    return _plain(text) in SOME_DAY
 
 
 _FAILURE = re.compile(
@@ -122,7 +114,7 @@ def is_a_day(text: str) -> bool:
 
 def word_of_outcome(text: str) -> FollowUpResult | None:
     """What came of the reflash by the whole answer, None for anything else."""
-    return _WORDS.get(_plain(text))
+    return OUTCOMES.get(_plain(text))
 
 
 def is_no(text: str) -> bool:
@@ -131,59 +123,100 @@ def is_no(text: str) -> bool:
 
 
 def says_nothing(text: str) -> bool:
-    return _plain(text) in _NOTHING
+    return _plain(text) in NOTHING
 
 
-def read_came_of_it(text: str) -> tuple[str, FollowUpResult | None]:
-    """The event column: the name of the programming event, or what came of the reflash."""
+def read_came_of_it(text: str) -> tuple[str, FollowUpResult | None, date | None]:
+    """The event column: the name of the programming event, or what came of the reflash and on which day."""
     if says_nothing(text):
-        return "", None
-    result = word_of_outcome(text)
-    return ("", result) if result else (text, None)
+        return "", None, None
+    answer, day = _answer_and_day(text)
+    result = word_of_outcome(answer)
+    return ("", result, day) if result else (text, None, None)
 
 
 def read_duplicated(text: str) -> Duplicated:
     """Whether the concern was duplicated before: yes, no, not tried; empty counts as yes."""
-    if _plain(text) in _DUPLICATED:
-        return _DUPLICATED[_plain(text)]
-    return Duplicated.NO if _answer(text, "yes, no or not tried") is False else Duplicated.YES
+    answer, _day = _answer_and_day(text)
+    known = DUPLICATED.get(_plain(answer))
+    if known or _plain(answer) in NOTHING:
+        return known or Duplicated.YES
+    return Duplicated.YES if _answer(answer, text, "yes, no or not tried") else Duplicated.NO
 
 
 def read_road_test(text: str) -> RoadTest | None:
     """Whether it was gone at the road test: yes, no, cannot say, or what shops write; empty is not known."""
-    word = _plain(text.replace("\u2019", "'"))
-    if word in _ROAD_TEST_WORDS:
-        return _ROAD_TEST_WORDS[word]
-    if word in _NOTHING:
+    answer, day = _answer_and_day(text)
+    word = _plain(answer)
+    if word in ROAD_TESTS:
+        return ROAD_TESTS[word]
+    if word in NOTHING and not day:
         return None
-    answer = _answer(text, "yes, no or cannot say")
-    return None if answer is None else RoadTest.GONE if answer else RoadTest.STILL_THERE
+    return RoadTest.GONE if _answer(answer, text, "yes, no or cannot say") else RoadTest.STILL_THERE
+
+
+def is_road_test_word(text: str) -> bool:
+    """It says more than yes or no."""
+    return _plain(_answer_and_day(text)[0]) in ROAD_TESTS
 
 
 def read_other_work(text: str) -> tuple[str, ...]:
     """What else was done in the visit, parted by semicolons; a bare yes is kept as "yes"."""
-    try:
-        return ("yes",) if read_yes_no(text) else ()
-    except BadInput:
-        if _plain(text) in _NOTHING:
-            return ()
-        return tuple(part.strip() for part in text.split(";") if part.strip())
+    word = _plain(text)
+    if word in NOTHING or word in NO:
+        return ()
+    return ("yes",) if word in YES else tuple(part.strip() for part in text.split(";") if part.strip())
 
 
 def read_heard(text: str) -> HowHeard | None:
     """Whether somebody had to ask; None for words that say neither."""
     word = _plain(text)
-    return HowHeard.NOT_SAID if word in _NOTHING else _HEARD.get(word)
+    return HowHeard.NOT_SAID if word in NOTHING else HEARD.get(word)
 
 
-def _answer(text: str, words: str) -> bool | None:
-    try:
-        return read_yes_no(text)
-    except BadInput as wrong:
-        raise BadInput(f'"{text}" is not understood. Write {words}, or leave it empty.') from wrong
+def _answer(answer: str, text: str, words: str) -> bool:
+    said = _yes_or_no(answer)
+    if said is None:
+        raise BadInput(f'"{text}" is not understood. Write {words}, or leave it empty.')
+    return said
+
+
+_DAY = re.compile(r"(?<!\d)\d{4}-\d{2}-\d{2}(?!\d)")
+_BESIDE = " \t-\u2013\u2014:;,.@()[]~*"
+_FILLERS = re.compile(
+    r"^(?:on|as of|about|approx\.?|around|since|dated?)\b|\b(?:on|as of|about|approx\.?|around|dated?)$", re.I
+)
+_WITH_MORE = re.compile(r"(yes|y|no|n)\s*[\s,;:.(\-\u2013\u2014]\s*(\S.{0,60})", re.IGNORECASE)
+_AGAINST = {
+    True: re.compile(r"\b(?:no|not|never|but|until|except|cannot|still)\b|n['\u2019]t\b|\?", re.IGNORECASE),
+    False: re.compile(r"\b(?:yes|but|until|then|later|again|except)\b|\?", re.IGNORECASE),
+}
+
+
+def _answer_and_day(text: str) -> tuple[str, date | None]:
+    """What stands beside a day that is written year-month-day, and the day; it alone where there is one."""
+    found = _DAY.findall(text)
+    if len(found) != 1:
+        return text, None
+    rest = _DAY.sub(" ", text).strip(_BESIDE)
+    return _FILLERS.sub("", rest).strip(_BESIDE), read_day(found[0])
+
+
+def _yes_or_no(text: str) -> bool | None:
+    """Yes or no, also with words behind it that do not speak against it ("no - customer happy")."""
+    word = _plain(text)
+    if word in YES or word in NO:
+        return word in YES
+    more = _WITH_MORE.fullmatch(text.strip())
+    if more is None:
+        return None
+    said = more[1].casefold() in YES
+    return None if _AGAINST[said].search(more[2]) else said
 
 
 def _plain(text: str) -> str:
+    """An answer without what people write differently: case, hyphens, blanks, a full stop."""
     if not text:
         return text
-    return " ".join(text.casefold().replace("_", " ").replace("-", " ").split()) or text.strip()
+    words = text.replace("\u2019", "'").casefold().replace("_", " ").replace("-", " ").split()
+    return " ".join(words).rstrip(".!") or text.strip()

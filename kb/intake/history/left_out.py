@@ -8,19 +8,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 
 from kb.intake.fields import named_rows
 from kb.intake.history.history_words import says_nothing, speaks_of_failure, word_of_outcome
+from kb.intake.own_table.table import Table
 from kb.intake.rows import RowError, Severity
-from kb.intake.source import TextFile
 from kb.nouns.concerns import FollowUpResult
 
 SHOWN = 2
 LONGEST = 40
 _MOST_DIFFERENT = 1000
-_HEADER_LINE = 1
 _NAMES = re.compile(
     r"\b(come ?backs?|came ?back|returned|returns?|results?|outcomes?|cured?|fixed|sold|resolved|worked"
     r"|follow ?ups?|re ?check|redo|repeat)\b(?! by\b)",
@@ -55,8 +54,7 @@ class _Filled:
 
 
 def left_out(
-    source: TextFile,
-    header: Sequence[str],
+    table: Table,
     places: Mapping[str, int],
     speaks: Speaks,
     silent: Collection[str] = (),
@@ -66,18 +64,19 @@ def left_out(
     `speaks` says of a name and its answers whether an outcome may be lost with them.
     """
     read = set(places.values())
-    named = {name or f"column {at + 1}": at for at, name in enumerate(header) if at not in read}
+    named = {name or f"column {at + 1}": at for at, name in enumerate(table.header) if at not in read}
     found: dict[str, _Filled] = {name: _Filled() for name in named}
-    for row in named_rows(source, named) if named else ():
+    for row in named_rows(table, named) if named else ():
         if not isinstance(row, RowError):
             for name, text in row[1].items():
                 found[name].put(" ".join(text.split()))
     filled = {name: one for name, one in found.items() if one.answers}
     warned = [name for name, one in filled.items() if speaks(name, one.answers)]
     noticed = [name for name in filled if name not in warned and name not in silent]
+    line = table.layout.header_line
     return (
-        *(_told(name, filled[name], Severity.WARNING) for name in warned),
-        *(_told(name, filled[name], Severity.NOTICE) for name in noticed),
+        *(_told(line, name, filled[name], Severity.WARNING) for name in warned),
+        *(_told(line, name, filled[name], Severity.NOTICE) for name in noticed),
     )
 
 
@@ -91,13 +90,13 @@ def speaks_of_nothing(name: str, answers: Collection[str]) -> bool:
     return False
 
 
-def _told(name: str, filled: _Filled, severity: Severity) -> RowError:
+def _told(line: int, name: str, filled: _Filled, severity: Severity) -> RowError:
     said = ", ".join(_answer(at, text, rows) for at, (text, rows) in enumerate(filled.first()))
     message = f"Column “{name}” is left out: {said}."
     if severity is Severity.WARNING:
         mend = _CHOOSE if _is_of_outcome(name, filled.answers) else _WRITE
         message += f" Rows that came back would count as cured. {mend}"
-    return RowError(_HEADER_LINE, name, message, severity)
+    return RowError(line, name, message, severity)
 
 
 def _is_of_outcome(name: str, answers: Collection[str]) -> bool:

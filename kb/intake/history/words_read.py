@@ -16,6 +16,7 @@ from kb.intake.history.history_words import (
     read_returned,
     read_road_test,
 )
+from kb.intake.own_table.table import Table
 from kb.nouns.imports import HowToRead
 
 MOST_WORDS = 12
@@ -43,18 +44,18 @@ class WordRead:
     read_as: StrEnum | None
 
 
-def words_read(data: bytes, how: HowToRead, rows: int) -> tuple[WordRead, ...]:
+def words_read(table: Table, how: HowToRead, rows: int) -> tuple[WordRead, ...]:
     """Of the first so many rows, by column; none of a column that is left out, and no days and numbers."""
     return tuple(
         WordRead(ours, text, count, _read(read, text))
         for ours, read in _ANSWERS.items()
-        for text, count in _counted(data, how, ours, rows)
+        for text, count in _counted(table, how, ours, rows)
     )
 
 
-def _counted(data: bytes, how: HowToRead, ours: str, rows: int) -> Iterator[tuple[str, int]]:
+def _counted(table: Table, how: HowToRead, ours: str, rows: int) -> Iterator[tuple[str, int]]:
     names = {theirs for theirs, column in how.columns.items() if column == ours}
-    values = values_of(data, names, rows) if names else iter(())
+    values = values_of(table, names, rows) if names else iter(())
     texts = (" ".join(one.split()) for one in values)
     yield from Counter(
         one for one in texts if one and not (ours in _WITH_DAYS and one[0].isdecimal())

@@ -31,14 +31,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
 
+from kb.intake.columns import own_table
+from kb.intake.days import iso_days
 from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
-from kb.intake.history.days import iso_days
 from kb.intake.history.left_out import left_out, speaks_of_nothing
 from kb.intake.notes.note_lines import are_json_lines, read_lines
 from kb.intake.notes.notes_row import NoteRow, draft_of, identity_of, read_row
+from kb.intake.own_table.table import Table
+from kb.intake.own_table.workbooks import is_workbook
 from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
-from kb.intake.source import TextFile, open_text
-from kb.intake.tables import header_of
+from kb.intake.source import open_text
 from kb.nouns.imports import DaysWritten
 
 NAME = "notes"
@@ -82,28 +84,24 @@ COLUMNS = (
 
 def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     """Notes of a file in our own format. Raises Unreadable at once where nothing can be read."""
-    source = open_text(data)
-    if are_json_lines(source):
+    if not is_workbook(data) and are_json_lines(source := open_text(data)):
         return read_lines(source)
-    header = header_of(source)
-    places = column_places(header, COLUMNS, options.columns)
-    require_columns(places, ["title"], NAME)
-    doubled = doubled_columns(header, places, options.columns)
-    source = replace(source, warnings=(*source.warnings, *doubled))
-    said = {one.field for one in source.warnings}
-    notices = left_out(source, header, places, speaks_of_nothing, said)
-    return chain(notices, _items(source, places, options.days))
+    table = own_table(data, options.layout, (*COLUMNS, *options.columns))
+    places = column_places(table.header, COLUMNS, options.columns)
+    require_columns(table, places, ["title"], NAME)
+    table = replace(table, warnings=(*table.warnings, *doubled_columns(table, places, options.columns)))
+    said = {one.field for one in table.warnings}
+    notices = left_out(table, places, speaks_of_nothing, said)
+    return chain(notices, _items(table, places, options.days))
 
 
-def _items(source: TextFile, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:
-    last = {
-        identity_of(n[1]): n[0] for n in named_rows(source, places, _EXACT) if not isinstance(n, RowError)
-    }
+def _items(table: Table, places: Mapping[str, int], days: DaysWritten) -> Iterator[NoteItem]:
+    last = {identity_of(n[1]): n[0] for n in named_rows(table, places, _EXACT) if not isinstance(n, RowError)}
     open_notes: dict[str, list[NoteRow]] = {}
     counted = taken = errors = 0
-    warnings = len(source.warnings)
-    yield from source.warnings
-    for named in named_rows(source, places, _EXACT):
+    warnings = len(table.warnings)
+    yield from table.warnings
+    for named in named_rows(table, places, _EXACT):
         counted += 1
         if isinstance(named, RowError):
             errors += 1

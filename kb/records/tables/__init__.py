@@ -19,6 +19,8 @@ from kb.records.tables.concerns import (
 from kb.records.tables.notes import (
     ImportedRow,
     ImportJob,
+    KeptColumns,
+    LeftOutRow,
     LexiconEntry,
     ModelFamily,
     NoteCodeRow,

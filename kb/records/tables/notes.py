@@ -171,7 +171,9 @@ class ImportJob(OfShop, table=True):
 
 
 class WaitingFile(OfShop, table=True):
-    """A file that somebody looks at before it is brought in; gone when it was, or a day later."""
+    """A file that somebody looks at before it is brought in, gone a day later; or, with its `import_id`, one
+    that is being brought in, gone when it is.
+    """
 
     __tablename__ = "waiting_file"
     format: str
@@ -179,6 +181,29 @@ class WaitingFile(OfShop, table=True):
     data: bytes
     author: str
     kept_at: datetime = instant()
+    import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+
+
+class KeptColumns(OfShop, table=True):
+    """What the columns of a file were read as, for the next file with the same `names` (folded, sorted)."""
+
+    __tablename__ = "kept_columns"
+    format: str
+    names: str
+    columns: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    days: str
+    author: str
+    kept_at: datetime = instant()
+
+
+class LeftOutRow(Numbered, table=True):
+    """A row of a file that an import left out: its line, its cells as they stood there, and why."""
+
+    __tablename__ = "left_out_row"
+    import_id: int = Field(foreign_key="import_job.id", index=True)
+    line: int
+    reason: str
+    cells: list[str] = Field(default_factory=list, sa_type=JSON)
 
 
 class ImportedRow(OfShop, table=True):

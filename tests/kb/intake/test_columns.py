@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.intake.columns import FileColumn, columns_of, refuse_double, suggest
+from kb.intake.columns import FileColumn, columns_of, own_table, refuse_double, suggest
+from kb.intake.days import iso_days, order_of
 from kb.intake.history import history
-from kb.intake.history.days import iso_days, order_of
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.imports import DaysWritten
@@ -25,7 +25,7 @@ def named(*names: str) -> list[FileColumn]:
 
 
 def read_as(file: bytes) -> dict[str, str]:
-    return suggest(columns_of(file), history.COLUMNS)
+    return suggest(columns_of(own_table(file)), history.COLUMNS)
 
 
 def test_usual_names_slips_and_spaces_are_recognised_and_strange_ones_left_out() -> None:
@@ -91,7 +91,7 @@ def test_a_name_that_may_mean_two_things_is_taken_only_where_its_values_fit(
 
 def test_a_second_column_of_one_name_is_told_apart_seen_and_never_guessed() -> None:
     file = b"RO,Date,concern,date,Mileage,mileage,Date (2)\n1,a,bucks,b,1,2,c\n"
-    columns = columns_of(file)
+    columns = columns_of(own_table(file))
     assert [(one.name, one.examples) for one in columns] == [
         ("RO", ("1",)),
         ("Date", ("a",)),
@@ -161,7 +161,7 @@ def test_two_columns_read_as_one_are_refused_by_name() -> None:
 
 def test_examples_are_the_first_different_values_that_say_something() -> None:
     file = b"RO,Note\n1,\n1, a\n2,\n3,a\n4,b\n"
-    assert [(one.name, one.examples) for one in columns_of(file)] == [
+    assert [(one.name, one.examples) for one in columns_of(own_table(file))] == [
         ("RO", ("1", "2", "3")),
         ("Note", ("a", "b")),
     ]

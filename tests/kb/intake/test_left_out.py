@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from kb.intake.columns import columns_of, suggest
+from kb.intake.columns import columns_of, own_table, suggest
 from kb.intake.formats import FORMATS
 from kb.intake.history.history import COLUMNS
 from kb.intake.rows import ReadOptions, RowError, Severity
@@ -86,15 +86,17 @@ def test_a_result_column_is_read_beside_a_column_of_events_and_a_day_of_return()
 1,stalls,E-1,came back,yes,4/1/2026
 2,stalls,E-2,sold,no,
 """
-    found = suggest(columns_of(file), COLUMNS)
+    found = suggest(columns_of(own_table(file)), COLUMNS)
     assert (found["event"], found["Result"], found["Comeback date"]) == ("event", "came_back", "returned_on")
     assert found["Comeback"] == "", "two answers to one question: the warning names the one left out"
 
 
 def test_a_word_for_a_failure_far_down_the_file_decides_what_a_result_is() -> None:
     head = "ro_number,complaint,Result\n" + "".join(f"{n},stalls,fixed\n" for n in range(900))
-    assert suggest(columns_of(head.encode()), COLUMNS)["Result"] == "gone_at_road_test"
-    assert suggest(columns_of(f"{head}901,stalls,came back\n".encode()), COLUMNS)["Result"] == "event"
+    assert suggest(columns_of(own_table(head.encode())), COLUMNS)["Result"] == "gone_at_road_test"
+    assert (
+        suggest(columns_of(own_table(f"{head}901,stalls,came back\n".encode())), COLUMNS)["Result"] == "event"
+    )
 
 
 @given(
@@ -107,7 +109,7 @@ def test_no_comeback_goes_in_silence_whatever_the_column_is_called(values: list[
     rows = "".join(f"{n},stalls,N-1,2026-03-02,yes,2026-08-01,{value}\n" for n, value in enumerate(values))
     head = "ro_number,complaint,update,reflashed_on,gone_at_road_test,last_seen_on"
     data = f"{head},{name}\n{rows}".encode()
-    result = read("history", data, suggest(columns_of(data), COLUMNS))
+    result = read("history", data, suggest(columns_of(own_table(data)), COLUMNS))
     failed = {row.ro_number for row in result.rows if row.failed}
     refused = {str(one.line - 2) for one in (*result.errors, *result.warnings)}
     all_warned = any(one.field == name for one in result.warnings)

@@ -1,35 +1,26 @@
-"""Looking at files of bulletins, notes and history, bringing them in, and taking an import back."""
+"""Looking at files of bulletins, notes and history, and bringing them in."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fastapi import APIRouter
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
 from api.after_the_answer import run_apart
-from kb.desk.imports import import_preview, import_undo, imports, reflashes_read
+from kb.desk.imports import import_preview, imports, reading_how
+from kb.desk.imports.reading_how import NOTHING_SAID, HowAsked
 from kb.errors import BadInput, KbError, Unreadable
-from kb.nouns.imports import DaysWritten, HowToRead
-from web.forms import TypedForm
+from web.pages.imports.how_typed import DAYS, ENCODINGS, SEPARATORS, how_typed
+from web.pages.imports.jobs import SECONDS_TO_WAIT
 from web.pages.imports.notes_wanted import BESIDE, as_query, wanted_by_address, wanted_in
 from web.visits import Somebody, Visit
 
-SECONDS_TO_WAIT = 5
-"""Short work is done before the answer, so that its page shows the end of it."""
-
-GROUPS_SHOWN = 25
-"""Groups of alike correction texts on the page of an import; the others by a link."""
-
 router = APIRouter(prefix="/imports")
 
-DAYS = (
-    (DaysWritten.YEAR_FIRST.value, "2026-03-31"),
-    (DaysWritten.MONTH_FIRST.value, "3/31/2026"),
-    (DaysWritten.DAY_FIRST.value, "31/3/2026"),
-)
-
 FORMATS = (
-    ("history", "the shop's history (CSV)"),
-    ("notes", "bulletins and lessons in bulk (CSV or JSON lines)"),
+    ("history", "the shop's history (CSV, TSV, .xlsx)"),
+    ("notes", "bulletins and lessons in bulk (CSV, TSV, .xlsx, JSON lines)"),
     ("recall-communications", "recall communications (6-field CSV or its zip)"),
     ("manufacturer-communications", "manufacturer communications (14 fields, TAB)"),
     ("service-bulletins", "older service bulletins (10 fields, TAB)"),
@@ -61,7 +52,7 @@ def take_in_hand(visit: Somebody) -> Response:
 @router.get("/waiting/{file_id}")
 def look(visit: Somebody, file_id: int) -> Response:
     wanted = wanted_by_address(visit)
-    return _preview_page(visit, file_id, HowToRead(wanted=wanted) if wanted else None)
+    return _preview_page(visit, file_id, replace(NOTHING_SAID, wanted=wanted) if wanted else NOTHING_SAID)
 
 
 @router.post("/waiting/{file_id}")
@@ -75,76 +66,51 @@ def choose(visit: Somebody, file_id: int) -> Response:
         with visit.writing() as desk:
             import_preview.let_go(desk, file_id)
         return visit.go("/imports", "Let go: nothing was brought in.")
-    how = _how(visit.typed)
-    if what != "bring_in":
-        return _preview_page(visit, file_id, how)
+    asked = NOTHING_SAID
     try:
-        return _bring_in(visit, file_id, how)
+        asked = how_typed(visit.typed)
+        if what == "bring_in":
+            return _bring_in(visit, file_id, asked)
     except (BadInput, Unreadable) as refused:
-        return _preview_page(visit, file_id, how, refused)
+        return _preview_page(visit, file_id, asked, refused)
+    return _preview_page(visit, file_id, asked)
 
 
-def _bring_in(visit: Visit, file_id: int, how: HowToRead) -> Response:
+def _bring_in(visit: Visit, file_id: int, asked: HowAsked) -> Response:
     """Start the import. A big file goes on after the answer; its page shows how far it is."""
     with visit.reading() as desk:
         file = import_preview.file_in_hand(desk, file_id)
+        how = reading_how.how_to_read(desk, file.format, file.data, asked)
     import_preview.refuse_double(how)
     run = imports.begin_import(visit.shop, visit.actor, file.format, file.file_name, file.data, how=how)
     with visit.writing() as desk:
         import_preview.let_go(desk, file_id)
     run_apart(
-        lambda: imports.carry_on_import(visit.shop, visit.actor, run, file.format, file.data, how=how),
+        lambda: imports.carry_on_import(visit.shop, visit.actor, run, file.format, file.data),
         SECONDS_TO_WAIT,
     )
     return visit.go(f"/imports/{run.job_id}")
 
 
-@router.get("/{import_id}")
-def show(visit: Somebody, import_id: int) -> Response:
-    visit.only("lead", "owner")
-    with visit.reading() as desk:
-        job = imports.read_import(desk, import_id)
-        read = reflashes_read.reflashes_read(desk, import_id) if job.can_be_answered else None
-    if visit.wants_part == "state":
-        state = "not_moving" if job.standing_still else job.state.value
-        return JSONResponse({"state": state, "sentence": job.sentence})
-    return visit.page(
-        "imports/job.html",
-        place="/notes",
-        job=job,
-        read=read,
-        shown=GROUPS_SHOWN,
-        all_groups=visit.request.query_params.get("groups") == "all",
-    )
-
-
-@router.post("/{import_id}/undo")
-def undo(visit: Somebody, import_id: int) -> Response:
-    import_undo.undo_import(visit.shop, visit.actor, import_id)
-    return visit.go(f"/imports/{import_id}")
-
-
-def _how(typed: TypedForm) -> HowToRead:
-    """What each column is read as: field column_N holds its name, read_as_N one of ours or nothing."""
-    numbers = [name.removeprefix("column_") for name in typed.values if name.startswith("column_")]
-    columns = {typed.raw(f"column_{n}"): typed.text(f"read_as_{n}") for n in numbers}
-    days = typed.text("days")
-    days_written = DaysWritten(days) if days in set(DaysWritten) else DaysWritten.YEAR_FIRST
-    return HowToRead(columns, days_written, wanted=wanted_in(typed))
-
-
-def _preview_page(
-    visit: Visit, file_id: int, how: HowToRead | None, refused: KbError | None = None
-) -> Response:
+def _preview_page(visit: Visit, file_id: int, asked: HowAsked, refused: KbError | None = None) -> Response:
+    """The file as it is read so; where it cannot be, as it is found to be, with why."""
     with visit.reading() as desk:
         file = import_preview.file_in_hand(desk, file_id)
+        try:
+            how = reading_how.how_to_read(desk, file.format, file.data, asked)
+        except (BadInput, Unreadable) as wrong:
+            refused = refused or wrong
+            how = reading_how.how_to_read(desk, file.format, file.data)
         seen = import_preview.preview(desk, file, how)
     return visit.page(
         "imports/preview.html",
         place="/notes",
         file=file,
         seen=seen,
+        asked=asked,
         days=DAYS,
+        separators=SEPARATORS,
+        encodings=ENCODINGS,
         beside=BESIDE,
         title=dict(FORMATS)[file.format],
         refused=refused,

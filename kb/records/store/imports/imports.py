@@ -67,16 +67,6 @@ def half_taken_jobs(session: Session, shop_id: int) -> list[ImportJob]:
     return rows_where(session, ImportJob, *begun, by=(col(ImportJob.id).desc(),))
 
 
-def last_chosen(session: Session, shop_id: int, format_name: str) -> tuple[dict[str, str], str]:
-    """What the columns were read as in the last file of this format that named any, and its order of days."""
-    newest = select(col(ImportJob.summary)).where(
-        col(ImportJob.shop_id) == shop_id, col(ImportJob.format) == format_name
-    )
-    said = session.execute(newest.order_by(col(ImportJob.id).desc()).limit(20)).scalars()
-    chosen: dict[str, Any] = next((one for one in said if one.get("columns")), {})
-    return chosen.get("columns", {}), chosen.get("days", "")
-
-
 def unfinished_job(session: Session, shop_id: int, format_name: str, file_hash: str) -> ImportJob | None:
     """The job that began to take this very file and did not end."""
     begun = (

@@ -18,6 +18,21 @@ def waits(session: Session, shop_id: int, file_id: int) -> bool:
     return session.execute(found).first() is not None
 
 
+def of_import(session: Session, import_id: int) -> bytes | None:
+    """The file that this import is taking."""
+    found = select(col(WaitingFile.data)).where(col(WaitingFile.import_id) == import_id)
+    return session.execute(found).scalars().first()
+
+
+def is_kept(session: Session, import_id: int) -> bool:
+    found = select(col(WaitingFile.id)).where(col(WaitingFile.import_id) == import_id)
+    return session.execute(found).first() is not None
+
+
+def forget_of_import(session: Session, import_id: int) -> None:
+    session.execute(delete(WaitingFile).where(col(WaitingFile.import_id) == import_id))
+
+
 def forget(session: Session, shop_id: int, file_id: int) -> None:
     session.execute(
         delete(WaitingFile).where(col(WaitingFile.shop_id) == shop_id, col(WaitingFile.id) == file_id)
@@ -26,5 +41,9 @@ def forget(session: Session, shop_id: int, file_id: int) -> None:
 
 def forget_older(session: Session, shop_id: int, than: datetime) -> None:
     session.execute(
-        delete(WaitingFile).where(col(WaitingFile.shop_id) == shop_id, col(WaitingFile.kept_at) < than)
+        delete(WaitingFile).where(
+            col(WaitingFile.shop_id) == shop_id,
+            col(WaitingFile.kept_at) < than,
+            col(WaitingFile.import_id).is_(None),
+        )
     )

@@ -18,7 +18,15 @@ from kb.nouns.people import Actor
 
 LEAD = Actor(0, "lead", "lead")
 TECH = Actor(0, "tech", "tech")
-_ABOUT_IMPORTS = {"trail", "import_job", "imported_row", "revision"}
+_ABOUT_IMPORTS = {
+    "trail",
+    "import_job",
+    "imported_row",
+    "revision",
+    "kept_columns",
+    "left_out_row",
+    "waiting_file",
+}
 _PARTS = {
     "note_coverage",
     "note_step",

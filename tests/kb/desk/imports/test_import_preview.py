@@ -99,11 +99,11 @@ def test_two_browsers_that_bring_the_same_waiting_file_in_bring_it_in_once(shop:
         how = import_preview.preview(desk, file).how
     first, second = bring_in(shop, file, how), bring_in(shop, file, how)
     for run in (first, second):
-        imports.carry_on_import(shop, LEAD, run, file.format, file.data, how=how)
+        imports.carry_on_import(shop, LEAD, run, file.format, file.data)
     assert first.job_id == second.job_id
     assert counts(view(shop, first.job_id)) == (2, 0, 0)
     late = bring_in(shop, file, how)
-    imports.carry_on_import(shop, LEAD, late, file.format, file.data, how=how)
+    imports.carry_on_import(shop, LEAD, late, file.format, file.data)
     assert counts(view(shop, late.job_id)) == (0, 0, 2)
 
 

@@ -124,15 +124,15 @@ def test_an_import_that_died_says_when_it_moved_last_and_is_taken_up_without_tak
     assert (working.state, working.standing_still) == (ImportState.RUNNING, False)
     assert working.sentence.startswith("4 of 8 taken so far, the last at ")
     began = clock()
-    clock.move(minutes=4)
+    clock.move(seconds=4)
     assert not view(sqlite_shop, job).standing_still
-    clock.move(minutes=2)
+    clock.move(seconds=6)
     dead = view(sqlite_shop, job)
     here = began.astimezone(ZoneInfo(sqlite_shop.facts.timezone))
     hour = here.strftime("%I:%M %p").lstrip("0")
     assert dead.standing_still
     assert dead.sentence.startswith(
-        f"Stopped making progress at {hour}, with 4 of 8 taken. Bring the same file"
+        f"Stopped making progress at {hour}, with 4 of 8 taken. Carry it on; what was taken is not taken"
     )
     clock.move(days=1)
     assert f"{hour} on {here:%b} {here.day}, {here.year}" in view(sqlite_shop, job).sentence
