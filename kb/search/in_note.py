@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
 
 from kb.search.query import Why
 from kb.search.reading import Term
 from kb.search.segment import MOST_APART, NO_STEMS, Segment
-from kb.search.snapshot import Snapshot
+from kb.search.snapshot import Numbered, Snapshot
 from kb.words.concepts import Stems
 from kb.words.normalise import stem
 
@@ -19,19 +18,6 @@ READ_OF_NOTE = 400
 """So many words of a note are searched for what says the same."""
 GENERAL = frozenset(map(stem, ("system", "unit", "module", "assembly", "display", "monitor", "function")))
 """Behind a thing they name the same thing: "telematics unit", "camera display"."""
-
-
-class Said(NamedTuple):
-    """A phrase to look for in a note, as numbers of stems, and the way to it from what was typed.
-
-    A single word names another thing with one of `behind` right behind it (a brake's line, an engine's
-    compartment), and may do so with one of `before` right before it (the parking brake).
-    """
-
-    numbers: tuple[int, ...]
-    through: str
-    before: frozenset[int]
-    behind: frozenset[int]
 
 
 class NoteWords:
@@ -54,60 +40,51 @@ class NoteWords:
 
 
 class InNotes:
-    """Finds what was typed in notes; the phrases to look for are numbered once a query."""
+    """Finds what was typed in notes; what tells another thing from it is worked out once a query."""
 
     def __init__(self, snapshot: Snapshot, terms: Sequence[Term]) -> None:
         self._snapshot = snapshot
         self._typed = {term.key[1] for term in terms}
-        self._said: dict[tuple[int, object], list[Said]] = {}
+        self._others: dict[str, tuple[frozenset[int], frozenset[int]]] = {}
         self._noes = frozenset(map(snapshot.vocabulary.stem_number, NO_STEMS))
 
     def first(
-        self,
-        term: Term,
-        key: tuple[int, object],
-        phrases: Callable[[], Sequence[Stems]],
-        words: NoteWords,
-        *,
-        is_thing: bool,
-        any_before: bool,
+        self, term: Term, phrases: Sequence[Numbered], words: NoteWords, *, is_thing: bool, any_before: bool
     ) -> Why | None:
-        """The first of some phrases that a note holds; `key` names the term and which phrases of it. Of an
-        `is_thing` a word of another thing's name is none, with `any_before` only what stands behind counts.
+        """The first of some phrases that a note holds. Of a thing a word that names another one is none: with
+        another word right behind it (a brake's line, an engine's compartment), or right before it (the
+        parking brake) where not `any_before` will do.
         """
-        if key not in self._said:
-            self._said[key] = self._numbered(term, phrases(), is_thing)
-        for numbers, through, before, behind in self._said[key]:
+        for numbers, stems in phrases:
             for first in words.places(numbers[0]):
                 last = self._end(words.stems, first, numbers)
                 if last < 0 or 0 in words.words[first:last]:
                     continue
-                its_own = any_before or before.isdisjoint(words.stems[max(0, first - 1) : first])
-                if its_own and behind.isdisjoint(words.stems[last + 1 : last + 2]):
-                    told = words.words[first : last + 1]
-                    matched = " ".join(map(self._snapshot.vocabulary.word, told))
-                    return Why(term.typed, term.read_as, matched, through)
+                if is_thing and len(stems) == 1 and self._is_anothers(stems[0], words, first, any_before):
+                    continue
+                return self._why(term, stems, words.words[first : last + 1])
         return None
 
-    def _numbered(self, term: Term, phrases: Sequence[Stems], is_thing: bool) -> list[Said]:
-        """Those of some phrases whose words are on file; one in the typed words needs no lexicon."""
+    def _why(self, term: Term, stems: Stems, told: Sequence[int]) -> Why:
+        """What is in the typed words needs no lexicon."""
         own = set(term.stems or term.key[1:])
         literally = "as typed" if term.typed == term.read_as else "spelling"
-        number = self._snapshot.vocabulary.stem_number
-        return [
-            Said(numbers, literally if own.issuperset(one) else term.through, *self._of_others(one, is_thing))
-            for one in phrases
-            for numbers in [tuple(found for found in map(number, one) if found is not None)]
-            if numbers and len(numbers) == len(one)
-        ]
+        matched = " ".join(map(self._snapshot.vocabulary.word, told))
+        return Why(term.typed, term.read_as, matched, literally if own.issuperset(stems) else term.through)
 
-    def _of_others(self, phrase: Stems, is_thing: bool) -> tuple[frozenset[int], frozenset[int]]:
-        """The words that make a single word another thing, before it (if there are several) and behind it,
-        unless that thing or those words were typed too.
+    def _is_anothers(self, word: str, words: NoteWords, at: int, any_before: bool) -> bool:
+        """Whether a word names another thing here, by the words beside it."""
+        if word not in self._others:
+            self._others[word] = self._of_others(word)
+        before, behind = self._others[word]
+        its_own = any_before or before.isdisjoint(words.stems[max(0, at - 1) : at])
+        return not its_own or not behind.isdisjoint(words.stems[at + 1 : at + 2])
+
+    def _of_others(self, word: str) -> tuple[frozenset[int], frozenset[int]]:
+        """The words that make a word another thing, before it (if there are several) and behind it, unless
+        that thing or those words were typed too.
         """
-        if len(phrase) != 1 or not is_thing:
-            return frozenset(), frozenset()
-        around = self._snapshot.lexicon.beside(phrase[0]).items()
+        around = self._snapshot.lexicon.beside(word).items()
         kinds = {one for (side, _), concepts in around if side < 0 for one in concepts}
         sides: dict[int, set[int]] = {-1: set(), 1: set()}
         for (side, other), concepts in around:

@@ -85,8 +85,9 @@ FEW_POSTINGS = 20_000
 
 def loud_and_faint(terms: Sequence[Postings], factors: Sequence[float]) -> tuple[list[int], list[int]]:
     """Places of the terms to score everywhere, and of those to add for the best notes only."""
-    held = [at for at, term in enumerate(terms) if len(term)]
-    if sum(len(terms[at]) for at in held) < FEW_POSTINGS:
+    sizes = [len(term.notes) for term in terms]
+    held = [at for at, size in enumerate(sizes) if size]
+    if sum(sizes) < FEW_POSTINGS:
         return held, []
     least = FAINT * sum(factors)
     return [at for at in held if factors[at] > least], [at for at in held if factors[at] <= least]
@@ -96,7 +97,7 @@ def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Sc
     """Score of every note: the sum over terms of factor times impact."""
     if not terms:
         return np.zeros(size, dtype=np.float32)
-    ends = np.cumsum([0] + [len(term) for term in terms], dtype=np.int32)
+    ends = np.cumsum([0] + [len(term.notes) for term in terms], dtype=np.int32)
     impacts, notes = (
         np.concatenate([term.impacts for term in terms]),
         np.concatenate([term.notes for term in terms]),
@@ -158,7 +159,7 @@ def first_told_and_impact(
     firsts = np.full((len(terms), len(notes)), -1, dtype=np.int32)
     told = np.zeros((len(terms), len(notes)), dtype=np.bool_)
     for row, term in enumerate(terms):
-        if len(term):
+        if len(term.notes):
             at, held = held_at(term, notes)
             np.copyto(firsts[row], term.firsts.take(at, mode="clip"), where=held)
             np.copyto(impacts[row], term.impacts.take(at, mode="clip"), where=held)

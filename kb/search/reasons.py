@@ -37,7 +37,12 @@ class Reasons:
         self._convincing = [at for at, term in enumerate(terms) if term.convinces and not self._is_name(term)]
         around = {terms[at].unit for at in self._convincing if self._is_circumstance(terms[at])}
         self._named = frozenset(at for at in self._convincing if terms[at].unit not in around)
-        self._of_word = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "word"}
+        of_word = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "word"}
+        self._words_of = {
+            at: [of_word[one] for one in stems] if of_word.keys() >= set(stems) else []
+            for at in self._convincing
+            for stems in [terms[at].stems]
+        }
         self._in_notes = InNotes(snapshot, terms)
 
     def of(
@@ -95,9 +100,9 @@ class Reasons:
 
     def _carried(self, at: int, close: Close, adds: Sequence[float]) -> float:
         """What the words of a phrase add to the score where all are held; else nothing."""
-        words = [self._of_word.get(one, -1) for one in self._terms[at].stems]
-        held = all(word >= 0 and close.firsts[word] >= 0 for word in words)
-        return sum(adds[word] for word in words) if held else 0.0
+        words = self._words_of[at]
+        held = bool(words) and all(close.firsts[word] >= 0 for word in words)
+        return sum([adds[word] for word in words]) if held else 0.0
 
     def _why(self, at: int, words: NoteWords, place: int, about: Collection[int]) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
@@ -111,9 +116,8 @@ class Reasons:
             word = self._snapshot.vocabulary.word(words.segment.word_at(place))
             return Why(term.typed, term.read_as, word, term.through)
         if kind == "word":
-            return self._in_notes.first(
-                term, (at, kind), lambda: ((name,),), words, is_thing=True, any_before=bool(about)
-            )
+            phrases = self._snapshot.on_file(term.key, lambda: ((name,),))
+            return self._in_notes.first(term, phrases, words, is_thing=True, any_before=bool(about))
         concept = self._snapshot.lexicon.concepts.get(name)
         if concept is None:
             return None
@@ -121,18 +125,14 @@ class Reasons:
         if concept.kind == "symptom" and not is_about and (general or not plain):
             return None
         others = (plain and concept.kind != "symptom") or (is_about and (plain or general))
-        return self._in_notes.first(
-            term,
-            (at, others),
-            lambda: concept.alike(term.stems, others),
-            words,
-            is_thing=concept.kind in PARTS and self._rare[at] < RARE,
-            any_before=bool(about),
+        alike = self._snapshot.on_file(
+            (term.key, term.stems, others), lambda: concept.alike(term.stems, others)
         )
+        is_thing = concept.kind in PARTS and self._rare[at] < RARE
+        return self._in_notes.first(term, alike, words, is_thing=is_thing, any_before=bool(about))
 
     def _literally(self, at: int, words: NoteWords) -> Why | None:
         """The very words of a phrase, where the note has them one behind the other."""
         term = self._terms[at]
-        return self._in_notes.first(
-            term, (at, None), lambda: (term.stems,), words, is_thing=False, any_before=True
-        )
+        phrases = self._snapshot.on_file(term.stems, lambda: (term.stems,))
+        return self._in_notes.first(term, phrases, words, is_thing=False, any_before=True)

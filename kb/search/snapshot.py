@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -19,8 +19,13 @@ from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families
+from kb.words.concepts import Stems
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
+
+MOST_KNOWN = 4_096
+Numbered = tuple[tuple[int, ...], Stems]
+"""A phrase as numbers of stems, and in stems."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +89,26 @@ class Snapshot:
     weights: Weights
     vocabulary: Vocabulary
     families: Families
+    _on_file: dict[object, Sequence[Numbered]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
+    def on_file(self, key: object, phrases: Callable[[], Sequence[Stems]]) -> Sequence[Numbered]:
+        """Those of some phrases whose words are all on file, with the numbers of their stems. Asked for one
+        `key`, they are worked out once.
+        """
+        found = self._on_file.get(key)
+        if found is None:
+            if len(self._on_file) > MOST_KNOWN:
+                self._on_file.clear()
+            found = self._on_file[key] = [
+                (numbers, one)
+                for one in phrases()
+                for known in [tuple(map(self.vocabulary.stem_number, one))]
+                for numbers in [tuple(number for number in known if number is not None)]
+                if numbers and len(numbers) == len(known)
+            ]
+        return found
 
     @property
     def total(self) -> int:
