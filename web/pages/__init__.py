@@ -35,7 +35,7 @@ from web.pages.notes import (
     proposing,
     queues,
 )
-from web.pages.review import advice_audit, review, review_more
+from web.pages.review import advice_audit, first_steps, review, review_more
 from web.pages.shop import backups, equipment, shop, subscriptions
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
@@ -69,6 +69,7 @@ ROUTERS = (
     imports.router,
     jobs.router,
     reflashes_read.router,
+    first_steps.router,
     review.router,
     review_more.router,
     advice_audit.router,

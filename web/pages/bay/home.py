@@ -9,7 +9,8 @@ from kb.desk.access import sign_ins
 from kb.desk.bay.concern import concerns
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
-from kb.desk.review import queues, reports
+from kb.desk.review import first_steps, queues, reports
+from web.pages.imports.notes_wanted import BESIDE
 from web.query_values import OptionalId
 from web.visits import Anybody, Somebody
 
@@ -44,6 +45,7 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)
         waiting = queues.waiting(desk) if visit.may("lead", "owner") else ()
+        steps = first_steps.first_steps(desk) if visit.may("lead", "owner") else None
     return visit.page(
         "home.html",
         place="/concerns",
@@ -55,4 +57,6 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         raised=raised,
         proposed=proposed,
         waiting=waiting,
+        steps=steps,
+        beside=BESIDE,
     )

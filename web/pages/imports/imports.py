@@ -35,7 +35,7 @@ def show_list(visit: Somebody) -> Response:
 
 @router.post("")
 def take_in_hand(visit: Somebody) -> Response:
-    """Keep the file and look at it; nothing is brought in yet."""
+    """Keep the file and look at it; with `do=bring_in` it is brought in at once, and can be undone."""
     file = visit.typed.files.get("file")
     try:
         if file is None:
@@ -46,6 +46,8 @@ def take_in_hand(visit: Somebody) -> Response:
             )
     except (BadInput, Unreadable) as refused:
         return _list_page(visit, refused)
+    if visit.typed.text("do") == "bring_in":
+        return _bring_in(visit, kept, how_typed(visit.typed))
     return visit.go(f"/imports/waiting/{kept}", **as_query(wanted_in(visit.typed)))
 
 
