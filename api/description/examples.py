@@ -105,6 +105,9 @@ EXAMPLES: dict[str, Any] = {
     "authorize": {"amount": 350.0, "who": "the customer", "how": "phone", "told_may_not_cure": True},
     "record_payment": {"kind": "billed", "amount": 180.0, "who_paid": "customer"},
     "write_note": _NOTE,
+    "read_paper": {
+        "text": "BULLETIN NUMBER: 16-23-044\nMODELS: 2016-2019 Tarn Vell 2.0 T\nCONDITION\nSurges."
+    },
     "change_note": {"version": 1, "why": "2018 is another hardware", **_NOTE},
     "publish_note": {"version": 1},
     "retire_note": {"version": 2, "why": "replaced by a newer bulletin"},

@@ -188,3 +188,27 @@ class RevisionOut(Out):
     saved_at: datetime
     why: str
     content: ContentOut
+
+
+class PaperBody(In):
+    """The text of a bulletin or recall, as it was pasted."""
+
+    text: LongText
+
+
+class ProposedOut(Out):
+    """One value of one field of a note and the words it was read from; `kind` is what is said of a code,
+    `step` counts the calibration steps from 1 where an ID or a module belongs to one.
+    """
+
+    field: str
+    value: str
+    read_from: str
+    kind: str
+    step: int
+
+
+class PaperOut(Out):
+    """What a text proposes, in the order of the fields and of the text."""
+
+    proposals: list[ProposedOut]

@@ -16,7 +16,9 @@ from kb.nouns.notes import CodeKind, NoteCode
 
 _CODE = re.compile(r"([PCBU][0-3][0-9A-F]{3})(?:[-:./_ ]?([0-9A-F]{2}))?")
 _SUFFIX = re.compile(r"[-:./_]?([0-9A-F]{2})")
-_IN_TEXT = re.compile(r"(?<![\w-])[PCBU][0-3][0-9A-F]{3}(?:-[0-9A-F]{2})?(?![\w-])")
+_BASE = r"[PCBU][0-3][0-9A-F]{3}"
+_IN_TEXT = re.compile(rf"(?:(?<![\w-])|(?<={_BASE}-)){_BASE}(?:-?[0-9A-F]{{2}}(?![\w-])|(?!\w|-(?!{_BASE})))")
+"""Both ends of a span ("P0300-P0304") are codes too, and a failure type may follow with or without hyphen."""
 _GENERAL = frozenset(
     (
         *(f"P017{n}" for n in range(1, 6)),
@@ -111,8 +113,12 @@ def note_code(code: str, kind: CodeKind = CodeKind.DEFINING) -> NoteCode:
 
 def find_codes(text: str) -> Iterator[TroubleCode]:
     """Codes printed in running text, capitals only, so that words and part numbers stay words."""
-    for found in _IN_TEXT.finditer(text):
-        yield parse_code(found[0])
+    return (parse_code(code) for _, _, code in printed_codes(text))
+
+
+def printed_codes(text: str) -> Iterator[tuple[int, int, str]]:
+    """Where a running text prints a code (begin, end), and the code as printed."""
+    return ((found.start(), found.end(), found[0]) for found in _IN_TEXT.finditer(text))
 
 
 def _hint(typed: str) -> str:

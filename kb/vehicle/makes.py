@@ -1,4 +1,6 @@
-"""Makes that are understood without being on file, and what people call them (makes.toml)."""
+"""Makes and models that are understood without being on file (makes.toml, models.toml), and what people call
+them.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +14,7 @@ from importlib import resources
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
+from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.vehicle.families import fold
 
 SHORTEST = 5
@@ -56,3 +59,10 @@ def known_makes() -> Makes:
     sure = {name for name, make in names.items() if make in told["sure"]} - set(told["doubtful"])
     first = frozenset(re.split(r"\W", make.lower())[0] for make in names.values())
     return Makes(names, frozenset(sure), frozenset(map(fold, told["own"])), first, told["slips"])
+
+
+@lru_cache(maxsize=1)
+def known_models() -> Coverage:
+    """A line for each model that everybody knows."""
+    told = tomllib.loads(resources.files("kb.vehicle").joinpath("models.toml").read_text(encoding="utf-8"))
+    return tuple(CoverageLine(make, model) for make, names in told.items() for model in names.split(", "))

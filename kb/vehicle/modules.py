@@ -142,6 +142,8 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"AV control",
         r"AVN",
         r"head ?unit",
+        r"cockpit control module",
+        r"CCM",
         r"(?:cent(?:er|re)|central) (?:information )?display",
         r"audio (?:unit|display|system)",
         r"display audio",

@@ -68,6 +68,7 @@ CALLS = {
     "POST /api/checks/{check_id}/use-counts",
     "GET /api/concerns/{concern_id}/lesson",
     "GET /api/notes/export",
+    "POST /api/notes/read",
     "POST /api/notes/{note_id}/looked-at",
     "POST /api/notes/{note_id}/restore",
     "GET /api/imports/{import_id}/reflashes-read",

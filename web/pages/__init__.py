@@ -32,6 +32,7 @@ from web.pages.notes import (
     note_writing,
     notes,
     notes_export,
+    pasting,
     proposing,
     queues,
 )
@@ -59,6 +60,7 @@ ROUTERS = (
     proposing.router,
     answering.router,
     queues.router,
+    pasting.router,
     note_writing.router,
     merging.router,
     bulk.router,

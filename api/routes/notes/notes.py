@@ -20,9 +20,11 @@ from api.schemas.notes import (
     NoteOut,
     NotePageOut,
     NoteRestored,
+    PaperBody,
+    PaperOut,
     RevisionOut,
 )
-from kb.desk.notes import keeping, merging_notes, notes, notes_out
+from kb.desk.notes import keeping, merging_notes, notes, notes_out, reading_papers
 from kb.nouns.notes import Note, NoteKind, NoteState
 
 router = APIRouter(prefix="/notes", tags=["notes"])
@@ -60,6 +62,19 @@ def export_notes(call: SignedInCall, format: Literal["csv", "jsonl"] = "csv") ->
     """Every note, retired ones and drafts too, as a file that an import of the format `notes` reads back."""
     with call.reading() as desk:
         return file_to_save(notes_out.export_notes(desk, format), "notes", format)
+
+
+@router.post("/read")
+def read_paper(body: PaperBody, call: SignedInCall) -> PaperOut:
+    """What the text of a bulletin or recall proposes for a note, each value with the words that it was read
+    from; a year, a code, a sentence each. Nothing is saved.
+
+    `field` is number, title, published_on, make, model, year, engine, built_from, built_to, module, old_id,
+    new_id, code, symptom, condition, precaution, relearn, exact_entry, window, speaks_against, replaces or
+    remedy.
+    """
+    with call.reading() as desk:
+        return PaperOut.model_validate(reading_papers.read_paper(desk, body.text))
 
 
 @router.get("/{note_id}")

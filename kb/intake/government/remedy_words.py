@@ -77,7 +77,10 @@ TO_COME = _any(
 _WARE = r"(?:software|SW|firmware)\b"
 _TO_INSTALL = r"(?:\s+to\s+(?:be\s+)?install(?:ed)?\b)?"
 SOFTWARE = _any(
-    r"\bre-?(?:program(?!mable)|flash)\w*",
+    r"\bre-?(?:program(?!mable)|flash)\w*(?:[^.;]{0,60}?\bcalibrations?\b)?",
+    r"\b(?:new|updated|revised|latest|improved)\s+calibrations?\b",
+    rf"\bprogram\s+(?:the\s+)?(?:[\w/()-]+\s+){{1,6}}?(?:with|to)\b[^.;]{{0,40}}\b(?:calibration\b|{_WARE})",
+    r"\binstall\s+calibration\b",
     r"\blogic\s+(?:improvement|update|upgrade|change|correction)s?",
     r"\b(?:improv|updat|revis|chang)\w*\s+(?:\w+\s+){0,4}logic\b",
     r"\b(?:over[- ]the[- ]air|OTA)\b(?!\W+(?:over\W+the\W+air\W+|OTA\W+)?(?:software\s+update\s+)?"

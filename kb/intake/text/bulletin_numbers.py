@@ -41,19 +41,27 @@ _SERIES = re.compile(
 )
 _CUE = re.compile(
     r"""(?:\b(?:(?:technical\ )?(?:service\ )?bulletins?(?:\ (?:reference\ )?(?:number|no))?
-      | TSBs?|ISB|SB|service\ (?:campaign|action|information|update|message)
-      | campaign(?:\ (?:number|no|id|code))?|bulletin\ for|per|number
+      | TSBs?|ISB|SB|(?:service|quality)\ (?:campaign|action|information|update|message)
+      | campaign(?:\ (?:number|no|id|code))?|per|number
+      | (?:letter|TSB|bulletin|notice|document|notification|guide|form|Q&?A|FAQ)s?\ (?:for|regarding)
+        (?:\ the)?
       | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall|update|document\ id
       | (?:bulletin|campaign|reference|ref|doc(?:ument)?|publication|issue)\.?\ ?(?:number|no|id)
+      | technical\ (?:tip|note|message)|(?:supersed|replac)(?:es|ing)(?:\ (?:bulletins?|TSBs?))?
       )|^\s*(?:no|nr)
-    )\.?\s*[:#(]?\s*(?:(?:no|nr|number|is)\b\.?)?\s*[:#(]{0,2}\s*$""",
-    re.IGNORECASE | re.VERBOSE,
+    )\.?\s*[:#(]?\s*(?:(?:no|nr|number|is|i\.?d)\b\.?)?\s*[:#(]{0,2}\s*$""",
+    re.IGNORECASE | re.VERBOSE | re.MULTILINE,
 )
+_BEHIND = re.compile(r"\s+(?:safety\s+|service\s+)?(?:recall|campaign|TSB|bulletin)\b", re.IGNORECASE)
+_SHORT = re.compile(r"[A-Z]{1,4}-?\d{2,6}[A-Z]?|[A-Z]\d\d[A-Z]\d|[A-Z]?\d{2}[A-Z]?\d{1,3}")
+"""Where a campaign is named in front: "the SC123 Safety Recall"."""
+_SPACES = re.compile(r"[ \t]+")
+_LISTED = re.compile(r"\s*(?:,|and|&)\s*")
 _LEAST = 3
 _LOOK_BACK = 48
 _SERIES_LETTERS = 3
 _NOT_ALONE = re.compile(
-    r"\d{1,4}(?:[-/.]\d{1,2}){2}|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
+    r"\d{1,4}[-/.]\d{1,2}[-/.](?:\d{4}|\d{1,2})|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
     r"|(?:1-)?\d{3}-\d{3}-\d{4}|1?-?8\d\d-\d{3}-?\w+|\d{3}-\d{4}|[A-HJ-NPR-Z0-9]{17}|\d+(?:mm|km|rpm|mph|v|l|nm|psi|k|ms|st|nd|rd|th)"
     r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}MY|MY\d{2,4}|\d{4}MY",
     re.IGNORECASE,
@@ -82,14 +90,19 @@ class BulletinNumber:
 
 def bulletin_numbers_in(text: str) -> Iterator[BulletinNumber]:
     """Numbers of bulletins, campaigns and recalls in a text, each place once, in its order."""
+    last_told = -1
     for found in _WORD.finditer(text):
         word = found[0]
-        ahead = text[max(0, found.start() - _LOOK_BACK) : found.start()]
-        told = _CUE.search(ahead) is not None
+        ahead = _SPACES.sub(" ", text[max(0, found.start() - _LOOK_BACK) : found.start()])
+        told = _CUE.search(ahead) is not None or (
+            last_told >= 0 and _LISTED.fullmatch(text, last_told, found.start()) is not None
+        )
+        told = told or (_SHORT.fullmatch(word) is not None and _BEHIND.match(text, found.end()) is not None)
         if _may_be_one(word) and not (_PART.search(ahead) and not told):
             recall = RECALL.fullmatch(word) is not None
             measured = _MEASURED.match(text, found.end()) is not None
             if recall or (not measured and (told or _PLAIN.fullmatch(word))):
+                last_told = found.end() if told else -1
                 yield BulletinNumber(word, found.start(), found.end(), told)
 
 

@@ -13,9 +13,19 @@ from dataclasses import dataclass
 from kb.intake.text.calibration_words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
 from kb.vehicle.modules import modules_in
 
-_LIST = rf"{ID}(?:\s*(?:,|/|;|\bor\b|\band\b)\s*{ID})*"
+_LIST = rf"{ID}(?:\s*(?:,\s*(?:or|and)\b|,|/|;|\b(?i:or)\b|\b(?i:and)\b)\s*{ID}){{0,11}}"
 _SAID = rf"(?:\s+{NOUN}|\s+(?:ID|IDs|P/N|part|number|no\.?|is|was))"
-_BY_ARROW = re.compile(rf"(?P<old>{_LIST})\s*(?P<sign>{ARROW})\s*(?P<new>{ID})")
+_BY_ARROW = re.compile(
+    rf"(?P<old>{_LIST})\s*(?:{ARROW}|\b(?:becomes|is\s+now|is\s+(?:replaced|superseded)\s+by)\b)\s*(?i:new[:\s]+)?(?P<new>{ID})"
+)
+_TAKES_PLACE = re.compile(
+    rf"\b(?i:cal(?:ibration)?|software|version)\s+(?P<new>{ID})[^\n]{{0,60}}?\b(?i:takes?\s+the\s+place\s+of|replaces|supersedes)\s+(?P<old>{_LIST})"
+)
+_DOWN = re.compile(
+    rf"(?P<old>(?:^[^\S\n]*(?i:{OLD})\b[^:=\n]{{0,30}}[:=][^\S\n]*{_LIST}[^\S\n]*\n){{1,12}})[^\S\n]*(?i:{NEW})\b[^:=\n]{{0,30}}[:=]"
+    rf"[^\S\n]*(?P<new>{ID})",
+    re.MULTILINE,
+)
 _FROM_TO = re.compile(
     rf"\bfrom\b(?:{_SAID}){{0,4}}[\s:#]+(?P<old>{_LIST})\s*,?\s+to\b(?:{_SAID}){{0,4}}[\s:#]+(?:new\s+)?(?P<new>{ID})",
 )
@@ -25,9 +35,9 @@ _LABELED = re.compile(
 )
 _BARE = re.compile(
     rf"\b(?i:cal(?:ibration)?|ID|CID|software|flash(?:ed)?|reflash(?:ed)?|programmed|reprogrammed|updated)\b"
-    rf"[^.;\n]{{0,40}}?(?P<old>{_LIST})\s+(?i:to|now)\s+(?P<new>{ID})"
+    rf"[^.;\n]{{0,40}}?(?P<old>{_LIST})\s+(?i:(?:and\s+go\s+)?to|now)\s+(?P<new>{ID})"
 )
-_FORMS = (_BY_ARROW, _FROM_TO, _LABELED, _BARE)
+_FORMS = (_DOWN, _BY_ARROW, _FROM_TO, _LABELED, _TAKES_PLACE, _BARE)
 _LOOK_BACK = 120
 
 

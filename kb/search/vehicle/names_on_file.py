@@ -2,22 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Protocol
 
+from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.search.belonging import TELLING
 from kb.search.snapshot import Snapshot
-from kb.search.vehicle.standing import Standing
+from kb.search.vehicle.names import NamesCovered
+from kb.vehicle.families import Families, families_on_file, fold
+from kb.vehicle.makes import known_models
 from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
 
 
+class Named(Protocol):
+    """Something that covers vehicles by their names."""
+
+    @property
+    def names(self) -> NamesCovered: ...
+
+
+@dataclass(frozen=True, slots=True)
+class _Covered:
+    names: NamesCovered
+
+
 @dataclass(frozen=True, slots=True)
 class NamesOnFile:
-    """The names that notes cover and the words of shop talk, as `Names` of kb/vehicle/mentioned.py."""
+    """The names that notes cover and the words of shop talk, as `Names` of kb/vehicle/called.py."""
 
-    standings: Sequence[Standing]
+    standings: Sequence[Named]
     lexicon: Lexicon
 
     def make_called(self, name: str) -> str:
@@ -52,3 +69,21 @@ class NamesOnFile:
 def names_on_file(snapshot: Snapshot) -> NamesOnFile:
     """The names that all notes of a snapshot cover."""
     return NamesOnFile([part.standing for part in snapshot.parts], snapshot.lexicon)
+
+
+def names_in_papers(on_file: Iterable[CoverageLine], lexicon: Lexicon, families: Families) -> NamesOnFile:
+    """The names that lines of coverage hold, and the models that everybody knows: a paper is read on the
+    first day too.
+    """
+    return NamesOnFile([_covered(tuple(on_file), families), everybodys_models()], lexicon)
+
+
+@lru_cache(maxsize=1)
+def everybodys_models() -> Named:
+    """The models that everybody knows, by every way in which they may be called."""
+    return _covered(known_models(), families_on_file())
+
+
+def _covered(lines: Coverage, families: Families) -> Named:
+    makes = {fold(line.make): line.make for line in reversed(lines)}
+    return _Covered(NamesCovered((CoverageLine(""), *lines), makes, families))

@@ -36,6 +36,16 @@ def makes_on_record(session: Session, shop_id: int, but_vehicle: int | None = No
     }
 
 
+def models_on_record(session: Session, shop_id: int) -> list[tuple[str, str]]:
+    """(make, model) of everything that notes are for, each once, as written."""
+    found = (
+        select(col(NoteCoverage.make), col(NoteCoverage.model))
+        .join(NoteRow, col(NoteRow.id) == col(NoteCoverage.note_id))
+        .where(col(NoteRow.shop_id) == shop_id)
+    )
+    return sorted((make, model) for make, model in session.execute(found.distinct()))
+
+
 class Numbered(NamedTuple):
     """A note by its printed number."""
 

@@ -1,0 +1,169 @@
+"""What a paper asks of who does the work: precautions, windows, exact entries, relearns; and where it is no
+cure.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from kb.intake.text.paper.headings import Part
+from kb.intake.text.paper.layout import Paper, Sentence
+from kb.intake.text.phrases import phrases
+from kb.intake.text.proposal import Field, Proposal
+from kb.words.printed_windows import read_windows
+
+_WORK = frozenset(
+    (Part.PLAIN, Part.PROCEDURE, Part.PRECAUTIONS, Part.REMEDY, Part.RELEARNS, Part.CALIBRATIONS, Part.EXACT)
+)
+_MARK = re.compile(
+    r"^\W*(?:caution|warning|important|attention|notice|note)\b\s*[:!\u2013-]+\s*", re.IGNORECASE
+)
+_PRECAUTION = phrases("precaution", behind="")
+_MUST = re.compile(r"\b(?:must|do\s+not|never|always|only|ensure|make\s+sure)\b", re.IGNORECASE)
+_NOTE = re.compile(r"\W*(?:notes?|notice)\b", re.IGNORECASE)
+_OF_DEALERS = phrases("of_dealers")
+_SUPPLY = phrases("of_supply")
+_ASKS = phrases("asks", before=r"\W*")
+_RELEARN = phrases("relearn")
+_SAYS_SO = re.compile(
+    r"\b(?:caus\w+|due\s+to|condition|concern|may\s+(?:illuminate|set|stall)|defect|if\s+DTC)\b",
+    re.IGNORECASE,
+)
+_QUOTED = (
+    r"[\"\u201c\u201d\u2018\u2019'`](?P<quoted>[^\"\u201c\u201d`\n]{2,60}?)[\"\u201c\u201d\u2019'`](?!\w)"
+)
+_ENTER = r"\b(?:enter|type|key\s+in|input)(?:ed|ing)?\b"
+_EXACT = (
+    re.compile(rf"{_ENTER}[^.\n\"\u201c\u2018]{{0,80}}?\s{_QUOTED}", re.IGNORECASE),
+    re.compile(
+        rf"{_ENTER}[^.\n:]{{0,80}}?(?:exactly(?:\s+as\s+(?:shown|printed|follows))?|as\s+(?:shown|printed|follows)|the\s+following(?:\s+\w+){{0,4}}|in\s+capitals?)[^.\n:]{{0,40}}:\s*(?P<rest>\S[^\n]{{0,79}})",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        rf"{_ENTER}\s+(?:in\s+)?(?:the\s+)?(?:(?:\w+\s+){{0,4}}(?:code|string|value|text|ID|number|name|field|key|line)\s*(?:field)?\s*[:=]?\s+)?(?P<word>(?=[A-Z0-9_./-]*[A-Z])(?=[A-Z0-9_./-]*[0-9_-])[A-Z0-9][A-Z0-9_./-]{{3,39}}(?<![./-]))",
+    ),
+)
+_SECRET = re.compile(
+    r"\b(?:password|passcode|PIN|security\s+code|key\s+code|VIN|mileage|odometer|repair\s+order|user\s*(?:name|ID))\b",
+    re.IGNORECASE,
+)
+_TIME = re.compile(
+    r"(?:\b(?:at\s+least|approximately|about|up\s+to)\s+)?(?<![\w.,])\d{1,3}(?:\.\d)?(?:\s*(?:-|\u2013|to)\s*\d{1,3}(?:\.\d)?)?\s*-?\s*(?:minutes?|mins?\b|seconds?|secs?\b|hours?|hrs?\b)",
+    re.IGNORECASE,
+)
+_OF_WORK = phrases("of_work")
+_NO_WINDOW = frozenset((Part.PAPERWORK, Part.DAY, Part.NUMBER, Part.TITLE, Part.CALIBRATIONS, Part.BUILT))
+_TIME_MEANT = phrases("time_meant")
+_AGAINST = phrases("against")
+_AGAINST_PAPER = phrases("against_of_paper")
+_MOST_WORDS = 60
+
+
+def precautions_in(paper: Paper) -> Iterator[Proposal]:
+    """What is to be heeded before and while a module is programmed."""
+    for one in paper.sentences:
+        if one.part in _WORK and not _is_other(one) and _is_precaution(paper, one):
+            yield _proposal(Field.PRECAUTION, paper, one)
+
+
+def _is_precaution(paper: Paper, one: Sentence) -> bool:
+    if is_against(one.text) or _OF_DEALERS.search(one.text):
+        return False
+    headed = one.part is Part.PRECAUTIONS and not _NOTE.match(paper.part_at(one.begins).label)
+    if headed or _MARK.match(one.text):
+        return bool(_MUST.search(one.text) or _PRECAUTION.search(one.text) or headed)
+    of_supply = _SUPPLY.search(one.text) and _volts(one.text)
+    return bool(of_supply or (_PRECAUTION.search(one.text) and not is_relearn(one.text)))
+
+
+def is_work(one: Sentence) -> bool:
+    """Whether a sentence asks something of who does the work, or says where it is no cure."""
+    return bool(_ASKS.match(one.text) or is_against(one.text) or is_relearn(one.text) or _volts(one.text))
+
+
+def _volts(sentence: str) -> bool:
+    """Whether a sentence prints a window of voltage."""
+    return any(one.unit == "V" for one in read_windows(sentence))
+
+
+def relearns_in(paper: Paper) -> Iterator[Proposal]:
+    """What is learned, reset, calibrated or cleared once the module is programmed."""
+    for one in paper.sentences:
+        headed = one.part is Part.RELEARNS and len(one.text.split()) > 1
+        told = one.part in _WORK and is_relearn(one.text) and not is_against(one.text)
+        if (headed or told) and not _is_other(one):
+            yield _proposal(Field.RELEARN, paper, one)
+
+
+def is_against(sentence: str) -> bool:
+    """Whether a sentence tells for what the paper is not, or what its remedy does not cure."""
+    return _AGAINST.search(sentence) is not None and not _AGAINST_PAPER.search(sentence)
+
+
+def is_relearn(sentence: str) -> bool:
+    """Whether a sentence tells what is learned, reset, calibrated or cleared after the work."""
+    return _RELEARN.search(sentence) is not None and not _SAYS_SO.search(sentence)
+
+
+def exact_entries_in(paper: Paper) -> Iterator[Proposal]:
+    """What must be typed exactly as it is printed; what is secret or the customer's own is none."""
+    places: list[tuple[int, int]] = []
+    for form in _EXACT:
+        for found in form.finditer(paper.flat):
+            name = str(found.lastgroup)
+            begins, ends = found.start(name), found.start(name) + len(found[name].rstrip(" .\"\u201d'"))
+            asked = paper.flat[max(0, found.start() - 10) : begins]
+            if not _SECRET.search(asked) and not any(b < ends and begins < e for b, e in places):
+                places.append((begins, ends))
+    for part in paper.of(Part.EXACT):
+        for one in (s for s in paper.sentences if part.begins <= s.begins < part.ends):
+            if not any(b < one.ends and one.begins < e for b, e in places):
+                places.append((one.begins, one.ends))
+    for begins, ends in sorted(places):
+        said = paper.text[begins:ends].strip('"\u201c\u201d')
+        begins += paper.text[begins:ends].find(said)
+        yield Proposal(Field.EXACT_ENTRY, said, begins, begins + len(said))
+
+
+def windows_in(paper: Paper) -> Iterator[Proposal]:
+    """Voltages, temperatures and times that the work must keep to."""
+    for one in paper.sentences:
+        if one.part in _NO_WINDOW:
+            continue
+        said = paper.flat[one.begins : one.ends]
+        for window in read_windows(said):
+            yield _window(paper, one.begins + window.start, one.begins + window.end)
+        plain = one.part in (Part.PLAIN, Part.CONDITIONS, Part.SYMPTOM, Part.CAUSE)
+        if _TIME_MEANT.search(said) and (not plain or _OF_WORK.search(said)):
+            for found in _TIME.finditer(said):
+                yield _window(paper, one.begins + found.start(), one.begins + found.end())
+
+
+def against_in(paper: Paper) -> Iterator[Proposal]:
+    """Where the paper says that it does not apply or that its remedy is no cure."""
+    for one in paper.sentences:
+        headed = one.part is Part.AGAINST and len(one.text.split()) > 1
+        if (headed or (is_against(one.text) and one.part is not Part.PAPERWORK)) and len(
+            one.text.split()
+        ) <= _MOST_WORDS:
+            yield _proposal(Field.SPEAKS_AGAINST, paper, one)
+
+
+def _proposal(field: Field, paper: Paper, one: Sentence) -> Proposal:
+    """The sentence without the mark in front of it."""
+    said = paper.flat[one.begins : one.ends]
+    mark = _MARK.match(said)
+    begins = one.begins + (mark.end() if mark else 0)
+    value = " ".join(paper.flat[begins : one.ends].split()).strip(" *")
+    return Proposal(field, value, begins, one.ends)
+
+
+def _window(paper: Paper, begins: int, ends: int) -> Proposal:
+    said = paper.flat[begins:ends]
+    begins += len(said) - len(said.lstrip())
+    return Proposal(Field.WINDOW, " ".join(said.split()), begins, begins + len(said.strip()))
+
+
+def _is_other(one: Sentence) -> bool:
+    return len(one.text.split()) > _MOST_WORDS or len(one.text) < 8

@@ -1,0 +1,121 @@
+"""Makes and models that nobody has on file yet, where a paper's own layout says that they are such.
+
+Under a heading of makes, models or vehicles a name with capitals is one; so is what stands between a known
+make with its years in front and the next small word ("2016-2018 Norvane Alto with ...").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from kb.intake.government.paperwork import PAPERWORK
+from kb.intake.text.paper.headings import Part, part_headed
+from kb.intake.text.paper.layout import Paper
+from kb.intake.text.paper.parts import Headed
+from kb.intake.text.vehicle.names import Named
+from kb.vehicle.families import fold
+
+_ENTRY = re.compile(r"[^,;|/\n&()]+")
+_APART = re.compile(r"\s+(?:and|with|w/|equipped|built|produced|all|from)\b.*", re.IGNORECASE)
+_NO_NAME = re.compile(
+    r"['\u2019]?\b\d{2}(?:\d{2})?(?:\s*MY)?\s*(?:[-\u2013~]|to|through|thru)\s*['\u2019]?\d{2}(?:\d{2})?\+?(?:\s*MY)?\b"
+    r"|\b(?:19|20)\d\d\+?(?:\s*MY)?\b|\b\d\dMY\b|\bMY\s?\d{2,4}\b|\bmodel\s+years?\b|\bMY\b|\b\d\.\d\s?(?:L|T|l)?\b.*"
+    r"|\b(?:certain|some|vehicles?|models?|years?|only|all)\b",
+    re.IGNORECASE,
+)
+_NAME = re.compile(r"[A-Z][\w'-]*(?: (?!with\b|and\b)[A-Z0-9][\w'-]*){0,3}")
+_NO_MODEL = re.compile(
+    r"(?:on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
+    r"|service|technical|bulletin|subject|recall|safety|from|to|page|copyright|january|february|march|april|may|june"
+    r"|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|nov|dec)\b",
+    re.IGNORECASE,
+)
+_BRACKETS = re.compile(r"\([^)\n]{0,60}\)")
+_LONGEST = 32
+_WORDS = r"[A-Z][A-Za-z0-9'-]*(?: (?!WITH\b|AND\b|FOR\b)[A-Z][A-Za-z0-9'-]*){0,2}"
+_YEARS = (
+    r"(?:(?:19|20)\d\d|MY\s?\d{2,4})(?:\s*(?:[-\u2013,]|to|through|and)\s*(?:(?:19|20)?\d\d))*"
+    r"(?:\s?MY|\s+model\s+years?)?"
+)
+_BEHIND_YEARS = re.compile(
+    rf"(?<![\w/.-]){_YEARS} (?P<name>{_WORDS})"
+    r"(?=\s*(?:[.,;:(|\n]|$|with\b|vehicles?\b|models?\b|built\b|\d\.\d|and\b))"
+)
+_BEFORE_YEARS = re.compile(rf"(?<![\w/.-])(?P<name>{_WORDS})\s?,?\s\(?{_YEARS}(?![\w/-])")
+
+
+def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
+    """The names that the layout of a paper tells, beside those that are known."""
+    found: list[Named] = []
+    for part in paper.of(Part.MAKE, Part.MODEL, Part.VEHICLES):
+        for entry in _ENTRY.finditer(_without_brackets(paper.text), part.begins, part.ends):
+            found += _of_entry(paper, part, entry, known)
+    by_years = () if any(one.is_model for one in (*known, *found)) else (_BEHIND_YEARS, _BEFORE_YEARS)
+    for form in by_years:
+        for match in form.finditer(paper.flat):
+            found += _beside_years(paper, match, (*known, *found))
+    yield from found
+
+
+def _without_brackets(text: str) -> str:
+    return _BRACKETS.sub(lambda one: " " * len(one[0]), text)
+
+
+def _of_entry(paper: Paper, part: Headed, entry: re.Match[str], known: Sequence[Named]) -> Iterator[Named]:
+    """The make and the model of one entry of a list of vehicles, where none of it is known."""
+    begins, ends = entry.span()
+    inside = [one for one in known if begins <= one.begins < ends]
+    if any(one.is_model or part.part is Part.MAKE for one in inside):
+        return
+    since = max((one.ends for one in inside), default=begins)
+    said = _APART.sub(_blank, entry[0][since - begins :])
+    found = _NAME.search(_NO_NAME.sub(_blank, said))
+    if found is None or len(found[0]) > _LONGEST or _is_no_name(found[0]):
+        return
+    at = since + found.start()
+    if part.part is Part.MAKE:
+        yield Named(found[0], at, at + len(found[0]), fold(found[0]), is_model=False)
+    else:
+        yield from _make_and_model(paper, found[0], at, known, inside)
+
+
+def _beside_years(paper: Paper, match: re.Match[str], known: Sequence[Named]) -> Iterator[Named]:
+    """A name that stands between its years and the next small word, or right in front of its years."""
+    begins, ends = match.span("name")
+    inside = [one for one in known if one.begins < ends and begins < one.ends]
+    if any(one.is_model for one in inside) or _is_no_name(match["name"]):
+        return
+    since = max((one.ends for one in inside), default=begins)
+    name = paper.flat[since:ends].strip()
+    if name and (inside or " " in name):
+        yield from _make_and_model(paper, name, paper.flat.index(name, since), known, inside)
+
+
+def _make_and_model(
+    paper: Paper, name: str, at: int, known: Sequence[Named], inside: Sequence[Named]
+) -> Iterator[Named]:
+    """A name of several words begins with its make where no make stands in front of it."""
+    first, _, rest = name.partition(" ")
+    make = fold(first)
+    told = inside or not rest or any(fold(one.name) != make for one in known if not one.is_model)
+    if told and not any(fold(one.name) == make for one in known):
+        yield Named(name, at, at + len(name), inside[-1].make if inside else _only_make(known), is_model=True)
+    else:
+        yield Named(first, at, at + len(first), make, is_model=False)
+        yield Named(rest, at + len(first) + 1, at + len(name), make, is_model=True)
+
+
+def _is_no_name(words: str) -> bool:
+    """Whether words with capitals are of the paper, not of a vehicle."""
+    said = set(words.casefold().split())
+    return bool(part_headed(words) or _NO_MODEL.match(words) or said & PAPERWORK)
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found[0])
+
+
+def _only_make(known: Sequence[Named]) -> str:
+    makes = {one.make for one in known if not one.is_model}
+    return makes.pop() if len(makes) == 1 else ""
