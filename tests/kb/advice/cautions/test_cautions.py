@@ -182,3 +182,21 @@ def test_a_check_on_the_road_is_planned_only_where_it_may_be_driven(caution: Cau
     told = advise(concern, learn((), (sure.definition,), AdviceSettings()), AdviceSettings())
     assert told.cautions == (caution,)
     assert checks_in(told.plan) == ({"drive"} if asked else set())
+
+
+@pytest.mark.parametrize(
+    ("complaint", "is_told"),
+    [
+        ("roll up to a stop light and the ac gets warm", False),
+        ("rolls to a stop sign, blower quits", False),
+        ("stop light goes out", False),
+        ("stop lights went out over bumps", False),
+        ("third stop light cuts out", False),
+        ("loses power when i roll up to a stop light", True),
+        ("dies when i roll up to a stop light", True),
+        ("car goes out at a stop light", True),
+        ("rolled to a dead stop on the highway", True),
+    ],
+)
+def test_a_stop_light_is_a_place_to_stall_at_or_a_lamp(complaint: str, is_told: bool) -> None:
+    assert ("test_off_road_first" in cautions_in(complaint)) is is_told
