@@ -6,10 +6,12 @@ Same inputs, same advice: nothing here reads a clock, and draws are seeded by co
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from kb.advice.before_plan.cause_found import cause_found, repair_said
+from kb.advice.before_plan.inspect_first import inspection_first
 from kb.advice.before_plan.settle_first import Before, settle
 from kb.advice.before_plan.speaks_against import met_against
 from kb.advice.chance_sentences import (
@@ -55,12 +57,13 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     solution = solve(decision.problem)
     first = next_step(solution, quickest=settings.quickest_first)
     edges = _edges(decision.problem, first, settings)
+    plan = tree(solution, first)
+    before = replace(before, actions=before.actions or inspection_first(plan, candidates))
     against = [met_against(c, {check.definition.key: check for check in concern.checks}) for c in candidates]
     said = tuple(
         _candidate(k, candidate, found, decision.problem, edges[k], learned, against[k], bool(before.actions))
         for k, candidate in enumerate(candidates)
     )
-    plan = tree(solution, first)
     verdict = verdict_of(plan, to_settle=bool(before.actions))
     lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
     found_fault = _fault(concern, before, plan)

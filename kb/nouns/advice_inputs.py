@@ -111,7 +111,8 @@ class CandidateInHand:
 
     `merged` are note ids of older updates of the same lineage that this one stands for.
     `words_against` is what the complaint says against the note's conditions. `ids_known` is false where its
-    remedy is software but no calibration ID is on file; `remedy` is what the note says cures it.
+    remedy is software but no calibration ID is on file; `remedy` is what the note says cures it. `inspected`:
+    false where it asks for an inspection first and nobody wrote down what that found.
     `reflash_minutes` etc. of None take the shop's setting. `other_cost` is relearns and calibrations after.
     """
 
@@ -135,6 +136,7 @@ class CandidateInHand:
     remedy: Remedy = Remedy.SOFTWARE
     ids_known: bool = True
     is_recall: bool = False
+    inspected: bool = True
 
     @property
     def name(self) -> str:

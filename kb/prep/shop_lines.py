@@ -15,6 +15,12 @@ TUNE = "tune_written_word"
 ODOMETER = Thing.ODOMETER.value
 
 
+def inspection(key: str, name: str) -> PrepLine:
+    """Of an update that asks for an inspection first: settled only by what that found."""
+    text = f"The inspection that {name} asks for is done, and what it found calls for the software."
+    return PrepLine(key, "cabin", text, f"bulletin {name}", asks="what the inspection found")
+
+
 def device_line(make: str, listed: Sequence[tuple[str, date]]) -> PrepLine:
     """`listed`: the devices that the manufacturer lists as validated, with the day somebody looked."""
     if not listed:

@@ -70,13 +70,19 @@ def stops_of(gates: Iterable[GateView], lifts: Sequence[Lift]) -> tuple[StopInHa
     return tuple(stops)
 
 
+def not_checked(gates: Iterable[GateView]) -> str:
+    """What nobody looked up for this VIN, such as "recalls and free coverage"; empty where all was."""
+    return " and ".join(
+        _WHAT_IT_ASKS[gate.key] for gate in gates if gate.key in _WHAT_IT_ASKS and not gate.result
+    )
+
+
 def notices_of(gates: Iterable[GateView]) -> tuple[str, ...]:
     """What must be seen but does not stop: recalls not checked or about something else, free coverage."""
     said = []
     gates = tuple(gates)
-    unchecked = [_WHAT_IT_ASKS[gate.key] for gate in gates if gate.key in _WHAT_IT_ASKS and not gate.result]
-    if unchecked:
-        named = " and ".join(unchecked)
+    named = not_checked(gates)
+    if named:
         said.append(f"{named[0].upper()}{named[1:]} not checked for this VIN. Not checked never means clear.")
     for gate in gates:
         if gate.key == RECALL_GATE and gate.result == "fault" and gate.value == OTHER_RECALL:

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from kb.advice.before_plan.already_installed import already_in
 from kb.advice.before_plan.candidates import Offered
 from kb.advice.before_plan.fits_module import STATUS, Module, module_of, not_for_this_calibration
+from kb.advice.before_plan.inspect_first import is_inspected, told_by_checks
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import candidates as candidates_desk
+from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.words_against import WordsAgainst, words_against
 from kb.desk.bay.concern import concern_costs
@@ -118,6 +120,12 @@ def _candidate(
         remedy=update.remedy_or_software,
         ids_known=update.ids_known,
         is_recall=update.is_recall,
+        inspected=is_inspected(
+            update.remedy,
+            update.note_id,
+            file.ticks,
+            by_checks=told_by_checks(update.speaks_against, checks_on_file.done_on(desk, file)),
+        ),
     )
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import fields
 
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.measures import measure_of
 from kb.nouns.checks import CheckDraft, CheckView
+from kb.nouns.concerns import FindingResult
 from kb.nouns.copying import copied
 from kb.records.store.notes import checks as store
 from kb.records.tables import CheckRow
@@ -26,6 +28,12 @@ def list_checks(desk: Desk, *, retired_too: bool = False) -> tuple[CheckView, ..
 def by_key(desk: Desk) -> dict[str, CheckView]:
     """Every check by its key, retired ones included."""
     return {check.key: check for check in list_checks(desk, retired_too=True)}
+
+
+def done_on(desk: Desk, file: ConcernFile) -> frozenset[str]:
+    """Keys of the checks that said yes or no on a concern."""
+    said = {one.check_id for one in file.found if one.result in (FindingResult.YES, FindingResult.NO)}
+    return frozenset(key for key, check in by_key(desk).items() if check.id in said) if said else frozenset()
 
 
 def _every_check(desk: Desk) -> tuple[CheckView, ...]:

@@ -10,9 +10,12 @@ from collections.abc import Iterable
 
 from kb.advice.before_plan.already_installed import programmed_for
 from kb.advice.before_plan.fits_module import step_here
+from kb.advice.before_plan.stops import gates_of, not_checked
 from kb.desk.access import accounts
+from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
+from kb.desk.bay.concern import recalls as recalls_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep_lines
 from kb.desk.bay.programming.prep_views import PrepList, item_of
@@ -50,6 +53,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         note=note,
         is_24_volts=SYSTEM_24V in ticks,
         tune_found=file.has_fault("stock_calibration"),
+        done=checks_on_file.done_on(desk, file),
     )
     items = [item_of(line, ticks.get(line.key)) for line in lines]
     stops = in_hand.stops
@@ -65,6 +69,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         tuple(stop for stop in stops if stop.is_open),
         volts,
         SYSTEM_24V in ticks,
+        not_checked(gates_of(file, recalls_desk.of_concern(desk, file))),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import date
 
+from kb.advice.before_plan.inspect_first import inspection_line, told_by_checks
 from kb.desk.context import Desk
 from kb.desk.shop.equipment import (
     EquipmentKind,
@@ -15,7 +16,7 @@ from kb.desk.shop.equipment import (
 )
 from kb.desk.shop.requirements import RequirementView, list_requirements
 from kb.desk.shop.subscriptions import SubscriptionKind, active_subscription
-from kb.nouns.notes import Note
+from kb.nouns.notes import Note, Remedy
 from kb.nouns.starting_prep import STARTING_PREP
 from kb.nouns.vehicles import fold_id
 from kb.prep import shop_lines
@@ -40,9 +41,19 @@ STARTING = tuple(
 
 
 def lines(
-    desk: Desk, *, make: str, module: str, note: Note | None, is_24_volts: bool, tune_found: bool
+    desk: Desk,
+    *,
+    make: str,
+    module: str,
+    note: Note | None,
+    is_24_volts: bool,
+    tune_found: bool,
+    done: Collection[str] = (),
 ) -> tuple[tuple[PrepLine, ...], int]:
-    """Everything to settle, measured lines first within each place; and the vehicle's 12 or 24 V."""
+    """Everything to settle, measured lines first within each place; and the vehicle's 12 or 24 V.
+
+    `done` are the checks that were done on the concern: they may be the inspection that a note asks for.
+    """
     requirements = _of_module(list_requirements(desk, make) if make else (), module)
     equipment = list_equipment(desk)
     units = [one for one in equipment if supports_programming(one.content)]
@@ -51,6 +62,7 @@ def lines(
     asked = ", ".join(filter(None, (one.content.operating_system for one in requirements)))
     active = active_subscription(desk, make, SubscriptionKind.PROGRAMMING, desk.today)
     found = (
+        *_inspection(note, done),
         *read_lines(printed, STARTING, ask_ripple=ask_ripple),
         *shop_lines.lines_of_module(module, tune_found=tune_found),
         shop_lines.device_line(make, _listed(equipment, make)),
@@ -91,6 +103,14 @@ def _of_bulletin(note: Note | None) -> list[PrintedLine]:
         PrintedLine(f"note-{note.id}-{n}", place_of(text), text, _bulletin(note))
         for n, text in enumerate(note.content.precautions, start=1)
     ]
+
+
+def _inspection(note: Note | None, done: Collection[str]) -> tuple[PrepLine, ...]:
+    if note is None or note.content.remedy is not Remedy.INSPECT_THEN_SOFTWARE:
+        return ()
+    if told_by_checks(note.content.speaks_against, done):
+        return ()
+    return (shop_lines.inspection(inspection_line(note.id), note.content.number or note.content.title),)
 
 
 def _of_make(requirements: Sequence[RequirementView]) -> list[PrintedLine]:

@@ -39,7 +39,10 @@ class PrepItem:
 
 @dataclass(frozen=True, slots=True)
 class PrepList:
-    """The list by place, with what will be typed exactly and the IDs before and after."""
+    """The list by place, with what will be typed exactly and the IDs before and after.
+
+    `not_checked`: what nobody looked up for this VIN, such as recalls; no line of the list settles it.
+    """
 
     concern_id: int
     update: UpdateOnFile | None
@@ -52,6 +55,7 @@ class PrepList:
     stops: tuple[StopInHand, ...] = ()
     system_volts: int = 12
     says_24_volts: bool = False
+    not_checked: str = ""
 
     @property
     def items(self) -> tuple[PrepItem, ...]:
