@@ -143,6 +143,12 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "proposal_lesson": _WAITS | {"taken": "published", "changed": "published with changes"},
         "proposal_says_otherwise": _WAITS | {"taken": "note corrected"},
         "proposal_better_check": _WAITS | {"taken": "check added", "changed": "check added with changes"},
+        "same_by": {
+            "number": "the same number",
+            "calibrations": "the same calibration",
+            "defect": "one defect, by what both name",
+            "words": "nearly the same words",
+        },
         "queue": {
             "proposals": "proposed",
             "drafts": "in draft",

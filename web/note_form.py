@@ -84,37 +84,15 @@ def coverage_lines(coverage: Coverage) -> tuple[str, ...]:
 
 def coverage_said(coverage: Coverage) -> tuple[str, ...]:
     """To be read, such as "2014-2016, 2018 Tarn Vale, 2.0 T, built from 2016-02-01, VIN 1XX"."""
-    return tuple(_line_said(line) for line in coverage)
+    return tuple(line.said for line in coverage)
 
 
 def step_line(step: CalibrationStep) -> str:
     return f"{step.module}: {', '.join(step.old_ids)} -> {step.new_id}"
 
 
-def _line_said(line: CoverageLine) -> str:
-    built = " ".join(
-        part
-        for part in (
-            f"from {line.built_from}" if line.built_from else "",
-            f"to {line.built_to}" if line.built_to else "",
-        )
-        if part
-    )
-    name = " ".join(part for part in (_years_words(line), line.make, line.model) if part)
-    more = (
-        line.engine,
-        f"built {built}" if built else "",
-        f"VIN {line.vin_prefix}" if line.vin_prefix else "",
-    )
-    return ", ".join(part for part in (name, *more) if part)
-
-
-def _years_words(line: CoverageLine) -> str:
-    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in line.years)
-
-
 def _line_words(line: CoverageLine) -> str:
-    years = _years_words(line)
+    years = line.years_said
     built = f"{line.built_from or ''}..{line.built_to or ''}" if line.built_from or line.built_to else ""
     parts = [line.make, line.model, years, line.engine, built, line.vin_prefix]
     while len(parts) > 1 and not parts[-1]:

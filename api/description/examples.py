@@ -111,6 +111,7 @@ EXAMPLES: dict[str, Any] = {
     "change_note": {"version": 1, "why": "2018 is another hardware", **_NOTE},
     "publish_note": {"version": 1},
     "retire_note": {"version": 2, "why": "replaced by a newer bulletin"},
+    "look_for_alike": _NOTE,
     "look_at_note": {"version": 1, "again_on": "2027-05-01"},
     "restore_note": {"version": 3, "old_version": 1},
     "plan_bulk": {"action": "set_module", "ids": [11, 12], "module": "TCM"},

@@ -173,6 +173,25 @@ class NoteOut(ContentOut):
     look_again_on: date | None
 
 
+class DiffersOut(Out):
+    """What two notes say otherwise: what stands only in the one sent (`here`) and only in the other."""
+
+    field: str
+    here: list[str]
+    there: list[str]
+
+
+class AlikeOut(Out):
+    """A note on the same thing; `why`: number, calibrations, defect or words, the surest first."""
+
+    id: int
+    number: str
+    title: str
+    state: NoteState
+    why: list[str]
+    differs: list[DiffersOut]
+
+
 class NotePageOut(Out):
     """One page, newest change first; `total` notes fit in all."""
 

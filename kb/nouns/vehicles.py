@@ -72,6 +72,20 @@ class CoverageLine:
     built_to: date | None = None
     vin_prefix: str = ""
 
+    @property
+    def years_said(self) -> str:
+        """Such as "2014-2016, 2018"."""
+        return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in self.years)
+
+    @property
+    def said(self) -> str:
+        """To be read, such as "2014-2016, 2018 Tarn Vale, 2.0 T, built from 2016-02-01, VIN 1XX"."""
+        ends = (("from", self.built_from), ("to", self.built_to))
+        built = " ".join(f"{word} {day}" for word, day in ends if day)
+        name = " ".join(part for part in (self.years_said, self.make, self.model) if part)
+        vin = f"VIN {self.vin_prefix}" if self.vin_prefix else ""
+        return ", ".join(filter(None, (name, self.engine, f"built {built}" if built else "", vin)))
+
 
 Coverage = tuple[CoverageLine, ...]
 

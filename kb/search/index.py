@@ -133,9 +133,9 @@ class SearchIndex:
         """The words by which a new complaint is about the same thing as an older one."""
         return same_thing(self._snapshot, now, before)
 
-    def of_one_defect(self, note_id: int) -> tuple[Id, ...]:
-        """(id, kind) of the other notes of a note's defect."""
-        return others_of(self._snapshot, note_id)
+    def of_one_defect(self, note_id: int, keys: Collection[str] = ()) -> tuple[Id, ...]:
+        """(id, kind) of the other notes of a note's defect, or of a text's that is known by `keys`."""
+        return others_of(self._snapshot, note_id, keys)
 
     @property
     def opposites(self) -> dict[str, str]:

@@ -69,6 +69,7 @@ CALLS = {
     "GET /api/concerns/{concern_id}/lesson",
     "GET /api/notes/export",
     "POST /api/notes/read",
+    "POST /api/notes/alike",
     "POST /api/notes/{note_id}/looked-at",
     "POST /api/notes/{note_id}/restore",
     "GET /api/imports/{import_id}/reflashes-read",

@@ -2,9 +2,9 @@
 
 What is wrong is a customer's wording of the queries file; or a sentence of the recall's own text told as
 something that happened ("may" becomes past, some words become an owner's, names and numbers go); or only the
-effect that its texts speak of, which many recalls share, in words of long_texts.toml. Then come the vehicle
-(or not), paperwork in one of four voices, now and then a second trouble, and slips of the pen. Nothing of it
-is known to the search. Of each, "bare" says "my car" where "named" says which.
+effect that its texts speak of, which many recalls share, in words of texts/long_texts.toml. Then come the
+vehicle (or not), paperwork in one of four voices, now and then a second trouble, and slips of the pen.
+Nothing of it is known to the search. Of each, "bare" says "my car" where "named" says which.
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ from typing import Any
 
 from tests.bench.search_corpus import UNKNOWN_YEAR, Asked, Recall
 
-PAPERWORK: dict[str, Any] = tomllib.loads(Path(__file__).with_suffix(".toml").read_text(encoding="utf-8"))
+PAPERWORK: dict[str, Any] = tomllib.loads(
+    Path(__file__).with_name("texts") / "long_texts.toml".read_text(encoding="utf-8")
+)
 VOICES = ("caller", "owner", "mail", "counter")
 FEWEST, MOST = 60, 200
 """Words of a text; one draws how many it wants at least between 60 and 130."""

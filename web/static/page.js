@@ -3,6 +3,7 @@ import { start as startTaps } from "./taps.js";
 import { start as startSearch } from "./search.js";
 import { start as startCopies } from "./copies.js";
 import { start as startSuggestions } from "./suggestions.js";
+import { start as startAlike } from "./alike.js";
 
 const refusal = document.querySelector("[data-focus]");
 if (refusal) refusal.focus();
@@ -52,3 +53,4 @@ startTaps();
 startSearch();
 startCopies();
 startSuggestions();
+startAlike();

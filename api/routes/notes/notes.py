@@ -12,6 +12,7 @@ from api.description.refusals import CONFLICT
 from api.downloads import MEDIA_TYPES, file_to_save
 from api.schemas.base import Word
 from api.schemas.notes import (
+    AlikeOut,
     MergeBody,
     NoteBody,
     NoteChange,
@@ -25,6 +26,7 @@ from api.schemas.notes import (
     RevisionOut,
 )
 from kb.desk.notes import keeping, merging_notes, notes, notes_out, reading_papers
+from kb.desk.notes.alike_notes import alike_notes
 from kb.nouns.notes import Note, NoteKind, NoteState
 
 router = APIRouter(prefix="/notes", tags=["notes"])
@@ -75,6 +77,19 @@ def read_paper(body: PaperBody, call: SignedInCall) -> PaperOut:
     """
     with call.reading() as desk:
         return PaperOut.model_validate(reading_papers.read_paper(desk, body.text))
+
+
+@router.post("/alike")
+def look_for_alike(body: NoteBody, call: SignedInCall) -> list[AlikeOut]:
+    """Notes on file on the same thing as this one, at most five, the surest first. Nothing is saved."""
+    with call.reading() as desk:
+        found = alike_notes(desk, body.draft())
+    return [
+        AlikeOut.of(
+            one.note.content, id=one.note.id, why=[w.name.lower() for w in one.why], differs=one.differs
+        )
+        for one in found
+    ]
 
 
 @router.get("/{note_id}")

@@ -6,7 +6,7 @@ of one defect, and so is what either is joined with.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Protocol, TypeVar
 
 import numpy as np
@@ -50,14 +50,25 @@ def best_of_each(
     return heads, {name: tuple(one for one in group if one != name) for name, group in also.items()}
 
 
-def others_of(snapshot: Snapshot, note_id: int) -> tuple[Id, ...]:
-    """The other notes of the defect of a note, by their ids."""
+def others_of(snapshot: Snapshot, note_id: int, keys: Collection[str] = ()) -> tuple[Id, ...]:
+    """The other notes of the defect of a note, by their ids; with `keys` those of a text known by them."""
+    if keys:
+        known = {part.identity(at) for part, at in _with_keys(snapshot, keys)}
+        return tuple(sorted(one for one in known if one[0] != note_id))
     for part in snapshot.parts:
         for note in np.flatnonzero(part.segment.text.keys == note_id).tolist():
             if note not in part.dead and part.identity(note)[1] != "concern":
                 found = {other.identity(at) for other, at in same(snapshot, part, note)}
                 return tuple(sorted(found - {part.identity(note)}))
     return ()
+
+
+def _with_keys(snapshot: Snapshot, keys: Collection[str]) -> Iterable[tuple[Part, int]]:
+    """Every note that shares a key, with all that are of one defect with it."""
+    for part in snapshot.parts:
+        for at in {at for key in keys for at in part.defects.notes_of.get(key, ())}:
+            if at not in part.dead:
+                yield from same(snapshot, part, at)
 
 
 def same(snapshot: Snapshot, part: Part, note: int) -> Iterable[tuple[Part, int]]:

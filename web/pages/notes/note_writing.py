@@ -10,7 +10,7 @@ from starlette.responses import Response
 from kb.desk.bay.advice import checks_on_file, newer_unknown
 from kb.desk.bay.concern import odd_entries
 from kb.desk.context import Desk
-from kb.desk.notes import note_faults, notes, proposals
+from kb.desk.notes import alike_notes, note_faults, notes, proposals
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.notes import NoteDraft, NoteKind
 from web import note_form, speaks_against_form
@@ -34,6 +34,7 @@ def _form(
     refused: KbError | None = None,
     theirs: object = None,
     proposal_id: int | None = None,
+    alike: object = None,
 ) -> Response:
     """`proposal_id`: the note is corrected after what somebody read in it, and that is answered with it."""
     with visit.reading() as desk:
@@ -49,6 +50,7 @@ def _form(
         version=version,
         theirs=theirs,
         proposal=answers,
+        alike=alike,
         systems=note_form.SYSTEMS,
         remedies=choices("remedy"),
         refused=refused,
@@ -79,6 +81,25 @@ def write(visit: Somebody, kind: str) -> Response:
     with visit.writing() as desk:
         note = notes.write_note(desk, draft)
     return visit.go(f"/notes/{note.id}", said=_saved(draft))
+
+
+@router.post("/notes/alike")
+def look_for_alike(visit: Somebody) -> Response:
+    """Notes on the same thing as what is typed: the form with them, or (`part=alike`) they alone."""
+    visit.only("lead", "owner")
+    typed = visit.typed
+    note_id = number_asked(typed.text("note_id"), "note_id")
+    try:
+        draft = note_form.draft(typed)
+    except BadInput as refused:
+        return _form(visit, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+    with visit.reading() as desk:
+        found = alike_notes.alike_notes(desk, draft, note_id)
+    if visit.wants_part == "alike":
+        return visit.page("notes/alike.html", alike=found, dealing=0)
+    answers = number_asked(typed.text("proposal"), "proposal")
+    version = typed.whole("version") or 0
+    return _form(visit, note_id=note_id, version=version, alike=found, proposal_id=answers)
 
 
 @router.get("/notes/{note_id}/edit")

@@ -8,9 +8,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.notes import keeping, lexicon, merging_notes, notes, proposals, search_words
+from kb.desk.notes.alike_notes import alike_notes
 from kb.desk.review import reports
 from kb.errors import KbError, NotAllowed
-from kb.nouns.notes import NoteKind
+from kb.nouns.notes import NoteKind, NoteState
 from web.pages.notes.bulk import filter_of
 from web.pages.notes.queue_names import NOTE_QUEUES
 from web.search_results import Asked, ConcernId, with_opening
@@ -25,6 +26,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
         note = notes.read_note(desk, note_id)
         led_here = search_words.words_that_led_to(desk, note_id) if _writes(visit) else ()
         concepts = lexicon.concepts_of(desk, note_id) if led_here else ()
+        unsettled = _writes(visit) and note.content.state is NoteState.DRAFT
         said = proposals.list_proposals(desk, note_id=note_id)
         lesson = _writes(visit) and note.content.kind is NoteKind.LESSON
         first = notes.list_revisions(desk, note_id)[-1:] if lesson else ()
@@ -35,6 +37,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
             "replaces": keeping.replaces(desk, note_id),
             "reflashed": _writes(visit) and reports.has_a_row(desk, note_id),
             "lesson_since": visit.day_of(first[0].saved_at) if first else None,
+            "alike": alike_notes(desk, note.content, note_id) if unsettled else (),
             "led_here": led_here,
             "proposed": [one for one in said if one.is_open or one.made_by == visit.actor.name],
             "concept": concepts[0] if concepts else "",

@@ -1,0 +1,28 @@
+// While a note is written, those on the same thing stand beside it: asked anew a moment after the last letter.
+const WAIT = 700;
+
+function wire(form) {
+  const place = document.getElementById(form.dataset.alike);
+  if (!place) return;
+  let timer = 0;
+  let asked = null;
+  const ask = async () => {
+    if (asked) asked.abort();
+    asked = new AbortController();
+    try {
+      const body = new URLSearchParams(new FormData(form));
+      body.delete("once");
+      const answer = await fetch(form.dataset.source, { method: "POST", body, signal: asked.signal });
+      if (answer.ok && !answer.redirected) place.innerHTML = await answer.text();
+    } catch { /* a line that cannot be read yet, or a newer question: what stands there stays */ }
+  };
+  form.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(ask, WAIT);
+  });
+  for (const button of form.querySelectorAll("[data-without-script]")) button.hidden = true;
+}
+
+export function start() {
+  for (const form of document.querySelectorAll("form[data-alike]")) wire(form);
+}
