@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Annotated, ClassVar
+from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
@@ -160,14 +160,20 @@ class ContentOut(Out):
 
 
 class NoteOut(ContentOut):
-    """A note as it stands. Send `version` back with a change. `looked_at_on`: when somebody last found it
-    right; `look_again_on`: when that is asked anew, null for a year later.
-    """
+    """A note as it stands. Send `version` back with a change."""
 
-    OWN: ClassVar = ("id", "version", "author", "looked_at_on", "looked_at_by", "look_again_on")
     id: int
     version: int
     author: str
+
+
+class LookedAtOut(Out):
+    """When somebody last found the note right, null where nobody did; `look_again_on`: when that is asked
+    anew, null for a year later.
+    """
+
+    id: int
+    version: int
     looked_at_on: date | None
     looked_at_by: str
     look_again_on: date | None

@@ -13,6 +13,7 @@ from api.downloads import MEDIA_TYPES, file_to_save
 from api.schemas.base import Word
 from api.schemas.notes import (
     AlikeOut,
+    LookedAtOut,
     MergeBody,
     NoteBody,
     NoteChange,
@@ -128,10 +129,17 @@ def retire_note(note_id: Id, body: NoteDecision, call: SignedInCall) -> NoteOut:
 
 
 @router.post("/{note_id}/looked-at", responses=CONFLICT)
-def look_at_note(note_id: Id, body: NoteLookedAt, call: SignedInCall) -> NoteOut:
+def look_at_note(note_id: Id, body: NoteLookedAt, call: SignedInCall) -> LookedAtOut:
     """Say that the note was looked at today and is still right."""
     with call.writing() as desk:
-        return _out(keeping.look_at(desk, note_id, body.version, body.again_on))
+        return LookedAtOut.model_validate(keeping.look_at(desk, note_id, body.version, body.again_on))
+
+
+@router.get("/{note_id}/looked-at")
+def last_look(note_id: Id, call: SignedInCall) -> LookedAtOut:
+    """When the note was last looked at."""
+    with call.reading() as desk:
+        return LookedAtOut.model_validate(notes.read_note(desk, note_id))
 
 
 @router.post("/{note_id}/restore", responses=CONFLICT)
@@ -149,5 +157,4 @@ def merge_notes(note_id: Id, body: MergeBody, call: SignedInCall) -> NoteOut:
 
 
 def _out(note: Note) -> NoteOut:
-    own = {name: getattr(note, name) for name in NoteOut.OWN}
-    return NoteOut.of(note.content, **own)
+    return NoteOut.of(note.content, id=note.id, version=note.version, author=note.author)

@@ -81,3 +81,17 @@ def test_a_note_is_corrected_a_check_added_and_one_declined(client: TestClient, 
     assert added["made_check_id"] in [one["id"] for one in tech.ask("GET", "/checks")]
     own = tech.ask("POST", "/proposals", {"kind": "better_check", "check": words}, 201)
     assert tech.ask("POST", f"/proposals/{own['id']}/withdraw", {"version": 1})["state"] == "withdrawn"
+
+
+def test_a_note_is_looked_at_and_an_old_version_taken_up_again(client: TestClient, shop: RunningShop) -> None:
+    tech, lead = Caller(client, shop, "tech"), Caller(client, shop, "lead")
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        note = notes.write_note(desk, an_update())
+        notes.change_note(desk, note.id, 1, an_update(title="Surges"))
+    tech.ask("POST", "/notes/1/looked-at", {"version": 2}, 403)
+    seen = lead.ask("POST", "/notes/1/looked-at", {"version": 2})
+    assert (seen["looked_at_by"], seen["look_again_on"]) == ("lead", None)
+    assert tech.ask("GET", "/notes/1/looked-at") == seen
+    again = lead.ask("POST", "/notes/1/restore", {"version": 2, "old_version": 1})
+    assert (again["version"], again["title"]) == (3, an_update().title)
+    lead.ask("POST", "/notes/1/restore", {"version": 2, "old_version": 1}, 409)
