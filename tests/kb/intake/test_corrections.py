@@ -69,7 +69,7 @@ def same_number(one: str, other: str) -> bool:
 
 @pytest.mark.parametrize(
     ("lines", "precision", "recall", "update", "outcome", "module"),
-    [(by_hand(), 0.97, 0.80, 0.90, 0.65, 0.80), (to_choose(), 0.99, 0.95, 0.97, 0.90, 0.95)],
+    [(by_hand(), 0.97, 0.85, 0.93, 0.70, 0.80), (to_choose(), 0.99, 0.95, 0.97, 0.90, 0.95)],
     ids=["by hand, only counted", "to choose by"],
 )
 def test_reflashes_are_read_as_they_are_meant(

@@ -6,18 +6,24 @@ import re
 from dataclasses import dataclass
 
 from kb.intake.history.corrections.clauses import Clause
-from kb.intake.history.corrections.said_words import ACTS, OBJECTS, STANDING, WORDINGS, words
+from kb.intake.history.corrections.said_words import ACTS, FILE, OBJECTS, STANDING, WORDINGS, words
 from kb.nouns.history.corrections import Kind
 
 _SOFTWARE, _IT = WORDINGS["ware_noun"], WORDINGS["it"]
 _FRESH, _THING = words("{fresh}"), words("{thing}")
+_NEW_WARE = words(r"{fresh} (?:[\w-]+ )?(?:{ware}|level|version|rev)|(?:to|with) (?:the )?{fresh}|latest")
 _BY_PAPER = re.compile(r"\bupdate|\bper (?:tsb|bulletin|campaign|recall|factory|hotline)\b")
 _WHY = re.compile(r"\b(?:for|due to|because|so|to fix|to correct|concern)\b.*")
 _EVIDENCE = WORDINGS["evidence"]
-_PAST = re.compile(r"(?:\w+ed|wrote|rewrote|put|brought|did)")
+_PAST = re.compile(r"(?:\w+ed|wrote|rewrote|written|put|brought|did|got|took|ran|gave|done|completed?)")
+_HOW = ("updated", "revised", "improved", "corrected", "upgraded")
 _TO = re.compile(r"\b(?:to|be|being|not|get|gets|having|have|need|needs|want|wants)(?: \w+ly)?$")
 _WITH_SOFTWARE = ("radio", "bluetooth", "navigation")
-_FLASHED = re.compile(r"flashed(?: (?:okay|success\w*|per|with|using|by|via|twice|again|up|fine)\b|$)")
+_FLASHED = re.compile(
+    r"flash(?: (?:was )?(?:done|complete|completed|performed|okay))?$"
+    r"|flashed(?: (?:okay|success\w*|per|with|using|by|via|twice|again|up|fine)\b|$)"
+)
+_PERFORMED = re.compile(rf"\b{FILE['wordings']['performing']}(?: [\w-]+){{0,2}}$")
 NEW_IDS = "new calibration"
 _AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
 
@@ -50,9 +56,12 @@ class Act:
             return not _TO.search(self.before)
         if self.told.startswith("updated ") and WORDINGS["article"].search(self.before):
             return bool(WORDINGS["performing"].search(self.before))
+        if _PERFORMED.search(self.before):
+            return True
         said = self.told.split(" ")
-        ends = _PAST.fullmatch(said[-1]) and (said[-1] != "updated" or len(said) > 1)
-        return bool(_PAST.fullmatch(said[0]) or ends) and not _TO.search(self.before)
+        ends = said[-1] == "updated" and len(said) > 1
+        done = _PAST.fullmatch(said[0]) or any(_PAST.fullmatch(one) for one in said if one not in _HOW)
+        return bool(done or ends) and not _TO.search(self.before)
 
 
 def act_in(clause: Clause) -> Act | None:
@@ -93,7 +102,7 @@ def tells_new_software(act: Act) -> bool:
     if act.wording != "programmed":
         return True
     rest = act.before + " " + act.after
-    return bool(act.clause.numbers or _FRESH.search(rest) or _BY_PAPER.search(rest))
+    return bool(act.clause.numbers or _NEW_WARE.search(rest) or _BY_PAPER.search(rest))
 
 
 def object_of(act: Act) -> Kind | None:
@@ -142,9 +151,8 @@ def _is_to_come(act: Act) -> bool:
 def _speaks_of_it(name: str, act: Act, found: re.Match[str]) -> bool:
     """What was found before ("found newer calibration, flashed it") says nothing of an act that was done."""
     if name == "nothing_newer":
-        return not act.is_past
-    if name == "before":
-        return found.start() < act.end or not found[0].startswith("prior")
+        inside = act.start <= found.start() < act.end and not found[0].startswith(("no", "up to"))
+        return not act.is_past and not inside
     if name == "not_done":
         return found.end() > act.start or not act.is_past
     return True

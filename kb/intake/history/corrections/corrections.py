@@ -19,10 +19,12 @@ from kb.intake.history.corrections.outcomes import outcome_after
 from kb.intake.history.corrections.said_words import FILE, WORDINGS, words
 from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
 from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
+from kb.vehicle.modules import module_called
 
 MOST_LETTERS = 4000
 _SHORT = re.compile(r"[A-Z]{2,5}")
 _LONGEST = 60
+_CURED = re.compile(r"\b(?:fixed|cured|resolved|corrected)\b")
 _OTHER_WORK = words(FILE["other_work"]["done"])
 
 
@@ -64,7 +66,8 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
     number = number_of(said, at)
     begin, end = act.clause.start + act.start, act.clause.start + act.end
     reflashed = kind is Kind.REFLASHED
-    came_of_it = outcome_after(said.clauses, end) if reflashed else None
+    told_in_it = begin if _CURED.search(act.told) else end
+    came_of_it = outcome_after(said.clauses, told_in_it) if reflashed else None
     for module in modules or (None,):
         read = [(begin, end), *((one.start, one.end) for one in (module, number) if one)]
         marks = [said.words.place(*one) for one in (*read, *((came_of_it[1],) if came_of_it else ()))]
@@ -87,7 +90,7 @@ def _as_written(text: str, said: Text, module: Named) -> str:
     """The shop's own abbreviation ("PCM"); words for a module by the name of the table."""
     begin, end = said.words.place(module.start, module.end)
     written = text[begin:end].upper()
-    return written if _SHORT.fullmatch(written) else module.name
+    return written if _SHORT.fullmatch(written) and module_called(written) else module.name
 
 
 def _apart(places: list[Place]) -> tuple[Place, ...]:

@@ -36,7 +36,11 @@ class Named:
 def modules_of_shop(read: str) -> Iterator[Named]:
     """Each place once; one that the table does not know is called as it stands ("hvac module")."""
     taken: list[tuple[int, int]] = []
-    table = (Named(module, start, end) for start, end, module in modules_named(read))
+    table = (
+        Named(module, start, end)
+        for start, end, module in modules_named(read)
+        if module != "door" or "module" in read[start:end]
+    )
     units = (one for found in _UNIT.finditer(read) for one in _unit(found))
     listed = (Named(module_called(one[0]), one.start(), one.end()) for one in _LISTED.finditer(read))
     loose = (_loose(found) for found in _LOOSE.finditer(read))

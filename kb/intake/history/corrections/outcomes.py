@@ -13,7 +13,6 @@ _GONE, _NOT_GONE = words(_SAID["gone"]), words(_SAID["not_gone"])
 _NO_CODES, _DRIVEN = words(_SAID["no_codes"]), words("{drive}")
 _WELL = words(_SAID["well"])
 _GOOD = words("(?:all )?(?:okay|good|fine|perfect|great|smooth|smoothly|pass(?:ed|es)?)")
-_NO_SIGN = words(r"no {no_sign}[\w-]+")
 _OF_A_PART = words("{own}")
 _BEHIND = re.compile(r"\b(?:after|following|post|once|with)\b")
 
@@ -51,7 +50,6 @@ def _told(said: str, before: str, *, alone: bool) -> tuple[RoadTest, re.Match[st
     good = _GONE.search(said)
     if not good and not _OF_A_PART.search(said):
         good = _WELL.search(said) or (_GOOD.search(said) if alone and len(said.split()) <= _FEW else None)
-    driven = _DRIVEN.search(said)
-    if not good and (driven or _DRIVEN.search(before)):
-        good = (_NO_SIGN.search(said) if driven else None) or _NO_CODES.search(said)
+    if not good and (_DRIVEN.search(said) or _DRIVEN.search(before)):
+        good = _NO_CODES.search(said)
     return (RoadTest.GONE, good) if good else None

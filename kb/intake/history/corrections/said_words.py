@@ -27,7 +27,7 @@ _GROUPS: dict[str, str] = {}
 for _name, _said in {
     "no": f"(?:{'|'.join(sorted((VERB | NOUN | ABILITY) - {'neither'}))}|(?:did|was|does) not)",
     **FILE["words"],
-    **{name: FILE["outcome"][name] for name in ("drive", "runs", "good", "own", "no_sign", "signs")},
+    **{name: FILE["outcome"][name] for name in ("drive", "runs", "good", "own", "signs")},
 }.items():
     _GROUPS[_name] = _filled(_said, _GROUPS)
 

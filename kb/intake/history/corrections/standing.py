@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kb.intake.history.corrections.acts import (
+    NEW_IDS,
     Act,
     act_in,
     names_software,
@@ -66,7 +67,9 @@ def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
 def _done_for_us(said: Text, at: int, act: Act) -> bool:
     """A dealer's work that this visit paid for and had back."""
     text = " ".join(one.words for one in said.clauses[: at + 1])
-    rest = act.after + " " + " ".join(one.words for one in said.clauses[at + 1 :])
+    rest = " ".join(one.words for one in said.clauses[at:])
+    if WORDINGS["sent"].search(text) and WORDINGS["is_back"].search(rest):
+        return True
     return not STANDING["to_go"].search(text) and bool(STANDING["back"].search(rest))
 
 
@@ -122,7 +125,7 @@ def _sentence_before(said: Text, at: int) -> tuple[Clause, ...]:
 
 def _inherited(said: Text, at: int, act: Act) -> Kind | None:
     """Of an act that does not say what it is on: the thing named before, if that is no module."""
-    if names_software(act) or act.wording in ("reflashed", "updated software"):
+    if names_software(act) or act.wording in ("reflashed", "updated software", NEW_IDS):
         return None
     for clause in reversed(said.clauses[max(0, at - _LOOK_BACK) : at]):
         if clause.modules or clause.numbers:
