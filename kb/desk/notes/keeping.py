@@ -30,6 +30,7 @@ def look_at(desk: Desk, note_id: int, version: int, again_on: date | None = None
         what = "Look again on a day to come, within five years."
         raise BadInput(what, fields={"again_on": "a day to come"})
     store.looked_at(desk.session, note_id, desk.today, desk.actor.name, again_on)
+    desk.bump("notes")
     desk.note_down("looked at", "note", note_id, version=version)
     return replace(note, looked_at_on=desk.today, looked_at_by=desk.actor.name, look_again_on=again_on)
 

@@ -53,11 +53,12 @@ class SpokenAgainst:
 @lead_or_owner
 def waiting(desk: Desk) -> tuple[Waiting, ...]:
     """The queues in which something waits, each with how much."""
+    in_draft, to_see = _counted(desk)
     counts = {
         "proposals": proposals.count_open(desk),
-        "drafts": notes.list_notes(desk, NoteFilter(state=NoteState.DRAFT)).total,
+        "drafts": in_draft,
         "contradicted": len(spoken_against(desk)),
-        "look-again": to_look_at(desk).total,
+        "look-again": to_see,
         "unanswered": search_words.how_many_unanswered(desk),
     }
     return tuple(Waiting(queue, count) for queue, count in counts.items() if count)
@@ -91,6 +92,13 @@ def spoken_against(desk: Desk) -> tuple[SpokenAgainst, ...]:
         if note.content.state is NoteState.PUBLISHED and not _looked_at_since(desk, note, what):
             found.append(SpokenAgainst(note, what))
     return tuple(found)
+
+
+def _counted(desk: Desk) -> tuple[int, int]:
+    """Drafts, and notes to look at: of a big file a count takes as long as the page around it."""
+    revisions = desk.revisions()
+    key = (desk.today, *(revisions[topic] for topic in ("notes", "notes_removed", "outcomes")))
+    return desk.memory.recall("queues", key, lambda: (drafts(desk).total, to_look_at(desk).total))
 
 
 def _looked_at_since(desk: Desk, note: Note, what: Contradicted) -> bool:

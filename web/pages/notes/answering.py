@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.notes import proposals
+from kb.desk.notes.alike_notes import alike_notes
 from kb.errors import BadInput, KbError
 from kb.nouns.bay.proposals import Proposal
 from kb.nouns.checks import CheckDraft
@@ -24,7 +25,8 @@ INBOX = "/queues/proposals"
 def _page(visit: Visit, proposal_id: int, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         it = proposals.read_proposal(desk, proposal_id)
-        context = about(desk, it)
+        lesson = it.content.lesson if visit.may("lead", "owner") and it.is_open else None
+        context = about(desk, it) | {"alike": alike_notes(desk, lesson) if lesson else None}
     mine = it.made_by == visit.actor.name
     return visit.page(
         "proposals/proposal.html",
