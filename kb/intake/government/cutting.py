@@ -28,7 +28,7 @@ _CLAUSE = re.compile(
 )
 _DANGLING = re.compile(
     r"(?:[\s,;:(/-]+(?:a|an|the|and|or|of|to|in|on|at|by|for|from|with|that|which|is|are|was|were|be|been|may|might|can|could"
-    r"|will|would|has|have|had|as|its|their|this|these|when|while|into|due|than|such|after|before|it|both|causing|possibly|potentially))+[\s,;:(/-]*$"
+    r"|will|would|has|have|had|as|its|their|this|these|when|while|into|due|than|such|after|before|it|both|causing|possibly|potentially|thus|thereby|so))+[\s,;:(/-]*$"
     r"|[\s,;:(/-]+$",
     re.I,
 )

@@ -36,6 +36,8 @@ LEANS_BACK = re.compile(
     r"doing so|when this|in this|if this|as a result|in addition|if so|in the event|your vehicle was)\b",
     re.I,
 )
+BEGINS_WITH_IF = re.compile(r"if\b", re.I)
+"""It says what comes of the fault rather than the fault."""
 LEAD = re.compile(
     rf"""\s*(?:
       (?:.{{0,120}}?\b(?:has\s+(?:been\s+)?)?|it\s+has\s+been\s+)\b(?:decided|determined|found|discovered
@@ -50,7 +52,14 @@ LEAD = re.compile(
         |where)\s+(?:[^.,]{{0,120}}?[,\s]where\s+)?
     | (?:the\s+)?vehicles\s+in\s+the\s+recall\s+population\s+(?:may\s+)?(?:have|were\s+built\s+with)\s+
         (?:an?\s+)?(?:certain\s+)?
+    | (?:.{{0,400}}?\b)?description\s+of\s+the\s+(?:safety\s+)?defect
+        (?:\s+and\s+safety\s+(?:risk|hazard))?\s*:?\s+(?=[A-Z])
+    | (?:which\s+|that\s+)?(?:has\s+since|since\s+has)\s+been\s+corrected,\s+
+    | (?:[^.,]{{0,80}}\bvehicles?,?\s+)?(?:in\s+which|which|where|regarding)\s+
+        (?!were|ha[sd]|have|since|is|are)(?:may\s+contain\s+)?(?:an?\s+|the\s+)?(?=\w)
+    | NHTSA\s+ID\s+\w+\s+\w+\s+ID\s+[\w-]+\s+
     | equipped\s+with\s+[^,]{{3,60}},\s+which\s+
+    | (?:.{{0,120}}?\b)?notice\s+issued\s+\d[\d/]+\s+(?=[A-Z])
     | (?:over\s+time|as\s+a\s+result|in\s+addition),?\s+
     | (?:on|in)\s+{_VEHICLES}\s+affected[^,]{{0,60}},\s+
     | due\s+to\s+(?:an?\s+)?[^,;]{{3,90}}?,\s+

@@ -15,6 +15,7 @@ from kb.intake.government.remedies import RemedyRead
 from kb.intake.government.sentence_case import sentence_case
 from kb.intake.government.title_words import (
     ASIDE,
+    BEGINS_WITH_IF,
     FAULT,
     INTRODUCTION,
     LEAD,
@@ -103,5 +104,5 @@ def _fault_score(sentence: str) -> float:
         return 0.0
     faults = {m.casefold() for m in FAULT.findall(sentence)}
     paper = {m.casefold() for m in PAPER.findall(sentence)}
-    leaning = 2.2 if LEANS_BACK.match(sentence) else 0.0
+    leaning = 2.2 if LEANS_BACK.match(sentence) else 0.8 if BEGINS_WITH_IF.match(sentence) else 0.0
     return min(len(faults), 2) + 0.5 - 0.8 * len(paper) - leaning - min(abs(len(sentence) - 80) / 200, 0.8)

@@ -43,7 +43,9 @@ def test_documents_that_differ_only_in_white_space_are_one_with_all_their_names(
 def test_line_breaks_inside_a_summary_stay_and_the_title_names_the_fault() -> None:
     harness = read("recall-communications", RECALLS).notes[2]
     assert "\n\nDescription of the Defect" in harness.documents[0].text
-    assert harness.title == "May contain damage to the engine wiring harness"
+    assert harness.title == (
+        "The engine wiring harness in the affected vehicles may contain a damaged female…"
+    )
     assert all(len(n.title) <= 80 for n in read("recall-communications", RECALLS).notes)
 
 
