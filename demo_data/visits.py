@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from random import Random
+from zlib import crc32
 
 from demo_data.cases import Case
 from demo_data.programming import Desk, Sitting, program
@@ -17,6 +18,14 @@ ADVISED_DAYS = 180
 """Since so many days the shop has used the advice, and looks up by VIN where it asks for that."""
 LOOKED_UP, LOOKED_UP_SINCE = 0.7, 0.95
 _GATES = ("battery", "codes_saved", "recall_checked", "warranty_checked", "module_original")
+
+_METER = {
+    "voltage_drop": ((0.24, 0.62), (0.02, 0.1)),
+    "cold_soak_sensors": ((12.0, 31.0), (1.0, 8.0)),
+    "converter_slip": ((115.0, 290.0), (5.0, 70.0)),
+    "bus_resistance": ((58.0, 62.0), (117.0, 123.0)),
+}
+"""Values that a check's limit calls yes, and that it calls no."""
 
 
 def visit(case: Case, desk: Desk) -> Sitting:
@@ -78,10 +87,19 @@ def _findings(case: Case, rng: Random) -> list[Finding]:
     for key in checks:
         if key in done:
             result = FindingResult.YES if case.latent[key] else FindingResult.NO
-            found.append(Finding(key, result))
+            found.append(Finding(key, result, number=_measured(case, key, result)))
         elif rng.random() < 0.06:
             found.append(Finding(key, rng.choice((FindingResult.INCONCLUSIVE, FindingResult.NOT_DONE))))
     return found
+
+
+def _measured(case: Case, key: str, result: FindingResult) -> float | None:
+    """What the meter showed, of a check that a number decides: the same whenever the story is told."""
+    spans = _METER.get(key)
+    if spans is None:
+        return None
+    low, high = spans[result is FindingResult.NO]
+    return round(low + (high - low) * (crc32(f"{case.concern} {key}".encode()) % 1000) / 1000, 2)
 
 
 def _authorization(case: Case, rng: Random) -> Authorized:

@@ -129,5 +129,6 @@ def _with_number(
 
 def _said(desk: Desk, concern_id: int, measure: Measure, number: float) -> tuple[FindingResult, str]:
     """The result of a number by the limits that rule here, and those in words."""
-    limits = limits_here(measure, printing_notes(desk, read_concern(desk, concern_id)))
+    notes = printing_notes(desk, read_concern(desk, concern_id)) if measure.printed else {}
+    limits = limits_here(measure, notes)
     return result_of(measure, limits, number), limit_said(measure, limits)
