@@ -98,7 +98,8 @@ def rows_of(read: PaperProposals) -> tuple[Row, ...]:
     the page: what is ticked is told by a row's place in it.
     """
     found = [*_vehicles(read), *_steps(read.proposals), *_others(read.proposals)]
-    missing = _ASKED - {row.field for row in found}
+    fields = {row.field for row in found}
+    missing = _ASKED - fields - ({"remedy_module"} if "steps" in fields else set())
     everything = (*found, *(Row(field) for field in missing))
     return tuple(sorted(everything, key=lambda row: _IN_ORDER.index(row.field)))
 
