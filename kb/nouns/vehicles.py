@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+_ASCII_SIGNS = {sign: None for sign in range(128) if not chr(sign).isalnum()}
+
 
 def fold_id(text: str) -> str:
     """A printed number, calibration ID or module for comparing: capitals, letters and figures alone.
@@ -14,13 +16,12 @@ def fold_id(text: str) -> str:
     Blanks, points, strokes and hyphens of every kind are how it is printed, not what it is: "Vell-22",
     "VELL 22" and "Vell–22" are one, and so are letters in full width. Signs alone stay as they are.
     """
-    kept = "".join(one for one in _plain(_plain(text).upper()) if one.isalnum())
+    if text.isascii():
+        kept = text.upper().translate(_ASCII_SIGNS)
+    else:
+        plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", text).upper())  # UAX 15
+        kept = "".join(one for one in plain if one.isalnum())
     return kept or "".join(text.split())
-
-
-def _plain(text: str) -> str:
-    """Unicode's compatibility decomposition (UAX 15, form KD); most numbers are plain already."""
-    return text if text.isascii() else unicodedata.normalize("NFKD", text)
 
 
 class Applies(StrEnum):
