@@ -17,7 +17,7 @@ from kb.desk.imports.reading_how import HowAsked
 from kb.desk.notes import notes_out
 from kb.desk.shop import backup_and_restore, out_and_in_again
 from kb.desk.shop.rows_in_words import counted
-from kb.errors import BadInput, NotFound, Unreadable
+from kb.errors import BadInput, NotDone, NotFound, Unreadable
 from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted
 
@@ -46,7 +46,7 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         _say_how(how)
         job = imports.run_import(shop, CONSOLE, asked.format, file.name, data, dry_run=asked.dry_run, how=how)
         if not asked.dry_run:
-            abouts.renew_abouts(shop)
+            _look_again(shop)
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
             if asked.left_out and view.left_out_kept:
@@ -61,6 +61,14 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     if made:
         say(f"A new shop was made for it in {process.place}.")
     return 1 if view.nothing_taken else 0
+
+
+def _look_again(shop: RunningShop) -> None:
+    """What came in is in, also where a concern cannot be looked at in its light."""
+    try:
+        abouts.renew_abouts(shop)
+    except NotDone as some:
+        say_aside(f"warning: {some}")
 
 
 def _file_to_read(asked: argparse.Namespace) -> Path:

@@ -14,11 +14,14 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from sqlalchemy.exc import DBAPIError
+
 from kb.advice.before_plan.candidates import is_about
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.search.search import matching_updates
 from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.errors import NotDone
 from kb.nouns.bay.concern_file import OtherConcern
 from kb.records.store.bay import abouts as store
 from kb.records.store.bay import other_concerns as concern_store
@@ -31,25 +34,41 @@ BATCH = 300
 
 
 def renew_abouts(shop: RunningShop) -> int:
-    """Look at every stored candidate that waits for it, in small transactions; gives how many there were."""
-    done = 0
-    while looked_at := _one_batch(shop):
-        done += looked_at
+    """Look at every stored candidate that waits for it, in small transactions; gives how many there were.
+
+    A concern that fails keeps no other one waiting: NotDone names the first of them when all are through.
+    """
+    done, failed = 0, dict[int, Exception]()
+    waiting = _waiting(shop, None)
+    while waiting:
+        done += _one_batch(shop, waiting, failed)
+        waiting = _waiting(shop, waiting[-1])
+    if failed:
+        first, fault = next(iter(failed.items()))
+        who = f"concern {first}" + (f" and {len(failed) - 1} more" if len(failed) > 1 else "")
+        raise NotDone(f"What {who} may be about could not be looked at again: {fault!r}.") from fault
     return done
 
 
-def _one_batch(shop: RunningShop) -> int:
+def _waiting(shop: RunningShop, after: CandidateToLookAt | None) -> list[CandidateToLookAt]:
     with shop.reading(CONSOLE) as desk:
-        waiting = store.not_looked_at(desk.session, desk.shop.id, RULE, BATCH)
+        return store.not_looked_at(desk.session, desk.shop.id, RULE, BATCH, after)
+
+
+def _one_batch(shop: RunningShop, waiting: list[CandidateToLookAt], failed: dict[int, Exception]) -> int:
+    looked_at: list[LookedAt] = []
+    with shop.reading(CONSOLE) as desk:
         concerns = concern_store.concerns_as_said(
             desk.session, desk.shop.id, sorted({one.concern_id for one in waiting})
         )
         of_concern = {one.id: one for one in concerns}
-        looked_at = [
-            found
-            for concern_id, some in groupby(waiting, key=lambda one: one.concern_id)
-            for found in _look_at(desk, of_concern[concern_id], list(some))
-        ]
+        for concern_id, some in groupby(waiting, key=lambda one: one.concern_id):
+            try:
+                looked_at += _look_at(desk, of_concern[concern_id], list(some))
+            except DBAPIError:
+                raise
+            except Exception as fault:
+                failed[concern_id] = fault
     if looked_at:
         with shop.writing(CONSOLE) as desk:
             store.keep_about(desk.session, looked_at, RULE)

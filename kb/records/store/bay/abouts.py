@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from sqlalchemy import bindparam, or_, select, update
+from sqlalchemy import bindparam, or_, select, true, tuple_, update
 from sqlmodel import Session, col
 
 from kb.records.store.imports.bulk import table_of
@@ -30,8 +30,14 @@ class LookedAt(NamedTuple):
     grade: str
 
 
-def not_looked_at(session: Session, shop_id: int, rule: int, most: int) -> list[CandidateToLookAt]:
-    """Candidates of published notes to look at, those of one concern together; at most so many."""
+def not_looked_at(
+    session: Session, shop_id: int, rule: int, most: int, after: CandidateToLookAt | None = None
+) -> list[CandidateToLookAt]:
+    """Candidates of published notes to look at, those of one concern together; at most so many.
+
+    `after`: the last one that was given before, which need not be looked at yet.
+    """
+    place = tuple_(col(ConcernCandidate.concern_id), col(ConcernCandidate.note_id))
     rows = session.execute(
         select(
             col(ConcernCandidate.concern_id),
@@ -44,6 +50,7 @@ def not_looked_at(session: Session, shop_id: int, rule: int, most: int) -> list[
         .where(
             col(ConcernRow.shop_id) == shop_id,
             col(NoteRow.state) == "published",
+            place > (after.concern_id, after.note_id) if after else true(),
             or_(
                 col(ConcernCandidate.about_rule) != rule,
                 col(ConcernCandidate.about_version) != col(NoteRow.version),

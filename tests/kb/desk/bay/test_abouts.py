@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
+
+import pytest
 
 from kb.desk.bay.advice import abouts, advice, learning
+from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import reports
+from kb.errors import NotDone
+from kb.nouns.bay.concern_file import OtherConcern
 from tests.factories import a_concern, actor_of, an_update
 from tests.kb.desk.bay.test_learning import BACK, CURED, UPDATE
 from tests.kb.desk.imports.importing import LEAD, history, take
@@ -64,3 +70,24 @@ def test_an_open_concern_loses_a_candidate_that_its_corrected_words_are_not_abou
     assert said.candidates == ()
     assert "nothing on file is about this" in said.sentence
     assert [one.about for one in said.near] == [False]
+
+
+def test_a_concern_that_fails_keeps_no_other_one_waiting(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Even where each stands in a batch with it, and more wait than one batch holds."""
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, UPDATE)
+    take(shop, "history", history(*CURED, *BACK, *OTHERS))
+
+    def failing(concern: OtherConcern) -> Any:
+        if concern.complaint.endswith("pedal 2"):
+            raise ZeroDivisionError("no words")
+        return said_of(concern)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(abouts, "BATCH", 3)
+        patch.setattr("kb.desk.bay.advice.abouts.said_of", failing)
+        with pytest.raises(NotDone, match=r"What concern \d+ may be about"):
+            abouts.renew_abouts(shop)
+    assert abouts.renew_abouts(shop) == 1
