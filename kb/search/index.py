@@ -71,15 +71,15 @@ class SearchIndex:
         """Add a note, or replace the one with its id and kind; the next search finds it."""
         self.put_all((entry,))
 
-    def put_all(self, entries: Iterable[IndexEntry]) -> None:
-        """Put many entries in one step, as an import does when it is done."""
+    def put_all(self, entries: Iterable[IndexEntry], gone: Collection[Id] = ()) -> None:
+        """Put many entries and take those of `gone` out, in one step: no search sees a part of it."""
         latest = {(entry.id, entry.kind): entry for entry in entries}
         with self._writing:
             known, held = len(self._vocabulary), self._parts
-            self._take_out(latest)
+            self._take_out({*latest, *gone})
             if len(latest) > SMALL:
                 self._settled = (*self._settled, self._made(tuple(latest.values())))
-            else:
+            elif latest:
                 self._grow(tuple(latest.values()))
             segments = {id(part.segment) for part in held}
             self._learn([part for part in self._parts if id(part.segment) not in segments], known)

@@ -103,9 +103,7 @@ def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None
         held.index.use_lexicon(lexicon_in_force(desk))
         if held.index.families != families.in_force(desk):
             held.index.use_families(families.in_force(desk))
-    _take_notes(desk, held.index, notes)
-    for text in store.concern_texts(desk.session, concerns):
-        held.index.put(concern_entry(text))
+    _take_in(desk, held.index, notes, concerns)
     return Held(held.index, now)
 
 
@@ -114,12 +112,16 @@ def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
     return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress, families=known), now)
 
 
-def _take_notes(desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]]) -> None:
-    for note_id, _published in changed:
-        for kind in (*(one.value for one in NoteKind), UPDATE):
-            held.remove(note_id, kind)
-    for text in note_texts(desk.session, [note_id for note_id, published in changed if published]):
-        held.put(note_entry(text))
+def _take_in(
+    desk: Desk, held: SearchIndex, changed: Sequence[tuple[int, bool]], concerns: Sequence[int]
+) -> None:
+    """Change the index in one step. A note leaves under every kind: it may have been of another one."""
+    gone = [(note_id, kind) for note_id, _ in changed for kind in (*map(str, NoteKind), UPDATE)]
+    published = [note_id for note_id, is_out in changed if is_out]
+    entries = [note_entry(text) for text in note_texts(desk.session, published)]
+    entries += [concern_entry(text) for text in store.concern_texts(desk.session, concerns)]
+    if gone or entries:
+        held.put_all(entries, gone)
 
 
 def _everything(desk: Desk) -> Iterator[IndexEntry]:
