@@ -17,7 +17,9 @@ from kb.nouns.notes import CodeKind, NoteCode
 _CODE = re.compile(r"([PCBU][0-3][0-9A-F]{3})(?:[-:./_ ]?([0-9A-F]{2}))?")
 _SUFFIX = re.compile(r"[-:./_]?([0-9A-F]{2})")
 _BASE = r"[PCBU][0-3][0-9A-F]{3}"
-_IN_TEXT = re.compile(rf"(?:(?<![\w-])|(?<={_BASE}-)){_BASE}(?:-?[0-9A-F]{{2}}(?![\w-])|(?!\w|-(?!{_BASE})))")
+_IN_TEXT = re.compile(
+    rf"(?:(?<![\w-])|(?<={_BASE}-)){_BASE}(?:(?:-[0-9A-F]|\d)[0-9A-F](?![\w-])|(?!\w|-(?!{_BASE})))"
+)
 """Both ends of a span ("P0300-P0304") are codes too, and a failure type may follow with or without hyphen."""
 _GENERAL = frozenset(
     (
@@ -111,13 +113,10 @@ def note_code(code: str, kind: CodeKind = CodeKind.DEFINING) -> NoteCode:
     return NoteCode(code, kind)
 
 
-def find_codes(text: str) -> Iterator[TroubleCode]:
-    """Codes printed in running text, capitals only, so that words and part numbers stay words."""
-    return (parse_code(code) for _, _, code in printed_codes(text))
-
-
 def printed_codes(text: str) -> Iterator[tuple[int, int, str]]:
-    """Where a running text prints a code (begin, end), and the code as printed."""
+    """Where a running text prints a code (begin, end), and the code as printed; capitals only, so that words
+    and part numbers stay words.
+    """
     return ((found.start(), found.end(), found[0]) for found in _IN_TEXT.finditer(text))
 
 

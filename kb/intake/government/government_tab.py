@@ -9,9 +9,9 @@ from kb.intake.government.gather import Gathering
 from kb.intake.government.remedies import read_remedy
 from kb.intake.government.titles import compose
 from kb.intake.government.wanted import of_components
+from kb.intake.text.codes_said import codes_of
 from kb.nouns.lead.notes_wanted import Beside
 from kb.nouns.notes import NoteDocument, NoteDraft, NoteKind
-from kb.vehicle.codes import find_codes, note_code
 
 _CLERK = re.compile(r"\s*\*[A-Z]{2}\s*$")
 
@@ -46,7 +46,7 @@ def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, pub
         kind=NoteKind.BULLETIN,
         title=compose(coverage, texts, read, otherwise),
         number=number,
-        codes=tuple(dict.fromkeys(note_code(str(code)) for text in texts for code in find_codes(text))),
+        codes=codes_of(texts),
         coverage=coverage,
         documents=tuple(NoteDocument(number, text) for text in texts),
         remedy=read.remedy,

@@ -18,10 +18,10 @@ from kb.intake.government.wanted import of_recall
 from kb.intake.rows import NoteItem, ReadOptions
 from kb.intake.source import open_text
 from kb.intake.tables import csv_rows, header_of
+from kb.intake.text.codes_said import codes_of
 from kb.nouns.lead.notes_wanted import Beside
 from kb.nouns.notes import RECALLS, NoteDocument, NoteDraft, NoteKind
 from kb.nouns.vehicles import Coverage
-from kb.vehicle.codes import find_codes, note_code
 
 NAME = "recall-communications"
 HEADER = ("NHTSA ID", "DOCUMENT NAME", "MAKE", "MODEL", "MODEL YEAR", "SUMMARY")
@@ -42,13 +42,12 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
 
 def _note(rows: Gathering) -> NoteDraft:
     number, coverage = rows.first[0].strip(), rows.coverage()
-    codes = dict.fromkeys(note_code(str(code)) for text in rows.texts for code in find_codes(text))
     read = read_remedy(list(rows.texts))
     return NoteDraft(
         kind=NoteKind.BULLETIN,
         title=compose(coverage, list(rows.texts), read, _equipment(number, coverage)),
         number=number,
-        codes=tuple(codes),
+        codes=codes_of(rows.texts),
         coverage=coverage,
         documents=tuple(
             NoteDocument(", ".join(names), _readable(rows.printed[t])) for t, names in rows.texts.items()

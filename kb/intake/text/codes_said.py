@@ -4,13 +4,13 @@ is no part of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.phrases import phrases
 from kb.intake.text.proposal import Field, Proposal
-from kb.nouns.notes import CodeKind
+from kb.nouns.notes import CodeKind, NoteCode
 from kb.vehicle.codes import note_code, parse_code, printed_codes
 
 _NOT_PART = phrases("code_not_part")
@@ -24,6 +24,17 @@ def codes_in_paper(paper: Paper) -> Iterator[Proposal]:
     for begins, ends, code in printed_codes(paper.flat):
         kind = _said_of(paper, begins, ends)
         yield Proposal(Field.CODE, code, begins, ends, kind=note_code(str(parse_code(code)), kind).kind.value)
+
+
+def codes_of(texts: Iterable[str]) -> tuple[NoteCode, ...]:
+    """The codes that the documents of one note name, each once, with what is said of it first."""
+    found: dict[str, NoteCode] = {}
+    for text in texts:
+        if next(printed_codes(text), None):  # few documents name one, and laying a text out takes time
+            for one in codes_in_paper(Paper(text)):
+                code = str(parse_code(one.value))
+                found.setdefault(code, NoteCode(code, CodeKind(one.kind)))
+    return tuple(found.values())
 
 
 def _said_of(paper: Paper, begins: int, ends: int) -> CodeKind:

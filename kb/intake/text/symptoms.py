@@ -44,7 +44,7 @@ _ELSEWHERE = (Part.PLAIN, Part.NUMBER, Part.CONDITIONS, Part.CAUSE)
 _WHEN = phrases(
     "when",
     before=r"(?<![-\w])(?P<clause>(?:(?:only|especially|typically|usually|mostly)\s+)?",
-    behind=r"(?:[^.,;\n]|,\s+(?:\w+ing\b|such\s+as\b)){0,140}?)(?=[,.;)\n]|$|\s+(?:may|might|can|could|will"
+    behind=r"(?:[^.,;\n]|,\s+(?:\w+ing\b|such\s+as\b)){0,140}?)(?=[.;)\n]|,(?!\s+\w+ing\b|\s+such\s+as\b)|$|\s+(?:may|might|can|could|will"
     r"|the\s+(?:vehicle|engine|transmission|display|screen|camera|driver|customer|rear|image)\s+(?:may|might|can|could|will)"
     r"|increas\w+|result\w+|caus\w+|which|and\s+(?:the\s+\w+\s+(?:may|can|could|will|goes|comes|turns|does)|may)"
     r"|or\s+the\s+\w+\s+(?:may|can|could)|due\s+to|because)\b)",
@@ -53,6 +53,7 @@ _LEAST_WORDS, _MOST_WORDS = 2, 90
 _A_LINE = 60
 """What is shorter and ends in no period is a name or a heading."""
 _HAPPENS = re.compile(r"\b(?:occurs?|happens?|appears?|acts?\s+up|noticed|noticeable)\b", re.IGNORECASE)
+_HAPPENINGS = (_HAPPENS, _MAY_DO, _NOTICED)
 
 
 def symptoms_in(paper: Paper) -> Iterator[Proposal]:
@@ -68,14 +69,13 @@ def symptoms_in(paper: Paper) -> Iterator[Proposal]:
 
 
 def conditions_in(paper: Paper) -> Iterator[Proposal]:
-    """When it does so: clauses of what tells symptoms, and what stands under a heading of conditions."""
-    symptoms = {one.begins for one in symptom_sentences(paper)}
+    """When it does so: clauses of what tells what may happen, and what is headed as conditions."""
     for one in paper.sentences:
         if _PAPER.search(one.text) or is_work(one):
             continue
         if one.part is Part.CONDITIONS and len(one.text.split()) >= _LEAST_WORDS:
             yield Proposal(Field.CONDITION, one.text.strip(" ."), one.begins, one.ends)
-        elif one.begins in symptoms or (one.part in (*_TOLD, *_ELSEWHERE) and _HAPPENS.search(one.text)):
+        elif one.part in (*_TOLD, *_ELSEWHERE) and any(told.search(one.text) for told in _HAPPENINGS):
             yield from _clauses(paper, one)
 
 

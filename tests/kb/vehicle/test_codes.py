@@ -9,11 +9,11 @@ from kb.nouns.notes import CodeKind, NoteCode
 from kb.vehicle.codes import (
     Origin,
     TroubleCode,
-    find_codes,
     is_general,
     note_code,
     parse_code,
     parse_codes,
+    printed_codes,
 )
 
 codes = st.from_regex(r"[PCBU][0-3][0-9A-F]{3}(-[0-9A-F]{2})?", fullmatch=True)
@@ -103,4 +103,7 @@ def test_a_code_says_whose_meaning_it_has(code: str, origin: Origin) -> None:
 
 def test_codes_in_running_text_are_found_and_part_numbers_are_not() -> None:
     text = "Store P0087 or U128D-00; part 84P0171 and P0171AB, kit B1234-5678, form p0420 stay words."
-    assert list(find_codes(text)) == [TroubleCode("P0087"), TroubleCode("U128D", "00")]
+    assert [parse_code(code) for _, _, code in printed_codes(text)] == [
+        TroubleCode("P0087"),
+        TroubleCode("U128D", "00"),
+    ]
