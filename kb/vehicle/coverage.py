@@ -160,3 +160,13 @@ _TESTS: tuple[tuple[str, Callable[[CoverageLine, Vehicle], Applies]], ...] = (
     ("build date", _built),
     ("VIN", _vin),
 )
+
+
+def in_short(coverage: Coverage) -> str:
+    """Whose note it is, in few words: "Norvane Alto", "Norvane, 3 models", "4 makes"; or empty."""
+    makes = dict.fromkeys(line.make for line in coverage if line.make)
+    models = dict.fromkeys(line.model for line in coverage if line.model)
+    if len(makes) != 1:
+        return f"{len(makes)} makes" if makes else ""
+    make = next(iter(makes))
+    return f"{make}, {len(models)} models" if len(models) > 1 else " ".join(dict.fromkeys([make, *models]))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kb.errors import BadInput
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
 from kb.vehicle import coverage
-from kb.vehicle.coverage import CoverageReading
+from kb.vehicle.coverage import CoverageReading, in_short
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families
 from kb.vehicle.years import format_years, parse_years, ranges_of
@@ -154,3 +154,16 @@ def test_a_year_not_known_to_the_note_asks_none() -> None:
 def test_what_is_no_model_year_is_refused(text: str) -> None:
     with pytest.raises(BadInput, match="no model year"):
         parse_years(text)
+
+
+def test_whose_note_it_is_stays_short_however_many_vehicles_are_covered() -> None:
+    alto, brio, other = (
+        CoverageLine("Norvane", "Alto"),
+        CoverageLine("Norvane", "Brio"),
+        CoverageLine("Ostrel"),
+    )
+    assert in_short((alto,)) == "Norvane Alto"
+    assert in_short((alto, brio)) == "Norvane, 2 models"
+    assert in_short((alto, brio, other)) == "2 makes"
+    assert in_short((CoverageLine("Norvane", "Norvane"),)) == "Norvane"
+    assert in_short(()) == ""

@@ -7,6 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from kb.desk.bay.search import results
 from kb.desk.notes import keeping, lexicon, merging_notes, notes, proposals, search_words
 from kb.desk.notes.alike_notes import alike_notes
 from kb.desk.review import reports
@@ -57,8 +58,9 @@ def show_list(
 ) -> Response:
     with visit.reading() as desk:
         found = notes.list_notes(desk, filter_of(kind, state, make, text, page))
+        vehicles = results.vehicles_of(desk, [line.id for line in found.lines])
     asked = {"kind": kind, "state": state, "make": make, "text": text}
-    return visit.page("notes/list.html", place="/notes", found=found, asked=asked)
+    return visit.page("notes/list.html", place="/notes", found=found, asked=asked, vehicles=vehicles)
 
 
 @router.get("/notes/{note_id}")

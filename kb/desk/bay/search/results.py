@@ -12,7 +12,7 @@ from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.outcomes.records_of_updates import records_of
 from kb.desk.bay.search import families
 from kb.desk.bay.search.search_memory import CONCERN
-from kb.desk.context import Desk
+from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CureRecord
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.notes import Grade
@@ -21,7 +21,7 @@ from kb.records.store.bay.searching import in_chunks, published_notes
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.search.query import Hit, Why
-from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded
+from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded, in_short
 from kb.vehicle.replaced import below_their_replacements, standing_in
 
 
@@ -38,7 +38,7 @@ class SameDefect:
 class SearchResult:
     """One result as it is shown. `standing` says in words whether the note applies; `ending`, `other_cause`
     and `counted` are of a past concern, as in its line. `met` are all the typed words that it holds, `also`
-    other notes of the same defect, `replaced_by` those that say they replace it.
+    other notes of the same defect, `replaced_by` those that say they replace it, `vehicles` whose note it is
     """
 
     kind: str
@@ -59,6 +59,7 @@ class SearchResult:
     met: tuple[str, ...] = ()
     also: tuple[SameDefect, ...] = ()
     replaced_by: tuple[SameDefect, ...] = ()
+    vehicles: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,11 +119,22 @@ def _published(desk: Desk, ids: Iterable[Iterable[int]]) -> Sequence[Any]:
     return published_notes(desk.session, desk.shop.id, sorted({one for some in ids for one in some}))
 
 
-def _found(desk: Desk, ids: Sequence[int]) -> dict[int, NoteFound]:
+@anyone_in_the_shop
+def vehicles_of(desk: Desk, note_ids: Sequence[int]) -> dict[int, str]:
+    """Whose note each is, in few words."""
+    return {note_id: in_short(tuple(lines)) for note_id, lines in _coverage(desk, note_ids).items()}
+
+
+def _coverage(desk: Desk, ids: Sequence[int]) -> dict[int, list[CoverageLine]]:
     coverage: dict[int, list[CoverageLine]] = defaultdict(list)
     for some in in_chunks(ids):
         for line in update_store.coverage(desk.session, some):
             coverage[line.note_id].append(coverage_line(line))
+    return coverage
+
+
+def _found(desk: Desk, ids: Sequence[int]) -> dict[int, NoteFound]:
+    coverage = _coverage(desk, ids)
     updates = updates_desk.on_file(desk).by_id
     return {
         row.id: NoteFound(row.id, row.kind, row.number, row.title, tuple(coverage[row.id]), row.id in updates)
@@ -191,6 +203,7 @@ def _result(
         about=hit.is_about,
         met=hit.met if note.id == hit.id else (),
         also=also,
+        vehicles=in_short(note.coverage),
     )
 
 
