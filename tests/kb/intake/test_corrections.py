@@ -7,6 +7,7 @@ counted; `corrections_to_choose.txt` is what the words were chosen by. Both are 
 from __future__ import annotations
 
 import json
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,12 +16,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kb.intake.history.corrections.corrections import read_correction
+from kb.intake.history.corrections.corrections import MOST_LETTERS, read_correction
 from kb.intake.history.corrections.shorthand import whole_words
 from kb.nouns.concerns import RoadTest
 from kb.nouns.history.corrections import JobTold, Kind
 from kb.nouns.vehicles import fold_id
 from kb.vehicle.modules import same_module
+from tests import patience
 
 FIXTURES = Path(__file__).parent / "fixtures"
 OUTCOMES = {None: "not_said", RoadTest.GONE: "gone", RoadTest.STILL_THERE: "not_gone"}
@@ -156,6 +158,16 @@ def test_any_text_is_read_and_what_was_read_stands_in_it(text: str) -> None:
         ends = [0, *(place for mark in job.marks for place in mark), len(text)]
         assert ends == sorted(ends)
         assert fold_id(job.update) in fold_id(text)
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["TCM ", "TCM TRN-19-044A ", "new update ", "the of for to per ", "0447A, ", "replaced a b c ", "1"],
+)
+def test_no_text_takes_long(words: str) -> None:
+    started = time.monotonic()
+    read_correction(words * (MOST_LETTERS // len(words)))
+    assert time.monotonic() - started < patience.here(2)
 
 
 @given(st.text(max_size=200))

@@ -22,6 +22,7 @@ from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
 from kb.vehicle.modules import module_called
 
 MOST_LETTERS = 4000
+_NO_WORD = re.compile(r"\S{60,}")
 _SHORT = re.compile(r"[A-Z]{2,5}")
 _LONGEST = 60
 _CURED = re.compile(r"\b(?:fixed|cured|resolved|corrected)\b")
@@ -30,11 +31,12 @@ _OTHER_WORK = words(FILE["other_work"]["done"])
 
 def read_correction(text: str) -> CorrectionTold:
     """Everything that the text tells, in its order; never fails."""
-    text = text[:MOST_LETTERS]
+    text = _NO_WORD.sub(lambda found: " " * len(found[0]), text[:MOST_LETTERS])
     said = text_in_clauses(text)
+    acts = [act_in(clause) for clause in said.clauses]
     jobs: list[JobTold] = []
     for at, clause in enumerate(said.clauses):
-        act = act_in(clause) or _ids_changed(said, at)
+        act = acts[at] if any(acts) else _ids_changed(said, at)
         if act:
             jobs += _jobs(text, said, at, act)
         elif kind := told_without_act(said, at):
@@ -43,8 +45,8 @@ def read_correction(text: str) -> CorrectionTold:
 
 
 def _ids_changed(said: Text, at: int) -> Act | None:
-    """Of "old cal 5K1, now 5K3" one act of two clauses; only where the text tells no other."""
-    if at + 1 >= len(said.clauses) or any(map(act_in, said.clauses)):
+    """Of "old cal 5K1, now 5K3" one act of two clauses."""
+    if at + 1 >= len(said.clauses):
         return None
     first, second = said.clauses[at : at + 2]
     if not (WORDINGS["old_id"].search(first.words) and WORDINGS["new_id"].search(second.words)):
