@@ -21,7 +21,8 @@ a day that nobody knows, and so are yes and unknown under `returned_on`.
 `vehicle` is a whole vehicle in one cell ("2017 Tarn Vell 2.0T"); what has a column of its own goes before it.
 
 `other_work` is yes, no, or what was done, parted by semicolons. `work_done` is what a technician wrote of the
-job ("reprogrammed the TCM, road tested OK"), kept as it stands.
+job ("reprogrammed the TCM, road tested OK"), kept as it stands. Where a row has it and names neither update
+nor calibration, a reflash that it tells is proposed after the import, and `reflashed_on` is the day of work.
 """
 
 from __future__ import annotations
