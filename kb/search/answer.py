@@ -126,11 +126,15 @@ def _explained(
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
+            why = reasons.of(
+                found.part.segment, found.note, row, adds, about, far=found.score < FAR * likely[0].score
+            )
             grade = matched.grade(
                 about=bool(about),
                 above=level.above(found.plain),
                 notes=level.notes,
                 for_vehicle=model_known and found.standing != NO,
+                reasons=len(why),
             )
             yield Hit(
                 found.key,
@@ -138,9 +142,7 @@ def _explained(
                 found.score,
                 grade,
                 APPLIES[found.standing],
-                reasons.of(
-                    found.part.segment, found.note, row, adds, about, far=found.score < FAR * likely[0].score
-                ),
+                why,
                 bool(about),
                 tuple(dict.fromkeys([asked.terms[at].typed for at in met])),
             )

@@ -11,7 +11,8 @@ of N notes, n of which score higher whatever vehicle they are for. Words that ma
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .18, a symptom, part or code among it
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/reasons.py); a
+         symptom, part or code among it
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -28,10 +29,10 @@ from dataclasses import dataclass
 from kb.nouns.notes import Grade
 from kb.search.reading import Read
 
-STRONG, PARTIAL, LEAST = 0.95, 0.18, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.22, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
-ABOUT = 0.2
+ABOUT, REASON, MOST_REASONS = 0.2, 0.1, 2
 MANY = 500
 """In a larger file than this, one note in so many is as few as counts."""
 TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
@@ -49,11 +50,12 @@ class Match:
         """Whether it is a result at all."""
         return self.share >= LEAST or self.telling
 
-    def grade(self, *, about: bool, above: float, notes: int, for_vehicle: bool) -> Grade:
-        """Its grade where `above` of all `notes` score higher. `for_vehicle`: it is for the known model."""
+    def grade(self, *, about: bool, above: float, notes: int, for_vehicle: bool, reasons: int) -> Grade:
+        """Its grade where `above` of all `notes` score higher; `for_vehicle`: it is for the known model."""
         figure = (self.share + ABOUT * about) * _how_few(above, notes)
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
+        figure += REASON * min(reasons, MOST_REASONS)
         return Grade.PARTIAL if figure >= PARTIAL and self.telling else Grade.WEAK
 
 

@@ -2,7 +2,8 @@
 
     python -m tests.bench.quality --queries FILE.json --recalls FOLDER_OR_ZIP
 
-The queries file is a list of {"recall", "make", "model", "year", "customer", "tech"}. A note is all documents
+The queries file is a list of {"recall", "make", "model", "year", "customer", "tech"}, perhaps with a long
+"complaint" that names its vehicle and a list of recalls that are the "same" defect. A note is all documents
 of one NHTSA ID. "+ vehicle" leaves only the notes that cover the make and model, "+ year" those that cover
 the year too (for everybody). The second and third tables count the recalls of one defect alike
 (tests/bench/one_defect.py). Long complaints are made by rule (tests/bench/long_texts.py): "bare" tells
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from kb.nouns.vehicles import Vehicle
@@ -57,7 +59,9 @@ def main() -> None:
     numbers = {recall.number: number for number, recall in enumerate(recalls)}
     pairs = [pair for pair in read_queries(asked.queries) if pair.recall in numbers]
     alone = {number: frozenset({at}) for number, at in numbers.items()}
-    alike = {n: frozenset(numbers[one] for one in group) for n, group in one_defect(recalls).items()}
+    alike = _alike(pairs, one_defect(recalls), numbers)
+    named = [replace(pair, words={"named": pair.words["named"]}) for pair in pairs if "named" in pair.words]
+    pairs = [replace(pair, words={kind: pair.words[kind] for kind in ("customer", "tech")}) for pair in pairs]
     long = {
         "written": from_customers(pairs, asked.seed),
         "told": from_defects(recalls, DRAWN, asked.seed),
@@ -78,8 +82,24 @@ def main() -> None:
         _head(f"one defect, {len(some)} long {kind}")
         for name, ranked in ways.items():
             report(name, ranked, some, ("bare", "named"), (0, 2, 3), alike)
+    if named:
+        long["complaints"] = named
+        _head(f"one defect, {len(named)} complaints of the file")
+        for name, ranked in ways.items():
+            report(name, ranked, named, ("named",), (0, 2, 3), alike)
     _report_vehicles(index, {"written": pairs, **long})
     report_grades(index, entries, {"customer": pairs, "tech": pairs, **long}, alike)
+
+
+def _alike(
+    pairs: Sequence[Asked], groups: Mapping[str, frozenset[str]], numbers: Mapping[str, int]
+) -> dict[str, frozenset[int]]:
+    """By recall the notes of its defect: by the recalls' own texts, and by the writer of the queries."""
+    told = {pair.recall: frozenset(pair.same) for pair in pairs}
+    return {
+        number: frozenset(numbers[one] for one in group | told.get(number, frozenset()) if one in numbers)
+        for number, group in groups.items()
+    }
 
 
 def _head(name: str) -> None:
@@ -116,7 +136,7 @@ def _report_vehicles(index: SearchIndex, kinds: Mapping[str, Sequence[Asked]]) -
         none_told = sum(index.search(Query(text)).read is not None for text in bare)
         shares = [100 * sum(column) / len(read) for column in zip(*read, strict=True)] if read else []
         figures = "".join(f"{share:7.1f}" for share in shares) or " " * 28
-        print(f"{'Beforeflash':22}{kind:16}{figures}{100 * none_told / len(bare):10.1f}")
+        print(f"{'Beforeflash':22}{kind:16}{figures}{100 * none_told / max(len(bare), 1):10.1f}")
 
 
 def _as_told(asked: Asked, read: Vehicle) -> tuple[bool, bool, bool, bool]:

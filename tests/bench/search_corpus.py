@@ -36,6 +36,8 @@ class Asked:
     model: str
     year: int
     words: Mapping[str, str]
+    same: tuple[str, ...] = ()
+    """Other recalls that the writer of the words calls the same defect."""
 
     def vehicle(self, known: int) -> Vehicle:
         """The first so many of make, model and year."""
@@ -92,13 +94,16 @@ def year_ranges(years: Iterable[int]) -> tuple[tuple[int, int], ...]:
 
 
 def read_queries(path: Path) -> list[Asked]:
+    """The written queries of a file; a long "complaint" of a pair names its vehicle."""
     return [
         Asked(
             pair["recall"],
             pair["make"],
             pair["model"],
             int(pair["year"]),
-            {"customer": pair["customer"], "tech": pair["tech"]},
+            {kind: pair[kind] for kind in ("customer", "tech") if kind in pair}
+            | ({"named": pair["complaint"]} if "complaint" in pair else {}),
+            (*pair.get("same", ()), *pair.get("near", ())),
         )
         for pair in json.loads(path.read_text(encoding="utf-8"))
     ]
