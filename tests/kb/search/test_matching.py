@@ -11,6 +11,7 @@ from kb.nouns.notes import Grade
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.search.answer import NOTHING_ABOUT
 from kb.search.index import SearchIndex
+from kb.search.matching import Match
 from kb.search.query import IndexEntry, Query, Why
 from kb.search.ranking import Level
 from kb.words.lexicon import Lexicon
@@ -50,6 +51,15 @@ def test_a_note_that_holds_all_of_it_is_strong_and_one_that_holds_little_is_weak
     answer = SearchIndex.build(notes, lexicon).search(asked)
     assert {hit.id: hit.grade for hit in answer.results} == {1: Grade.STRONG, 2: Grade.WEAK}
     assert not answer.message
+
+
+@pytest.mark.parametrize(
+    ("reasons", "grade"), [(0, Grade.WEAK), (1, Grade.WEAK), (2, Grade.PARTIAL), (9, Grade.PARTIAL)]
+)
+def test_reasons_tip_a_note_that_holds_little(reasons: int, grade: Grade) -> None:
+    """The best of 500 notes holds .11 · 1; a reason makes it .21, two .31, more no more; .22 is enough."""
+    match = Match(0.11, telling=True)
+    assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=reasons) is grade
 
 
 @pytest.mark.parametrize(
