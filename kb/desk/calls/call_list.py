@@ -25,7 +25,7 @@ from kb.outcomes.window import own_window
 from kb.records.store.bay import hearing as hearing_store
 from kb.records.store.bay.hearing import LastHeard
 from kb.records.store.bay.other_concerns import vehicle_of
-from kb.records.store.bay.searching import in_chunks
+from kb.records.store.imports.bulk import runs
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
 
@@ -137,7 +137,7 @@ def _followed_by_miles(desk: Desk, waiting: Sequence[tuple[Outcome, Any, Any, An
     """Of those read one by one, the outcomes whose window the miles have ended without the concern."""
     alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == CountedAs.ONE_BY_ONE]
     over: set[int] = set()
-    for some in in_chunks(alone):
+    for some in runs(alone):
         found = gather_chosen(desk, day, col(Outcome.id).in_(some))
         for one in (one for told in found.values() for one in told):
             if one.standing is Standing.FOLLOWED_TO_WINDOW:

@@ -39,9 +39,7 @@ def take_visits(desk: Desk, import_id: int, history_rows: Sequence[int] | None =
 
 def _complaints(desk: Desk, concern_ids: set[int]) -> dict[int, Complaint]:
     texts = [
-        text
-        for ids in text_store.in_chunks(sorted(concern_ids))
-        for text in text_store.concern_texts(desk.session, ids)
+        text for ids in bulk.runs(sorted(concern_ids)) for text in text_store.concern_texts(desk.session, ids)
     ]
     return {one.id: Complaint(f"{one.complaint}. {one.technician_words}", one.codes) for one in texts}
 

@@ -21,7 +21,8 @@ from kb.nouns.notes import NoteKind
 from kb.nouns.recalls import RecallOnFile, RecallResult, RecallsOfConcern
 from kb.nouns.vehicles import Applies, fold_id
 from kb.records.store.bay import recalls as store
-from kb.records.store.bay.searching import in_chunks, published_notes
+from kb.records.store.bay.searching import published_notes
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
@@ -114,7 +115,7 @@ def _on_file(desk: Desk, file: ConcernFile) -> tuple[RecallOnFile, ...]:
     if not rows:
         return ()
     kept = [row.id or 0 for row, _ in rows]
-    lines = [line for some in in_chunks(kept) for line in update_store.coverage(desk.session, some)]
+    lines = [line for some in runs(kept) for line in update_store.coverage(desk.session, some)]
     known, modules = families.in_force(desk), _modules(desk, file)
     touching = _touching(desk, file, modules)
     found = []

@@ -14,7 +14,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import Observation, WindowRule
 from kb.outcomes.story import Story, concern_story
 from kb.records.store.bay import sittings, writing
-from kb.records.store.bay.searching import in_chunks
+from kb.records.store.imports.bulk import runs
 from kb.records.store.outcomes import stories as store
 from kb.records.tables import Outcome
 
@@ -49,7 +49,7 @@ def gather_of(
 def stories_of(desk: Desk, concern_ids: Iterable[int]) -> dict[int, tuple[Story, ...]]:
     """Everything known of the installed reflashes of some concerns, oldest first."""
     told: dict[int, tuple[Story, ...]] = {}
-    for some in in_chunks(sorted(set(concern_ids))):
+    for some in runs(sorted(set(concern_ids))):
         told |= _stories(desk, some)
     return told
 
@@ -58,7 +58,7 @@ def stories_of(desk: Desk, concern_ids: Iterable[int]) -> dict[int, tuple[Story,
 def renew_outcomes(desk: Desk, concern_ids: Iterable[int]) -> None:
     """Bring what reports group by up to what was done and heard of these concerns, a batch at a time."""
     desk.session.flush()
-    for some in in_chunks(sorted(set(concern_ids))):
+    for some in runs(sorted(set(concern_ids))):
         told = _stories(desk, some)
         columns = {one.reflash.outcome_id: one.columns() for each in told.values() for one in each}
         writing.put(desk.session, Outcome, columns)

@@ -17,7 +17,8 @@ from kb.nouns.advice import CureRecord
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
-from kb.records.store.bay.searching import in_chunks, published_notes
+from kb.records.store.bay.searching import published_notes
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import updates as update_store
 from kb.records.store.notes.notes import coverage_line
 from kb.search.query import Hit, Why
@@ -127,7 +128,7 @@ def vehicles_of(desk: Desk, note_ids: Sequence[int]) -> dict[int, str]:
 
 def _coverage(desk: Desk, ids: Sequence[int]) -> dict[int, list[CoverageLine]]:
     coverage: dict[int, list[CoverageLine]] = defaultdict(list)
-    for some in in_chunks(ids):
+    for some in runs(ids):
         for line in update_store.coverage(desk.session, some):
             coverage[line.note_id].append(coverage_line(line))
     return coverage

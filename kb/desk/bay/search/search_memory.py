@@ -16,6 +16,7 @@ from kb.nouns.notes import NoteKind, is_update
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.records.store.bay import searching as store
 from kb.records.store.bay.searching import ConcernText
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes.note_texts import NoteText, note_texts
 from kb.search.index import Progress, SearchIndex
 from kb.search.query import IndexEntry, Query, SearchAnswer
@@ -129,7 +130,7 @@ def _everything(desk: Desk) -> Iterator[IndexEntry]:
     published = [note_id for note_id, is_out in store.changed_notes(desk.session, desk.shop.id, 0) if is_out]
     for note in note_texts(desk.session, published):
         yield note_entry(note)
-    for ids in store.in_chunks(store.changed_concerns(desk.session, desk.shop.id, 0)):
+    for ids in runs(store.changed_concerns(desk.session, desk.shop.id, 0)):
         for text in store.concern_texts(desk.session, ids):
             yield concern_entry(text)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from sqlalchemy import select
@@ -11,10 +11,9 @@ from sqlmodel import Session, col
 
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay.other_concerns import vehicle_of
+from kb.records.store.imports.bulk import runs
 from kb.records.store.rows import columns
 from kb.records.tables import ConcernCode, ConcernRow, LexiconEntry, NoteRow, RepairOrder, VehicleRow
-
-CHUNK = 500
 
 
 class ConcernText(NamedTuple):
@@ -47,12 +46,6 @@ def changed_concerns(session: Session, shop_id: int, since: int) -> list[int]:
     return [concern_id for concern_id in rows if concern_id is not None]
 
 
-def in_chunks(ids: Sequence[int]) -> Iterator[Sequence[int]]:
-    """A database takes only so many ids in one question."""
-    for start in range(0, len(ids), CHUNK):
-        yield ids[start : start + CHUNK]
-
-
 def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
     """Concerns with these ids (some hundreds at most), by id."""
     codes: dict[int, list[str]] = defaultdict(list)
@@ -77,9 +70,7 @@ def published_notes(session: Session, shop_id: int, note_ids: Sequence[int]) -> 
     """(id, kind, number, title, source, remedy_module) of those of these notes that are published."""
     told = columns(NoteRow, ("id", "kind", "number", "title", "source", "remedy_module"))
     wanted = select(*told).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == "published")
-    return [
-        row for ids in in_chunks(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))
-    ]
+    return [row for ids in runs(note_ids) for row in session.execute(wanted.where(col(NoteRow.id).in_(ids)))]
 
 
 def lexicon_changes(session: Session, shop_id: int) -> list[tuple[str, str, bool]]:
