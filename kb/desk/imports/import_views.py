@@ -116,7 +116,7 @@ class ImportView:
     @property
     def nothing_taken(self) -> bool:
         """Not one row of the file could be read."""
-        return self.created + self.changed + self.unchanged == 0
+        return self.created + self.changed + self.unchanged == 0 and not self.not_wanted
 
     @property
     def reflashes_said(self) -> str:
