@@ -54,6 +54,7 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     for error in view.errors:
         place = f"line {error.line}" if error.line else "the file"
         place += f", {error.field}" if error.field else ""
+        place += f" (“{error.column}”)" if error.column else ""
         say_aside(f"{error.severity}: {place}: {error.message}")
     say(view.sentence)
     if view.reflashes_said:

@@ -72,7 +72,7 @@ def require_columns(table: Table, places: Collection[str], required: Collection[
     missing = [column for column in required if column not in places]
     if missing:
         raise Unreadable(
-            f"{_line(table)} of a {name} file must name its columns, and {', '.join(missing)} "
+            f"{_must_name(table, name)}, and {', '.join(missing)} "
             f"{'is' if len(missing) == 1 else 'are'} not there. "
             "Add or rename the column, or say which of your columns it is."
             f"{_ONE_COLUMN if one_column else ''}"
@@ -159,9 +159,11 @@ def read_money(text: str) -> Decimal | None:
     raise BadInput(f'"{text}" is no amount. Write it as 128.50.')
 
 
-def _line(table: Table) -> str:
+def _must_name(table: Table, name: str) -> str:
     at = table.layout.header_line
-    return "The first line" if at == 1 else f"Line {at}, taken for the first"
+    if at == 1:
+        return f"The first line of a {name} file must name its columns"
+    return f"Line {at} was taken for the one that names the columns"
 
 
 def _cell(fields: list[str], place: int) -> str:

@@ -32,6 +32,7 @@ ADDED = {
     "body.sheet",
     "body.suggest",
     "body.take_texts",
+    "errors.column",
     "file_kept",
     "left_out_kept",
     "cautions.danger",

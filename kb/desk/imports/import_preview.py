@@ -158,8 +158,11 @@ def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Prev
     told = [*batch.errors, *of_notes.errors, *of_history.errors]
     header_line = so_far.how.layout.header_line
     notices = tuple(one for one in told if one.severity is Severity.NOTICE)
-    on_top = tuple(one for one in told if one.severity is Severity.WARNING and one.line <= header_line)
-    errors = [one for one in told if one not in notices and one not in on_top]
+    of_file = [one for one in told if one.severity is Severity.WARNING and one.line <= header_line]
+    on_top = tuple(
+        one for one in of_file if one.field not in importer.columns
+    )  # texts are told beside columns
+    errors = [one for one in told if one not in notices and one not in of_file]
     return replace(
         so_far,
         notes=tuple(item.draft for item in batch.notes[:SHOWN]),

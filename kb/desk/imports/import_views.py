@@ -33,13 +33,14 @@ class ImportState(StrEnum):
 @dataclass(frozen=True, slots=True)
 class ImportRowError:
     """What was wrong with one line (0: the whole file). A warning let the row in; a notice names a column
-    that was not read.
+    that was not read. `column` is the field's name in the file, where it has one of its own.
     """
 
     line: int
     field: str
     message: str
     severity: str
+    column: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +141,7 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
     told = said.get(TEXTS_TOLD, {})
     beat = said.get("last_progress_at")
     moved_at = datetime.fromisoformat(beat) if beat else row.started_at
+    theirs = {ours: name for name, ours in said.get("columns", {}).items() if ours and ours != name}
     working = row.state in (ImportState.RUNNING.value, ImportState.UNDOING.value)
     return copied(
         ImportView,
@@ -152,7 +154,7 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         not_wanted=counts_of(said.get("not_wanted", {})),
         error_count=said.get("errors", 0),
         warning_count=said.get("warnings", 0),
-        errors=tuple(ImportRowError(**one) for one in row.row_errors),
+        errors=tuple(ImportRowError(**one, column=theirs.get(one["field"], "")) for one in row.row_errors),
         removed=said.get("removed", 0),
         reverted=said.get("reverted", 0),
         kept=tuple(Kept(**one) for one in said.get("kept", ())),

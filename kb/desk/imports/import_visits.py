@@ -23,18 +23,28 @@ AT_ONCE = 400
 
 
 @lead_or_owner
-def take_visits(desk: Desk, import_id: int, history_rows: Sequence[int] | None = None) -> None:
+def visits_told(desk: Desk, import_id: int, history_rows: Sequence[int] | None = None) -> list[Told]:
     """Of each open outcome of a vehicle that was here again: seen and not asked, which never makes a cure
     (kb/outcomes/observe.py). Where a complaint of that visit is about the same thing nobody can say before
-    somebody looked: it is written as not answered, and the call list proposes that visit.
+    somebody looked: it is told as not answered, and the call list proposes that visit.
+
+    Reading complaints takes its time, so nothing is written here, while others could not write.
     """
-    pairs = store.pairs_of_import(desk.session, import_id)
+    heard: list[Told] = []
+    pairs = store.pairs_of_import(desk.session, import_id, history_rows)
     visits = [tuple(lines) for _, lines in groupby(pairs, key=lambda one: (one.earlier, one.visit_order))]
     for some in bulk.runs(visits, AT_ONCE):
         said = _complaints(desk, {one for lines in some for pair in lines for one in pair.concerns})
-        heard = [_heard(*_told(desk, lines, said)) for lines in some]
-        writing.add_follow_ups(desk.session, desk.stamp(import_id), heard)
-        renew_outcomes(desk, {one.concern_id for one in heard})
+        heard += [_heard(*_told(desk, lines, said)) for lines in some]
+    return heard
+
+
+@lead_or_owner
+def take_visits(desk: Desk, import_id: int, heard: Sequence[Told]) -> None:
+    """Write down what visits told."""
+    for some in bulk.runs(heard, AT_ONCE):
+        writing.add_follow_ups(desk.session, desk.stamp(import_id), some)
+        renew_outcomes(desk, {one.concern_id for one in some})
 
 
 def _complaints(desk: Desk, concern_ids: set[int]) -> dict[int, Complaint]:

@@ -186,9 +186,11 @@ def _take_all(
         with shop.writing(actor) as desk:
             row = row_in_turn(desk, run.job_id, run.turn)
             _take(desk, row, batch, importer.name == notes.NAME)
+    with shop.reading(actor) as desk:
+        of_history = importer.name == history.NAME and not run.dry_run
+        heard = import_visits.visits_told(desk, run.job_id) if of_history else []
     with shop.writing(actor) as desk:
-        if importer.name == history.NAME and not run.dry_run:
-            import_visits.take_visits(desk, run.job_id)
+        import_visits.take_visits(desk, run.job_id, heard)
         row = row_in_turn(desk, run.job_id, run.turn)
         if importer.columns:
             fill_in(desk, row, data, run.how)

@@ -100,7 +100,7 @@ def _take(desk: Desk, import_id: int, reads: Sequence[ReflashRead], said: Said) 
     desk.session.flush()
     anew: dict[str, Columns] = {import_store.identity_hash(told[at].identity): {} for at in new}
     renew_vehicles(desk, tell(desk, {concern for _, concern in where}, anew))
-    import_visits.take_visits(desk, import_id, ids)
+    import_visits.take_visits(desk, import_id, import_visits.visits_told(desk, import_id, ids))
     let_be_found(desk, import_id)
     return Answered(len(dated), len(stands) - len(dated), changed_since=len(reads) - len(stands))
 

@@ -26,10 +26,12 @@ def note_left_out(desk: Desk, row: ImportJob, met: Sequence[RowError]) -> None:
     """Write down which lines a batch left out, and why; what stands in them is filled in at the end."""
     if row.dry_run or not importer_of(row.format).columns:
         return
+    theirs = {ours: name for name, ours in row.summary.get("columns", {}).items()}
     reasons: dict[int, list[str]] = defaultdict(list)
     for one in met:
         if one.severity is Severity.ERROR and one.line:
-            reasons[one.line].append(f"{one.field}: {one.message}" if one.field else one.message)
+            named = theirs.get(one.field, one.field)
+            reasons[one.line].append(f"{named}: {one.message}" if named else one.message)
     said = {line: f"line {line}: {' '.join(some)}" for line, some in reasons.items()}
     store.add(desk.session, row.id or 0, said)
 

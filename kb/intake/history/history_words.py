@@ -155,6 +155,11 @@ def read_road_test(text: str) -> RoadTest | None:
     return RoadTest.GONE if _answer(answer, text, "yes, no or cannot say") else RoadTest.STILL_THERE
 
 
+def answer_beside_day(text: str) -> str:
+    """The answer without the day beside it; a day alone stays."""
+    return _answer_and_day(text)[0] or text
+
+
 def is_road_test_word(text: str) -> bool:
     """It says more than yes or no."""
     return _plain(_answer_and_day(text)[0]) in ROAD_TESTS

@@ -9,7 +9,9 @@ from enum import StrEnum
 
 from kb.errors import BadInput
 from kb.intake.columns import values_of
+from kb.intake.days import iso_day
 from kb.intake.history.history_words import (
+    answer_beside_day,
     read_came_back,
     read_came_of_it,
     read_duplicated,
@@ -56,9 +58,9 @@ def words_read(table: Table, how: HowToRead, rows: int) -> tuple[WordRead, ...]:
 def _counted(table: Table, how: HowToRead, ours: str, rows: int) -> Iterator[tuple[str, int]]:
     names = {theirs for theirs, column in how.columns.items() if column == ours}
     values = values_of(table, names, rows) if names else iter(())
-    texts = (" ".join(one.split()) for one in values)
+    answers = (answer_beside_day(iso_day(" ".join(one.split()), how.days)) for one in values)
     yield from Counter(
-        one for one in texts if one and not (ours in _WITH_DAYS and one[0].isdecimal())
+        one for one in answers if one and not (ours in _WITH_DAYS and one[0].isdecimal())
     ).most_common(MOST_WORDS)
 
 

@@ -83,3 +83,45 @@ def test_a_yes_no_comeback_is_read_and_a_column_left_out_is_named(
     warning = "Column “Customer returned or not” is left out: 1 row says “yes”"
     assert lost.index(warning) < lost.index("What would come in")
     assert "1 problem" in lost
+
+
+EXPORTED = (
+    "Bright Street Garage\nAll orders\n\nRO;Date in;Concern;TSB;Flash date;Fixed?\n"
+    "1;3/4/2026;bucks;R&R starter;;\n2;3/14/2026;bucks;NV-24-101;3/15/2026;yes - 3/15/2026\n"
+    "3;soon;bucks;;;\nTotal;3;;;;\n"
+)
+
+
+def test_an_exported_table_is_looked_at_changed_brought_in_and_its_bad_rows_fetched(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    lead = signed_in("lead")
+    file = ("old.csv", EXPORTED.encode("cp1252"), "text/csv")
+    page = lead.send("/imports", "/imports", {"format": "history"}, file=file)
+    for said in (
+        "Found in line 4",
+        "Found: semicolon",
+        "Read as: 3/31/2026",
+        "“R&R starter” 1 row",
+        "2 new ones",
+    ):
+        assert said in page.text, said
+    assert "Taken for a total, heading or remark, not for a row: “Total · 3”." in page.text
+    form = page.form("/imports/waiting/1").fields
+    fields = {
+        name.replace("column_", "read_as_"): names[0] for name, names in form.items() if "column_" in name
+    }
+    dates = {field: [""] for field, name in fields.items() if name in ("Date in", "Flash date")}
+    without = lead.client.post("/imports/waiting/1", data=form | dates | {"do": ["look"]}).text
+    assert "Read as: 2026-03-31" in without, "no column is a day, and none tells an order"
+    again = lead.client.post("/imports/waiting/1", data=form | {"do": ["look"], "take_texts": ["yes"]}).text
+    assert "Read as: 3/31/2026" in again, "guessed again once columns are days"
+    wrong = lead.client.post("/imports/waiting/1", data=form | {"do": ["look"], "header_line": ["90"]}).text
+    assert "Line 90 cannot be read as the names of the columns" in wrong
+    job = lead.send("/imports/waiting/1", "/imports/waiting/1", {"do": "bring_in"})
+    assert "2 new" in job.text
+    assert "“Date in”" in job.text
+    left = lead.client.get("/imports/1/left-out.csv")
+    assert left.headers["content-type"] == "text/csv; charset=utf-8"
+    assert "line 7: Date in:" in left.text
+    assert signed_in("tech").client.get("/imports/1/left-out.csv").status_code == 403
