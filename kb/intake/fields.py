@@ -16,6 +16,7 @@ from kb.intake.cells import read_cell
 from kb.intake.own_table.table import Table
 from kb.intake.rows import RowError, Severity
 from kb.intake.tables import first_of, fold
+from kb.nouns.typed_numbers import ungrouped
 
 _NO_READING = frozenset(
     ("-", "--", "n/a", "na", "none", "unknown", "unk", "?", "tmu", "exempt", "not read", "null")
@@ -113,7 +114,7 @@ def read_day(text: str) -> date | None:
 
 def read_count(text: str) -> int | None:
     """A whole number, 0 or more; commas may part thousands ("84,210"), a spreadsheet's ".0" is dropped."""
-    plain = re.sub(r"\.0+$", "", re.sub(r"(?<=\d),(?=\d{3}\b)", "", text))
+    plain = re.sub(r"\.0+$", "", ungrouped(text))
     if not plain:
         return None
     if plain.isascii() and plain.isdecimal() and len(plain) <= 9:
@@ -147,7 +148,7 @@ def read_money(text: str) -> Decimal | None:
     plain = plain.replace(" ", "").replace("\u00a0", "")
     if _COMMA_DECIMALS.fullmatch(plain):
         plain = plain.replace(".", "").replace(",", ".")
-    plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", plain)
+    plain = ungrouped(plain)
     if not plain or plain in ("-", "--"):
         return None
     try:

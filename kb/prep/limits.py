@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from kb.errors import BadInput
+from kb.nouns.typed_numbers import ungrouped
 from kb.words.printed_windows import Window, both
 
 
@@ -84,8 +85,7 @@ def read_value(typed: str, unit: str, limits: Limits | None = None) -> float:
     """
     text = typed.strip()
     text = text.removesuffix(unit).strip() if unit else text
-    grouped = unit in IN_THOUSANDS and re.fullmatch(r"\d{1,3}(,\d{3})+", text)
-    text = text.replace(",", "" if grouped else ".")
+    text = (ungrouped(text) if unit in IN_THOUSANDS else text).replace(",", ".")
     if not text:
         raise BadInput(f"Enter the measured value in {unit}.", fields={"measured": "empty"})
     if not re.fullmatch(r"-?\d{1,7}(\.\d{1,4})?", text):

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
 from kb.errors import BadInput
+from kb.nouns.typed_numbers import ungrouped
 from kb.vehicle.modules import BODY, CLUSTER, module_called
 
 DECIDES = "The manufacturer's instructions and the law decide what must be done before it leaves."
@@ -83,7 +84,7 @@ def odometer_read(said: Mapping[str, str]) -> dict[str, str]:
     Raises BadInput for what is no mileage, and for a difference without the door label's words.
     """
     typed = {"before": said.get("before", "") or said.get("expected", ""), "after": said.get("after", "")}
-    miles = {name: re.sub(r"[\s,]|mi(?:les)?\b", "", one.casefold()) for name, one in typed.items()}
+    miles = {name: ungrouped(re.sub(r"\s|mi(?:les)?\b", "", one.casefold())) for name, one in typed.items()}
     for name, digits in miles.items():
         if not re.fullmatch(r"\d{1,7}", digits):
             raise BadInput(f"Enter the odometer {name} the work, in miles.", fields={name: "miles"})
