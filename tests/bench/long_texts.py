@@ -19,7 +19,7 @@ from typing import Any
 from tests.bench.search_corpus import UNKNOWN_YEAR, Asked, Recall
 
 PAPERWORK: dict[str, Any] = tomllib.loads(
-    Path(__file__).with_name("texts") / "long_texts.toml".read_text(encoding="utf-8")
+    (Path(__file__).with_name("texts") / "long_texts.toml").read_text(encoding="utf-8")
 )
 VOICES = ("caller", "owner", "mail", "counter")
 FEWEST, MOST = 60, 200
