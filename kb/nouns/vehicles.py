@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
+_VERSION = re.compile(r"[0-9]+(?:[.,][0-9]+)+")
 _ASCII_SIGNS = {sign: None for sign in range(128) if not chr(sign).isalnum()}
 
 
@@ -14,8 +16,11 @@ def fold_id(text: str) -> str:
     """A printed number, calibration ID or module for comparing: capitals, letters and figures alone.
 
     Blanks, points, strokes and hyphens of every kind are how it is printed, not what it is: "Vell-22",
-    "VELL 22" and "Vell–22" are one, and so are letters in full width. Signs alone stay as they are.
+    "VELL 22" and "Vell–22" are one, and so are letters in full width. A version in figures alone
+    keeps its points (1.12 is not 11.2), and signs alone stay as they are.
     """
+    if _VERSION.fullmatch(text.strip()):
+        return text.strip()
     if text.isascii():
         kept = text.upper().translate(_ASCII_SIGNS)
     else:

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from sqlalchemy import ColumnElement, SQLColumnExpression, func, select
 from sqlmodel import Session, SQLModel
 
+from kb.nouns.vehicles import fold_id
 from kb.records.tables.columns import OfShop
 
 SIGNS_IN_NUMBERS = "- ./_\u2010\u2011\u2012\u2013\u2014\u2212"
@@ -36,6 +37,11 @@ def folded(written: SQLColumnExpression[str]) -> ColumnElement[str]:
     for sign in SIGNS_IN_NUMBERS:
         plain = func.replace(plain, sign, "")
     return plain
+
+
+def folded_part(part: str) -> str:
+    """A part to look for in what `folded` gives."""
+    return "".join(one for one in fold_id(part) if one not in SIGNS_IN_NUMBERS)
 
 
 def columns(table: type[SQLModel], names: Iterable[str]) -> list[Any]:

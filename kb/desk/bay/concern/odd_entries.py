@@ -17,7 +17,7 @@ from kb.records.store.notes import notes as note_store
 from kb.vehicle.families import fold
 from kb.vehicle.updates_on_file import ANY_MAKE
 
-_USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1", "-": ""})
+_USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1"})
 
 
 @anyone_in_the_shop
@@ -48,7 +48,7 @@ def no_update_of_make(desk: Desk, make: str) -> str:
 def like_on_file(desk: Desk, make: str, module: str, calibration_id: str) -> str:
     """Of an ID that is not on file: one of that module that is, and differs by a usual slip. Else empty.
 
-    A comma for a point, a letter O or I for the digit, a hyphen more or less (common practice, no source).
+    A comma for a point, a letter O or I for the digit (common practice, no source).
     """
     lineage = updates_desk.on_file(desk).lineage(make)
     if lineage.knows(module, calibration_id):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 import sqlalchemy as sa
@@ -75,5 +76,7 @@ def _fold_numbers() -> None:
 
 def _folded(number: str) -> str:
     """As kb.nouns.vehicles.fold_id does on this day."""
+    if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)+", number.strip()):
+        return number.strip()
     plain = unicodedata.normalize("NFKD", unicodedata.normalize("NFKD", number).upper())
-    return "".join(one for one in plain if one.isalnum())
+    return "".join(one for one in plain if one.isalnum()) or "".join(number.split())

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Sequence
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlmodel import Session, col
 
-from kb.nouns.vehicles import fold_id
-from kb.records.store.rows import folded
+from kb.records.store.rows import folded, folded_part
 from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder, VehicleRow
 
 
@@ -37,7 +36,7 @@ def of_vins(session: Session, shop_id: int, endings: Iterable[str], most: int) -
 def with_calibration(session: Session, shop_id: int, part: str, most: int) -> list[int]:
     """Ids of the concerns on which a calibration ID with this part was read, capitals and hyphens aside."""
     written = folded(col(CalibrationRow.calibration_id))
-    read = select(col(CalibrationRow.concern_id)).where(written.contains(fold_id(part), autoescape=True))
+    read = select(col(CalibrationRow.concern_id)).where(written.contains(folded_part(part), autoescape=True))
     return _ids(session, _of(shop_id).where(col(ConcernRow.id).in_(read)), most)
 
 

@@ -11,7 +11,7 @@ from sqlmodel import Session, col
 from kb.nouns.notes import HISTORY, NoteState
 from kb.nouns.vehicles import fold_id
 from kb.records.store.imports.bulk import runs
-from kb.records.store.rows import folded
+from kb.records.store.rows import folded, folded_part
 from kb.records.tables import MakeRequirement, NoteCoverage, NoteRow, NoteStep, VehicleRow
 
 
@@ -102,7 +102,7 @@ def notes_with_calibration(
             col(NoteRow.shop_id) == shop_id,
             col(NoteRow.state) == NoteState.PUBLISHED.value,
             col(NoteRow.kind).in_(kinds),
-            folded(written).contains(fold_id(part), autoescape=True),
+            folded(written).contains(folded_part(part), autoescape=True),
         )
         .distinct()
         .order_by(col(NoteRow.id).desc())
