@@ -98,3 +98,10 @@ def test_a_paste_without_text_and_a_technician_are_told_so(signed_in: SignIn) ->
     lead = signed_in("lead")
     assert "There is no text" in lead.send(PASTE, PASTE, {"text": "  "}, expect=422).text
     assert "lead technician" in signed_in("tech").see(PASTE, expect=403).text
+
+
+def test_a_pile_of_bulletins_is_told_to_come_one_at_a_time(signed_in: SignIn) -> None:
+    pile = "\n".join(f"P{n:04X} is stored." for n in range(0x400, 0x800))
+    page = signed_in("lead").send(PASTE, PASTE, {"text": pile})
+    assert "Paste one bulletin at a time" in page.text
+    assert len(page.form(DRAFT).fields["row_field"]) == 300

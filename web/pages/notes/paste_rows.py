@@ -72,6 +72,8 @@ _ONE_VALUE = ("title", "published_on", "remedy", "remedy_module")
 _LINES = ("coverage", "steps", "symptom", "conditions", "precautions", "relearns", "exact_entries")
 _KIND_FIELDS = {kind.value: name for name, kind in note_form.CODE_FIELDS}
 _LEAST_MARKED = 3
+MOST_ROWS = 300
+"""A page holds so many: what proposes more is a pile of bulletins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def rows_of(read: PaperProposals) -> tuple[Row, ...]:
     fields = {row.field for row in found}
     missing = _ASKED - fields - ({"remedy_module"} if "steps" in fields else set())
     everything = (*found, *(Row(field) for field in missing))
-    return tuple(sorted(everything, key=lambda row: _IN_ORDER.index(row.field)))
+    return tuple(sorted(everything[:MOST_ROWS], key=lambda row: _IN_ORDER.index(row.field)))
 
 
 def posted_rows(typed: TypedForm) -> tuple[Row, ...]:

@@ -41,6 +41,7 @@ def _beside(
         pieces=list(paste_rows.marked(text, rows)),
         remedies=choices("remedy"),
         code_kinds=choices("code_kind"),
+        too_many=len(rows) >= paste_rows.MOST_ROWS,
         refused=refused,
     )
 
