@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -61,6 +61,10 @@ class Vehicle:
     def name(self) -> str:
         """Such as "2016 Tarn Vale 2.0 T"; what is not known is left out."""
         return " ".join(str(one) for one in (self.year, self.make, self.model, self.engine) if one)
+
+    def or_else(self, other: Vehicle) -> Vehicle:
+        """What is known here, and from the other what is not: a known field stands."""
+        return Vehicle(*(getattr(self, one.name) or getattr(other, one.name) for one in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
         make, model, year = make or one.make, model or one.model, year or one.year
     engine, of_engine = _engine(said, same)
     used = sorted({at for one in same for at in one.words}.union(of_engine))
-    vehicle = Vehicle(known.make or make, known.model or model, known.year or year, known.engine or engine)
+    vehicle = known.or_else(Vehicle(make, model, year, engine))
     return ReadVehicle(
         vehicle,
         tuple(text[said[at].begins : said[at].ends] for at in used),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.decode import decode
@@ -26,12 +27,6 @@ def vehicle_of_vin(text: str, known: Vehicle, this_year: int) -> ReadVehicle | N
         told = decode(vin, this_year, known.year).vehicle
         if known.make and told.make and fold(known.make) != fold(told.make):
             return None
-        vehicle = Vehicle(
-            known.make or told.make,
-            known.model or told.model,
-            known.year or told.year,
-            known.engine or told.engine,
-            vin=vin,
-        )
+        vehicle = replace(known, vin=vin).or_else(told)
         return ReadVehicle(vehicle, (found[0],), ((found.start(), found.end()),))
     return None

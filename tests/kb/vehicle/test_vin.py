@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 import ultravin
@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
+from kb.nouns.vehicles import Vehicle
 from kb.vehicle.vin import (
     check_digit,
     check_vin,
@@ -160,3 +161,10 @@ def test_model_years_run_from_1886_to_the_next() -> None:
         with pytest.raises(BadInput) as refused:
             check_year(year, THIS_YEAR)
         assert "year" in refused.value.fields
+
+
+def test_what_is_known_of_a_vehicle_stands_and_the_rest_is_filled_in() -> None:
+    known = Vehicle(make="Tarn", year=2019, vin="A")
+    other = Vehicle("Norvane", "Vell", 2016, "2.0 L", date(2016, 3, 1), "B")
+    assert known.or_else(other) == Vehicle("Tarn", "Vell", 2019, "2.0 L", date(2016, 3, 1), "A")
+    assert Vehicle().or_else(other) == other.or_else(known) == other

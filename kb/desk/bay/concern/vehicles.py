@@ -73,7 +73,8 @@ def read_vehicle(desk: Desk, said: Vehicle, *, confirmed: bool) -> VehicleRead:
         return VehicleRead(replace(said, vin=""), reading.warnings)
     known = store.vehicle_by_vin(desk.session, desk.shop.id, reading.vin)
     filled = vehicle_of(known) if known else decode(reading.vin, desk.today.year, said.year).vehicle
-    return VehicleRead(_joined(said, filled, reading.vin, reading.year), reading.warnings, known)
+    joined = replace(said, vin=reading.vin).or_else(filled).or_else(Vehicle(year=reading.year))
+    return VehicleRead(joined, reading.warnings, known)
 
 
 def as_on_file(read: VehicleRead) -> VehicleRead:
@@ -84,7 +85,7 @@ def as_on_file(read: VehicleRead) -> VehicleRead:
     if read.known is None:
         return read
     filed = vehicle_of(read.known)
-    kept = _joined(filed, read.vehicle, read.vehicle.vin, None)
+    kept = filed.or_else(read.vehicle)
     if kept.name.casefold() == read.vehicle.name.casefold():
         return replace(read, vehicle=kept)
     said = (
@@ -105,19 +106,8 @@ def remember(desk: Desk, read: VehicleRead) -> int:
 def correct_vehicle(desk: Desk, row: VehicleRow, vehicle: Vehicle) -> None:
     """Write what is now known over what was; an empty field changes nothing."""
     before = vehicle_of(row)
-    now = _joined(vehicle, before, vehicle.vin or before.vin, None)
+    now = vehicle.or_else(before)
     if now != before:
         row.sqlmodel_update(writing.columns(VehicleRow, now))
         row.version += 1
         desk.session.flush()
-
-
-def _joined(said: Vehicle, filled: Vehicle, vin: str, year: int | None) -> Vehicle:
-    return Vehicle(
-        make=said.make or filled.make,
-        model=said.model or filled.model,
-        year=said.year or filled.year or year,
-        engine=said.engine or filled.engine,
-        built_on=said.built_on or filled.built_on,
-        vin=vin,
-    )
