@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from importlib import resources
 from types import MappingProxyType
 
+from kb.nouns.word_files import word_file
+
 USUAL_NAMES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {
-        ours: tuple(names)
-        for ours, names in tomllib.loads(
-            resources.files("kb.intake").joinpath("column_names.toml").read_text(encoding="utf-8")
-        ).items()
-    }
+    {ours: tuple(names) for ours, names in word_file("kb.intake", "column_names.toml").items()}
 )
 """Names with one meaning, by ours."""
 

@@ -8,12 +8,12 @@ make a variant (kb/vehicle/families.toml), from groups named there, and from wha
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from importlib import resources
 from typing import Any
+
+from kb.nouns.word_files import word_file
 
 _BETWEEN = re.compile(r"[\s\-\u2010-\u2015_().,/+]+")
 _NUMBER_BEGINS = re.compile(r"(?<=[^\d\s])\s*(?=\d)|(?<=\d)\s+(?=\d)")
@@ -116,7 +116,7 @@ def _join(meant: dict[tuple[str, str], str], make: str, models: list[str]) -> No
 
 @lru_cache(maxsize=1)
 def _told() -> Mapping[str, Any]:
-    return tomllib.loads(resources.files("kb.vehicle").joinpath("families.toml").read_text(encoding="utf-8"))
+    return word_file("kb.vehicle", "families.toml")
 
 
 @lru_cache(maxsize=1)

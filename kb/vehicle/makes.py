@@ -5,16 +5,15 @@ them.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.nouns.word_files import word_file
 from kb.vehicle.families import fold
 
 SHORTEST = 5
@@ -54,7 +53,7 @@ def likely(name: str, among: list[str]) -> str:
 
 @lru_cache(maxsize=1)
 def known_makes() -> Makes:
-    told = tomllib.loads(resources.files("kb.vehicle").joinpath("makes.toml").read_text(encoding="utf-8"))
+    told = word_file("kb.vehicle", "makes.toml")
     names = {fold(make): make for make in (*told["sure"], *told["unsure"])} | told["called"]
     sure = {name for name, make in names.items() if make in told["sure"]} - set(told["doubtful"])
     first = frozenset(re.split(r"\W", make.lower())[0] for make in names.values())
@@ -64,5 +63,5 @@ def known_makes() -> Makes:
 @lru_cache(maxsize=1)
 def known_models() -> Coverage:
     """A line for each model that everybody knows."""
-    told = tomllib.loads(resources.files("kb.vehicle").joinpath("models.toml").read_text(encoding="utf-8"))
+    told = word_file("kb.vehicle", "models.toml")
     return tuple(CoverageLine(make, model) for make, names in told.items() for model in names.split(", "))

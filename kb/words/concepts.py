@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 from itertools import chain, product
 from typing import Any
 
 from kb.errors import BadInput
+from kb.nouns.word_files import word_file
 from kb.words.negators import NEGATORS
 from kb.words.normalise import SILENT, stem, words
 
@@ -101,18 +100,14 @@ def _stems(folded: Iterable[str]) -> Stems:
 
 def concept_tables() -> dict[str, dict[str, Any]]:
     """The file lexicon.toml as it is written: a table a concept, and one of named choices."""
-    return _read("lexicon.toml")
-
-
-def _read(name: str) -> dict[str, dict[str, Any]]:
-    return tomllib.loads(resources.files("kb.words").joinpath(name).read_text(encoding="utf-8"))
+    return word_file("kb.words", "lexicon.toml")
 
 
 @lru_cache(maxsize=1)
 def trade_concepts() -> tuple[Concept, ...]:
     """The concepts that come with the package (lexicon.toml), and what of them says the same (same.toml)."""
     tables = concept_tables()
-    choices, alike = tables.pop(CHOICES), _read("same.toml")
+    choices, alike = tables.pop(CHOICES), word_file("kb.words", "same.toml")
     for key, told in alike.items():
         for name, phrases in told.items():
             tables[name][key] = phrases

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from importlib import resources
 from types import MappingProxyType
-from typing import Any
 
-_FILE: Mapping[str, Any] = tomllib.loads(
-    resources.files("kb.words").joinpath("negation.toml").read_text(encoding="utf-8")
-)
+from kb.nouns.word_files import word_file
+
+_FILE = word_file("kb.words", "negation.toml")
 
 
 def _listed(name: str) -> frozenset[str]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
+
+from kb.nouns.word_files import word_file
 
 LONG = 25
 """A text of more words than this has paperwork around its complaint; in a short one every word is meant."""
@@ -37,7 +37,6 @@ class Paperwork:
 @lru_cache(maxsize=1)
 def paperwork() -> Paperwork:
     """The lists that come with the package."""
-    text = resources.files("kb.words").joinpath("paperwork.toml").read_text(encoding="utf-8")
-    said = tomllib.loads(text)
+    said = word_file("kb.words", "paperwork.toml")
     pattern = "|".join(f"(?:{phrase})" for phrase in said["phrases"])
     return Paperwork(frozenset(said["words"].split()), re.compile(rf"(?<!\S)(?:{pattern})(?!\S)"))

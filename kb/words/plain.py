@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 from types import MappingProxyType
-from typing import Any
 
+from kb.nouns.word_files import word_file
 from kb.words.english import english_words
 
 
@@ -57,7 +55,7 @@ class PlainWords:
 @lru_cache(maxsize=1)
 def plain_words() -> PlainWords:
     """The lists that come with the package."""
-    plain, misspelled = _read("plain.toml"), _read("misspelled.toml")
+    plain, misspelled = (word_file("kb.words", name) for name in ("plain.toml", "misspelled.toml"))
     return PlainWords(
         frozenset(word for name in ("english", "units", "trade") for word in plain[name].split()),
         MappingProxyType(plain["short"]),
@@ -71,10 +69,6 @@ def plain_words() -> PlainWords:
         ),
         MappingProxyType({word: _context(told) for word, told in misspelled["context"].items()}),
     )
-
-
-def _read(name: str) -> Any:
-    return tomllib.loads(resources.files("kb.words").joinpath(name).read_text(encoding="utf-8"))
 
 
 def _context(told: Mapping[str, str]) -> Context:

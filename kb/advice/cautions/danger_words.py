@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 from typing import Any
 
 from kb.advice.cautions.reading_patterns import read_patterns
 from kb.advice.cautions.word_patterns import Patterns
+from kb.nouns.word_files import word_file
 
 _FILES = (
     "shared", "brakes", "steering", "fuel_and_fire", "batteries", "runaway_and_park", "wheels_and_tires",
@@ -67,10 +66,7 @@ class DangerWords:
 @lru_cache(maxsize=1)
 def danger_words() -> DangerWords:
     """The words that come with the package."""
-    folder = resources.files("kb.advice.cautions").joinpath("dangers")
-    return read_danger_words(
-        [tomllib.loads(folder.joinpath(f"{name}.toml").read_text(encoding="utf-8")) for name in _FILES]
-    )
+    return read_danger_words(word_file("kb.advice.cautions", f"dangers/{name}.toml") for name in _FILES)
 
 
 def read_danger_words(files: Iterable[Mapping[str, Any]]) -> DangerWords:

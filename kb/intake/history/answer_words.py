@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from enum import StrEnum
-from importlib import resources
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.word_files import word_file
 
 Meaning = TypeVar("Meaning", bound=StrEnum)
 
@@ -17,9 +16,7 @@ def _by_answer(told: Mapping[str, list[str]], meaning: type[Meaning]) -> dict[st
     return {answer: meaning(name) for name, answers in told.items() for answer in answers}
 
 
-_TOLD: dict[str, Any] = tomllib.loads(
-    resources.files("kb.intake.history").joinpath("answers.toml").read_text(encoding="utf-8")
-)
+_TOLD = word_file("kb.intake.history", "answers.toml")
 YES, NO = frozenset(_TOLD["yes"]), frozenset(_TOLD["no"])
 EMPTY = frozenset(("", *_TOLD["empty"]))
 NOTHING = EMPTY | {"none"}

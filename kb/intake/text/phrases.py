@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from functools import lru_cache
-from importlib import resources
+
+from kb.nouns.word_files import word_file
 
 _CANNOT = r"(?:no|not|won't|cannot|unable to|fails? to|failure to|difficult\w* to|hard to) (?:\w+ )?"
 
@@ -19,5 +19,4 @@ def phrases(name: str, before: str = r"\b", behind: str = r"\b") -> re.Pattern[s
 
 @lru_cache(maxsize=1)
 def _told() -> dict[str, list[str]]:
-    said = resources.files("kb.intake.text").joinpath("sentences.toml").read_text(encoding="utf-8")
-    return tomllib.loads(said)
+    return word_file("kb.intake.text", "sentences.toml")

@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
-from importlib import resources
-from typing import Any
 
+from kb.nouns.word_files import word_file
 from kb.words.negators import ABILITY, NOUN, VERB
 
-
-def _table(name: str) -> Mapping[str, Any]:
-    return tomllib.loads(resources.files("kb.intake.history.corrections").joinpath(name).read_text("utf-8"))
-
-
-FILE: Mapping[str, Any] = {**_table("acts.toml"), **_table("outcomes.toml")}
+_HERE = "kb.intake.history.corrections"
+FILE = word_file(_HERE, "acts.toml") | word_file(_HERE, "outcomes.toml")
 
 
 def _filled(pattern: str, groups: Mapping[str, str]) -> str:

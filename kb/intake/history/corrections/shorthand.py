@@ -6,16 +6,14 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
-from typing import Any
 
 from rapidfuzz.distance import OSA
 
+from kb.nouns.word_files import word_file
 from kb.words.english import english_words
 
 _ARROW = "becomes"
@@ -129,9 +127,7 @@ def _put_right(word: str) -> str:
 
 
 def _tables() -> tuple[Mapping[str, str], tuple[str, ...]]:
-    file: Mapping[str, Any] = tomllib.loads(
-        resources.files("kb.intake.history.corrections").joinpath("shorthand.toml").read_text("utf-8")
-    )
+    file = word_file("kb.intake.history.corrections", "shorthand.toml")
     short = {
         way: meant.replace("_", " ") for meant, ways in file["short"].items() for way in str(ways).split()
     }

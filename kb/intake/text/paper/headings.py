@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from enum import StrEnum
 from functools import lru_cache
-from importlib import resources
+
+from kb.nouns.word_files import word_file
 
 
 class Part(StrEnum):
@@ -58,9 +58,7 @@ def part_headed(label: str) -> Part | None:
 
 @lru_cache(maxsize=1)
 def _headings() -> tuple[re.Pattern[str], tuple[Part, ...]]:
-    told = tomllib.loads(
-        resources.files("kb.intake.text.paper").joinpath("headings.toml").read_text(encoding="utf-8")
-    )
+    told = word_file("kb.intake.text.paper", "headings.toml")
     one_of = (f"(?P<p{n}>{'|'.join(map(_spelled, forms))})" for n, forms in enumerate(told.values()))
     return re.compile("|".join(one_of), re.IGNORECASE), tuple(map(Part, told))
 
