@@ -6,6 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from kb.vehicle.years import year_of_two_figures
+
 _WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
 _YEAR = re.compile(r"(?:19[6-9]|20[0-2])\d")
 _SHORT_YEAR = re.compile(r"[0-2]\d|[89]\d")
@@ -67,7 +69,7 @@ def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = Fal
     is_short = word.before in tuple("'\u2018\u2019") or (short and ahead not in _MEASURING)
     if not is_short or not _SHORT_YEAR.fullmatch(word.text):
         return None
-    return (1900 if int(word.text) >= 80 else 2000) + int(word.text)
+    return year_of_two_figures(word.text)
 
 
 def engine_near(said: Sequence[Written], first: int, last: int) -> tuple[str, tuple[int, ...]]:

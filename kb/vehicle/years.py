@@ -12,6 +12,11 @@ UNKNOWN_YEAR = 9999
 _PART = re.compile(r"(\d{4})(?:\s*(?:-|\u2013|to)\s*(\d{4}))?")
 
 
+def year_of_two_figures(figures: str) -> int:
+    """The model year that "17" or "65" means: 1960 to 2059."""
+    return (1900 if int(figures) >= 60 else 2000) + int(figures)
+
+
 def ranges_of(years: Iterable[int]) -> Ranges:
     """The fewest ranges that hold exactly these years; 9999 means not known and is left out."""
     ranges: list[tuple[int, int]] = []

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from kb.words.stemming import stem
 
 __all__ = [
-    "CODE_PATTERN",
     "JOINING",
     "SEPARATOR",
     "SILENT",
     "Token",
     "codes_in",
     "fold",
+    "is_code",
     "stem",
     "tokens",
     "words",
@@ -63,7 +63,13 @@ JOINING = frozenset(
 SEPARATOR = "\x01"
 """Stands between texts that are folded together; folding keeps it."""
 
-CODE_PATTERN = re.compile(r"^([pcbu][0-3][0-9a-f]{3})([0-9a-f]{2})?$")
+_CODE = re.compile(r"^([pcbu][0-3][0-9a-f]{3})([0-9a-f]{2})?$")
+
+
+def is_code(word: str) -> bool:
+    """Whether a text is nothing but a trouble code, however it is parted: "P0741", "p 0741-00"."""
+    return _CODE.match(re.sub(r"[\W_]", "", word).lower()) is not None
+
 
 _DROPPED = "'`\u2019\u2018\u00ae\u2122"
 _CODE_IN_TEXT = re.compile(

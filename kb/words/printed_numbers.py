@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from kb.words.normalise import CODE_PATTERN
+from kb.words.normalise import is_code
 
 MOST_WORDS = 4
 """A text of more words is a complaint, whatever numbers are in it."""
@@ -57,7 +57,7 @@ def numbers_typed(text: str) -> NumbersTyped:
 
 def _orders(text: str) -> tuple[tuple[str, str], ...]:
     found = _ORDER.fullmatch(text)
-    if found is None or (_is_code(text) and not found["said"]):
+    if found is None or (is_code(text) and not found["said"]):
         return ()
     line = _LINE.fullmatch(found["number"])
     of_line = ((line[1], line[2].upper()),) if line else ()
@@ -65,8 +65,4 @@ def _orders(text: str) -> tuple[tuple[str, str], ...]:
 
 
 def _is_calibration(word: str) -> bool:
-    return _CALIBRATION.fullmatch(word) is not None and not (_is_code(word) or _YEAR.fullmatch(word))
-
-
-def _is_code(word: str) -> bool:
-    return CODE_PATTERN.match(re.sub(r"[\W_]", "", word).lower()) is not None
+    return _CALIBRATION.fullmatch(word) is not None and not (is_code(word) or _YEAR.fullmatch(word))

@@ -14,7 +14,7 @@ from kb.intake.rows import RowError, Severity
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.nouns.vehicles import fold_id
 from kb.words.english import english_words
-from kb.words.normalise import CODE_PATTERN
+from kb.words.normalise import is_code
 
 SHOWN = 3
 _MOST_WORDS = 3
@@ -73,7 +73,7 @@ def _looks_like_one(text: str) -> bool:
     words = text.split()
     if not 1 <= len(words) <= _MOST_WORDS or not any(map(str.isdecimal, text)) or _MEASURE.fullmatch(text):
         return False
-    if CODE_PATTERN.match(re.sub(r"\W", "", text).lower()):
+    if is_code(text):
         return False
     spelled = [word.lower() for word in re.findall(r"[^\W\d]{3,}", text)]
     return len(words) == 1 or not any(map(english_words().is_usual, spelled))

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from kb.vehicle.families import fold
 from kb.vehicle.makes import known_makes
+from kb.vehicle.years import year_of_two_figures
 
 _VIN = re.compile(r"\b(?:vin[:#\s]*)?((?=[A-Z]*[0-9])[A-HJ-NPR-Z0-9]{17})\b", re.IGNORECASE)
 _YEAR = re.compile(r"\d{4}")
@@ -64,8 +65,7 @@ def _year(words: list[str]) -> tuple[str, list[str]]:
     short = _SHORT_YEAR.fullmatch(words[0])
     if short is None:
         return "", words
-    century = "19" if int(short[1]) >= 80 else "20"
-    return f"{century}{short[1]}", words[1:]
+    return str(year_of_two_figures(short[1])), words[1:]
 
 
 def _make(names: list[str]) -> int:

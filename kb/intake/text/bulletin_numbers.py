@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kb.words.normalise import CODE_PATTERN
+from kb.words.normalise import is_code
 from kb.words.printed_numbers import RECALL
 
 _WORD = re.compile(r"(?<![\w./-])(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-\u2010-\u2013/.][A-Za-z0-9]+)*(?![\w])")
@@ -128,8 +128,4 @@ def _with_series(text: str, one: BulletinNumber) -> BulletinNumber:
 
 
 def _may_be_one(word: str) -> bool:
-    return (
-        len(re.sub(r"\W", "", word)) >= _LEAST
-        and _NOT_ALONE.fullmatch(word) is None
-        and CODE_PATTERN.match(re.sub(r"\W", "", word).lower()) is None
-    )
+    return len(re.sub(r"\W", "", word)) >= _LEAST and _NOT_ALONE.fullmatch(word) is None and not is_code(word)

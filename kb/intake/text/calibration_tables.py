@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from kb.intake.text.calibration_ids import PrintedStep
 from kb.intake.text.calibration_words import NEW, NOUN, OLD, ids_in
@@ -26,7 +25,6 @@ _COLUMN = re.compile(
 _OF_IDS = re.compile(rf"\b{NOUN}|\bP/?N\b|\b(?:part\s+(?:number|no)|ID|IDs|number)\b", re.IGNORECASE)
 _OF_SOFTWARE = re.compile(rf"\b(?:{NOUN}|re-?program\w*|re-?flash\w*|ECU)\b", re.IGNORECASE)
 _SENTENCE = re.compile(r"[a-z]\.(?:\s|$)|\b(?:the|is|are|will|must|should|you|please)\b", re.IGNORECASE)
-_CELL_ENDS = re.compile(r"\t+| {2,}|\s*\|\s*")
 _BETWEEN_OLD = re.compile(r"\s*(?:,|/|;|&|or|and)\s*", re.IGNORECASE)
 _NO_SLASH = re.compile(r"\s*(?:,|;|&|or|and)\s*", re.IGNORECASE)
 """In a table whose columns a stroke parts."""
@@ -34,12 +32,6 @@ _MOST_ROWS = 80
 _LONGEST_HEAD = 170
 _LOOK_BACK = 600
 _MOST_MISSES = 2
-
-
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    begins: int
-    ends: int
 
 
 def table_steps(paper: Paper) -> Iterator[PrintedStep]:

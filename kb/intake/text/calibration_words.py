@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from kb.words.normalise import CODE_PATTERN
+from kb.words.normalise import is_code
 
 ARROW = r"(?:-+>|=+>|\u2192|\u21d2|\u279c|\u27a1|\u25ba|>{1,2})"
 OLD = (
@@ -44,8 +44,7 @@ def ids_in(text: str) -> Iterator[re.Match[str]]:
 def is_id(word: str) -> bool:
     """Whether a word by itself may be a calibration ID."""
     whole = _ID_IN_TEXT.fullmatch(word)
-    plain = re.sub(r"\W", "", word).lower()
-    return whole is not None and _NO_ID.fullmatch(word) is None and CODE_PATTERN.match(plain) is None
+    return whole is not None and _NO_ID.fullmatch(word) is None and not is_code(word)
 
 
 _ID_IN_TEXT = re.compile(ID)

@@ -12,6 +12,7 @@ from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.lines import Line
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.vehicle.names import Named
+from kb.nouns.vehicles import fold_id
 from kb.words.printed_numbers import RECALL
 
 _REPLACES = re.compile(
@@ -30,7 +31,6 @@ _BARE_CODE = re.compile(
     r"[\s(/,\u2013-]{0,6}(?P<code>[A-Z]{1,3}\d{2,5}[A-Z]?\d?|\d{2}[A-Z]\d{2,3}|\d{3,4}[A-Z]?)\)(?!\w)"
 )
 _HEADED = re.compile(r"[\s:#]*(?P<number>(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-./\u2013][A-Za-z0-9]+)*)(?![\w])")
-_DOCUMENT = re.compile(r"\b[\w-]*\d{3}[\w-]*\.(?:pdf|docx?)\b", re.IGNORECASE)
 _PUBLISHED = re.compile(
     r"\b(?:date(?:d)?(?:\s+of\s+issue)?|issued?(?:\s+(?:on|date))?|published(?:\s+on)?|publication\s+date|posted(?:\s+on)?|released?(?:\s+(?:on|date))?"
     r"|mailed(?:\s+(?:on|to\s+\w+(?:\s+\w+)?))?|distributed(?:\s+on)?|sent(?:\s+\w+){0,3}|revised|effective(?:\s+date)?|revision\s+date"
@@ -76,8 +76,8 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
     found = found or list(_in_corner(paper))
     found = sorted((*found, *_beside(flat, found)), key=lambda one: one.begins)
     replaced = [one for one in found if _is_replaced(paper, one)]
-    left_out = {_key(one) for one in replaced}
-    own = [one for one in found if _key(one) not in left_out and not _is_another(paper, one)]
+    left_out = {fold_id(one.number) for one in replaced}
+    own = [one for one in found if fold_id(one.number) not in left_out and not _is_another(paper, one)]
     for one in replaced:
         yield Proposal(Field.REPLACES, one.number, one.begins, one.ends)
     for one in own:
@@ -139,10 +139,6 @@ def _is_another(paper: Paper, one: BulletinNumber) -> bool:
     if part is Part.NUMBER and paper.part_at(one.begins).begins > one.begins - 30:
         return False
     return bool(_BEFORE.search(ahead)) or part in (Part.CALIBRATIONS, Part.PAPERWORK, Part.CODES)
-
-
-def _key(one: BulletinNumber) -> str:
-    return re.sub(r"\W", "", one.number).upper()
 
 
 def published_in(paper: Paper, days: Sequence[PrintedDay]) -> Iterator[Proposal]:

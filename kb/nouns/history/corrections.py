@@ -65,8 +65,3 @@ class CorrectionTold:
     @property
     def reflashes(self) -> tuple[JobTold, ...]:
         return tuple(one for one in self.jobs if one.kind is Kind.REFLASHED)
-
-    @property
-    def is_unsure(self) -> bool:
-        """It speaks of programming, and nothing of that is plain."""
-        return bool(self.jobs) and all(one.kind is Kind.UNSURE for one in self.jobs)

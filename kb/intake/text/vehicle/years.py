@@ -15,6 +15,7 @@ from kb.intake.text.days import PrintedDay
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.vehicle.names import Named, near
+from kb.vehicle.years import year_of_two_figures
 
 _LONG = r"(?:19[6-9]\d|20[0-3]\d)"
 _SHORT = r"['\u2018\u2019]?\d\d"
@@ -37,7 +38,6 @@ _DATED = re.compile(
     re.IGNORECASE,
 )
 _MODEL_YEARS = re.compile(rf"{_MY}\s*[:(]?\s*$")
-_YEARS_OF = re.compile(rf"\s*\)?\s*[-,]?\s*(?:{_MY})", re.IGNORECASE)
 _OF_YEARS = frozenset((Part.YEARS, Part.VEHICLES, Part.MODEL))
 _REACH = 32
 """A vehicle's name stands so many letters from its years at most."""
@@ -93,7 +93,7 @@ def _piece(flat: str, found: re.Match[str]) -> _Piece | None:
     marked = bool(parts["ahead"] or parts["behind"] or parts.get("marked") or parts.get("my"))
     short = len(found["first"]) < 4
     first = _year(found["first"])
-    last = _year(parts["last"], first) if parts.get("last") else first
+    last = _year(parts["last"]) if parts.get("last") else first
     if not 0 <= last - first <= _MOST or (parts.get("last") and last == first and short):
         return None
     if parts.get("lost") is not None and len(found["last"]) < 4:
@@ -107,11 +107,9 @@ def _piece(flat: str, found: re.Match[str]) -> _Piece | None:
     return _Piece(tuple(range(first, last + 1)), found.start(), found.end(), marked, short)
 
 
-def _year(said: str, first: int = 0) -> int:
+def _year(said: str) -> int:
     said = said.strip("'\u2018\u2019")
-    if len(said) == 4:
-        return int(said)
-    return int(said) + (1900 if int(said) >= 60 else 2000)
+    return int(said) if len(said) == 4 else year_of_two_figures(said)
 
 
 def _runs(paper: Paper, pieces: Sequence[_Piece]) -> Iterator[list[_Piece]]:
