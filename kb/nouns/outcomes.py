@@ -154,5 +154,10 @@ class Observation:
         return self.reflash.other_work
 
     @property
+    def is_told_of(self) -> bool:
+        """Whether it counts in a rate: nothing else was done in the visit, and something is known of it."""
+        return not self.other_work and self.standing is not Standing.NOT_KNOWN
+
+    @property
     def month(self) -> int:
         return self.reflashed_on.year * 12 + self.reflashed_on.month - 1

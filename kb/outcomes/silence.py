@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from kb.nouns.outcomes import FAILURES, Standing
+from kb.nouns.outcomes import FAILURES
 from kb.outcomes.failure_delays import failing_by, past_window, reached_share, told_by_age, told_within
 from kb.outcomes.tally import Floats, Ints, Tally, rows_of, tally_rows
 from kb.outcomes.told_unasked import Calls, told_points
@@ -103,7 +103,7 @@ def silent_counts(counts: Tally, updates: Ints) -> SilentCounts:
     visit, and vehicles of which nothing is known.
     """
     row, kept = rows_of(counts, updates)
-    kept &= (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
+    kept &= counts.told_of
     failing = np.isin(counts.standing, FAILURES)
     lost, quiet = kept & failing, kept & ~failing
     failed = np.bincount(row[lost], weights=counts.count[lost], minlength=updates.size)

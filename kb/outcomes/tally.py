@@ -36,6 +36,12 @@ class Tally:
     other_work: Ints
     count: Ints
 
+    @property
+    def told_of(self) -> Flags:
+        """The groups that count in a rate, by the rule of `Observation.is_told_of`."""
+        told: Flags = (self.other_work == 0) & (self.standing != Standing.NOT_KNOWN)
+        return told
+
     def part(self, which: Flags | Ints) -> Tally:
         """Some of the groups, by their places or by a flag each."""
         return replace(self, **{name: getattr(self, name)[which] for name in _GROUPS})
@@ -122,7 +128,7 @@ def day_counts(counts: Tally, updates: Ints, *, silence_is_fine: bool = False) -
     vehicle not heard of counts as free to its silent day.
     """
     row, known = rows_of(counts, updates)
-    known &= (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
+    known &= counts.told_of
     failing = np.isin(counts.standing, FAILURES)
     day = np.where(failing | (not silence_is_fine), counts.day, counts.silent_day)
     return DayCounts(

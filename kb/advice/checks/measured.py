@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.nouns.bay.measures import UNITS, Decides, Measure, YesWhen, plain_number
+from kb.nouns.bay.measures import UNITS, Decides, Measure, YesWhen, bounds, plain_number
 from kb.nouns.concerns import FindingResult
 
 
@@ -17,11 +17,6 @@ class LimitHere:
     upper: float | None = None
     between: float = 0.0
     note: str = ""
-
-    @property
-    def bounds(self) -> str:
-        """Such as "0.2" or "55 to 65"."""
-        return " to ".join(plain_number(one) for one in (self.limit, self.upper) if one is not None)
 
 
 def limits_here(measure: Measure, notes: Mapping[int, str]) -> tuple[LimitHere, ...]:
@@ -60,7 +55,8 @@ def _by_one(yes_when: YesWhen, at: LimitHere, number: float) -> FindingResult:
 def limit_said(measure: Measure, limits: Sequence[LimitHere]) -> str:
     """Such as "over 0.2 V" or "under 45 psi, as TRN-19-044A prints it"; empty where no limit is known."""
     return "; ".join(
-        f"{measure.yes_when} {one.bounds} {measure.unit}{f', as {one.note} prints it' if one.note else ''}"
+        f"{measure.yes_when} {bounds(one.limit, one.upper)} {measure.unit}"
+        + (f", as {one.note} prints it" if one.note else "")
         for one in limits
     )
 

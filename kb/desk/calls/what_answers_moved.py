@@ -13,7 +13,7 @@ from kb.desk.bay.outcomes.observed import stories_of
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.chance_words import in_ten
 from kb.nouns.concerns import NOTHING_SAID, FollowUpDraft, FollowUpResult, RoadTest
-from kb.nouns.outcomes import Observation, Standing
+from kb.nouns.outcomes import Observation
 from kb.outcomes.story import Story
 from kb.outcomes.what_answers_moved import chances_without_and_with
 from kb.records.store.bay import hearing as store
@@ -75,7 +75,7 @@ def _moved(
     found = counted_desk.count(desk, desk.today)
     settings = settings_desk.current(desk)
     without, given = ([_as_of_today(desk, one, update) for one in some] for some in stories)
-    if not answers or not any(_tells(one) for one in (*without, *given)):
+    if not answers or not any(one.is_told_of for one in (*without, *given)):
         return None
     known = (found.silence, settings.prior())
     chances = chances_without_and_with(found.counts, update, (without, given), known)
@@ -86,10 +86,6 @@ def _moved(
 def _as_of_today(desk: Desk, story: Story, update: int) -> Observation:
     seen = story.seen_by(settings_desk.current(desk).window_rule(), desk.today)
     return seen.counted_for(update)
-
-
-def _tells(seen: Observation) -> bool:
-    return not seen.other_work and seen.standing is not Standing.NOT_KNOWN
 
 
 def _without(story: Story, written: Iterable[FollowUpDraft], tested: int) -> Story:

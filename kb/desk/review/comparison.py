@@ -122,7 +122,7 @@ def _gathered(desk: Desk, group: Group, rule: WindowRule) -> _Gathered:
         _answers(members, as_one, rule, desk.today),
         known.pooled(),
         fine.pooled(),
-        [one for one in members if _in_the_rate(one)],
+        [one for one in members if one.is_told_of],
     )
 
 
@@ -168,10 +168,6 @@ def _rate(group: _Gathered) -> GroupRate:
     low, high = beta_product(group.counts, INTERVAL_LEVEL)
     rate = float(kaplan_meier(group.counts).at_window)
     return GroupRate(group.answers, oldest, rate, (float(low), float(high)))
-
-
-def _in_the_rate(one: Observation) -> bool:
-    return not one.other_work and one.standing is not Standing.NOT_KNOWN
 
 
 def _mix(members: Sequence[Observation], name: str) -> Counter[str]:

@@ -18,6 +18,11 @@ def plain_number(number: float | None) -> str:
     return f"{number:.6f}".rstrip("0").rstrip(".")
 
 
+def bounds(limit: float | None, upper: float | None) -> str:
+    """Such as "0.2" or "55 to 65"."""
+    return " to ".join(plain_number(one) for one in (limit, upper) if one is not None)
+
+
 class YesWhen(StrEnum):
     """On which side of its limit the number says yes."""
 

@@ -47,7 +47,7 @@ def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
     """By update id, where every reflash of a month is taken to be of its middle. Left out: other work in the
     same visit, and unknown vehicles.
     """
-    kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
+    kept = counts.told_of
     months = np.unique(counts.month[kept])
     middles = [date(int(m) // 12, int(m) % 12 + 1, MID_MONTH).toordinal() for m in months]
     start = np.zeros_like(counts.month)
@@ -57,7 +57,7 @@ def sightings_by_month(counts: Tally, as_of: date) -> dict[int, Sightings]:
 
 def sightings_on_days(counts: Tally, start: Ints, as_of: date) -> dict[int, Sightings]:
     """The same from counts of which each group's reflashes are of one day, `start` its day number."""
-    kept = (counts.other_work == 0) & (counts.standing != Standing.NOT_KNOWN)
+    kept = counts.told_of
     columns = (counts.standing, counts.day, counts.silent_day)
     rows = np.stack([counts.update[kept], start[kept], *(column[kept] for column in columns)])
     return _by_update(np.repeat(rows, counts.count[kept], axis=1), counts.window_days, as_of)

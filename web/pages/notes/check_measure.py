@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from kb.desk.bay.concern import odd_entries
 from kb.desk.context import Desk
 from kb.errors import BadInput
-from kb.nouns.bay.measures import Decides, Measure, PrintedLimit, YesWhen, plain_number
+from kb.nouns.bay.measures import Decides, Measure, PrintedLimit, YesWhen, bounds, plain_number
 from kb.nouns.typed_numbers import without_commas
 from web.forms import TypedForm
 
@@ -20,7 +20,8 @@ def as_typed(measure: Measure | None, names: Mapping[int, str]) -> dict[str, str
     """A measure as the form would have it; empty texts where the check takes no number."""
     begin = measure or Measure("")
     printed = "\n".join(
-        f"{names.get(one.note_id, f'#{one.note_id}')}: {_range(one)}" for one in begin.printed
+        f"{names.get(one.note_id, f'#{one.note_id}')}: {bounds(one.limit, one.upper)}"
+        for one in begin.printed
     )
     return {
         **{name: plain_number(getattr(begin, name)) for name in NUMBERS},
@@ -30,10 +31,6 @@ def as_typed(measure: Measure | None, names: Mapping[int, str]) -> dict[str, str
         "left_open": begin.left_open,
         "printed": printed,
     }
-
-
-def _range(one: PrintedLimit) -> str:
-    return " to ".join(plain_number(part) for part in (one.limit, one.upper) if part is not None)
 
 
 def measure_typed(desk: Desk, typed: TypedForm) -> Measure | None:
