@@ -41,8 +41,12 @@ _SERIES = re.compile(
 )
 _CUE = re.compile(
     r"""(?:\b(?:(?:technical\ )?(?:service\ )?bulletins?(?:\ (?:reference\ )?(?:number|no))?
-      | TSBs?|ISB|SB|(?:service|quality)\ (?:campaign|action|information|update|message)
-      | campaign(?:\ (?:number|no|id|code))?|per|number
+      | TSBs?|ISB|SB|(?:technical|service)\ advisory|preliminary\ information|tech\ tip|field\ notice
+      | (?:service|quality|emission\w*|field)\ (?:campaign|action|information|update|message|letter|alert)
+      | (?:service|field)\ communication|service\ note
+      | (?:(?:customer|owner)\ )?(?:satisfaction|service|care|support|update|warranty)\ program
+      | (?:dealer|technical|service)\ (?:letter|newsletter|circular|memo|tip)
+      | campaign(?:\ (?:number|no|id|code))?|per|(?<!part\ )number
       | (?:letter|TSB|bulletin|notice|document|notification|guide|form|Q&?A|FAQ)s?\ (?:for|regarding)
         (?:\ the)?
       | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall|update|document\ id

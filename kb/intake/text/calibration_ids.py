@@ -16,7 +16,7 @@ from kb.vehicle.modules import modules_in
 _LIST = rf"{ID}(?:\s*(?:,\s*(?:or|and)\b|,|/|;|\b(?i:or)\b|\b(?i:and)\b)\s*{ID}){{0,11}}"
 _SAID = rf"(?:\s+{NOUN}|\s+(?:ID|IDs|P/N|part|number|no\.?|is|was))"
 _BY_ARROW = re.compile(
-    rf"(?P<old>{_LIST})\s*(?:{ARROW}|\b(?:becomes|is\s+now|is\s+(?:replaced|superseded)\s+by)\b)\s*(?i:new[:\s]+)?(?P<new>{ID})"
+    rf"(?P<old>{_LIST})\s*(?:{ARROW}|\b(?:becomes?|are\s+now|is\s+now|is\s+(?:replaced|superseded)\s+by)\b)\s*(?i:new[:\s]+)?(?P<new>{ID})"
 )
 _TAKES_PLACE = re.compile(
     rf"\b(?i:cal(?:ibration)?|software|version)\s+(?P<new>{ID})[^\n]{{0,60}}?\b(?i:takes?\s+the\s+place\s+of|replaces|supersedes)\s+(?P<old>{_LIST})"

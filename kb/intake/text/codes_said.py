@@ -4,6 +4,7 @@ is no part of it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from kb.intake.text.paper.headings import Part
@@ -14,6 +15,12 @@ from kb.nouns.notes import CodeKind, NoteCode
 from kb.vehicle.codes import note_code, parse_code, printed_codes
 
 _NOT_PART = phrases("code_not_part")
+_OF_SOFTWARE = re.compile(
+    r"\b(?:software|calibration|version|campaign|bulletin|replaces|part)\b(?:\s+(?:ID|number|no\.?|level|is))?\s*[:#]?\s*"
+    r"(?:\w+\s*(?:,|or|and)\s*)?\Z",
+    re.IGNORECASE,
+)
+"""Words before what looks like a code and is the number of a file or a paper."""
 _MAY = phrases("code_may_be_stored")
 
 
@@ -22,6 +29,8 @@ def codes_in_paper(paper: Paper) -> Iterator[Proposal]:
     it.
     """
     for begins, ends, code in printed_codes(paper.flat):
+        if _OF_SOFTWARE.search(paper.flat, max(0, begins - 40), begins):
+            continue
         kind = _said_of(paper, begins, ends)
         yield Proposal(Field.CODE, code, begins, ends, kind=note_code(str(parse_code(code)), kind).kind.value)
 

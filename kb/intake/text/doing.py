@@ -24,6 +24,15 @@ _MUST = re.compile(r"\b(?:must|do\s+not|never|always|only|ensure|make\s+sure)\b"
 _NOTE = re.compile(r"\W*(?:notes?|notice)\b", re.IGNORECASE)
 _OF_DEALERS = phrases("of_dealers")
 _SUPPLY = phrases("of_supply")
+_AFTER = re.compile(
+    r"\W*(?:after(?!\s+(?:connecting|opening))|afterwards?|when\s+finished|finally)\b", re.IGNORECASE
+)
+_ONLY_VOLTS = re.compile(
+    r"(?:(?:the|battery|supply|support|system|voltage|must|should|stay|be|is|remain|kept|within|between|of|at|and|to|or|during|while|in"
+    r"|(?:re)?programming|reflash(?:ing)?|update|least|minimum|maximum|posts?|terminals?|measured|by|meter|below|above|not|volts?|V|DC)\b|[\d.,:;+/\u00b1\u2013\s-])+",
+    re.IGNORECASE,
+)
+"""A voltage and nothing asked for beside it: a window alone."""
 _ASKS = phrases("asks", before=r"\W*")
 _RELEARN = phrases("relearn")
 _SAYS_SO = re.compile(
@@ -31,7 +40,8 @@ _SAYS_SO = re.compile(
     re.IGNORECASE,
 )
 _QUOTED = (
-    r"[\"\u201c\u201d\u2018\u2019'`](?P<quoted>[^\"\u201c\u201d`\n]{2,60}?)[\"\u201c\u201d\u2019'`](?!\w)"
+    r"[\"\u201c\u201d\u2018\u2019'`](?P<quoted>[^\"\u201c\u201d`\n]{2,60}?)[\"\u201c\u201d\u2019'`]"
+    r"(?!\w|\s+mode\b)"
 )
 _ENTER = r"\b(?:enter|type|key\s+in|input)(?:ed|ing)?\b"
 _EXACT = (
@@ -48,13 +58,6 @@ _SECRET = re.compile(
     r"\b(?:password|passcode|PIN|security\s+code|key\s+code|VIN|mileage|odometer|repair\s+order|user\s*(?:name|ID))\b",
     re.IGNORECASE,
 )
-_TIME = re.compile(
-    r"(?:\b(?:at\s+least|approximately|about|up\s+to)\s+)?(?<![\w.,])\d{1,3}(?:\.\d)?(?:\s*(?:-|\u2013|to)\s*\d{1,3}(?:\.\d)?)?\s*-?\s*(?:minutes?|mins?\b|seconds?|secs?\b|hours?|hrs?\b)",
-    re.IGNORECASE,
-)
-_OF_WORK = phrases("of_work")
-_NO_WINDOW = frozenset((Part.PAPERWORK, Part.DAY, Part.NUMBER, Part.TITLE, Part.CALIBRATIONS, Part.BUILT))
-_TIME_MEANT = phrases("time_meant")
 _AGAINST = phrases("against")
 _AGAINST_PAPER = phrases("against_of_paper")
 _MOST_WORDS = 60
@@ -73,6 +76,12 @@ def _is_precaution(paper: Paper, one: Sentence) -> bool:
     headed = one.part is Part.PRECAUTIONS and not _NOTE.match(paper.part_at(one.begins).label)
     if headed or _MARK.match(one.text):
         return bool(_MUST.search(one.text) or _PRECAUTION.search(one.text) or headed)
+    if (
+        _ONLY_VOLTS.fullmatch(one.text)
+        or _AFTER.match(one.text)
+        or any(form.search(one.text) for form in _EXACT)
+    ):
+        return False
     of_supply = _SUPPLY.search(one.text) and _volts(one.text)
     return bool(of_supply or (_PRECAUTION.search(one.text) and not is_relearn(one.text)))
 
@@ -126,20 +135,6 @@ def exact_entries_in(paper: Paper) -> Iterator[Proposal]:
         yield Proposal(Field.EXACT_ENTRY, said, begins, begins + len(said))
 
 
-def windows_in(paper: Paper) -> Iterator[Proposal]:
-    """Voltages, temperatures and times that the work must keep to."""
-    for one in paper.sentences:
-        if one.part in _NO_WINDOW:
-            continue
-        said = paper.flat[one.begins : one.ends]
-        for window in read_windows(said):
-            yield _window(paper, one.begins + window.start, one.begins + window.end)
-        plain = one.part in (Part.PLAIN, Part.CONDITIONS, Part.SYMPTOM, Part.CAUSE)
-        if _TIME_MEANT.search(said) and (not plain or _OF_WORK.search(said)):
-            for found in _TIME.finditer(said):
-                yield _window(paper, one.begins + found.start(), one.begins + found.end())
-
-
 def against_in(paper: Paper) -> Iterator[Proposal]:
     """Where the paper says that it does not apply or that its remedy is no cure."""
     for one in paper.sentences:
@@ -157,12 +152,6 @@ def _proposal(field: Field, paper: Paper, one: Sentence) -> Proposal:
     begins = one.begins + (mark.end() if mark else 0)
     value = " ".join(paper.flat[begins : one.ends].split()).strip(" *")
     return Proposal(field, value, begins, one.ends)
-
-
-def _window(paper: Paper, begins: int, ends: int) -> Proposal:
-    said = paper.flat[begins:ends]
-    begins += len(said) - len(said.lstrip())
-    return Proposal(Field.WINDOW, " ".join(said.split()), begins, begins + len(said.strip()))
 
 
 def _is_other(one: Sentence) -> bool:

@@ -14,18 +14,21 @@ from typing import TypeVar
 from kb.errors import BadInput
 from kb.intake.text.codes_said import codes_in_paper
 from kb.intake.text.days import days_in
-from kb.intake.text.doing import against_in, exact_entries_in, precautions_in, relearns_in, windows_in
-from kb.intake.text.numbers import numbers_in, published_in, titles_in
+from kb.intake.text.doing import against_in, exact_entries_in, precautions_in, relearns_in
+from kb.intake.text.numbers import numbers_in
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.lines import squeezed
 from kb.intake.text.proposal import Field, Proposal
+from kb.intake.text.published import published_in
 from kb.intake.text.software import software_in
 from kb.intake.text.symptoms import conditions_in, symptoms_in
+from kb.intake.text.titles import titles_in
 from kb.intake.text.vehicle.built import built_in, engines_in
 from kb.intake.text.vehicle.names import Named
 from kb.intake.text.vehicle.vehicle_names import names_in
 from kb.intake.text.vehicle.vehicles import VehicleRead, vehicles_in
 from kb.intake.text.vehicle.years import years_in
+from kb.intake.text.windows import windows_in
 from kb.vehicle.called import Names
 from kb.vehicle.families import fold
 
@@ -92,10 +95,12 @@ def _read(paper: Paper, names: Names) -> PaperRead:
     days, against = days_in(paper.flat), list(against_in(paper))
     named = [one for one in names_in(paper, names) if not _inside(one.begins, against)]
     years = [one for one in years_in(paper, named, days) if not _inside(one.begins, against)]
-    narrowed = [*engines_in(paper), *built_in(paper, days)]
+    engines = [one for one in engines_in(paper, named) if not _inside(one.begins, against)]
+    narrowed = [*engines, *built_in(paper, days)]
     exact = list(exact_entries_in(paper))
     software = list(software_in(paper))
     ids = [(one.begins, one.ends) for one in (*exact, *software) if one.field in _IDS]
+    ids += [(one.begins, one.ends) for one in named]
     numbers = list(numbers_in(paper, ids))
     own = [one for one in numbers if one.field is Field.NUMBER]
     found = [
@@ -112,9 +117,20 @@ def _read(paper: Paper, names: Names) -> PaperRead:
         *(Proposal(Field.YEAR, str(year), one.begins, one.ends) for one in years for year in one.years),
         *(one for read in _READERS for one in read(paper)),
     ]
+    found = list(_outside_title(found))
     found.sort(key=lambda one: (_ORDER[one.field], one.step, one.begins))
     vehicles = vehicles_in(paper, named, years, narrowed, names)
     return PaperRead(tuple(_each_once(found)), vehicles)
+
+
+def _outside_title(found: Sequence[Proposal]) -> Iterator[Proposal]:
+    """Without what the title tells of a concern, where the text under it tells it too."""
+    titles = [one for one in found if one.field is Field.TITLE]
+    told = {one.field for one in found if not _inside(one.begins, titles)}
+    for one in found:
+        of_concern = one.field in (Field.SYMPTOM, Field.CONDITION)
+        if not (of_concern and one.field in told and _inside(one.begins, titles)):
+            yield one
 
 
 def _inside(place: int, against: Iterable[Proposal]) -> bool:

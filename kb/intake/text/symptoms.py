@@ -44,11 +44,17 @@ _ELSEWHERE = (Part.PLAIN, Part.NUMBER, Part.CONDITIONS, Part.CAUSE)
 _WHEN = phrases(
     "when",
     before=r"(?<![-\w])(?P<clause>(?:(?:only|especially|typically|usually|mostly)\s+)?",
-    behind=r"(?:[^.,;\n]|,\s+(?:\w+ing\b|such\s+as\b)){0,140}?)(?=[.;)\n]|,(?!\s+\w+ing\b|\s+such\s+as\b)|$|\s+(?:may|might|can|could|will"
+    behind=r"(?:[^.,;\n]|,\s+(?:(?!increas|result|caus)\w+ing\b|such\s+as\b)){0,140}?)(?=[.;)\n]|,(?!\s+(?!increas|result|caus)\w+ing\b|\s+such\s+as\b)|$|\s+(?:may|might|can|could|will"
     r"|the\s+(?:vehicle|engine|transmission|display|screen|camera|driver|customer|rear|image)\s+(?:may|might|can|could|will)"
     r"|increas\w+|result\w+|caus\w+|which|and\s+(?:the\s+\w+\s+(?:may|can|could|will|goes|comes|turns|does)|may)"
     r"|or\s+the\s+\w+\s+(?:may|can|could)|due\s+to|because)\b)",
 )
+_ANY_TIME = re.compile(
+    r"(?:only )?(?:under|in|during) (?:certain|these|some|such|various|the following|specific|any|this) "
+    r"(?:\w+ )?(?:circumstances|conditions?|cases|situations?)|(?:during|in) (?:this|that) \w+",
+    re.IGNORECASE,
+)
+"""Clauses that say when without saying it."""
 _LEAST_WORDS, _MOST_WORDS = 2, 90
 _A_LINE = 60
 """What is shorter and ends in no period is a name or a heading."""
@@ -75,14 +81,16 @@ def conditions_in(paper: Paper) -> Iterator[Proposal]:
             continue
         if one.part is Part.CONDITIONS and len(one.text.split()) >= _LEAST_WORDS:
             yield Proposal(Field.CONDITION, one.text.strip(" ."), one.begins, one.ends)
-        elif one.part in (*_TOLD, *_ELSEWHERE) and any(told.search(one.text) for told in _HAPPENINGS):
+        elif one.part in _TOLD or (
+            one.part in _ELSEWHERE and any(told.search(one.text) for told in _HAPPENINGS)
+        ):
             yield from _clauses(paper, one)
 
 
 def _clauses(paper: Paper, one: Sentence) -> Iterator[Proposal]:
     for found in _WHEN.finditer(paper.flat, one.begins, one.ends):
         value = " ".join(found["clause"].split()).strip(" ,")
-        if len(value.split()) >= _LEAST_WORDS:
+        if len(value.split()) >= _LEAST_WORDS and not _ANY_TIME.fullmatch(value):
             begins = found.start("clause")
             yield Proposal(Field.CONDITION, value, begins, begins + len(found["clause"].rstrip(" ,")))
 

@@ -44,6 +44,7 @@ _SPELLED = {
     " ": r"\s+",
 }
 _LONGEST = 60
+_TWO = 2
 
 
 def part_headed(label: str) -> Part | None:
@@ -52,8 +53,14 @@ def part_headed(label: str) -> Part | None:
     if not 0 < len(said) <= _LONGEST:
         return None
     pattern, parts = _headings()
-    found = pattern.fullmatch(said)
+    found = pattern.fullmatch(said) or _either(pattern, said)
     return parts[int((found.lastgroup or "p0")[1:])] if found else None
+
+
+def _either(pattern: re.Pattern[str], said: str) -> re.Match[str] | None:
+    """Of a heading of two ("Recommendation/Instructions"), where both are some, the first."""
+    found = [pattern.fullmatch(one.strip()) for one in said.split("/")]
+    return found[0] if len(found) == _TWO and all(found) else None
 
 
 @lru_cache(maxsize=1)

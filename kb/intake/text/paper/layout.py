@@ -19,6 +19,7 @@ from kb.intake.text.paper.parts import Headed, Label, headings_of, parts_of
 _SENTENCE_END = re.compile(
     r"(?:(?<=[^\s.][.!?])(?<!\bNo\.)(?<!\bno\.)(?<!\bvs\.)(?<!\bInc\.)(?<!\bSt\.)(?<!\be\.g\.)(?<!\bi\.e\.)(?<!U\.S\.)\s+|\n+)"
 )
+MOST_HEAD_LINES, _HEAD_WITHIN = 4, 40
 LONGEST_SENTENCE = 1500
 """What goes on longer is no sentence; the rest of it is not looked at."""
 
@@ -76,6 +77,11 @@ class Paper:
 
     def _line_number(self, place: int) -> int:
         return max(bisect_right(self._line_begins, place) - 1, 0)
+
+    @cached_property
+    def head(self) -> tuple[Line, ...]:
+        """The first lines that hold anything."""
+        return tuple(line for line in self.lines[:_HEAD_WITHIN] if line.ends > line.begins)[:MOST_HEAD_LINES]
 
     @cached_property
     def _part_begins(self) -> list[int]:

@@ -21,10 +21,22 @@ _OLD_AND_NEW = re.compile(
     r"\b(?:old|current|existing|previous|original|before)\b.*\b(?:new|updated|revised|after|replacement)\b",
     re.IGNORECASE,
 )
-_SIDE = re.compile(r"[ ]{0,3}(?P<label>[A-Za-z][\w./&()' -]{1,34}?)(?:[ ]{2,}|[ ]*\t[ \t]*)(?=\S)")
+_SIDE = re.compile(
+    r"[ ]{0,3}(?:\|\s*)?(?P<label>[A-Za-z][\w./&()' -]{1,34}?)(?:[ ]{2,}|[ ]*\t[ \t]*|[ ]*\|[ ]*)(?=\S)"
+)
 """A heading beside what it heads, parted by a wide space alone."""
 _ONE_LINE = (Part.NUMBER, Part.DAY, Part.MAKE, Part.YEARS, Part.ENGINE, Part.BUILT, Part.MODULE)
 _ONE_PARAGRAPH = (Part.TITLE, Part.MODEL, Part.VEHICLES, Part.REPLACES)
+
+_PARAGRAPH = re.compile(r"\n[^\S\n]*\n")
+_SENTENCE_STOPS = re.compile(r"\n[^\S\n]*\n|\.[^\S\n]*\n(?!\s*(?:[^\w\s]|\(?\w{1,2}[.)]\s|[a-z]))")
+_WORK_FOLLOWS = re.compile(
+    r"\n[^\S\n]*\n|\n(?=\s*(?i:applies|(?:re-?)?(?:program|flash)\w*|updat(?:e|ing)|write\s+down|during|before|replace|install|dealers|do\s+not"
+    r"|after\s+(?:re|the\s+update|updat)|connect|make\s+sure|perform|check)\b)"
+)
+_TELLS_OF_VEHICLE = (Part.SYMPTOM, Part.CAUSE, Part.CONDITIONS)
+_ASKS = (Part.PRECAUTIONS, Part.RELEARNS, Part.AGAINST, Part.CODES)
+"""Beside their headings these end with their sentence, where no list goes on."""
 
 Label = tuple[int, int, Part, str]
 """Where a heading begins, where what it heads begins, the part, and the words of the heading."""
@@ -105,5 +117,8 @@ def _short_end(text: str, begins: int, ends: int, part: Part) -> int:
         return ends
     start = len(said) - len(said.lstrip())
     line = part in _ONE_LINE or (part is Part.PAPERWORK and beside)
-    stop = re.search(r"\n" if line else r"\n[^\S\n]*\n", said[start:])
-    return begins + start + stop.start() if stop else ends
+    ends_paragraph = (
+        _WORK_FOLLOWS if part in _TELLS_OF_VEHICLE else _SENTENCE_STOPS if part in _ASKS else _PARAGRAPH
+    )
+    stop = re.compile(r"\n").search(said, start) if line else ends_paragraph.search(said, start)
+    return begins + stop.start() if stop else ends

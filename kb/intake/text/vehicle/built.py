@@ -9,6 +9,7 @@ from kb.intake.text.days import PrintedDay
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.proposal import Field, Proposal
+from kb.intake.text.vehicle.names import Named
 
 _BUILT = re.compile(
     r"\b(?:produced|manufactured|built|assembled|production|build|manufactur\w+|assembly)\b(?:\s+\w+){0,6}?[\s:(]*"
@@ -34,6 +35,18 @@ _ENGINE = re.compile(
 )
 _ENGINE_NEAR = re.compile(r"(?:[\w/-]+\s+){0,3}engines?\b|\s*\)?\s*vehicles?\b", re.IGNORECASE)
 _NO_ENGINE = re.compile(r"\s*(?:of|oil|coolant|fluid|quarts?|\(\d)", re.IGNORECASE)
+_BARE = re.compile(
+    r"(?<![\w.$-])(?:[1-9]\.\d)"
+    r"(?!\d|\.\d|\s?(?:V|volts?|%|mm|hours?|hrs?|HR|miles|in\b|psi|A\b|ohm|inch|seconds?|minutes?)\b)"
+    r"(?:[ -]?(?:(?i:turbo(?:charged)?|diesel|hybrid|supercharged|twin[ -]turbo|naturally aspirated)"
+    r"|T\b|TD\b|V[68]|GDI|TDI))*"
+    r"|(?<=engine code )[A-Z0-9]{3,8}\b"
+    r"|(?<=engine )(?=[A-Z]*\d)[A-Z0-9]{3,8}(?:-[A-Z0-9]+)?\b(?=[\s,;.)])"
+    r"|\b(?=[A-Z]+\d|\d+[A-Z])[A-Z0-9]{2,7}(?:-[A-Z0-9]{1,5})?(?= engines?\b)"
+)
+"""Liters without their unit, and engines by their code: by a heading, a model, a "with" or an "engine"."""
+_CODE = re.compile(r"(?<![\w.])(?=[\w-]*[A-Z])(?=[\w-]*\d|[A-Z]{3})[A-Z0-9][A-Z0-9-]{1,9}(?![\w.])")
+_BARE_NEAR = re.compile(r"(?i:\b(?:with|w/)\s+(?:(?:the|a|an)\s+)?|\bengine(?:\s+code)?:?\s+)\Z")
 _OF_VEHICLES = frozenset((Part.VEHICLES, Part.MODEL, Part.ENGINE, Part.TITLE, Part.YEARS))
 
 
@@ -60,8 +73,16 @@ def built_in(paper: Paper, days: Sequence[PrintedDay]) -> Iterator[Proposal]:
             yield _day(Field.BUILT_FROM, one, one.first.isoformat())
 
 
-def engines_in(paper: Paper) -> Iterator[Proposal]:
+def engines_in(paper: Paper, named: Sequence[Named]) -> Iterator[Proposal]:
     """The engines that a paper names as its vehicles'."""
+    measured = list(_measured_engines(paper))
+    yield from measured
+    for one in _bare_engines(paper, named):
+        if not any(one.begins < other.ends and other.begins < one.ends for other in measured):
+            yield one
+
+
+def _measured_engines(paper: Paper) -> Iterator[Proposal]:
     flat = paper.flat
     for found in _ENGINE.finditer(flat):
         part = paper.part_at(found.start()).part
@@ -70,6 +91,26 @@ def engines_in(paper: Paper) -> Iterator[Proposal]:
             ends = found.start() + len(found[0].rstrip())
             value = " ".join(found[0].replace("(", " ").replace(")", " ").split())
             yield Proposal(Field.ENGINE, value, found.start(), ends)
+
+
+def _under_headings(paper: Paper) -> Iterator[re.Match[str]]:
+    for part in paper.of(Part.ENGINE):
+        yield from _CODE.finditer(paper.flat, part.begins, part.ends)
+
+
+def _bare_engines(paper: Paper, named: Sequence[Named]) -> Iterator[Proposal]:
+    """Engines without a unit, where the words around say that they are some."""
+    flat, ends_of_models = paper.flat, {one.ends for one in named if one.is_model}
+    for found in (*_BARE.finditer(flat), *_under_headings(paper)):
+        begins = found.start()
+        headed = paper.part_at(begins).part is Part.ENGINE
+        behind = any(begins - blanks in ends_of_models for blanks in (1, 2))
+        told = _BARE_NEAR.search(flat, max(0, begins - 24), begins) or _ENGINE_NEAR.match(
+            flat, found.end() + 1
+        )
+        plain = re.search(r"\d.*(?i:turbo|diesel|hybrid|supercharged|V[68]|GDI|TDI)\Z", found[0]) is not None
+        if headed or behind or told or plain:
+            yield Proposal(Field.ENGINE, " ".join(found[0].split()), begins, found.end())
 
 
 def _day(field: Field, one: PrintedDay, value: str) -> Proposal:

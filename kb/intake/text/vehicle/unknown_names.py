@@ -13,6 +13,7 @@ from kb.intake.government.paperwork import PAPERWORK
 from kb.intake.text.paper.headings import Part, part_headed
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.parts import Headed
+from kb.intake.text.phrases import phrases
 from kb.intake.text.vehicle.names import Named
 from kb.vehicle.families import fold
 
@@ -26,16 +27,16 @@ _NO_NAME = re.compile(
 )
 _NAME = re.compile(r"[A-Z][\w'-]*(?: (?!with\b|and\b)[A-Z0-9][\w'-]*){0,3}")
 _NO_MODEL = re.compile(
-    r"(?:on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
+    r"(?:population|quantity|vins?|build|built|rpo|trim|w|equipped|except|excluding|excludes|not|us|canada|market|markets|body|all|trans\w*|automatic|manual|gasoline|on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
     r"|service|technical|bulletin|subject|recall|safety|from|to|page|copyright|january|february|march|april|may|june"
     r"|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|nov|dec)\b",
     re.IGNORECASE,
 )
 _BRACKETS = re.compile(r"\([^)\n]{0,60}\)")
-_LONGEST = 32
+_LONGEST, _SHORTEST = 32, 3
 _WORDS = r"[A-Z][A-Za-z0-9'-]*(?: (?!WITH\b|AND\b|FOR\b)[A-Z][A-Za-z0-9'-]*){0,2}"
 _YEARS = (
-    r"(?:(?:19|20)\d\d|MY\s?\d{2,4})(?:\s*(?:[-\u2013,]|to|through|and)\s*(?:(?:19|20)?\d\d))*"
+    r"(?:(?:19|20)\d\d|MY\s?\d{2,4})(?:\s*(?:[-\u2013,]|(?i:to|through|and))\s*(?:(?:19|20)?\d\d))*"
     r"(?:\s?MY|\s+model\s+years?)?"
 )
 _BEHIND_YEARS = re.compile(
@@ -44,6 +45,19 @@ _BEHIND_YEARS = re.compile(
 )
 _BEFORE_YEARS = re.compile(rf"(?<![\w/.-])(?P<name>{_WORDS})\s?,?\s\(?{_YEARS}(?![\w/-])")
 
+_COMPANY = re.compile(
+    r"(?:^|(?<=  ))[ ]*(?:(?P<make>[A-Z][A-Za-z]{2,})[ ]"
+    r"(?i:motors?|inc|trucks?|automotive|vehicles|service|technical|bulletin|field|recall|safety|campaign|tech|dealer"
+    r"|group|of[ ]america|aftersales|digital)\b|(?P<alone>[A-Z][a-z]{2,}|[A-Z]{3,})[ ]*$)",
+    re.MULTILINE,
+)
+"""A name in front of what every maker's paper calls itself, or alone in a line or at its margin."""
+_OF_EVERY_PAPER = phrases("of_every_paper")
+_HEAD = 6
+_BEFORE_SHORT = re.compile(
+    rf"^[ ]{{0,3}}(?P<name>{_WORDS}) ['\u2019]?\d\d\s?[-\u2013/]\s?['\u2019]?\d\d(?![\w/-])", re.MULTILINE
+)
+
 
 def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
     """The names that the layout of a paper tells, beside those that are known."""
@@ -51,11 +65,44 @@ def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
     for part in paper.of(Part.MAKE, Part.MODEL, Part.VEHICLES):
         for entry in _ENTRY.finditer(_without_brackets(paper.text), part.begins, part.ends):
             found += _of_entry(paper, part, entry, known)
-    by_years = () if any(one.is_model for one in (*known, *found)) else (_BEHIND_YEARS, _BEFORE_YEARS)
+    by_years = (
+        () if any(one.is_model for one in (*known, *found)) else (_BEHIND_YEARS, _BEFORE_YEARS, _BEFORE_SHORT)
+    )
     for form in by_years:
         for match in form.finditer(paper.flat):
             found += _beside_years(paper, match, (*known, *found))
     yield from found
+    yield from _makes_in_front(paper, (*known, *found))
+
+
+def _vowelled(name: str) -> bool:
+    """Whether a word can be spoken, as names can, and short names of papers cannot."""
+    return re.search(r"[AEIOUYaeiouy]", name) is not None and name.isalpha()
+
+
+def _makes_in_front(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
+    """Where nobody told the make: the word that begins a line in front of a model, elsewhere named alone."""
+    if not all(one.is_model for one in known):
+        return
+    head = paper.lines[:_HEAD] if len(paper.lines) > _HEAD else ()
+    told = (found for line in head for found in _COMPANY.finditer(paper.text, line.begins, line.ends))
+    for found in told:
+        name = found["make"] or found["alone"]
+        if _vowelled(name) and not (
+            _is_no_name(name) or part_headed(name) or _OF_EVERY_PAPER.fullmatch(name)
+        ):
+            begins = found.start("make" if found["make"] else "alone")
+            yield Named(name, begins, begins + len(name), fold(name), is_model=False)
+            return
+    for model in dict.fromkeys(one.name for one in known):
+        form = re.compile(
+            rf"^[ ]{{0,60}}(?:{_YEARS} )?(?P<make>[A-Z][A-Za-z]{{2,}}) {re.escape(model)}\b",
+            re.MULTILINE | re.IGNORECASE,
+        )
+        ahead = form.search(paper.flat)
+        if ahead and ahead["make"][0].isupper() and not _is_no_name(ahead["make"]):
+            yield Named(ahead["make"], *ahead.span("make"), fold(ahead["make"]), is_model=False)
+            return
 
 
 def _without_brackets(text: str) -> str:
@@ -88,7 +135,8 @@ def _beside_years(paper: Paper, match: re.Match[str], known: Sequence[Named]) ->
         return
     since = max((one.ends for one in inside), default=begins)
     name = paper.flat[since:ends].strip()
-    if name and (inside or " " in name):
+    headed = re.search(r"(?:^|[-\u2013:]\s)\s*\Z", paper.flat[max(0, since - 6) : since], re.MULTILINE)
+    if name and (inside or " " in name or (headed and len(name) > _SHORTEST)):
         yield from _make_and_model(paper, name, paper.flat.index(name, since), known, inside)
 
 

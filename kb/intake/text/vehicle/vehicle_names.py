@@ -75,11 +75,20 @@ def _makes(paper: Paper, said: Sequence[Written], names: Names) -> Iterator[Name
         made = None
         if _is_name(paper, word) and (known.may_begin(word.text) or names.may_begin(word.text)):
             made = make_at(said, at, names)
-        if made and _certain(said, at, made.make, made.certain, made.last, names):
+        alone = made and _stands_alone(paper, word.begins, said[made.last - 1].ends)
+        if made and (alone or _certain(said, at, made.make, made.certain, made.last, names)):
             yield Named(made.make, word.begins, said[made.last - 1].ends, fold(made.make), is_model=False)
             at = made.last
         else:
             at += 1
+
+
+def _stands_alone(paper: Paper, begins: int, ends: int) -> bool:
+    """Whether a name fills a cell between bars."""
+    return bool(
+        re.search(r"\|\s*\Z", paper.flat[max(0, begins - 4) : begins])
+        and re.match(r"\s*\|", paper.flat[ends : ends + 4])
+    )
 
 
 def _certain(said: Sequence[Written], at: int, make: str, certain: bool, last: int, names: Names) -> bool:

@@ -20,7 +20,7 @@ from kb.vehicle.years import year_of_two_figures
 _LONG = r"(?:19[6-9]\d|20[0-3]\d)"
 _SHORT = r"['\u2018\u2019]?\d\d"
 _MY = r"(?:M\.?/?Y\.?s?|[Mm]odel\s+[Yy]ears?)"
-_TO = r"\s*(?:-|\u2010|\u2011|\u2012|\u2013|\u2014|~|\bto\b|\bthru\b|\bthrough\b)\s*"
+_TO = r"\s*(?:-|\u2010|\u2011|\u2012|\u2013|\u2014|~|(?i:\bto\b|\bthru\b|\bthrough\b))\s*"
 _RANGE = re.compile(
     rf"(?<![\w.$#/-])(?P<ahead>MY\s?|{_MY}\s*)?(?P<first>{_LONG}|{_SHORT})\s?(?P<marked>MY|M/Y)?"
     rf"(?:(?P<to>{_TO})(?P<my>MY\s?)?|(?P<lost>\s{{2,3}}|(?=20\d\d)))(?P<last>{_LONG}|{_SHORT})"
@@ -34,7 +34,7 @@ _START = re.compile(rf"(?<![\w.$#/-])(?:MY\s?|{_MY}\s*)?['\u2018\u2019]?\d\d")
 _BETWEEN = re.compile(r"\s*(?:,|;|&|/|\+|\band\b|\bor\b|,\s*and\b|,\s*or\b)\s*", re.IGNORECASE)
 _DATED = re.compile(
     r"(?:\b(?:in|since|until|by|of|copyright|dated|fmvss|january|february|march|april|may|june|july|august|september|"
-    r"october|november|december|page|step|item|figure|no\.?|phone|call|version|ver\.?|at)|\u00a9|\(c\))\s*$",
+    r"october|november|december|not|except|excluding|page|step|item|figure|no\.?|phone|call|version|ver\.?|at)|\u00a9|\(c\))\s*$",
     re.IGNORECASE,
 )
 _MODEL_YEARS = re.compile(rf"{_MY}\s*[:(]?\s*$")
