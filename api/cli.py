@@ -9,10 +9,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from api import settings
-from api.commands import FORMATS, WHOLE_SHOP
+from api.commands import WHOLE_SHOP
 from api.settings import ProcessSettings
 from kb.errors import KbError
-from kb.nouns.imports import DaysWritten, Encoding, Separator
+from kb.nouns.imports import FORMATS, DaysWritten, Encoding, Separator
 from kb.nouns.lead.notes_wanted import Beside
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]

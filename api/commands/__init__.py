@@ -4,14 +4,6 @@ from __future__ import annotations
 
 import sys
 
-FORMATS = (
-    "history",
-    "notes",
-    "recall-communications",
-    "manufacturer-communications",
-    "service-bulletins",
-)
-"""What `import` takes into a shop."""
 WHOLE_SHOP = "shop"
 """What `import` takes as a shop: what `export` wrote."""
 

@@ -7,7 +7,7 @@ import sys
 from contextlib import closing
 from pathlib import Path
 
-from api.commands import FORMATS, WHOLE_SHOP, say, say_aside
+from api.commands import WHOLE_SHOP, say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
@@ -18,7 +18,7 @@ from kb.desk.notes import notes_out
 from kb.desk.shop import backup_and_restore, out_and_in_again
 from kb.desk.shop.rows_in_words import counted
 from kb.errors import BadInput, NotDone, NotFound, Unreadable
-from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
+from kb.nouns.imports import FORMATS, DaysWritten, Encoding, HowToRead, Layout, Separator
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted
 
 _HOW_PEOPLE_COME_IN = (

@@ -24,14 +24,13 @@ Read = Callable[[bytes, ReadOptions], Iterator[NoteItem | HistoryItem]]
 
 @dataclass(frozen=True, slots=True)
 class Importer:
-    """One format: its name, what it is in a few words, its reader, and the columns a shop may map to its own.
+    """One of the formats of `kb/nouns/imports.py`: its name, its reader, and the columns a shop may map.
 
     `columns` is empty for the formats of the government, whose columns are fixed; `days` are those with days,
     `no_row` tells lines that are totals.
     """
 
     name: str
-    title: str
     read: Read
     columns: tuple[str, ...] = ()
     days: tuple[str, ...] = ()
@@ -42,36 +41,11 @@ FORMATS: Mapping[str, Importer] = MappingProxyType(
     {
         importer.name: importer
         for importer in (
-            Importer(
-                history.NAME,
-                "the shop's history (CSV, TSV, .xlsx)",
-                history.read,
-                history.COLUMNS,
-                history.DAYS,
-                is_no_row,
-            ),
-            Importer(
-                notes.NAME,
-                "bulletins and lessons in bulk (CSV, TSV, .xlsx, JSON lines)",
-                notes.read,
-                notes.COLUMNS,
-                notes.DAYS,
-            ),
-            Importer(
-                recall_communications.NAME,
-                "recall communications (6-field CSV or its zip)",
-                recall_communications.read,
-            ),
-            Importer(
-                manufacturer_communications.NAME,
-                "manufacturer communications (14 fields, TAB, or the zip)",
-                manufacturer_communications.read,
-            ),
-            Importer(
-                service_bulletins.NAME,
-                "older service bulletins (10 fields, TAB, or the zip)",
-                service_bulletins.read,
-            ),
+            Importer(history.NAME, history.read, history.COLUMNS, history.DAYS, is_no_row),
+            Importer(notes.NAME, notes.read, notes.COLUMNS, notes.DAYS),
+            Importer(recall_communications.NAME, recall_communications.read),
+            Importer(manufacturer_communications.NAME, manufacturer_communications.read),
+            Importer(service_bulletins.NAME, service_bulletins.read),
         )
     }
 )

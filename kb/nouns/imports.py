@@ -5,8 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from types import MappingProxyType
 
 from kb.nouns.lead.notes_wanted import VEHICLES_OF_ANY_MAKE, NotesWanted
+
+FORMATS: Mapping[str, str] = MappingProxyType(
+    {
+        "history": "the shop's history (CSV, TSV, .xlsx)",
+        "notes": "bulletins and lessons in bulk (CSV, TSV, .xlsx, JSON lines)",
+        "recall-communications": "recall communications (6-field CSV or its zip)",
+        "manufacturer-communications": "manufacturer communications (14 fields, TAB, or the zip)",
+        "service-bulletins": "older service bulletins (10 fields, TAB, or the zip)",
+    }
+)
+"""What may be brought into a shop, by the name that people type, with what it is in a few words."""
 
 
 class DaysWritten(StrEnum):

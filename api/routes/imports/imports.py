@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request, Response, UploadFile
 
-from api.after_the_answer import run_apart
+from api.after_the_answer import CALL_WAITS, run_apart
 from api.deps import Id, SignedInCall
 from api.paging import NEXT, After, Most, name_next
 from api.schemas.base import Text, Word
@@ -22,8 +22,6 @@ from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
 router = APIRouter(prefix="/imports", tags=["imports"])
 
 _CSV: dict[int | str, dict[str, Any]] = {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
-SECONDS_TO_WAIT = 10
-"""A file that is taken within this time is answered when it is done; a bigger one while it runs."""
 
 
 @router.post("", status_code=201)
@@ -67,7 +65,7 @@ def import_file(
     )
     run_apart(
         lambda: imports.carry_on_import(call.shop, call.actor, run, format, data),
-        SECONDS_TO_WAIT,
+        CALL_WAITS,
     )
     return _out(call, run.job_id)
 
@@ -101,7 +99,7 @@ def left_out_rows(import_id: Id, call: SignedInCall) -> Response:
 def resume_import(import_id: Id, call: SignedInCall) -> ImportOut:
     """Carry on with an import that died or stopped; what was taken is not taken twice."""
     run, format_name, data = imports.resume_import(call.shop, call.actor, import_id)
-    run_apart(lambda: imports.carry_on_import(call.shop, call.actor, run, format_name, data), SECONDS_TO_WAIT)
+    run_apart(lambda: imports.carry_on_import(call.shop, call.actor, run, format_name, data), CALL_WAITS)
     return _out(call, import_id)
 
 

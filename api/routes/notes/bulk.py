@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from api.after_the_answer import run_apart
+from api.after_the_answer import CALL_WAITS, run_apart
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.schemas.bulk_changes import BulkBody, BulkOut, BulkPlanOut
@@ -12,9 +12,6 @@ from api.security import Call
 from kb.desk.notes import bulk, bulk_undo
 
 router = APIRouter(prefix="/notes/bulk", tags=["notes"])
-
-SECONDS_TO_WAIT = 10
-"""What is done within this time is answered when it is done; more of it while it goes on."""
 
 
 @router.post("/plan")
@@ -29,7 +26,7 @@ def change_notes(body: BulkBody, call: SignedInCall) -> BulkOut:
     """Change the notes. What cannot be changed is left and listed; many go on after the answer."""
     with call.writing() as desk:
         bulk_id, ids = bulk.begin_bulk(desk, body.ask(), body.chosen(), body.expected)
-    run_apart(lambda: bulk.carry_on_bulk(call.shop, call.actor, bulk_id, ids), SECONDS_TO_WAIT)
+    run_apart(lambda: bulk.carry_on_bulk(call.shop, call.actor, bulk_id, ids), CALL_WAITS)
     return _out(call, bulk_id)
 
 

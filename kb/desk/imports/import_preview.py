@@ -10,13 +10,12 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports import import_history, import_notes
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.import_jobs import importer_of
-from kb.desk.imports.imports import read_options
+from kb.desk.imports.imports import keep_file, read_options
 from kb.desk.imports.not_wanted import left_out_words
 from kb.desk.imports.reading_how import how_to_read, texts_asked
 from kb.desk.saving import row_of
 from kb.errors import BadInput, Unreadable
-from kb.intake import columns as columns_room
-from kb.intake.columns import FileColumn, columns_of
+from kb.intake.columns import FileColumn, columns_of, refuse_double
 from kb.intake.formats import Importer, table_of
 from kb.intake.history import history
 from kb.intake.history.history_row import HistoryRow
@@ -29,7 +28,6 @@ from kb.nouns.notes import NoteDraft
 from kb.records.store.imports import kept_columns as kept_store
 from kb.records.store.imports import waiting_files as store
 from kb.records.store.imports.kept_columns import NOTHING_KEPT, Kept
-from kb.records.store.rows import save
 from kb.records.tables import WaitingFile
 
 LOOK_AT = 1000
@@ -91,15 +89,7 @@ def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> i
     if table_of(importer, data) is None:
         importer.read(data, read_options(desk, format_name, data, HowToRead()))
     store.forget_older(desk.session, desk.shop.id, desk.now - KEPT_FOR)
-    row = WaitingFile(
-        shop_id=desk.shop.id,
-        format=format_name,
-        file_name=file_name,
-        data=data,
-        author=desk.actor.name,
-        kept_at=desk.now,
-    )
-    return save(desk.session, row).id or 0
+    return keep_file(desk, format_name, file_name, data)
 
 
 @lead_or_owner
@@ -137,7 +127,7 @@ def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Pr
             kept=kept_store.kept_for(desk.session, desk.shop.id, file.format, table.header),
         )
     try:
-        columns_room.refuse_double(how.columns)
+        refuse_double(how.columns)
         items = importer.read(file.data, read_options(desk, file.format, file.data, how))
     except (BadInput, Unreadable) as wrong:
         return replace(so_far, trouble=wrong.message)
@@ -145,11 +135,6 @@ def preview(desk: Desk, file: FileInHand, chosen: HowToRead | None = None) -> Pr
         texts = texts_asked(desk, file.data, how) if importer.name == history.NAME else Counter[str]()
         so_far = replace(so_far, words=words_read(table, how, LOOK_AT), texts=tuple(texts.most_common()))
     return _seen(desk, importer, so_far, next(batches(items, LOOK_AT)))
-
-
-def refuse_double(how: HowToRead) -> None:
-    """Raise BadInput where two columns are to be read as one."""
-    columns_room.refuse_double(how.columns)
 
 
 def _seen(desk: Desk, importer: Importer, so_far: Preview, batch: Batch) -> Preview:

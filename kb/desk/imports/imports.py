@@ -26,6 +26,7 @@ from kb.desk.imports.import_views import ImportState, ImportView, view_of
 from kb.desk.imports.reading_how import keep_choice, texts_on_file
 from kb.desk.imports.rows_left_out import fill_in, note_left_out
 from kb.errors import BadInput, NotFound
+from kb.intake.columns import refuse_double
 from kb.intake.formats import Importer, table_of
 from kb.intake.history import history
 from kb.intake.history.history_row import HistoryRow
@@ -76,6 +77,7 @@ def begin_import(
 ) -> Run:
     """Look whether the file can be read at all, and open its job (or take over the one left unfinished)."""
     importer = importer_of(format_name)
+    refuse_double(how.columns)
     table = table_of(importer, data, how)
     if table is not None:
         how = replace(how, layout=table.layout)
@@ -126,17 +128,23 @@ def resume_import(shop: RunningShop, actor: Actor, import_id: int) -> tuple[Run,
 @lead_or_owner
 def keep_until_taken(desk: Desk, run: Run, format_name: str, file_name: str, data: bytes) -> None:
     """Keep the file of an import that is being taken, so that it can be carried on by a tap."""
-    if file_store.of_import(desk.session, run.job_id) is None:
-        row = WaitingFile(
-            shop_id=desk.shop.id,
-            format=format_name,
-            file_name=file_name,
-            data=data,
-            author=desk.actor.name,
-            kept_at=desk.now,
-            import_id=run.job_id,
-        )
-        save(desk.session, row)
+    if not file_store.is_kept(desk.session, run.job_id):
+        keep_file(desk, format_name, file_name, data, run.job_id)
+
+
+@lead_or_owner
+def keep_file(desk: Desk, format_name: str, file_name: str, data: bytes, import_id: int | None = None) -> int:
+    """Put a file by, to be looked at or for the import that is taking it; its id."""
+    row = WaitingFile(
+        shop_id=desk.shop.id,
+        format=format_name,
+        file_name=file_name,
+        data=data,
+        author=desk.actor.name,
+        kept_at=desk.now,
+        import_id=import_id,
+    )
+    return save(desk.session, row).id or 0
 
 
 @anyone_in_the_shop

@@ -7,24 +7,16 @@ from dataclasses import replace
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.after_the_answer import run_apart
+from api.after_the_answer import PAGE_WAITS, run_apart
 from kb.desk.imports import import_preview, imports, reading_how
 from kb.desk.imports.reading_how import NOTHING_SAID, HowAsked
 from kb.errors import BadInput, KbError, Unreadable
+from kb.nouns.imports import FORMATS
 from web.pages.imports.how_typed import DAYS, ENCODINGS, SEPARATORS, how_typed
-from web.pages.imports.jobs import SECONDS_TO_WAIT
 from web.pages.imports.notes_wanted import BESIDE, as_query, wanted_by_address, wanted_in
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/imports")
-
-FORMATS = (
-    ("history", "the shop's history (CSV, TSV, .xlsx)"),
-    ("notes", "bulletins and lessons in bulk (CSV, TSV, .xlsx, JSON lines)"),
-    ("recall-communications", "recall communications (6-field CSV or its zip)"),
-    ("manufacturer-communications", "manufacturer communications (14 fields, TAB)"),
-    ("service-bulletins", "older service bulletins (10 fields, TAB)"),
-)
 
 
 @router.get("")
@@ -83,13 +75,12 @@ def _bring_in(visit: Visit, file_id: int, asked: HowAsked) -> Response:
     with visit.reading() as desk:
         file = import_preview.file_in_hand(desk, file_id)
         how = reading_how.how_to_read(desk, file.format, file.data, asked)
-    import_preview.refuse_double(how)
     run = imports.begin_import(visit.shop, visit.actor, file.format, file.file_name, file.data, how=how)
     with visit.writing() as desk:
         import_preview.let_go(desk, file_id)
     run_apart(
         lambda: imports.carry_on_import(visit.shop, visit.actor, run, file.format, file.data),
-        SECONDS_TO_WAIT,
+        PAGE_WAITS,
     )
     return visit.go(f"/imports/{run.job_id}")
 
@@ -114,7 +105,7 @@ def _preview_page(visit: Visit, file_id: int, asked: HowAsked, refused: KbError 
         separators=SEPARATORS,
         encodings=ENCODINGS,
         beside=BESIDE,
-        title=dict(FORMATS)[file.format],
+        title=FORMATS[file.format],
         refused=refused,
     )
 
@@ -126,7 +117,7 @@ def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
         "imports/list.html",
         place="/notes",
         jobs=jobs,
-        formats=FORMATS,
+        formats=FORMATS.items(),
         beside=BESIDE,
         refused=refused,
     )

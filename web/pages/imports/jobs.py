@@ -5,12 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from api.after_the_answer import run_apart
+from api.after_the_answer import PAGE_WAITS, run_apart
 from kb.desk.imports import import_undo, imports, reflashes_read, rows_left_out
+from web.downloads import csv_file
 from web.visits import Somebody
 
-SECONDS_TO_WAIT = 5
-"""Short work is done before the answer, so that its page shows the end of it."""
 GROUPS_SHOWN = 25
 """Groups of alike correction texts on the page of an import; the others by a link."""
 
@@ -41,19 +40,14 @@ def left_out(visit: Somebody, import_id: int) -> Response:
     """The rows that were left out, to be put right and brought in."""
     visit.only("lead", "owner")
     with visit.reading() as desk:
-        data = rows_left_out.left_out_file(desk, import_id)
-    name = f"left-out-of-import-{import_id}.csv"
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return Response(data, media_type="text/csv; charset=utf-8", headers=headers)
+        return csv_file(rows_left_out.left_out_file(desk, import_id), f"left-out-of-import-{import_id}")
 
 
 @router.post("/{import_id}/resume")
 def resume(visit: Somebody, import_id: int) -> Response:
     """Carry on with one that died or stopped."""
     run, format_name, data = imports.resume_import(visit.shop, visit.actor, import_id)
-    run_apart(
-        lambda: imports.carry_on_import(visit.shop, visit.actor, run, format_name, data), SECONDS_TO_WAIT
-    )
+    run_apart(lambda: imports.carry_on_import(visit.shop, visit.actor, run, format_name, data), PAGE_WAITS)
     return visit.go(f"/imports/{import_id}")
 
 

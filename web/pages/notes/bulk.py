@@ -8,7 +8,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.after_the_answer import run_apart
+from api.after_the_answer import PAGE_WAITS, run_apart
 from kb.desk.notes import bulk, bulk_undo
 from kb.desk.notes.bulk import Chosen
 from kb.desk.notes.notes import NoteFilter
@@ -18,8 +18,6 @@ from kb.nouns.notes import NoteKind, NoteState
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
 
-SECONDS_TO_WAIT = 8
-"""Short work is done before the answer, so that its page shows the end of it."""
 FILTERS = ("kind", "state", "make", "text")
 
 router = APIRouter(prefix="/notes/bulk")
@@ -58,7 +56,7 @@ def change(visit: Somebody) -> Response:
             bulk_id, ids = bulk.begin_bulk(desk, ask, chosen, typed.whole("expected"))
     except KbError as refused:
         return _plan_page(visit, refused=refused)
-    run_apart(lambda: bulk.carry_on_bulk(visit.shop, visit.actor, bulk_id, ids), SECONDS_TO_WAIT)
+    run_apart(lambda: bulk.carry_on_bulk(visit.shop, visit.actor, bulk_id, ids), PAGE_WAITS)
     return visit.go(f"/notes/bulk/{bulk_id}")
 
 
@@ -75,7 +73,7 @@ def show(visit: Somebody, bulk_id: int) -> Response:
 def undo(visit: Somebody, bulk_id: int) -> Response:
     with visit.reading() as desk:
         bulk.read_bulk(desk, bulk_id)
-    run_apart(lambda: bulk_undo.undo_bulk(visit.shop, visit.actor, bulk_id), SECONDS_TO_WAIT)
+    run_apart(lambda: bulk_undo.undo_bulk(visit.shop, visit.actor, bulk_id), PAGE_WAITS)
     return visit.go(f"/notes/bulk/{bulk_id}")
 
 
