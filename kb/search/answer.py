@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
+from kb.nouns.notes import Grade
 from kb.search.about import Asked
 from kb.search.closely import Close, looked_at, qualifying_of
 from kb.search.matching import Worth
-from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer
+from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
 from kb.search.ranking import Level, Postings, rarity
 from kb.search.reading import Read, read
-from kb.search.reasons import FAR, Reasons
 from kb.search.same.one_defect import best_of_each
 from kb.search.scoring import Found, best_of, level_of, scored, shows_all
 from kb.search.segment import CONCERN
@@ -20,6 +20,7 @@ from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
 from kb.search.vehicle.standing import APPLIES
+from kb.search.why.reasons import FAR, Reasons
 from kb.vehicle.read_vehicle import read_vehicle
 from kb.words.normalise import words
 
@@ -136,16 +137,13 @@ def _explained(
                 for_vehicle=model_known and found.standing != NO,
                 reasons=len(why),
             )
-            yield Hit(
-                found.key,
-                KINDS[found.kind],
-                found.score,
-                grade,
-                APPLIES[found.standing],
-                why,
-                bool(about),
-                tuple(dict.fromkeys([asked.terms[at].typed for at in met])),
-            )
+            typed = tuple(dict.fromkeys([asked.terms[at].typed for at in met]))
+            yield _hit(found, grade, why, bool(about), typed)
+
+
+def _hit(found: Found, grade: Grade, why: tuple[Why, ...], about: bool, typed: tuple[str, ...]) -> Hit:
+    kind, applies = KINDS[found.kind], APPLIES[found.standing]
+    return Hit(found.key, kind, found.score, grade, applies, why, about, typed)
 
 
 def _closely(

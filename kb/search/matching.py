@@ -11,7 +11,7 @@ of N notes, n of which score higher whatever vehicle they are for. Words that ma
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/reasons.py); a
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py); a
          symptom, part or code among it
 weak: what is left; where all is weak, nothing on file is about what was typed
 

@@ -80,7 +80,7 @@ class Hit:
     """One result. `score` orders results of one answer; it means nothing across answers.
 
     `about` says that its symptoms are those typed (kb/search/about.py), for which an update is offered.
-    `met` are all the typed words that it holds, whether or not they convince (kb/search/reasons.py).
+    `met` are all the typed words that it holds, whether or not they convince (kb/search/why/reasons.py).
     `also` are the others of its defect, those found as well in their order, then the rest.
     """
 

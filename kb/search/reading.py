@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from kb.search.convincing import Convincing
 from kb.search.denied import heard
 from kb.search.phrases import Phrase, phrases_in, without_chance
 from kb.search.typed import TypedWord, without_paperwork
 from kb.search.weights import Weights
+from kb.search.why.convincing import Convincing
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem
 from kb.words.related import related_codes
@@ -43,7 +43,7 @@ class Term(NamedTuple):
     """One thing to look for, how much it counts, and how it came from what was typed.
 
     `convinces` says that a technician would see in it why a note is shown, `plain` that what is
-    meant is plain (kb/search/convincing.py).
+    meant is plain (kb/search/why/convincing.py).
     `itself` says that a concept was typed, not guessed from a neighbour or found inside a longer phrase, and
     of a word that it belongs to no phrase;
     `spots` are the places where it was typed, `stems` are its phrase's.

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from kb.search.closely import Close
-from kb.search.in_note import InNotes, NoteWords
 from kb.search.query import Why
 from kb.search.reading import Term
 from kb.search.segment import Segment
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names_on_file import names_on_file
+from kb.search.why.in_note import InNotes, NoteWords
 from kb.words.concepts import CIRCUMSTANCES, PARTS
 
 LEAST_SHARE = 0.03
