@@ -37,7 +37,12 @@ _BARE = re.compile(
     rf"\b(?i:cal(?:ibration)?|ID|CID|software|flash(?:ed)?|reflash(?:ed)?|programmed|reprogrammed|updated)\b"
     rf"[^.;\n]{{0,40}}?(?P<old>{_LIST})\s+(?i:(?:and\s+go\s+)?to|now)\s+(?P<new>{ID})"
 )
-_FORMS = (_DOWN, _BY_ARROW, _FROM_TO, _LABELED, _TAKES_PLACE, _BARE)
+_MODULE_TO = re.compile(
+    rf"^[^\S\n]*[A-Za-z][\w /()-]{{1,30}}:[^\S\n]*(?P<old>{_LIST})"
+    rf"\s+to\s+(?=[\d.-]*[A-Z])(?P<new>{ID})[.,;]?[^\S\n]*$",
+    re.MULTILINE,
+)
+_FORMS = (_MODULE_TO, _DOWN, _BY_ARROW, _FROM_TO, _LABELED, _TAKES_PLACE, _BARE)
 _LOOK_BACK = 120
 
 

@@ -51,7 +51,9 @@ _WHEN = phrases(
 )
 _ANY_TIME = re.compile(
     r"(?:only )?(?:under|in|during) (?:certain|these|some|such|various|the following|specific|any|this) "
-    r"(?:\w+ )?(?:circumstances|conditions?|cases|situations?)|(?:during|in) (?:this|that) \w+",
+    r"(?:\w+ )?(?:circumstances|conditions?|cases|situations?)|(?:during|in) (?:this|that) \w+"
+    r"|during a specific.*|during (?:vehicle )?production"
+    r"|while driving without the ability.*|if the \w+ continues.*",
     re.IGNORECASE,
 )
 """Clauses that say when without saying it."""

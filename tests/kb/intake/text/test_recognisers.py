@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.intake.text.calibration_ids import steps_in
+from kb.intake.text.calibrations_told import told_steps
 from kb.intake.text.days import days_in
+from kb.intake.text.paper.layout import Paper
 
 
 @pytest.mark.parametrize(
@@ -63,6 +65,38 @@ def test_an_old_id_becomes_a_new_one(text: str, old: tuple[str, ...], new: str, 
 )
 def test_what_is_no_id_is_no_step(text: str) -> None:
     assert list(steps_in(text)) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new"),
+    [
+        ("If the ECM calibration is 3A1-10 or 3A1-14, update it to 3A1-30.", ("3A1-10", "3A1-14"), "3A1-30"),
+        ("If the software is HB-0710 or earlier, update the BCM to HB-0733.", ("HB-0710",), "HB-0733"),
+        ("ABS software: before 57110-K2A, after 57110-K2F", ("57110-K2A",), "57110-K2F"),
+        ("Reprogram it with calibration 24276104. Previous: 24270010.", ("24270010",), "24276104"),
+        (
+            "Only part number 89661-H30 or 89661-H31. Reflash to 89661-H33.",
+            ("89661-H30", "89661-H31"),
+            "89661-H33",
+        ),
+        ("Update the display by USB. From: R14.2, R14.6 To: R15.1", ("R14.2", "R14.6"), "R15.1"),
+        ("Reprogram the BECM to NB25-H0452. NB25-H0460 or later is not affected.", (), "NB25-H0452"),
+    ],
+)
+def test_a_sentence_tells_the_old_and_the_new(text: str, old: tuple[str, ...], new: str) -> None:
+    [step] = told_steps(Paper(text))
+    assert step.ids(text) == (old, new)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Update the ECM. Bolt part number 90105-12345. Use tool T-1234-56 to remove it.",
+        "Reprogram with the latest software. Labor operation 1234A1. Refer to TSB 22-114-03.",
+    ],
+)
+def test_numbers_of_parts_and_tools_are_no_step(text: str) -> None:
+    assert list(told_steps(Paper(text))) == []
 
 
 @given(st.text(max_size=300))
