@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
-from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Observation, Reflashed, Standing, WindowRule
 from kb.outcomes.window import OwnWindow, own_window
 
@@ -21,6 +21,7 @@ failure at least as likely as whoever stays at home. As a sighting it would take
 for one that is not there, and a visit on the window's last day for a cure. Nor is it an answer to a call: r,
 the share reached on asking, stays as it is.
 """
+_HEARD_FIRST = (HowHeard.UNASKED, HowHeard.ASKED, HowHeard.NOT_SAID)
 FOLLOWED = Standing.FOLLOWED_TO_WINDOW
 UPDATED_AGAIN = "updated again"
 
@@ -157,9 +158,15 @@ def _in_order(
     return sorted(kept, key=lambda pair: (pair[0], *_on_one_day(pair[1])))
 
 
-def _on_one_day(said: FollowUpDraft) -> tuple[bool, bool, int]:
-    """What of one day tells first, whatever was typed first: a failure, on a known day, of fewest miles."""
-    return said.result not in _FAILED_AS, not said.day_known, said.odometer or 0
+def _on_one_day(said: FollowUpDraft) -> tuple[bool, bool, int, bool, int]:
+    """What of one day tells first, whatever was typed first: a failure, on a known day, of fewest miles.
+
+    Of failures a comeback tells before another cause, which counts as found either way, and one told by
+    itself before one asked for. Nothing is left to the order of writing: taking an import back writes anew.
+    """
+    other_cause = said.result is FollowUpResult.OTHER_CAUSE
+    miles, heard = said.odometer or 0, _HEARD_FIRST.index(said.heard)
+    return said.result not in _FAILED_AS, not said.day_known, miles, other_cause, heard
 
 
 def _miles_since(reflash: Reflashed, said: FollowUpDraft) -> int:

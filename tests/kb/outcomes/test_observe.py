@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, RoadTest
+from kb.nouns.concerns import Duplicated, FollowUpDraft, FollowUpResult, HowHeard, RoadTest
 from kb.nouns.outcomes import Reflashed, Standing, WindowRule
 from kb.outcomes.story import Story
 from tests.kb.outcomes.made import (
@@ -172,12 +172,29 @@ def test_every_fact_gives_a_day_inside_the_window(story: Story, as_of: date, day
     assert (found.standing == Standing.FOLLOWED_TO_WINDOW) <= (found.day == days)
 
 
-@given(stories, st.randoms(use_true_random=False))
+of_few_days = st.builds(
+    FollowUpDraft,
+    result=st.sampled_from([FollowUpResult.CAME_BACK, FollowUpResult.OTHER_CAUSE, FollowUpResult.FINE]),
+    seen_on=st.sampled_from([after(30), after(90)]),
+    odometer=st.sampled_from([None, 52_000, 53_500]),
+    day_known=st.booleans(),
+    heard=st.sampled_from(HowHeard),
+)
+busy_days = st.lists(of_few_days, min_size=2, max_size=4).map(lambda some: passed(*some, odometer=50_000))
+
+
+@given(stories | busy_days, st.randoms(use_true_random=False))
 def test_the_order_in_which_follow_ups_were_typed_does_not_matter(story: Story, random) -> None:  # type: ignore[no-untyped-def]
     shuffled: list[FollowUpDraft] = list(story.heard)
     random.shuffle(shuffled)
     later = date(2027, 12, 31)
-    first = story.seen_by(RULE, later)
-    second = replace(story, heard=tuple(shuffled)).seen_by(RULE, later)
-    assert first.standing == second.standing or {first.day} == {second.day}
-    assert first.day == second.day
+    as_typed_otherwise = replace(story, heard=tuple(shuffled))
+    assert as_typed_otherwise.seen_by(RULE, later) == story.seen_by(RULE, later)
+    assert as_typed_otherwise.columns() == story.columns()
+
+
+def test_a_comeback_whose_other_cause_was_found_that_day_is_a_comeback_explained() -> None:
+    comeback, cause = came_back(30), heard(FollowUpResult.OTHER_CAUSE, 30)
+    for said in ((comeback, cause), (cause, comeback)):
+        found = passed(*said).seen_by(RULE, TODAY)
+        assert (found.standing, found.day, found.explained) == (Standing.COMEBACK, 30, True)

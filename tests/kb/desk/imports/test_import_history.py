@@ -266,6 +266,20 @@ def test_a_comeback_of_a_known_day_stays_when_another_row_takes_back_one_of_an_u
     assert (left.result, left.seen_on, left.day_known) == ("came_back", date(2026, 5, 1), True)
 
 
+def test_a_comeback_and_its_other_cause_of_one_day_in_two_rows_read_the_same_after_a_change_is_undone(
+    sqlite_shop: RunningShop,
+) -> None:
+    comeback = {"vin": VIN, "returned_on": "2026-04-01"}
+    explained = comeback | {"update": "NV-24-102", "module": "TCM", "other_cause": "hose"}
+    take(sqlite_shop, HISTORY, history(comeback, explained))
+    before = everything(sqlite_shop)
+    assert [one.event_kind for one in outcomes(sqlite_shop)] == [COMEBACK] * 2
+    changed = take(sqlite_shop, HISTORY, history(comeback | {"cost": "9"}, explained))
+    assert [one.event_kind for one in outcomes(sqlite_shop)] == [COMEBACK] * 2
+    import_undo.undo_import(sqlite_shop, LEAD, changed.id)
+    assert everything(sqlite_shop) == before
+
+
 def test_an_update_without_a_reflash_was_a_candidate_and_has_no_outcome(sqlite_shop: RunningShop) -> None:
     take(sqlite_shop, HISTORY, history({"reflashed_on": "", "other_cause": "cracked hose"}))
     assert outcomes(sqlite_shop) == []
