@@ -6,6 +6,7 @@ import re
 from datetime import date
 
 from kb.errors import BadInput
+from kb.nouns.model_years import parse_years
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.starting_checks import System
 from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
@@ -82,11 +83,6 @@ def coverage_lines(coverage: Coverage) -> tuple[str, ...]:
     return tuple(_line_words(line) for line in coverage)
 
 
-def coverage_said(coverage: Coverage) -> tuple[str, ...]:
-    """To be read, such as "2014-2016, 2018 Tarn Vale, 2.0 T, built from 2016-02-01, VIN 1XX"."""
-    return tuple(line.said for line in coverage)
-
-
 def step_line(step: CalibrationStep) -> str:
     return f"{step.module}: {', '.join(step.old_ids)} -> {step.new_id}"
 
@@ -108,22 +104,7 @@ def _coverage_line(line: str) -> CoverageLine:
         )
     make, model, years, engine, built, prefix = (*parts, *[""] * (6 - len(parts)))
     first, last = _built(built)
-    return CoverageLine(make, model, _years(years), engine, first, last, prefix)
-
-
-def _years(text: str) -> tuple[tuple[int, int], ...]:
-    spans = []
-    for part in re.split(r"[\s,;]+", re.sub(r"\s*[-–]\s*", "-", text)):
-        if not part:
-            continue
-        match = re.fullmatch(r"(\d{4})(?:-(\d{4}))?", part)
-        if match is None:
-            raise BadInput(
-                f"“{part}” is no model year. Write 2016, or 2014-2016, 2018.",
-                fields={"coverage": "years like 2014-2016, 2018"},
-            )
-        spans.append((int(match[1]), int(match[2] or match[1])))
-    return tuple(spans)
+    return CoverageLine(make, model, parse_years(years, "coverage"), engine, first, last, prefix)
 
 
 def _built(text: str) -> tuple[date | None, date | None]:

@@ -38,7 +38,6 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "word": labels.word,
         "capitals": filters.capitals,
         "svg": svg.number,
-        "coverage": note_form.coverage_said,
         "changes": note_form.changes,
         "met": filters.met,
         "twice": filters.twice,

@@ -8,6 +8,8 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
 
+from kb.nouns.model_years import format_years
+
 _VERSION = re.compile(r"[0-9]+(?:[.,][0-9]+)+")
 _ASCII_SIGNS = {sign: None for sign in range(128) if not chr(sign).isalnum()}
 
@@ -85,7 +87,7 @@ class CoverageLine:
     @property
     def years_said(self) -> str:
         """Such as "2014-2016, 2018"."""
-        return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in self.years)
+        return format_years(self.years)
 
     @property
     def said(self) -> str:

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from kb.nouns.model_years import known_ranges, known_year
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families, bare_model, fold
-from kb.vehicle.years import known_ranges, known_year
 
 
 @dataclass(frozen=True, slots=True)

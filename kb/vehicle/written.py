@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from kb.vehicle.years import year_of_two_figures
+from kb.nouns.model_years import year_of_two_figures
 
 _WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
 _YEAR = re.compile(r"(?:19[6-9]|20[0-2])\d")

@@ -8,13 +8,13 @@ from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
+from kb.nouns.model_years import UNKNOWN_YEAR
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst, folded_name
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
 from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
 from kb.vehicle.vin import check_year
-from kb.vehicle.years import UNKNOWN_YEAR
 
 LONGEST_SAID = 100
 _SECRETS = (

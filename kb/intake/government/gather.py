@@ -15,9 +15,9 @@ from kb.intake.rows import NoteItem, ParsedNote, ReadSummary, RowError
 from kb.intake.source import TextFile
 from kb.intake.tables import Row, trim
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
+from kb.nouns.model_years import UNKNOWN_YEAR, ranges_of
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import Coverage, CoverageLine
-from kb.vehicle.years import UNKNOWN_YEAR, ranges_of
 
 
 @dataclass(frozen=True, slots=True)

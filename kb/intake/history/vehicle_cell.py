@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from kb.nouns.model_years import year_of_two_figures
 from kb.vehicle.families import fold
 from kb.vehicle.makes import known_makes
-from kb.vehicle.years import year_of_two_figures
 
 _VIN = re.compile(r"\b(?:vin[:#\s]*)?((?=[A-Z]*[0-9])[A-HJ-NPR-Z0-9]{17})\b", re.IGNORECASE)
 _YEAR = re.compile(r"\d{4}")

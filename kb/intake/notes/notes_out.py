@@ -17,7 +17,6 @@ from kb.nouns.notes import NoteCode, NoteDocument, NoteDraft
 from kb.nouns.starting_checks import STARTING_CHECKS
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.vehicle.codes import note_code
-from kb.vehicle.years import format_years
 
 Cells = dict[str, str]
 _BYTE_ORDER_MARK = "\ufeff"
@@ -134,7 +133,7 @@ def _coverage(line: CoverageLine | None) -> Cells:
     return {
         "make": line.make.strip(),
         "model": line.model.strip(),
-        "years": format_years(line.years),
+        "years": line.years_said,
         "engine": line.engine.strip(),
         "built_from": line.built_from.isoformat() if line.built_from else "",
         "built_to": line.built_to.isoformat() if line.built_to else "",

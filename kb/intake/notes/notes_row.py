@@ -13,9 +13,9 @@ from kb.errors import BadInput
 from kb.intake.fields import read_day
 from kb.intake.notes.note_words import against_of, as_word, codes_of
 from kb.intake.rows import RowError, Severity
+from kb.nouns.model_years import parse_years
 from kb.nouns.notes import NoteCode, NoteDocument, NoteDraft, NoteKind, NoteState, Remedy
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
-from kb.vehicle.years import parse_years
 
 _ONCE = (
     "title",

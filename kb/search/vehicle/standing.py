@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.nouns.model_years import known_ranges, known_year
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
 from kb.search.vehicle.names import CANNOT_TELL, NO, YES, NamesCovered
 from kb.vehicle.families import Families, fold
-from kb.vehicle.years import known_ranges, known_year
 
 APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.CANNOT_TELL, Applies.YES)
 """By standing. A note for another model of the family cannot tell either, and ranks lowest of those."""

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
+from kb.nouns.model_years import format_years, parse_years, ranges_of
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
 from kb.vehicle import coverage
 from kb.vehicle.coverage import CoverageReading, in_short
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families
-from kb.vehicle.years import format_years, parse_years, ranges_of
 
 LINE = CoverageLine("Norvane", "T-5 Alto", ((2016, 2017), (2019, 2020)), "2.5L turbo")
 FULL = Vehicle("NORVANE", "t5 alto", 2019, "2.5 L turbo", date(2019, 3, 1), "5NZAB23C8KA000001")

@@ -11,12 +11,12 @@ from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.search import families, search
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.model_years import format_years, known_ranges, known_year, ranges_of
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.records.store.notes import updates as store
 from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.families import Families
-from kb.vehicle.years import format_years, known_ranges, known_year, ranges_of
 
 _LOOKED_AT, _SAID = 10, 2
 

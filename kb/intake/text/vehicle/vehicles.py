@@ -13,10 +13,10 @@ from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.vehicle.names import Named
 from kb.intake.text.vehicle.vehicle_names import joined
 from kb.intake.text.vehicle.years import YearsRead
+from kb.nouns.model_years import ranges_of
 from kb.nouns.vehicles import CoverageLine
 from kb.vehicle.called import Names
 from kb.vehicle.families import fold
-from kb.vehicle.years import ranges_of
 
 _AHEAD, _BEHIND, _MOST_BESIDE = 64, 40, 6
 _STOPS = re.compile(r"[.;\n](?!\d)")

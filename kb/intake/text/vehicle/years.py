@@ -15,7 +15,7 @@ from kb.intake.text.days import PrintedDay
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.vehicle.names import Named, near
-from kb.vehicle.years import year_of_two_figures
+from kb.nouns.model_years import year_of_two_figures
 
 _LONG = r"(?:19[6-9]\d|20[0-3]\d)"
 _SHORT = r"['\u2018\u2019]?\d\d"

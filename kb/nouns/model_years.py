@@ -9,7 +9,8 @@ from kb.errors import BadInput
 
 Ranges = tuple[tuple[int, int], ...]
 UNKNOWN_YEAR = 9999
-_PART = re.compile(r"(\d{4})(?:\s*(?:-|\u2013|to)\s*(\d{4}))?")
+_TO = re.compile(r"\s*(?:-|\u2013|\bto\b)\s*")
+_PART = re.compile(r"(\d{4})(?:-(\d{4}))?")
 
 
 def year_of_two_figures(figures: str) -> int:
@@ -38,15 +39,15 @@ def known_year(year: int | None) -> int | None:
     return None if year in (None, UNKNOWN_YEAR) else year
 
 
-def parse_years(text: str) -> Ranges:
-    """Read "2016-2017, 2019" as ranges; BadInput names the part that is no year."""
+def parse_years(text: str, field: str = "years") -> Ranges:
+    """Read "2016-2017, 2019" as ranges; BadInput names the part of the field that is no year."""
     years: set[int] = set()
-    for part in filter(None, (p.strip() for p in re.split(r"[,;]", text))):
+    for part in filter(None, re.split(r"[\s,;]+", _TO.sub("-", text))):
         found = _PART.fullmatch(part)
         first, last = (int(found[1]), int(found[2] or found[1])) if found else (1, 0)
         if first > last or ((first < 1886 or last > 2100) and part != str(UNKNOWN_YEAR)):
-            message = f'"{part}" is no model year. Write years as 2016-2017, 2019.'
-            raise BadInput(message, fields={"years": message})
+            message = f"“{part}” is no model year. Write years as 2016-2017, 2019."
+            raise BadInput(message, fields={field: message})
         years.update(range(first, last + 1))
     return ranges_of(years)
 
