@@ -42,6 +42,7 @@ from kb.nouns.advice import (
     PlanNode,
     Verdict,
     Zones,
+    lead_of,
 )
 from kb.nouns.bay.first_steps import FoundCause
 
@@ -65,7 +66,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         for k, candidate in enumerate(candidates)
     )
     verdict = verdict_of(plan, to_settle=bool(before.actions))
-    lead = said[first] if 0 <= first < len(said) else max(said, key=lambda c: c.chance)
+    lead = lead_of(said, plan)
     found_fault = _fault(concern, before, plan)
     what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault)
     return Advice(

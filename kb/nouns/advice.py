@@ -204,3 +204,15 @@ class Advice:
     lead_notices: tuple[str, ...] = ()
     near: tuple[NearNote, ...] = ()
     cautions: tuple[Caution, ...] = ()
+
+    @property
+    def lead(self) -> CandidateAdvice | None:
+        """The candidate that its sentence speaks of; None where there is no candidate."""
+        return lead_of(self.candidates, self.plan)
+
+
+def lead_of(candidates: tuple[CandidateAdvice, ...], plan: PlanNode | None) -> CandidateAdvice | None:
+    """The update that the plan begins with, else the likeliest: a cheap one may go before a likelier one."""
+    begun = plan.key if plan and plan.do == "reflash" else ""
+    likeliest = max(candidates, key=lambda one: one.chance, default=None)
+    return next((one for one in candidates if str(one.note) == begun), likeliest)

@@ -305,3 +305,14 @@ def test_the_plan_expects_the_chances_that_the_next_advice_will_give(
     after = advise(in_hand(candidates, (replace(undone, result=result),)), HISTORY, SETTINGS)
     told = [c.chance for c in after.candidates]
     assert told == pytest.approx(list(branch[:-1] / branch.sum()))
+
+
+def test_the_update_that_the_plan_begins_with_is_the_one_spoken_of() -> None:
+    """Of two as likely the cheap one goes first: the dear one's chance must not stand beside it."""
+    two = (candidate(1, other_cost=100.0), candidate(2))
+    said = advise(in_hand(two, costs=CostSettings(diagnosis_minutes=200.0)), NOTHING, SETTINGS)
+    dear, cheap = said.candidates
+    assert dear.chance == pytest.approx(cheap.chance)
+    assert said.plan is not None
+    assert (said.plan.do, said.plan.key) == ("reflash", "2")
+    assert said.lead == cheap

@@ -77,7 +77,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "advice": advice,
         "after": stands.after if concern.state != "closed" else None,
         "after_words": after_words,
-        "lead": max(advice.candidates, key=lambda one: one.chance, default=None),
+        "lead": advice.lead,
         "findings": [one for one in shown if one.result or one.key in named],
         "more_findings": [one for one in shown if not one.result and one.key not in named],
         "findings_by_key": {one.key: one for one in shown},
