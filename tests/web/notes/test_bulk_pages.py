@@ -61,6 +61,20 @@ def test_what_is_missing_is_said_and_technicians_see_no_boxes(
     tech.see("/notes/bulk", expect=403)
 
 
+def test_ticks_outlive_a_refusal(three_notes: list[int], signed_in: SignIn) -> None:
+    """Two ticked by hand must not be ticked again because a reason was forgotten."""
+    lead, ticked = signed_in("lead"), [str(one) for one in three_notes[:2]]
+    fields = lead.see("/notes").form("/notes/bulk").fields | {"action": ["retire"], "note": ticked}
+    refused = lead._look(lead.client.post("/notes/bulk", data=fields), "/notes/bulk", 422)
+    assert faults(refused) == []
+    again = refused.form("/notes/bulk").fields
+    assert (again["note"], again["action"]) == (ticked, ["retire"])
+    told = lead._look(
+        lead.client.post("/notes/bulk", data=again | {"why": ["said twice"]}), "/notes/bulk", 200
+    )
+    assert "2 notes of 2 will be retired" in " ".join(told.text.split())
+
+
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [390, 1280])
 def test_two_notes_are_ticked_and_given_a_module_by_keyboard(
