@@ -70,4 +70,7 @@ def what_is_wrong(draft: NoteDraft) -> str:
 
 
 def _texts(note: Note) -> tuple[str, ...]:
-    return (what_is_wrong(note.content), *(one.text for one in note.content.documents))
+    """What is held against a draft, text by text: a long explanation must not drown a short symptom."""
+    it = note.content
+    short = (f"{it.title} {it.symptom}",) if it.symptom.strip() else ()
+    return (what_is_wrong(it), *short, *(one.text for one in it.documents))

@@ -53,6 +53,24 @@ def test_a_saved_draft_shows_what_is_alike_and_leads_to_merging(bay: RunningShop
     assert "On the same thing" not in signed_in("tech").see("/notes/3").text
 
 
+def test_a_long_explanation_does_not_hide_that_the_symptom_is_the_same(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    explained = (
+        "The bypass valve opens while the mixture is corrected. The two corrections chase each other. "
+    )
+    on_file = {
+        "title": "Whistle and weak pull after refueling, purge line",
+        "symptom": "Whistles behind the glove box, pulls weakly uphill for miles after the tank was filled",
+        "coverage": "Norvane | Tessel | 2018-2023",
+    }
+    lead = signed_in("lead")
+    lead.send(NEW, NEW, on_file | {"kind": "lesson", "body": explained + "Hoses age, clamps loosen. " * 3})
+    fields = lead.see(NEW).form(NEW).fields | {name: [text] for name, text in on_file.items()}
+    page = lead._look(lead.client.post(LOOK, data=fields | {"kind": ["lesson"]}), LOOK, 200)
+    assert "nearly the same words" in page.text
+
+
 def test_a_program_is_told_too(bay: RunningShop, signed_in: SignIn) -> None:
     lead = signed_in("lead")
     body = {"kind": "bulletin", "title": "Bucks", "number": "NV 24.101"}
