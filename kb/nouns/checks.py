@@ -11,6 +11,10 @@ from kb.nouns.copying import copied
 from kb.nouns.currency import to_major
 from kb.nouns.starting_checks import System
 
+LONGEST = 10_080
+"""Minutes that a check may take or wait: a week."""
+LONGEST_SAID = f"from 0 to {LONGEST:,} minutes, a week"
+
 
 @dataclass(frozen=True, slots=True)
 class CheckDraft:

@@ -13,7 +13,7 @@ from kb.desk.named_faults import named
 from kb.desk.saving import changed, refuse_stale, row_of
 from kb.errors import BadInput
 from kb.nouns.bay.measures import Measure
-from kb.nouns.checks import CheckDraft, CheckView
+from kb.nouns.checks import LONGEST, LONGEST_SAID, CheckDraft, CheckView
 from kb.nouns.starting_checks import System
 from kb.records.store.notes import checks as store
 from kb.records.store.notes import notes as note_store
@@ -22,8 +22,8 @@ from kb.records.tables import CheckRow
 _RANGES = {
     "yes_in_10_cured": (0, 10, "from 0 to 10"),
     "yes_in_10_not": (0, 10, "from 0 to 10"),
-    "minutes": (0, 10_080, "from 0 to 10,080 minutes, a week"),
-    "wait_minutes": (0, 10_080, "from 0 to 10,080 minutes, a week"),
+    "minutes": (0, LONGEST, LONGEST_SAID),
+    "wait_minutes": (0, LONGEST, LONGEST_SAID),
     "cost_minor": (0, 10**8, "not below 0, and no more than a vehicle costs"),
     "saved_minor": (0, 10**8, "not below 0, and no more than a vehicle costs"),
 }

@@ -9,6 +9,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from kb.errors import BadInput
+from kb.nouns.checks import LONGEST, LONGEST_SAID
 from kb.nouns.notes import NoteDraft
 
 
@@ -127,7 +128,7 @@ class Proposal:
 
 
 def refuse_empty(draft: ProposalDraft) -> ProposalDraft:
-    """The draft; BadInput naming each field that its kind needs and that says nothing."""
+    """The draft; BadInput naming each field that its kind needs and that says nothing, or what cannot be."""
     faults: dict[str, str] = {}
     if draft.kind is ProposalKind.LESSON:
         if draft.concern_id is None:
@@ -139,10 +140,18 @@ def refuse_empty(draft: ProposalDraft) -> ProposalDraft:
             faults["note_id"] = "Say which bulletin."
         if not draft.says.strip():
             faults["says"] = "Write what the bulletin says."
-    elif draft.check is None or not draft.check.name.strip():
-        faults["name"] = "Say what to do."
-    elif not draft.check.question.strip():
-        faults["question"] = "Say what it asks, so that yes or no answers it."
+    else:
+        faults = _faults_of(draft.check)
     if faults:
         raise BadInput(" ".join(faults.values()), fields=faults)
     return draft
+
+
+def _faults_of(check: ProposedCheck | None) -> dict[str, str]:
+    if check is None or not check.name.strip():
+        return {"name": "Say what to do."}
+    if not check.question.strip():
+        return {"question": "Say what it asks, so that yes or no answers it."}
+    if not 0 <= check.minutes <= LONGEST:
+        return {"minutes": f"The work takes {LONGEST_SAID}."}
+    return {}

@@ -162,6 +162,8 @@ def test_a_better_check_is_offered_from_then_on(shop: RunningShop) -> None:
         (ProposalDraft(ProposalKind.SAYS_OTHERWISE, says="Ends with 2020"), "note_id"),
         (ProposalDraft(ProposalKind.BETTER_CHECK), "name"),
         (ProposalDraft(ProposalKind.BETTER_CHECK, check=ProposedCheck("Look", " ")), "question"),
+        (ProposalDraft(ProposalKind.BETTER_CHECK, check=replace(CHECK, minutes=999_999)), "minutes"),
+        (ProposalDraft(ProposalKind.BETTER_CHECK, check=replace(CHECK, minutes=-1)), "minutes"),
     ],
 )
 def test_what_says_too_little_is_refused_by_field(
