@@ -10,7 +10,10 @@ from kb.nouns.chance_words import about_in_ten, edges_said, in_ten
 from web.words import percent
 
 _LABEL_NEEDS = 0.2  # share of the strip below which a zone's name would not fit on a phone
-_TICKS_CLASH = 0.1
+_TICKS_CLASH = 0.16
+"""Share of the strip that "8 in 10" takes on the narrowest screen: 46 px and a gap, of 295."""
+_END_CLASH = {0.0: 0.13, 1.0: 0.23}
+"""So near to an end a number in the middle of its tick runs into "0" or "all 10"."""
 _ZONES = {"keep": Verdict.KEEP_DIAGNOSING, "check": Verdict.CHECK_FIRST, "reflash": Verdict.REFLASH}
 
 
@@ -71,8 +74,9 @@ def _zone(kind: str, start: float, end: float) -> Zone:
 
 def _ticks(first: float, second: float) -> tuple[Tick, ...]:
     inner = sorted({first, second} - {0.0, 1.0})
-    ends = [end for end in (0.0, 1.0) if all(abs(end - cut) >= _TICKS_CLASH for cut in inner)]
     close = len(inner) == 2 and inner[1] - inner[0] < _TICKS_CLASH
+    aside = _TICKS_CLASH / 2 if close else 0.0
+    ends = [end for end, room in _END_CLASH.items() if all(abs(end - cut) >= room + aside for cut in inner)]
     ticks = [Tick(100 * end, "all 10" if end else "0", "end" if end else "start") for end in ends]
     if close and in_ten(inner[0]) == in_ten(inner[1]):
         inner, close = inner[:1], False

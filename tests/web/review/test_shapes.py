@@ -54,6 +54,21 @@ def test_ticks_that_would_write_over_each_other_part_or_give_way() -> None:
     assert [tick.text for tick in wide] == ["1 in 10", "9 in 10"]
 
 
+@given(chances, chances)
+def test_numbers_under_the_strip_never_overlap_on_the_narrowest_phone(a: float, b: float) -> None:
+    """Widths as measured in Chromium at 360 px: the strip 295, "8 in 10" 46, "all 10" 38, "0" 8 px."""
+    ticks = chance_pictures.strip(0.5, (0.4, 0.6), Zones(*sorted((a, b)))).ticks
+    widths = {"0": 8, "all 10": 38}
+    left_of = {"start": 0.0, "middle": 0.5, "end": 1.0}
+    spans = [
+        (2.95 * tick.at - left_of[tick.anchor] * width, width)
+        for tick in ticks
+        for width in [widths.get(tick.text, 46 if len(tick.text) == 7 else 100)]
+        if len(tick.text) <= 7
+    ]
+    assert all(start + width <= beyond for (start, width), (beyond, _) in itertools.pairwise(spans))
+
+
 def evidence(log_odds: float) -> Evidence:
     return Evidence("a check", "", log_odds, EvidenceCounts(), is_guess=True)
 
