@@ -10,6 +10,7 @@ from typing import Any
 import ultravin
 
 from kb.nouns.vehicles import Vehicle
+from kb.vehicle.makes import usual_make
 from kb.vehicle.vin import VIN_LENGTH, model_year, normalise
 
 _FIELDS = ("make", "model", "year", "engine")
@@ -32,7 +33,7 @@ def decode(vin: str, this_year: int, year: int | None = None) -> VinDecoding:
     text = normalise(vin)
     said = _attributes(text, this_year, year)
     vehicle = Vehicle(
-        make=_text(said, "Make"),
+        make=usual_make(_text(said, "Make")),
         model=_text(said, "Model"),
         year=year or _year(said, this_year) or model_year(text, this_year),
         engine=_engine(said),

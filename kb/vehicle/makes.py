@@ -42,6 +42,14 @@ def is_known(make: str) -> bool:
     return fold(make) in known_makes().printed
 
 
+def usual_make(make: str) -> str:
+    """The make by its usual name where this is another one: VIN tables say "VOLVO TRUCK" where recalls and
+    bulletins say "VOLVO". Its spelling stays where it is the usual name.
+    """
+    usual = known_makes().printed.get(fold(make), make)
+    return make if fold(usual) == fold(make) else usual
+
+
 def likely(name: str, among: list[str]) -> str:
     """Which of some folded names a folded name is a slip of the pen of, or empty."""
     if len(name) < SHORTEST:

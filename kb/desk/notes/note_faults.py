@@ -16,7 +16,8 @@ from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
 from kb.vehicle.vin import check_year
 
-LONGEST_SAID = 100
+LONGEST_SAID = 200
+"""Room for a printed sentence: what a paper proposes is not refused when it is taken."""
 _SECRETS = (
     ("a key code", r"\bkey\s*codes?\b\W{0,3}(?:is\s+)?[a-z]?\d{3,}"),
     ("a PIN", r"\bpin(?:\s*codes?)?\b\W{0,3}(?:is\s+)?\d{4,}"),

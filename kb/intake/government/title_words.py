@@ -57,6 +57,7 @@ LEAD = re.compile(
     | (?:which\s+|that\s+)?(?:has\s+since|since\s+has)\s+been\s+corrected,\s+
     | (?:[^.,]{{0,80}}\bvehicles?,?\s+)?(?:in\s+which|which|where|regarding)\s+
         (?!were|ha[sd]|have|since|is|are)(?:may\s+contain\s+)?(?:an?\s+|the\s+)?(?=\w)
+    | [^.;]{{0,160}}?\bvehicles?,?\s+in\s+which\s+(?:an?\s+|the\s+)?(?=\w)
     | NHTSA\s+ID\s+\w+\s+\w+\s+ID\s+[\w-]+\s+
     | equipped\s+with\s+[^,]{{3,60}},\s+which\s+
     | (?:.{{0,120}}?\b)?notice\s+issued\s+\d[\d/]+\s+(?=[A-Z])

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.notes import Remedy
 from kb.vehicle.families import fold
-from kb.vehicle.makes import known_makes
+from kb.vehicle.makes import known_makes, usual_make
 
 _BY_LETTER = {"C": Beside.CHILD_SEATS, "T": Beside.TIRES, "E": Beside.EQUIPMENT}
 _BY_COMPONENT = (
@@ -46,16 +46,11 @@ def why_not(wanted: NotesWanted, makes: Iterable[str], beside: Beside | None) ->
     """Why nobody wants a note of these makes, about that; None where it is wanted."""
     if beside is not None and beside not in wanted.also:
         return NotWanted(beside.value)
-    kept = {_called(make) for make in wanted.makes}
-    return NotWanted.OTHER_MAKES if kept and kept.isdisjoint(map(_called, makes)) else None
+    kept = {fold(usual_make(make)) for make in wanted.makes}
+    theirs = {fold(usual_make(make)) for make in makes}
+    return NotWanted.OTHER_MAKES if kept and kept.isdisjoint(theirs) else None
 
 
 def lacks_software(wanted: NotesWanted, remedy: Remedy) -> bool:
     """Whether only software is wanted and this is none."""
     return wanted.software_only and not remedy.holds_software
-
-
-def _called(make: str) -> str:
-    """A make folded, by the name it is printed under ("Chevy" is "chevrolet")."""
-    name = fold(make)
-    return fold(known_makes().printed.get(name, name))

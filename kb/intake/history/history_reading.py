@@ -55,7 +55,7 @@ class _Cells:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """A row, or None with what must be corrected first; warnings beside a row that was taken.
+    """A row and warnings beside it, or None with what must be corrected first.
 
     `may_be_lost`: it was left out, and tells or may tell of a failure.
     """
@@ -70,12 +70,13 @@ def read_row(line: int, cells: Mapping[str, str], options: ReadOptions) -> Read:
     taken = _Cells(line, cells)
     row = _by_its_text(_with_return(taken, _read(taken, options.today)))
     troubles = (*taken.troubles, *look_twice(row, options))
-    unread = {one.field for one in troubles if one.severity is Severity.ERROR}
-    if not unread:
+    errors = tuple(one for one in troubles if one.severity is Severity.ERROR)
+    if not errors:
         return Read(row, troubles)
+    unread = {one.field for one in errors}
     of_return = not unread.isdisjoint(("returned_on", "came_back"))
     at_road_test = "gone_at_road_test" in unread and speaks_of_failure(taken.text("gone_at_road_test"))
-    return Read(None, troubles, row.failed or of_return or at_road_test)
+    return Read(None, errors, row.failed or of_return or at_road_test)
 
 
 def _by_its_text(row: HistoryRow) -> HistoryRow:

@@ -46,6 +46,8 @@ def test_of_two_fault_sentences_the_one_that_stands_alone_is_taken() -> None:
         ("The letter notifies dealers of the recall relating to the ICCU, what the concern is.", "ICCU"),
         ("A hose, which carries the coolant of the battery and of the charger behind it, may leak.",
          "A hose may leak"),
+        ("For certain 2020 MY turbo ALTO vehicles and BRIX vehicles in which the chain may slip or break",
+         "Chain may slip or break"),
     ],
 )  # fmt: skip
 def test_what_tells_nothing_of_the_fault_is_left_out(text: str, says: str) -> None:

@@ -4,7 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kb.nouns.vehicles import Applies, CoverageLine
+from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.decode import decode
+from kb.vehicle.families import Families
 
 
 # Government VIN descriptors as the decoder's embedded data hold them; serial numbers are ours.
@@ -33,6 +36,13 @@ def test_where_the_decoder_knows_nothing_the_year_comes_from_position_10() -> No
 def test_a_year_that_is_known_already_is_kept() -> None:
     assert decode("4S3BNAC62H3004321", 2026, year=2016).vehicle.year == 2016
     assert decode("AB1234", 2026, year=1975).filled == ("year",)
+
+
+def test_a_heavy_volvo_has_the_make_that_its_recalls_are_printed_under() -> None:
+    """VIN tables say VOLVO TRUCK; recall 23V689 (NHTSA recall communications) is for VOLVO VNL, 2024."""
+    said = decode("4V4NC9EH6RN600123", 2026).vehicle
+    recalled = (CoverageLine("VOLVO", "VNL", years=((2024, 2024),)),)
+    assert applies_to_recorded(recalled, said, Families({})).applies is Applies.YES
 
 
 @given(st.one_of(st.text(max_size=20), st.text("ABCHIOQ0159*", min_size=17, max_size=17)))

@@ -81,6 +81,32 @@ def test_a_paste_becomes_a_draft_of_what_was_accepted(signed_in: SignIn, bay: Ru
     assert "Surge at light throttle" not in lead.see("/search?q=surge+light+throttle+alto").text
 
 
+def test_all_that_is_proposed_may_be_taken_and_a_further_line_is_a_further_vehicle(
+    signed_in: SignIn, bay: RunningShop
+) -> None:
+    lead = signed_in("lead")
+    models = "MODELS: 2016-2018 Norvane Alto and 2019-2020 Norvane Lask with the 2.0 T engine"
+    no_cure = (
+        "Do not reprogram the ECM if DTC P0700 is stored with U0100, or if the oil is dark or smells burnt: "
+        "diagnose the engine first."
+    )
+    paper = PAPER.replace("MODELS: 2016-2018 Norvane Alto 2.0 T", models)
+    paper = paper.replace("This update does not correct an intake leak.", no_cure)
+    page = lead.send(PASTE, PASTE, {"text": paper}, expect=200)
+    rows = page.form(DRAFT).fields
+    changed = list(rows["row_value"])
+    changed[rows["row_field"].index("coverage")] += "\nNorvane | Brix | 2019"
+    save(lead, page, {"row_value": changed, "take": list(map(str, range(len(changed))))})
+    with bay.reading(actor_of(bay, "lead")) as desk:
+        content = notes.read_note(desk, 3).content
+    assert {(line.model, line.years) for line in content.coverage} == {
+        ("Alto", ((2016, 2018),)),
+        ("Brix", ((2019, 2019),)),
+        ("Lask", ((2019, 2020),)),
+    }
+    assert [one.says for one in content.speaks_against] == [no_cure]
+
+
 def test_what_cannot_be_saved_is_shown_again_with_nothing_lost(signed_in: SignIn) -> None:
     lead = signed_in("lead")
     page = lead.send(PASTE, PASTE, {"text": PAPER}, expect=200)

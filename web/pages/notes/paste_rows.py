@@ -70,6 +70,8 @@ _IN_ORDER = tuple(field for fields in GROUPS.values() for field, _ in fields)
 _ASKED = frozenset(_IN_ORDER) - {"replaces"}
 _ONE_VALUE = ("title", "published_on", "remedy", "remedy_module")
 _LINES = ("coverage", "steps", "symptom", "conditions", "precautions", "relearns", "exact_entries")
+_LINES_KEPT = ("coverage", "steps", "exact_entries")
+"""Where a further line that somebody types is a further entry."""
 _KIND_FIELDS = {kind.value: name for name, kind in note_form.CODE_FIELDS}
 _LEAST_MARKED = 3
 MOST_ROWS = 300
@@ -212,4 +214,4 @@ def _as_form(said: Mapping[str, Sequence[Row]]) -> Iterator[tuple[str, list[str]
 
 
 def _one_line(name: str, row: Row) -> str:
-    return row.value if name == "exact_entries" else " ".join(row.value.split())
+    return row.value if name in _LINES_KEPT else " ".join(row.value.split())

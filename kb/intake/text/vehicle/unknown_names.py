@@ -17,7 +17,8 @@ from kb.intake.text.phrases import phrases
 from kb.intake.text.vehicle.names import Named
 from kb.vehicle.families import fold
 
-_ENTRY = re.compile(r"[^,;|/\n&()]+")
+_ENTRY = re.compile(r"(?:(?!\band (?:19|20)\d\d\b)[^,;|/\n&()])+")
+"""A name may hold an "and"; before a year it begins another vehicle."""
 _APART = re.compile(r"\s+(?:and|with|w/|equipped|built|produced|all|from)\b.*", re.IGNORECASE)
 _NO_NAME = re.compile(
     r"['\u2019]?\b\d{2}(?:\d{2})?(?:\s*MY)?\s*(?:[-\u2013~]|to|through|thru)\s*['\u2019]?\d{2}(?:\d{2})?\+?(?:\s*MY)?\b"

@@ -103,7 +103,7 @@ def test_entries_are_tidied_and_one_too_long_is_refused_by_its_field(shop: Runni
     note = write(shop, f"  {BUMPS} ", BUMPS.upper(), " ")
     assert [one.says for one in note.content.speaks_against] == [BUMPS]
     with pytest.raises(BadInput) as refused:
-        write(shop, "bump " * 30)
+        write(shop, "bump " * 41)
     assert list(refused.value.fields) == ["speaks_against"]
 
 

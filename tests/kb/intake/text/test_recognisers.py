@@ -20,6 +20,7 @@ from kb.intake.text.paper.layout import Paper
     [
         ("reprogrammed TCM per TRN-19-044A, road tested OK 3/14/2025", ["TRN-19-044A"]),
         ("per trn-19-044a", ["trn-19-044a"]),
+        ("Performed NMC-TR-24-117A TCM update, still harsh", ["NMC-TR-24-117A"]),
         ("NHTSA ID 25V-838, call 800-633-5151", ["25V-838"]),
         ("see TSB 4471 for 2016-2019 MY", ["4471"]),
         ("Bulletin No.: 05-006/18 replaces 16-23-044", ["05-006/18", "16-23-044"]),
