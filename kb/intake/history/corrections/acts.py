@@ -24,8 +24,11 @@ _FLASHED = re.compile(
     r"|flashed(?: (?:okay|success\w*|per|with|using|by|via|twice|again|up|fine)\b|$)"
 )
 _PERFORMED = re.compile(rf"\b{FILE['wordings']['performing']}(?: [\w-]+){{0,2}}$")
-NEW_IDS = "new calibration"
-_AIMED = ("camera", "ADAS", "EPS", "SRS", "door")
+_DRIVELINE = re.compile(r"\b(?:transmission|engine)\b")
+_NEAR = 12
+_IS_OUT = re.compile(r"\b(?:is|are) (?:now )?(?:out|available|released)\b(?! of)")
+NEW_IDS, SAME = "new calibration", "did the same"
+_AIMED = ("camera", "ADAS", "EPS", "EPB", "ABS", "SRS", "door")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,8 @@ class Act:
         """It is told as done: "reprogrammed", not "to be reprogrammed" and not "reprogram"."""
         if self.wording == NEW_IDS:
             return not _TO.search(self.before)
-        if self.told.startswith("updated ") and WORDINGS["article"].search(self.before):
+        led = self.told.startswith("updated ") and WORDINGS["article"].search(self.before)
+        if led or _IS_OUT.search(self.after):
             return bool(WORDINGS["performing"].search(self.before))
         if _PERFORMED.search(self.before):
             return True
@@ -75,10 +79,22 @@ def act_in(clause: Clause) -> Act | None:
 
 def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
     """A lamp flashes, a camera is aimed: neither is software."""
+    if WORDINGS["looked_up"].search(clause.words, max(0, found.start() - _NEAR)) and wording != "reflashed":
+        return False
+    if _is_aimed(clause, found):
+        return False
     if wording == "recalibrated":
         on = [one.name for one in clause.modules if one.name not in _AIMED]
-        return bool(on or clause.numbers or re.search(r"\b(?:transmission|engine)\b", clause.words))
+        software = WORDINGS["of_software"].search(clause.words)
+        return bool(on or clause.numbers or software or _DRIVELINE.search(clause.words))
     return not found[0].startswith("flash") or _is_software(clause, found)
+
+
+def _is_aimed(clause: Clause, found: re.Match[str]) -> bool:
+    """Measured and set ("camera calibration completed"), which puts no software into a module."""
+    if "calibrat" not in found[0] or WORDINGS["of_software"].search(clause.words):
+        return False
+    return bool(WORDINGS["aimed"].search(clause.words)) or any(one.name in _AIMED for one in clause.modules)
 
 
 def _is_software(clause: Clause, found: re.Match[str]) -> bool:
@@ -109,7 +125,7 @@ def object_of(act: Act) -> Kind | None:
     """The kind of job where something else than a module's software is programmed."""
     after = min((one.start - act.clause.start for one in act.clause.modules), default=len(act.clause.words))
     about = act.after if after <= act.start else act.clause.words[act.end : max(after, act.end)]
-    ahead = act.told + " " + _WHY.sub("", about)
+    ahead = f"{act.told} {_WHY.sub('', about).strip()}"
     whole = act.clause.words if not act.clause.modules else ahead
     soft = _SOFTWARE.search(act.clause.words)
     for name, pattern in OBJECTS.items():
@@ -151,6 +167,8 @@ def _is_to_come(act: Act) -> bool:
 def _speaks_of_it(name: str, act: Act, found: re.Match[str]) -> bool:
     """What was found before ("found newer calibration, flashed it") says nothing of an act that was done."""
     if name == "nothing_newer":
+        if found[0].startswith("with") and act.start == 0 and found.start() >= act.end:
+            return False
         inside = act.start <= found.start() < act.end and not found[0].startswith(("no", "up to"))
         return not act.is_past and not inside
     if name == "not_done":

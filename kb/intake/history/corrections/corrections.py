@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 
-from kb.intake.history.corrections.acts import NEW_IDS, Act, act_in
+from kb.intake.history.corrections.acts import Act, act_in
 from kb.intake.history.corrections.clauses import Clause, Text, text_in_clauses
 from kb.intake.history.corrections.module_names import Named
+from kb.intake.history.corrections.no_verb import change_told
 from kb.intake.history.corrections.numbers import calibrations_of, number_of
 from kb.intake.history.corrections.outcomes import outcome_after
-from kb.intake.history.corrections.said_words import FILE, WORDINGS, words
+from kb.intake.history.corrections.said_words import FILE, words
 from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
 from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
 from kb.vehicle.modules import module_called
@@ -25,6 +25,7 @@ MOST_LETTERS = 4000
 _NO_WORD = re.compile(r"\S{60,}")
 _SHORT = re.compile(r"[A-Z]{2,5}")
 _LONGEST = 60
+_SAY_LITTLE = (Kind.UNSURE, Kind.SETUP)
 _CURED = re.compile(r"\b(?:fixed|cured|resolved|corrected)\b")
 _OTHER_WORK = words(FILE["other_work"]["done"])
 
@@ -33,27 +34,16 @@ def read_correction(text: str) -> CorrectionTold:
     """Everything that the text tells, in its order; never fails."""
     text = _NO_WORD.sub(lambda found: " " * len(found[0]), text[:MOST_LETTERS])
     said = text_in_clauses(text)
-    acts = [act_in(clause) for clause in said.clauses]
     jobs: list[JobTold] = []
     for at, clause in enumerate(said.clauses):
-        act = acts[at] if any(acts) else _ids_changed(said, at)
-        if act:
+        if act := act_in(clause):
             jobs += _jobs(text, said, at, act)
         elif kind := told_without_act(said, at):
             jobs.append(_job(text, said, clause, kind))
+    if all(one.kind in _SAY_LITTLE for one in jobs) and (changed := change_told(said)):
+        at = next(n for n, one in enumerate(said.clauses) if one.start == changed.clause.start)
+        jobs = [*_jobs(text, said, at, changed), *(one for one in jobs if one.kind is not Kind.UNSURE)]
     return CorrectionTold(tuple(_each_once(jobs)), tuple(_other_work(text, said)))
-
-
-def _ids_changed(said: Text, at: int) -> Act | None:
-    """Of "old cal 5K1, now 5K3" one act of two clauses."""
-    if at + 1 >= len(said.clauses):
-        return None
-    first, second = said.clauses[at : at + 2]
-    if not (WORDINGS["old_id"].search(first.words) and WORDINGS["new_id"].search(second.words)):
-        return None
-    both = said.masked[first.start : second.end]
-    clause = replace(first, words=both, modules=(*first.modules, *second.modules), numbers=first.numbers)
-    return Act(clause, NEW_IDS, 0, len(both))
 
 
 def _job(text: str, said: Text, clause: Clause, kind: Kind) -> JobTold:

@@ -13,7 +13,8 @@ _SAID = FILE["modules"]
 _UNIT = re.compile(r"((?:[a-z]+ ){1,3}?)(?:module|computer|controller|ecu|unit)\b")
 _LISTED = re.compile(rf"\b(?:{_SAID['listed']})\b")
 _LOOSE = re.compile(rf"\b(?:{_SAID['loose']})")
-_OTHER = re.compile(r"\b([a-z]{2,}) modules?\b")
+_OTHER = re.compile(r"\b([a-z]{2,}) (?:control )?modules?\b")
+_NAMES_IN_ING = ("coupling", "lighting", "parking", "charging")
 _ECU = re.compile(r"\becus?\b")
 _PLAIN = {one: one for one in str(_SAID["plain"]).split()} | {
     "air bag": "airbag",
@@ -42,7 +43,9 @@ def modules_of_shop(read: str) -> Iterator[Named]:
         if module != "door" or "module" in read[start:end]
     )
     units = (one for found in _UNIT.finditer(read) for one in _unit(found))
-    listed = (Named(module_called(one[0]), one.start(), one.end()) for one in _LISTED.finditer(read))
+    listed = (
+        Named(module_called(one[0]) or f"{one[0]} module", *one.span()) for one in _LISTED.finditer(read)
+    )
     loose = (_loose(found) for found in _LOOSE.finditer(read))
     bare = (Named(ANY, one.start(), one.end()) for one in _ECU.finditer(read))
     other = (
@@ -55,7 +58,7 @@ def modules_of_shop(read: str) -> Iterator[Named]:
 
 
 def _names(word: str) -> bool:
-    return word not in _UNNAMED and not word.endswith(("ed", "ing"))
+    return word in _NAMES_IN_ING or (word not in _UNNAMED and not word.endswith(("ed", "ing")))
 
 
 def _unit(found: re.Match[str]) -> Iterator[Named]:
@@ -74,4 +77,5 @@ def _loose(found: re.Match[str]) -> Named:
     word, (start, end) = found[0], found.span()
     if found["behind"]:
         word, (start, end) = found["behind"], found.span("behind")
-    return Named("infotainment" if word == "radio" else module_called(f"{word} control module"), start, end)
+    plain = word.removesuffix(" control")
+    return Named("infotainment" if plain == "radio" else module_called(f"{plain} control module"), start, end)

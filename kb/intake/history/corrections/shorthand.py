@@ -18,9 +18,10 @@ from kb.words.english import english_words
 
 _ARROW = "becomes"
 _IS_ARROW = re.compile(r"-+>|=+>|[\u2192\u21d2\u279c\u27a1]|>+")
+_IN_TWO = r"(?<!pick.)(?<!follow.)\b(?:up dat(?:e|es|ed|ing)|re (?:flash|program)\w*|soft ware)\b"
 _WORD = re.compile(
-    _IS_ARROW.pattern
-    + r"|[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_"
+    rf"{_IS_ARROW.pattern}|(?i:{_IN_TWO})"
+    r"|[^\W_]+(?:[-'\u2019`&/@][^\W_]+|\.(?=\d)(?<=\d\.)\d[^\W_]*)*(?:/(?=\s|$))?|[^\s\w]|_"
 )
 _DIGIT, _JOINT = re.compile(r"\d"), re.compile(r"[-/&@]")
 _JOINTS, _SLASHES = re.compile(r"[^-/&@]+"), re.compile(r"[^/&@]+")
@@ -75,8 +76,8 @@ def _pieces(text: str) -> Iterator[tuple[str, int, int]]:
 
 
 def _as_one(written: str) -> str:
-    """The word that it is as a whole, or empty where it is several; "05-006/18" is one number."""
-    word = written.lower()
+    """The word that it is as a whole ("up dated"), or empty where it is several; "05-006/18" is one."""
+    word = written.lower().replace(" ", "")
     known = _known(word)
     if known or not _JOINT.search(word):
         return known or _spelled(word)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 from kb.intake.history.corrections.acts import (
     NEW_IDS,
+    SAME,
     Act,
     act_in,
     names_software,
@@ -19,7 +22,9 @@ from kb.nouns.history.corrections import Kind
 from kb.vehicle.modules import same_module
 
 _DONE = words("{done}")
-_LOOK_BACK = 3
+_WITH_FILE = words(r"(?:with|to) (?:the )?(?:[\w.-]+ )?(?:{ware}|level|version|rev)")
+_MODULE_SOFTWARE = re.compile(r"\bM+ (?:software|calibration|update|firmware)\b")
+_LOOK_BACK, _SAME_BACK = 3, 2
 
 
 def kind_of(said: Text, at: int, act: Act) -> Kind:
@@ -58,14 +63,19 @@ def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
     around = said.clauses[max(0, at - 1) : at + 2]
     if not _DONE.search(act.clause.words) and any(STANDING["to_come"].search(one.words) for one in around):
         return Kind.RECOMMENDED
-    if not (modules_of(said, at, act) or said.numbers):
+    if not (modules_of(said, at, act) or said.numbers or _WITH_FILE.search(act.after)):
         return Kind.UNSURE
     came_of_it = outcome_after(said.clauses, act.clause.start + act.end)
     return Kind.REFLASHED if came_of_it else standing
 
 
 def _done_for_us(said: Text, at: int, act: Act) -> bool:
-    """A dealer's work that this visit paid for and had back."""
+    """A dealer's work that this visit paid for and had back, or that of somebody hired who came."""
+    around = " ".join(one.words for one in said.clauses[max(0, at - 1) : at + 2])
+    hired = WORDINGS["hired"].search(around)
+    if hired and act.is_past and not WORDINGS["came_to_nothing"].search(act.clause.words):
+        told_of = outcome_after(said.clauses, act.clause.start + act.end)
+        return bool(told_of or WORDINGS["had_here"].search(around))
     text = " ".join(one.words for one in said.clauses[: at + 1])
     rest = " ".join(one.words for one in said.clauses[at:])
     if WORDINGS["sent"].search(text) and WORDINGS["is_back"].search(rest):
@@ -78,8 +88,14 @@ def _how_it_ended(said: Text, at: int, act: Act, later: tuple[Clause, ...]) -> K
         return Kind.DECLINED
     if any(AFTERWARDS["failed"].search(one.words) for one in later[:2]) and not _recovered(said, at, act):
         return Kind.FAILED
-    plain = tells_new_software(act) or (act.clause.modules and outcome_after(said.clauses, act.clause.end))
+    plain = tells_new_software(act) or (act.clause.modules and _is_told_of(said, at))
     return Kind.REFLASHED if plain else Kind.UNSURE
+
+
+def _is_told_of(said: Text, at: int) -> bool:
+    """A bulletin was named just before the act, or how the vehicle did behind it."""
+    papers = any(one.numbers for one in said.clauses[max(0, at - 1) : at])
+    return papers or outcome_after(said.clauses, said.clauses[at].end) is not None
 
 
 def _until_next_act(said: Text, at: int) -> tuple[Clause, ...]:
@@ -125,6 +141,9 @@ def _sentence_before(said: Text, at: int) -> tuple[Clause, ...]:
 
 def _inherited(said: Text, at: int, act: Act) -> Kind | None:
     """Of an act that does not say what it is on: the thing named before, if that is no module."""
+    if act.wording == SAME:
+        told = (act_in(one) or _MODULE_SOFTWARE.search(one.words) for one in _few_before(said, at))
+        return None if any(told) else Kind.UNSURE
     if names_software(act) or act.wording in ("reflashed", "updated software", NEW_IDS):
         return None
     for clause in reversed(said.clauses[max(0, at - _LOOK_BACK) : at]):
@@ -136,6 +155,10 @@ def _inherited(said: Text, at: int, act: Act) -> Kind | None:
         if WORDINGS["of_modules"].search(clause.words):
             return None
     return Kind.UNSURE
+
+
+def _few_before(said: Text, at: int) -> tuple[Clause, ...]:
+    return said.clauses[max(0, at - _SAME_BACK) : at]
 
 
 def modules_of(said: Text, at: int, act: Act) -> tuple[Named, ...]:
