@@ -131,7 +131,7 @@ def require_width(rows: Iterable[Row | RowError], width: int, name: str) -> None
     widths = [len(trim(row[1], width)) for row in islice(rows, _LOOK_AT) if not isinstance(row, RowError)]
     if width not in widths:
         raise Unreadable(
-            f"A {name} file has {width} fields a line, parted by TAB; this one has {max(widths, default=0)}. "
+            f"A {name} file has {width} fields a line, TAB between; this one has {max(widths, default=0)}. "
             "Choose the format that fits, or fetch the file again."
         )
 

@@ -195,7 +195,7 @@ def _whole(ask: BulkAsk) -> BulkAsk:
     if ask.action is BulkAction.SET_MODULE and not ask.module:
         raise BadInput("Name the module, like TCM.", fields={"module": "A module is needed."})
     if ask.action is BulkAction.SET_MAKES and not makes:
-        raise BadInput("Name the makes, parted by commas.", fields={"makes": "A make is needed."})
+        raise BadInput("Name the makes, separated by commas.", fields={"makes": "A make is needed."})
     return ask
 
 

@@ -229,6 +229,12 @@ def test_an_answer_that_only_holds_a_known_word_is_not_guessed_at(odd: str) -> N
     assert "is not understood" in read.errors[0].message
 
 
+def test_of_a_row_left_out_nothing_says_that_it_was_taken() -> None:
+    result = one(reflashed_on="2/31/2025", gone_at_road_test="no")
+    assert ([e.field for e in result.errors], result.rows) == (["reflashed_on"], [])
+    assert [one.line for one in result.warnings] == [0], "only of the file: a failure may be lost"
+
+
 def test_numbers_and_days_as_spreadsheets_leave_them_are_read() -> None:
     (row,) = one(year="2005.0", odometer="84210.00", opened_on="2026-03-01 00:00:00", cost="$1,128.50").rows
     assert (row.year, row.odometer, row.opened_on) == (2005, 84_210, date(2026, 3, 1))
