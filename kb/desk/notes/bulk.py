@@ -83,16 +83,6 @@ def carry_on_bulk(shop: RunningShop, actor: Actor, bulk_id: int, ids: Sequence[i
         _end(desk, bulk_id)
 
 
-def change_in_bulk(
-    shop: RunningShop, actor: Actor, ask: BulkAsk, chosen: Chosen, expected: int | None = None
-) -> int:
-    """The whole change at once; its id."""
-    with shop.writing(actor) as desk:
-        bulk_id, ids = begin_bulk(desk, ask, chosen, expected)
-    carry_on_bulk(shop, actor, bulk_id, ids)
-    return bulk_id
-
-
 @anyone_in_the_shop
 def read_bulk(desk: Desk, bulk_id: int) -> BulkChange:
     """One change as it stands; NotFound if there is none."""

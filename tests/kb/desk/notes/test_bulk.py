@@ -16,6 +16,7 @@ from kb.desk.notes.notes import NoteFilter
 from kb.errors import BadInput, Conflict, NotAllowed
 from kb.nouns.lead.bulk_changes import BulkAction, BulkAsk, BulkState, WhyLeft
 from kb.nouns.notes import Note, NoteDraft, NoteState
+from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.store.shop import shop as shop_store
 from tests.factories import a_note, actor_of, an_update
@@ -41,7 +42,17 @@ def everything(shop: RunningShop, ids: Sequence[int]) -> list[object]:
 
 
 def change(shop: RunningShop, ask: BulkAsk, ids: Sequence[int]) -> int:
-    return bulk.change_in_bulk(shop, actor_of(shop, "lead"), ask, Chosen(tuple(ids)))
+    return changed_by(shop, actor_of(shop, "lead"), ask, Chosen(tuple(ids)))
+
+
+def changed_by(
+    shop: RunningShop, actor: Actor, ask: BulkAsk, chosen: Chosen, expected: int | None = None
+) -> int:
+    """The change from its beginning to its end, as a page or a program has it done."""
+    with shop.writing(actor) as desk:
+        bulk_id, ids = bulk.begin_bulk(desk, ask, chosen, expected)
+    bulk.carry_on_bulk(shop, actor, bulk_id, ids)
+    return bulk_id
 
 
 def undo(shop: RunningShop, bulk_id: int) -> bulk.BulkChange:
@@ -132,8 +143,8 @@ def test_all_of_a_list_is_changed_unless_the_list_is_another_by_then(shop: Runni
     write(shop, *(a_note(title=f"Shudder {n}") for n in range(3)), a_note(title="Other"))
     lead, chosen = actor_of(shop, "lead"), Chosen(of_list=NoteFilter(text="shudder"))
     with pytest.raises(Conflict, match="holds 3 notes by now, not 2"):
-        bulk.change_in_bulk(shop, lead, RETIRE, chosen, expected=2)
-    done = bulk.change_in_bulk(shop, lead, RETIRE, chosen, expected=3)
+        changed_by(shop, lead, RETIRE, chosen, expected=2)
+    done = changed_by(shop, lead, RETIRE, chosen, expected=3)
     with shop.reading(lead) as desk:
         assert notes.list_notes(desk, NoteFilter(state=NoteState.RETIRED)).total == 3
         [line] = shop_store.trail(desk.session, desk.shop.id, noun="notes", noun_id=done)
@@ -155,4 +166,4 @@ def test_what_is_missing_is_asked_for_and_technicians_may_not(sqlite_shop: Runni
         with pytest.raises(BadInput, match=says):
             change(sqlite_shop, ask, chosen)
     with pytest.raises(NotAllowed):
-        bulk.change_in_bulk(sqlite_shop, actor_of(sqlite_shop, "tech"), RETIRE, Chosen(tuple(ids)))
+        changed_by(sqlite_shop, actor_of(sqlite_shop, "tech"), RETIRE, Chosen(tuple(ids)))
