@@ -18,13 +18,20 @@ from kb.vehicle.modules import modules_in
 _NAMED = r"(?:ID|IDs|P/?N|part\s+(?:number|no\.?)|number|no\.?|code|name)"
 _OF_COLUMN = rf"(?:\s*(?:{NOUN}|{_NAMED}|calibration|#))"
 _COLUMN = re.compile(
-    rf"(?P<old>\b{OLD}\b(?:{_OF_COLUMN}){{0,4}})|(?P<new>\b{NEW}\b(?:{_OF_COLUMN}){{0,4}})"
+    rf"(?P<old>\b(?:{OLD}|remove|reads?)\b(?:{_OF_COLUMN}){{0,4}})"
+    rf"|(?P<new>\b(?:{NEW}|(?:install|load|use|service|flash(?:\s+(?:in|to|with))?)(?=\s+(?:this\b|{NOUN}|{_NAMED})))\b(?:{_OF_COLUMN}){{0,4}})"
     rf"|(?P<other>\b(?:CVN|check\s?sum|hardware|HW|file(?:\s*name)?)\b(?:{_OF_COLUMN}){{0,2}})",
     re.IGNORECASE,
 )
-_OF_IDS = re.compile(rf"\b{NOUN}|\bP/?N\b|\b(?:part\s+(?:number|no)|ID|IDs|number)\b", re.IGNORECASE)
-_OF_SOFTWARE = re.compile(rf"\b(?:{NOUN}|re-?program\w*|re-?flash\w*|ECU)\b", re.IGNORECASE)
-_SENTENCE = re.compile(r"[a-z]\.(?:\s|$)|\b(?:the|is|are|will|must|should|you|please)\b", re.IGNORECASE)
+_OF_IDS = re.compile(
+    rf"\b{NOUN}|\bP/?N\b|\b(?:part\s+(?:number|no)|ID|IDs|number|sticker|label)\b", re.IGNORECASE
+)
+_OF_SOFTWARE = re.compile(rf"\b(?:{NOUN}|re-?program\w*|re-?flash\w*|re-?load\w*|ECU)\b", re.IGNORECASE)
+_SENTENCE = re.compile(r"[a-z]\.(?:\s(?!\s)|$)|\b(?:the|is|are|will|must|should|you|please)\b", re.IGNORECASE)
+_OF_NAME = re.compile(r"\b(?!or |and |to |ID |no )[A-Za-z]{3,} \d{4}\Z", re.IGNORECASE)
+"""A number behind a word in one cell: the name of a model."""
+_OF_PARTS = re.compile(r"parts?\b(?! number)", re.IGNORECASE)
+_COUNTED = re.compile(r"\bq(?:uanti)?ty\b", re.IGNORECASE)
 _BETWEEN_OLD = re.compile(r"\s*(?:,|/|;|&|or|and)\s*", re.IGNORECASE)
 _NO_SLASH = re.compile(r"\s*(?:,|;|&|or|and)\s*", re.IGNORECASE)
 """In a table whose columns a stroke parts."""
@@ -67,6 +74,8 @@ def _head_lines(paper: Paper, n: int) -> int:
 
 def _of_software(paper: Paper, begins: int, head: str) -> bool:
     """Whether the IDs of a table are of software: a table of old and new brackets is none."""
+    if _COUNTED.search(head) or _OF_PARTS.match(paper.part_at(begins).label):
+        return False
     return bool(
         _OF_SOFTWARE.search(head) or _OF_SOFTWARE.search(paper.text[max(0, begins - _LOOK_BACK) : begins])
     )
@@ -138,7 +147,8 @@ def _grouped(
 
 def _ids(text: str, line: Line) -> list[tuple[int, int]]:
     said = text[line.begins : line.ends]
-    return [(line.begins + one.start(), line.begins + one.end()) for one in ids_in(said)]
+    found = (one for one in ids_in(said) if not _OF_NAME.search(said, 0, one.end()))
+    return [(line.begins + one.start(), line.begins + one.end()) for one in found]
 
 
 def _module_in(text: str, line: Line) -> tuple[str, int | None]:

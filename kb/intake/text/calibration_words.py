@@ -20,13 +20,13 @@ NEW = (
     r"|countermeasure|released)"
 )
 NOUN = (
-    r"(?:cal(?:ibration)?s?|CIDs?|CVNs?|software|SW|S/W|ROM|program(?:ming)?|firmware|version|file|level"
+    r"(?:cal(?:ibration)?s?|CIDs?|CVNs?|software|SW|S/W|ROM|program(?:ming)?|firmware|version|file|level|data\s?sets?"
     r"|(?:ECU|ECM|PCM|TCM|TCU|BCM|ABS|VCM|VCU|HCU|BMS|MCU|EPS|CVT|module)s?\b|controller)"
 )
 _ID = r"[A-Z0-9](?:[A-Z0-9]|[-._/](?=[A-Z0-9])){3,}"
 ID = rf"(?<![\w./-])(?=[A-Z0-9._/-]*\d){_ID}(?![\w/-]|\.\w)"
 _NO_ID = re.compile(
-    r"(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,4}[-/.]\d{1,2}[-/.]\d{2,4}|\d{1,2}[-/]\d{4}|(?!0\d)\d{1,3}(?:\.\d+)?(?:L|V|A|T)|\d+(?:\.\d+)?(?:MM|KM|K|MPH|RPM|MY)"
+    r"(?:19[6-9]|20[0-3])\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,4}[-/.]\d{1,2}[-/.]\d{2,4}|\d{1,2}[-/]\d{4}|(?!0\d)\d{1,3}(?:\.\d+)?(?:L|V|A|T)|\d+(?:\.\d+)?(?:MM|KM|K|MPH|RPM|MY)"
     r"|\d+\.\d+(?:-\d+\.\d+)?|(?:1-)?\d{3}-\d{3}-\d{4}|\d{1,3}-\d{1,3}|MY\d+(?:-\d+)?|[A-HJ-NPR-Z0-9]{17}"
 )
 _MEASURED = re.compile(

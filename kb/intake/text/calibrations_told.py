@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kb.intake.text.calibration_ids import PrintedStep, module_before
-from kb.intake.text.calibration_words import NOUN, ids_in
+from kb.intake.text.calibration_words import ARROW, ID, NOUN, ids_in
 from kb.intake.text.doing import is_against
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
@@ -36,6 +36,10 @@ _JOINS = re.compile(
     r"(?:\s*,\s*[A-Z]?\d{1,3}[A-Z]?\b)*\s*(?:,\s*(?:or|and)?|/|;|&|\bor\b|\band\b|\bthrough\b|\bthru\b)\s*",
     re.I,
 )
+_LEADS_ON = re.compile(
+    rf"(?:(?:\s*,|\s*/|\s+or\b|\s+and\b)\s*{ID})*\s*{ARROW}\s*(?:go\s+to|continue|proceed|update|(?:re-?)?(?:flash|program))\b"
+)
+"""Behind IDs of which a list of cases says that the work goes on."""
 _REACH, _APART, _MOST = 64, 420, 400
 _NO_PLACE = frozenset((Part.DAY, Part.NUMBER, Part.REPLACES, Part.BUILT, Part.CODES, Part.EXACT))
 
@@ -50,29 +54,35 @@ class _Told:
 def told_steps(paper: Paper) -> Iterator[PrintedStep]:
     """Every change of a calibration that the sentences of a paper tell, in its order."""
     old: list[_Told] = []
-    new: _Told | None = None
+    new: list[_Told] = []
     for one in _told(paper):
-        last = max((other.ends for other in (*old, *([new] if new else []))), default=one.begins)
-        same = new is not None and _text(paper, one) == _text(paper, new)
-        whole = new is not None and bool(old) and (one.is_new or old[0].begins < new.begins)
-        if same:
+        last = max((other.ends for other in (*old, *new)), default=one.begins)
+        if any(_text(paper, one) == _text(paper, other) for other in new):
             continue
-        if whole or one.begins - last > _APART or (one.is_new and new is not None):
-            yield from _step(paper, old, new)
-            old, new = [], None
-        if one.is_new:
-            new = one
-        else:
-            old.append(one)
-    yield from _step(paper, old, new)
+        listed = one.is_new and bool(new) and _JOINS.fullmatch(paper.flat, new[-1].ends, one.begins)
+        whole = bool(new) and (one.is_new or (bool(old) and old[0].begins < new[0].begins))
+        if not listed and (whole or one.begins - last > _APART):
+            yield from _steps(paper, old, new)
+            old, new = [], []
+        (new if one.is_new else old).append(one)
+    yield from _steps(paper, old, new)
 
 
-def _step(paper: Paper, old: Sequence[_Told], new: _Told | None) -> Iterator[PrintedStep]:
-    if new is not None:
-        kept = [one for one in old if _text(paper, one) != _text(paper, new)]
-        first = min((*kept, new), key=lambda one: one.begins)
-        module = module_before(paper.flat, first.begins, new.begins if kept else first.begins)
-        yield PrintedStep(tuple((one.begins, one.ends) for one in kept), (new.begins, new.ends), *module)
+def _steps(paper: Paper, old: Sequence[_Told], new: Sequence[_Told]) -> Iterator[PrintedStep]:
+    """One step; of as many new IDs as old ones, each is the step of the old one in its place."""
+    if 1 < len(new) == len(old):
+        for one, other in zip(old, new, strict=True):
+            yield from _step(paper, [one], other)
+    else:
+        for n, other in enumerate(new):
+            yield from _step(paper, [] if n else old, other)
+
+
+def _step(paper: Paper, old: Sequence[_Told], new: _Told) -> Iterator[PrintedStep]:
+    kept = [one for one in old if _text(paper, one) != _text(paper, new)]
+    first = min((*kept, new), key=lambda one: one.begins)
+    module = module_before(paper.flat, first.begins, new.begins if kept else first.begins)
+    yield PrintedStep(tuple((one.begins, one.ends) for one in kept), (new.begins, new.ends), *module)
 
 
 def _text(paper: Paper, one: _Told) -> str:
@@ -102,6 +112,8 @@ def _in_sentence(paper: Paper, at: int, said: str) -> Iterator[_Told]:
             role = _role(said, since, found.start())
         since = found.end()
         if _OR_BEFORE.match(said, found.end()):
+            role = "old"
+        if not role and _LEADS_ON.match(said, found.end()):
             role = "old"
         told = role == "old" or (role == "new" and spoken)
         if told and part not in _NO_PLACE and not _OR_LATER.match(said, found.end()):

@@ -15,7 +15,8 @@ from kb.words.normalise import is_code
 from kb.words.printed_numbers import RECALL
 
 _REPLACES = re.compile(
-    r"\b(?:supersed\w+|replac(?:es?|ing)|discard|cancel(?:s|led)?)\b(?!\s+by)[^.\n]{0,90}$", re.IGNORECASE
+    r"\b(?:supersed\w+|replac(?:es?|ing)|discard|cancel(?:s|led)?|takes?\s+the\s+place\s+of)\b(?!\s+by)[^.\n]{0,90}$",
+    re.IGNORECASE,
 )
 _REPLACED_PART = re.compile(r"\b(?:part|p/n|connector|fuse|module|bolt|sensor)\b[^.\n]{0,40}$", re.IGNORECASE)
 _IS_REPLACED = re.compile(
@@ -31,7 +32,8 @@ _BARE_CODE = re.compile(
 )
 _HEADED = re.compile(r"[\s:#]*(?P<number>(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-./\u2013][A-Za-z0-9]+)*)(?![\w])")
 _CORNER = re.compile(
-    r"(?:^|[ \t]{2,})(?P<number>(?:[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+)[ \t\r]*$",
+    r"(?:^|[ \t]{2,})(?P<number>(?:[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+"
+    r"|[A-Z]{2}(?: \d{2,3}){3})[ \t\r]*$",
     re.MULTILINE,
 )
 """A number alone at the margin of the first lines, where papers print theirs."""
@@ -58,7 +60,7 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
     for one in own:
         series = _SERIES.search(flat, max(0, one.begins - 5), one.begins)
         begins = series.start() if series and _TWO_FIGURES.fullmatch(one.number) else one.begins
-        yield Proposal(Field.NUMBER, flat[begins : one.ends], begins, one.ends)
+        yield Proposal(Field.NUMBER, paper.text[begins : one.ends], begins, one.ends)
 
 
 def _overlaps(one: BulletinNumber, places: Sequence[tuple[int, int]]) -> bool:

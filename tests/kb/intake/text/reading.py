@@ -89,11 +89,16 @@ def counted(name: str) -> Counted:
         read = [(one.field.value, one.value) for one in read_text(paper["text"], names()).proposals]
         for asked, value in read:
             told.proposed[asked] += 1
-            told.right[asked] += any(f == asked and same(f, value, marked) for f, marked in paper["marks"])
-        for asked, marked in paper["marks"]:
+            told.right[asked] += any(f == asked and _any(f, value, said) for f, *said in paper["marks"])
+        for asked, *said in paper["marks"]:
             told.marked[asked] += 1
-            told.found[asked] += any(f == asked and same(f, value, marked) for f, value in read)
+            told.found[asked] += any(f == asked and _any(f, value, said) for f, value in read)
     return told
+
+
+def _any(asked: str, read: str, marked: list[str]) -> bool:
+    """A mark may be worded in several ways."""
+    return any(same(asked, read, one) for one in marked)
 
 
 def _words(text: str) -> set[str]:

@@ -1,5 +1,6 @@
-"""What is read of papers against what people read of them: 120 documents of the government's files, and 62
-invented bulletins in layouts of many kinds.
+"""What is read of papers against what people read of them: 120 documents of the government's files, and 77
+invented bulletins in layouts of many kinds. 15 of these (second_choose) are by another hand; once read by a
+reader that had not seen them, they were chosen by, and no figure of theirs tells what to expect.
 
 The 60 documents to judge by were marked by somebody who had not seen the reader and are only counted. Floors
 stand just below what is reached.
@@ -69,6 +70,30 @@ FLOORS = {
         "title": (1.0, 1.0),
         "code": (1.0, 1.0),
         "speaks_against": (0.88, 1.0),
+    },
+    "bulletins_second_choose": {
+        "precaution": (0.67, 0.56),
+        "speaks_against": (0.97, 0.94),
+        "year": (1.0, 0.7),
+        "symptom": (0.62, 0.7),
+        "old_id": (1.0, 0.77),
+        "model": (0.84, 0.44),
+        "new_id": (1.0, 0.9),
+        "code": (1.0, 0.86),
+        "condition": (0.61, 0.4),
+        "window": (0.88, 0.66),
+        "relearn": (0.6, 0.7),
+        "module": (0.92, 0.75),
+        "number": (0.73, 0.93),
+        "title": (0.8, 0.8),
+        "published_on": (1.0, 1.0),
+        "make": (1.0, 0.86),
+        "remedy": (0.78, 0.73),
+        "built_to": (1.0, 0.83),
+        "engine": (0.85, 0.9),
+        "built_from": (1.0, 0.9),
+        "replaces": (1.0, 0.37),
+        "exact_entry": (0.5, 0.16),
     },
     "bulletins_judge": {
         "year": (1.0, 0.94),
