@@ -52,22 +52,21 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
 
 def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     speller = snapshot.speller.sparing(word for text in query.as_typed for word in words(text))
-    asked = read(query.text, query.codes, snapshot.lexicon, speller, snapshot.weights)
+    weights = snapshot.weights.where(query.knows_vehicle)
+    asked = read(query.text, query.codes, snapshot.lexicon, speller, weights)
     corrections = tuple(Correction(typed, read_as) for typed, read_as in asked.corrections)
     if not asked.terms:
         typed = query.text.strip() or any(code.strip() for code in query.codes)
         return SearchAnswer((), corrections, NOTHING_TELLING if typed else NOTHING_TYPED, asked.denied)
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     rare = _rarities(snapshot, tables, query)
-    factors = [
-        term.factor * worth**snapshot.weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)
-    ]
+    factors = [term.factor * worth**weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)]
     sums = [scored(part, table, factors) for part, table in zip(snapshot.parts, tables, strict=True)]
     level = level_of(snapshot.parts, sums)
     found = [
         hit
         for part, table, scores in zip(snapshot.parts, tables, sums, strict=True)
-        for hit in best_of(part, table, factors, scores, query, snapshot.weights)
+        for hit in best_of(part, table, factors, scores, query, weights)
     ]
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     most = max(query.limit, 0) * SPARE

@@ -61,6 +61,11 @@ class Query:
     reads_vehicle: bool = True
     joins_defects: bool = False
 
+    @property
+    def knows_vehicle(self) -> bool:
+        """Whether anything of a vehicle is known, or one on file is asked for."""
+        return self.recorded or bool(self.vehicle.make or self.vehicle.model or self.vehicle.year)
+
 
 @dataclass(frozen=True, slots=True)
 class Why:

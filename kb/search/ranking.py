@@ -69,10 +69,9 @@ def rarity(df: int, total: int) -> float:
     return math.log1p((total - df + 0.5) / (df + 0.5))
 
 
-def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights, vehicle: bool) -> Scores:
+def note_worth(stems: NDArray[np.int64], remedy: Postings, weights: Weights) -> Scores:
     """What each note is worth before anything is asked: see Weights. `stems` counts its distinct stems."""
-    power = weights.brevity_with_vehicle if vehicle else weights.brevity
-    worth = np.maximum(stems, FEWEST_STEMS).astype(np.float64) ** -power
+    worth = np.maximum(stems, FEWEST_STEMS).astype(np.float64) ** -weights.brevity
     worth[remedy.notes] *= 1 + weights.remedy * remedy.impacts
     return np.asarray(worth, dtype=np.float32)
 

@@ -136,7 +136,7 @@ class Snapshot:
         if part.worth:
             return part
         remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.distinct
-        worth = tuple(note_worth(stems, remedy, self.weights, known) for known in (False, True))
+        worth = tuple(note_worth(stems, remedy, self.weights.where(known)) for known in (False, True))
         return replace(part, worth=worth, systems=self._systems(part.segment))
 
     def _systems(self, segment: Segment) -> NDArray[np.int32]:

@@ -44,7 +44,7 @@ class Text:
 def _runs(entry: IndexEntry) -> Iterable[tuple[int, str, str]]:
     """(field, what of it says what the note is about, the rest) of each text."""
     if entry.title:
-        yield FIELD["title"], entry.title, ""
+        yield FIELD["drawn_title" if entry.documents else "title"], entry.title, ""
     if entry.symptom or entry.conditions:
         yield FIELD["symptom"], entry.symptom, entry.conditions
     if entry.body:

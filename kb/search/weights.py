@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-FIELDS = ("title", "symptom", "body", "document", "codes", "modules", "vehicle")
-"""Kinds of text in the order of their numbers."""
+FIELDS = ("title", "drawn_title", "symptom", "body", "document", "codes", "modules", "vehicle")
+"""Kinds of text in the order of their numbers. A title of a note with documents was drawn from them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +22,7 @@ def _field_weights() -> Mapping[str, FieldWeight]:
     return MappingProxyType(
         {
             "title": FieldWeight(2.0, 0.1),
+            "drawn_title": FieldWeight(0.6, 0.1),
             "symptom": FieldWeight(1.5, 0.1),
             "body": FieldWeight(1.0, 0.1),
             "document": FieldWeight(1.0, 0.1),
@@ -50,7 +51,7 @@ class Weights:
     is there because this is a shop's memory for reprogramming.
     """
 
-    k1: float = 0.3
+    k1: float = 0.2
     pool: float = 0.25
     """A note's d documents count d^-pool each: 0 adds them up, 1 takes their mean."""
     word: float = 0.35
@@ -73,13 +74,29 @@ class Weights:
     code: float = 3.0
     related_code: float = 1.2
     sharpness: float = 0.8
+    sharpness_with_vehicle: float = 0.7
     brevity: float = 0.13
     brevity_with_vehicle: float = 0.65
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
-    remedy: float = 0.2
+    remedy: float = 0.25
+    remedy_with_vehicle: float = 0.3
+    cause_with_vehicle: float = 0.75
+    """In the place of what `kinds` has for a cause: what parts the notes of a whole file, not a handful."""
     cannot_tell: float = 0.6
     other_model: float = 0.3
     """Another model of the vehicle's family: seen, but never before a note that names the model."""
     not_applying: float = 0.1
     fields: Mapping[str, FieldWeight] = field(default_factory=_field_weights)
     kinds: Mapping[str, float] = field(default_factory=_kind_weights)
+
+    def where(self, vehicle_known: bool) -> Weights:
+        """The weights of a query: where anything of the vehicle is known, those named so take their place."""
+        if not vehicle_known:
+            return self
+        return replace(
+            self,
+            sharpness=self.sharpness_with_vehicle,
+            brevity=self.brevity_with_vehicle,
+            remedy=self.remedy_with_vehicle,
+            kinds={**self.kinds, "cause": self.cause_with_vehicle},
+        )

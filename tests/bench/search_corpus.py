@@ -1,4 +1,4 @@
-"""Recall communications as index entries, and queries with the recall each was written from."""
+"""Recall communications as the program indexes them, and queries with the recall each was written from."""
 
 from __future__ import annotations
 
@@ -12,7 +12,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from kb.desk.bay.search.search_memory import note_entry
+from kb.intake.government.gather import Gathering
+from kb.intake.government.recall_communications import note_of
+from kb.nouns.model_years import ranges_of
+from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import CoverageLine, Vehicle
+from kb.records.store.notes.note_texts import NoteText
 from kb.search.query import IndexEntry
 
 UNKNOWN_YEAR = 9999
@@ -65,12 +71,26 @@ def recall_paths(folder: Path) -> list[Path]:
 
 
 def entry_of(recall: Recall, number: int) -> IndexEntry:
-    """A recall as one note: its documents, and a coverage line for each make and model."""
-    coverage = tuple(
-        CoverageLine(make, model, () if UNKNOWN_YEAR in years else year_ranges(years))
-        for (make, model), years in recall.vehicles.items()
+    """A recall as the program searches it once its rows are imported."""
+    texts = {text: [recall.number] for text in recall.texts}
+    printed = {text: text for text in recall.texts}
+    note = note_of(Gathering(0, [recall.number], texts, printed, recall.vehicles))
+    return note_entry(
+        NoteText(
+            number,
+            note.kind,
+            note.number,
+            note.title,
+            note.symptom,
+            note.conditions,
+            note.body,
+            tuple(document.text for document in note.documents),
+            tuple(one.code for one in note.codes if one.kind is not CodeKind.NOT_PART),
+            (),
+            note.coverage,
+            note.remedy,
+        )
     )
-    return IndexEntry(number, "bulletin", documents=tuple(recall.texts), coverage=coverage)
 
 
 def covers(entry: IndexEntry, vehicle: Vehicle) -> bool:
@@ -80,17 +100,6 @@ def covers(entry: IndexEntry, vehicle: Vehicle) -> bool:
         and (not vehicle.year or not line.years or any(a <= vehicle.year <= b for a, b in line.years))
         for line in entry.coverage
     )
-
-
-def year_ranges(years: Iterable[int]) -> tuple[tuple[int, int], ...]:
-    """Single years as inclusive ranges: {2016, 2017, 2019} is ((2016, 2017), (2019, 2019))."""
-    ranges: list[tuple[int, int]] = []
-    for year in sorted(years):
-        if ranges and year == ranges[-1][1] + 1:
-            ranges[-1] = (ranges[-1][0], year)
-        else:
-            ranges.append((year, year))
-    return tuple(ranges)
 
 
 def read_queries(path: Path) -> list[Asked]:
@@ -134,7 +143,7 @@ def made_entries(
     )
     sentences.sort()
     vehicles = [
-        CoverageLine(make, model, () if UNKNOWN_YEAR in years else year_ranges(years))
+        CoverageLine(make, model, () if UNKNOWN_YEAR in years else ranges_of(years))
         for recall in recalls
         for (make, model), years in recall.vehicles.items()
     ]

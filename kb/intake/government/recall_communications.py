@@ -37,10 +37,11 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
             f"The first line of a recall communications file is {', '.join(HEADER)}. "
             "Choose the format that fits this file, or fetch it again."
         )
-    return gather(source, csv_rows, _LAYOUT, Building(_note, _beside), options.wanted, headed=True)
+    return gather(source, csv_rows, _LAYOUT, Building(note_of, _beside), options.wanted, headed=True)
 
 
-def _note(rows: Gathering) -> NoteDraft:
+def note_of(rows: Gathering) -> NoteDraft:
+    """The note of one recall."""
     number, coverage = rows.first[0].strip(), rows.coverage()
     read = read_remedy(list(rows.texts))
     return NoteDraft(

@@ -67,6 +67,19 @@ def test_a_word_in_a_weighty_field_counts_like_that_many_words() -> None:
     assert segment.word_postings(vocabulary.stem_number("stall")).impacts[0] == pytest.approx(5 / 6)
 
 
+def test_a_title_drawn_from_documents_counts_less_than_one_that_somebody_wrote() -> None:
+    """1.0 of the text beside 2.0 of a written title and 0.6 of a drawn one: 3/(k1 + 3) and 1.6/(k1 + 1.6)."""
+    even = {name: FieldWeight(one.weight, 0.0) for name, one in Weights().fields.items()}
+    vocabulary = Vocabulary()
+    notes = [
+        IndexEntry(1, "lesson", title="stall", body="stall"),
+        IndexEntry(2, "bulletin", title="stall", documents=("stall",)),
+    ]
+    segment = Segment(read_text(notes, vocabulary), vocabulary, Weights(k1=1.0, fields=even))
+    impacts = segment.word_postings(vocabulary.stem_number("stall")).impacts
+    assert impacts == pytest.approx([3 / 4, 1.6 / 2.6])
+
+
 @pytest.mark.parametrize(
     ("text", "found"),
     [

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from kb.desk.bay.search import families
 from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.intake.government.titles import NOT_TOLD
 from kb.nouns.notes import NoteKind, is_update
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.records.store.bay import searching as store
@@ -151,10 +152,11 @@ def _lexicon_with(changes: tuple[tuple[str, str, bool], ...]) -> Lexicon:
 
 
 def note_entry(note: NoteText) -> IndexEntry:
+    """What of a note is searched; a title that says only that nothing is told is none."""
     return IndexEntry(
         id=note.id,
         kind=UPDATE if is_update(note.kind, note.remedy, has_steps=bool(note.modules)) else note.kind,
-        title=f"{note.number} {note.title}",
+        title=note.number if note.title == NOT_TOLD else f"{note.number} {note.title}",
         symptom=note.symptom,
         conditions=note.conditions,
         body=note.body,

@@ -19,8 +19,10 @@ from kb.desk.imports import import_undo
 from kb.desk.memory import Memory
 from kb.desk.notes import notes
 from kb.errors import BadInput, NotFound
+from kb.intake.government.titles import NOT_TOLD
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.records.store.notes.note_texts import note_texts
 from kb.search.index import Progress
 from kb.search.query import IndexEntry
 from tests import patience
@@ -256,3 +258,11 @@ def test_a_code_that_a_note_says_is_not_part_of_it_does_not_find_it(shop: Runnin
     write(shop, replace(an_update(), codes=codes))
     assert [one.number for one in results(shop, "", codes=("P0733",))] == ["NV-24-101"]
     assert results(shop, "", codes=("P0741",)) == []
+
+
+def test_a_title_that_says_only_that_nothing_is_told_is_not_searched(shop: RunningShop) -> None:
+    write(shop, a_note(title=NOT_TOLD, symptom="shudder", body=""))
+    write(shop, a_note(title="What it is about: wipers", symptom="judder", body=""))
+    with shop.reading(TECH) as desk:
+        found = [search_memory.note_entry(one).title for one in note_texts(desk.session, [1, 2])]
+    assert [title.strip() for title in found] == ["", "What it is about: wipers"]
