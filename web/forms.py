@@ -30,7 +30,7 @@ class TypedForm:
     """The fields as typed. Readers raise BadInput that names the field, in words that say what to do."""
 
     values: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    files: Mapping[str, UploadFile] = field(default_factory=dict)
+    files: Mapping[str, tuple[UploadFile, ...]] = field(default_factory=dict)
 
     def __bool__(self) -> bool:
         return bool(self.values) or bool(self.files)
@@ -39,6 +39,10 @@ class TypedForm:
         """Exactly as typed, blanks included (passwords, exact entries)."""
         found = self.values.get(name)
         return found[-1] if found else default
+
+    def file(self, name: str) -> UploadFile | None:
+        """The one file that was chosen; the last of several."""
+        return self.files[name][-1] if name in self.files else None
 
     def text(self, name: str, default: str = "") -> str:
         return self.raw(name, default).replace("\r\n", "\n").strip()
@@ -162,14 +166,17 @@ async def form_of(request: Request) -> TypedForm:
         return NOTHING_TYPED
     data = await request.form(max_fields=_MOST_FIELDS, max_part_size=_LONGEST_PART)
     values: dict[str, list[str]] = {}
-    files: dict[str, UploadFile] = {}
+    files: dict[str, list[UploadFile]] = {}
     for name, value in data.multi_items():
         if isinstance(value, UploadFile):
             if value.filename:
-                files[name] = value
+                files.setdefault(name, []).append(value)
         else:
             values.setdefault(name, []).append(value)
-    return TypedForm({name: tuple(texts) for name, texts in values.items()}, files)
+    return TypedForm(
+        {name: tuple(texts) for name, texts in values.items()},
+        {name: tuple(sent) for name, sent in files.items()},
+    )
 
 
 async def form_and_files(request: Request) -> AsyncIterator[TypedForm]:

@@ -6,7 +6,7 @@ import hmac
 import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from typing import Annotated, Any
@@ -54,6 +54,10 @@ class Visit:
     def wants_part(self) -> str:
         """The name of the part that our own script asks for instead of a whole page, or empty."""
         return self.request.query_params.get("part", "")
+
+    def with_form(self, typed: TypedForm) -> Visit:
+        """The same visit, with another form to be shown or saved."""
+        return replace(self, typed=typed)
 
     @contextmanager
     def reading(self) -> Iterator[Desk]:

@@ -3,7 +3,18 @@
 from __future__ import annotations
 
 from api.routes.access import people
-from api.routes.bay import advice, concern_costs, concerns, evidence, prep, recalls, release, search, whatif
+from api.routes.bay import (
+    advice,
+    concern_costs,
+    concerns,
+    evidence,
+    prep,
+    read,
+    recalls,
+    release,
+    search,
+    whatif,
+)
 from api.routes.calls import outcomes
 from api.routes.imports import imports, reflashes_read
 from api.routes.notes import bulk, families, lexicon, notes, proposals
@@ -16,6 +27,7 @@ ROUTERS = (
     search.router,
     whatif.router,
     concerns.router,
+    read.router,
     recalls.router,
     advice.router,
     concern_costs.router,

@@ -67,6 +67,7 @@ CALLS = {
     "GET /api/concerns/{concern_id}/lesson",
     "GET /api/notes/export",
     "POST /api/notes/read",
+    "POST /api/read",
     "POST /api/notes/alike",
     "GET /api/notes/{note_id}/looked-at",
     "POST /api/notes/{note_id}/looked-at",

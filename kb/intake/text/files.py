@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import pypdfium2 as pdfium
 
 from kb.errors import Unreadable
@@ -9,6 +11,8 @@ from kb.intake.source import open_text
 
 MOST_BYTES = 40 << 20
 MOST_PAGES = 200
+_one_at_a_time = threading.Lock()
+"""PDFium's library must not be called by two threads at once, its own documentation says."""
 _NO_TEXT = (
     "There is no text in this PDF: its pages are pictures. Open it where text can be recognized, or type the "
     "note by hand."
@@ -25,7 +29,8 @@ def text_of_file(name: str, data: bytes) -> str:
     if len(data) > MOST_BYTES:
         raise Unreadable(f"{name or 'The file'} is larger than 40 MB. Paste the text of the bulletin alone.")
     if data[:1024].lstrip().startswith(b"%PDF-"):
-        return _text_of_pdf(data)
+        with _one_at_a_time:
+            return _text_of_pdf(data)
     with open_text(data).open() as stream:
         return stream.read()
 

@@ -8,9 +8,10 @@ from types import MappingProxyType
 
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.concerns import CodesScanned, ConcernDraft, Overnight, ReportedCode
+from kb.nouns.concerns import CodesScanned, ConcernDraft, Overnight
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
+from web.pages.bay import seen_on_form
 from web.vin_form import vehicle_typed
 from web.words import vehicle as vehicle_words
 
@@ -88,7 +89,8 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         vehicle=vehicle_typed(desk, typed),
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
-        codes=tuple(ReportedCode(code) for code in codes if code),
+        codes=seen_on_form.as_reported(typed, [code for code in codes if code]),
+        calibrations=seen_on_form.calibrations(typed),
         codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,

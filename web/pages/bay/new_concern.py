@@ -7,8 +7,8 @@ from starlette.responses import JSONResponse, Response
 
 from kb.desk.bay.concern import concerns, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.errors import Conflict, KbError
-from web.pages.bay import concern_form
+from kb.errors import BadInput, Conflict, KbError, NotReady, Unreadable
+from web.pages.bay import concern_form, seen_on_form
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural
@@ -32,6 +32,8 @@ def _page(
         begin=begin or {},
         refused=refused,
         chips=concern_form.CHIPS,
+        seen=seen_on_form.rows(visit.typed, "seen"),
+        accepted=seen_on_form.rows(visit.typed, "accepted"),
     )
 
 
@@ -60,9 +62,26 @@ def show_new(
     return _page(visit, begin={"ro_number": ro, "complaint": q, **car})
 
 
+@router.post("/concerns/new/read")
+@shown_again(_page, BadInput, Unreadable, NotReady)
+def read_it(visit: Somebody) -> Response:
+    """What photos, files and a text say, beside the form as it was typed; nothing is saved."""
+    return _page(visit.with_form(seen_on_form.read(visit.typed)))
+
+
+@router.post("/concerns/new/fill")
+def fill(visit: Somebody) -> Response:
+    """The form with what was ticked; what was typed stays."""
+    return _page(visit.with_form(seen_on_form.filled(visit.typed)))
+
+
 @router.post("/concerns/new")
-@shown_again(_page)
+@shown_again(_page, BadInput, Conflict, Unreadable, NotReady)
 def open_new(visit: Somebody) -> Response:
+    """Open it. What was ticked is taken; a photo that nobody has read yet is read first."""
+    if seen_on_form.waits_to_be_read(visit.typed):
+        return _page(visit.with_form(seen_on_form.read(visit.typed)))
+    visit = visit.with_form(seen_on_form.filled(visit.typed))
     with visit.writing() as desk:
         draft = concern_form.draft(desk, visit.typed)
         doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))

@@ -28,7 +28,7 @@ def show_list(visit: Somebody) -> Response:
 @router.post("")
 def take_in_hand(visit: Somebody) -> Response:
     """Keep the file and look at it; with `do=bring_in` it is brought in at once, and can be undone."""
-    file = visit.typed.files.get("file")
+    file = visit.typed.file("file")
     try:
         if file is None:
             raise BadInput("Choose a file.", fields={"file": "choose a file"})

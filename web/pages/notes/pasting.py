@@ -79,7 +79,7 @@ def save(visit: Somebody) -> Response:
 
 def _text_of(typed: TypedForm) -> tuple[str, str]:
     """The text to read and the name of its file; BadInput where a text and a file were given."""
-    file, pasted = typed.files.get("file"), typed.text("text")
+    file, pasted = typed.file("file"), typed.text("text")
     if file is None:
         return pasted, ""
     if pasted:

@@ -1,0 +1,34 @@
+"""Reading it from what is there: photos, PDFs and texts, into proposals."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, UploadFile
+
+from api.deps import SignedInCall
+from api.schemas.base import LongText
+from kb.desk.bay.concern.reading_scans import MOST_FILES, SeenFile, SeenValues, read_scans
+
+router = APIRouter(tags=["concerns"])
+
+
+@router.post("/read")
+def read_it(
+    call: SignedInCall, text: Annotated[LongText, Form()] = "", file: list[UploadFile] | None = None
+) -> SeenValues:
+    """What a label, a screen or a scan report says, as proposals; nothing is saved.
+
+    Send `text`, or `file` once or more (JPEG, PNG or WebP photos, PDFs with text, text files; up to 10, each
+    up to 20 MB and 50 million pixels). Each proposal has its `field` (vin, code, calibration_id, cvn,
+    hardware_number, software_number, odometer in miles, voltage), the words it was `read_from`, `module`
+    and, of a trouble code, `status` (current, pending, history, permanent) where they are said. `doubtful`
+    are places of the value, from 1, to be compared with the original: letters that look alike, or every place
+    of a VIN that its check digit does not bear out. `source` is how an ID so read came to us: photo or read.
+    `message` says what could not be read, and is empty otherwise.
+    """
+    return read_scans(text, [_sent(one) for one in (file or [])[: MOST_FILES + 1]])
+
+
+def _sent(one: UploadFile) -> SeenFile:
+    return SeenFile((one.filename or "")[:200], one.file)

@@ -1,0 +1,93 @@
+"""Reading a label and a report into a new concern on a phone of 390 x 664, with scripts and without."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from kb.desk.access import accounts
+from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.context import CONSOLE, RunningShop
+from kb.nouns.concerns import CodeStatus
+from kb.nouns.vehicles import CalibrationSource
+from tests.kb.intake.scan.test_pictures import file_of, label
+from tests.web.browsing import PASSWORD
+from tests.web.chromium import Screen, screen, served
+
+pytestmark = pytest.mark.browser
+
+VIN = "1NVAL45C7FR018832"
+REPORT = "Odometer 84,210 mi\nModule: PCM\nCalibration ID 0447B\nCVN 1A2B3C4D\nP0171 pending\nP0300 stored\n"
+
+
+@pytest.fixture(params=[True, False], ids=["with scripts", "without"])
+def phone(browser: Browser, sqlite_shop: RunningShop, request: pytest.FixtureRequest) -> Iterator[Screen]:
+    with sqlite_shop.writing(CONSOLE) as desk:
+        accounts.add_starting_people(desk)
+        for user in accounts.list_users(desk):
+            accounts.set_password(desk, user.id, PASSWORD)
+    with served(sqlite_shop) as url:
+        shown = screen(browser, url, script=request.param)
+        shown.page.set_viewport_size({"width": 390, "height": 664})
+        shown.sign_in("tech", PASSWORD)
+        yield shown
+
+
+def test_a_label_and_a_report_fill_the_form_and_what_was_typed_stays(
+    phone: Screen, sqlite_shop: RunningShop
+) -> None:
+    page = phone.page
+    phone.open("/concerns/new")
+    page.fill("#complaint", "surges uphill")
+    page.fill("#codes", "P0087")
+    page.click("#read-from > summary")
+    photo = file_of(label(VIN, "Code39", tilt=5, noise=6))
+    page.set_input_files("#camera", {"name": "door.jpg", "mimeType": "image/jpeg", "buffer": photo})
+    page.fill("#read_text", REPORT)
+    page.click("button:has-text('Read it')")
+
+    expect(page.locator("#vin")).to_have_value("")
+    expect(page.locator("#complaint")).to_have_value("surges uphill")
+    taps = page.locator(".seen label:has(input)")
+    expect(taps).to_have_count(6)
+    assert phone.fits()
+    for said in (VIN, "84210", "0447B", "1A2B3C4D", "P0171"):
+        tap = page.locator(".seen .chips label", has_text=said)
+        box = tap.bounding_box()
+        assert box is not None
+        assert box["height"] >= 48
+        tap.click()
+    page.click("button:has-text('Fill in what is ticked')")
+
+    expect(page.locator("#vin")).to_have_value(VIN)
+    expect(page.locator("#odometer")).to_have_value("84210")
+    expect(page.locator("#codes")).to_have_value("P0087 P0171")
+    expect(page.locator("#complaint")).to_have_value("surges uphill")
+    assert phone.fits()
+    page.fill("#ro_number", "2087")
+    page.press("#ro_number", "Enter")  # opens the concern, as ever: it does not read again
+    page.wait_for_url("**/concerns/*")
+    assert not phone.troubles
+
+    with sqlite_shop.reading(CONSOLE) as desk:
+        opened = read_concern(desk, 1)
+    assert (opened.vehicle.vin, opened.odometer) == (VIN, 84210)
+    assert {(code.code, code.module, code.status) for code in opened.codes} == {
+        ("P0087", "", CodeStatus.NOT_SAID),
+        ("P0171", "PCM", CodeStatus.PENDING),
+    }
+    kept = [(one.module, one.calibration_id, one.cvn, one.source) for one in opened.readings]
+    assert kept == [("PCM", "0447B", "1A2B3C4D", CalibrationSource.READ)]
+
+
+def test_a_file_that_is_no_photo_is_said_and_what_was_typed_stays(phone: Screen) -> None:
+    page = phone.page
+    phone.open("/concerns/new")
+    page.fill("#complaint", "surges uphill")
+    page.click("#read-from > summary")
+    page.set_input_files("#file", {"name": "cat.jpg", "mimeType": "image/jpeg", "buffer": b"meow"})
+    page.click("button:has-text('Read it')")
+    expect(page.get_by_role("alert")).to_contain_text("no photo that can be read")
+    expect(page.locator("#complaint")).to_have_value("surges uphill")
