@@ -35,7 +35,9 @@ def codes_said(line: str, codes: Sequence[CodeHere], module: str, own: str, head
     ]
     for n in reversed(range(len(codes) - 1)):
         states[n] = states[n] or (states[n + 1] if _JOINED.fullmatch(afters[n]) else "")
+    above = own
     for one, before, after, state in zip(codes, befores, afters, states, strict=True):
+        own = above if re.search(r"[.;]\s", before) else own
         own = module or _module_beside(before, after) or own
         yield Found(Seen.CODE, one.code, line[one.begins : one.ends], own, state or headed)
 

@@ -47,15 +47,21 @@ _SAID: dict[Label, str] = {
         rf"cal{_S}ids?\b|calids?\b|cids?\b"
         rf"|(?:calibration|calib\b\.?|cal\b\.?)(?:{_S}(?:file|part|software|set))?{_NUMBER}?s?"
     ),
-    Label.HARDWARE_NUMBER: rf"(?:ecu{_S})?(?:hardware|hw\b|h/w\b){_NUMBER}*",
-    Label.SOFTWARE_NUMBER: rf"(?:ecu{_S})?(?:software|sw\b|s/w\b|firmware){_NUMBER}*",
+    Label.HARDWARE_NUMBER: (
+        rf"part{_S}(?:number|no)\b\.?\s*\((?:hw|hardware)\)|"
+        rf"(?:ecu{_S})?(?:hardware|hw\b|h/w\b){_NUMBER}*"
+    ),
+    Label.SOFTWARE_NUMBER: (
+        rf"part{_S}(?:number|no)\b\.?\s*\((?:sw|software)\)|"
+        rf"(?:ecu{_S})?(?:software|sw\b|s/w\b|firmware){_NUMBER}*"
+    ),
     Label.ODOMETER: (
         rf"(?:odometer|mileage|odo\b\.?)(?:{_S}(?:reading|in|at{_S}scan|value|now))?|miles\b(?=\s*[:=|])"
         rf"|vehicle{_S}(?:miles|distance)\b"
     ),
     Label.VOLTAGE: (
         r"(?:battery|batt\b\.?|system|supply|charging|ecu|module|control module|ignition|power supply)"
-        rf"{_S}(?:(?:power|supply|system|positive){_S})?(?:voltage|volts|volt\b)"
+        rf"{_S}(?:(?:power|supply|system|positive){_S})?(?:voltage|volts|volt\b|v\b(?=\s*[:=]))"
         r"|(?<![\w] )(?<![\w])(?:voltage|vbatt?|vpwr|b\+)(?!\w)"
         r"|battery(?=(?:\s+(?:was|is|at|reads?|measured|tested))*[\s:=|\"]*\d{2}(?:\.\d+)?\s*v)"
     ),
@@ -135,6 +141,7 @@ def module_alone(words: str) -> str:
         words,
         flags=re.I,
     )
+    plain = re.sub(r"^\W*#?\d+(?:\s*(?:of|/)\s*\d+)?\b[.):]?", " ", plain)
     plain = " ".join(plain.strip(_TRIM + "/~_+").split())
     if not plain or len(plain) > 60:
         return ""

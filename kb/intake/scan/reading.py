@@ -36,6 +36,8 @@ class _Place:
     waiting: Label | None = None
     by_record: bool = False
     by_state: bool | None = None
+    inset: int = 0
+    held: bool = False
     found: list[Found] = field(default_factory=list)
 
 
@@ -78,6 +80,7 @@ def _read_line(here: _Place, line: str, by_camera: bool) -> None:
         return
     if is_rule(line):
         return
+    _leave_block(here, line)
     table = table_at(line)
     if table:
         here.table, here.row_module, here.waiting = table, "", None
@@ -101,10 +104,11 @@ def _is_heading(here: _Place, line: str) -> bool:
     if here.by_record:
         return False
     status = status_headed(line)
-    module = module_alone(line)
+    module = module_alone(line) or _in_brackets(line)
     if module and (here.waiting in (None, Label.MODULE)):
         here.by_state = bool(status) if here.by_state is None else here.by_state
         here.module, here.waiting = module, None
+        here.inset, here.held = _inset(line), False
         here.status = status or (here.status if here.by_state else "")
         return True
     if status is not None and not any(one.label not in (Label.CODE, Label.STATUS) for one in labels_in(line)):
@@ -113,6 +117,25 @@ def _is_heading(here: _Place, line: str) -> bool:
         here.status = status
         return True
     return False
+
+
+def _in_brackets(line: str) -> str:
+    """The module that a heading of few words names in brackets at its end ("Data of ECU 7E8 (ECM)")."""
+    found = re.search(r"[(\[]([A-Z][A-Z0-9]{1,5})[)\]]\W*$", line)
+    short = len(line.split()) <= 7 and not list(labels_in(line))
+    return module_alone(found[1]) if found and short else ""
+
+
+def _inset(line: str) -> int:
+    return len(line) - len(line.lstrip())
+
+
+def _leave_block(here: _Place, line: str) -> None:
+    """A line that stands out as far as the module's own heading, below lines set in, is of no module."""
+    if _inset(line) > here.inset:
+        here.held = True
+    elif here.held and '"' not in line:
+        here.module, here.held = "", False
 
 
 def _read_words(here: _Place, line: str, by_camera: bool) -> None:

@@ -56,6 +56,12 @@ class Table:
     def cells_of(self, line: str) -> tuple[tuple[Column, str], ...]:
         """The cells of a line below, each with its column; none where the line is no row of it."""
         cells = cells_in(line, self.sign)
+        if self.sign == " ":
+            return (
+                tuple((column, cell.words) for column, cell in zip(self.columns, cells, strict=False))
+                if len(cells) == len(self.columns)
+                else ()
+            )
         if self.sign and len(cells) < 2:
             return ()
         if self.sign or len(cells) == len(self.columns):
@@ -80,7 +86,20 @@ def table_at(line: str) -> Table | None:
         named = [one for one in columns if one.label or one.module or one.status]
         if len(known) >= 2 and len(named) * 3 >= len(cells) * 2 and _is_head(columns):
             return Table(columns, sign)
-    return None
+    return _by_single_blanks(line)
+
+
+def _by_single_blanks(line: str) -> Table | None:
+    """A head of labels alone with one blank between them ("Module Cal ID CVN"), as PDFs give it."""
+    words, columns = line.split(), []
+    while words:
+        longest = next((n for n in range(min(4, len(words)), 0, -1) if label_alone(" ".join(words[:n]))), 0)
+        if not longest:
+            return None
+        columns.append(Column(label_alone(" ".join(words[:longest])), "", "", 0, 0))
+        words = words[longest:]
+    first = columns[0].label if columns else None
+    return Table(tuple(columns), " ") if len(columns) > 2 and first is Label.MODULE else None
 
 
 def is_rule(line: str) -> bool:
@@ -92,6 +111,8 @@ def cells_in(line: str, sign: str) -> tuple[Cell, ...]:
     """The cells of a line, by the sign between them or by two blanks."""
     if not sign:
         return tuple(Cell(one[0], *one.span()) for one in _CELL.finditer(line))
+    if sign == " ":
+        return tuple(Cell(one[0], *one.span()) for one in re.finditer(r"\S+", line))
     text = line.strip()
     begins = line.index(text) if text else 0
     if sign == "|":

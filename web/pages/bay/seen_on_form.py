@@ -94,7 +94,11 @@ def filled(typed: TypedForm) -> TypedForm:
     taken = [row for n, row in enumerate(seen) if str(n) in ticked]
     if not taken:
         return typed
-    kept = [row for row in taken if row.field == "code" or (row.of_a_module and row.module)]
+    before = rows(typed, "accepted")
+    with_id = {fold_id(row.module) for row in (*before, *taken) if row.field == "calibration_id"} - {""}
+    kept = [
+        row for row in taken if row.field == "code" or (row.of_a_module and fold_id(row.module) in with_id)
+    ]
     stand = [row for row in taken if row not in kept and not _fits(typed, row)]
     left = [row for row in seen if row not in taken or row in stand]
     values: dict[str, tuple[str, ...]] = {
@@ -102,7 +106,7 @@ def filled(typed: TypedForm) -> TypedForm:
         "seen": _carried(left),
         "seen_module": tuple(row.module for row in left),
         "take": (),
-        "accepted": _carried(dict.fromkeys((*rows(typed, "accepted"), *kept))),
+        "accepted": _carried(dict.fromkeys((*before, *kept))),
         "codes": (_with_codes(typed.text("codes"), [row.value for row in kept if row.field == "code"]),),
         "read_said": (" ".join(map(_why_not, stand)),),
     }
@@ -187,6 +191,8 @@ def _fits(typed: TypedForm, row: SeenRow) -> bool:
 
 
 def _why_not(row: SeenRow) -> str:
+    if row.of_a_module and row.module:
+        return f"{row.called} {row.value}: it is kept with a calibration ID of {row.module}; tick that too."
     if row.of_a_module:
         return f"{row.called} {row.value}: type the module that it is of, then fill it in."
     if row.field == "voltage":

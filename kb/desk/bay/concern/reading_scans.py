@@ -116,8 +116,10 @@ def _seen(one: Found, source: CalibrationSource) -> SeenValue:
 
 
 def _each_once(found: Iterable[SeenValue]) -> Iterator[SeenValue]:
-    """Each value once, the surest first; no doubtful VIN that is a slip of one that is sure."""
-    surest = sorted(found, key=lambda one: bool(one.doubtful))
+    """Each value once, VINs first, sure ones before others; no doubtful VIN that is a slip of a sure one."""
+    surest = sorted(
+        found, key=lambda one: (one.field is not Seen.VIN, one.field is Seen.VIN and bool(one.doubtful))
+    )
     vins = [one.value for one in surest if one.field is Seen.VIN and not one.doubtful]
     known: set[tuple[Seen, str, str, str]] = set()
     for one in surest:
