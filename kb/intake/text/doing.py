@@ -43,7 +43,7 @@ _QUOTED = (
     r"[\"\u201c\u201d\u2018\u2019'`](?P<quoted>[^\"\u201c\u201d`\n]{2,60}?)[\"\u201c\u201d\u2019'`]"
     r"(?!\w|\s+mode\b)"
 )
-_ENTER = r"\b(?:enter|type|key\s+in|input)(?:ed|ing)?\b"
+_ENTER = r"(?<!\()\b(?i:enter|type|key\s+in|input)(?:ed|ing)?\b"
 _EXACT = (
     re.compile(rf"{_ENTER}[^.\n\"\u201c\u2018]{{0,80}}?\s{_QUOTED}", re.IGNORECASE),
     re.compile(
@@ -51,11 +51,18 @@ _EXACT = (
         re.IGNORECASE,
     ),
     re.compile(
-        rf"{_ENTER}\s+(?:in\s+)?(?:the\s+)?(?:(?:\w+\s+){{0,4}}(?:code|string|value|text|ID|number|name|field|key|line)\s*(?:field)?\s*[:=]?\s+)?(?P<word>(?=[A-Z0-9_./-]*[A-Z])(?=[A-Z0-9_./-]*[0-9_-])[A-Z0-9][A-Z0-9_./-]{{3,39}}(?<![./-]))",
+        rf"{_ENTER}\s+(?:in\s+)?(?:the\s+)?(?:(?:\w+\s+){{0,4}}(?i:code|string|value|text|ID|number|name|field|key|line)\s*(?:field)?\s*[:=]?\s+)?(?P<word>(?=[A-Z0-9_./*#-]*[A-Z])(?=[A-Z0-9_./*#-]*[0-9_-])[A-Z0-9][A-Z0-9_./*#-]{{3,39}}(?<![./-]))",
+    ),
+    re.compile(
+        r"\b(?i:write|enter|type)\s+(?:\w+\s+){0,4}?(?P<capitals>[A-Z0-9]{3,20})\s+(?:in|with)\s+capital"
+    ),
+    re.compile(
+        r"\bfield\s+[\"\u201c][^\"\u201d\n]{2,40}[\"\u201d]\s+(?i:enter|type)\s+(?P<figures>\d[\d.,]*\d)"
     ),
 )
 _SECRET = re.compile(
-    r"\b(?:password|passcode|PIN|security\s+code|key\s+code|VIN|mileage|odometer|repair\s+order|user\s*(?:name|ID))\b",
+    r"\b(?:password|passcode|(?<!campaign )(?<!aign )PIN|"
+    r"security\s+code|key\s+code|VIN|mileage|odometer|repair\s+order|user\s*(?:name|ID))\b",
     re.IGNORECASE,
 )
 _AGAINST = phrases("against")

@@ -32,11 +32,22 @@ _BARE_CODE = re.compile(
 )
 _HEADED = re.compile(r"[\s:#]*(?P<number>(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-./\u2013][A-Za-z0-9]+)*)(?![\w])")
 _CORNER = re.compile(
-    r"(?:^|[ \t]{2,})(?P<number>(?:[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+"
+    r"(?:^|[ \t]{2,})(?P<number>(?:(?!PAGE|REV|DATE)[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+"
     r"|[A-Z]{2}(?: \d{2,3}){3})[ \t\r]*$",
     re.MULTILINE,
 )
 """A number alone at the margin of the first lines, where papers print theirs."""
+_NUMBER = (
+    r"(?P<number>(?:[A-Z]{2,4} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+|[A-Z]{2}(?: \d{2,3}){3})(?![\w/-])"
+)
+_TOLD_REPLACED = (
+    re.compile(
+        rf"\b(?i:replaces|supersedes|takes\s+the\s+place\s+of)\s+(?i:bulletin\s+|circular\s+)?{_NUMBER}"
+    ),
+    re.compile(
+        rf"(?<![\w/-]){_NUMBER}\s+(?:is|was|has\s+been)\s+(?:hereby\s+)?(?:closed|withdrawn|cancell?ed|retired|obsolete)\b"
+    ),
+)
 _SERIES = re.compile(r"(?<![\w-])(?!TSB|TSI|SB|TB|SI|NO|NR|REF|ID|RE|PI|OF|ON|FOR|AND|REV)[A-Z]{2,3} \Z")
 _OF_HEAD = re.compile(
     r"(?<![\w./-])(?:[A-Z]{1,6}-?\d{2,6}[A-Z]?(?:-[A-Z\d]{1,5})*|\d{2,3}-[A-Z]{1,3}-?\d{2,5}|\d{2,3}-\d{3,4}(?:-\d{1,3})?[A-Z]?|\d{2,4}-[A-Z])(?![\w/.-]\w|[\w-])"
@@ -52,7 +63,10 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
     found = sorted((*found, *_headed(paper, found)), key=lambda one: one.begins)
     found = found or list(_in_corner(paper)) or list(_in_first_lines(paper, ids))
     found = sorted((*found, *_beside(flat, found)), key=lambda one: one.begins)
+    told = [one for one in _told_replaced(paper.text) if not _overlaps(one, ids)]
     replaced = [one for one in found if _is_replaced(paper, one)]
+    replaced = [*told, *(one for one in replaced if not _overlaps(one, [(t.begins, t.ends) for t in told]))]
+    found = [one for one in found if not _overlaps(one, [(t.begins, t.ends) for t in told])]
     left_out = {fold_id(one.number) for one in replaced}
     own = [one for one in found if fold_id(one.number) not in left_out and not _is_another(paper, one)]
     for one in replaced:
@@ -97,6 +111,14 @@ def _in_first_lines(paper: Paper, ids: Sequence[tuple[int, int]]) -> Iterator[Bu
             if not _overlaps(one, ids):
                 yield one
                 return
+
+
+def _told_replaced(text: str) -> Iterator[BulletinNumber]:
+    """Numbers of any form right behind "replaces", or of which the paper says that they are withdrawn."""
+    for form in _TOLD_REPLACED:
+        for match in form.finditer(text):
+            if not _is_day(match["number"]):
+                yield BulletinNumber(match["number"], *match.span("number"), told=True)
 
 
 def _is_day(word: str) -> bool:

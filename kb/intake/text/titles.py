@@ -100,6 +100,6 @@ def _only_names(paper: Paper, found: Proposal, named: Sequence[Named | Proposal]
     makes = {fold(one.name) for one in named if isinstance(one, Named)}
     said = [" " if fold(word) in makes else word for word in re.split(r"(\W+)", "".join(said))]
     rest = re.sub(
-        r"[\d/\u2013-]+|\b(?:MY|model|years?|and|all|engines?|vehicles?|with|certain)\b", " ", "".join(said)
+        r"[\d/\u2013-]+|\b(?i:MY|model|years?|and|all|engines?|vehicles?|with|certain)\b", " ", "".join(said)
     )
     return _is_generic(rest) or len(re.findall(r"[A-Za-z]{2,}", rest)) < _LEAST_OF_TITLE

@@ -16,7 +16,9 @@ _LABEL = re.compile(
     r"(?:(?<=\s\s)|(?<=[\t|])|^)[ ]?(?P<label>[A-Za-z][\w./&()#' ?-]{0,48}?)\s*[:=#]+(?=\s|$)[ \t]*"
 )
 _INLINE = re.compile(r"(?<=\s)(?P<label>[A-Z][\w./]*(?: [A-Z#][\w./#]*){0,2})\s*:[ \t]+")
-_BARE = re.compile(r"[\s*_=#\u2022-]*(?P<label>[A-Za-z][\w./&()' ?-]{0,58}?)[\s*_=:.?-]*")
+_BARE = re.compile(
+    r"[\s*_=#\u2022-]*(?:\d{1,2}(?:[.)]\s+|\s{2,}))?(?P<label>[A-Za-z][\w./&()' ?-]{0,58}?)[\s*_=:.?-]*"
+)
 _OLD_AND_NEW = re.compile(
     r"\b(?:old|current|existing|previous|original|before)\b.*\b(?:new|updated|revised|after|replacement)\b",
     re.IGNORECASE,

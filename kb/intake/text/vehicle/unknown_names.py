@@ -14,10 +14,11 @@ from kb.intake.text.paper.headings import Part, part_headed
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.parts import Headed
 from kb.intake.text.phrases import phrases
+from kb.intake.text.vehicle.name_tables import names_in_tables
 from kb.intake.text.vehicle.names import Named
 from kb.vehicle.families import fold
 
-_ENTRY = re.compile(r"(?:(?!\band (?:19|20)\d\d\b)[^,;|/\n&()])+")
+_ENTRY = re.compile(r"(?:(?!\band (?:(?:19|20)\d\d\b|[A-Z]+-?\d))[^,;|/\n&()])+")
 """A name may hold an "and"; before a year it begins another vehicle."""
 _APART = re.compile(r"\s+(?:and|with|w/|equipped|built|produced|all|from)\b.*", re.IGNORECASE)
 _NO_NAME = re.compile(
@@ -28,21 +29,24 @@ _NO_NAME = re.compile(
 )
 _NAME = re.compile(r"[A-Z][\w'-]*(?: (?!with\b|and\b)[A-Z0-9][\w'-]*){0,3}")
 _NO_MODEL = re.compile(
-    r"(?:population|quantity|vins?|build|built|rpo|trim|w|equipped|except|excluding|excludes|not|us|canada|market|markets|body|all|trans\w*|automatic|manual|gasoline|on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
+    r"(?:type|chassis|if|check|see|population|quantity|vins?|build|built|rpo|trim|w|equipped|except|excluding|excludes|not|us|canada|market|markets|body|all|trans\w*|automatic|manual|gasoline|on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
     r"|service|technical|bulletin|subject|recall|safety|from|to|page|copyright|january|february|march|april|may|june"
     r"|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|nov|dec)\b",
     re.IGNORECASE,
 )
 _BRACKETS = re.compile(r"\([^)\n]{0,60}\)")
 _LONGEST, _SHORTEST = 32, 3
-_WORDS = r"[A-Z][A-Za-z0-9'-]*(?: (?!WITH\b|AND\b|FOR\b)[A-Z][A-Za-z0-9'-]*){0,2}"
+_WORDS = r"[A-Z][A-Za-z0-9'-]*(?: (?!WITH\b|AND\b|FOR\b|Vehicles?\b|VEHICLES?\b)[A-Z][A-Za-z0-9'-]*){0,2}"
 _YEARS = (
     r"(?:(?:19|20)\d\d|MY\s?\d{2,4})(?:\s*(?:[-\u2013,]|(?i:to|through|and))\s*(?:(?:19|20)?\d\d))*"
-    r"(?:\s?MY|\s+model\s+years?)?"
+    r"(?:\s?MY|\s+(?i:model\s+years?))?"
 )
 _BEHIND_YEARS = re.compile(
     rf"(?<![\w/.-]){_YEARS} (?P<name>{_WORDS})"
-    r"(?=\s*(?:[.,;:(|\n]|$|with\b|vehicles?\b|models?\b|built\b|\d\.\d|and\b))"
+    r"(?=\s*(?:[.,;:(|\n]|$|with\b|(?i:vehicles?|models?)\b|built\b|\d\.\d|and\b))"
+)
+_SOME = re.compile(
+    rf"\b(?:some|certain|and) (?P<name>{_WORDS})(?=(?:,? and [A-Z][\w -]{{2,30}}?)?\s+vehicles?\b)"
 )
 _BEFORE_YEARS = re.compile(rf"(?<![\w/.-])(?P<name>{_WORDS})\s?,?\s\(?{_YEARS}(?![\w/-])")
 
@@ -62,18 +66,27 @@ _BEFORE_SHORT = re.compile(
 
 def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
     """The names that the layout of a paper tells, beside those that are known."""
-    found: list[Named] = []
+    tabled = [
+        one for one in names_in_tables(paper) if not _is_no_name(one.name) and not _overlaps(one, known)
+    ]
+    found = list(tabled)
     for part in paper.of(Part.MAKE, Part.MODEL, Part.VEHICLES):
         for entry in _ENTRY.finditer(_without_brackets(paper.text), part.begins, part.ends):
-            found += _of_entry(paper, part, entry, known)
+            found += _of_entry(paper, part, entry, (*known, *tabled))
     by_years = (
-        () if any(one.is_model for one in (*known, *found)) else (_BEHIND_YEARS, _BEFORE_YEARS, _BEFORE_SHORT)
+        ()
+        if any(one.is_model for one in (*known, *found))
+        else (_BEHIND_YEARS, _BEFORE_YEARS, _BEFORE_SHORT, _SOME)
     )
     for form in by_years:
         for match in form.finditer(paper.flat):
             found += _beside_years(paper, match, (*known, *found))
     yield from found
     yield from _makes_in_front(paper, (*known, *found))
+
+
+def _overlaps(one: Named, known: Sequence[Named]) -> bool:
+    return any(other.begins < one.ends and one.begins < other.ends for other in known)
 
 
 def _vowelled(name: str) -> bool:

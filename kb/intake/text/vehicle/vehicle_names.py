@@ -65,7 +65,13 @@ def names_in(paper: Paper, names: Names) -> tuple[Named, ...]:
     models = _of_one_make(models) if not makes else models
     kept = (one for one in makes if one.begins not in inside)
     known = (*kept, *models)
-    return tuple(sorted((*known, *unknown_names(paper, known)), key=lambda one: one.begins))
+    return tuple(sorted(_told_apart((*known, *unknown_names(paper, known))), key=lambda one: one.begins))
+
+
+def _told_apart(found: Sequence[Named]) -> Iterator[Named]:
+    """Without models that are called as a make of the paper: of these the line tells the make alone."""
+    makes = {fold(one.name) for one in found if not one.is_model}
+    return (one for one in found if not (one.is_model and fold(one.name) in makes))
 
 
 def _makes(paper: Paper, said: Sequence[Written], names: Names) -> Iterator[Named]:
@@ -193,6 +199,8 @@ def _is_sure(paper: Paper, one: Named, ends_of_makes: set[int], names: Names) ->
         return True
     ahead = flat[max(0, one.begins - 40) : one.begins]
     beside = bool(_AHEAD.search(ahead) or _BEHIND.match(flat, one.ends))
+    if flat[one.begins - 1 : one.begins] + flat[one.ends : one.ends + 1] == "()":
+        return False
     if name.isdigit() or len(name) < 2:
         return not name.isdigit() and _YEARS_AHEAD.search(ahead) is not None
     if paper.part_at(one.begins).part in _OF_VEHICLES:
