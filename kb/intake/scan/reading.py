@@ -7,7 +7,7 @@ sentences, and the forms of the open standards (SAE J2012 codes, J1979 infotypes
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from kb.errors import BadInput
@@ -21,8 +21,10 @@ from kb.intake.scan.trouble_codes import codes_in_line
 from kb.intake.scan.values import values_behind
 from kb.intake.scan.vins import vins_in
 
-LONGEST = 250_000
+LONGEST = 100_000
 MOST_FOUND = 400
+_LONGEST_LINE = 300
+_RECORD = re.compile(r"[^\w\n]{0,20}(?:dtc|(?:trouble |fault )?code)\W{0,3}[:=]\W{0,5}[PCBU][0-3]", re.I)
 
 
 @dataclass(slots=True)
@@ -52,8 +54,9 @@ def read_scan(text: str, *, by_camera: bool = False) -> tuple[Found, ...]:
             fields={"text": "too long"},
         )
     here = _Place(found=list(vins_in(text, by_camera=by_camera)))
-    here.by_record = _is_by_record(text)
-    for line in text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").split("\n"):
+    lines = list(_lines(text))
+    here.by_record = _is_by_record(lines)
+    for line in lines:
         _read_line(here, line.expandtabs(1) if "\t" not in line.strip() else line, by_camera)
     found = map(_compared, here.found) if by_camera else here.found
     return _each_once(tuple(found))[:MOST_FOUND]
@@ -64,12 +67,25 @@ def _compared(one: Found) -> Found:
     return replace(one, doubtful=doubtful_in_hex(one.value, since=3)) if one.field is Seen.CODE else one
 
 
-def _is_by_record(text: str) -> bool:
+def _lines(text: str) -> Iterator[str]:
+    """The lines of a text; a longer one is parted behind a bracket or a semicolon, else at a blank, so that
+    a whole file without line ends is read piece by piece.
+    """
+    for line in re.split(r"\r\n|[\r\n\f]", text):
+        rest = line
+        while len(rest) > _LONGEST_LINE:
+            head = rest[:_LONGEST_LINE]
+            at = max(map(head.rfind, "}];")) + 1 or max(map(head.rfind, " ,\t|")) + 1 or _LONGEST_LINE
+            yield rest[:at]
+            rest = rest[at:]
+        yield rest
+
+
+def _is_by_record(lines: Sequence[str]) -> bool:
     """Whether each code stands above its own module and status ("Code: ..., Module: ..., Status: ...")."""
-    order = [one.label for line in text.split("\n") for one in labels_in(line)]
+    order = [one.label for line in lines for one in labels_in(line)]
     wanted = [one for one in order if one in (Label.CODE, Label.MODULE)]
-    code = re.search(r"^\W*(?:dtc|(?:trouble |fault )?code)\W*[:=]\W*[PCBU][0-3]", text, re.I | re.M)
-    return bool(code) and wanted[:2] == [Label.CODE, Label.MODULE]
+    return wanted[:2] == [Label.CODE, Label.MODULE] and any(map(_RECORD.match, lines))
 
 
 def _read_line(here: _Place, line: str, by_camera: bool) -> None:
@@ -226,14 +242,16 @@ def _codes_of_row(
 
 def _each_once(found: Sequence[Found]) -> tuple[Found, ...]:
     """Each value once for each module and state; one that says less than another is left out."""
-    kept = list(dict.fromkeys(found))
+    said: dict[tuple[Seen, str], dict[tuple[str, str], Found]] = {}
+    for one in found:
+        said.setdefault((one.field, one.value), {}).setdefault((one.module, one.status), one)
+    return tuple(one for alike in said.values() for one in alike.values() if not _says_less(one, alike))
 
-    def told_by(one: Found, other: Found) -> bool:
-        if one is other or (one.field, one.value) != (other.field, other.value):
-            return False
-        more = bool(other.module) + bool(other.status) > bool(one.module) + bool(one.status)
-        same = (one.module, one.status) == (other.module, other.status)
-        fits = one.module in ("", other.module) and one.status in ("", other.status)
-        return fits and (more or (same and kept.index(other) < kept.index(one)))
 
-    return tuple(one for one in kept if not any(told_by(one, other) for other in kept[:]))
+def _says_less(one: Found, alike: Collection[tuple[str, str]]) -> bool:
+    """Whether another reading of the value says the same of it, and more."""
+    own = (one.module, one.status)
+    return any(
+        other != own and all(mine in ("", theirs) for mine, theirs in zip(own, other, strict=True))
+        for other in alike
+    )

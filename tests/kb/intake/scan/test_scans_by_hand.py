@@ -108,3 +108,9 @@ def test_where_a_camera_read_it_what_looks_alike_is_in_doubt() -> None:
     # 5NVAL45C5LR918830 with its 8 in place 15 read as B: one look-alike makes the check digit right
     slip = read_scan("VIN 5NVAL45C5LR91B830", by_camera=True)[0]
     assert (slip.value, slip.doubtful) == ("5NVAL45C5LR918830", (14,))
+
+
+def test_a_file_without_line_ends_is_read_piece_by_piece_and_no_value_is_cut() -> None:
+    ids = [f"EN{n:05d}A" for n in range(300)]
+    text = ",".join(f'{{"module": "ECM", "calibration_id": "{one}"}}' for one in ids)
+    assert [(one.value, one.module) for one in read_scan(f"[{text}]")] == [(one, "ECM") for one in ids]
