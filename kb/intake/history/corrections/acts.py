@@ -26,6 +26,11 @@ _FLASHED = re.compile(
 _PERFORMED = re.compile(rf"\b{FILE['wordings']['performing']}(?: [\w-]+){{0,2}}$")
 _DRIVELINE = re.compile(r"\b(?:transmission|engine)\b")
 _NEAR = 12
+_AMOUNT = words(
+    r"\d+(?:[.,/]\d+)?(?:m?ah|cca|mm|cm|cc|ml|psi|kpa|bar|mph|km|rpm|lbs?|nm|ohms?|k?hz|ms|kw|hp|secs?|mins?|hrs?|pct)"
+    r"|\d{1,2}(?:\.\d+)?v|\d+\.\d+a"
+)
+"""A figure with its unit ("80ah", "13.6v"), which no calibration has."""
 _IS_OUT = re.compile(r"\b(?:is|are) (?:now )?(?:out|available|released)\b(?! of)")
 NEW_IDS, SAME = "new calibration", "did the same"
 _AIMED = ("camera", "ADAS", "EPS", "EPB", "ABS", "SRS", "door")
@@ -81,13 +86,18 @@ def _is_meant(clause: Clause, wording: str, found: re.Match[str]) -> bool:
     """A lamp flashes, a camera is aimed: neither is software."""
     if WORDINGS["looked_up"].search(clause.words, max(0, found.start() - _NEAR)) and wording != "reflashed":
         return False
-    if _is_aimed(clause, found):
+    if _is_aimed(clause, found) or (wording == NEW_IDS and tells_amount(found[0])):
         return False
     if wording == "recalibrated":
         on = [one.name for one in clause.modules if one.name not in _AIMED]
         software = WORDINGS["of_software"].search(clause.words)
         return bool(on or clause.numbers or software or _DRIVELINE.search(clause.words))
     return not found[0].startswith("flash") or _is_software(clause, found)
+
+
+def tells_amount(told: str) -> bool:
+    """Of figures that were set or measured ("from 80ah to 92ah") and are no IDs."""
+    return _AMOUNT.search(told) is not None
 
 
 def _is_aimed(clause: Clause, found: re.Match[str]) -> bool:
@@ -171,6 +181,10 @@ def _speaks_of_it(name: str, act: Act, found: re.Match[str]) -> bool:
             return False
         inside = act.start <= found.start() < act.end and not found[0].startswith(("no", "up to"))
         return not act.is_past and not inside
+    if name == "told_by":
+        return found.end() <= act.start
+    if name == "advised":
+        return found.start() < act.end and found.end() > act.start
     if name == "not_done":
         return found.end() > act.start or not act.is_past
     return True
@@ -179,6 +193,8 @@ def _speaks_of_it(name: str, act: Act, found: re.Match[str]) -> bool:
 _KINDS = {
     "by_air": Kind.BY_AIR,
     "before": Kind.BEFORE,
+    "told_by": Kind.BEFORE,
+    "advised": Kind.RECOMMENDED,
     "elsewhere": Kind.ELSEWHERE,
     "declined": Kind.DECLINED,
     "not_done": Kind.NOT_DONE,

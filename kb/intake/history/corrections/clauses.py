@@ -19,6 +19,11 @@ _END = re.compile(
     r"|^[.,;:!?()*=|#>-]+ "
 )
 _BEGINS = re.compile(rf" (?={_SAID['begins']})")
+_LIKE_A_DAY = re.compile(
+    r"\b(?:tsb|sb|bulletin|recall|campaign)(?: number| no| #| \.)*"
+    r" (\d{2,3}-\d{1,4}(?:-\d{1,4})?|\d{3,4}-[a-z])(?= |$)"
+)
+_OF_SOFTWARE = re.compile(rf"\b(?:{_SAID['of_software_before']}) ?[:(#]? ?$")
 _BELONGS = frozenset(str(_SAID["belongs"]).split())
 
 
@@ -61,10 +66,19 @@ def text_in_clauses(text: str) -> Text:
 def _numbers(text: str, words: Words) -> Iterator[Named]:
     """As they are written; looked for in the whole words, since "bull." says what the number behind it is."""
     steps = [place for step in steps_in(text) for place in (*step.old, step.new)]
-    for found in numbers_in_work(_cased(text, words)):
-        begin, end = words.place(found.begins, found.ends)
+    for start_read, end_read in _places_of_numbers(_cased(text, words)):
+        begin, end = words.place(start_read, end_read)
         if not any(begin < stop and start < end for start, stop in steps):
-            yield Named(text[begin:end], found.begins, found.ends)
+            yield Named(text[begin:end], start_read, end_read)
+
+
+def _places_of_numbers(read: str) -> list[tuple[int, int]]:
+    """One that looks like a day counts behind "TSB"; none behind a word that makes it the software's own."""
+    found = {one.begins: one.ends for one in numbers_in_work(read)}
+    found |= {one.start(1): one.end(1) for one in _LIKE_A_DAY.finditer(read.lower())}
+    return sorted(
+        (start, end) for start, end in found.items() if not _OF_SOFTWARE.search(read[:start].lower())
+    )
 
 
 def _cased(text: str, words: Words) -> str:

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
-from kb.intake.history.corrections.acts import NEW_IDS, Act
+from kb.intake.history.corrections.acts import NEW_IDS, Act, tells_amount
 from kb.intake.history.corrections.clauses import Clause, Text
 from kb.intake.history.corrections.said_words import ACTS, WORDINGS, words
 from kb.intake.text.calibration_words import is_id
@@ -71,7 +71,7 @@ def _are_alike(one: str, other: str) -> bool:
 
 
 def _may_be_id(word: str) -> bool:
-    return is_id(word.upper()) or bool(_SHORT_ID.fullmatch(word))
+    return not tells_amount(word) and (is_id(word.upper()) or bool(_SHORT_ID.fullmatch(word)))
 
 
 def _joined(said: Text, inside: list[int]) -> Clause:

@@ -22,6 +22,9 @@ from kb.nouns.history.corrections import Kind
 from kb.vehicle.modules import same_module
 
 _DONE = words("{done}")
+_CALLED_FOR = words("(?:calls? for|states to|says to|requires)")
+_DONE_AT_ONCE = words("(?:{done}|installed|loaded)(?: (?:it|same|today|okay|successfully))?")
+_NOT_YET = words("not (?:yet )?(?:been )?(?:updated|reprogrammed|reflashed|flashed)")
 _WITH_FILE = words(r"(?:with|to) (?:the )?(?:[\w.-]+ )?(?:{ware}|level|version|rev)")
 _MODULE_SOFTWARE = re.compile(r"\bM+ (?:software|calibration|update|firmware)\b")
 _LOOK_BACK, _SAME_BACK = 3, 2
@@ -33,7 +36,11 @@ def kind_of(said: Text, at: int, act: Act) -> Kind:
     what = object_of(act) or (_inherited(said, at, act) if standing is Kind.REFLASHED else None)
     if what:
         return what
+    if WORDINGS["nothing_done"].search(said.masked):
+        return Kind.NOT_DONE
     later = _until_next_act(said, at)
+    if _is_done_behind(act, standing, later):
+        standing = Kind.REFLASHED
     if standing is Kind.RECOMMENDED and any(AFTERWARDS["declined"].search(one.words) for one in later):
         return Kind.DECLINED
     if standing is Kind.FAILED:
@@ -49,9 +56,22 @@ def kind_of(said: Text, at: int, act: Act) -> Kind:
     return _how_it_ended(said, at, act, later)
 
 
+def _is_done_behind(act: Act, standing: Kind, later: tuple[Clause, ...]) -> bool:
+    """Called for, or not yet done, and done right behind: "not yet updated. Did TSB 22-4015"."""
+    if standing is Kind.RECOMMENDED and later:
+        called_for = (
+            _CALLED_FOR.search(act.before) or act.after == "available" or act.told.endswith(" available")
+        )
+        return bool(called_for and _DONE_AT_ONCE.fullmatch(later[0].words))
+    not_yet = standing is Kind.NOT_DONE and _NOT_YET.search(act.clause.words)
+    return bool(not_yet and any(WORDINGS["bulletin_done"].search(one.words) for one in later[:2]))
+
+
 def _by_its_sentence(said: Text, at: int, act: Act, standing: Kind) -> Kind:
     """What is told around it: of an act only named ("TCM reflash"), that it is to come or was done."""
     led = _sentence_before(said, at)
+    if any(STANDING["headed"].fullmatch(one.words) for one in led):
+        return Kind.BEFORE
     if any(STANDING["told_in_sentence"].search(one.words) for one in led) and (
         not act.is_past or STANDING["had"].search(act.clause.words)
     ):
@@ -125,7 +145,14 @@ def _replaced(said: Text, at: int, act: Act) -> bool:
         theirs = {one.name for one in said.modules if found.start() <= one.start < found.end()}
         if not mine or not theirs or any(same_module(one, other) for one in mine for other in theirs):
             return True
-    return False
+    return _is_on_new_part(said, at, act)
+
+
+def _is_on_new_part(said: Text, at: int, act: Act) -> bool:
+    """Told of a new sensor or camera in its sentence, and of no module."""
+    if act.clause.modules or act.clause.numbers or not WORDINGS["on_the_part"].search(act.clause.words):
+        return False
+    return any(WORDINGS["new_part"].search(one.words) for one in _sentence_before(said, at))
 
 
 def _end_of_sentence(said: Text, at: int) -> int:
