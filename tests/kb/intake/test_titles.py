@@ -132,7 +132,7 @@ def _places(sentence: str, kept: list[str]) -> list[tuple[set[str], str]]:
 
 
 def _kept_whole(before: set[str], behind: str, says: str) -> bool:
-    part = re.split(r"[;:] | - ", behind.lstrip(" ,"))[0]
+    part = re.split(r"[;:] | - ", behind)[0]
     limited = re.search(r"\b(unless|only|if|until|except)\b", part)
     return not before & set(RULING) and (says.endswith("…") or not limited)
 
