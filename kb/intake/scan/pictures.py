@@ -22,8 +22,8 @@ from kb.errors import NotReady, Unreadable
 MOST_PIXELS = 50_000_000
 _LONGEST_SIDE = 4000
 _KINDS = ("JPEG", "PNG", "WEBP")
-_SIDE_WHEN_TILTED = 2000
-_TILTS = (12, -12, 24, -24, 36, -36)
+_SIDE_WHEN_TILTED = 1400
+_TILTS = (12, -12, 24, -24)
 """Degrees; a bar code is found within some ten degrees of upright."""
 _WAIT_SECONDS = 30
 _NO_PICTURE = (
