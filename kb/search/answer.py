@@ -76,7 +76,7 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     shown = tuple(islice(hits, max(query.limit, 0)))
     if also:
         shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
-    return SearchAnswer(shown, corrections, _message(shown, query), asked.denied)
+    return SearchAnswer(shown, corrections, _message(snapshot, shown, query, asked), asked.denied)
 
 
 def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Query) -> list[float]:
@@ -96,12 +96,15 @@ def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Q
     return rare
 
 
-def _message(shown: Sequence[Hit], query: Query) -> str:
-    """Why nothing is shown, or that nothing shown is about what was typed."""
+def _message(snapshot: Snapshot, shown: Sequence[Hit], query: Query, read: Read) -> str:
+    """Why nothing is shown, or that nothing shown is about the symptom that was typed; without one
+    ("reprogram") a note can be just what was looked for and about no complaint.
+    """
     vehicle = query.vehicle
     if not shown:
         return NOTHING_APPLIES if vehicle.make or vehicle.model or vehicle.year else NOTHING_FOUND
-    return "" if any(hit.is_about for hit in shown) else NOTHING_ABOUT
+    asks = bool(Asked.of(read.terms, snapshot.lexicon.concepts).symptoms)
+    return NOTHING_ABOUT if asks and not any(hit.is_about for hit in shown) else ""
 
 
 def _explained(

@@ -1,8 +1,9 @@
 """Whether a note is for a vehicle.
 
-Case, spaces and hyphens are folded. A note without coverage is `cannot_tell`, and so is one for another model
-of the vehicle's family. Two functions, because a recorded vehicle that lacks a field the note needs is not
-known to fit, while a query that leaves a field out simply does not ask.
+Case, spaces and hyphens are folded, and a make is compared by its usual name. A note without coverage is
+`cannot_tell`, and so is one for another model of the vehicle's family. Two functions, because a recorded
+vehicle that lacks a field the note needs is not known to fit, while a query that leaves a field out simply
+does not ask.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from kb.nouns.model_years import known_ranges, known_year
 from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families, bare_model, fold
+from kb.vehicle.makes import folded_make
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +81,10 @@ def model_stands(line: CoverageLine, vehicle: Vehicle, families: Families) -> Ap
 
     Both name a model. Names are compared without the make in front.
     """
-    make = line.make or vehicle.make
+    make = folded_make(line.make or vehicle.make)
     if bare_model(make, line.model) == bare_model(make, vehicle.model):
         return Applies.YES
-    related = families.related(vehicle.make, line.model, vehicle.model)
+    related = families.related(folded_make(vehicle.make), line.model, vehicle.model)
     return Applies.CANNOT_TELL if related else Applies.NO
 
 
@@ -108,7 +110,7 @@ def _make(line: CoverageLine, vehicle: Vehicle) -> Applies:
         return Applies.YES
     if not vehicle.make.strip():
         return Applies.CANNOT_TELL
-    return Applies.YES if fold(line.make) == fold(vehicle.make) else Applies.NO
+    return Applies.YES if folded_make(line.make) == folded_make(vehicle.make) else Applies.NO
 
 
 def _model(line: CoverageLine, vehicle: Vehicle) -> Applies:

@@ -50,6 +50,11 @@ def usual_make(make: str) -> str:
     return make if fold(usual) == fold(make) else usual
 
 
+def folded_make(make: str) -> str:
+    """The make for comparing: "VOLVO TRUCK", "volvo" and "Volvo" are one, and so are a make's other names."""
+    return fold(usual_make(make))
+
+
 def likely(name: str, among: list[str]) -> str:
     """Which of some folded names a folded name is a slip of the pen of, or empty."""
     if len(name) < SHORTEST:

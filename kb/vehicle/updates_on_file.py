@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 
 from kb.nouns.notes import Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
-from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
+from kb.vehicle.makes import folded_make
 from kb.vehicle.replaced import Replaced
 
 ANY_MAKE = ""
@@ -62,7 +62,7 @@ class UpdateOnFile:
 
     @property
     def makes(self) -> frozenset[str]:
-        return frozenset(fold(line.make) for line in self.coverage)
+        return frozenset(folded_make(line.make) for line in self.coverage)
 
     def step_for(self, calibration_ids: Mapping[str, str]) -> CalibrationStep:
         """The step that takes one of the IDs read by module, else the step of the first module.
@@ -81,7 +81,7 @@ class UpdateOnFile:
 
 def is_of_make(update: UpdateOnFile, make: str) -> bool:
     """Whether it is for vehicles of a make; one without coverage may be for any."""
-    return not update.makes or fold(make) in update.makes
+    return not update.makes or folded_make(make) in update.makes
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class UpdatesOnFile:
     replaced: Replaced = field(default_factory=dict)
 
     def lineage(self, make: str) -> Lineage:
-        return self.lineages.get(fold(make)) or self.lineages.get(ANY_MAKE) or Lineage.of(())
+        return self.lineages.get(folded_make(make)) or self.lineages.get(ANY_MAKE) or Lineage.of(())
 
     def kept(self, note_id: int) -> int:
         """The note that counts for this one: itself, or the one it was merged into."""

@@ -14,6 +14,7 @@ from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
 from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
+from kb.vehicle.makes import folded_make
 from kb.vehicle.vin import check_year
 
 LONGEST_SAID = 200
@@ -86,7 +87,7 @@ def secret_warnings(draft: NoteDraft) -> tuple[str, ...]:
 
 def folded_makes(makes: Iterable[str]) -> frozenset[str]:
     """The makes for comparing; a note that names none stands in a group of its own, ""."""
-    return frozenset(fold(make) for make in makes) or frozenset({""})
+    return frozenset(folded_make(make) for make in makes) or frozenset({""})
 
 
 def refuse_circle(draft: NoteDraft, others: Iterable[tuple[frozenset[str], CalibrationStep]]) -> None:

@@ -32,7 +32,9 @@ def component_words(component: str) -> str:
 
 def tab_beside(rows: Gathering) -> Beside | None:
     """What the communication is about beside vehicles."""
-    return of_components(map(component_words, rows.components), any(one.years for one in rows.coverage()))
+    coverage = rows.coverage()
+    has_year = any(line.years for line in coverage)
+    return of_components(map(component_words, rows.components), has_year, [line.make for line in coverage])
 
 
 def tab_note(rows: Gathering, name: str, source: str, key: str, number: str, published: str) -> NoteDraft:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
 from kb.nouns.notes import Remedy
 from kb.vehicle.families import fold
-from kb.vehicle.makes import known_makes, usual_make
+from kb.vehicle.makes import folded_make, is_known, known_makes
 
 _BY_LETTER = {"C": Beside.CHILD_SEATS, "T": Beside.TIRES, "E": Beside.EQUIPMENT}
 _BY_COMPONENT = (
@@ -34,20 +34,25 @@ def of_recall(number: str, products: Iterable[tuple[str, str]], texts: Iterable[
     return Beside.TRAILERS if unknown and sum(said) * 2 > len(said) else None
 
 
-def of_components(components: Iterable[str], has_year: bool) -> Beside | None:
-    """The same by the components of a communication, in plain words. What has a model year is a vehicle."""
+def of_components(components: Iterable[str], has_year: bool, makes: Iterable[str]) -> Beside | None:
+    """The same by the components of a communication, in plain words. What has a model year is a vehicle.
+
+    So is the equipment of a maker of vehicles (its air conditioner): whoever makes equipment alone is no make
+    that everybody knows. Tires and child seats may bear a vehicle's make.
+    """
     first = next(iter(components), "")
     if has_year:
         return None
-    return next((beside for start, beside in _BY_COMPONENT if first.startswith(start)), None)
+    beside = next((beside for start, beside in _BY_COMPONENT if first.startswith(start)), None)
+    return None if beside is Beside.EQUIPMENT and any(map(is_known, makes)) else beside
 
 
 def why_not(wanted: NotesWanted, makes: Iterable[str], beside: Beside | None) -> NotWanted | None:
     """Why nobody wants a note of these makes, about that; None where it is wanted."""
     if beside is not None and beside not in wanted.also:
         return NotWanted(beside.value)
-    kept = {fold(usual_make(make)) for make in wanted.makes}
-    theirs = {fold(usual_make(make)) for make in makes}
+    kept = {folded_make(make) for make in wanted.makes}
+    theirs = {folded_make(make) for make in makes}
     return NotWanted.OTHER_MAKES if kept and kept.isdisjoint(theirs) else None
 
 

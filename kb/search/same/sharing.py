@@ -1,21 +1,21 @@
 """What the notes that are for a vehicle share with a complaint or its modules, however little else they do.
 
 A search leaves out a note that holds too little of what was typed. What stands on the vehicle anyway (its
-recalls) is asked here only whether it touches the same thing: it is about the complaint (kb/search/about.py),
-tells of a part that was typed, names a trouble code of it, or names a module anywhere.
+recalls) is asked here only whether it touches the same thing: it is about the complaint by the very reading
+that search and advice go by (kb/search/closely.py), tells of a part that was typed, names a trouble code of
+it, or names a module anywhere.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
-from kb.search.about import Asked, Told
-from kb.search.ranking import first_told_and_impact
+from kb.search.about import Asked
+from kb.search.closely import Close, looked_at, qualifying_of
 from kb.search.reading import HALF_SURE, Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 
@@ -66,16 +66,12 @@ class _Sought:
     def among(self, snapshot: Snapshot, part: Part, notes: NDArray[np.int32]) -> list[list[str]]:
         """For each of some notes of a part, the typed words that it shares."""
         table = [snapshot.postings(part, term.key) for term in self.terms]
-        firsts, tells, _ = first_told_and_impact(table, notes)
-        return [
-            self._words(part, note, firsts[:, at] >= 0, tells[:, at])
-            for at, note in enumerate(notes.tolist())
-        ]
+        return [self._words(snapshot, part, note, close) for note, close in looked_at(table, notes.tolist())]
 
-    def _words(self, part: Part, note: int, names: NDArray[Any], tells: NDArray[Any]) -> list[str]:
-        named, told = (frozenset(np.flatnonzero(one).tolist()) for one in (names, tells))
-        places = {*(self.told & told), *(self.named & named)}
-        places.update(self.by_itself.qualifying(Told(named, told, int(part.systems[note]))))
+    def _words(self, snapshot: Snapshot, part: Part, note: int, close: Close) -> list[str]:
+        places = {at for at in self.told if close.told[at]}
+        places.update(at for at in self.named if close.firsts[at] >= 0)
+        places.update(qualifying_of(snapshot, part, note, close, self.by_itself))
         return [self.terms[at].typed for at in sorted(places)]
 
 

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.vehicle.coverage import model_stands
-from kb.vehicle.families import Families, bare_model, fold
+from kb.vehicle.families import Families, bare_model
+from kb.vehicle.makes import folded_make
 
 NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
 _ANY_MODEL = 0
@@ -56,7 +57,8 @@ class NamesCovered:
         """Folded names of the models of each folded make."""
         found: dict[str, list[str]] = defaultdict(list)
         for line in self._lines:
-            found[fold(line.make)].append(bare_model(fold(line.make), line.model))
+            make = folded_make(line.make)
+            found[make].append(bare_model(make, line.model))
         return found
 
     @cached_property
@@ -73,7 +75,7 @@ class NamesCovered:
 
     def _near(self, vehicle: Vehicle) -> Iterator[int]:
         """Numbers of the models that may be the vehicle's, some twice."""
-        make = fold(vehicle.make)
+        make = folded_make(vehicle.make)
         name, family = bare_model(make, vehicle.model), self._families.read(make, vehicle.model)
         wanted = [("named", name), ("named", make + name), ("shorter", family.model)]
         wanted += [("family", model) for model in (family.model, *family.shorter)]
@@ -85,7 +87,7 @@ class NamesCovered:
 
 def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str, str]]:
     """What a model is found by: under its make, and under none by a vehicle whose make is not known."""
-    own = fold(make)
+    own = folded_make(make)
     for asked in {own, ""}:
         name, family = bare_model(own, model), families.read(asked, model)
         for said in {name, own + name}:

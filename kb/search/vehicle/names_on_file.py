@@ -11,8 +11,8 @@ from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.search.belonging import TELLING
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names import NamesCovered
-from kb.vehicle.families import Families, families_on_file, fold
-from kb.vehicle.makes import known_models
+from kb.vehicle.families import Families, families_on_file
+from kb.vehicle.makes import folded_make, known_models, usual_make
 from kb.words.english import english_words
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
@@ -85,5 +85,5 @@ def everybodys_models() -> Named:
 
 
 def _covered(lines: Coverage, families: Families) -> Named:
-    makes = {fold(line.make): line.make for line in reversed(lines)}
+    makes = {folded_make(line.make): usual_make(line.make) for line in reversed(lines)}
     return _Covered(NamesCovered((CoverageLine(""), *lines), makes, families))

@@ -18,7 +18,8 @@ from kb.nouns.model_years import known_ranges, known_year
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
 from kb.search.vehicle.names import CANNOT_TELL, NO, YES, NamesCovered
-from kb.vehicle.families import Families, fold
+from kb.vehicle.families import Families
+from kb.vehicle.makes import folded_make, usual_make
 
 APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.CANNOT_TELL, Applies.YES)
 """By standing. A note for another model of the family cannot tell either, and ranks lowest of those."""
@@ -54,7 +55,7 @@ class Standing:
                 rows = known.get(id(line))
                 if rows is None:
                     rows = known[id(line)] = self._cells(line)
-                    printed.setdefault(fold(line.make), line.make)
+                    printed.setdefault(folded_make(line.make), usual_make(line.make))
                 for row in rows:
                     cells.append(note)
                     cells.extend(row)
@@ -109,7 +110,7 @@ class Standing:
         """The lines of a make, and those of any make."""
         if not make:
             return slice(0, len(self._note))
-        number = self._makes.get(fold(make), _ANY_MAKE)
+        number = self._makes.get(folded_make(make), _ANY_MAKE)
         anyone, first, last = (int(self._make_ends[at]) for at in (1, number, number + 1))
         if number == _ANY_MAKE or not anyone:
             return slice(first, last)
@@ -139,7 +140,7 @@ class Standing:
         return np.asarray(told & ((self._asks[rows] & lacks) == 0))
 
     def _cells(self, line: CoverageLine) -> list[_Cells]:
-        make = self._makes.setdefault(fold(line.make), len(self._makes))
+        make = self._makes.setdefault(folded_make(line.make), len(self._makes))
         model = _ANY_MODEL
         if line.model.strip():
             model = self._models.setdefault((make, line.model), len(self._lines))

@@ -55,18 +55,19 @@ def test_software_remedies_alone_may_be_kept() -> None:
 
 
 @pytest.mark.parametrize(
-    ("component", "year", "why"),
+    ("component", "make", "year", "why"),
     [
-        ("CHILD SEAT: HARNESS", "9999", NotWanted.CHILD_SEATS),
-        ("TIRES:SIDEWALL", "9999", NotWanted.TIRES),
-        ("TIRES:PRESSURE MONITORING", "2022", None),
-        ("350000 EQUIPMENT:JACKS", "", NotWanted.EQUIPMENT),
-        ("ENGINE", "9999", None),
+        ("CHILD SEAT: HARNESS", "VOLVO", "9999", NotWanted.CHILD_SEATS),
+        ("TIRES:SIDEWALL", "MAKE", "9999", NotWanted.TIRES),
+        ("TIRES:PRESSURE MONITORING", "MAKE", "2022", None),
+        ("350000 EQUIPMENT:JACKS", "MAKE", "", NotWanted.EQUIPMENT),
+        ("353600 EQUIPMENT:AIR CONDITIONER", "VOLVO", "9999", None),
+        ("ENGINE", "MAKE", "9999", None),
     ],
 )
 def test_communications_are_told_by_component_and_model_year(
-    component: str, year: str, why: NotWanted | None
+    component: str, make: str, year: str, why: NotWanted | None
 ) -> None:
-    row = f"10234567\t\t20240301\tN-1\t20240215\t\tOther\tMAKE\tM\t{year}\t{component}\t\t\tIt may fail.\n"
+    row = f"10234567\t\t20240301\tN-1\t20240215\t\tOther\t{make}\tM\t{year}\t{component}\t\t\tIt may fail.\n"
     result = read("manufacturer-communications", row.encode())
     assert (list(result.summary.not_wanted), len(result.notes)) == (([why], 0) if why else ([], 1))

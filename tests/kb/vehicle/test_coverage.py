@@ -10,11 +10,14 @@ from hypothesis import strategies as st
 
 from kb.errors import BadInput
 from kb.nouns.model_years import format_years, parse_years, ranges_of
-from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
+from kb.nouns.vehicles import Applies, CalibrationStep, Coverage, CoverageLine, Vehicle
 from kb.vehicle import coverage
 from kb.vehicle.coverage import CoverageReading, in_short
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families
+from kb.vehicle.lineage import Lineage
+from kb.vehicle.makes import folded_make
+from kb.vehicle.updates_on_file import UpdatesOnFile
 
 LINE = CoverageLine("Norvane", "T-5 Alto", ((2016, 2017), (2019, 2020)), "2.5L turbo")
 FULL = Vehicle("NORVANE", "t5 alto", 2019, "2.5 L turbo", date(2019, 3, 1), "5NZAB23C8KA000001")
@@ -167,3 +170,14 @@ def test_whose_note_it_is_stays_short_however_many_vehicles_are_covered() -> Non
     assert in_short((alto, brio, other)) == "2 makes"
     assert in_short((CoverageLine("Norvane", "Norvane"),)) == "Norvane"
     assert in_short(()) == ""
+
+
+def test_a_make_s_other_names_are_one_make_for_coverage_and_lineage() -> None:
+    """VIN tables say VOLVO TRUCK; recall 23V689 (NHTSA recall communications) is for VOLVO VNL, 2024."""
+    line = (CoverageLine("VOLVO", "VNL", ((2024, 2024),)),)
+    truck = Vehicle("VOLVO TRUCK", "VNL", 2024)
+    assert applies_to_recorded(line, truck).applies is Applies.YES
+    assert applies_to_recorded(line, replace(truck, make="VOLVOS")).applies is Applies.NO
+    step = CalibrationStep("PCM", ("11",), "12")
+    updates = UpdatesOnFile({}, {folded_make("Volvo"): Lineage.of((step,))}, {})
+    assert updates.lineage("Volvo Truck") == Lineage.of((step,))

@@ -8,6 +8,7 @@ from kb.desk.context import RunningShop
 from kb.desk.imports import imports
 from tests.conftest import StandingClock
 from tests.kb.desk.imports.importing import FailsOnce, history, take
+from tests.kb.intake.reading import FIXTURES
 from tests.web.conftest import SignIn
 
 
@@ -29,6 +30,21 @@ def test_an_import_that_died_is_not_shown_as_one_that_runs(
     assert "/imports" in page.links
     assert lead.client.get("/imports/1?part=state").json()["state"] == "not_moving"
     assert "not moving" in lead.see("/imports").text
+
+
+def test_only_a_table_of_the_shop_s_own_is_brought_in_again_with_its_columns(
+    bay: RunningShop, signed_in: SignIn, clock: StandingClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    recalls = (FIXTURES / "recalls_on_cars.csv").read_bytes()
+    with monkeypatch.context() as patched:
+        patched.setattr(imports, "count_batch", FailsOnce(imports.count_batch, 1))
+        patched.setattr(imports, "stop_job", lambda *_: None)
+        with pytest.raises(OSError, match="no space"):
+            take(bay, "recall-communications", recalls)
+    clock.move(minutes=6)
+    page = signed_in("lead").see("/imports/1")
+    assert "Bring the same file in again." in page.text
+    assert "columns and days" not in page.text
 
 
 def test_a_second_column_of_one_name_and_the_shop_s_words_are_shown_before_anything_comes_in(

@@ -74,9 +74,21 @@ def near_notes(desk: Desk, file: ConcernFile) -> tuple[NearNote, ...]:
     return remembered(desk, file, "near notes", lambda: _near(desk, file))
 
 
+def words_of_notes_about(desk: Desk, file: ConcernFile) -> dict[int, tuple[str, ...]]:
+    """By note that the advice takes to be about the concern, the typed words that it holds."""
+    return {hit.id: hit.met for hit in _notes(desk, file) if hit.is_about}
+
+
+def _notes(desk: Desk, file: ConcernFile) -> tuple[Hit, ...]:
+    def found() -> tuple[Hit, ...]:
+        said = said_of(file)
+        return search_desk.matching_notes(desk, said.text, said.codes, file.vehicle, _LOOKED_AT)
+
+    return remembered(desk, file, "notes found", found)
+
+
 def _near(desk: Desk, file: ConcernFile) -> tuple[NearNote, ...]:
-    said = said_of(file)
-    hits = search_desk.matching_notes(desk, said.text, said.codes, file.vehicle, NEAR)
+    hits = _notes(desk, file)[:NEAR]
     updates, names = updates_desk.on_file(desk), names_of(desk, [hit.id for hit in hits])
     near = [
         NearNote(hit.id, *names[hit.id], about=hit.is_about and hit.id not in updates.by_id)

@@ -15,6 +15,7 @@ from kb.nouns.vehicles import fold_id
 from kb.records.store.notes import makes as store
 from kb.records.store.notes import notes as note_store
 from kb.vehicle.families import fold
+from kb.vehicle.makes import folded_make
 from kb.vehicle.updates_on_file import ANY_MAKE
 
 _USUAL_SLIPS = str.maketrans({",": ".", "O": "0", "I": "1"})
@@ -35,12 +36,12 @@ def unknown_makes(desk: Desk, makes: Iterable[str], *, but_vehicle: int | None =
 def no_update_of_make(desk: Desk, make: str) -> str:
     """Why no update may fit: none on file is of this make, perhaps by a slip of the pen. Else empty."""
     updates = updates_desk.on_file(desk)
-    typed, known = fold(make), set(updates.lineages) - {ANY_MAKE}
+    typed, known = folded_make(make), set(updates.lineages) - {ANY_MAKE}
     if not typed or not known or typed in known:
         return ""
     near = next((one for one in sorted(known) if is_one_slip(typed, one)), "")
     lines = (line.make for one in updates.by_id.values() for line in one.coverage if near)
-    spelled = next((each for each in lines if fold(each) == near), "")
+    spelled = next((each for each in lines if folded_make(each) == near), "")
     return f"No update on file is of make {make}{f'; did you mean {spelled}?' if spelled else '.'}"
 
 
@@ -73,12 +74,12 @@ def published_already(desk: Desk, draft: NoteDraft, note_id: int | None) -> str:
     """Title of the published bulletin with this number and a make of this one's, or empty."""
     if draft.kind is not NoteKind.BULLETIN or draft.state is not NoteState.PUBLISHED:
         return ""
-    mine = {fold(line.make) for line in draft.coverage}
+    mine = {folded_make(line.make) for line in draft.coverage}
     numbered = store.notes_numbered(desk.session, desk.shop.id, (draft.number,))
     published = NoteState.PUBLISHED.value
     twins = [one.id for one in numbered if one.state == published and one.id != note_id]
     for note in note_store.notes_with_ids(desk.session, desk.shop.id, twins).values():
-        theirs = {fold(line.make) for line in note.content.coverage}
+        theirs = {folded_make(line.make) for line in note.content.coverage}
         if note.content.kind is NoteKind.BULLETIN and (mine & theirs or not (mine and theirs)):
             return note.content.title
     return ""

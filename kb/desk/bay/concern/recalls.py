@@ -131,10 +131,14 @@ def _on_file(desk: Desk, file: ConcernFile) -> tuple[RecallOnFile, ...]:
 
 
 def _touching(desk: Desk, file: ConcernFile, modules: Sequence[str]) -> dict[int, tuple[str, ...]]:
-    """By note, the words that it shares with the concern, or the modules of candidates that it names."""
+    """By note, the words that it shares with the concern, or the modules of candidates that it names.
+
+    What the advice takes to be about the concern shares with it, always.
+    """
     said = said_of(file)
     shared = search_memory.index(desk, _KINDS).sharing(file.vehicle, said.text, said.codes, modules)
-    return {note: words for note, kind, words in shared if kind in _KINDS}
+    about = candidates.words_of_notes_about(desk, file)
+    return about | {note: words for note, kind, words in shared if kind in _KINDS}
 
 
 def _modules(desk: Desk, file: ConcernFile) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from kb.errors import BadInput
 from kb.records.store.notes import lexicon as store
 from kb.records.tables import ModelFamily
 from kb.vehicle.families import Families, FamilyEntry, entries_on_file, fold
+from kb.vehicle.makes import usual_make
 
 LONGEST = 80
 MOST = 20
@@ -102,5 +103,5 @@ def _names(typed: Sequence[str]) -> tuple[str, ...]:
 
 
 def _line(row: ModelFamily) -> FamilyLine:
-    entry = FamilyEntry(row.make, tuple(row.names), row.apart)
+    entry = FamilyEntry(usual_make(row.make), tuple(row.names), row.apart)
     return FamilyLine(row.id or 0, entry, row.author, row.added_at, row.undone_by, row.undone_at)
