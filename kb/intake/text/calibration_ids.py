@@ -42,6 +42,12 @@ _MODULE_TO = re.compile(
     rf"\s+to\s+(?=[\d.-]*[A-Z])(?P<new>{ID})[.,;]?[^\S\n]*$",
     re.MULTILINE,
 )
+_SPACED = r"[A-Z]{2,5} \d{1,2}\.\d{2}(?![\d.]\d|\w)"
+_OLD_PROGRAM = re.compile(
+    rf"\b(?i:{OLD}\s+(?:program|software|version))\s*:?\s+(?P<old>{_SPACED}(?:\s*(?:,|\bor\b|\band\b)\s*{_SPACED}){{0,7}})[.,;]?"
+    rf"\s+(?i:{NEW}\s+(?:program|software|version))\s*:?\s+(?P<new>{_SPACED})"
+)
+"""A maker's letters and a version behind a space, where both are called programs: "AVG 1.16"."""
 _FORMS = (_MODULE_TO, _DOWN, _BY_ARROW, _FROM_TO, _LABELED, _TAKES_PLACE, _BARE)
 _LOOK_BACK = 120
 
@@ -74,6 +80,10 @@ def steps_in(text: str) -> Iterator[PrintedStep]:
         old = tuple((start + one.start(), start + one.end()) for one in ids_in(match["old"]))
         if old:
             yield PrintedStep(old, match.span("new"), *module_before(text, begin, match.start("old")))
+    for match in _OLD_PROGRAM.finditer(text):
+        start = match.start("old")
+        old = tuple((start + one.start(), start + one.end()) for one in re.finditer(_SPACED, match["old"]))
+        yield PrintedStep(old, match.span("new"), *module_before(text, match.start(), start))
 
 
 def module_before(text: str, begin: int, end: int) -> tuple[str, int | None]:

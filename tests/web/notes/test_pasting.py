@@ -131,3 +131,12 @@ def test_a_pile_of_bulletins_is_told_to_come_one_at_a_time(signed_in: SignIn) ->
     page = signed_in("lead").send(PASTE, PASTE, {"text": pile})
     assert "Paste one bulletin at a time" in page.text
     assert len(page.form(DRAFT).fields["row_field"]) == 300
+
+
+def test_a_step_that_names_only_its_new_id_is_kept(signed_in: SignIn, bay: RunningShop) -> None:
+    lead = signed_in("lead")
+    table = PAPER[PAPER.index("Current ECM") : PAPER.index("SERVICE PROCEDURE")]
+    told = PAPER.replace("Reprogram the ECM.", "Reprogram the ECM to 0447D.").replace(table, "")
+    save(lead, lead.send(PASTE, PASTE, {"text": told}, expect=200), {})
+    with bay.reading(actor_of(bay, "lead")) as desk:
+        assert notes.read_note(desk, 3).content.steps == (CalibrationStep("ECM", (), "0447D"),)
