@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -33,3 +34,20 @@ class Found:
     module: str = ""
     status: str = ""
     doubtful: tuple[int, ...] = ()
+
+
+def each_once(found: Sequence[Found]) -> tuple[Found, ...]:
+    """Each value once for each module and state; one that says less than another is left out."""
+    said: dict[tuple[Seen, str], dict[tuple[str, str], Found]] = {}
+    for one in found:
+        said.setdefault((one.field, one.value), {}).setdefault((one.module, one.status), one)
+    return tuple(one for alike in said.values() for one in alike.values() if not _says_less(one, alike))
+
+
+def _says_less(one: Found, alike: Collection[tuple[str, str]]) -> bool:
+    """Whether another reading of the value says the same of it, and more."""
+    own = (one.module, one.status)
+    return any(
+        other != own and all(mine in ("", theirs) for mine, theirs in zip(own, other, strict=True))
+        for other in alike
+    )

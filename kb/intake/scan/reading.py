@@ -7,12 +7,12 @@ sentences, and the forms of the open standards (SAE J2012 codes, J1979 infotypes
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from kb.errors import BadInput
 from kb.intake.scan.codes_of_line import codes_said, module_in_front, module_of_line
-from kb.intake.scan.found import Found, Seen
+from kb.intake.scan.found import Found, Seen, each_once
 from kb.intake.scan.labels import Label, Labelled, label_alone, labels_in, module_alone, module_said
 from kb.intake.scan.look_alikes import doubtful_in_hex
 from kb.intake.scan.statuses import status_alone, status_beside, status_headed, ticked
@@ -59,7 +59,7 @@ def read_scan(text: str, *, by_camera: bool = False) -> tuple[Found, ...]:
     for line in lines:
         _read_line(here, line.expandtabs(1) if "\t" not in line.strip() else line, by_camera)
     found = map(_compared, here.found) if by_camera else here.found
-    return _each_once(tuple(found))[:MOST_FOUND]
+    return each_once(tuple(found))[:MOST_FOUND]
 
 
 def _compared(one: Found) -> Found:
@@ -238,20 +238,3 @@ def _codes_of_row(
         for one in codes_in_line(f"{words} FTB {kind}" if kind else words):
             for status in tapped or [next(filter(None, said), headed)]:
                 yield Found(Seen.CODE, one.code, words[one.begins : one.ends].strip(), module, status)
-
-
-def _each_once(found: Sequence[Found]) -> tuple[Found, ...]:
-    """Each value once for each module and state; one that says less than another is left out."""
-    said: dict[tuple[Seen, str], dict[tuple[str, str], Found]] = {}
-    for one in found:
-        said.setdefault((one.field, one.value), {}).setdefault((one.module, one.status), one)
-    return tuple(one for alike in said.values() for one in alike.values() if not _says_less(one, alike))
-
-
-def _says_less(one: Found, alike: Collection[tuple[str, str]]) -> bool:
-    """Whether another reading of the value says the same of it, and more."""
-    own = (one.module, one.status)
-    return any(
-        other != own and all(mine in ("", theirs) for mine, theirs in zip(own, other, strict=True))
-        for other in alike
-    )
