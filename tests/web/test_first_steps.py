@@ -47,6 +47,24 @@ def test_steps_are_ticked_by_what_is_on_file(sqlite_shop: RunningShop, signed_in
     assert ticked(owner.see(HOME)) == before + 2
 
 
+def test_the_time_zone_is_shown_and_chosen_in_the_first_step(
+    sqlite_shop: RunningShop, signed_in: SignIn
+) -> None:
+    owner = signed_in("owner")
+    home = owner.see(HOME)
+    assert home.form("/first-steps/money").fields["timezone"] == ["America/New_York"]
+    menu = home.html.split('id="timezone"')[1].split("</select>")[0]
+    zones = [part.split("<")[0].strip() for part in menu.split(">")]
+    assert zones.index("Pacific/Honolulu") < zones.index("Africa/Cairo") < zones.index("Europe/Paris")
+    kept = owner.send(HOME, "/first-steps/money", {"labor_rate": "165", "timezone": "America/Denver"})
+    assert "Kept." in kept.text
+    assert sqlite_shop.facts.timezone == "America/Denver"
+    wrong = {"labor_rate": "165", "timezone": "Mars/Base"}
+    assert "Name a time zone" in owner.send(HOME, "/first-steps/money", wrong, expect=422).text
+    lead = signed_in("lead")
+    assert "Days are those of America/Denver" in lead.see(HOME).text
+
+
 def test_the_list_is_put_away_and_had_back(sqlite_shop: RunningShop, signed_in: SignIn) -> None:
     owner, tech = signed_in("owner"), signed_in("tech")
     assert "First steps" not in tech.see(HOME).text

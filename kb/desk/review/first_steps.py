@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 
 from kb.desk import settings
-from kb.desk.context import Desk, lead_or_owner
+from kb.desk.context import Desk, lead_or_owner, owner_only
+from kb.desk.shop import identity
 from kb.nouns.lead.first_steps import FirstSteps
 from kb.records.store.imports.history_told import HISTORY_ROW
 from kb.records.store.shop import first_steps as store
@@ -26,6 +27,12 @@ def answer_money(desk: Desk, labor_rate: str, cured_in_10: str) -> None:
     """Both answers at once; an empty answer to how often an update cures stands for not sure."""
     settings.change_setting(desk, "labor_rate_minor_per_hour", labor_rate, _ANSWERED)
     settings.change_setting(desk, "prior_cured_in_10", cured_in_10, _ANSWERED)
+
+
+@owner_only
+def choose_zone(desk: Desk, timezone: str) -> None:
+    """The local days that the shop keeps; its name and currency stay. Raises BadInput."""
+    identity.change_shop(desk, desk.shop.name, timezone, desk.shop.currency)
 
 
 @lead_or_owner

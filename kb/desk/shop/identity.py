@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from zoneinfo import available_timezones
 
 from kb.desk.context import Desk, ShopFacts, owner_only
@@ -11,6 +12,23 @@ from kb.records.store.bay import other_concerns
 from kb.records.store.shop.opening import the_shop
 
 LONGEST_NAME = 80
+_OF_THE_US = (
+    "America/New_York",
+    "America/Chicago",
+    "America/Denver",
+    "America/Phoenix",
+    "America/Los_Angeles",
+    "America/Anchorage",
+    "Pacific/Honolulu",
+    "America/Puerto_Rico",
+)
+"""A zone for each time that is kept in the United States, east to west, the island last."""
+
+
+@lru_cache(maxsize=1)
+def zones_offered() -> tuple[str, ...]:
+    """Every time zone: those of the United States first, then all the others by name."""
+    return (*_OF_THE_US, *sorted(available_timezones() - set(_OF_THE_US)))
 
 
 @owner_only

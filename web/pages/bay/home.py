@@ -10,6 +10,7 @@ from kb.desk.bay.concern import concerns
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
 from kb.desk.review import first_steps, queues, reports
+from kb.desk.shop import identity
 from web.pages.imports.notes_wanted import BESIDE
 from web.query_values import OptionalId
 from web.visits import Anybody, Somebody
@@ -59,4 +60,5 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         waiting=waiting,
         steps=steps,
         beside=BESIDE,
+        zones=identity.zones_offered() if steps and visit.may("owner") else (),
     )

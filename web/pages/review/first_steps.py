@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.review import first_steps
+from kb.desk.shop import identity
 from kb.errors import BadInput
 from web.visits import Somebody
 
@@ -14,13 +15,16 @@ router = APIRouter(prefix="/first-steps")
 
 @router.post("/money")
 def answer_money(visit: Somebody) -> Response:
-    """Labor rate, and of ten reflashes sold on a bulletin alone how many cured."""
+    """Labor rate, of ten reflashes sold on a bulletin alone how many cured, and the owner's time zone."""
     typed = visit.typed
     try:
         with visit.writing() as desk:
+            if typed.text("timezone") not in ("", desk.shop.timezone):
+                first_steps.choose_zone(desk, typed.text("timezone"))
             first_steps.answer_money(desk, typed.text("labor_rate"), typed.text("cured_in_10"))
     except BadInput as refused:
-        return visit.page("first_steps_money.html", place="/concerns", refused=refused)
+        zones = identity.zones_offered()
+        return visit.page("first_steps_money.html", place="/concerns", refused=refused, zones=zones)
     return visit.go("/concerns", said="Kept. Every price and piece of advice rests on it from now on.")
 
 

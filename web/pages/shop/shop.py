@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import partial
 from itertools import groupby
-from zoneinfo import available_timezones
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -31,7 +30,7 @@ def _settings_page(visit: Visit, key: str = "", refused: KbError | None = None) 
         "shop/settings.html",
         place="/shop",
         facts=visit.shop.facts,
-        zones=sorted(available_timezones()),
+        zones=identity.zones_offered(),
         groups=[(name, list(some)) for name, some in grouped],
         at_fault=key,
         refused=refused,
