@@ -47,6 +47,20 @@ def test_steps_are_ticked_by_what_is_on_file(sqlite_shop: RunningShop, signed_in
     assert ticked(owner.see(HOME)) == before + 2
 
 
+def test_a_wrong_format_keeps_the_makes_typed_and_says_that_the_file_is_to_be_chosen_again(
+    sqlite_shop: RunningShop, signed_in: SignIn
+) -> None:
+    owner = signed_in("owner")
+    file = ("recalls.csv", (FIXTURES / "recalls_on_cars.csv").read_bytes(), "text/csv")
+    typed = {"format": "service-bulletins", "makes": "Kia, Volvo", "also": "tires", "do": "bring_in"}
+    refused = owner.send(HOME, "/imports", typed, file=file, expect=422)
+    form = refused.form("/imports").fields
+    assert (form["makes"], form["also"]) == (["Kia, Volvo"], ["tires"])
+    assert "This one reads as recall communications" in refused.text
+    assert "but the file: choose it again" in refused.text
+    assert faults(refused) == []
+
+
 def test_the_time_zone_is_shown_and_chosen_in_the_first_step(
     sqlite_shop: RunningShop, signed_in: SignIn
 ) -> None:

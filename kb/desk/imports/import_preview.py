@@ -16,7 +16,7 @@ from kb.desk.imports.reading_how import how_to_read, texts_asked
 from kb.desk.saving import row_of
 from kb.errors import BadInput, Unreadable
 from kb.intake.columns import FileColumn, columns_of, refuse_double
-from kb.intake.formats import Importer, table_of
+from kb.intake.formats import FORMATS, Importer, table_of
 from kb.intake.history import history
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.history.words_read import WordRead, words_read
@@ -87,9 +87,23 @@ def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> i
     """Keep a file for a day, to be looked at. Raises Unreadable or BadInput where no choice would help."""
     importer = importer_of(format_name)
     if table_of(importer, data) is None:
-        importer.read(data, read_options(desk, format_name, data, HowToRead()))
+        try:
+            importer.read(data, read_options(desk, format_name, data, HowToRead()))
+        except Unreadable as wrong:
+            raise Unreadable(wrong.message + _reads_as(desk, data)) from wrong
     store.forget_older(desk.session, desk.shop.id, desk.now - KEPT_FOR)
     return keep_file(desk, format_name, file_name, data)
+
+
+def _reads_as(desk: Desk, data: bytes) -> str:
+    """A sentence on the format with fixed columns that the first lines tell; or empty."""
+    for name in (one.name for one in FORMATS.values() if not one.columns):
+        try:
+            FORMATS[name].read(data, read_options(desk, name, data, HowToRead()))
+        except Unreadable:
+            continue
+        return f" This one reads as {name.replace('-', ' ')}: choose that."
+    return ""
 
 
 @lead_or_owner

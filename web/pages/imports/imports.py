@@ -111,6 +111,8 @@ def _preview_page(visit: Visit, file_id: int, asked: HowAsked, refused: KbError 
 
 
 def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
+    """With what was typed of a file that was refused; it may be of the government."""
+    wanted = wanted_in(visit.typed) if refused and "makes" in visit.typed.values else None
     with visit.reading() as desk:
         jobs = imports.list_imports(desk)
     return visit.page(
@@ -119,5 +121,6 @@ def _list_page(visit: Visit, refused: KbError | None = None) -> Response:
         jobs=jobs,
         formats=FORMATS.items(),
         beside=BESIDE,
+        wanted=wanted,
         refused=refused,
     )
