@@ -32,6 +32,8 @@ NOTHING_APPLIES = (
     "Nothing on file matches that for this vehicle. Leave the vehicle out to see other vehicles."
 )
 
+_LOOKS_UP = 2
+"""So few words may be looked up; more of them tell something, whatever the shop talk knows of it."""
 SPARE = 2
 """This many times the results asked for are looked at: some may hold too little of what was typed."""
 
@@ -97,13 +99,14 @@ def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Q
 
 
 def _message(snapshot: Snapshot, shown: Sequence[Hit], query: Query, read: Read) -> str:
-    """Why nothing is shown, or that nothing shown is about the symptom that was typed; without one
-    ("reprogram") a note can be just what was looked for and about no complaint.
+    """Why nothing is shown, or that nothing shown is about what was typed. A word or two without a symptom
+    ("reprogram") look a note up by what it says; a note can be just that and about no complaint.
     """
     vehicle = query.vehicle
     if not shown:
         return NOTHING_APPLIES if vehicle.make or vehicle.model or vehicle.year else NOTHING_FOUND
-    asks = bool(Asked.of(read.terms, snapshot.lexicon.concepts).symptoms)
+    looks_up = len(query.text.split()) <= _LOOKS_UP
+    asks = not looks_up or bool(Asked.of(read.terms, snapshot.lexicon.concepts).symptoms)
     return NOTHING_ABOUT if asks and not any(hit.is_about for hit in shown) else ""
 
 

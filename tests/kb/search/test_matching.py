@@ -131,7 +131,7 @@ def test_a_note_that_holds_next_to_nothing_of_what_was_typed_is_no_result(lexico
     assert [hit.id for hit in answer.results] == [2]
 
 
-def test_without_a_symptom_nobody_is_told_that_nothing_is_about_it(lexicon: Lexicon) -> None:
+def test_a_word_to_look_up_is_not_answered_that_nothing_is_about_it(lexicon: Lexicon) -> None:
     body = "The dealer will reprogram the module."
     notes = [IndexEntry(at, "bulletin", title=f"Module {at}", body=body, coverage=(CAR,)) for at in range(6)]
     answer = SearchIndex.build(notes, lexicon).search(Query("reprogram", vehicle=replace(KNOWN, model="")))
