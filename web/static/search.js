@@ -1,4 +1,6 @@
 // Search as you type: the results of the page are fetched as a part and put in place.
+import { latest } from "./latest.js";
+
 const WAIT = 180;
 
 // On the form's own page Back, or loading it again, finds what was typed last.
@@ -9,28 +11,22 @@ function keepInAddress(form, query) {
 function wire(form) {
   const target = document.getElementById(form.dataset.live);
   if (!target) return;
-  let timer = 0;
-  let asked = null;
-  const ask = async () => {
+  const ask = latest(WAIT, async (signal) => {
     const query = new URLSearchParams(new FormData(form));
     query.delete("form_token");
     keepInAddress(form, query);
     query.set("part", "results");
-    if (asked) asked.abort();
-    asked = new AbortController();
     target.setAttribute("aria-busy", "true");
     try {
-      const answer = await fetch(`${form.dataset.source || form.action}?${query}`, { signal: asked.signal });
+      const answer = await fetch(`${form.dataset.source || form.action}?${query}`, { signal });
       if (answer.ok && !answer.redirected) target.innerHTML = await answer.text();
     } catch (problem) {
       if (problem.name === "AbortError") return;
     }
     target.removeAttribute("aria-busy");
-  };
+  });
   form.addEventListener("input", (event) => {
-    if (!event.target.matches("[data-asks]")) return;
-    clearTimeout(timer);
-    timer = setTimeout(ask, WAIT);
+    if (event.target.matches("[data-asks]")) ask();
   });
 }
 
