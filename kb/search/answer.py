@@ -74,11 +74,12 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     most = max(query.limit, 0) * SPARE
     likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
     held = dict(zip(map(id, snapshot.parts), tables, strict=True))
-    hits = _explained(snapshot, asked, factors, rare, likely, held, level, query)
+    by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
+    hits = _explained(snapshot, asked, by_itself, factors, rare, likely, held, level, query)
     shown = tuple(islice(hits, max(query.limit, 0)))
     if also:
         shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
-    return SearchAnswer(shown, corrections, _message(snapshot, shown, query, asked), asked.denied)
+    return SearchAnswer(shown, corrections, _message(shown, query, by_itself), asked.denied)
 
 
 def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Query) -> list[float]:
@@ -98,21 +99,21 @@ def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Q
     return rare
 
 
-def _message(snapshot: Snapshot, shown: Sequence[Hit], query: Query, read: Read) -> str:
+def _message(shown: Sequence[Hit], query: Query, asked: Asked) -> str:
     """Why nothing is shown, or that nothing shown is about what was typed. A word or two without a symptom
     ("reprogram") look a note up by what it says; a note can be just that and about no complaint.
     """
     vehicle = query.vehicle
     if not shown:
         return NOTHING_APPLIES if vehicle.make or vehicle.model or vehicle.year else NOTHING_FOUND
-    looks_up = len(query.text.split()) <= _LOOKS_UP
-    asks = not looks_up or bool(Asked.of(read.terms, snapshot.lexicon.concepts).symptoms)
+    asks = bool(asked.symptoms) or len(query.text.split()) > _LOOKS_UP
     return NOTHING_ABOUT if asks and not any(hit.is_about for hit in shown) else ""
 
 
 def _explained(
     snapshot: Snapshot,
     asked: Read,
+    by_itself: Asked,
     factors: Sequence[float],
     rare: Sequence[float],
     likely: Sequence[Found],
@@ -122,7 +123,6 @@ def _explained(
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
-    by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
     close = _closely(likely, tables)
     worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare)
     for found in likely:
