@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.called import Names
-from kb.vehicle.families import bare_model, fold
+from kb.vehicle.families import bare_model
+from kb.vehicle.makes import folded_make
 from kb.vehicle.mentioned import Mention, mentions_in
 from kb.vehicle.written import Written, engine_near, written_in
 
@@ -56,7 +57,11 @@ def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
     best = max(found, key=lambda one: (one.worth + 3 * _named_again(one, said), -one.first))
     if best.other and not best.own:
         return None
-    if best.make and not (best.model or best.year or best.own) and len({fold(one.make) for one in found}) > 1:
+    if (
+        best.make
+        and not (best.model or best.year or best.own)
+        and len({folded_make(one.make) for one in found}) > 1
+    ):
         return None
     same = [one for one in found if _goes_with(one, best)]
     make, model, year = best.make, best.model, best.year
@@ -89,7 +94,7 @@ def _named_again(one: Mention, said: Sequence[Written]) -> int:
 
 def _is_the_same(one: Mention, known: Vehicle) -> bool:
     """Whether nothing that is known of the vehicle speaks against a mention."""
-    if one.make and known.make and fold(one.make) != fold(known.make):
+    if one.make and known.make and folded_make(one.make) != folded_make(known.make):
         return False
     if one.year and known.year and one.year != known.year:
         return False

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.decode import decode
-from kb.vehicle.families import fold
+from kb.vehicle.makes import folded_make
 from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin import check_digit
 
@@ -25,7 +25,7 @@ def vehicle_of_vin(text: str, known: Vehicle, this_year: int) -> ReadVehicle | N
         if vin[8] != check_digit(vin):
             continue
         told = decode(vin, this_year, known.year).vehicle
-        if known.make and told.make and fold(known.make) != fold(told.make):
+        if known.make and told.make and folded_make(known.make) != folded_make(told.make):
             return None
         vehicle = replace(known, vin=vin).or_else(told)
         return ReadVehicle(vehicle, (found[0],), ((found.start(), found.end()),))

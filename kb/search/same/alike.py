@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from enum import IntEnum
 
 from kb.nouns.notes import Note, NoteDraft
-from kb.nouns.vehicles import Coverage, CoverageLine, fold_id
-from kb.vehicle.families import Families, fold
+from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle, fold_id
+from kb.vehicle.coverage import model_stands
+from kb.vehicle.families import Families
+from kb.vehicle.makes import folded_make
 
 MOST = 5
 _FIRST_YEAR, _LAST_YEAR = 0, 9_999
@@ -91,17 +93,17 @@ def overlap(mine: Coverage, theirs: Coverage, families: Families) -> bool:
 
 
 def _lines_overlap(one: CoverageLine, other: CoverageLine, families: Families) -> bool:
-    if fold(one.make) != fold(other.make):
+    if folded_make(one.make) != folded_make(other.make):
         return False
-    named = one.model and other.model and fold(one.model) != fold(other.model)
-    if named and not families.related(one.make, one.model, other.model):
+    theirs = Vehicle(other.make, other.model)
+    if one.model and other.model and model_stands(one, theirs, families) is Applies.NO:
         return False
-    mine, theirs = (line.years or ((_FIRST_YEAR, _LAST_YEAR),) for line in (one, other))
-    return any(a <= last and first <= b for a, b in mine for first, last in theirs)
+    years, others = (line.years or ((_FIRST_YEAR, _LAST_YEAR),) for line in (one, other))
+    return any(a <= last and first <= b for a, b in years for first, last in others)
 
 
 def _share_a_make(mine: Coverage, theirs: Coverage) -> bool:
-    makes, others = ({fold(line.make) for line in some if line.make} for some in (mine, theirs))
+    makes, others = ({folded_make(line.make) for line in some if line.make} for some in (mine, theirs))
     return bool(makes & others) or not (makes and others)
 
 

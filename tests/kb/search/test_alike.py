@@ -65,6 +65,17 @@ def test_whether_one_vehicle_may_be_meant_by_both(other: Coverage, expected: boo
     assert overlap(other, (LINE,), FAMILIES) is expected
 
 
+def test_makes_and_models_are_compared_as_coverage_compares_them() -> None:
+    """VIN tables say VOLVO TRUCK; recall 23V689 (NHTSA recall communications) is for VOLVO VNL, 2024."""
+    recall, truck = (CoverageLine("VOLVO", "VNL"),), (CoverageLine("Volvo Truck", "Volvo VNL"),)
+    assert overlap(recall, truck, FAMILIES)
+    assert overlap(truck, recall, FAMILIES)
+    assert not overlap(recall, (CoverageLine("Volvo Truck", "VHD"),), FAMILIES)
+    assert why(an_update(coverage=recall), an_update(coverage=truck)) == [
+        (SameBy.NUMBER, SameBy.CALIBRATIONS)
+    ]
+
+
 def test_what_differs_is_said_by_field() -> None:
     mine = an_update(codes=("P0171",))
     theirs = an_update(number="NV 24-101", title="Surges", coverage=(LINE,), steps=())

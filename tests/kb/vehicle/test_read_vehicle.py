@@ -206,3 +206,8 @@ def test_make_model_and_year_on_file_are_read_wherever_they_stand(
     assert callable(written)
     text = written(template.format(year=year, make=make, model=model))
     assert told(text) == (year, make, model, "")
+
+
+def test_a_make_filled_in_by_another_of_its_names_is_the_make_told() -> None:
+    """VIN tables say VOLVO TRUCK where people and recalls say Volvo (recall 23V689, NHTSA)."""
+    assert told("2019 volvo xc60 froze", Vehicle("VOLVO TRUCK")) == (2019, "VOLVO TRUCK", "XC60", "")

@@ -30,3 +30,10 @@ def test_what_was_filled_in_stands() -> None:
     read = vehicle_of_vin(VIN, Vehicle("", "Coach", 1990), 2026)
     assert read is not None
     assert (read.vehicle.model, read.vehicle.year) == ("Coach", 1990)
+
+
+def test_a_make_filled_in_by_another_of_its_names_is_the_vin_s() -> None:
+    """A VIN that VIN tables give to VOLVO TRUCK; recall 23V689 (NHTSA recall communications) says VOLVO."""
+    read = vehicle_of_vin("4V4NC9EH6RN600123", Vehicle("Volvo Trucks"), 2026)
+    assert read is not None
+    assert (read.vehicle.make, read.vehicle.model, read.vehicle.year) == ("Volvo Trucks", "VNL", 2024)
