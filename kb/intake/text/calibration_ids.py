@@ -54,14 +54,13 @@ _LOOK_BACK = 120
 
 @dataclass(frozen=True, slots=True)
 class PrintedStep:
-    """The places (begin, end) of the old IDs and of the new one; the module as the table of names calls it
-    with the place where it is named, empty and None where the text does not say it.
+    """The places (begin, end) of the old IDs and of the new one; the module as the table of names calls it,
+    empty where the text does not say it.
     """
 
     old: tuple[tuple[int, int], ...]
     new: tuple[int, int]
     module: str = ""
-    module_at: int | None = None
 
     def ids(self, text: str) -> tuple[tuple[str, ...], str]:
         """The old IDs and the new one, as the text prints them."""
@@ -79,16 +78,16 @@ def steps_in(text: str) -> Iterator[PrintedStep]:
         start = match.start("old")
         old = tuple((start + one.start(), start + one.end()) for one in ids_in(match["old"]))
         if old:
-            yield PrintedStep(old, match.span("new"), *module_before(text, begin, match.start("old")))
+            yield PrintedStep(old, match.span("new"), module_before(text, begin, match.start("old")))
     for match in _OLD_PROGRAM.finditer(text):
         start = match.start("old")
         old = tuple((start + one.start(), start + one.end()) for one in re.finditer(_SPACED, match["old"]))
-        yield PrintedStep(old, match.span("new"), *module_before(text, match.start(), start))
+        yield PrintedStep(old, match.span("new"), module_before(text, match.start(), start))
 
 
-def module_before(text: str, begin: int, end: int) -> tuple[str, int | None]:
-    """The module named last before a place, in its own sentence or line, and where; none: "" and None."""
+def module_before(text: str, begin: int, end: int) -> str:
+    """The module named last before a place, in its own sentence or line; empty for none."""
     since = max(0, begin - _LOOK_BACK)
     since = max(since, text.rfind("\n", since, begin) + 1, text.rfind(". ", since, begin) + 1)
-    named = list(modules_in(text[since:end]))
-    return (named[-1][1], since + named[-1][0]) if named else ("", None)
+    named = [module for _, module in modules_in(text[since:end])]
+    return named[-1] if named else ""

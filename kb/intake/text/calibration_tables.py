@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from kb.intake.text.calibration_ids import PrintedStep
 from kb.intake.text.calibration_words import NEW, NOUN, OLD, ids_in
@@ -105,7 +106,7 @@ def _rows(paper: Paper, n: int, head: str) -> tuple[int, list[PrintedStep]]:
         if new is None:
             open_old += old
         elif old or open_old:
-            steps.append(PrintedStep((*open_old, *old), new, *module))
+            steps.append(PrintedStep((*open_old, *old), new, module))
             open_old = []
     return last, _with_module_of_head(paper, n, head, steps)
 
@@ -151,15 +152,14 @@ def _ids(text: str, line: Line) -> list[tuple[int, int]]:
     return [(line.begins + one.start(), line.begins + one.end()) for one in found]
 
 
-def _module_in(text: str, line: Line) -> tuple[str, int | None]:
-    named = next(modules_in(text[line.begins : line.ends]), None)
-    return (named[1], line.begins + named[0]) if named else ("", None)
+def _module_in(text: str, line: Line) -> str:
+    return next((module for _, module in modules_in(text[line.begins : line.ends])), "")
 
 
 def _with_module_of_head(paper: Paper, n: int, head: str, steps: list[PrintedStep]) -> list[PrintedStep]:
     """The steps, those whose row names no module with the one of the table's head or of the line above it."""
     begins = paper.lines[n - 1].begins if n else 0
     since = max(0, begins - len(head) - 200)
-    above = list(modules_in(paper.text[since : paper.lines[min(n, len(paper.lines) - 1)].begins]))
-    module, at = (above[-1][1], since + above[-1][0]) if above else ("", None)
-    return [one if one.module else PrintedStep(one.old, one.new, module, at) for one in steps]
+    ends = paper.lines[min(n, len(paper.lines) - 1)].begins
+    above = [module for _, module in modules_in(paper.text[since:ends])]
+    return [one if one.module or not above else replace(one, module=above[-1]) for one in steps]

@@ -82,7 +82,7 @@ def _step(paper: Paper, old: Sequence[_Told], new: _Told) -> Iterator[PrintedSte
     kept = [one for one in old if _text(paper, one) != _text(paper, new)]
     first = min((*kept, new), key=lambda one: one.begins)
     module = module_before(paper.flat, first.begins, new.begins if kept else first.begins)
-    yield PrintedStep(tuple((one.begins, one.ends) for one in kept), (new.begins, new.ends), *module)
+    yield PrintedStep(tuple((one.begins, one.ends) for one in kept), (new.begins, new.ends), module)
 
 
 def _text(paper: Paper, one: _Told) -> str:
