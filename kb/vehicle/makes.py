@@ -50,6 +50,7 @@ def usual_make(make: str) -> str:
     return make if fold(usual) == fold(make) else usual
 
 
+@lru_cache(maxsize=4_096)  # every line of coverage is compared by it, and few makes are on file
 def folded_make(make: str) -> str:
     """The make for comparing: "VOLVO TRUCK", "volvo" and "Volvo" are one, and so are a make's other names."""
     return fold(usual_make(make))
