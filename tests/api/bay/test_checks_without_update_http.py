@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
+from tests.api.asking import asks
 from tests.api.notes.test_speaks_against_http import BULLETIN, CONCERN
 from tests.conftest import StandingClock
 from tests.factories import headers_of
@@ -19,11 +18,7 @@ def test_what_is_found_without_an_update_counts_later(
     client: TestClient, shop: RunningShop, clock: StandingClock
 ) -> None:
     lead, tech = headers_of(shop, "lead"), headers_of(shop, "tech")
-
-    def ask(method: str, path: str, who: dict[str, str], body: Any = None, expect: int = 200) -> Any:
-        answer = client.request(method, f"/api{path}", headers=who, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json() if answer.content else None
+    ask = asks(client)
 
     def counted(check: str) -> dict[str, int]:
         return {one["title"]: one["count"] for one in ask("GET", f"/evidence/{check}", lead)["groups"]}

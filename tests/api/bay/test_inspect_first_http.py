@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
+from tests.api.asking import asks
 from tests.api.notes.test_speaks_against_http import BULLETIN, CONCERN
 from tests.factories import headers_of
 
@@ -20,11 +21,7 @@ def test_the_inspection_comes_before_the_reflash_and_stands_on_the_prep_list(
     client: TestClient, shop: RunningShop, by_a_check: bool
 ) -> None:
     lead, tech = headers_of(shop, "lead"), headers_of(shop, "tech")
-
-    def ask(method: str, path: str, who: dict[str, str], body: Any = None, expect: int = 200) -> Any:
-        answer = client.request(method, f"/api{path}", headers=who, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json() if answer.content else None
+    ask = asks(client)
 
     against = [{"says": "The intake leaks", "check": "smoke_test"}] if by_a_check else []
     note = ask("POST", "/notes", lead, INSPECT | {"speaks_against": against}, 201)["id"]

@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
+from tests.api.asking import asks
 from tests.api.notes.test_speaks_against_http import BULLETIN, CONCERN
 from tests.factories import headers_of
 
@@ -18,11 +19,7 @@ def test_a_value_decides_is_kept_and_shown_and_moves_the_chance(
     client: TestClient, shop: RunningShop
 ) -> None:
     lead, tech = headers_of(shop, "lead"), headers_of(shop, "tech")
-
-    def ask(method: str, path: str, who: dict[str, str], body: Any = None, expect: int = 200) -> Any:
-        answer = client.request(method, f"/api{path}", headers=who, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json() if answer.content else None
+    ask = asks(client)
 
     def finding(check: str) -> dict[str, Any]:
         found = ask("GET", f"/concerns/{concern}", tech)["findings"]

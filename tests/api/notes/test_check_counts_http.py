@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
+from tests.api.asking import asks
 from tests.conftest import StandingClock
 from tests.factories import headers_of
 from tests.kb.desk.notes.counted_values import measured_shop
@@ -18,11 +17,7 @@ pytestmark = pytest.mark.both_databases
 def test_counts_are_shown_tried_and_used(client: TestClient, shop: RunningShop, clock: StandingClock) -> None:
     measured_shop(shop, clock)
     lead, tech = headers_of(shop, "lead"), headers_of(shop, "tech")
-
-    def ask(method: str, path: str, who: dict[str, str], body: Any = None, expect: int = 200) -> Any:
-        answer = client.request(method, f"/api{path}", headers=who, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json()
+    ask = asks(client)
 
     checks = {one["key"]: one for one in ask("GET", "/checks", tech)}
     drop, smoke = checks["voltage_drop"]["id"], checks["smoke_test"]["id"]

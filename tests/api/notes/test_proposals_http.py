@@ -2,24 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from starlette.testclient import TestClient
 
 from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
-from tests.factories import a_concern, actor_of, an_update, headers_of
-
-
-class Caller:
-    def __init__(self, client: TestClient, shop: RunningShop, name: str) -> None:
-        self.client, self.headers = client, headers_of(shop, name)
-
-    def ask(self, method: str, path: str, body: Any = None, expect: int = 200) -> Any:
-        answer = self.client.request(method, f"/api{path}", headers=self.headers, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json()
+from tests.api.asking import Caller
+from tests.factories import a_concern, actor_of, an_update
 
 
 def test_a_lesson_is_begun_proposed_and_published(client: TestClient, shop: RunningShop) -> None:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
+from tests.api.asking import asks
 from tests.factories import headers_of
 
 BULLETIN = {
@@ -38,11 +37,7 @@ def test_a_finding_that_the_bulletin_speaks_of_is_shown_and_lowers_the_chance(
     client: TestClient, shop: RunningShop
 ) -> None:
     lead, tech = headers_of(shop, "lead"), headers_of(shop, "tech")
-
-    def ask(method: str, path: str, who: dict[str, str], body: Any = None, expect: int = 200) -> Any:
-        answer = client.request(method, f"/api{path}", headers=who, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json() if answer.content else None
+    ask = asks(client)
 
     note = ask("POST", "/notes", lead, BULLETIN, 201)
     assert note["codes"] == ["P0171", "P0741", "P2096"]
