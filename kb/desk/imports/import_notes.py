@@ -122,7 +122,7 @@ def _held_to_the_rules(
     desk: Desk, items: Sequence[ParsedNote], plan: NotePlan
 ) -> list[tuple[int, NoteDraft]]:
     good: list[tuple[int, NoteDraft]] = []
-    beside = steps_beside(desk) if any(item.draft.steps for item in items) else []
+    beside = steps_beside(desk, (item.draft for item in items))
     for item in items:
         try:
             draft = tidy_note(item.draft, desk.today.year)

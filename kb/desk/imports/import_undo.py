@@ -10,7 +10,7 @@ from kb.desk.imports import import_history
 from kb.desk.imports.heartbeat import beating
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.imports.import_views import ImportState, Kept, Undone
-from kb.desk.notes.note_circles import closes_circle
+from kb.desk.notes.note_circles import closes_circle, steps_beside
 from kb.desk.notes.speaks_against import attach_checks
 from kb.errors import BadInput
 from kb.nouns.notes import Note
@@ -158,7 +158,7 @@ def _go_back(desk: Desk, note: Note, undone: Undone) -> bool:
     if kept is None:
         return False
     before = from_content(kept.content)
-    if closes_circle(desk, before, note.id):
+    if closes_circle(before, note.id, steps_beside(desk, (before,))):
         why = "the text before would close a circle of calibrations"
         undone.kept.append(Kept("note", note.id, note.content.title, why))
         return False

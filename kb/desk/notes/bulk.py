@@ -8,8 +8,8 @@ from dataclasses import asdict, dataclass, replace
 from pydantic import TypeAdapter
 
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop, lead_or_owner
-from kb.desk.notes.note_circles import StepOnFile, steps_beside
-from kb.desk.notes.note_faults import folded_makes, refuse_circle
+from kb.desk.notes.note_circles import StepOnFile, closes_circle, joins_the_steps, steps_beside
+from kb.desk.notes.note_faults import folded_makes
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.saving import row_of
 from kb.errors import BadInput, Conflict
@@ -120,7 +120,7 @@ def _sorted_out(
 ) -> tuple[list[tuple[Note, NoteDraft]], list[LeftNote], int]:
     """The notes that change with their new content, those that cannot, and how many are so already."""
     merged = store.merged_among(desk.session, [one.id for one in notes])
-    beside = list(steps_beside(desk)) if any(_joins_the_steps(ask.of(one.content)) for one in notes) else []
+    beside = list(steps_beside(desk, (ask.of(one.content) for one in notes)))
     changes: list[tuple[Note, NoteDraft]] = []
     left: list[LeftNote] = []
     so = 0
@@ -130,29 +130,15 @@ def _sorted_out(
             so += 1
         elif draft.state is NoteState.PUBLISHED and note.id in merged:
             left.append(LeftNote(note.id, note.content.title, WhyLeft.MERGED))
-        elif _closes_circle(note, draft, beside):
+        elif closes_circle(draft, note.id, beside):
             left.append(LeftNote(note.id, note.content.title, WhyLeft.CIRCLE))
         else:
             changes.append((note, draft))
-            if _joins_the_steps(draft):
+            if joins_the_steps(draft):
                 makes = folded_makes(line.make for line in draft.coverage)
                 beside = [one for one in beside if one.note_id != note.id]
                 beside += [StepOnFile(note.id, draft.identity, makes, step) for step in draft.steps]
     return changes, left, so
-
-
-def _joins_the_steps(draft: NoteDraft) -> bool:
-    return draft.state is NoteState.PUBLISHED and bool(draft.steps)
-
-
-def _closes_circle(note: Note, draft: NoteDraft, beside: Sequence[StepOnFile]) -> bool:
-    if not _joins_the_steps(draft):
-        return False
-    try:
-        refuse_circle(draft, [(one.makes, one.step) for one in beside if one.note_id != note.id])
-    except BadInput:
-        return True
-    return False
 
 
 @lead_or_owner

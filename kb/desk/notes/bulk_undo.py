@@ -8,7 +8,7 @@ from datetime import datetime
 
 from kb.desk.context import Desk, RunningShop, lead_or_owner
 from kb.desk.notes.bulk import IN_A_BATCH, MOST_LEFT, ask_of
-from kb.desk.notes.note_circles import closes_circle
+from kb.desk.notes.note_circles import StepOnFile, closes_circle, steps_beside
 from kb.desk.saving import row_of
 from kb.errors import BadInput
 from kb.nouns.lead.bulk_changes import BulkAsk, BulkState, LeftNote, WhyLeft
@@ -54,7 +54,8 @@ def _put_back(desk: Desk, bulk_id: int, items: list[NoteBulkItem]) -> None:
     before = {
         i: (r, from_content(r.content)) for i, r in store.revisions_before(desk.session, untouched).items()
     }
-    why = {i: _why_left(desk, i, before[i][1] if i in before else None) for i in now}
+    beside = steps_beside(desk, (draft for _, draft in before.values()))
+    why = {i: _why_left(i, before[i][1] if i in before else None, beside) for i in now}
     back = {i: before[i] for i in before if why[i] is None}
     left = [LeftNote(i, title, reason) for i, (_, title) in now.items() if (reason := why[i])]
     _write(desk, ask_of(row), back)
@@ -65,10 +66,10 @@ def _put_back(desk: Desk, bulk_id: int, items: list[NoteBulkItem]) -> None:
     desk.session.flush()
 
 
-def _why_left(desk: Desk, note_id: int, before: NoteDraft | None) -> WhyLeft | None:
+def _why_left(note_id: int, before: NoteDraft | None, beside: tuple[StepOnFile, ...]) -> WhyLeft | None:
     if before is None:
         return WhyLeft.EDITED_SINCE
-    return WhyLeft.CIRCLE if closes_circle(desk, before, note_id) else None
+    return WhyLeft.CIRCLE if closes_circle(before, note_id, beside) else None
 
 
 def _write(desk: Desk, ask: BulkAsk, back: dict[int, tuple[NoteRevision, NoteDraft]]) -> None:

@@ -20,6 +20,7 @@ from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from kb.records.store.shop import shop as shop_store
 from tests.factories import a_note, actor_of, an_update
+from tests.statements import statements_of
 
 RETIRE = BulkAsk(BulkAction.RETIRE, why="superseded")
 PUBLISH = BulkAsk(BulkAction.PUBLISH)
@@ -136,6 +137,23 @@ def test_what_cannot_be_published_is_left_and_listed(shop: RunningShop) -> None:
         "draft",
         "published",
     ]
+
+
+@pytest.mark.both_databases
+def test_an_undo_leaves_what_would_close_a_circle_and_asks_for_the_steps_once(shop: RunningShop) -> None:
+    ids = write(
+        shop,
+        an_update(number="A", steps=(CalibrationStep("PCM", ("1A",), "1B"),)),
+        an_update(number="C", steps=(CalibrationStep("PCM", ("2A",), "2B"),)),
+        an_update(number="D", steps=(CalibrationStep("TCM", ("3A",), "3B"),)),
+    )
+    done = change(shop, RETIRE, ids)
+    write(shop, an_update(number="B", steps=(CalibrationStep("PCM", ("1B",), "1A"),)))
+    with statements_of(shop.records.engine) as asked:
+        result = undo(shop, done)
+    assert [(one.id, one.why) for one in result.left] == [(ids[0], WhyLeft.CIRCLE)]
+    assert [n.content.state.value for n in on_file(shop, ids)] == ["retired", "published", "published"]
+    assert sum("FROM note_step JOIN note" in one for one in asked) == 1
 
 
 @pytest.mark.both_databases
