@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from kb.desk.bay.advice.concern_words import said_of
@@ -12,9 +11,8 @@ from kb.desk.bay.search import families, search
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.model_years import format_years, known_ranges, known_year, ranges_of
-from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.records.store.notes import updates as store
-from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.families import Families
 
@@ -33,19 +31,15 @@ def _sentences(desk: Desk, file: ConcernFile) -> tuple[str, ...]:
     any_year = replace(vehicle, year=None)
     hits = search.matching_notes(desk, said.text, said.codes, any_year, _LOOKED_AT)
     ids = [hit.id for hit in hits if hit.about]
-    coverage: dict[int, list[CoverageLine]] = {}
-    for row in store.coverage(desk.session, ids):
-        coverage.setdefault(row.note_id, []).append(coverage_line(row))
+    coverage = store.coverage(desk.session, ids)
     names, known = names_of(desk, ids), families.in_force(desk)
     told = (_sentence(names[one], coverage.get(one, ()), vehicle, known) for one in ids if one in names)
     return tuple(filter(None, told))[:_SAID]
 
 
-def _sentence(
-    named: tuple[str, str], coverage: Sequence[CoverageLine], vehicle: Vehicle, known: Families
-) -> str:
+def _sentence(named: tuple[str, str], coverage: Coverage, vehicle: Vehicle, known: Families) -> str:
     """Empty where the note may be for the vehicle, or where another thing than its year leaves it out."""
-    if applies_to_recorded(tuple(coverage), vehicle, known).applies is not Applies.NO:
+    if applies_to_recorded(coverage, vehicle, known).applies is not Applies.NO:
         return ""
     any_year = replace(vehicle, year=None)
     of_model = [

@@ -6,10 +6,11 @@ from collections import defaultdict
 
 from kb.desk.context import Desk
 from kb.nouns.notes import RECALLS, CodeKind, Note, Remedy, SpeaksAgainst
-from kb.nouns.vehicles import CalibrationStep, CoverageLine
+from kb.nouns.vehicles import CalibrationStep
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import keeping as keeping_store
 from kb.records.store.notes import updates as store
-from kb.records.store.notes.notes import calibration_step, coverage_line, makes_of, notes_with_ids
+from kb.records.store.notes.notes import calibration_step, makes_of, notes_with_ids
 from kb.vehicle.families import fold
 from kb.vehicle.replaced import Replaced, replaced
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile, lineages_of
@@ -39,14 +40,12 @@ def _gather(desk: Desk) -> UpdatesOnFile:
     rows = store.published_updates(desk.session, desk.shop.id)
     ids = [row.id for row in rows if row.id is not None]
     steps: dict[int, list[CalibrationStep]] = defaultdict(list)
-    lines: dict[int, list[CoverageLine]] = defaultdict(list)
     codes: dict[int, dict[str, CodeKind]] = defaultdict(dict)
     checks: dict[int, set[int]] = defaultdict(set)
-    for some in (ids[start : start + 900] for start in range(0, len(ids), 900)):
+    lines = store.coverage(desk.session, ids)
+    for some in runs(ids):
         for step in store.steps(desk.session, some):
             steps[step.note_id].append(calibration_step(step))
-        for line in store.coverage(desk.session, some):
-            lines[line.note_id].append(coverage_line(line))
         for code in store.codes(desk.session, some):
             codes[code.note_id][code.code] = CodeKind(code.kind)
         for attached in store.attachments(desk.session, some):
@@ -61,7 +60,7 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             frozenset(codes[note_id]),
             frozenset(code for code, kind in codes[note_id].items() if kind is CodeKind.DEFINING),
             tuple(steps[note_id]),
-            tuple(lines[note_id]),
+            lines.get(note_id, ()),
             frozenset(checks[note_id]),
             tuple(SpeaksAgainst(**one) for one in row.speaks_against),
             Remedy(row.remedy),

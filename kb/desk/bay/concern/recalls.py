@@ -22,9 +22,7 @@ from kb.nouns.recalls import RecallOnFile, RecallResult, RecallsOfConcern
 from kb.nouns.vehicles import Applies, fold_id
 from kb.records.store.bay import recalls as store
 from kb.records.store.bay.searching import published_notes
-from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import updates as update_store
-from kb.records.store.notes.notes import coverage_line
 from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.modules import same_module
 from kb.vehicle.recalls import kind_of, settle
@@ -114,14 +112,12 @@ def _on_file(desk: Desk, file: ConcernFile) -> tuple[RecallOnFile, ...]:
     ]
     if not rows:
         return ()
-    kept = [row.id or 0 for row, _ in rows]
-    lines = [line for some in runs(kept) for line in update_store.coverage(desk.session, some)]
+    coverage = update_store.coverage(desk.session, [row.id or 0 for row, _ in rows])
     known, modules = families.in_force(desk), _modules(desk, file)
     touching = _touching(desk, file, modules)
     found = []
     for row, kind in rows:
-        coverage = tuple(coverage_line(line) for line in lines if line.note_id == row.id)
-        reading = applies_to_recorded(coverage, vehicle, known)
+        reading = applies_to_recorded(coverage.get(row.id or 0, ()), vehicle, known)
         if reading.applies is not Applies.NO:
             named = [module for module in modules if same_module(module, row.remedy_module)]
             shared = tuple(dict.fromkeys((*touching.get(row.id or 0, ()), *named)))

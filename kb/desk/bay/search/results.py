@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -16,11 +15,9 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CureRecord
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.notes import Grade
-from kb.nouns.vehicles import Applies, Coverage, CoverageLine, Vehicle
+from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.records.store.bay.searching import published_notes
-from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import updates as update_store
-from kb.records.store.notes.notes import coverage_line
 from kb.search.query import Hit, Why
 from kb.vehicle.coverage import CoverageReading, applies_to_query, applies_to_recorded, in_short
 from kb.vehicle.replaced import below_their_replacements, standing_in
@@ -123,22 +120,17 @@ def _published(desk: Desk, ids: Iterable[Iterable[int]]) -> Sequence[Any]:
 @anyone_in_the_shop
 def vehicles_of(desk: Desk, note_ids: Sequence[int]) -> dict[int, str]:
     """Whose note each is, in few words."""
-    return {note_id: in_short(tuple(lines)) for note_id, lines in _coverage(desk, note_ids).items()}
-
-
-def _coverage(desk: Desk, ids: Sequence[int]) -> dict[int, list[CoverageLine]]:
-    coverage: dict[int, list[CoverageLine]] = defaultdict(list)
-    for some in runs(ids):
-        for line in update_store.coverage(desk.session, some):
-            coverage[line.note_id].append(coverage_line(line))
-    return coverage
+    lines = update_store.coverage(desk.session, note_ids)
+    return {note_id: in_short(its) for note_id, its in lines.items()}
 
 
 def _found(desk: Desk, ids: Sequence[int]) -> dict[int, NoteFound]:
-    coverage = _coverage(desk, ids)
+    coverage = update_store.coverage(desk.session, ids)
     updates = updates_desk.on_file(desk).by_id
     return {
-        row.id: NoteFound(row.id, row.kind, row.number, row.title, tuple(coverage[row.id]), row.id in updates)
+        row.id: NoteFound(
+            row.id, row.kind, row.number, row.title, coverage.get(row.id, ()), row.id in updates
+        )
         for row in published_notes(desk.session, desk.shop.id, ids)
     }
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 
 from sqlalchemy import or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.notes import Remedy
+from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.records.store.imports.bulk import runs
+from kb.records.store.notes.notes import coverage_line
 from kb.records.store.rows import rows_where
 from kb.records.tables import CheckAttachment, NoteCodeRow, NoteCoverage, NoteRow, NoteStep
 
@@ -29,9 +33,14 @@ def steps(session: Session, note_ids: Sequence[int]) -> list[NoteStep]:
     return rows_where(session, NoteStep, col(NoteStep.note_id).in_(note_ids), by=(col(NoteStep.id),))
 
 
-def coverage(session: Session, note_ids: Sequence[int]) -> list[NoteCoverage]:
-    mine = col(NoteCoverage.note_id).in_(note_ids)
-    return rows_where(session, NoteCoverage, mine, by=(col(NoteCoverage.id),))
+def coverage(session: Session, note_ids: Sequence[int]) -> dict[int, Coverage]:
+    """The lines of each of these notes that has any, however many notes they are."""
+    lines: dict[int, list[CoverageLine]] = defaultdict(list)
+    for some in runs(note_ids):
+        mine = col(NoteCoverage.note_id).in_(some)
+        for row in rows_where(session, NoteCoverage, mine, by=(col(NoteCoverage.id),)):
+            lines[row.note_id].append(coverage_line(row))
+    return {note_id: tuple(its) for note_id, its in lines.items()}
 
 
 def codes(session: Session, note_ids: Sequence[int]) -> list[NoteCodeRow]:
