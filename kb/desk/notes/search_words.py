@@ -5,7 +5,7 @@ A lead makes lexicon entries of them. Nothing older than SHOWN_DAYS is shown.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -16,6 +16,7 @@ from kb.desk.notes.notes import read_note
 from kb.nouns.notes import Grade
 from kb.records.store.bay import search_use as store
 from kb.records.tables import SearchLog
+from kb.words.negators import WRITTEN_OUT
 from kb.words.normalise import SILENT, stem, words
 
 SHOWN_DAYS = 180
@@ -124,13 +125,20 @@ def _not_met(desk: Desk, note_id: int, text: str, written: Sequence[str]) -> str
 
 def phrase_of(text: str, view: SearchView, written: Iterable[str] = ()) -> str:
     """What a lexicon entry would be made of: words that met nothing and no single letter, else all words.
-    Those of the vehicle are left out.
+    Those of the vehicle are left out, and where there are others figures and what is said not to be so.
     """
     text = view.read.rest_of(text) if view.read else text
     met = {stem(word) for result in view.results for typed in result.met for word in words(typed)}
     met |= set(map(stem, written))
-    strange = [word for word in words(text) if len(word) > 1 and word not in SILENT and stem(word) not in met]
-    return _cut(strange) or _cut(words(text))
+    denied = {word for denial in view.denied for word in words(denial)}
+    said = [word for word in words(text) if not (word.isdecimal() or _is_among(word, denied))]
+    strange = [word for word in said if len(word) > 1 and word not in SILENT and stem(word) not in met]
+    return _cut(strange) or _cut(said) or _cut(words(text))
+
+
+def _is_among(word: str, denied: Set[str]) -> bool:
+    """Whether a word is one of those denied, which write a no out ("does not")."""
+    return denied >= set(WRITTEN_OUT.get(word, word).split())
 
 
 def _cut(said: Iterable[str]) -> str:

@@ -71,6 +71,23 @@ def test_words_that_found_nothing_are_counted_once_a_person_and_day_until_they_f
     assert unanswered(shop) == {}
 
 
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("blorpts at 65 2 times", "blorpts times"),
+        ("blorpts, doesn't stall", "blorpts"),
+        ("wont blorpt", "wont blorpt"),
+        ("no codes", "no codes"),
+        ("4477", "4477"),
+    ],
+)
+def test_shop_talk_is_offered_without_figures_and_denials_unless_nothing_else_was_said(
+    sqlite_shop: RunningShop, typed: str, offered: str
+) -> None:
+    send_off(sqlite_shop, typed)
+    assert [one.phrase for one in unanswered(sqlite_shop).values()] == [offered]
+
+
 def test_words_that_led_to_a_note_are_those_it_was_opened_from_and_those_it_explained(
     shop: RunningShop,
 ) -> None:
