@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 _NUMBER = r"(?:(?<![\w.,])[-\u2212])?(?:\d{1,4}(?:[.,]\d{1,3})?|\.\d{1,3})"
 _UNITS = {
@@ -102,7 +102,7 @@ def _of_unit(text: str, unit: str, *, bare: bool) -> Iterator[Printed]:
                 yield Printed(window, unit, match.start(), match.end())
 
 
-@cache
+@lru_cache(maxsize=64)  # of our units and of those that leads name
 def _patterns(unit: str) -> dict[str, re.Pattern[str]]:
     said = rf"(?:{_UNITS.get(unit, re.escape(unit))})(?!\w)"
     low, high = rf"(?P<low>{_NUMBER})", rf"(?P<high>{_NUMBER})"

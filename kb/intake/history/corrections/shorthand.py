@@ -9,7 +9,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -94,7 +94,7 @@ def _known(word: str) -> str:
     return next((_SHORT[one] for one in (word, plain, joined) if one in _SHORT), "")
 
 
-@cache
+@lru_cache(maxsize=1 << 14)  # a history says the same words again and again, and ever new numbers
 def _spelled(word: str) -> str:
     """The word with its slip put right or written out ("rflshd"), or as it stands."""
     plain = word.translate(_APOSTROPHES)
