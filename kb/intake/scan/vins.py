@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from kb.intake.places import overlaps
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.look_alikes import OTHERS, as_vin
 from kb.vehicle.vin import VIN_LENGTH, check_digit, is_north_american, normalise, years_of_code
@@ -32,7 +33,7 @@ def vins_in(text: str, *, by_camera: bool = False) -> Iterator[Found]:
     for form in (_TOGETHER, _IN_GROUPS):
         for found in form.finditer(text):
             named = _NAMED.search(text, max(0, found.start() - 60), found.start()) is not None
-            if any(begins < found.end() and found.start() < ends for begins, ends in taken):
+            if overlaps(*found.span(), taken):
                 continue
             vin = _read(found[0], named or found[0] == text.strip(), by_camera)
             if vin and (form is _TOGETHER or named):

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from kb.intake.places import overlaps
 from kb.intake.text.calibration_words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
 from kb.vehicle.modules import modules_in
 
@@ -69,16 +70,16 @@ class PrintedStep:
 
 def steps_in(text: str) -> Iterator[PrintedStep]:
     """Every change of a calibration ID that a sentence or a line tells, in the order of the text."""
-    found: list[tuple[int, int, re.Match[str]]] = []
+    found: list[re.Match[str]] = []
     for form in _FORMS:
         for match in form.finditer(text):
-            if is_id(match["new"]) and not any(match.start() < e and b < match.end() for b, e, _ in found):
-                found.append((match.start(), match.end(), match))
-    for begin, _, match in sorted(found, key=lambda one: one[0]):
+            if is_id(match["new"]) and not overlaps(*match.span(), (one.span() for one in found)):
+                found.append(match)
+    for match in sorted(found, key=lambda one: one.start()):
         start = match.start("old")
         old = tuple((start + one.start(), start + one.end()) for one in ids_in(match["old"]))
         if old:
-            yield PrintedStep(old, match.span("new"), module_before(text, begin, match.start("old")))
+            yield PrintedStep(old, match.span("new"), module_before(text, match.start(), start))
     for match in _OLD_PROGRAM.finditer(text):
         start = match.start("old")
         old = tuple((start + one.start(), start + one.end()) for one in re.finditer(_SPACED, match["old"]))

@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from kb.intake.places import overlaps
+
 _MONTHS = {
     name: number
     for names in (calendar.month_name, calendar.month_abbr)
@@ -56,7 +58,7 @@ def days_in(text: str) -> tuple[PrintedDay, ...]:
     found: list[PrintedDay] = []
     for form in _FORMS:
         for match in form.finditer(text):
-            if not any(match.start() < known.ends and known.begins < match.end() for known in found):
+            if not overlaps(*match.span(), ((one.begins, one.ends) for one in found)):
                 found += _read(match)
     return tuple(sorted(found, key=lambda one: one.begins))
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from kb.intake.places import overlaps
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper, Sentence
 from kb.intake.text.phrases import phrases
@@ -130,11 +131,11 @@ def exact_entries_in(paper: Paper) -> Iterator[Proposal]:
             name = str(found.lastgroup)
             begins, ends = found.start(name), found.start(name) + len(found[name].rstrip(" .\"\u201d'"))
             asked = paper.flat[max(0, found.start() - 10) : begins]
-            if not _SECRET.search(asked) and not any(b < ends and begins < e for b, e in places):
+            if not _SECRET.search(asked) and not overlaps(begins, ends, places):
                 places.append((begins, ends))
     for part in paper.of(Part.EXACT):
         for one in (s for s in paper.sentences if part.begins <= s.begins < part.ends):
-            if not any(b < one.ends and one.begins < e for b, e in places):
+            if not overlaps(one.begins, one.ends, places):
                 places.append((one.begins, one.ends))
     for begins, ends in sorted(places):
         said = paper.text[begins:ends].strip('"\u201c\u201d')

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from kb.intake.places import overlaps
 from kb.intake.text.bulletin_numbers import BulletinNumber, bulletin_numbers_in
 from kb.intake.text.days import days_in
 from kb.intake.text.paper.headings import Part
@@ -59,14 +60,14 @@ _TWO_FIGURES = re.compile(r"\d{2}-\d{2,4}[A-Z]?")
 def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Proposal]:
     """What a paper is numbered and which papers it replaces; what stands at `ids` is no number."""
     flat = paper.flat
-    found = [one for one in bulletin_numbers_in(flat) if not _overlaps(one, ids)]
+    found = [one for one in bulletin_numbers_in(flat) if not overlaps(one.begins, one.ends, ids)]
     found = sorted((*found, *_headed(paper, found)), key=lambda one: one.begins)
     found = found or list(_in_corner(paper)) or list(_in_first_lines(paper, ids))
     found = sorted((*found, *_beside(flat, found)), key=lambda one: one.begins)
-    told = [one for one in _told_replaced(paper.text) if not _overlaps(one, ids)]
-    replaced = [one for one in found if _is_replaced(paper, one)]
-    replaced = [*told, *(one for one in replaced if not _overlaps(one, [(t.begins, t.ends) for t in told]))]
-    found = [one for one in found if not _overlaps(one, [(t.begins, t.ends) for t in told])]
+    told = [one for one in _told_replaced(paper.text) if not overlaps(one.begins, one.ends, ids)]
+    taken = [(one.begins, one.ends) for one in told]
+    found = [one for one in found if not overlaps(one.begins, one.ends, taken)]
+    replaced = [*told, *(one for one in found if _is_replaced(paper, one))]
     left_out = {fold_id(one.number) for one in replaced}
     own = [one for one in found if fold_id(one.number) not in left_out and not _is_another(paper, one)]
     for one in replaced:
@@ -75,10 +76,6 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
         series = _SERIES.search(flat, max(0, one.begins - 5), one.begins)
         begins = series.start() if series and _TWO_FIGURES.fullmatch(one.number) else one.begins
         yield Proposal(Field.NUMBER, paper.text[begins : one.ends], begins, one.ends)
-
-
-def _overlaps(one: BulletinNumber, places: Sequence[tuple[int, int]]) -> bool:
-    return any(begins < one.ends and one.begins < ends for begins, ends in places)
 
 
 def _headed(paper: Paper, found: Sequence[BulletinNumber]) -> Iterator[BulletinNumber]:
@@ -108,7 +105,7 @@ def _in_first_lines(paper: Paper, ids: Sequence[tuple[int, int]]) -> Iterator[Bu
     for match in _OF_HEAD.finditer(paper.text, 0, head[-1].ends if len(head) == MOST_HEAD_LINES else 0):
         if not (_is_day(match[0]) or days_in(match[0]) or is_code(match[0])):
             one = BulletinNumber(match[0], *match.span(), told=False)
-            if not _overlaps(one, ids):
+            if not overlaps(one.begins, one.ends, ids):
                 yield one
                 return
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from kb.intake.places import overlaps
 from kb.intake.text.calibration_ids import PrintedStep, steps_in
 from kb.intake.text.calibration_tables import table_steps
 from kb.intake.text.calibrations_told import told_steps
@@ -22,17 +23,13 @@ def steps_of(paper: Paper) -> tuple[PrintedStep, ...]:
     ids: set[str] = set()
     for one in (*tables, *steps_in(paper.text), *told_steps(paper)):
         places = (*one.old, one.new)
-        if one in tables or not _overlap(places, spans):
+        if one in tables or not any(overlaps(*place, spans) for place in places):
             old, new = one.ids(paper.text)
             if old or new not in ids:
                 found.setdefault((old, new), one)
             spans += places
             ids |= {new, *old}
     return tuple(found.values())
-
-
-def _overlap(places: Sequence[tuple[int, int]], known: Sequence[tuple[int, int]]) -> bool:
-    return any(b < ends and begins < e for begins, ends in places for b, e in known)
 
 
 def software_in(paper: Paper) -> Iterator[Proposal]:

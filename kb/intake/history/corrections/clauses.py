@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from kb.intake.history.corrections.module_names import Named, modules_of_shop
 from kb.intake.history.corrections.said_words import FILE
 from kb.intake.history.corrections.shorthand import Words, whole_words
+from kb.intake.places import overlaps
 from kb.intake.text.bulletin_numbers import numbers_in_work
 from kb.intake.text.calibration_ids import steps_in
 
@@ -68,7 +69,7 @@ def _numbers(text: str, words: Words) -> Iterator[Named]:
     steps = [place for step in steps_in(text) for place in (*step.old, step.new)]
     for start_read, end_read in _places_of_numbers(_cased(text, words)):
         begin, end = words.place(start_read, end_read)
-        if not any(begin < stop and start < end for start, stop in steps):
+        if not overlaps(begin, end, steps):
             yield Named(text[begin:end], start_read, end_read)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kb.intake.history.corrections.said_words import FILE
+from kb.intake.places import overlaps
 from kb.vehicle.modules import module_called, modules_named
 
 _SAID = FILE["modules"]
@@ -52,7 +53,7 @@ def modules_of_shop(read: str) -> Iterator[Named]:
         Named(f"{one[1]} module", one.start(), one.end()) for one in _OTHER.finditer(read) if _names(one[1])
     )
     for one in (*table, *units, *listed, *loose, *bare, *other):
-        if not any(start < one.end and one.start < end for start, end in taken):
+        if not overlaps(one.start, one.end, taken):
             taken.append((one.start, one.end))
             yield one
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from kb.intake.places import overlaps
 from kb.intake.text.days import PrintedDay
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
@@ -77,8 +78,9 @@ def engines_in(paper: Paper, named: Sequence[Named]) -> Iterator[Proposal]:
     """The engines that a paper names as its vehicles'."""
     measured = list(_measured_engines(paper))
     yield from measured
+    taken = [(one.begins, one.ends) for one in measured]
     for one in _bare_engines(paper, named):
-        if not any(one.begins < other.ends and other.begins < one.ends for other in measured):
+        if not overlaps(one.begins, one.ends, taken):
             yield one
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from kb.intake.government.paperwork import PAPERWORK
+from kb.intake.places import overlaps
 from kb.intake.text.paper.headings import Part, part_headed
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.parts import Headed
@@ -66,8 +67,11 @@ _BEFORE_SHORT = re.compile(
 
 def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
     """The names that the layout of a paper tells, beside those that are known."""
+    taken = [(one.begins, one.ends) for one in known]
     tabled = [
-        one for one in names_in_tables(paper) if not _is_no_name(one.name) and not _overlaps(one, known)
+        one
+        for one in names_in_tables(paper)
+        if not _is_no_name(one.name) and not overlaps(one.begins, one.ends, taken)
     ]
     found = list(tabled)
     for part in paper.of(Part.MAKE, Part.MODEL, Part.VEHICLES):
@@ -83,10 +87,6 @@ def unknown_names(paper: Paper, known: Sequence[Named]) -> Iterator[Named]:
             found += _beside_years(paper, match, (*known, *found))
     yield from found
     yield from _makes_in_front(paper, (*known, *found))
-
-
-def _overlaps(one: Named, known: Sequence[Named]) -> bool:
-    return any(other.begins < one.ends and one.begins < other.ends for other in known)
 
 
 def _vowelled(name: str) -> bool:
