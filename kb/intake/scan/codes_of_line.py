@@ -76,10 +76,8 @@ def _module_beside(before: str, after: str) -> str:
     if found and (module := module_alone(found["bracket"] or found["word"])):
         return module
     pieces = re.split(r"\s{2,}|[|,;:\t\[\]()]|\s[-\u2013\u2014]\s", after)
-    alone = [
-        module for piece in pieces if len(piece) < 40 and (module := module_alone(piece)) and piece.strip()
-    ]
-    if alone and (re.search(r"[|\t,;]|\s{2,}", after)):
+    alone = [module for piece in pieces if len(piece) < 40 and (module := module_alone(piece))]
+    if alone and re.search(r"[|\t,;]|\s{2,}", after):
         return alone[0]
     in_front = [
         module for piece in re.split(r"[|,;:\t\[\]()]|\s{2,}", before) if (module := module_alone(piece))
@@ -87,4 +85,4 @@ def _module_beside(before: str, after: str) -> str:
     if in_front:
         return in_front[-1]
     said = _BEFORE_CODE.search(before)
-    return module_alone(said["said"]) or module_alone(before) if said else module_alone(before)
+    return (module_alone(said["said"]) if said else "") or module_alone(before)

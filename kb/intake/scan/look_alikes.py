@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 
 _AS_FIGURES = str.maketrans({"O": "0", "Q": "0", "I": "1", "L": "1"})
-_AS_HEX = str.maketrans({"O": "0", "Q": "0", "I": "1", "L": "1"})
 _IN_VIN = str.maketrans({"O": "0", "Q": "0", "I": "1"})
 OTHERS = {
     "0": "D", "D": "0", "5": "S", "S": "5", "8": "B", "B": "8", "2": "Z", "Z": "2", "6": "G", "G": "6",
@@ -21,13 +20,8 @@ _LETTER_BY_FIGURE = re.compile(r"(?<=[0-9])[OIl]|[OIl](?=[0-9])")
 
 
 def as_figures(word: str) -> str:
-    """A word of which the form says that it holds figures only."""
+    """A word of which the form says that it holds figures only, 0-9 or also A-F."""
     return word.upper().translate(_AS_FIGURES)
-
-
-def as_hex(word: str) -> str:
-    """A word of which the form says that it holds 0-9 and A-F only."""
-    return word.upper().translate(_AS_HEX)
 
 
 def as_vin(word: str) -> str:

@@ -180,11 +180,7 @@ def _read_words(here: _Place, line: str, by_camera: bool) -> None:
 
 def _behind(here: _Place, label: Label, words: str, module: str, by_camera: bool) -> bool:
     """Whether values of the label stand in the words, which are then kept."""
-    if label is Label.MODULE:
-        return False
-    values = list(
-        values_behind(label, words.strip() if label is not Label.OTHER else "", module, by_camera=by_camera)
-    )
+    values = list(values_behind(label, words.strip(), module, by_camera=by_camera))
     here.found += values
     return bool(values)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kb.errors import BadInput
-from kb.intake.scan.look_alikes import as_hex
+from kb.intake.scan.look_alikes import as_figures
 from kb.vehicle.codes import parse_code
 
 _CODE = re.compile(
@@ -38,11 +38,11 @@ def codes_in_line(line: str) -> Iterator[CodeHere]:
         base = found["base"]
         if sum(sign.isdigit() for sign in base) < _LEAST_FIGURES:
             continue
-        kind = re.sub(r"[^0-9A-F]", "", as_hex(found["type"] or ""))
+        kind = re.sub(r"[^0-9A-F]", "", as_figures(found["type"] or ""))
         named = _TYPE_NAMED.match(line[found.end() :]) if not kind else None
         kind = named[1].upper() if named else kind
         try:
-            code = parse_code(f"{found['letter'].upper()}{as_hex(base)}{'-' if kind else ''}{kind}")
+            code = parse_code(f"{found['letter'].upper()}{as_figures(base)}{'-' if kind else ''}{kind}")
         except BadInput:
             continue
         yield CodeHere(str(code), found.start(), found.end() + (named.end() if named else 0))

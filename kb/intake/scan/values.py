@@ -10,17 +10,14 @@ from kb.errors import BadInput
 from kb.intake.fields import read_odometer
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.labels import Label
-from kb.intake.scan.look_alikes import as_figures, as_hex, doubtful_in_hex, doubtful_in_id
+from kb.intake.scan.look_alikes import as_figures, doubtful_in_hex, doubtful_in_id
 from kb.intake.text.calibration_words import is_id
 from kb.intake.text.days import days_in
 
-SEEN = {
+_IDS = {
     Label.CALIBRATION_ID: Seen.CALIBRATION_ID,
-    Label.CVN: Seen.CVN,
     Label.HARDWARE_NUMBER: Seen.HARDWARE_NUMBER,
     Label.SOFTWARE_NUMBER: Seen.SOFTWARE_NUMBER,
-    Label.ODOMETER: Seen.ODOMETER,
-    Label.VOLTAGE: Seen.VOLTAGE,
 }
 _BEFORE = re.compile(
     r"(?:\s*(?:\(s\)|s\b|\((?:mi|miles|hex|v|volts?)\)|\[(?:mi|miles|hex|v|volts?)\]|[#\[(]?\d{1,2}[\])]?(?=\s*[:=]|\]|\)\s)|is|was|reads?|reading|of|at|<?/?>))*[\s:=#>\"'.\u2013\u2014|\[(,-]*",
@@ -44,7 +41,9 @@ _LONGEST_ID = 24
 
 
 def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> Iterator[Found]:
-    """The values of a label at the beginning of the words behind it, or in a cell of its column."""
+    """The values of a label at the beginning of the words behind it, or in a cell of its column; a label
+    of anything else has none.
+    """
     begin = _BEFORE.match(words)
     rest = words[begin.end() :] if begin else words
     if label is Label.CVN:
@@ -53,14 +52,14 @@ def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> 
         yield from _odometer(rest)
     elif label is Label.VOLTAGE:
         yield from _voltage(rest)
-    elif label in SEEN:
-        yield from _ids(SEEN[label], rest, module, by_camera)
+    elif label in _IDS:
+        yield from _ids(_IDS[label], rest, module, by_camera)
 
 
 def _cvns(words: str, module: str, by_camera: bool) -> Iterator[Found]:
     at = 0
     while found := _CVN.match(words, at):
-        value = re.sub(r"[ -]", "", as_hex(found["cvn"]))
+        value = re.sub(r"[ -]", "", as_figures(found["cvn"]))
         doubtful = doubtful_in_hex(value) if by_camera else ()
         yield Found(Seen.CVN, value, found[0], module, doubtful=doubtful)
         gap = _BETWEEN.match(words, found.end())
@@ -74,16 +73,13 @@ def _odometer(words: str) -> Iterator[Found]:
     rest = words[found.end("figures") :]
     if re.match(r"[A-Za-jl-z]|[-/]\d", rest):
         return
+    printed = found[0].strip()
     try:
-        miles = (
-            read_odometer(as_figures(found["figures"]))
-            if "k" not in found[0].lower()
-            else read_odometer(found[0].strip())
-        )
+        miles = read_odometer(printed if "k" in printed.lower() else as_figures(found["figures"]))
     except BadInput:
         return
     if miles:
-        yield Found(Seen.ODOMETER, str(miles), found[0].strip())
+        yield Found(Seen.ODOMETER, str(miles), printed)
 
 
 def _voltage(words: str) -> Iterator[Found]:
