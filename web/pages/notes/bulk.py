@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from fastapi import APIRouter
@@ -14,6 +13,7 @@ from kb.desk.notes.bulk import Chosen
 from kb.desk.notes.notes import NoteFilter
 from kb.errors import KbError
 from kb.nouns.lead.bulk_changes import BulkAction, BulkAsk
+from kb.nouns.lead.notes_wanted import makes_in
 from kb.nouns.notes import NoteKind, NoteState
 from web.forms import TypedForm
 from web.visits import Somebody, Visit
@@ -79,8 +79,7 @@ def undo(visit: Somebody, bulk_id: int) -> Response:
 
 def _ask(typed: TypedForm) -> BulkAsk:
     action = typed.must_be_one_of("action", BulkAction, "Choose what to do with the notes.")
-    makes = tuple(re.split(r"[,;\n]", typed.text("makes")))
-    return BulkAsk(action, typed.text("why"), typed.text("module"), makes)
+    return BulkAsk(action, typed.text("why"), typed.text("module"), makes_in(typed.text("makes")))
 
 
 def _chosen(typed: TypedForm) -> Chosen:
