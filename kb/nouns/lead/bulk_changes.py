@@ -31,7 +31,6 @@ class BulkState(StrEnum):
 class WhyLeft(StrEnum):
     """Why a note was left as it is, or an undo left it as it is now."""
 
-    SO_ALREADY = "so_already"
     MERGED = "merged"
     CIRCLE = "circle"
     EDITED_SINCE = "edited_since"
