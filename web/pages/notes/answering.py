@@ -33,7 +33,6 @@ def _page(visit: Visit, proposal_id: int, refused: KbError | None = None) -> Res
         place="/notes",
         it=it,
         mine=mine,
-        queue=False,
         refused=refused,
         address=f"/proposals/{proposal_id}",
         **context,
