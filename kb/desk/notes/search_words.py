@@ -57,6 +57,10 @@ class LedHere:
 @lead_or_owner
 def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
     """Words that found no note better than a weak match and would not today either, the most asked first."""
+    return desk.once("found nothing", lambda: _found_nothing(desk))
+
+
+def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
     rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
     grouped = sorted(_grouped(rows), key=lambda group: -len(group))[:_ASKED_AGAIN]
     asked_again = [(group, search(desk, SearchRequest(group[0].text, kinds=NOTE_KINDS))) for group in grouped]

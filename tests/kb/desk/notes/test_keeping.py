@@ -24,6 +24,7 @@ from kb.nouns.vehicles import CalibrationStep, CoverageLine
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_note, an_update
 from tests.kb.desk.imports.importing import history, take
+from tests.statements import statements_of
 
 pytestmark = pytest.mark.both_databases
 
@@ -175,6 +176,18 @@ def test_words_that_found_nothing_wait_until_set_aside_and_come_again_when_asked
     clock.move(days=1)
     ask()
     assert waiting(shop)["unanswered"] == 1
+
+
+def test_words_that_found_nothing_are_searched_again_once_for_the_list_and_its_count(
+    shop: RunningShop,
+) -> None:
+    with shop.writing(TECH) as desk:
+        search_use.record_search(desk, "wipers squeak sideways", 0, "")
+    with shop.reading(LEAD) as desk, statements_of(shop.records.engine) as asked:
+        [one] = search_words.found_nothing(desk)
+        counts = {one.queue: one.count for one in queues.waiting(desk)}
+    assert (one.text, counts["unanswered"]) == ("wipers squeak sideways", 1)
+    assert sum("search_log.text" in statement for statement in asked) == 1
 
 
 def test_a_history_leaves_drafts_to_look_through_with_what_counts_for_them(shop: RunningShop) -> None:
