@@ -20,13 +20,22 @@ def replaced(pairs: Iterable[tuple[int, int]], makes: Mapping[int, frozenset[str
         mine, theirs = makes.get(newer, frozenset()), makes.get(older, frozenset())
         if newer != older and (mine & theirs or not (mine and theirs)):
             said[older].add(newer)
-    kept = {old: sorted(new for new in news if old not in _reached(new, said)) for old, news in said.items()}
+    kept = {
+        old: sorted(new for new in news if old not in standing_in(new, said)) for old, news in said.items()
+    }
     return {old: tuple(news) for old, news in kept.items() if news}
 
 
-def standing_in(note_id: int, known: Replaced) -> tuple[int, ...]:
+def standing_in(note_id: int, known: Mapping[int, Iterable[int]]) -> tuple[int, ...]:
     """Every note that stands in for this one, nearest first, directly or by steps."""
-    return _reached(note_id, known)
+    found: dict[int, None] = {}
+    waiting = [note_id]
+    while waiting:
+        for newer in sorted(known.get(waiting.pop(0), ())):
+            if newer not in found:
+                found[newer] = None
+                waiting.append(newer)
+    return tuple(found)
 
 
 def below_their_replacements(ids: Sequence[int | None], known: Replaced) -> list[int]:
@@ -44,14 +53,3 @@ def below_their_replacements(ids: Sequence[int | None], known: Replaced) -> list
         return (last, len(newer), at) if last > at else (at, 0, at)
 
     return sorted(range(len(ids)), key=key)
-
-
-def _reached(note_id: int, steps: Mapping[int, Iterable[int]]) -> tuple[int, ...]:
-    found: dict[int, None] = {}
-    waiting = [note_id]
-    while waiting:
-        for newer in sorted(steps.get(waiting.pop(0), ())):
-            if newer not in found:
-                found[newer] = None
-                waiting.append(newer)
-    return tuple(found)
