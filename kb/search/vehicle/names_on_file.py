@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Protocol
 
 from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.search.belonging import TELLING
@@ -18,42 +17,30 @@ from kb.words.lexicon import Lexicon
 from kb.words.normalise import stem
 
 
-class Named(Protocol):
-    """Something that covers vehicles by their names."""
-
-    @property
-    def names(self) -> NamesCovered: ...
-
-
-@dataclass(frozen=True, slots=True)
-class _Covered:
-    names: NamesCovered
-
-
 @dataclass(frozen=True, slots=True)
 class NamesOnFile:
     """The names that notes cover and the words of shop talk, as `Names` of kb/vehicle/called.py."""
 
-    standings: Sequence[Named]
+    covered: Sequence[NamesCovered]
     lexicon: Lexicon
 
     def make_called(self, name: str) -> str:
-        return next((one.names.makes[name] for one in self.standings if name in one.names.makes), "")
+        return next((one.makes[name] for one in self.covered if name in one.makes), "")
 
     def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
-        return [found for one in self.standings for found in one.names.called(make, name)]
+        return [found for one in self.covered for found in one.called(make, name)]
 
     def models_of(self, make: str) -> list[str]:
-        return [name for one in self.standings for name in one.names.of_make.get(make, ())]
+        return [name for one in self.covered for name in one.of_make.get(make, ())]
 
     def makers(self) -> list[str]:
-        return [name for one in self.standings for name in one.names.makers]
+        return [name for one in self.covered for name in one.makers]
 
     def is_maker(self, name: str) -> bool:
-        return any(name in one.names.makers for one in self.standings)
+        return any(name in one.makers for one in self.covered)
 
     def may_begin(self, word: str) -> bool:
-        return any(word in one.names.first_words for one in self.standings)
+        return any(word in one.first_words for one in self.covered)
 
     def is_word(self, word: str) -> bool:
         return word in self.lexicon.words or english_words().is_usual(word)
@@ -68,7 +55,7 @@ class NamesOnFile:
 
 def names_on_file(snapshot: Snapshot) -> NamesOnFile:
     """The names that all notes of a snapshot cover."""
-    return NamesOnFile([part.standing for part in snapshot.parts], snapshot.lexicon)
+    return NamesOnFile([part.standing.names for part in snapshot.parts], snapshot.lexicon)
 
 
 def names_in_papers(on_file: Iterable[CoverageLine], lexicon: Lexicon, families: Families) -> NamesOnFile:
@@ -79,11 +66,11 @@ def names_in_papers(on_file: Iterable[CoverageLine], lexicon: Lexicon, families:
 
 
 @lru_cache(maxsize=1)
-def everybodys_models() -> Named:
+def everybodys_models() -> NamesCovered:
     """The models that everybody knows, by every way in which they may be called."""
     return _covered(known_models(), families_on_file())
 
 
-def _covered(lines: Coverage, families: Families) -> Named:
+def _covered(lines: Coverage, families: Families) -> NamesCovered:
     makes = {folded_make(line.make): usual_make(line.make) for line in reversed(lines)}
-    return _Covered(NamesCovered((CoverageLine(""), *lines), makes, families))
+    return NamesCovered((CoverageLine(""), *lines), makes, families)
