@@ -133,10 +133,9 @@ def exact_entries_in(paper: Paper) -> Iterator[Proposal]:
             asked = paper.flat[max(0, found.start() - 10) : begins]
             if not _SECRET.search(asked) and not overlaps(begins, ends, places):
                 places.append((begins, ends))
-    for part in paper.of(Part.EXACT):
-        for one in (s for s in paper.sentences if part.begins <= s.begins < part.ends):
-            if not overlaps(one.begins, one.ends, places):
-                places.append((one.begins, one.ends))
+    for one in paper.sentences:
+        if one.part is Part.EXACT and not overlaps(one.begins, one.ends, places):
+            places.append((one.begins, one.ends))
     for begins, ends in sorted(places):
         said = paper.text[begins:ends].strip('"\u201c\u201d')
         begins += paper.text[begins:ends].find(said)
@@ -146,10 +145,10 @@ def exact_entries_in(paper: Paper) -> Iterator[Proposal]:
 def against_in(paper: Paper) -> Iterator[Proposal]:
     """Where the paper says that it does not apply or that its remedy is no cure."""
     for one in paper.sentences:
-        headed = one.part is Part.AGAINST and len(one.text.split()) > 1
-        if (headed or (is_against(one.text) and one.part is not Part.PAPERWORK)) and len(
-            one.text.split()
-        ) <= _MOST_WORDS:
+        words = len(one.text.split())
+        headed = one.part is Part.AGAINST and words > 1
+        told = one.part is not Part.PAPERWORK and is_against(one.text)
+        if words <= _MOST_WORDS and (headed or told):
             yield _proposal(Field.SPEAKS_AGAINST, paper, one)
 
 

@@ -53,11 +53,10 @@ def windows_in(paper: Paper) -> Iterator[Proposal]:
 
 def _of_the_work(one: Sentence, unit: str) -> bool:
     """Whether a window is of programming, not of the concern or of what is measured to find its cause."""
-    if unit in ("V", "mV"):
-        return one.part in _OF_WORK_PARTS or (one.part not in _OF_CONCERN and not _MEASURED.search(one.text))
-    return one.part in _OF_WORK_PARTS or (
-        one.part not in _OF_CONCERN and not _OF_CONCERN_SAID.search(one.text)
-    )
+    if one.part in (*_OF_WORK_PARTS, *_OF_CONCERN):
+        return one.part in _OF_WORK_PARTS
+    of_another = _MEASURED if unit in ("V", "mV") else _OF_CONCERN_SAID
+    return not of_another.search(one.text)
 
 
 def _window(paper: Paper, begins: int, ends: int) -> Proposal:
