@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.concern import odd_entries
+from kb.desk.context import Desk
 from kb.desk.notes import check_counts, checks
 from kb.errors import BadInput, KbError
 from kb.nouns.bay.measures import UNITS
@@ -97,7 +98,7 @@ def show_new(visit: Somebody) -> Response:
 @shown_again(_form)
 def add(visit: Somebody) -> Response:
     with visit.writing() as desk:
-        added = checks.add_check(desk, _draft(visit))
+        added = checks.add_check(desk, _draft(desk, visit.typed))
     return visit.go("/shop/checks", said=_said(added, "added."))
 
 
@@ -111,7 +112,7 @@ def show(visit: Somebody, check_id: int) -> Response:
 def save(visit: Somebody, check_id: int) -> Response:
     with visit.writing() as desk:
         version = visit.typed.must_whole("version", "version")
-        saved = checks.change_check(desk, check_id, version, _draft(visit))
+        saved = checks.change_check(desk, check_id, version, _draft(desk, visit.typed))
     return visit.go("/shop/checks", said=_said(saved, "saved."))
 
 
@@ -138,28 +139,26 @@ def as_typed(content: CheckDraft, currency: str, names: Mapping[int, str]) -> di
     }
 
 
-def _draft(visit: Visit) -> CheckDraft:
-    typed, currency = visit.typed, visit.shop.facts.currency
+def _draft(desk: Desk, typed: TypedForm) -> CheckDraft:
+    currency = desk.shop.currency
     numbers: dict[str, Any] = {name: _must(typed, name) for name in _GUESSES}
     numbers |= {name: typed.number(name) or 0.0 for name in _MINUTES}
-    with visit.reading() as desk:
-        measure = check_measure.measure_typed(desk, typed)
+    measure = check_measure.measure_typed(desk, typed)
     return CheckDraft(
         **typed.texts(*_TEXTS),
         **numbers,
         system=typed.text("system") or System.ALL.value,
         cost_minor=typed.minor("cost", currency) or 0,
         saved_minor=typed.minor("saved", currency) or 0,
-        attached_to=_notes_named(visit),
+        attached_to=_notes_named(desk, typed),
         measure=measure,
     )
 
 
-def _notes_named(visit: Visit) -> tuple[int, ...]:
+def _notes_named(desk: Desk, typed: TypedForm) -> tuple[int, ...]:
     """Notes by their printed numbers, or #12 for one without; raises BadInput for one that is not on file."""
-    named = [part.strip() for part in re.split(r"[,;\n]", visit.typed.text("attached_to")) if part.strip()]
-    with visit.reading() as desk:
-        return tuple(dict.fromkeys(one for name in named for one in odd_entries.notes_called(desk, name)))
+    named = [part.strip() for part in re.split(r"[,;\n]", typed.text("attached_to")) if part.strip()]
+    return tuple(dict.fromkeys(one for name in named for one in odd_entries.notes_called(desk, name)))
 
 
 def _must(typed: TypedForm, name: str) -> float:
