@@ -124,7 +124,7 @@ def _missing_notes(desk: Desk, draft: CheckDraft) -> dict[str, str]:
     printed = tuple(one.note_id for one in draft.measure.printed) if draft.measure else ()
     wrong: dict[str, str] = {}
     for name, ids in (("attached_to", draft.attached_to), ("printed", printed)):
-        known = note_store.notes_with_ids(desk.session, desk.shop.id, ids)
+        known = note_store.kinds_of(desk.session, desk.shop.id, ids)
         missing = [str(one) for one in ids if one not in known]
         if missing:
             wrong[name] = f"there is no note {', '.join(missing)}"
