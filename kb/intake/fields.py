@@ -7,7 +7,7 @@ BadInput with a sentence that says how to write it.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
@@ -95,6 +95,15 @@ def named_rows(
         else:
             cells = {name: _cell(row[1], place) for name, place in places.items()}
             yield row[0], {name: cell if name in exact else cell.strip() for name, cell in cells.items()}
+
+
+def is_read(read: Callable[[str], object], text: str) -> bool:
+    """Whether a reader understands the text of a cell."""
+    try:
+        read(text)
+    except BadInput:
+        return False
+    return True
 
 
 def read_day(text: str) -> date | None:

@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from kb.errors import BadInput
 from kb.intake.column_names import (
     COMEBACK_NAMES,
     DUPLICATED_NAMES,
@@ -15,6 +14,7 @@ from kb.intake.column_names import (
     RESULT_NAMES,
     ROAD_TEST_NAMES,
 )
+from kb.intake.fields import is_read
 from kb.intake.history.history_words import (
     read_came_back,
     read_duplicated,
@@ -55,12 +55,12 @@ def _days(values: Values) -> bool:
 
 
 def _duplicated(values: Values) -> bool:
-    return all(_is_read(read_duplicated, text) for text in values[:_FIRST])
+    return all(is_read(read_duplicated, text) for text in values[:_FIRST])
 
 
 def _road_tests(values: Values) -> bool:
     """Answers of a road test, and no word for a failure that came later: its rows would be left out."""
-    unread = [text for text in values if not _is_read(read_road_test, text)]
+    unread = [text for text in values if not is_read(read_road_test, text)]
     return set(values[:_FIRST]).isdisjoint(unread) and not any(
         speaks_of_failure(text) or word_of_outcome(text) in _FAILURES for text in unread
     )
@@ -70,12 +70,12 @@ def _days_and_answers(values: Values) -> bool:
     """Mostly days and words for no day; answers alone are no days."""
     days = any(map(_LIKE_A_DAY.match, values))
     return (days or not values) and _mostly(
-        _LIKE_A_DAY.match(text) or _is_read(read_returned, text) for text in values
+        _LIKE_A_DAY.match(text) or is_read(read_returned, text) for text in values
     )
 
 
 def _comebacks(values: Values) -> bool:
-    return _mostly(_is_read(read_came_back, text) for text in values)
+    return _mostly(is_read(read_came_back, text) for text in values)
 
 
 def _mostly(read: Iterable[object]) -> bool:
@@ -99,14 +99,6 @@ def _only_outcomes(values: Values) -> bool:
 
 def _words(values: Values) -> Iterator[FollowUpResult | None]:
     return (word_of_outcome(text) for text in values if not says_nothing(text))
-
-
-def _is_read(read: Callable[[str], object], text: str) -> bool:
-    try:
-        read(text)
-    except BadInput:
-        return False
-    return True
 
 
 LOOSE = (

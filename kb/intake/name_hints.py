@@ -8,9 +8,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
-from kb.errors import BadInput
-from kb.intake.fields import read_money, read_odometer
+from kb.intake.fields import is_read, read_money, read_odometer
 from kb.intake.history.history_words import is_road_test_word, read_came_of_it, read_returned, read_road_test
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.vehicle.codes import parse_codes
@@ -55,23 +55,12 @@ def _mostly(fits: Callable[[str], object]) -> Callable[[Values], bool]:
     return lambda values: _share(values, fits) >= _MOST
 
 
-def _is_read(read: Callable[[str], object]) -> Callable[[str], bool]:
-    def can(text: str) -> bool:
-        try:
-            read(text)
-        except BadInput:
-            return False
-        return True
-
-    return can
-
-
 def _day(text: str) -> bool:
     return bool(_ISO.search(text))
 
 
 def _day_or_answer(values: Values) -> bool:
-    either = _mostly(lambda text: _day(text) or _is_read(read_returned)(text))
+    either = _mostly(lambda text: _day(text) or is_read(read_returned, text))
     return any(map(_day, values)) and either(values)
 
 
@@ -83,7 +72,7 @@ def _numbers_of_bulletins(values: Values) -> bool:
 
 def _road_tests(values: Values) -> bool:
     """Half of the different answers are enough: a few strange ones are errors of their rows."""
-    return _share(values, _is_read(read_road_test)) > _HALF
+    return _share(values, partial(is_read, read_road_test)) > _HALF
 
 
 def _words_of_road_tests(values: Values) -> bool:
@@ -112,7 +101,7 @@ _OF_A_CONCERN = r"concern|complain|states?\b|symptom|problem|request|says?\b|rea
 _OTHER_DAYS = r"clos|due|promis|paid|out|invoic|sold|birth|finish|complet|print|sale|purchas"
 _HINTS = (
     Hint("vin", "", _mostly(_VIN.fullmatch)),
-    Hint("codes", "", _mostly(_is_read(parse_codes))),
+    Hint("codes", "", _mostly(partial(is_read, parse_codes))),
     Hint("vehicle", "", _mostly(_VEHICLE.fullmatch)),
     Hint("returned_on", r"come ?back|return|back|repeat|redo|again", _day_or_answer),
     Hint("reflashed_on", r"re ?flash|flash|re ?program|program|software|updat|calibrat", _mostly(_day)),
@@ -124,10 +113,10 @@ _HINTS = (
     Hint("gone_at_road_test", "", _words_of_road_tests, r"before|dup"),
     Hint("gone_at_road_test", _OF_A_TEST, _road_tests, r"before|dup|re ?turn|come ?back|repeat"),
     Hint("event", r"result|outcome|status|disposition|follow|after|later|end", _outcomes),
-    Hint("odometer", r"mile|odo|km\b|mi\b", _mostly(_is_read(read_odometer))),
+    Hint("odometer", r"mile|odo|km\b|mi\b", _mostly(partial(is_read, read_odometer))),
     Hint("ro_number", r"ro\b|r o\b|order|ticket|wo\b|invoice|repair|work", _mostly(_ORDER.fullmatch)),
     Hint("cost", _OF_A_COST,
-         _mostly(_is_read(read_money))),
+         _mostly(partial(is_read, read_money))),
     Hint("calibration_before", rf"(?:old|before|from|previous|prior){_OF_A_CALIBRATION}", bool),
     Hint("calibration_after", rf"(?:new|after|to|current|updated){_OF_A_CALIBRATION}", bool),
     Hint("module", r"module|ecu|controller|control unit", bool, r"serial|part"),
