@@ -6,7 +6,7 @@ Words are weighed by how few of the notes at hand hold them: what a maker prints
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from math import log
 
 from kb.words.normalise import SILENT, stem, words
@@ -30,9 +30,9 @@ def said_alike(text: str, others: Mapping[int, Sequence[str]]) -> dict[int, floa
     return {one: like for one, like in found.items() if like >= LIKE}
 
 
-def _likeness(mine: Collection[str], theirs: Collection[str], worth: Mapping[str, float]) -> float:
-    both = sum(worth[word] for word in set(mine) & set(theirs))
-    either = sum(worth[word] for word in set(mine) | set(theirs))
+def _likeness(mine: Set[str], theirs: Set[str], worth: Mapping[str, float]) -> float:
+    both = sum(worth[word] for word in mine & theirs)
+    either = sum(worth[word] for word in mine | theirs)
     return both / either if both >= ENOUGH else 0.0
 
 
