@@ -16,7 +16,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from tests.bench.search_corpus import UNKNOWN_YEAR, Asked, Recall
+from kb.nouns.model_years import UNKNOWN_YEAR
+from tests.bench.search_corpus import Asked, Recall
 
 PAPERWORK: dict[str, Any] = tomllib.loads(
     (Path(__file__).with_name("texts") / "long_texts.toml").read_text(encoding="utf-8")

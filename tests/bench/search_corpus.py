@@ -15,13 +15,11 @@ from pathlib import Path
 from kb.desk.bay.search.search_memory import note_entry
 from kb.intake.government.gather import Gathering
 from kb.intake.government.recall_communications import note_of
-from kb.nouns.model_years import ranges_of
+from kb.nouns.model_years import UNKNOWN_YEAR, ranges_of
 from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import CoverageLine, Vehicle
 from kb.records.store.notes.note_texts import NoteText
 from kb.search.query import IndexEntry
-
-UNKNOWN_YEAR = 9999
 
 
 @dataclass
