@@ -75,7 +75,7 @@ def both(one: Window, other: Window) -> Window | None:
     """What lies in both windows; None where nothing does."""
     low, above = max(((w.low, w.above) for w in (one, other)), key=_as_low)
     high, below = min(((w.high, w.below) for w in (one, other)), key=_as_high)
-    if low is not None and high is not None and low > high:
+    if low is not None and high is not None and (low > high or (low == high and (above or below))):
         return None
     return Window(low, high, above, below)
 

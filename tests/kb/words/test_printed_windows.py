@@ -141,3 +141,9 @@ def test_what_lies_in_both(one: tuple[int, int], other: tuple[int, int], value: 
     windows = [Window(*sorted(map(float, ends))) for ends in (one, other)]
     met = both(*windows)
     assert (met is not None and met.holds(value)) == all(window.holds(value) for window in windows)
+
+
+def test_nothing_lies_in_both_where_the_end_in_common_is_outside_one() -> None:
+    assert both(Window(low=13.0, above=True), Window(high=13.0)) is None
+    assert both(Window(low=13.0), Window(high=13.0, below=True)) is None
+    assert both(Window(low=13.0), Window(high=13.0)) == Window(13.0, 13.0)
