@@ -6,7 +6,7 @@ from kb.desk.context import RunningShop
 from kb.desk.notes import notes, proposals
 from kb.nouns.bay.proposals import ProposalState
 from tests.factories import actor_of
-from tests.web.browsing import Visitor
+from tests.web.browsing import Page, Visitor
 from tests.web.conftest import SignIn
 from tests.web.test_every_page import faults
 
@@ -103,6 +103,11 @@ def test_what_the_bulletin_says_otherwise_is_corrected_beside_the_words(
     refused = lead.send(edit, "/notes/1/edit", {"title": "", "answer": "Right."}, expect=422)
     assert "It ends with 2020" in refused.text
     assert refused.form("/notes/1/edit").fields["answer"] == ["Right."]
+    fields = refused.form("/notes/1/edit").fields | {"coverage": ["Norvane | Tessel | soon"]}
+    looked = lead.client.post("/notes/alike", data=fields)
+    assert looked.status_code == 422
+    assert "It ends with 2020" in looked.text
+    assert Page(looked.text).form("/notes/1/edit").fields["answer"] == ["Right."]
     lead.send(edit, "/notes/1/edit", {"coverage": "Norvane | Tessel | 2017-2020", "answer": "Right."})
     assert state_of(bay) == (ProposalState.TAKEN, "Right.")
     with bay.reading(actor_of(bay, "lead")) as desk:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from fastapi import APIRouter
 from starlette.responses import Response
@@ -89,17 +90,17 @@ def look_for_alike(visit: Somebody) -> Response:
     visit.only("lead", "owner")
     typed = visit.typed
     note_id = number_asked(typed.text("note_id"), "note_id")
+    answers = number_asked(typed.text("proposal"), "proposal")
+    form = partial(_form, visit, note_id=note_id, version=typed.whole("version") or 0, proposal_id=answers)
     try:
         draft = note_form.draft(typed)
     except BadInput as refused:
-        return _form(visit, note_id=note_id, version=typed.whole("version") or 0, refused=refused)
+        return form(refused=refused)
     with visit.reading() as desk:
         found = alike_notes.alike_notes(desk, draft, note_id)
     if visit.wants_part == "alike":
         return visit.page("notes/alike.html", alike=found, dealing=0)
-    answers = number_asked(typed.text("proposal"), "proposal")
-    version = typed.whole("version") or 0
-    return _form(visit, note_id=note_id, version=version, alike=found, proposal_id=answers)
+    return form(alike=found)
 
 
 @router.get("/notes/{note_id}/edit")
