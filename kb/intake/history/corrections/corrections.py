@@ -65,7 +65,7 @@ def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
         marks = [said.words.place(*one) for one in (*read, *((came_of_it[1],) if came_of_it else ()))]
         name = module.name if module else ""
         called = _as_written(text, said, module) if module else ""
-        old, new, where = calibrations_of(text, name, act) if reflashed else ((), "", ())
+        old, new, where = calibrations_of(text, name) if reflashed else ((), "", ())
         yield JobTold(
             kind,
             called,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from kb.intake.history.corrections.acts import Act
 from kb.intake.history.corrections.clauses import Text
 from kb.intake.history.corrections.module_names import Named
 from kb.intake.text.calibration_ids import steps_in
@@ -32,7 +31,7 @@ def number_of(said: Text, at: int) -> Named | None:
     return min(others, key=lambda one: one[0], default=(0, None))[1]
 
 
-def calibrations_of(text: str, module: str, act: Act) -> tuple[tuple[str, ...], str, tuple[Place, ...]]:
+def calibrations_of(text: str, module: str) -> tuple[tuple[str, ...], str, tuple[Place, ...]]:
     """The old IDs, the new one, and where they stand; of a text that tells several, those of the module."""
     plain = _as_printed(text)
     steps = list(steps_in(plain))

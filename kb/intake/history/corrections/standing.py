@@ -169,7 +169,8 @@ def _sentence_before(said: Text, at: int) -> tuple[Clause, ...]:
 def _inherited(said: Text, at: int, act: Act) -> Kind | None:
     """Of an act that does not say what it is on: the thing named before, if that is no module."""
     if act.wording == SAME:
-        told = (act_in(one) or _MODULE_SOFTWARE.search(one.words) for one in _few_before(said, at))
+        few_before = said.clauses[max(0, at - _SAME_BACK) : at]
+        told = (act_in(one) or _MODULE_SOFTWARE.search(one.words) for one in few_before)
         return None if any(told) else Kind.UNSURE
     if names_software(act) or act.wording in ("reflashed", "updated software", NEW_IDS):
         return None
@@ -182,10 +183,6 @@ def _inherited(said: Text, at: int, act: Act) -> Kind | None:
         if WORDINGS["of_modules"].search(clause.words):
             return None
     return Kind.UNSURE
-
-
-def _few_before(said: Text, at: int) -> tuple[Clause, ...]:
-    return said.clauses[max(0, at - _SAME_BACK) : at]
 
 
 def modules_of(said: Text, at: int, act: Act) -> tuple[Named, ...]:
