@@ -38,6 +38,24 @@ _WHICH_NUMBER = (
 @lead_or_owner
 def answer_reflashes(desk: Desk, import_id: int, alike: str, said: Said) -> Answered:
     """Take, leave or take back the reflashes of a group; a whole group leaves out what was left before."""
+    answered = _answer(desk, import_id, alike, said)
+    if said.answer is not Answer.LEAVE:
+        let_be_found(desk, import_id)
+    return answered
+
+
+@lead_or_owner
+def take_every_named(desk: Desk, import_id: int) -> Answered:
+    """Take each open group whose texts name their update."""
+    every, named = Answered(0), reflashes_read(desk, import_id).named
+    for group in named:
+        every += _answer(desk, import_id, group.alike, Said(Answer.TAKE))
+    if named:
+        let_be_found(desk, import_id)
+    return every
+
+
+def _answer(desk: Desk, import_id: int, alike: str, said: Said) -> Answered:
     job = job_row(desk, import_id)
     if job.state != ImportState.DONE.value:
         raise BadInput("This import is not done, or was undone: nothing read from it can be counted.")
@@ -56,15 +74,6 @@ def answer_reflashes(desk: Desk, import_id: int, alike: str, said: Said) -> Answ
     what = f"{said.answer.value.replace('_', ' ')}: reflashes read from texts"
     desk.note_down(what, "import", import_id, count=answered.done)
     return answered
-
-
-@lead_or_owner
-def take_every_named(desk: Desk, import_id: int) -> Answered:
-    """Take each open group whose texts name their update."""
-    every = Answered(0)
-    for group in reflashes_read(desk, import_id).named:
-        every += answer_reflashes(desk, import_id, group.alike, Said(Answer.TAKE))
-    return every
 
 
 def _refuse_what_is_not_said(said: Said, alike: str, reads: Sequence[ReflashRead]) -> None:
@@ -101,7 +110,6 @@ def _take(desk: Desk, import_id: int, reads: Sequence[ReflashRead], said: Said) 
     anew: dict[str, Columns] = {import_store.identity_hash(told[at].identity): {} for at in new}
     renew_vehicles(desk, tell(desk, {concern for _, concern in where}, anew))
     import_visits.take_visits(desk, import_id, import_visits.visits_told(desk, import_id, ids))
-    let_be_found(desk, import_id)
     return Answered(len(dated), len(stands) - len(dated), changed_since=len(reads) - len(stands))
 
 
@@ -159,5 +167,4 @@ def _take_back(desk: Desk, import_id: int, reads: Sequence[ReflashRead]) -> Answ
     history_undo.take_away(desk.session, rows, (), {})
     import_store.forget(desk.session, rows)
     renew_vehicles(desk, tell(desk, {one.concern_id for one in gone}, {}))
-    let_be_found(desk, import_id)
     return Answered(len(back), used_since=len(reads) - len(back))
