@@ -12,6 +12,7 @@ from kb.desk.review import reports
 from kb.nouns.notes import KEPT_CURRENT_BY_FILES, Note, NoteState
 from kb.outcomes.contradicted import Contradicted, contradicted
 from kb.records.store.notes import keeping as store
+from kb.records.store.notes import notes as note_store
 
 SHOWN = 50
 QUIET = timedelta(days=90)
@@ -86,12 +87,10 @@ def to_look_at(desk: Desk) -> QueuedNotes:
 def spoken_against(desk: Desk) -> tuple[SpokenAgainst, ...]:
     """Published updates whose outcomes do not bear their note out, unless somebody looked at it since."""
     named = reports.report_at_hand(desk)
-    found = []
-    for what in contradicted(named.report.rows) if named else ():
-        note = notes.read_note(desk, what.update)
-        if note.content.state is NoteState.PUBLISHED and not _looked_at_since(desk, note, what):
-            found.append(SpokenAgainst(note, what))
-    return tuple(found)
+    told = contradicted(named.report.rows) if named else ()
+    on_file = note_store.notes_with_ids(desk.session, desk.shop.id, [what.update for what in told])
+    found = [SpokenAgainst(on_file[what.update], what) for what in told if what.update in on_file]
+    return tuple(one for one in found if _waits(desk, one))
 
 
 def _counted(desk: Desk) -> tuple[int, int]:
@@ -101,9 +100,10 @@ def _counted(desk: Desk) -> tuple[int, int]:
     return desk.memory.recall("queues", key, lambda: (drafts(desk).total, to_look_at(desk).total))
 
 
-def _looked_at_since(desk: Desk, note: Note, what: Contradicted) -> bool:
-    asked_anew = max(desk.today - QUIET, what.since or desk.today - QUIET)
-    return note.looked_at_on is not None and note.looked_at_on >= asked_anew
+def _waits(desk: Desk, one: SpokenAgainst) -> bool:
+    asked_anew = max(desk.today - QUIET, one.what.since or desk.today - QUIET)
+    looked_at = one.note.looked_at_on
+    return one.note.content.state is NoteState.PUBLISHED and (looked_at is None or looked_at < asked_anew)
 
 
 def _queued(desk: Desk, lines: tuple[NoteLine, ...] | list[NoteLine], total: int) -> QueuedNotes:

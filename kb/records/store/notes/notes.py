@@ -54,6 +54,8 @@ def kinds_of(session: Session, shop_id: int, note_ids: Collection[int]) -> dict[
 def notes_with_ids(session: Session, shop_id: int, ids: Iterable[int]) -> dict[int, Note]:
     """Whole notes by id; an id of nothing is left out. Meant for at most some hundreds at a time."""
     wanted = list(dict.fromkeys(ids))
+    if not wanted:
+        return {}
     rows = session.execute(
         select(NoteRow).where(col(NoteRow.shop_id) == shop_id, col(NoteRow.id).in_(wanted))
     ).scalars()
