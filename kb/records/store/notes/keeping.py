@@ -10,7 +10,7 @@ from sqlalchemy import ColumnElement, Row, String, cast, func, literal, or_, sel
 from sqlmodel import Session, col
 
 from kb.nouns.notes import NoteState
-from kb.records.store.imports.bulk import runs
+from kb.records.store.imports.bulk import runs, table_of
 from kb.records.store.notes.notes import IN_A_LIST
 from kb.records.store.rows import columns
 from kb.records.tables import NoteReplaced, NoteRow, Outcome
@@ -70,7 +70,7 @@ class Replaces(NamedTuple):
 
 def replacements(session: Session, shop_id: int) -> list[Replaces]:
     """Every pair in which a published note names another note that is on file, by number or as "#12"."""
-    older, newer = NoteRow.__table__.alias("older"), NoteRow.__table__.alias("newer")  # type: ignore[attr-defined]
+    older, newer = table_of(NoteRow).alias("older"), table_of(NoteRow).alias("newer")
     name, by = col(NoteReplaced.number), col(NoteReplaced.note_id)
     pairs = (
         select(newer.c.id, older.c.id)
