@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -135,8 +136,13 @@ class ImportView:
         return _SENTENCES[self.state](self)
 
 
-def view_of(desk: Desk, row: ImportJob) -> ImportView:
-    """The view of a job's row, now."""
+def views_of(desk: Desk, rows: Sequence[ImportJob]) -> tuple[ImportView, ...]:
+    """The views of jobs, now."""
+    kept = file_store.kept_of(desk.session, [row.id or 0 for row in rows]) if rows else set[int]()
+    return tuple(_view(desk, row, file_kept=row.id in kept and not row.dry_run) for row in rows)
+
+
+def _view(desk: Desk, row: ImportJob, *, file_kept: bool) -> ImportView:
     said = row.summary
     told = said.get(TEXTS_TOLD, {})
     beat = said.get("last_progress_at")
@@ -161,7 +167,7 @@ def view_of(desk: Desk, row: ImportJob) -> ImportView:
         trouble=said.get("trouble", ""),
         last_progress_at=moved_at,
         last_progress=_time_words(desk, moved_at),
-        file_kept=not row.dry_run and file_store.is_kept(desk.session, row.id or 0),
+        file_kept=file_kept,
         left_out_kept="header" in said and row.state == ImportState.DONE.value,
         reflashes_read=told.get(ReadState.PROPOSED.value, 0),
         texts_not_read=told.get(ReadState.NOT_READ.value, 0),

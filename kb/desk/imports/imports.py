@@ -22,7 +22,7 @@ from kb.desk.imports.import_jobs import (
     row_in_turn,
     stop_job,
 )
-from kb.desk.imports.import_views import ImportState, ImportView, view_of
+from kb.desk.imports.import_views import ImportState, ImportView, views_of
 from kb.desk.imports.reading_how import keep_choice, texts_on_file
 from kb.desk.imports.rows_left_out import fill_in, note_left_out
 from kb.errors import BadInput, NotFound
@@ -128,7 +128,7 @@ def resume_import(shop: RunningShop, actor: Actor, import_id: int) -> tuple[Run,
 @lead_or_owner
 def keep_until_taken(desk: Desk, run: Run, format_name: str, file_name: str, data: bytes) -> None:
     """Keep the file of an import that is being taken, so that it can be carried on by a tap."""
-    if not file_store.is_kept(desk.session, run.job_id):
+    if not file_store.kept_of(desk.session, (run.job_id,)):
         keep_file(desk, format_name, file_name, data, run.job_id)
 
 
@@ -150,13 +150,14 @@ def keep_file(desk: Desk, format_name: str, file_name: str, data: bytes, import_
 @anyone_in_the_shop
 def read_import(desk: Desk, import_id: int) -> ImportView:
     """One import as it stands; NotFound if there is none."""
-    return view_of(desk, job_row(desk, import_id))
+    (view,) = views_of(desk, (job_row(desk, import_id),))
+    return view
 
 
 @anyone_in_the_shop
 def list_imports(desk: Desk, limit: int = 50, after: int | None = None) -> tuple[ImportView, ...]:
     """The last imports, newest first, from the one after that id."""
-    return tuple(view_of(desk, row) for row in store.jobs(desk.session, desk.shop.id, limit, after))
+    return views_of(desk, store.jobs(desk.session, desk.shop.id, limit, after))
 
 
 @anyone_in_the_shop
@@ -165,7 +166,7 @@ def half_taken(desk: Desk) -> tuple[ImportView, ...]:
 
     Newest first. Dry runs take nothing, and so do imports that met only what was here already.
     """
-    return tuple(view_of(desk, row) for row in store.half_taken_jobs(desk.session, desk.shop.id))
+    return views_of(desk, store.half_taken_jobs(desk.session, desk.shop.id))
 
 
 @lead_or_owner

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from sqlalchemy import delete, select
@@ -24,9 +25,10 @@ def of_import(session: Session, import_id: int) -> bytes | None:
     return session.execute(found).scalars().first()
 
 
-def is_kept(session: Session, import_id: int) -> bool:
-    found = select(col(WaitingFile.id)).where(col(WaitingFile.import_id) == import_id)
-    return session.execute(found).first() is not None
+def kept_of(session: Session, import_ids: Iterable[int]) -> set[int]:
+    """Those of some imports (a page of them at most) whose file is kept."""
+    found = select(col(WaitingFile.import_id)).where(col(WaitingFile.import_id).in_(list(import_ids)))
+    return {one for one in session.execute(found).scalars() if one is not None}
 
 
 def forget_of_import(session: Session, import_id: int) -> None:
