@@ -10,7 +10,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports import import_history, import_notes
 from kb.desk.imports.import_batches import Batch, batches
 from kb.desk.imports.import_jobs import importer_of
-from kb.desk.imports.imports import keep_file, read_options
+from kb.desk.imports.imports import keep_file, options_to_try, read_options
 from kb.desk.imports.not_wanted import left_out_words
 from kb.desk.imports.reading_how import how_to_read, texts_asked
 from kb.desk.saving import row_of
@@ -88,7 +88,7 @@ def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> i
     importer = importer_of(format_name)
     if table_of(importer, data) is None:
         try:
-            importer.read(data, read_options(desk, format_name, data, HowToRead()))
+            importer.read(data, options_to_try(desk, HowToRead()))
         except Unreadable as wrong:
             raise Unreadable(wrong.message + _reads_as(desk, data)) from wrong
     store.forget_older(desk.session, desk.shop.id, desk.now - KEPT_FOR)
@@ -99,7 +99,7 @@ def _reads_as(desk: Desk, data: bytes) -> str:
     """A sentence on the format with fixed columns that the first lines tell; or empty."""
     for name in (one.name for one in FORMATS.values() if not one.columns):
         try:
-            FORMATS[name].read(data, read_options(desk, name, data, HowToRead()))
+            FORMATS[name].read(data, options_to_try(desk, HowToRead()))
         except Unreadable:
             continue
         return f" This one reads as {name.replace('-', ' ')}: choose that."

@@ -82,7 +82,7 @@ def begin_import(
     if table is not None:
         how = replace(how, layout=table.layout)
     with shop.reading(actor) as desk:
-        options = read_options(desk, format_name, data, how)
+        options = options_to_try(desk, how)
     importer.read(data, options)
     file_hash = hashlib.sha256(data).hexdigest()
     with shop.writing(actor) as desk:
@@ -171,7 +171,16 @@ def half_taken(desk: Desk) -> tuple[ImportView, ...]:
 
 @lead_or_owner
 def read_options(desk: Desk, format_name: str, data: bytes, how: HowToRead) -> ReadOptions:
-    """What an importer is told beside the file."""
+    """What an importer is told beside the file; of a history the whole file is gone through for it."""
+    options = options_to_try(desk, how)
+    if format_name != history.NAME:
+        return options
+    return replace(options, numbers=frozenset(texts_on_file(desk, data, how)))
+
+
+@lead_or_owner
+def options_to_try(desk: Desk, how: HowToRead) -> ReadOptions:
+    """The same to see whether a file can be read at all, which no row of it decides."""
     return ReadOptions(
         desk.today,
         how.columns,
@@ -180,7 +189,6 @@ def read_options(desk: Desk, format_name: str, data: bytes, how: HowToRead) -> R
         how.wanted,
         how.layout,
         how.take_texts,
-        frozenset(texts_on_file(desk, data, how)) if format_name == history.NAME else (),
     )
 
 
