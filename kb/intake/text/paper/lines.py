@@ -20,6 +20,7 @@ _PAGE_FEET = re.compile(
     r"|(?:\u00a9|\(c\)|copyright\b).*|.*\ball\s+rights\s+reserved\b.*)\s*",
     re.IGNORECASE,
 )
+_PAGE = re.compile(r"\bpage\s+\d", re.IGNORECASE)
 _LEAST_WRAPPED, _SHORT_LINE, _WIDEST = 38, 8, 200
 _FULL, _SURELY_FULL, _MOST_LINES = 0.62, 0.8, 0.9
 """Parts of the usual width, which so many lines have at most: a line so long goes on, and so long even
@@ -84,9 +85,7 @@ def _width(lines: Sequence[Line]) -> int:
 def _running(text: str, lines: Sequence[Line]) -> Iterator[int]:
     """Lines, by number, that are heads and feet of pages: page numbers, or the same words again and again."""
     same = Counter(_alike(text, one) for one in lines)
-    several = any(
-        re.search(r"\bpage\s+\d", text[one.begins : one.ends], re.I) or "\f" in text for one in lines
-    )
+    several = "\f" in text or any(_PAGE.search(text, one.begins, one.ends) for one in lines)
     first: set[str] = set()
     for n, line in enumerate(lines):
         said = _alike(text, line)

@@ -30,6 +30,8 @@ _SIDE = re.compile(
 _ONE_LINE = (Part.NUMBER, Part.DAY, Part.MAKE, Part.YEARS, Part.ENGINE, Part.BUILT, Part.MODULE)
 _ONE_PARAGRAPH = (Part.TITLE, Part.MODEL, Part.VEHICLES, Part.REPLACES)
 
+_LONGEST_LINE = 400
+_LINE_ENDS = re.compile(r"\n")
 _PARAGRAPH = re.compile(r"\n[^\S\n]*\n")
 _SENTENCE_STOPS = re.compile(r"\n[^\S\n]*\n|\.[^\S\n]*\n(?!\s*(?:[^\w\s]|\(?\w{1,2}[.)]\s|[a-z]))")
 _WORK_FOLLOWS = re.compile(
@@ -56,9 +58,7 @@ class Headed:
 
 def headings_of(text: str, line: Line) -> Iterator[Label]:
     """Headings of one line: alone on it, or with a colon in front of what they head, several side by side."""
-    said = text[line.begins : line.ends]
-    if not said.strip() or len(said) > 400:
-        said = said[:400]
+    said = text[line.begins : line.ends][:_LONGEST_LINE]
     bare = _BARE.fullmatch(said)
     part = (
         part_headed(bare["label"])
@@ -118,9 +118,14 @@ def _short_end(text: str, begins: int, ends: int, part: Part) -> int:
     if part not in (*_ONE_LINE, *_ONE_PARAGRAPH) and not beside:
         return ends
     start = len(said) - len(said.lstrip())
-    line = part in _ONE_LINE or (part is Part.PAPERWORK and beside)
-    ends_paragraph = (
-        _WORK_FOLLOWS if part in _TELLS_OF_VEHICLE else _SENTENCE_STOPS if part in _ASKS else _PARAGRAPH
-    )
-    stop = re.compile(r"\n").search(said, start) if line else ends_paragraph.search(said, start)
+    stop = _stop_of(part, beside).search(said, start)
     return begins + stop.start() if stop else ends
+
+
+def _stop_of(part: Part, beside: bool) -> re.Pattern[str]:
+    """What ends a part that is short, or stands beside its heading."""
+    if part in _ONE_LINE or (part is Part.PAPERWORK and beside):
+        return _LINE_ENDS
+    if part in _TELLS_OF_VEHICLE:
+        return _WORK_FOLLOWS
+    return _SENTENCE_STOPS if part in _ASKS else _PARAGRAPH
