@@ -89,6 +89,11 @@ class Desk:
     def revisions(self) -> dict[str, int]:
         return pending.revisions(self.session, self.shop.id)
 
+    def up_to(self, *topics: str) -> tuple[int, ...]:
+        """The revisions of these topics: what is remembered of them is good until one is another."""
+        revisions = self.revisions()
+        return tuple(revisions[topic] for topic in topics)
+
     def bump(self, topic: str) -> int:
         return pending.bump(self.session, self.shop.id, topic)
 

@@ -48,9 +48,7 @@ def calls_this_morning(desk: Desk) -> Morning:
 
 def _board(desk: Desk) -> _Board:
     """Remembered until something is heard or somebody comes in; a call in vain changes nothing of it."""
-    revisions = desk.revisions()
-    topics = ("outcomes", "concerns", "settings", "notes", "notes_removed")
-    key = (desk.today, *(revisions[topic] for topic in topics))
+    key = (desk.today, *desk.up_to("outcomes", "concerns", "settings", "notes", "notes_removed"))
     return desk.memory.recall("calls of the morning", key, lambda: _put_on_board(desk))
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kb.desk.bay.search import families
-from kb.desk.bay.search.search_memory import lexicon_in_force
+from kb.desk.bay.search.search_memory import NOTES_AND_TALK, lexicon_in_force
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.intake.text.files import text_of_file
 from kb.intake.text.proposal import Proposal
@@ -65,10 +65,7 @@ def paper_text(name: str, data: bytes) -> str:
 
 def _names(desk: Desk) -> NamesOnFile:
     """Makes and models that notes are for, remembered until a note or shop talk changes."""
-    now = desk.revisions()
-    return desk.memory.recall(
-        "names in papers", (now["notes"], now["notes_removed"], now["lexicon"]), lambda: _read_names(desk)
-    )
+    return desk.memory.recall("names in papers", desk.up_to(*NOTES_AND_TALK), lambda: _read_names(desk))
 
 
 def _read_names(desk: Desk) -> NamesOnFile:

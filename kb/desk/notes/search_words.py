@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.bay.search.search_memory import NOTES_AND_TALK
 from kb.desk.bay.search.search_use import notes_among
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes.notes import read_note
@@ -74,9 +75,8 @@ def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
 @lead_or_owner
 def how_many_unanswered(desk: Desk) -> int:
     """How many of `found_nothing` there are: of today's searches as of the first time that somebody asked."""
-    revisions = desk.revisions()
     aside = store.how_many_set_aside(desk.session, desk.shop.id)
-    key = (desk.today, aside, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
+    key = (desk.today, aside, *desk.up_to(*NOTES_AND_TALK))
     return desk.memory.recall("unanswered", key, lambda: len(found_nothing(desk)))
 
 
@@ -116,8 +116,7 @@ def _not_met_by(desk: Desk, note_id: int, texts: tuple[str, ...]) -> tuple[str, 
         written = words(" ".join((content.title, content.symptom, content.conditions, content.body)))
         return tuple(_not_met(desk, note_id, one, written) for one in texts)
 
-    revisions = desk.revisions()
-    key = (note_id, texts, *(revisions[topic] for topic in ("notes", "notes_removed", "lexicon")))
+    key = (note_id, texts, *desk.up_to(*NOTES_AND_TALK))
     return desk.memory.recall(("words not met", note_id % _PLACES), key, read)
 
 

@@ -56,14 +56,8 @@ class AdviceReport:
 @lead_or_owner
 def advice_report(desk: Desk) -> AdviceReport:
     """Every frozen advice whose answer is known by today."""
-    revisions = desk.revisions()
-    revision = (
-        store.last_id(desk.session, desk.shop.id),
-        revisions["outcomes"],
-        revisions["notes"],
-        revisions["settings"],
-        desk.today,
-    )
+    last = store.last_id(desk.session, desk.shop.id)
+    revision = (last, *desk.up_to("outcomes", "notes", "settings"), desk.today)
     return desk.memory.recall("advice report", revision, lambda: _look_back(desk))
 
 

@@ -95,8 +95,7 @@ def spoken_against(desk: Desk) -> tuple[SpokenAgainst, ...]:
 
 def _counted(desk: Desk) -> tuple[int, int]:
     """Drafts, and notes to look at: of a big file a count takes as long as the page around it."""
-    revisions = desk.revisions()
-    key = (desk.today, *(revisions[topic] for topic in ("notes", "notes_removed", "outcomes")))
+    key = (desk.today, *desk.up_to("notes", "notes_removed", "outcomes"))
     return desk.memory.recall("queues", key, lambda: (drafts(desk).total, to_look_at(desk).total))
 
 

@@ -63,8 +63,7 @@ def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
 
 def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...]:
     topics = ("outcomes", "notes", "notes_removed", "settings", "concerns" if asked.make else "outcomes")
-    revisions = desk.revisions()
-    return (as_of, asked, *(revisions[topic] for topic in topics))
+    return (as_of, asked, *desk.up_to(*topics))
 
 
 def counts_of(desk: Desk, asked: ReportFilter) -> Counted:
@@ -148,13 +147,12 @@ def has_a_row(desk: Desk, note_id: int) -> bool:
 @lead_or_owner
 def makes_and_modules(desk: Desk) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Makes and modules with a programming event, each in one writing, for choosing rows of a report."""
-    revisions = desk.revisions()
 
     def look() -> tuple[tuple[str, ...], tuple[str, ...]]:
         makes, modules = counts_store.names_programmed(desk.session, desk.shop.id)
         return _in_one_writing(makes), _in_one_writing(modules)
 
-    return desk.memory.recall("programmed", (revisions["outcomes"], revisions["concerns"]), look)
+    return desk.memory.recall("programmed", desk.up_to("outcomes", "concerns"), look)
 
 
 def _in_one_writing(names: Iterable[str]) -> tuple[str, ...]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable
 from typing import TypeVar
 
+from kb.desk.bay.search.search_memory import NOTES_AND_TALK
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
 
 Value = TypeVar("Value")
-_TOPICS = ("notes", "notes_removed", "lexicon")
 _PLACES = 500
 """So many concerns are remembered at most; another one takes the place of one of them."""
 
@@ -21,6 +21,5 @@ def remembered(
 
     So it is where what it is `also` read of is another.
     """
-    revisions = desk.revisions()
-    key = (file.id, file.version, file.vehicle_version, also, *(revisions[topic] for topic in _TOPICS))
+    key = (file.id, file.version, file.vehicle_version, also, *desk.up_to(*NOTES_AND_TALK))
     return desk.memory.recall((what, file.id % _PLACES), key, read)

@@ -21,15 +21,13 @@ _WHOLE_NOTES = 50
 
 def on_file(desk: Desk) -> UpdatesOnFile:
     """Every published update, from memory while no note and no check has changed."""
-    revisions = desk.revisions()
-    key = (revisions["notes"], revisions["notes_removed"], revisions["settings"])
+    key = desk.up_to("notes", "notes_removed", "settings")
     return desk.memory.recall("updates", key, lambda: _gather(desk))
 
 
 def whole_note(desk: Desk, note_id: int) -> Note | None:
     """The note of an update with all that it prints, from memory while no note has changed."""
-    revisions = desk.revisions()
-    key = (note_id, revisions["notes"], revisions["notes_removed"])
+    key = (note_id, *desk.up_to("notes", "notes_removed"))
     at = ("whole note", note_id % _WHOLE_NOTES)
     return desk.memory.recall(
         at, key, lambda: notes_with_ids(desk.session, desk.shop.id, [note_id]).get(note_id)

@@ -65,8 +65,7 @@ def _can_be_done(check: CheckView, file: ConcernFile, in_hand: ConcernInHand) ->
 def _offered(desk: Desk, check: CheckView) -> CheckOffered:
     content = check.content
     text = f"{content.name}. {content.question}"
-    revisions = desk.revisions()
-    key = tuple(revisions[topic] for topic in ("settings", "lexicon", "notes"))
+    key = desk.up_to("settings", "lexicon", "notes")
     words = desk.memory.recall(("words of check", check.id), key, lambda: _reader(desk)(text)[0])
     sought = f"{text} {content.yes_word} {content.no_word} {content.told_with}"
     return CheckOffered(check.key, content.system, sought, words, content.minutes, content.wait_minutes)

@@ -28,7 +28,8 @@ from kb.words.one_defect import defect_keys, recall_number
 CONCERN = "concern"
 UPDATE = "update"
 _KEY = "search index"
-_NOTES_AND_TALK = ("notes", "notes_removed", "lexicon")
+NOTES_AND_TALK = ("notes", "notes_removed", "lexicon")
+"""What is read of notes in the words of the shop is good until one of these changes."""
 _ANSWERS = 300
 """So many answers are remembered at most; another one takes the place of one of them."""
 
@@ -84,9 +85,8 @@ def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = Non
 
 def answered(desk: Desk, kinds: Sequence[str], query: Query) -> SearchAnswer:
     """What the index answers, remembered until something that it was asked among changes."""
-    now, with_concerns = desk.revisions(), not kinds or CONCERN in kinds
-    topics = (*_NOTES_AND_TALK, *(("concerns",) if with_concerns else ()))
-    key = (query, *(now[topic] for topic in topics))
+    with_concerns = not kinds or CONCERN in kinds
+    key = (query, *desk.up_to(*NOTES_AND_TALK, *(("concerns",) if with_concerns else ())))
     at = ("answer", hash(query) % _ANSWERS)
     return desk.memory.recall(at, key, lambda: index(desk, kinds).search(query))
 
