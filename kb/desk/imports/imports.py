@@ -96,11 +96,9 @@ def begin_import(
 def carry_on_import(shop: RunningShop, actor: Actor, run: Run, format_name: str, data: bytes) -> None:
     """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
     importer = importer_of(format_name)
-    with shop.reading(actor) as desk:
-        options = read_options(desk, format_name, data, run.how)
     try:
         with beating(shop, actor, run.job_id, run.turn):
-            _take_all(shop, actor, run, importer, data, options)
+            _take_all(shop, actor, run, importer, data)
     except TurnIsOver:
         return
     except Exception as trouble:
@@ -192,9 +190,9 @@ def options_to_try(desk: Desk, how: HowToRead) -> ReadOptions:
     )
 
 
-def _take_all(
-    shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes, options: ReadOptions
-) -> None:
+def _take_all(shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes) -> None:
+    with shop.reading(actor) as desk:
+        options = read_options(desk, importer.name, data, run.how)
     total = sum(isinstance(item, ParsedNote | HistoryRow) for item in importer.read(data, options))
     with shop.writing(actor) as desk:
         row_in_turn(desk, run.job_id, run.turn).total = total
