@@ -172,6 +172,12 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "injectors": "injectors",
             "setup": "setup or relearn only",
         },
+        "waiting_for": {
+            "soak": "a cold soak",
+            "part": "a part",
+            "customer_ok": "the customer's OK",
+            "lead": "the lead",
+        },
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )

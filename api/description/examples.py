@@ -69,6 +69,7 @@ EXAMPLES: dict[str, Any] = {
     "change_concern": {"version": 1, **_CONCERN},
     "put_calibration": {"calibration_id": "0447B", "source": "typed", "confirmed": True},
     "put_look_up": {"looked_up_on": "2026-10-29", "newest_id": "0447D"},
+    "wait_for": {"waiting_for": "part", "remark": "intake hose, Tuesday"},
     "put_gate": {"result": "fine", "value": "12.6 V"},
     "put_codes": {"codes": "P0171 P0300", "codes_scanned": "stored"},
     "put_finding": {"result": "no"},

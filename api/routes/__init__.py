@@ -13,6 +13,7 @@ from api.routes.bay import (
     recalls,
     release,
     search,
+    waiting,
     whatif,
 )
 from api.routes.calls import outcomes
@@ -27,6 +28,7 @@ ROUTERS = (
     search.router,
     whatif.router,
     concerns.router,
+    waiting.router,
     read.router,
     recalls.router,
     advice.router,

@@ -12,6 +12,7 @@ from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.calls.here_again import AskedFirst
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
+from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.outcomes import Heard
 from kb.nouns.vehicles import Vehicle
@@ -78,6 +79,7 @@ class ConcernOut(Out):
     """A concern with everything recorded about it. `ref` reads "RO 2087-A".
 
     `next_step`: advice (as the advice says), road_test, release (settle what is open, then close it), closed.
+    `waiting`: what it waits for, null where somebody can go on with it.
     """
 
     id: int
@@ -116,6 +118,7 @@ class ConcernOut(Out):
     other_lines: list[ConcernLine]
     earlier: list[ConcernLine]
     next_step: str
+    waiting: Waiting | None = None
     asked_first: tuple[AskedFirst, ...] = ()
 
     @classmethod

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field
 
 from api.schemas.base import IdIn, In, Out, Text, Whole, Word
+from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import (
     CodesScanned,
     CodeStatus,
@@ -139,6 +140,13 @@ class GateBody(In):
 
     result: Word
     value: Text = ""
+
+
+class WaitingBody(In):
+    """What an open concern waits for: soak, part, customer_ok or lead; `remark`: which part, until when."""
+
+    waiting_for: WaitingFor
+    remark: Word = ""
 
 
 class LookUpBody(In):

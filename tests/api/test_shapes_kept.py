@@ -14,6 +14,9 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "groups.lines.waiting",
+    "other_lines.waiting",
+    "waiting",
     "calibrations.reading.read_at",
     "reading.read_at",
     "asked_first.said_by",
@@ -61,6 +64,8 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "PUT /api/concerns/{concern_id}/waiting",
+    "DELETE /api/concerns/{concern_id}/waiting",
     "GET /api/checks/deciding",
     "GET /api/checks/{check_id}/counts",
     "POST /api/checks/{check_id}/use-counts",

@@ -23,6 +23,7 @@ from kb.nouns.bay.on_file import (
     Tick,
     not_recovered,
 )
+from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import INSTALLED, CodesScanned, ReportedCode
 from kb.nouns.outcomes import Heard, Reflashed
 from kb.nouns.recalls import RecallSaid
@@ -40,6 +41,7 @@ class ConcernLine:
 
     `counted`: what one that was closed as cured by its reflash counts as today, such as "cured by the
     reflash", "reflashed, waiting, day 40 of 90" or "reflashed, not heard of"; else empty.
+    `waiting`: what an open one waits for.
     """
 
     id: int
@@ -51,6 +53,7 @@ class ConcernLine:
     ending: str = ""
     other_cause: str = ""
     counted: str = ""
+    waiting: Waiting | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +121,7 @@ class ConcernFile:
     cured_by_note_id: int | None
     other_cause: str
     closed_on: date | None
+    waiting: Waiting | None
     codes: tuple[ReportedCode, ...]
     readings: tuple[CalibrationReading, ...]
     look_ups: tuple[LookUp, ...]

@@ -37,7 +37,10 @@ class RepairOrder(OfShop, table=True):
 
 
 class ConcernRow(OfShop, table=True):
-    """One line of a repair order. The customer's words and the technician's are kept apart."""
+    """One line of a repair order. The customer's words and the technician's are kept apart.
+
+    `waiting_for` is empty while somebody can go on with it.
+    """
 
     __tablename__ = "concern"
     __table_args__ = (
@@ -68,6 +71,10 @@ class ConcernRow(OfShop, table=True):
     closed_on: date | None = None
     closed_at: datetime | None = maybe_instant()
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
+    waiting_for: str = ""
+    waiting_remark: str = ""
+    waiting_by: str = ""
+    waiting_since: datetime | None = maybe_instant()
     changed_revision: int = 0
     version: int = 1
 

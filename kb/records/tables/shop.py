@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, UniqueConstraint
+from sqlalchemy import JSON, Index, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
 from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant, maybe_instant
@@ -76,6 +76,7 @@ class Trail(OfShop, table=True):
     """Who did what, when, to which row. Appended to, never changed; the database refuses anything else."""
 
     __tablename__ = "trail"
+    __table_args__ = (Index("trail_by_noun", "noun", "noun_id"), NEVER_REUSE_IDS)
     at: datetime = instant(index=True)
     user_id: int | None = Field(default=None, foreign_key="shop_user.id")
     who: str

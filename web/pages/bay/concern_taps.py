@@ -8,9 +8,10 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns, facts, findings, odd_entries
+from kb.desk.bay.concern import concerns, facts, findings, odd_entries, waiting
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput
+from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from web.forms import TypedForm
@@ -104,6 +105,20 @@ def lift_stop(visit: Somebody, concern_id: int) -> Response:
         return concern_page(visit, concern_id, refused, "lift-" + typed.text("stop"))
     there = f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else "")
     return visit.go(there, said=f"Overridden by {visit.name_of(visit.actor.name)}.")
+
+
+@router.post("/waiting")
+@shown_again(concern_page)
+def wait(visit: Somebody, concern_id: int) -> Response:
+    """What it waits for; an empty one says that it goes on."""
+    typed = visit.typed
+    with visit.writing() as desk:
+        if typed.text("waiting_for"):
+            what = typed.must_be_one_of("waiting_for", WaitingFor, "Say what it waits for.")
+            waiting.wait_for(desk, concern_id, what, typed.text("remark"))
+        else:
+            waiting.go_on(desk, concern_id)
+    return visit.go(f"/concerns/{concern_id}")
 
 
 @router.post("/forget-phone")

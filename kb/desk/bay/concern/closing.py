@@ -60,7 +60,7 @@ def close_concern(
     if ending is Ending.OTHER_CAUSE and not other_cause.strip():
         raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
     _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
-    row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now))
+    row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now) | writing.waits())
     row.explained_by_note_id = explained_by
     row.version += 1
     row.changed_revision = desk.bump("concerns")

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.bay.waiting import WaitingFor
 from kb.records.store.bay import case as case_store
 from kb.records.tables import Authorization, Payment
 
@@ -52,6 +54,7 @@ def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
         "at": desk.now,
     }
     case_store.insert_rows(desk.session, Authorization, [row])
+    waiting.go_on(desk, concern_id, arrived=WaitingFor.CUSTOMER_OK)
     desk.note_down("authorized", "concern", concern_id, amount_minor=draft.amount_minor, who=row["who"])
 
 

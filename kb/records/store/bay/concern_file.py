@@ -29,7 +29,7 @@ from kb.nouns.copying import copied
 from kb.nouns.outcomes import CountedAs
 from kb.nouns.recalls import RecallResult, RecallSaid
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
-from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of
+from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of, waiting_of
 from kb.records.store.outcomes import stories
 from kb.records.store.rows import columns
 from kb.records.tables import (
@@ -157,8 +157,7 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
         vehicle_id=order.vehicle_id,
         vehicle_version=vehicle.version,
         vehicle=vehicle_of(vehicle),
-        conditions=tuple(row.conditions),
-        codes_scanned=CodesScanned(row.codes_scanned),
+        **_of_row(row),
         codes=codes.get(concern_id, ()),
         readings=_READINGS.read(session, of_concern),
         look_ups=_LOOK_UPS.read(session, of_vehicle),
@@ -176,6 +175,12 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
         heard=_by_concern(stories.heard(session, shop_id, ids)),
         visits=tuple(other_concern(*one, codes.get(one[0].id or 0, ())) for one in rows if one is not own),
     )
+
+
+def _of_row(row: ConcernRow) -> dict[str, Any]:
+    """What a value has otherwise than the columns of its name."""
+    scanned = CodesScanned(row.codes_scanned)
+    return {"conditions": tuple(row.conditions), "waiting": waiting_of(row), "codes_scanned": scanned}
 
 
 def _by_concern(found: Mapping[int, Sequence[Value]]) -> dict[int, tuple[Value, ...]]:

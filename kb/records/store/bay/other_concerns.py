@@ -9,6 +9,7 @@ from sqlalchemy import Select, bindparam, or_, select, tuple_
 from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernLine, OtherConcern, ref_of
+from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.nouns.concerns import CodeStatus, ReportedCode
 from kb.nouns.copying import copied
 from kb.nouns.vehicles import Vehicle
@@ -27,6 +28,13 @@ def vehicle_of(row: VehicleRow) -> Vehicle:
     return Vehicle(row.make, row.model, row.year, row.engine, row.built_on, row.vin)
 
 
+def waiting_of(row: ConcernRow) -> Waiting | None:
+    """What an open concern waits for."""
+    if not row.waiting_for or row.waiting_since is None:
+        return None
+    return Waiting(WaitingFor(row.waiting_for), row.waiting_remark, row.waiting_by, row.waiting_since)
+
+
 def other_concern(
     row: ConcernRow, order: RepairOrder, vehicle: VehicleRow, scanned: tuple[ReportedCode, ...] = ()
 ) -> OtherConcern:
@@ -35,7 +43,12 @@ def other_concern(
         OtherConcern,
         row,
         line=copied(
-            ConcernLine, row, ref=ref_of(order.number, row.line), vehicle=vehicle_of(vehicle), counted=""
+            ConcernLine,
+            row,
+            ref=ref_of(order.number, row.line),
+            vehicle=vehicle_of(vehicle),
+            counted="",
+            waiting=waiting_of(row),
         ),
         conditions=tuple(row.conditions),
         imported=row.import_id is not None,

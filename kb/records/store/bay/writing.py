@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, bindparam, update
 from sqlmodel import Session, SQLModel
 
+from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import (
     INSTALLED,
     ConcernDraft,
@@ -94,6 +95,16 @@ def ended(ending: Ending, cured_by: int | None, other_cause: str, on: date, at: 
         "other_cause": other_cause.strip(),
         "closed_on": on,
         "closed_at": at,
+    }
+
+
+def waits(waiting: Waiting | None = None) -> Columns:
+    """The columns of a concern that waits for that, or for nothing."""
+    return {
+        "waiting_for": waiting.waiting_for.value if waiting else "",
+        "waiting_remark": waiting.remark if waiting else "",
+        "waiting_by": waiting.by if waiting else "",
+        "waiting_since": waiting.since if waiting else None,
     }
 
 

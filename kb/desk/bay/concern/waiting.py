@@ -1,0 +1,44 @@
+"""What an open concern waits for: said with a tap, over with a tap, and with the event that it waited for."""
+
+from __future__ import annotations
+
+from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.context import Desk, anyone_in_the_shop
+from kb.errors import BadInput, Conflict
+from kb.nouns.bay.concern_file import ref_of
+from kb.nouns.bay.waiting import Waiting, WaitingFor
+from kb.records.store.bay import writing
+
+LONGEST_REMARK = 200
+
+
+@anyone_in_the_shop
+def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str = "") -> None:
+    """Say what it waits for, in place of what was said before. Raises Conflict for a closed concern."""
+    held = concerns_desk.on_file(desk, concern_id)
+    if held.concern.state == "closed":
+        ref = ref_of(held.repair_order.number, held.concern.line)
+        raise Conflict(f"{ref} is closed. Open it again before it waits for anything.")
+    said = remark.strip()
+    if len(said) > LONGEST_REMARK:
+        too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."
+        raise BadInput(too_long, fields={"remark": too_long})
+    _put(desk, concern_id, Waiting(waiting_for, said, desk.actor.name, desk.now))
+    desk.note_down("waits", "concern", concern_id, waiting_for=waiting_for.value, remark=said)
+
+
+@anyone_in_the_shop
+def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> None:
+    """It waits no longer; with `arrived` only if that is what it waited for."""
+    waits_for = concerns_desk.on_file(desk, concern_id).concern.waiting_for
+    if not waits_for or (arrived is not None and waits_for != arrived.value):
+        return
+    _put(desk, concern_id, None)
+    desk.note_down("goes on", "concern", concern_id, waited_for=waits_for)
+
+
+def _put(desk: Desk, concern_id: int, waiting: Waiting | None) -> None:
+    """The words that the search reads are the same, so its revision of the concern stays."""
+    row = concerns_desk.on_file(desk, concern_id).concern
+    row.sqlmodel_update(writing.waits(waiting))
+    desk.session.flush()
