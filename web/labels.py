@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from enum import StrEnum
 from types import MappingProxyType
 
+from kb.nouns import recorded_words
 from kb.nouns.advice import Verdict
 
 
@@ -17,7 +17,8 @@ def _as_kept(*values: str) -> dict[str, str]:
 _WAITS = {"proposed": "proposed, waiting for the lead", "withdrawn": "taken back"}
 
 WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
-    {
+    dict(recorded_words.WORDS)
+    | {
         "verdict": {one.value: one.words for one in Verdict},
         "instead": {
             "reflash": "Reflash now",
@@ -53,33 +54,6 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "backup": {"nightly": "by itself", "by-hand": "by hand", "before-upgrade": "before an upgrade"},
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
-        "source": {
-            "read": "read from the vehicle",
-            "photo": "from a photo",
-            "typed": "typed in",
-            "label": "from the label",
-        },
-        "scanned": {
-            "stored": "codes stored",
-            "none_stored": "none stored",
-            "not_scanned": "not scanned yet",
-            "cleared_before": "cleared before it got here",
-        },
-        "code_status": {"not_said": ""},
-        "result": {
-            "completed": "completed",
-            "stopped": "stopped with an error",
-            "recovered": "recovered",
-            "module_lost": "module lost",
-            "nothing_newer": "nothing newer offered",
-        },
-        "duplicated": {"yes": "duplicated", "no": "could not duplicate", "not_tried": "not tried"},
-        "road_test": {
-            "gone": "gone",
-            "still_there": "still there",
-            "cannot_say": "cannot say, it did not act up before either",
-            "not_done": "road test not done yet",
-        },
         "follow_up": {
             "fine": "still fine",
             "came_back": "same concern came back",
@@ -91,13 +65,6 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "seen_not_asked": "here for something else, not asked",
         },
         "alarm": {"shop": "worse than the shop", "past": "worse than it was"},
-        "ending": {
-            "cured_by_reflash": "cured by the reflash",
-            "other_cause": "another cause was found",
-            "sent_to_dealer": "sent to the dealer",
-            "not_resolved": "not resolved",
-        },
-        "finding": {"inconclusive": "could not tell"},
         "calibration": {
             "newest_on_file": "latest we know of",
             "superseded": "newer calibration exists",
@@ -129,12 +96,6 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "charger": "charger only, never for programming",
         },
         "subscription": _as_kept("information", "programming"),
-        "cameras": {
-            "not_required": "not required",
-            "required_done": "required, done",
-            "required_not_done": "required, not done",
-            "unknown": "not known",
-        },
         "proposal": {
             "lesson": "a lesson",
             "says_otherwise": "the bulletin says otherwise",
@@ -197,8 +158,7 @@ WHEN_CURED = "it counts as cured once it is known to be OK at the end of its win
 
 def word(value: object, noun: str) -> str:
     """The words for `value` of `noun`; one without words of its own is shown with its underscores opened."""
-    key = value.value if isinstance(value, StrEnum) else str(value)
-    return WORDS.get(noun, {}).get(key, key.replace("_", " "))
+    return recorded_words.in_words(value, noun, WORDS)
 
 
 def choices(noun: str) -> tuple[tuple[str, str], ...]:

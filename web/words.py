@@ -6,7 +6,8 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from kb.nouns.chance_words import counted, half_up
-from kb.nouns.currency import decimals, symbol
+from kb.nouns.currency import amount_said, symbol
+from kb.nouns.days import clock_words, day_words
 from kb.nouns.vehicles import Vehicle
 
 NOT_KNOWN = "not known"
@@ -24,12 +25,7 @@ def money(amount: float | None, currency: str = "USD") -> str:
 
 def minor_money(minor: int | None, currency: str = "USD") -> str:
     """As `money`, from minor units; decimals are shown where there are any ("$180.50", "$95")."""
-    if minor is None:
-        return NOT_KNOWN
-    places = decimals(currency)
-    whole, rest = divmod(abs(minor), 10**places)
-    shown = f"{whole:,}" + (f".{rest:0{places}d}" if rest else "")
-    return f"{'−' if minor < 0 else ''}{symbol(currency)}{shown}"
+    return NOT_KNOWN if minor is None else amount_said(minor, currency)
 
 
 def points(difference: float) -> str:
@@ -80,22 +76,17 @@ def day(when: date | None, today: date | None = None) -> str:
     """Such as "Oct 31"; with the year when it is not this one: "Oct 31, 2024"."""
     if when is None:
         return NOT_KNOWN
-    short = f"{when:%b} {when.day}"
-    return short if today is not None and when.year == today.year else f"{short}, {when.year}"
-
-
-def clock(when: datetime, timezone: str) -> str:
-    """The shop's wall clock: "8:40 AM"."""
-    local = when.astimezone(ZoneInfo(timezone))
-    return f"{local.hour % 12 or 12}:{local:%M} {'AM' if local.hour < 12 else 'PM'}"
+    said = day_words(when)
+    return said.partition(",")[0] if today is not None and when.year == today.year else said
 
 
 def moment(when: datetime | None, timezone: str, today: date) -> str:
     """Such as "today 8:40 AM", otherwise "Oct 31 8:40 AM"."""
     if when is None:
         return NOT_KNOWN
-    on = when.astimezone(ZoneInfo(timezone)).date()
-    return f"{'today' if on == today else day(on, today)} {clock(when, timezone)}"
+    zone = ZoneInfo(timezone)
+    on = when.astimezone(zone).date()
+    return f"{'today' if on == today else day(on, today)} {clock_words(when, zone)}"
 
 
 def last_eight(vin: str) -> str:

@@ -6,6 +6,7 @@ Meaning = tuple[str, object]
 
 PARAMETERS: dict[str, Meaning] = {
     "after": ("Id of the last one you have; those that follow it are listed", 897),
+    "ascii": ("Whether letters that other programs mangle are written in ASCII", True),
     "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),
     "as_typed": ("Words, split on space, comma or semicolon, whose spelling is not put right", "Vell"),
     "bulk_id": ("Id of a change of many notes", 1),

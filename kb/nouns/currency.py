@@ -46,3 +46,11 @@ def typed_amount(minor: int, currency: str) -> str:
 def symbol(currency: str) -> str:
     """What stands before an amount: "$", or the currency's three letters and a space."""
     return _SYMBOLS.get(currency, f"{currency} ")
+
+
+def amount_said(minor: int, currency: str) -> str:
+    """Money as people read it, decimals where there are any: "$1,250", "$180.50", "−$40"."""
+    places = decimals(currency)
+    whole, rest = divmod(abs(minor), 10**places)
+    shown = f"{whole:,}" + (f".{rest:0{places}d}" if rest else "")
+    return f"{'−' if minor < 0 else ''}{symbol(currency)}{shown}"

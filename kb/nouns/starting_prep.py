@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+BATTERY_RESTED, SUPPORT_VOLTAGE = "battery_rested", "support_voltage"
+
 
 @dataclass(frozen=True, slots=True)
 class StartingPrep:
@@ -27,13 +29,13 @@ STARTING_PREP: tuple[StartingPrep, ...] = (
         "support_unit", "battery", "Battery support unit connected: a clean power supply, never a charger"
     ),
     StartingPrep(
-        "battery_rested",
+        BATTERY_RESTED,
         "battery",
         "Battery rested, support off: passes its test; under 12.4 V charge first",
         "V",
     ),
     StartingPrep(
-        "support_voltage",
+        SUPPORT_VOLTAGE,
         "battery",
         "Support on, key as printed: voltage at the posts by meter, not the unit's display",
         "V",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from kb.errors import BadInput
+from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
 from kb.nouns.typed_numbers import ungrouped
 from kb.words.printed_windows import Window, both
 
@@ -18,8 +19,8 @@ from kb.words.printed_windows import Window, both
 class Thing(StrEnum):
     """What a line measures, where the shop knows limits of it. Its value is the line's key."""
 
-    SUPPORT = "support_voltage"
-    RESTED = "battery_rested"
+    SUPPORT = SUPPORT_VOLTAGE
+    RESTED = BATTERY_RESTED
     RIPPLE = "ripple"
     TEMPERATURE = "temperature"
     ODOMETER = "odometer_before"

@@ -70,6 +70,7 @@ CALLS = {
     "GET /api/checks/{check_id}/counts",
     "POST /api/checks/{check_id}/use-counts",
     "GET /api/concerns/{concern_id}/lesson",
+    "GET /api/concerns/{concern_id}/ro-text",
     "GET /api/notes/export",
     "POST /api/notes/read",
     "POST /api/read",

@@ -10,6 +10,8 @@ from enum import StrEnum
 from kb.nouns.bay.on_file import Tick
 
 CAMERAS, RELEASED = "release-cameras", "released"
+RELEARN = "release-relearn-"
+"""How the keys of the relearns begin that a bulletin prints."""
 
 
 class Asks(StrEnum):

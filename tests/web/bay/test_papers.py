@@ -35,9 +35,9 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
     with bay.writing(actor_of(bay, "tech")) as desk:
         what_was_heard.record_follow_up(desk, 1, FollowUpDraft(FollowUpResult.CAME_BACK, desk.today))
         closing.close_concern(desk, 1, Ending.OTHER_CAUSE, other_cause="split PCV hose")
-    said = signed_in("lead").see("/concerns/1/print").text
+    said = " ".join(signed_in("lead").see("/concerns/1/print").text.split())
     for wanted in (
-        "The cause: split PCV hose",
+        "Found split PCV hose",
         "same concern came back",
         "Recalls not checked",
         "Free coverage not checked",

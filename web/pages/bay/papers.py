@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from fastapi import APIRouter
-from starlette.responses import Response
+from starlette.responses import PlainTextResponse, Response
 
 from kb.desk import settings
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import findings_shown
+from kb.desk.bay.papers import ro_lines
 from kb.desk.bay.programming import prep, programmed, release
 from kb.nouns import recalls
 from kb.nouns.bay.gates import GateView
@@ -44,11 +44,27 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
             "not_checked": _not_checked(context["stands"].gates),
             "said_of_recalls": recalls.SAID,
             "advice": advice.give_advice(desk, concern_id),
-            "findings": [f for f in findings_shown.list_findings(desk, concern_id) if f.result],
+            "parts": ro_lines.ro_parts(desk, concern_id),
             "release": release.release_list(desk, concern_id),
             "prep": prep.prep_list(desk, concern_id, done.note_id if done else None),
         }
     return visit.page("papers/repair_order.html", place="/concerns", **context)
+
+
+@router.get("/ro-text")
+def text_for_the_ro(visit: Somebody, concern_id: int) -> Response:
+    """What is typed into the shop's own system, to copy."""
+    with visit.reading() as desk:
+        context = on_concern(desk, concern_id) | {"text": ro_lines.ro_text(desk, concern_id)}
+        context["plain"] = ro_lines.ro_text(desk, concern_id, only_ascii=True)
+    return visit.page("papers/ro_text.html", place="/concerns", **context)
+
+
+@router.get("/ro.txt")
+def text_alone(visit: Somebody, concern_id: int) -> Response:
+    with visit.reading() as desk:
+        text = ro_lines.ro_text(desk, concern_id, only_ascii=True)
+    return PlainTextResponse(text, headers={"Cache-Control": "no-store"})
 
 
 def _not_checked(gates: Iterable[GateView]) -> list[str]:
