@@ -49,8 +49,6 @@ document.addEventListener("keydown", (event) => {
   if (thing) { event.preventDefault(); act(thing); }
 });
 
-if (items.length) {
-  document.querySelector("main").classList.add("by-keys");
-  for (const told of document.querySelectorAll("[data-keys]")) told.hidden = false;
-  hold(at);
-}
+document.querySelector("main").classList.add("by-keys");
+for (const told of document.querySelectorAll("[data-keys]")) told.hidden = false;
+hold(at);

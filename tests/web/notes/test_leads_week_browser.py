@@ -62,6 +62,16 @@ def proposed_on_a_phone(browser: Browser, url: str) -> None:
     assert phone.troubles == []
 
 
+def at_keys(desk: Screen) -> None:
+    """Until the page's script listens: what is pressed before it is lost."""
+    expect(desk.page.locator("[data-keys]")).to_be_visible()
+
+
+def left(desk: Screen, count: int) -> None:
+    expect(desk.page.locator("[data-item]")).to_have_count(count)
+    at_keys(desk)
+
+
 def press(desk: Screen, *keys: str) -> None:
     for key in keys:
         desk.page.keyboard.press(key)
@@ -78,11 +88,11 @@ def empty_the_proposals(desk: Screen) -> None:
     press(desk, "d")
     desk.page.keyboard.type("We have that one.")
     press(desk, "Enter")
-    expect(desk.page.locator("[data-item]")).to_have_count(2)
+    left(desk, 2)
     press(desk, "k", "a")
     desk.page.keyboard.type("Good catch.")
     press(desk, "Escape", "p")
-    expect(desk.page.locator("[data-item]")).to_have_count(1)
+    left(desk, 1)
     press(desk, "c")
     desk.page.wait_for_url("**/edit?proposal=3")
     desk.page.focus("#coverage")
@@ -93,6 +103,7 @@ def empty_the_proposals(desk: Screen) -> None:
     press(desk, "Enter")
     desk.page.wait_for_url("**/queues/proposals")
     expect(desk.page.locator("main")).to_contain_text("Nothing is proposed")
+    at_keys(desk)
 
 
 def empty_the_drafts(desk: Screen) -> None:
@@ -101,18 +112,21 @@ def empty_the_drafts(desk: Screen) -> None:
     desk.page.keyboard.type("no bulletin of that number")
     press(desk, "Enter")
     expect(desk.page.locator("main")).to_contain_text("No draft waits")
+    at_keys(desk)
 
 
 def empty_what_nobody_looked_at(desk: Screen) -> None:
     assert "Rough idle after a cold start" in in_hand(desk)
     press(desk, "l")
     expect(desk.page.locator("main")).to_contain_text("Everything was looked at within a year")
+    at_keys(desk)
 
 
 def empty_the_unanswered(desk: Screen) -> None:
     assert "wipers squeak sideways" in in_hand(desk)
     press(desk, "x")
     expect(desk.page.locator("main")).to_contain_text("Everything that was asked found something")
+    at_keys(desk)
 
 
 def test_every_queue_is_emptied_by_keyboard_and_the_bay_reads_the_answers(
@@ -128,6 +142,7 @@ def test_every_queue_is_emptied_by_keyboard_and_the_bay_reads_the_answers(
     waits.locator("a").first.focus()
     press(desk, "Enter")
     desk.page.wait_for_url("**/queues/proposals")
+    at_keys(desk)
     empty_the_proposals(desk)
     for number, name, empty in (
         ("2", "drafts", empty_the_drafts),
@@ -136,6 +151,7 @@ def test_every_queue_is_emptied_by_keyboard_and_the_bay_reads_the_answers(
     ):
         press(desk, number)
         desk.page.wait_for_url(f"**/queues/{name}")
+        at_keys(desk)
         assert desk.fits()
         empty(desk)
     desk.open("/concerns")
