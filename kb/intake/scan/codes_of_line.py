@@ -17,6 +17,10 @@ _BEFORE_CODE = re.compile(
     r"(?:^|[\s,;|(\[])(?P<said>[A-Za-z][A-Za-z0-9 ()/]{1,50}?)"
     r"\s*(?:[:|>\]\u2013\u2014-]|\s{2,}|\t|\bhas\b|\bsets?\b|\bshows?\b|$)[^A-Za-z0-9]*$"
 )
+_SAID_OF = re.compile(r"\s*(?:(?:is|was|set|as|not)\s+)*[a-z]{4,12}\s+(?:in|on|at)\s", re.I)
+"""What stands between a code and its module in a sentence ("P0171 pending in the ECM")."""
+_NEXT_HEAD = re.compile(r"[;,.|]\s*[A-Za-z][A-Za-z ()/-]{1,40}:\s*$")
+"""The name in front of the next code, at the end of what follows this one."""
 _JOINED = re.compile(r"[\s,&/+]*(?:and|or)?\s*")
 
 
@@ -68,11 +72,12 @@ def module_in_front(line: str, labels: Sequence[Labelled]) -> str:
     """The module that begins a line of values ("ECM: Cal ID ...", "TCM calibration ...")."""
     if not labels or not labels[0].begins:
         return ""
-    return module_alone(line[: labels[0].begins])
+    return module_alone(re.sub(r"^\W*(?:the|this|its|our)\s", "", line[: labels[0].begins], flags=re.I))
 
 
 def _module_beside(before: str, after: str) -> str:
-    found = _BRACKET_MODULE.match(after)
+    after = _NEXT_HEAD.sub("", after)
+    found = _BRACKET_MODULE.search(after) if _SAID_OF.match(after) else _BRACKET_MODULE.match(after)
     if found and (module := module_alone(found["bracket"] or found["word"])):
         return module
     pieces = re.split(r"\s{2,}|[|,;:\t\[\]()]|\s[-\u2013\u2014]\s", after)

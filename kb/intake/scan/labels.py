@@ -93,6 +93,8 @@ _PLACES = {
     "body": "BCM",
 }
 """What a heading calls a module by its place."""
+_LISTED_IN_SMALL = ("ipc", "ipcm", "icu", "bcu")
+"""Short names that tools list, which are no words where somebody types them in small letters."""
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _TRIM = " \t:=\"'[](){}<>*#.,;|\u2013\u2014-"
 _UNIT = re.compile(r"[\s(\[]*(?:\(|\[|in\s)?(?:miles|mi|volts?|v|hex)\.?[)\]]?\s*$", re.I)
@@ -147,12 +149,21 @@ def module_alone(words: str) -> str:
         return ""
     if plain.lower() in _PLACES:
         return _PLACES[plain.lower()]
+    parts = re.split(r"\s+[-\u2013\u2014/]\s+", plain)
+    if len(parts) == 2 and _say_the_same(module_alone(parts[0]), module_alone(parts[1])):
+        return _short(words)
     named = [(begins, ends) for begins, ends, _ in modules_named(words)]
     covered = sum(sum(sign.isalpha() for sign in words[begins:ends]) for begins, ends in named)
     letters = sum(sign.isalpha() for sign in plain)
     if named and covered >= letters * 0.75:
         return _short(words)
+    if plain.lower() in _LISTED_IN_SMALL:
+        return plain.upper()
     return plain if re.fullmatch(r"[A-Z][A-Z0-9/-]{1,6}", plain) and module_called(plain) else ""
+
+
+def _say_the_same(one: str, other: str) -> bool:
+    return bool(one and other) and module_called(one) == module_called(other)
 
 
 def _short(words: str) -> str:
@@ -162,7 +173,8 @@ def _short(words: str) -> str:
         for word in re.findall(r"(?<![A-Za-z0-9])[A-Z][A-Z0-9]{1,5}(?![A-Za-z0-9])", words)
         if module_called(word)
     ]
-    return short[0] if short else module_called(words)
+    called = module_called(words) or next((name for _, _, name in modules_named(words)), "")
+    return short[0] if short else called
 
 
 def module_said(words: str) -> str:

@@ -14,8 +14,9 @@ OTHERS = {
     "1": "LT7", "L": "1", "7": "1T", "T": "71", "U": "V", "V": "UY", "Y": "V", "M": "N", "N": "M",
 }  # fmt: skip
 """What else a character of a VIN may be where a camera read it."""
-_ALIKE = frozenset("0OQDI1L5S8B2Z6G")
-_ALIKE_IN_HEX = frozenset("B8D")
+PRINTED = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9]|[-._/](?=[A-Za-z0-9]))*")
+"""A word of letters, figures and the strokes and points inside it."""
+_SETTLED_BY_NOTHING = frozenset("0OQ1IL")
 _LETTER_BY_FIGURE = re.compile(r"(?<=[0-9])[OIl]|[OIl](?=[0-9])")
 
 
@@ -29,15 +30,16 @@ def as_vin(word: str) -> str:
     return word.upper().translate(_IN_VIN)
 
 
-def doubtful_in_hex(value: str, since: int = 1) -> tuple[int, ...]:
-    """The places from `since` on where a camera's hexadecimal figure may be another one."""
-    return tuple(n for n, sign in enumerate(value, start=1) if n >= since and sign in _ALIKE_IN_HEX)
+def alike(one: str, other: str) -> bool:
+    """Whether two letters or figures print alike."""
+    one, other = one.upper(), other.upper()
+    return other in OTHERS.get(one, "") or as_figures(one) == as_figures(other)
 
 
 def doubtful_in_id(value: str, *, by_camera: bool) -> tuple[int, ...]:
-    """The places, from 1, of an ID whose form settles nothing: all that look alike where a camera read it, a
+    """The places, from 1, of an ID whose form settles nothing: every O, 0, I and 1 that a camera read, a
     letter O or I next to a figure where somebody typed it.
     """
     if by_camera:
-        return tuple(n for n, sign in enumerate(value.upper(), start=1) if sign in _ALIKE)
+        return tuple(n for n, sign in enumerate(value.upper(), start=1) if sign in _SETTLED_BY_NOTHING)
     return tuple(found.start() + 1 for found in _LETTER_BY_FIGURE.finditer(value))

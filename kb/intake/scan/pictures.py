@@ -1,18 +1,17 @@
-"""A photo of a label or a screen: the bar and 2-D codes in it and, where the extra is there, its letters.
+"""A photo of a label or a screen as it is opened, and the bar and 2-D codes in it.
 
 Bounded before anything is decoded: by kind and by the pixels that its head promises. One file is read at a
-time, a photo to no more than `_LONGEST_SIDE`, so that memory stays the same however many come.
+time, a photo to no more than a longest side, so that memory stays the same however many come.
 """
 
 from __future__ import annotations
 
-import importlib
 import io
 import threading
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Literal
 
 import zxingcpp
 from PIL import Image, ImageOps
@@ -37,8 +36,6 @@ _FORMATS = (
     zxingcpp.BarcodeFormat.QRCode,
 )
 _one_at_a_time = threading.Lock()
-_recognizers: list[Any] = []
-_LEAST_SURE = 0.5
 _ORIENTATION = 0x0112
 """The tag of Exif that says how the camera was held."""
 
@@ -70,25 +67,16 @@ def _codes_in(picture: Image.Image) -> tuple[str, ...]:
     return tuple(dict.fromkeys(one.text for one in found if one.text.strip()))
 
 
-def letters_can_be_read() -> bool:
-    """Whether the extra `[photo]` is installed."""
-    return _recognizer() is not None
-
-
-def letters_in(picture: Image.Image) -> str:
-    """The lines of text that are recognized, as they stand: what is beside each other on one line."""
-    recognize = _recognizer()
-    if recognize is None:
-        return ""
-    numpy = importlib.import_module("numpy")
-    small = picture.copy()
-    small.thumbnail((2000, 2000))
-    result, _ = recognize(numpy.asarray(small.convert("RGB")))
-    return _in_lines([(box, str(words)) for box, words, sure in result or () if float(sure) >= _LEAST_SURE])
-
-
 def opened(name: str, data: bytes) -> Image.Image:
-    """The photo upright and in gray. Raises Unreadable where it is none, damaged or too large in pixels."""
+    """The photo upright and in gray, to be read. Raises Unreadable as `decoded`."""
+    return decoded(name, data, "L", _LONGEST_SIDE)
+
+
+def decoded(name: str, data: bytes, mode: Literal["L", "RGB"], longest: int) -> Image.Image:
+    """The photo upright, no side longer than `longest`, without what else its file holds.
+
+    Raises Unreadable where it is none, damaged or too large in pixels.
+    """
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
@@ -98,40 +86,29 @@ def opened(name: str, data: bytes) -> Image.Image:
                 f"{name} has {picture.width * picture.height / 1e6:,.0f} million pixels; at most "
                 f"{MOST_PIXELS // 1_000_000} are read. Take the photo closer, with a smaller picture size."
             )
-        picture.draft("L", (_LONGEST_SIDE // 2, _LONGEST_SIDE // 2))
-        gray = picture.convert("L")
+        picture.draft(mode, (longest // 2, longest // 2))
+        plain = _on_white(picture).convert(mode)
         turned = picture.getexif().get(_ORIENTATION, 1)
         picture.close()
-        gray.thumbnail((_LONGEST_SIDE, _LONGEST_SIDE))
+        plain.thumbnail((longest, longest))
+        plain.info.clear()
         if turned != 1:
-            gray.getexif()[_ORIENTATION] = turned
-            ImageOps.exif_transpose(gray, in_place=True)
+            plain.getexif()[_ORIENTATION] = turned
+            ImageOps.exif_transpose(plain, in_place=True)
     except Image.DecompressionBombError as bomb:
         raise Unreadable(
             f"{name} is too large a picture. Take the photo with a smaller picture size."
         ) from bomb
     except (OSError, ValueError, SyntaxError, EOFError, MemoryError) as damage:
         raise Unreadable(f"{name} {_NO_PICTURE}") from damage
-    return gray
+    return plain
 
 
-def _recognizer() -> Any:
-    if not _recognizers:
-        try:
-            _recognizers.append(importlib.import_module("rapidocr_onnxruntime").RapidOCR())
-        except ImportError:
-            return None
-    return _recognizers[0]
-
-
-def _in_lines(pieces: Sequence[tuple[Sequence[Sequence[float]], str]]) -> str:
-    """Pieces of text by their boxes: from top to bottom, and from left to right where they overlap."""
-    lines: list[tuple[float, float, list[tuple[float, str]]]] = []
-    for box, words in sorted(pieces, key=lambda one: sum(point[1] for point in one[0])):
-        middle = sum(point[1] for point in box) / 4
-        height = max(point[1] for point in box) - min(point[1] for point in box)
-        if lines and abs(lines[-1][0] - middle) < max(height, lines[-1][1]) / 2:
-            lines[-1][2].append((box[0][0], words))
-        else:
-            lines.append((middle, height, [(box[0][0], words)]))
-    return "\n".join("  ".join(words for _, words in sorted(line)) for _, _, line in lines)
+def _on_white(picture: Image.Image) -> Image.Image:
+    """What is see-through in a screenshot, on white."""
+    if not picture.has_transparency_data:
+        return picture
+    clear = picture.convert("RGBA")
+    ground = Image.new("RGBA", clear.size, "white")
+    ground.alpha_composite(clear)
+    return ground

@@ -7,29 +7,29 @@ sentences, and the forms of the open standards (SAE J2012 codes, J1979 infotypes
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from kb.errors import BadInput
 from kb.intake.scan.codes_of_line import codes_said, module_in_front, module_of_line
+from kb.intake.scan.doubts import compared
 from kb.intake.scan.found import Found, Seen, each_once
 from kb.intake.scan.labels import Label, Labelled, label_alone, labels_in, module_alone, module_said
-from kb.intake.scan.look_alikes import doubtful_in_hex
+from kb.intake.scan.lines_of_text import lines_of
 from kb.intake.scan.statuses import status_alone, status_beside, status_headed, ticked
 from kb.intake.scan.tables import Column, Table, is_rule, table_at
 from kb.intake.scan.trouble_codes import codes_in_line
-from kb.intake.scan.values import values_behind
+from kb.intake.scan.values import miles_beside_vin, values_behind
 from kb.intake.scan.vins import vins_in
 
 LONGEST = 100_000
 MOST_FOUND = 400
-_LONGEST_LINE = 300
 _RECORD = re.compile(r"[^\w\n]{0,20}(?:dtc|(?:trouble |fault )?code)\W{0,3}[:=]\W{0,5}[PCBU][0-3]", re.I)
 
 
 @dataclass(slots=True)
 class _Place:
-    """What the lines above say of the next one."""
+    """What the lines above say of the next one; `bare` where the last told a code without its status."""
 
     module: str = ""
     status: str = ""
@@ -40,45 +40,29 @@ class _Place:
     by_state: bool | None = None
     inset: int = 0
     held: bool = False
+    bare: bool = False
     found: list[Found] = field(default_factory=list)
 
 
-def read_scan(text: str, *, by_camera: bool = False) -> tuple[Found, ...]:
+def read_scan(text: str, *, doubts: Mapping[str, frozenset[int]] | None = None) -> tuple[Found, ...]:
     """What a text holds, each value once, in the order of the text. BadInput where it is too long.
 
-    `by_camera`: the letters were recognized in a picture, so that those which look alike are doubtful.
+    `doubts`: the letters were recognized in a picture, so that those which look alike are doubtful, and of
+    each word the places, from 1, that were hardly told.
     """
+    by_camera = doubts is not None
     if len(text) > LONGEST:
         raise BadInput(
             f"That text is too long: at most {LONGEST:,} characters. Paste the part with the numbers.",
             fields={"text": "too long"},
         )
     here = _Place(found=list(vins_in(text, by_camera=by_camera)))
-    lines = list(_lines(text))
+    lines = list(lines_of(text))
     here.by_record = _is_by_record(lines)
     for line in lines:
         _read_line(here, line.expandtabs(1) if "\t" not in line.strip() else line, by_camera)
-    found = map(_compared, here.found) if by_camera else here.found
+    found = [compared(one, doubts) for one in here.found] if doubts is not None else here.found
     return each_once(tuple(found))[:MOST_FOUND]
-
-
-def _compared(one: Found) -> Found:
-    """A code that a camera read: its first two signs are settled by its form, the others are hexadecimal."""
-    return replace(one, doubtful=doubtful_in_hex(one.value, since=3)) if one.field is Seen.CODE else one
-
-
-def _lines(text: str) -> Iterator[str]:
-    """The lines of a text; a longer one is parted behind a bracket or a semicolon, else at a blank, so that
-    a whole file without line ends is read piece by piece.
-    """
-    for line in re.split(r"\r\n|[\r\n\f]", text):
-        rest = line
-        while len(rest) > _LONGEST_LINE:
-            head = rest[:_LONGEST_LINE]
-            at = max(map(head.rfind, "}];")) + 1 or max(map(head.rfind, " ,\t|")) + 1 or _LONGEST_LINE
-            yield rest[:at]
-            rest = rest[at:]
-        yield rest
 
 
 def _is_by_record(lines: Sequence[str]) -> bool:
@@ -105,8 +89,11 @@ def _read_line(here: _Place, line: str, by_camera: bool) -> None:
         _read_row(here, here.table, cells, by_camera)
         return
     here.table = None
-    if not _is_heading(here, line):
+    if here.bare and _is_status(line):
+        _tell_last_code(here, line, "")
+    elif not _is_heading(here, line):
         _read_words(here, line, by_camera)
+    here.bare = next(codes_in_line(line), None) is not None and here.found[-1].status == ""
 
 
 def _is_heading(here: _Place, line: str) -> bool:
@@ -135,6 +122,12 @@ def _is_heading(here: _Place, line: str) -> bool:
     return False
 
 
+def _is_status(line: str) -> bool:
+    """Whether a line says the status of a code and no code ("Status: pending")."""
+    labels = [one.label for one in labels_in(line)]
+    return labels[:1] == [Label.STATUS] and not set(labels) - {Label.STATUS, Label.CODE}
+
+
 def _in_brackets(line: str) -> str:
     """The module that a heading of few words names in brackets at its end ("Data of ECU 7E8 (ECM)")."""
     found = re.search(r"[(\[]([A-Z][A-Z0-9]{1,5})[)\]]\W*$", line)
@@ -148,6 +141,8 @@ def _inset(line: str) -> int:
 
 def _leave_block(here: _Place, line: str) -> None:
     """A line that stands out as far as the module's own heading, below lines set in, is of no module."""
+    if not re.search(r"\w", line) and _inset(line) >= here.inset:
+        return
     if _inset(line) > here.inset:
         here.held = True
     elif here.held and '"' not in line:
@@ -163,6 +158,7 @@ def _read_words(here: _Place, line: str, by_camera: bool) -> None:
             return
     labels = list(labels_in(line))
     codes = list(codes_in_line(line))
+    here.found += miles_beside_vin(line)
     module = module_of_line(line, labels)
     if module and not codes and not here.by_record:
         here.module, here.status = module, ""

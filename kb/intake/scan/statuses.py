@@ -88,5 +88,6 @@ def _of_electricity(said: str, words: list[str]) -> bool:
     return (
         said.lower() in ("current", "present", "active")
         and len(words) > 1
+        and words[1].lower() not in ("in", "on", "at")
         and words[0].lower() == said.lower()
     )

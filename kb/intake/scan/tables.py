@@ -70,7 +70,10 @@ class Table:
             words = line.split()
             if len(words) == len(self.columns):
                 return tuple(zip(self.columns, words, strict=True))
-        return tuple((_over(self.columns, cell), cell.words) for cell in cells) if len(cells) > 1 else ()
+        if len(cells) < 2:
+            return ()
+        apart = [part for cell in cells for part in _cut(self.columns, cell)]
+        return tuple((_over(self.columns, part), part.words) for part in apart)
 
 
 def table_at(line: str) -> Table | None:
@@ -92,7 +95,7 @@ def table_at(line: str) -> Table | None:
 def _by_single_blanks(line: str) -> Table | None:
     """A head of labels alone with one blank between them ("Module Cal ID CVN"), as PDFs give it."""
     words, columns = line.split(), []
-    while words:
+    while words and not re.search(r"[:=]", line):
         longest = next((n for n in range(min(4, len(words)), 0, -1) if label_alone(" ".join(words[:n]))), 0)
         if not longest:
             return None
@@ -137,6 +140,16 @@ def _is_head(columns: Sequence[Column]) -> bool:
     turned = sum(bool(one.module) for one in columns[1:]) >= 2 and not columns[0].module
     ticks = sum(bool(one.status) for one in columns) >= 2 and bool(labels)
     return turned or ticks or (len(labels) >= 2 and not any(one.module for one in columns))
+
+
+def _cut(columns: Sequence[Column], cell: Cell) -> tuple[Cell, ...]:
+    """A cell so long that one blank is left to the next: cut where the head of that column begins."""
+    for one in columns:
+        at = one.begins - cell.begins
+        if 0 < at < len(cell.words) and cell.words[at - 1] == " " and cell.words[at] != " ":
+            rest = Cell(cell.words[at:], one.begins, cell.ends)
+            return (Cell(cell.words[: at - 1].rstrip(), cell.begins, one.begins - 1), *_cut(columns, rest))
+    return (cell,)
 
 
 def _over(columns: Sequence[Column], cell: Cell) -> Column:

@@ -10,7 +10,7 @@ from kb.errors import BadInput
 from kb.intake.fields import read_odometer
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.labels import Label
-from kb.intake.scan.look_alikes import as_figures, doubtful_in_hex, doubtful_in_id
+from kb.intake.scan.look_alikes import as_figures, doubtful_in_id
 from kb.intake.text.calibration_words import is_id
 from kb.intake.text.days import days_in
 
@@ -35,6 +35,12 @@ _ODOMETER = re.compile(
     r"(?![A-Za-z0-9/]|[-.,]\d)?\s*(?P<unit>miles|mi\b|km|kilomet\w+)?",
     re.I,
 )
+_MILES = re.compile(
+    r"(?:\bat|[,;(]|\bwith)\s*(?P<figures>\d{1,3}(?:,\d{3})+|\d{4,6})\s*(?:miles|mi)\b"
+    r"(?!\s*(?:an? |per|ago|later|after|since|/))",
+    re.I,
+)
+_A_VIN = re.compile(r"\bvin\b|vehicle identification", re.I)
 _VOLTAGE = re.compile(r"(?P<volts>\d{1,2}[.,]\d{1,3}|\d{1,2})\s*(?P<unit>v(?:olts?|dc)?\b)?", re.I)
 _LOWEST_VOLTS, _HIGHEST_VOLTS = Decimal(5), Decimal(33)
 _LONGEST_ID = 24
@@ -47,7 +53,7 @@ def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> 
     begin = _BEFORE.match(words)
     rest = words[begin.end() :] if begin else words
     if label is Label.CVN:
-        yield from _cvns(rest, module, by_camera)
+        yield from _cvns(rest, module)
     elif label is Label.ODOMETER:
         yield from _odometer(rest)
     elif label is Label.VOLTAGE:
@@ -56,12 +62,11 @@ def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> 
         yield from _ids(_IDS[label], rest, module, by_camera)
 
 
-def _cvns(words: str, module: str, by_camera: bool) -> Iterator[Found]:
+def _cvns(words: str, module: str) -> Iterator[Found]:
     at = 0
     while found := _CVN.match(words, at):
         value = re.sub(r"[ -]", "", as_figures(found["cvn"]))
-        doubtful = doubtful_in_hex(value) if by_camera else ()
-        yield Found(Seen.CVN, value, found[0], module, doubtful=doubtful)
+        yield Found(Seen.CVN, value, found[0], module)
         gap = _BETWEEN.match(words, found.end())
         at = gap.end() if gap and gap.end() > found.end() else len(words) + 1
 
@@ -70,7 +75,7 @@ def _odometer(words: str) -> Iterator[Found]:
     found = _ODOMETER.match(words)
     if not found or not any(sign.isdigit() for sign in found["figures"]) or days_in(words[:12]):
         return
-    rest = words[found.end("figures") :]
+    rest = words[found.end("unit" if found["unit"] else "figures") :]
     if re.match(r"[A-Za-jl-z]|[-/]\d", rest):
         return
     printed = found[0].strip()
@@ -80,6 +85,13 @@ def _odometer(words: str) -> Iterator[Found]:
         return
     if miles:
         yield Found(Seen.ODOMETER, str(miles), printed)
+
+
+def miles_beside_vin(line: str) -> Iterator[Found]:
+    """Miles that a sentence says without a label, where its VIN stands in it too."""
+    said = _MILES.search(line)
+    if said and _A_VIN.search(line) and (miles := read_odometer(said["figures"])):
+        yield Found(Seen.ODOMETER, str(miles), said["figures"])
 
 
 def _voltage(words: str) -> Iterator[Found]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import BinaryIO
 
 from kb.errors import BadInput, Unreadable
-from kb.intake.scan import pictures
+from kb.intake.scan import letters, pictures
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.reading import read_scan
 from kb.intake.text.files import text_of_file
@@ -92,19 +92,33 @@ def read_scans(text: str, files: Sequence[SeenFile]) -> SeenValues:
 
 
 def _read_file(file: SeenFile, said: list[str]) -> list[SeenValue]:
+    data = bytes_of(file)
+    if not _is_picture(file.name, data):
+        return [_seen(one, CalibrationSource.READ) for one in read_scan(text_of_file(file.name, data))]
+    picture = pictures.opened(file.name or "The file", data)
+    codes, told = pictures.codes_in(picture), letters.letters_in(picture)
+    if not letters.can_be_read():
+        said.append(_LETTERS_MISSING)
+    found = [one for code in codes for one in read_scan(code)]
+    found += read_scan(told.text, doubts=told.doubts)
+    return [_seen(one, CalibrationSource.PHOTO) for one in found]
+
+
+def bytes_of(file: SeenFile) -> bytes:
+    """The file from its beginning. Raises Unreadable where it is larger than 20 MB."""
+    file.content.seek(0)
     data = file.content.read(MOST_BYTES + 1)
     if len(data) > MOST_BYTES:
         raise Unreadable(
             f"{file.name or 'The file'} is larger than 20 MB. Take the photo with a smaller picture size."
         )
-    if not _is_picture(file.name, data):
-        return [_seen(one, CalibrationSource.READ) for one in read_scan(text_of_file(file.name, data))]
-    picture = pictures.opened(file.name or "The file", data)
-    codes, letters = pictures.codes_in(picture), pictures.letters_in(picture)
-    if not pictures.letters_can_be_read():
-        said.append(_LETTERS_MISSING)
-    by_code = [one for code in codes for one in read_scan(code)]
-    return [_seen(one, CalibrationSource.PHOTO) for one in (*by_code, *read_scan(letters, by_camera=True))]
+    return data
+
+
+def is_photo(file: SeenFile) -> bool:
+    """Whether the file is a photo, by its first bytes or its name."""
+    file.content.seek(0)
+    return _is_picture(file.name, file.content.read(12))
 
 
 def _is_picture(name: str, data: bytes) -> bool:

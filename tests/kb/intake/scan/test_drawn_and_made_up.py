@@ -1,0 +1,52 @@
+"""Some of the drawn photos and all made-up texts of `tests.bench.read`, whose truth is drawn with them."""
+
+from __future__ import annotations
+
+import io
+from random import Random
+
+import pytest
+
+from kb.desk.bay.concern.reading_scans import SeenFile, read_scans
+from kb.intake.scan import letters
+from kb.intake.scan.lines_of_pieces import Piece, in_lines
+from tests.bench.read import drawn
+from tests.bench.read.__main__ import counted_texts
+from tests.bench.read.camera import taken
+from tests.bench.read.scoring import is_read
+
+
+def test_texts_in_twelve_layouts_are_read_with_module_and_state() -> None:
+    counted = counted_texts(16)
+    assert counted.texts == 60
+    assert counted.found / counted.there >= 0.95
+    assert counted.more <= counted.there / 100
+
+
+@pytest.mark.skipif(not letters.can_be_read(), reason="the extra [photo] is not installed")
+@pytest.mark.parametrize(("make", "trouble"), [("_calibrations", "glare"), ("_code_report", "several")])
+def test_every_value_of_a_drawn_photo_is_read_up_to_its_marks(make: str, trouble: str) -> None:
+    draw = Random(f"16 {make}")
+    flat = getattr(drawn, make)(draw)
+    photo = SeenFile("photo.jpg", io.BytesIO(taken(flat.image, draw, trouble).data))
+    proposals = read_scans("", [photo]).proposals
+    for field, value in flat.values:
+        assert any(one.field == field and is_read(value, one) for one in proposals), (field, value)
+    for one in proposals:
+        assert any(one.field == field and is_read(value, one) for field, value in flat.values), one
+
+
+def test_pieces_of_a_tilted_photo_are_put_on_their_own_lines() -> None:
+    """Three rows of cells 400 apart on lines that fall 20 in 100: a third cell stands lower than the
+    first of the next.
+    """
+    import numpy as np
+
+    def piece(row: int, column: int) -> Piece:
+        x, y = 100 + column * 400, 100 + row * 60 + column * 80
+        corners = [(x, y), (x + 200, y + 40), (x + 200, y + 70), (x, y + 30)]
+        return Piece(np.array(corners, dtype=float), f"{row}{column}", (False, row == column))
+
+    told = in_lines([piece(row, column) for column in range(3) for row in range(3)])
+    assert [one.words for one in told] == ["00  01  02", "10  11  12", "20  21  22"]
+    assert [one.doubts.index(True) for one in told] == [1, 5, 9]
