@@ -7,10 +7,12 @@ a dependency opened would wait for a thread while it holds the only pen.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import Annotated
 
-from fastapi import Depends, Path, Request
+from fastapi import Depends, Header, Path, Request
 
+from api.routing import KEY_HEADER
 from api.schemas.base import BIGGEST_ID
 from api.security import (
     FORM_TOKEN_HEADER,
@@ -21,10 +23,30 @@ from api.security import (
     refuse_foreign_form,
     who_calls,
 )
+from api.what_was_sent import hash_of_request
+from kb.desk.sent_once import Sending
 from kb.desk.shop.demo_filling import refuse_while_filling
 
+_LONGEST_KEY = 255
+Key = Annotated[str, Header(alias=KEY_HEADER, min_length=1, max_length=_LONGEST_KEY)]
 
-def signed_in(request: Request) -> Call:
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """What a request is known again by; without a key it is not."""
+
+    key: str = ""
+    content: str = ""
+
+
+async def sent_with_key(request: Request, idempotency_key: Key = "") -> Sent:
+    """The request's key and a hash of what it sent."""
+    key = idempotency_key.strip().strip('"')  # a string of RFC 8941 stands in quotes
+    is_one = bool(key) and request.method not in SAFE_METHODS
+    return Sent(key, await hash_of_request(request)) if is_one else Sent()
+
+
+def signed_in(request: Request, sent: Annotated[Sent, Depends(sent_with_key)]) -> Call:
     """Somebody known; raises NotSignedIn, or NotAllowed for a cookie's unsafe call without form token.
 
     A demo that is still being filled raises NotReady: a program would take half a story for the whole.
@@ -38,7 +60,9 @@ def signed_in(request: Request) -> Call:
     if call.shop.facts.is_demo:
         with call.reading() as desk:
             refuse_while_filling(desk)
-    return call
+    if not sent.key:
+        return call
+    return replace(call, sending=Sending(call.shop, call.actor, f"call {sent.key}", sent.content))
 
 
 def anyone(request: Request) -> Call:

@@ -11,6 +11,7 @@ from fastapi import Request, Response
 from api.rate_limits import Limits
 from kb.desk.access import sign_ins
 from kb.desk.context import NOBODY, Desk, RunningShop
+from kb.desk.sent_once import Sending
 from kb.errors import KbError, NotAllowed, NotSignedIn
 from kb.nouns.people import Actor
 
@@ -29,23 +30,30 @@ class TooMany(KbError):
 class Call:
     """One request and the person behind it. `reading` and `writing` open its one transaction.
 
-    `form_token` is what forms of a cookie sign-in must carry; a bearer token has none.
+    `form_token` is what forms of a cookie sign-in must carry; a bearer token has none. `sending`: the request
+    came with a key by which it is taken once.
     """
 
     shop: RunningShop
     actor: Actor
     display_name: str = ""
     form_token: str = ""
+    sending: Sending | None = None
 
     @property
     def signed_in(self) -> bool:
         return self.actor is not NOBODY
 
     def reading(self) -> AbstractContextManager[Desk]:
-        return self.shop.reading(self.actor)
+        return self.sending.reading() if self.sending else self.shop.reading(self.actor)
 
     def writing(self) -> AbstractContextManager[Desk]:
-        return self.shop.writing(self.actor)
+        return self.sending.writing() if self.sending else self.shop.writing(self.actor)
+
+    def settle(self) -> None:
+        """Before work apart: it needs the pen, and what it works on."""
+        if self.sending:
+            self.sending.settle()
 
 
 def who_calls(request: Request) -> Call:

@@ -1,6 +1,6 @@
 """The applications over a test's shop. Routes are built once a process: that takes longer than most tests.
 
-Each call gives applications with a state of their own (shop, limits, sent forms). Tests of a real server make
+Each call gives applications with a state of their own (shop, limits). Tests of a real server make
 theirs as the command line does.
 """
 
@@ -17,7 +17,6 @@ from api.rate_limits import usual_limits
 from kb.desk.context import RunningShop
 from tests.as_described import Promises
 from web.app import SideBySide
-from web.sent_once import SentForms
 
 _made: list[Any] = []
 _described: list[Promises] = []
@@ -28,7 +27,7 @@ def pages_over(shop: RunningShop) -> SideBySide:
     if not _made:
         _made.append(web.app.make(shop))
     pages, limits = _made[0].pages, usual_limits()
-    ours = _again(pages, shop=shop, limits=limits, sent_forms=SentForms(), env=pages.state.env)
+    ours = _again(pages, shop=shop, limits=limits, env=pages.state.env)
     return SideBySide(ours, _again(_made[0].interface, shop=shop, limits=limits), "/api")
 
 

@@ -13,7 +13,6 @@ from kb.desk.context import RunningShop
 from web.pages import OPEN_ROUTERS, ROUTERS
 from web.refusals import add_refusals
 from web.rendering import environment
-from web.sent_once import SentForms
 from web.static_files import StaticFiles
 from web.visits import somebody
 
@@ -32,7 +31,6 @@ def pages_of(shop: RunningShop) -> FastAPI:
     app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
     app.state.shop = shop
     app.state.limits = usual_limits()
-    app.state.sent_forms = SentForms()
     app.state.env = environment(static.url)
     app.router.routes.append(Route("/static/{mark}/{name}", static.serve))
     for router in OPEN_ROUTERS:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Protocol
@@ -17,6 +16,7 @@ from kb.nouns.advice import Evidence
 from kb.nouns.bay.concern_file import ConcernLine
 from web import chance_pictures, words
 from web.chance_pictures import Push
+from web.sent_form import KEY, new_key
 
 
 @pass_context
@@ -48,13 +48,11 @@ def person(context: Context, name: str) -> str:
 
 @pass_context
 def form_token(context: Context) -> Markup:
-    """The hidden field that every form carries."""
-    return Markup('<input type="hidden" name="form_token" value="{}">').format(context["form_token_value"])
-
-
-def once() -> Markup:
-    """The hidden field of a form that is taken only once, however often it is sent."""
-    return Markup('<input type="hidden" name="once" value="{}">').format(secrets.token_urlsafe(12))
+    """The hidden fields that every form carries: the token of the sign-in, and a key by which this form is
+    taken only once, however often it is sent.
+    """
+    hidden = Markup('<input type="hidden" name="{}" value="{}">')
+    return hidden.format("form_token", context["form_token_value"]) + hidden.format(KEY, new_key())
 
 
 def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import AsyncIterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
+from api.what_was_sent import hash_of_form
 from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
@@ -31,6 +32,8 @@ class TypedForm:
 
     values: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     files: Mapping[str, tuple[UploadFile, ...]] = field(default_factory=dict)
+    content: str = ""
+    """A hash of all of it, by which the same form is known again; only where it has a key (`once`)."""
 
     def __bool__(self) -> bool:
         return bool(self.values) or bool(self.files)
@@ -182,6 +185,7 @@ async def form_of(request: Request) -> TypedForm:
 async def form_and_files(request: Request) -> AsyncIterator[TypedForm]:
     """The same for as long as the answer is made; uploaded files are closed after it."""
     try:
-        yield await form_of(request)
+        typed = await form_of(request)
+        yield replace(typed, content=await hash_of_form(await request.form())) if typed.raw("once") else typed
     finally:
         await request.close()

@@ -12,9 +12,10 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from kb.desk.sent_once import SentBefore
 from kb.errors import KbError, NotSignedIn
 from web.forms import form_of
-from web.sent_once import SentAlready
+from web.going import Elsewhere, gone
 from web.visits import Visit
 
 _log = logging.getLogger("beforeflash")
@@ -51,7 +52,7 @@ def add_refusals(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _bad_address)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(OperationalError, _busy)
-    app.add_exception_handler(SentAlready, _sent_already)
+    app.add_exception_handler(SentBefore, _sent_before)
     app.add_exception_handler(Exception, _broken)
 
 
@@ -63,9 +64,10 @@ async def _kb_error(request: Request, error: Exception) -> Response:
     return await _page(request, _STATUS.get(error.code, 400), error.message)
 
 
-async def _sent_already(request: Request, error: Exception) -> Response:
-    assert isinstance(error, SentAlready)  # noqa: S101  # Starlette's handler type is wider than the registration
-    return RedirectResponse(error.path, status_code=303)
+async def _sent_before(request: Request, error: Exception) -> Response:
+    assert isinstance(error, SentBefore)  # noqa: S101  # Starlette's handler type is wider than the registration
+    there = Elsewhere.of(error.answer.body)
+    return gone(request, there) if there else await _page(request, 409, "This was saved already.")
 
 
 async def _bad_address(request: Request, error: Exception) -> Response:

@@ -82,7 +82,6 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         when_cured=labels.WHEN_CURED,
         what_is_recovery=WHAT_IS_RECOVERY,
         form_token=filters.form_token,
-        once=filters.once,
         how_often_alarms_are_false=HOW_OFTEN_FALSE,
     )
     return env

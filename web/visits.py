@@ -5,46 +5,51 @@ from __future__ import annotations
 import hmac
 import secrets
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from typing import Annotated, Any
-from urllib.parse import quote, unquote, urlencode
+from urllib.parse import unquote, urlencode
 
 from fastapi import Depends
 from jinja2 import Environment
 from starlette.background import BackgroundTask
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 
 from api.schemas.base import BIGGEST_ID
 from api.security import COOKIE, give_cookie
 from kb.desk.access import accounts, sign_ins
 from kb.desk.access.sign_ins import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
+from kb.desk.sent_once import Sending
 from kb.desk.shop import backups, demo_filling
 from kb.errors import Conflict, KbError, NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm, form_and_files
+from web.going import SAID_COOKIE, SEE_OTHER, Elsewhere, give, gone
 from web.rendering import render
-from web.sent_once import SentForms, key_of
+from web.sent_form import sending_of
 
 FORM_COOKIE = "beforeflash_form"
-SAID_COOKIE = "beforeflash_said"
 _CALLED = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
 
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """Everything that a page needs: the request, the shop, the visitor (None before sign-in), the form."""
+    """Everything that a page needs: the request, the shop, the visitor (None before sign-in), the form.
+
+    `sending` is that of a form with a key: what it saves stands with the answer that `go` or `page` gives.
+    """
 
     request: Request
     shop: RunningShop
     env: Environment
     typed: TypedForm
     visitor: Visitor | None = None
+    sending: Sending | None = None
 
     @property
     def actor(self) -> Actor:
@@ -61,12 +66,13 @@ class Visit:
 
     @contextmanager
     def reading(self) -> Iterator[Desk]:
-        with self.shop.reading(self.actor) as desk:
+        with self.sending.reading() if self.sending else self.shop.reading(self.actor) as desk:
             yield desk
 
     @contextmanager
     def writing(self) -> Iterator[Desk]:
-        with self.shop.writing(self.actor) as desk:
+        """One transaction. Raises SentBefore for a form that was taken, SentOtherwise if changed since."""
+        with self.sending.writing() if self.sending else self.shop.writing(self.actor) as desk:
             yield desk
 
     def may(self, *roles: str) -> bool:
@@ -91,6 +97,8 @@ class Visit:
         `refused` says what could not be saved; what was typed then stands in the form again. Without a
         `status` it is 409 where somebody else saved first, and 422 where something else was refused.
         """
+        if self.sending:
+            self.sending.settle()
         said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {
@@ -117,7 +125,7 @@ class Visit:
         if said:
             response.delete_cookie(SAID_COOKIE)
         if self.visitor is None:
-            self._set(response, FORM_COOKIE, form_token)
+            give(self.request, response, FORM_COOKIE, form_token)
         return response
 
     def name_of(self, user_name: str) -> str:
@@ -132,15 +140,16 @@ class Visit:
         return called
 
     def go(self, path: str, said: str = "", **query: str | list[str]) -> Response:
-        """See the result elsewhere (303), with a sentence to be said there once; `path` may name a place."""
+        """See the result elsewhere, with a sentence to be said there once; `path` may name a place.
+
+        What the form saved is committed with it.
+        """
         page, hash_sign, place = path.partition("#")
         address = (f"{page}?{urlencode(query, doseq=True)}" if query else page) + hash_sign + place
-        response = RedirectResponse(address, status_code=303)
-        if said:
-            self._set(response, SAID_COOKIE, quote(said), seconds=60)
-        if key := getattr(self.request.state, "once", ""):
-            self.request.app.state.sent_forms.taken(key, address)
-        return response
+        there = Elsewhere(address, said)
+        if self.sending:
+            self.sending.answered(SEE_OTHER, there.kept())
+        return gone(self.request, there)
 
     def let_in(self, signed_in: SignedIn, path: str) -> Response:
         response = self.go(path)
@@ -182,10 +191,6 @@ class Visit:
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)
 
-    def _set(self, response: Response, name: str, value: str, seconds: int | None = None) -> None:
-        secure = self.request.url.scheme == "https"
-        response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure)
-
 
 def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Iterator[Visit]:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
@@ -193,17 +198,8 @@ def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files
     visit = _arrive(request, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
-    key = key_of(visit.actor.name, request.url.path, typed)
-    if not key:
+    with visit.sending or nullcontext():
         yield visit
-        return
-    sent: SentForms = request.app.state.sent_forms
-    sent.claim(key)
-    request.state.once = key
-    try:
-        yield visit
-    finally:
-        sent.release(key)
 
 
 def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
@@ -219,12 +215,14 @@ Somebody = Annotated[Visit, Depends(somebody)]
 
 def _arrive(request: Request, typed: TypedForm) -> Visit:
     shop: RunningShop = request.app.state.shop
+    visit = Visit(request, shop, request.app.state.env, typed)
     cookie = request.cookies.get(COOKIE, "")
-    visitor = None
-    if cookie:
-        with shop.reading() as desk:
-            visitor = sign_ins.who_holds_cookie(desk, cookie)
-    return Visit(request, shop, request.app.state.env, typed, visitor)
+    if not cookie:
+        return visit
+    with shop.reading() as desk:
+        visitor = sign_ins.who_holds_cookie(desk, cookie)
+        sending = sending_of(shop, desk, visitor.actor, request.url.path, typed) if visitor else None
+    return replace(visit, visitor=visitor, sending=sending)
 
 
 def _refuse_long_ids(request: Request) -> None:

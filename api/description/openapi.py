@@ -11,11 +11,15 @@ from pydantic import BaseModel
 
 from api.description.examples import EXAMPLES
 from api.description.parameters import meaning_of
+from api.routing import KEY_HEADER
 from api.security import COOKIE, FORM_TOKEN_HEADER, SAFE_METHODS
 
 ABOUT = (
     "A shop's own memory for module reprogramming. It advises; the manufacturer's instructions decide. "
-    'Every error: {"error": {"code", "message", "fields"?, "details"?}}.'
+    'Every error: {"error": {"code", "message", "fields"?, "details"?}}. '
+    "A call that changes something may carry an Idempotency-Key (a UUID). Sent again with it by the same "
+    "person within thirty days it is answered as at first and changes nothing more; while the first is at "
+    "work it waits; with other content it is refused (422). A call that was refused may use its key again."
 )
 
 _SCHEMES = {
@@ -59,6 +63,8 @@ def name_of(route: APIRoute) -> str:
 def _complete(call: dict[str, Any], method: str) -> None:
     """Say who may call, what its parameters mean, and what its body looks like."""
     call.setdefault("security", _TO_READ if method.upper() in SAFE_METHODS else _TO_CHANGE)
+    if method.upper() in SAFE_METHODS:
+        _without_key(call)
     asked = call.get("parameters", ())
     names_one = any(one["in"] == "path" or one["name"] == "after" for one in asked)
     for status, may_be in (("404", names_one), ("413", "requestBody" in call)):
@@ -68,6 +74,13 @@ def _complete(call: dict[str, Any], method: str) -> None:
         one["description"], one["example"] = meaning_of(call["operationId"], one["name"])
     for content in call.get("requestBody", {}).get("content", {}).values():
         content["example"] = EXAMPLES[call["operationId"]]
+
+
+def _without_key(call: dict[str, Any]) -> None:
+    """What changes nothing may be asked again."""
+    asked = [one for one in call.pop("parameters", ()) if one["name"] != KEY_HEADER]
+    if asked:
+        call["parameters"] = asked
 
 
 def _say_what_is_always_there(told: dict[str, Any]) -> None:

@@ -5,6 +5,10 @@ from __future__ import annotations
 Meaning = tuple[str, object]
 
 PARAMETERS: dict[str, Meaning] = {
+    "Idempotency-Key": (
+        "A name of your own for this request, another for each; the same request is answered as at first",
+        "8e03978e-40d5-43e8-bc93-6894a57f9324",
+    ),
     "after": ("Id of the last one you have; those that follow it are listed", 897),
     "ascii": ("Whether letters that other programs mangle are written in ASCII", True),
     "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),

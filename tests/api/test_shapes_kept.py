@@ -41,6 +41,7 @@ ADDED = {
     "cautions.danger",
     "other_lines.other_cause",
     "body.options",
+    "parameters.Idempotency-Key",
     "parameters.after",
     "parameters.limit",
     "parameters.read_vehicle",

@@ -9,7 +9,6 @@ function wire(form) {
   const ask = latest(WAIT, async (signal) => {
     try {
       const body = new URLSearchParams(new FormData(form));
-      body.delete("once");
       const answer = await fetch(form.dataset.source, { method: "POST", body, signal });
       if (answer.ok && !answer.redirected) place.innerHTML = await answer.text();
     } catch { /* a line that cannot be read yet, or a newer question: what stands there stays */ }

@@ -14,6 +14,7 @@ function wire(form) {
   const ask = latest(WAIT, async (signal) => {
     const query = new URLSearchParams(new FormData(form));
     query.delete("form_token");
+    query.delete("once");
     keepInAddress(form, query);
     query.set("part", "results");
     target.setAttribute("aria-busy", "true");

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request, Response
+from fastapi import Request, Response
 
 from api import security
 from api.deps import AnyCall, Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
 from kb.desk.access import accounts, sign_ins
 from kb.desk.access.accounts import UserView
 
-open_router = APIRouter(tags=["people"])
-router = APIRouter(tags=["people"])
+open_router = Router(tags=["people"])
+router = Router(tags=["people"])
 
 
 @open_router.post("/sign-in", openapi_extra={"security": []})

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.advice import AdviceOut
 from api.schemas.base import IdOut, Word
 from api.schemas.concerns import DecisionBody, LiftBody
@@ -12,7 +11,7 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.nouns.bay.on_file import Decided
 
-router = APIRouter(prefix="/concerns/{concern_id}", tags=["advice"])
+router = Router(prefix="/concerns/{concern_id}", tags=["advice"])
 
 
 @router.get("/advice")

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.concern_costs import ConcernCostBody, ConcernCostOut, cost_out
 from kb.desk.bay.concern import concern_costs
 
-router = APIRouter(prefix="/concerns/{concern_id}/costs", tags=["advice"])
+router = Router(prefix="/concerns/{concern_id}/costs", tags=["advice"])
 
 
 @router.get("")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import Query, Request, Response
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.paging import NEXT, After, Most, name_next
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.concern_views import ConcernOut, OpenedOut
 from api.schemas.concerns import (
@@ -29,7 +30,7 @@ from kb.nouns.bay.gates import GateView
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 
-router = APIRouter(tags=["concerns"])
+router = Router(tags=["concerns"])
 
 
 @router.post("/concerns", status_code=201)

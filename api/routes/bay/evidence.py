@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.deps import SignedInCall
 from api.paging import After
+from api.routing import Router
 from api.schemas.base import BIGGEST_ID, Word
 from kb.desk.bay.advice import evidence_concerns
 from kb.desk.bay.advice.evidence_concerns import EvidenceBehind
 from kb.nouns.notes import Grade
 
-router = APIRouter(prefix="/evidence", tags=["advice"])
+router = Router(prefix="/evidence", tags=["advice"])
 
 
 @router.get("/{key}")

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.base import BIGGEST_ID, Word
 from api.schemas.prep import PrepBody, PrepOut, WindowBody, prep_out
 from kb.desk.bay.programming import prep
 
-router = APIRouter(prefix="/concerns/{concern_id}/prep", tags=["prep"])
+router = Router(prefix="/concerns/{concern_id}/prep", tags=["prep"])
 
 NoteId = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]
 

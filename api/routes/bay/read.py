@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Form, UploadFile
+from fastapi import Form, UploadFile
 
 from api.deps import SignedInCall
+from api.routing import Router
 from api.schemas.base import LongText
 from kb.desk.bay.concern.reading_scans import MOST_FILES, SeenFile, SeenValues, read_scans
 
-router = APIRouter(tags=["concerns"])
+router = Router(tags=["concerns"])
 
 
 @router.post("/read")

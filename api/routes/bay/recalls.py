@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.recalls import RecallBody, RecallLookUpBody, RecallsOut
 from kb.desk.bay.concern import recalls
 from kb.nouns.recalls import RecallResult
 
-router = APIRouter(prefix="/concerns/{concern_id}/recalls", tags=["concerns"])
+router = Router(prefix="/concerns/{concern_id}/recalls", tags=["concerns"])
 
 
 @router.get("")

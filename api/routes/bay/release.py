@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.release import ReleaseBody, ReleaseOut, SettleBody, release_out
 from kb.desk.bay.programming import release
 
-router = APIRouter(prefix="/concerns/{concern_id}/release", tags=["release"])
+router = Router(prefix="/concerns/{concern_id}/release", tags=["release"])
 
 
 @router.get("")

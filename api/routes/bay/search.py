@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import AfterValidator, BeforeValidator
 
 from api.deps import SignedInCall
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.search import ReadVehicleOut, ResultOut, SearchOut
 from kb.desk.bay.search import search as desk_search
 from kb.desk.bay.search.results import SearchResult
 
-router = APIRouter(tags=["search"])
+router = Router(tags=["search"])
 
 
 def _split(typed: str) -> tuple[str, ...]:

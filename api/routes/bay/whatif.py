@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter
-
 from api.deps import SignedInCall
+from api.routing import Router
 from api.schemas.whatif import WhatIfIn, WhatIfOut
 from kb.desk.bay.advice import advice
 
-router = APIRouter(tags=["advice"])
+router = Router(tags=["advice"])
 
 
 @router.post("/what-if", response_model=WhatIfOut, response_model_exclude_unset=True)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BeforeValidator
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import IdOut
 from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
 from api.schemas.outcomes import (
@@ -28,7 +29,7 @@ from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.concerns import FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.currency import to_minor
 
-router = APIRouter(tags=["outcomes"])
+router = Router(tags=["outcomes"])
 
 Day = Annotated[
     date | None,

@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Form, Request, Response, UploadFile
+from fastapi import Form, Request, Response, UploadFile
 
 from api.after_the_answer import CALL_WAITS, run_apart
 from api.deps import Id, SignedInCall
 from api.paging import NEXT, After, Most, name_next
+from api.routing import Router
 from api.schemas.base import Text, Word
 from api.schemas.imports import ImportOut
 from api.schemas.notes_wanted import wanted_told
@@ -19,7 +20,7 @@ from kb.desk.imports.reading_how import HowAsked
 from kb.errors import BadInput
 from kb.nouns.imports import DaysWritten, Encoding, HowToRead, Layout, Separator
 
-router = APIRouter(prefix="/imports", tags=["imports"])
+router = Router(prefix="/imports", tags=["imports"])
 
 _CSV: dict[int | str, dict[str, Any]] = {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import Path, Request, Response
 
 from api.deps import Id, SignedInCall
 from api.paging import NEXT, After, Most, name_next
+from api.routing import Router
 from api.schemas.imports import ReflashAnswerIn
 from kb.desk.imports import reflashes_answered, reflashes_read
 from kb.nouns.history.reflashes_read import Answered, ReflashesRead, Said, TextRead
 
-router = APIRouter(prefix="/imports/{import_id}/reflashes-read", tags=["imports"])
+router = Router(prefix="/imports/{import_id}/reflashes-read", tags=["imports"])
 
 Group = Annotated[str, Path(max_length=40)]
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.after_the_answer import CALL_WAITS, run_apart
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.bulk_changes import BulkBody, BulkOut, BulkPlanOut
 from api.security import Call
 from kb.desk.notes import bulk, bulk_undo
 
-router = APIRouter(prefix="/notes/bulk", tags=["notes"])
+router = Router(prefix="/notes/bulk", tags=["notes"])
 
 
 @router.post("/plan")
@@ -26,6 +25,7 @@ def change_notes(body: BulkBody, call: SignedInCall) -> BulkOut:
     """Change the notes. What cannot be changed is left and listed; many go on after the answer."""
     with call.writing() as desk:
         bulk_id, ids = bulk.begin_bulk(desk, body.ask(), body.chosen(), body.expected)
+    call.settle()
     run_apart(lambda: bulk.carry_on_bulk(call.shop, call.actor, bulk_id, ids), CALL_WAITS)
     return _out(call, bulk_id)
 

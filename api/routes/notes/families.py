@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.families import FamilyBody, FamilyOut
 from kb.desk.bay.search import families
 
-router = APIRouter(prefix="/families", tags=["lexicon"])
+router = Router(prefix="/families", tags=["lexicon"])
 
 
 @router.get("")

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.lexicon import EntryBody
 from kb.desk.notes import lexicon
 from kb.desk.notes.lexicon import ConceptLine, Entry
 
-router = APIRouter(prefix="/lexicon", tags=["lexicon"])
+router = Router(prefix="/lexicon", tags=["lexicon"])
 
 
 @router.get("/concepts")

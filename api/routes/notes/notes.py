@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from starlette.responses import Response
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.downloads import MEDIA_TYPES, file_to_save
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.notes import (
     AlikeOut,
@@ -30,7 +31,7 @@ from kb.desk.notes import keeping, merging_notes, notes, notes_out, reading_pape
 from kb.desk.notes.alike_notes import alike_notes
 from kb.nouns.notes import Note, NoteKind, NoteState
 
-router = APIRouter(prefix="/notes", tags=["notes"])
+router = Router(prefix="/notes", tags=["notes"])
 _AS_FILES: dict[int | str, dict[str, Any]] = {
     200: {
         "content": {form.partition(";")[0]: {"schema": {"type": "string"}} for form in MEDIA_TYPES.values()}

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.notes import ContentOut
 from api.schemas.proposals import (
     CheckDecision,
@@ -20,7 +19,7 @@ from kb.desk.notes.lesson_of_concern import lesson_of
 from kb.nouns.bay.proposals import ProposalState
 from kb.nouns.checks import CheckDraft
 
-router = APIRouter(tags=["proposals"])
+router = Router(tags=["proposals"])
 
 
 @router.get("/concerns/{concern_id}/lesson")

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
 from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
@@ -16,7 +17,7 @@ from kb.desk.review import alarms, reports
 from kb.desk.review import money_report as money_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
 
-router = APIRouter(prefix="/reports", tags=["reports"])
+router = Router(prefix="/reports", tags=["reports"])
 
 
 @router.get("/reflashes")

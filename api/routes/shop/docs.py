@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
 from api.deps import AnyCall
 from api.description.page import STYLE, page
+from api.routing import Router
 
-router = APIRouter(include_in_schema=False)
+router = Router(include_in_schema=False)
 
 
 @router.get("/docs")

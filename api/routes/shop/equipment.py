@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.shop import (
     EquipmentBody,
@@ -17,7 +16,7 @@ from kb.desk.shop import equipment, requirements
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentView
 from kb.desk.shop.requirements import RequirementDraft
 
-router = APIRouter(tags=["equipment"])
+router = Router(tags=["equipment"])
 
 
 @router.get("/equipment")

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.shop import (
     CheckBody,
@@ -26,7 +25,7 @@ from kb.desk.setting_definitions import DEFINITIONS, Kind
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.currency import to_major
 
-router = APIRouter(tags=["shop"])
+router = Router(tags=["shop"])
 
 _KEYS = {one.key.replace("_minor", ""): one.key for one in DEFINITIONS}
 """The interface's names: money is in whole units there."""

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.money import in_whole_units
 from api.schemas.subscriptions import (
     PlanOfferBody,
@@ -23,7 +22,7 @@ from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.subscriptions import SubscriptionDraft
 from kb.errors import Conflict
 
-router = APIRouter(tags=["subscriptions"])
+router = Router(tags=["subscriptions"])
 
 
 @router.get("/subscriptions")

@@ -47,6 +47,7 @@ from kb.records.tables.prep import ConfirmedWindow, PrepTick
 from kb.records.tables.proposals import Proposal
 from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.reflashes_read import ReflashRead
+from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
     ApiToken,
     Equipment,

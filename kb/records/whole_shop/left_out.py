@@ -10,6 +10,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "sign_in": "secrets: open browser sessions",
         "api_token": "secrets: what programs come in by",
         "revision": "counters that caches are compared by; made anew, above every number that a row carries",
+        "sent_once": "what browsers and programs sent to the other database, known by hashes for a month",
         "waiting_file": "files that wait on the import page, of which their senders have the original",
         "alembic_version": "the first line says it",
     }

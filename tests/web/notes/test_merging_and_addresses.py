@@ -6,6 +6,7 @@ import pytest
 
 from kb.desk.context import RunningShop
 from tests.factories import an_update
+from tests.web.browsing import Page
 from tests.web.conftest import SignIn
 
 
@@ -42,7 +43,7 @@ def test_an_id_that_no_database_holds_leads_nowhere(bay: RunningShop, signed_in:
     lead.see("/notes/1?for_concern=999999999999999999999", expect=404)
 
 
-def test_the_same_lesson_sent_twice_is_one_lesson_and_another_text_is_another(
+def test_the_same_lesson_sent_twice_is_one_and_another_text_is_asked_about(
     bay: RunningShop, signed_in: SignIn
 ) -> None:
     lead = signed_in("lead")
@@ -51,5 +52,10 @@ def test_the_same_lesson_sent_twice_is_one_lesson_and_another_text_is_another(
     assert [one.status_code for one in answers] == [303, 303]
     assert len({one.headers["location"] for one in answers}) == 1
     other = fields | {"title": ["Check the other strap"]}
-    third = lead.client.post("/notes/new/lesson", data=other, follow_redirects=False)
+    asked = lead.client.post("/notes/new/lesson", data=other, follow_redirects=False)
+    assert asked.status_code == 409
+    assert "This was saved already, before it was changed." in asked.text
+    shown = Page(asked.text).form("/notes/new/lesson").fields
+    assert shown["title"] == ["Check the other strap"]
+    third = lead.client.post("/notes/new/lesson", data=shown, follow_redirects=False)
     assert third.headers["location"] != answers[0].headers["location"]

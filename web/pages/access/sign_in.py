@@ -9,7 +9,7 @@ from api.security import COOKIE, TooMany, limit_sign_in, take_cookie
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn
-from web.safe_addresses import ours
+from web.going import ours
 from web.visits import Anybody, Visit
 
 router = APIRouter()

@@ -56,8 +56,9 @@ def change(visit: Somebody) -> Response:
             bulk_id, ids = bulk.begin_bulk(desk, ask, chosen, typed.whole("expected"))
     except KbError as refused:
         return _plan_page(visit, refused=refused)
+    there = visit.go(f"/notes/bulk/{bulk_id}")
     run_apart(lambda: bulk.carry_on_bulk(visit.shop, visit.actor, bulk_id, ids), PAGE_WAITS)
-    return visit.go(f"/notes/bulk/{bulk_id}")
+    return there
 
 
 @router.get("/{bulk_id}")

@@ -1,0 +1,83 @@
+"""Routes whose answer is kept with what they saved, where the call came with an Idempotency-Key.
+
+As in the draft of the IETF on that header (draft-ietf-httpapi-idempotency-key-header): the same key with the
+same request is answered as at first, and with another request it is refused.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from typing import Any, get_type_hints
+
+from fastapi import APIRouter, Response
+from fastapi.datastructures import DefaultPlaceholder
+from pydantic import TypeAdapter
+
+from api.security import Call
+from kb.desk.sent_once import Answer, SentBefore, SentOtherwise
+from kb.errors import BadInput, Conflict
+
+KEY_HEADER = "Idempotency-Key"
+_USED = f"This {KEY_HEADER} came before with another request. Give every new request a key of its own."
+_NO_ANSWER = "This was taken already; the work went on apart from it. Read it again to see what came of it."
+
+Route = Callable[..., Any]
+Told = Callable[[Any], str]
+
+
+class Router(APIRouter):
+    """FastAPI's, over routes that are answered once a key."""
+
+    def add_api_route(self, path: str, endpoint: Route, **how: Any) -> None:
+        status = how.get("status_code") or 200
+        super().add_api_route(path, _answered_once(endpoint, status, _as_json(endpoint, how)), **how)
+
+
+def _answered_once(endpoint: Route, status: int, told: Told) -> Route:
+    @functools.wraps(endpoint)
+    def answer(**asked: Any) -> Any:
+        call = asked.get("call")
+        if not isinstance(call, Call) or call.sending is None:
+            return endpoint(**asked)
+        try:
+            with call.sending:
+                with call.reading() as desk:
+                    call.sending.refuse_again(desk)
+                value = endpoint(**asked)
+                call.sending.answered(status, told(value))
+        except SentBefore as before:
+            return _again(before.answer)
+        except SentOtherwise:
+            raise BadInput(_USED, fields={KEY_HEADER: "used already"}) from None
+        return value
+
+    return answer
+
+
+def _again(answer: Answer) -> Response:
+    if not answer.status:
+        raise Conflict(_NO_ANSWER)
+    return Response(
+        answer.body or None, answer.status, media_type="application/json" if answer.body else None
+    )
+
+
+def _as_json(endpoint: Route, how: dict[str, Any]) -> Told:
+    """What the framework makes of a route's value."""
+    model = how.get("response_model")
+    is_by_hint = model is None or isinstance(model, DefaultPlaceholder)
+    unset = bool(how.get("response_model_exclude_unset"))
+
+    @functools.cache
+    def adapter() -> TypeAdapter[Any]:
+        kind: Any = get_type_hints(endpoint)["return"] if is_by_hint else model
+        return TypeAdapter(kind)
+
+    def told(value: Any) -> str:
+        if value is None:
+            return ""
+        checked = adapter().validate_python(value, from_attributes=True)
+        return adapter().dump_json(checked, by_alias=True, exclude_unset=unset).decode()
+
+    return told
