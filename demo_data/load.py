@@ -41,6 +41,7 @@ from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.shop import demo_filling, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
@@ -145,7 +146,7 @@ def _looked_up(desk: Desk, what: LookedUp, loading: Loading) -> None:
 
 
 def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
-    draft = money.AuthorizationDraft(
+    draft = AuthorizationDraft(
         what.amount_minor,
         what.who,
         what.how,

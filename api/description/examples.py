@@ -104,7 +104,13 @@ EXAMPLES: dict[str, Any] = {
     "correct_follow_up": {"version": 1, **_FOLLOW_UP},
     "promise_call": {"on": "2026-11-05"},
     "close_concern": {"ending": "cured_by_reflash"},
-    "authorize": {"amount": 350.0, "who": "the customer", "how": "phone", "told_may_not_cure": True},
+    "authorize": {
+        "amount": 350.0,
+        "who": "the customer",
+        "how": "phone",
+        "told_may_not_cure": True,
+        "declined": False,
+    },
     "record_payment": {"kind": "billed", "amount": 180.0, "who_paid": "customer"},
     "write_note": _NOTE,
     "read_paper": {

@@ -73,6 +73,9 @@ class AuthorizationOut(Out):
     how: str
     if_not_cured: str
     at: datetime
+    declined: bool
+    proposed: str
+    number_called: str
 
 
 class ConcernOut(Out):

@@ -94,7 +94,10 @@ class PromiseBody(In):
 
 
 class AuthorizationBody(In):
-    """What the customer agreed to; the plan stops at the amount."""
+    """What the customer agreed to, or `declined`; the plan stops at the amount agreed to last.
+
+    `number_called` is optional, and is deleted with the phone number.
+    """
 
     amount: Money
     who: Word
@@ -102,6 +105,9 @@ class AuthorizationBody(In):
     if_not_cured: Word = "charge_stands"
     told_may_not_cure: bool = False
     told_module_can_fail: bool = False
+    declined: bool = False
+    proposed: Word = ""
+    number_called: Word = ""
 
 
 class PaymentBody(In):

@@ -17,6 +17,7 @@ from kb.nouns.concerns import INSTALLED, Ending, FindingResult
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
 from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
+from kb.papers.customer_word import answer_said
 from kb.papers.plain_text import PaperLine, PaperPart
 from kb.papers.shop_words import ShopWords
 
@@ -163,6 +164,6 @@ def _cameras(item: ReleaseItem) -> str:
 
 def _agreed(file: ConcernFile, words: ShopWords) -> Iterator[tuple[str, str]]:
     for one in file.authorizations:
-        who = ", ".join(filter(None, (one.who, one.how)))
-        yield words.moment(one.at), f"up to {words.money(one.amount_minor)}, {who}"
-        yield "If not cured", in_words(one.if_not_cured, "if_not_cured")
+        yield words.moment(one.at), answer_said(one, words)
+        if not one.declined:
+            yield "If not cured", in_words(one.if_not_cured, "if_not_cured")

@@ -14,6 +14,12 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "authorizations.declined",
+    "authorizations.number_called",
+    "authorizations.proposed",
+    "body.declined",
+    "body.number_called",
+    "body.proposed",
     "groups.lines.waiting",
     "other_lines.waiting",
     "waiting",
@@ -72,6 +78,7 @@ CALLS = {
     "POST /api/checks/{check_id}/use-counts",
     "GET /api/concerns/{concern_id}/lesson",
     "GET /api/concerns/{concern_id}/ro-text",
+    "GET /api/concerns/{concern_id}/customer-word",
     "GET /api/notes/export",
     "POST /api/notes/read",
     "POST /api/read",

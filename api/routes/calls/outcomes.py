@@ -26,6 +26,7 @@ from kb.desk.bay.programming import money, programming, sittings
 from kb.desk.calls import answers_here, call_list, what_was_heard
 from kb.desk.calls.call_list import DueFollowUp
 from kb.nouns.bay.concern_file import ConcernLine
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.currency import to_minor
 
@@ -134,7 +135,7 @@ def reopen_concern(concern_id: Id, call: SignedInCall) -> ConcernLine:
 def authorize(concern_id: Id, body: AuthorizationBody, call: SignedInCall) -> None:
     """What the customer agreed to; the newest is the limit."""
     with call.writing() as desk:
-        money.authorize(desk, concern_id, body.as_value(money.AuthorizationDraft, desk.shop.currency))
+        money.authorize(desk, concern_id, body.as_value(AuthorizationDraft, desk.shop.currency))
 
 
 @router.post("/concerns/{concern_id}/payments", status_code=204)

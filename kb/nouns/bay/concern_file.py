@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from kb.nouns.bay.customer_word import Authorized
 from kb.nouns.bay.on_file import (
-    Authorized,
     Decided,
     Found,
     GateSaid,
@@ -162,8 +162,18 @@ class ConcernFile:
 
     @property
     def authorized_minor(self) -> int | None:
-        """The limit that the plan stops at: the newest authorization; None where there is none."""
-        return self.authorizations[-1].amount_minor if self.authorizations else None
+        """The limit that the plan stops at: what was agreed to last; None where nothing was."""
+        return self.agreed.amount_minor if self.agreed else None
+
+    @property
+    def agreed(self) -> Authorized | None:
+        """What the customer agreed to last; what they declined since leaves it as it is."""
+        return next((one for one in reversed(self.authorizations) if not one.declined), None)
+
+    @property
+    def has_a_number(self) -> bool:
+        """Whether a phone number of the customer is on file."""
+        return bool(self.phone or any(one.number_called for one in self.authorizations))
 
     @property
     def billed_minor(self) -> int:

@@ -69,17 +69,6 @@ class OfferedThen:
 
 
 @dataclass(frozen=True, slots=True)
-class Authorized:
-    """What the customer agreed to, in minor units."""
-
-    amount_minor: int
-    who: str
-    how: str
-    if_not_cured: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
 class Paid:
     """Money of the repair order: billed, cost or credited."""
 

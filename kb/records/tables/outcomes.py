@@ -5,7 +5,7 @@ What a history tells carries the row that told it first (`history_row_id`); late
 
 from datetime import date, datetime
 
-from sqlalchemy import Index, true
+from sqlalchemy import Index, false, true
 from sqlmodel import Field
 
 from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
@@ -148,7 +148,7 @@ class WatchAcknowledged(OfShop, table=True):
 
 
 class Authorization(Numbered, table=True):
-    """What the customer agreed to, who asked, how, and what it costs if it does not cure."""
+    """What the customer agreed to or declined, who asked, how, and what it costs if it does not cure."""
 
     __tablename__ = "customer_authorization"
     repair_order_id: int = Field(foreign_key="repair_order.id", index=True)
@@ -158,6 +158,9 @@ class Authorization(Numbered, table=True):
     if_not_cured: str
     told_may_not_cure: bool = False
     told_module_can_fail: bool = False
+    declined: bool = Field(default=False, sa_column_kwargs={"server_default": false()})
+    proposed: str = Field(default="", sa_column_kwargs={"server_default": ""})
+    number_called: str = Field(default="", sa_column_kwargs={"server_default": ""})
     by: str
     at: datetime = instant()
 

@@ -9,6 +9,7 @@ from kb.desk.bay.concern import concerns, facts, findings, recalls
 from kb.desk.bay.programming import money, prep, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import (
     FindingResult,
     FollowUpDraft,
@@ -47,7 +48,7 @@ def worked_on(shop: RunningShop, visits: int, of_each: int) -> int:
             findings.put_finding(desk, concern, ("fuel_trim", "unnamed_code")[n], FindingResult.YES)
             recalls.put_recall(desk, concern, f"21V33{n}", RecallResult.OPEN)
             prep.tick(desk, concern, prep.SYSTEM_24V)
-            money.authorize(desk, concern, money.AuthorizationDraft(100 + n, "the customer"))
+            money.authorize(desk, concern, AuthorizationDraft(100 + n, "the customer"))
             money.record_payment(desk, concern, "billed", 50, "customer")
     return concern
 

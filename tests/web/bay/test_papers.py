@@ -6,10 +6,10 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns, facts
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import money, programming, release
-from kb.desk.bay.programming.money import AuthorizationDraft
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import Ending, FollowUpDraft, FollowUpResult, ModuleResult, ProgrammingEventDraft
 from kb.nouns.concerns import ReflashResult as Ended
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource

@@ -5,9 +5,9 @@ from __future__ import annotations
 from kb.desk.bay.concern import concerns, findings
 from kb.desk.bay.papers import ro_lines
 from kb.desk.bay.programming import money, prep, programming, release
-from kb.desk.bay.programming.money import AuthorizationDraft
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import FindingResult, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.vehicles import CalibrationSource
 from tests.factories import a_concern, actor_of, an_update
@@ -58,7 +58,7 @@ Camera and radar calibration: not required, service information
 Road test: gone
 
 CUSTOMER'S OK
-Oct 31, 2026 12:00 PM: up to $180, Senor Tovar, phone
+Oct 31, 2026 12:00 PM: agreed, up to $180; Senor Tovar, phone
 If not cured: credited
 """
 

@@ -1,4 +1,4 @@
-"""What is done about a concern: the decision, the customer's OK, the money, the ending."""
+"""What is done about a concern: the decision, and the ending."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import closing
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.programming import money
 from kb.desk.bay.search import search
 from kb.desk.calls import what_was_heard
 from kb.errors import BadInput, KbError
@@ -55,19 +54,6 @@ def _close_page(
     )
 
 
-def _money_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
-    with visit.reading() as desk:
-        concern = read_concern(desk, concern_id)
-    return visit.page(
-        "concern/money.html",
-        place="/concerns",
-        status=422 if refused else 0,
-        concern=concern,
-        address=f"/concerns/{concern_id}/authorization",
-        refused=refused,
-    )
-
-
 @router.post("/decide")
 @shown_again(concern_page)
 def decide(visit: Somebody, concern_id: int) -> Response:
@@ -83,40 +69,6 @@ def decide(visit: Somebody, concern_id: int) -> Response:
     if did == "sent_to_dealer":
         return visit.go(f"/concerns/{concern_id}/close", ending=Ending.SENT_TO_DEALER.value)
     return visit.go(f"/concerns/{concern_id}", said="Written down, with the advice as it stands now.")
-
-
-@router.get("/authorization")
-def show_authorization(visit: Somebody, concern_id: int) -> Response:
-    return _money_page(visit, concern_id)
-
-
-@router.post("/authorization")
-@shown_again(_money_page)
-def authorize(visit: Somebody, concern_id: int) -> Response:
-    typed = visit.typed
-    draft = money.AuthorizationDraft(
-        amount_minor=typed.must_minor("amount", visit.shop.facts.currency, "amount"),
-        who=typed.text("who"),
-        how=typed.text("how"),
-        if_not_cured=typed.text("if_not_cured") or "charge_stands",
-        told_may_not_cure=typed.ticked("told_may_not_cure"),
-        told_module_can_fail=typed.ticked("told_module_can_fail"),
-    )
-    with visit.writing() as desk:
-        money.authorize(desk, concern_id, draft)
-    return visit.go(f"/concerns/{concern_id}/authorization", said="OK written down.")
-
-
-@router.post("/payments")
-@shown_again(_money_page)
-def record_payment(visit: Somebody, concern_id: int) -> Response:
-    typed = visit.typed
-    amount = typed.must_minor("paid", visit.shop.facts.currency, "amount")
-    with visit.writing() as desk:
-        money.record_payment(
-            desk, concern_id, typed.text("kind"), amount, typed.text("who_paid"), typed.text("remark")
-        )
-    return visit.go(f"/concerns/{concern_id}/authorization", said="Money written down.")
 
 
 @router.get("/close")

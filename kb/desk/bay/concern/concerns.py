@@ -115,9 +115,10 @@ def read_line(desk: Desk, concern_id: int) -> ConcernLine:
 
 @anyone_in_the_shop
 def forget_phone(desk: Desk, concern_id: int) -> None:
-    """Delete the customer's phone number, as they may ask."""
+    """Delete the customer's phone number and those that were called for an OK, as they may ask."""
     held = on_file(desk, concern_id)
     held.repair_order.phone = ""
+    case_store.forget_numbers_called(desk.session, held.repair_order.id or 0)
     desk.bump("concerns")  # the calls that are remembered show it
     desk.session.flush()
     desk.note_down("forgot phone", "concern", concern_id)

@@ -7,11 +7,12 @@ from datetime import datetime
 from functools import cache
 from typing import Any, TypeVar
 
-from sqlalchemy import Select, bindparam, select
+from sqlalchemy import Select, bindparam, select, update
 from sqlmodel import Session, SQLModel, col
 
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
+    Authorization,
     CalibrationRow,
     ConcernRow,
     DecisionRow,
@@ -95,3 +96,9 @@ def add(session: Session, rows: Sequence[SQLModel]) -> None:
 def insert_rows(session: Session, table: type[SQLModel], rows: Sequence[Mapping[str, Any]]) -> None:
     """Insert rows of which nobody needs the ids, in one statement. Every row names all its columns."""
     add_rows(session, table, [dict(row) for row in rows])
+
+
+def forget_numbers_called(session: Session, repair_order_id: int) -> None:
+    """Leave what the customer answered without the number that was called for it."""
+    of_order = col(Authorization.repair_order_id) == repair_order_id
+    session.execute(update(Authorization).where(of_order).values(number_called=""))

@@ -13,8 +13,8 @@ from sqlalchemy import bindparam, case, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernFile, ref_of
+from kb.nouns.bay.customer_word import Authorized
 from kb.nouns.bay.on_file import (
-    Authorized,
     Decided,
     Found,
     GateSaid,

@@ -70,7 +70,9 @@ def money_of(session: Session, repair_order_ids: Iterable[int]) -> dict[int, Mon
     found: dict[int, Money] = defaultdict(lambda: Money([], [], []))
     order: Any = col(ConcernRow.repair_order_id)
     for some in runs(sorted(set(repair_order_ids))):
-        for one, *said in session.execute(_of_orders(_AGREED, Authorization, some)):
+        for one, *said in session.execute(
+            _of_orders(_AGREED, Authorization, some).where(~col(Authorization.declined))
+        ):
             found[one].agreed.append(tuple(said))
         for one, *said in session.execute(_of_orders(_PAID, Payment, some)):
             found[one].paid.append(tuple(said))

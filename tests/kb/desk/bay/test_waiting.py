@@ -9,6 +9,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import money
 from kb.desk.context import RunningShop
 from kb.errors import BadInput, Conflict
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import Ending
 from tests.factories import a_concern, actor_of
@@ -32,7 +33,7 @@ def test_it_waits_for_one_thing_in_somebodys_words_until_it_goes_on(sqlite_shop:
 
 
 def test_what_it_waited_for_ends_the_wait_and_nothing_else_does(sqlite_shop: RunningShop) -> None:
-    ok = money.AuthorizationDraft(18_000, "the customer")
+    ok = AuthorizationDraft(18_000, "the customer")
     with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
         concern = concerns.open_concern(desk, a_concern()).id
         waiting.wait_for(desk, concern, WaitingFor.SOAK)

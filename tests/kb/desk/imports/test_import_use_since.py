@@ -14,6 +14,7 @@ from kb.desk.calls import call_list
 from kb.desk.context import Desk, RunningShop
 from kb.desk.imports import import_undo
 from kb.desk.imports.import_views import ImportState, ImportView
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import RoadTest
 from kb.records.tables import Authorization, ConcernRow, Outcome, Payment
 from tests.factories import a_concern, a_vehicle
@@ -42,7 +43,7 @@ def pay(desk: Desk, concern_id: int) -> None:
 
 
 def agree(desk: Desk, concern_id: int) -> None:
-    money.authorize(desk, concern_id, money.AuthorizationDraft(10_000, "the customer"))
+    money.authorize(desk, concern_id, AuthorizationDraft(10_000, "the customer"))
 
 
 def undone(shop: RunningShop, import_id: int) -> ImportView:

@@ -11,13 +11,13 @@ import pytest
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns, facts, findings
 from kb.desk.bay.programming import money, programming
-from kb.desk.bay.programming.money import AuthorizationDraft
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import money_report, needless_reflashes
 from kb.desk.review.reports import ReportFilter
 from kb.desk.shop import subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import (
     Ending,
     FindingResult,

@@ -1,0 +1,63 @@
+"""What a customer is asked, and what they answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kb.nouns.recorded_words import WORDS
+
+IF_NOT_CURED = tuple(WORDS["if_not_cured"])
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What the shop would do, for at most how much in minor units; `programs`: a module is programmed."""
+
+    proposed: str
+    amount_minor: int
+    if_not_cured: str = IF_NOT_CURED[0]
+    programs: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class CustomerWord:
+    """What they are told: `told` in large letters, `script` to say, `message` to send as it stands; `law` is
+    for the shop.
+    """
+
+    told: tuple[str, ...]
+    script: tuple[str, str, str]
+    message: str
+    law: str
+
+
+@dataclass(frozen=True, slots=True)
+class AuthorizationDraft:
+    """What the customer agreed to, or declined, told that it may not cure it and that a module can fail."""
+
+    amount_minor: int
+    who: str
+    how: str = ""
+    if_not_cured: str = IF_NOT_CURED[0]
+    told_may_not_cure: bool = False
+    told_module_can_fail: bool = False
+    declined: bool = False
+    proposed: str = ""
+    number_called: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Authorized:
+    """The same as it was written down, and when. The number called is deleted with the phone number."""
+
+    amount_minor: int
+    who: str
+    how: str
+    if_not_cured: str
+    at: datetime
+    told_may_not_cure: bool = False
+    told_module_can_fail: bool = False
+    declined: bool = False
+    proposed: str = ""
+    number_called: str = ""
