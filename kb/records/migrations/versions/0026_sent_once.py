@@ -7,7 +7,7 @@ from alembic import op
 from kb.records.migrations.new_tables import indexed, moments, new_table, numbers, of_shop, texts
 
 revision = "0026"
-down_revision = "0029"
+down_revision = "0030"
 branch_labels = None
 depends_on = None
 
