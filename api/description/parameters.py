@@ -18,6 +18,7 @@ PARAMETERS: dict[str, Meaning] = {
     "check": ("Key of a check, as in the concern's `findings`", "smoke_test"),
     "check_id": ("Id of a check", 8),
     "codes": ("Trouble codes, split on space, comma or semicolon", "P0171 P0300"),
+    "reading_id": ("Id of a value read, as the list of readings tells it", 12),
     "concern_id": ("Id of a concern, as opening it gave it", 897),
     "due": ("The day to look to; empty, `true` or left out: today", "2026-10-29"),
     "earlier_id": ("Id of the earlier concern, as `asked_first` names it", 611),

@@ -12,6 +12,7 @@ from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.calls.here_again import AskedFirst
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
+from kb.nouns.bay.readings import Compared
 from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.outcomes import Heard
@@ -39,6 +40,8 @@ class ReflashOut(Out):
     update_number: str
     calibration_before: str
     calibration_after: str
+    cvn_before: str
+    cvn_after: str
     duplicated_before: str
     road_test: str
     other_work: list[str]
@@ -113,6 +116,7 @@ class ConcernOut(Out):
     other_cause: str
     closed_on: date | None
     calibrations: list[CalibrationView]
+    compared: list[Compared]
     gates: list[GateView]
     findings: list[FindingView]
     reflashes: list[ReflashOut]

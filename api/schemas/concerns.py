@@ -21,7 +21,7 @@ from kb.nouns.concerns import (
     RoadTest,
     SaidHere,
 )
-from kb.nouns.vehicles import CalibrationSource, Vehicle
+from kb.nouns.vehicles import CalibrationSource, Moment, Vehicle
 
 
 class CodeBody(In):
@@ -32,8 +32,17 @@ class CodeBody(In):
     status: CodeStatus = CodeStatus.NOT_SAID
 
 
+class CalibrationIdBody(In):
+    calibration_id: Word
+    cvn: Word = ""
+
+
 class CalibrationBody(In):
-    """The numbers of one module and where they came from; a typed ID must be confirmed to count as newest."""
+    """The numbers of one module and where they came from; a typed ID must be confirmed to count as newest.
+
+    `more`: further IDs of a module that holds several. `moment`: before, after or other; left out, what the
+    work is at (after, once the module was programmed for the concern).
+    """
 
     calibration_id: Word
     source: CalibrationSource = CalibrationSource.TYPED
@@ -41,6 +50,8 @@ class CalibrationBody(In):
     cvn: Word = ""
     hardware_number: Word = ""
     software_number: Word = ""
+    more: list[CalibrationIdBody] = Field(default_factory=list, max_length=20)
+    moment: Moment = Moment.UNKNOWN
 
 
 class ModuleCalibrationBody(CalibrationBody):
@@ -103,9 +114,12 @@ class ConcernChange(ConcernBody):
 
 
 class CodesBody(In):
-    """What the scan said. None stored is not the same as not scanned."""
+    """What the scan said. None stored is not the same as not scanned.
 
-    codes: Text = ""
+    `codes`: a text with blanks between them, or a list that says the module and state of each.
+    """
+
+    codes: Text | Annotated[list[CodeBody], Field(max_length=200)] = ""
     codes_scanned: CodesScanned = CodesScanned.NONE_STORED
 
 

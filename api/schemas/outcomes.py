@@ -31,6 +31,7 @@ class ModuleBody(In):
     update_id: IdIn | None = None
     calibration_before: Word = ""
     calibration_after: Word = ""
+    cvn_before: Word = ""
     cvn_after: Word = ""
     error_text: Text = ""
     concern_ids: list[IdIn] = Field(default_factory=list, max_length=50)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from kb.nouns.read_values import ReadValue
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
 
 
@@ -134,7 +135,8 @@ class ReportedCode:
 class ConcernDraft:
     """What the intake of a concern takes: one line of a repair order.
 
-    `cost_overrides` may replace shop settings for this concern alone (keys as in the cost settings).
+    `read` is what else was read, such as a voltage. `cost_overrides` may replace shop settings for this
+    concern alone (keys as in the cost settings).
     """
 
     ro_number: str
@@ -147,6 +149,7 @@ class ConcernDraft:
     codes: tuple[ReportedCode, ...] = ()
     codes_scanned: CodesScanned = CodesScanned.NOT_SCANNED
     calibrations: tuple[CalibrationReading, ...] = ()
+    read: tuple[ReadValue, ...] = ()
     conditions: tuple[str, ...] = ()
     frequency: str = ""
     usual_gap_days: int | None = None
@@ -186,6 +189,7 @@ class ModuleResult:
     concern_ids: tuple[int, ...] = ()
     calibration_source: CalibrationSource = CalibrationSource.TYPED
     calibration_confirmed: bool = False
+    cvn_before: str = ""
 
 
 @dataclass(frozen=True, slots=True)

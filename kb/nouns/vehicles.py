@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, fields
+from collections.abc import Iterable
+from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -46,6 +47,15 @@ class CalibrationSource(StrEnum):
     PHOTO = "photo"
     TYPED = "typed"
     LABEL = "label"
+
+
+class Moment(StrEnum):
+    """When in a visit's work something was read; unknown where nobody said."""
+
+    BEFORE = "before"
+    AFTER = "after"
+    OTHER = "other"
+    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +122,20 @@ class CalibrationStep:
 
 
 @dataclass(frozen=True, slots=True)
+class CalibrationId:
+    """One calibration ID of a module with its CVN."""
+
+    calibration_id: str
+    cvn: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class CalibrationReading:
-    """The numbers of one module on one concern, where they came from and, once on file, when."""
+    """The numbers of one module as read at one time, where they came from and, once on file, when.
+
+    `more` are further calibration IDs of a module that holds several, in the order in which it shows them,
+    `event_id` the programming event that it was read after.
+    """
 
     module: str
     calibration_id: str
@@ -123,6 +145,22 @@ class CalibrationReading:
     hardware_number: str = ""
     software_number: str = ""
     read_at: datetime | None = None
+    more: tuple[CalibrationId, ...] = ()
+    moment: Moment = Moment.UNKNOWN
+    event_id: int | None = None
+    by: str = ""
+
+    @property
+    def ids(self) -> tuple[CalibrationId, ...]:
+        """Every ID that the module showed, with its CVN."""
+        return (CalibrationId(self.calibration_id, self.cvn), *self.more)
+
+    def speaking_of(self, wanted: Iterable[str]) -> CalibrationReading:
+        """The same with the first of its IDs that is wanted in front; as it is where none is."""
+        asked, ids = {fold_id(one) for one in wanted}, self.ids
+        first = next((one for one in ids if fold_id(one.calibration_id) in asked), ids[0])
+        others = tuple(one for one in ids if one is not first)
+        return replace(self, calibration_id=first.calibration_id, cvn=first.cvn, more=others)
 
     @property
     def waits_to_be_confirmed(self) -> bool:

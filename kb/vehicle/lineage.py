@@ -89,6 +89,16 @@ class Lineage:
         ids = (calibration_id.strip(), *self.newer_than(module, calibration_id))
         return tuple(i for i in ids if (place, fold_id(i)) not in self.after)
 
+    def telling(self, reading: CalibrationReading, look_ups: Sequence[LookUp]) -> CalibrationReading:
+        """Of a module that holds several IDs the one that something is known of in front: that a note
+        replaces, or a look-up named, or a note names.
+        """
+        module, ids = reading.module, [one.calibration_id for one in reading.ids]
+        replaced = [one for one in ids if self.newer_than(module, one)]
+        named = [one.newest_id for one in look_ups if fold_id(one.module) == fold_id(module)]
+        known = [one for one in ids if self.knows(module, one)]
+        return reading.speaking_of(replaced or known).speaking_of(() if replaced else named)
+
     def status(
         self, reading: CalibrationReading | None, look_ups: Sequence[LookUp], as_of: date, limit_days: int
     ) -> CalibrationStatus:

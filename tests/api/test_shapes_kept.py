@@ -20,6 +20,22 @@ ADDED = {
     "body.declined",
     "body.number_called",
     "body.proposed",
+    "body.calibrations.moment",
+    "body.calibrations.more",
+    "body.modules.cvn_before",
+    "body.moment",
+    "body.more",
+    "calibrations.reading.by",
+    "calibrations.reading.event_id",
+    "calibrations.reading.moment",
+    "calibrations.reading.more",
+    "compared",
+    "reading.by",
+    "reading.event_id",
+    "reading.moment",
+    "reading.more",
+    "reflashes.cvn_after",
+    "reflashes.cvn_before",
     "groups.lines.waiting",
     "other_lines.waiting",
     "waiting",
@@ -82,6 +98,8 @@ CALLS = {
     "GET /api/notes/export",
     "POST /api/notes/read",
     "POST /api/read",
+    "GET /api/concerns/{concern_id}/readings",
+    "POST /api/concerns/{concern_id}/readings/{reading_id}/strike",
     "POST /api/notes/alike",
     "GET /api/notes/{note_id}/looked-at",
     "POST /api/notes/{note_id}/looked-at",
@@ -110,12 +128,16 @@ CALLS = {
 
 
 _FINDING = "PUT /api/concerns/{concern_id}/findings/{check}"
+_CODES = "PUT /api/concerns/{concern_id}/codes"
 WIDENED = {
+    f"{_CODES} body.codes: string became ['or', ['list', '#CodeBody'], 'string']",
     f"{_FINDING} body.result: string(yes|no|not_done|inconclusive) became ['or', '#FindingResult', 'null']",
     f"{_FINDING} body.value: string became ['or', 'number', 'string']",
     f"{_FINDING} answers.200.value: string became ['or', 'number', 'string']",
 }
-"""A measured number may be sent, and only then comes back as one: who sends texts is answered as before."""
+"""A measured number may be sent, and only then comes back as one, and codes with their modules; who sends
+texts is answered as before.
+"""
 
 
 def test_nothing_of_it_is_gone_or_of_another_kind(described: Any) -> None:

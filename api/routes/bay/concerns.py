@@ -89,7 +89,9 @@ def forget_phone(concern_id: Id, call: SignedInCall) -> None:
 def put_calibration(
     concern_id: Id, module: Word, body: CalibrationBody, call: SignedInCall
 ) -> tuple[CalibrationView, ...]:
-    """The module's numbers as read now; gives every module with where its calibration stands."""
+    """The module's numbers as read now: they count from now on, and earlier readings are kept. Gives every
+    module with where its calibration stands.
+    """
     with call.writing() as desk:
         facts.put_calibration(desk, concern_id, body.as_value(CalibrationReading, module=module))
         return how_it_stands(desk, concern_id).calibrations
@@ -115,9 +117,13 @@ def put_gate(concern_id: Id, gate: Word, body: GateBody, call: SignedInCall) -> 
 
 @router.put("/concerns/{concern_id}/codes")
 def put_codes(concern_id: Id, body: CodesBody, call: SignedInCall) -> tuple[ReportedCode, ...]:
-    """The trouble codes as scanned now, in place of those before."""
+    """The trouble codes as scanned now: they count from now on, and earlier scans are kept."""
     with call.writing() as desk:
-        facts.put_codes(desk, concern_id, body.codes, body.codes_scanned)
+        if isinstance(body.codes, str):
+            facts.put_codes(desk, concern_id, body.codes, body.codes_scanned)
+        else:
+            codes = [one.as_value(ReportedCode) for one in body.codes]
+            facts.put_scan(desk, concern_id, codes, body.codes_scanned)
         return concern_file.read_concern(desk, concern_id).codes
 
 

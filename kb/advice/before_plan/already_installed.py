@@ -155,7 +155,7 @@ def _still_in(
     """Whether the bulletin's new ID, or what it installed, is what the module holds by the newest reading."""
     new, after = fold_id(step.new_id), fold_id(last.calibration_after)
     named = _is_update(last, update, updates)
-    read = _read_since(file, last, step.module, since)
+    read = _read_since(file, last, step.module, since, (step.new_id, last.calibration_after))
     if read and read not in (new, after):
         return False
     inside = read or after or (new if named else "")
@@ -169,10 +169,14 @@ def _still_in(
     return since is Since.OWN or inside not in once_installed(update.note_id)
 
 
-def _read_since(file: ConcernFile, last: Programmed, module: str, since: Since) -> str:
-    """The ID last read on this concern after that programming, for comparing; empty if none was."""
+def _read_since(
+    file: ConcernFile, last: Programmed, module: str, since: Since, wanted: Collection[str]
+) -> str:
+    """The ID last read on this concern after that programming, for comparing; empty if none was. Of several
+    in a module a wanted one.
+    """
     read = [
-        fold_id(one.calibration_id)
+        fold_id(one.speaking_of(wanted).calibration_id)
         for one in file.readings
         if fold_id(one.module) == fold_id(module)
         and (since is Since.BEFORE or (one.read_at is not None and one.read_at > last.recorded_at))

@@ -36,7 +36,17 @@ class Module:
 
 def step_here(update: UpdateOnFile, readings: Mapping[str, CalibrationReading]) -> CalibrationStep:
     """The step of an update that is for what was read, by module."""
-    return update.step_for({module: reading.calibration_id for module, reading in readings.items()})
+    named = [one for step in update.steps for one in (*step.old_ids, step.new_id)]
+    read = {module: reading.speaking_of(named).calibration_id for module, reading in readings.items()}
+    return update.step_for(read)
+
+
+def reading_for(
+    step: CalibrationStep, readings: Mapping[str, CalibrationReading]
+) -> CalibrationReading | None:
+    """The reading of the step's module, by the ID that the step is for where the module holds several."""
+    reading = readings.get(fold_id(step.module))
+    return reading and reading.speaking_of((*step.old_ids, step.new_id))
 
 
 def module_of(
@@ -50,7 +60,8 @@ def module_of(
     """By the last readings of the concern and the look-ups of its vehicle."""
     readings = last_readings(file.readings)
     step = step_here(update, readings)
-    reading = readings.get(fold_id(step.module))
+    telling = {module: lineage.telling(one, file.look_ups) for module, one in readings.items()}
+    reading = reading_for(step, telling)
     status = lineage.status(reading, file.look_ups, today, limit_days)
     if not update.ids_known:
         told = looked_up(update, recalls, file.look_ups, today)

@@ -35,7 +35,8 @@ def newer_unknown(file: ConcernFile, updates: UpdatesOnFile, today: date) -> tup
         one = last_look_up(file.look_ups, today, module)
         if one is None:
             continue
-        read = readings[module].calibration_id if module in readings else ""
+        reading = readings[module].speaking_of((one.newest_id,)) if module in readings else None
+        read = reading.calibration_id if reading else ""
         known = not fold_id(one.newest_id) or fold_id(one.newest_id) == fold_id(read)
         if not known and not _is_installed_by_a_note(one, updates, file.vehicle.make):
             found.append(NewerUnknown(one.module, read, one.newest_id))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from types import MappingProxyType
 
+from kb.desk.bay.concern import readings
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.impossible_answers import odometer_that_fits
 from kb.desk.calls import what_was_heard
@@ -12,11 +13,12 @@ from kb.desk.calls.here_again import earlier_of, heard_since, said_at
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.readings import Readout
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, HowHeard, SaidHere
 from kb.nouns.outcomes import Heard
-from kb.nouns.vehicles import fold_id
-from kb.records.store.bay import case as case_store
-from kb.records.tables import CalibrationRow
+from kb.nouns.read_values import values_of
+from kb.nouns.vehicles import Moment
+from kb.vehicle.lineage import last_readings
 
 HOW = "seen here"
 RESULTS: Mapping[SaidHere, FollowUpResult] = MappingProxyType(
@@ -110,11 +112,10 @@ def _refuse_another_answer(mine: Sequence[Heard], said: SaidHere) -> None:
 
 def _inherit(desk: Desk, earlier_id: int, concern_id: int) -> None:
     """The new concern knows what is in the vehicle: each module's last reading, with who read it when."""
-    own = {fold_id(one.module) for one in case_store.calibrations(desk.session, concern_id)}
-    last = {fold_id(one.module): one for one in case_store.calibrations(desk.session, earlier_id)}
-    rows = [
-        one.model_dump(exclude={"id"}) | {"concern_id": concern_id}
+    own, last = (last_readings(read_concern(desk, one).readings) for one in (concern_id, earlier_id))
+    passed_on = [
+        Readout(values_of(one), one.read_at or desk.now, Moment.BEFORE, by=one.by)
         for module, one in last.items()
         if module not in own
     ]
-    case_store.insert_rows(desk.session, CalibrationRow, rows)
+    readings.keep(desk, concern_id, passed_on)

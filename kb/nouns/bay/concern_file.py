@@ -23,6 +23,7 @@ from kb.nouns.bay.on_file import (
     Tick,
     not_recovered,
 )
+from kb.nouns.bay.readings import Reading, calibrations
 from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import INSTALLED, CodesScanned, ReportedCode
 from kb.nouns.outcomes import Heard, Reflashed
@@ -86,10 +87,10 @@ class OtherConcern:
 class ConcernFile:
     """A concern with everything recorded about it, its vehicle and its visit. `ref` reads "RO 2087-A".
 
-    Of the concern: `codes`, `readings` (oldest first), `gates_said`, `found`, `lifts`, `ticks`, `offered` and
-    `decisions`. Of its repair order: `authorizations`, `payments`, and the recalls looked up on any of its
-    lines. Of its vehicle, whatever the visit: `look_ups`, `programmed` (oldest first), `visits` (its other
-    concerns), and by concern what was `reflashed` and what was `heard` of it.
+    Of the concern: `codes`, `read` (oldest first, struck ones too), `gates_said`, `found`, `lifts`, `ticks`,
+    `offered` and `decisions`. Of its repair order: `authorizations`, `payments`, and the recalls looked up on
+    any of its lines. Of its vehicle, whatever the visit: `look_ups`, `programmed` (oldest first), `visits`
+    (its other concerns), and by concern what was `reflashed` and what was `heard` of it.
     """
 
     id: int
@@ -123,7 +124,7 @@ class ConcernFile:
     closed_on: date | None
     waiting: Waiting | None
     codes: tuple[ReportedCode, ...]
-    readings: tuple[CalibrationReading, ...]
+    read: tuple[Reading, ...]
     look_ups: tuple[LookUp, ...]
     gates_said: tuple[GateSaid, ...]
     found: tuple[Found, ...]
@@ -138,6 +139,11 @@ class ConcernFile:
     reflashed: Mapping[int, tuple[Reflashed, ...]]
     heard: Mapping[int, tuple[Heard, ...]]
     visits: tuple[OtherConcern, ...]
+
+    @property
+    def readings(self) -> tuple[CalibrationReading, ...]:
+        """What modules showed of their calibrations, oldest first."""
+        return calibrations(self.read)
 
     @property
     def reflashes(self) -> tuple[Programmed, ...]:

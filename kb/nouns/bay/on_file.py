@@ -114,6 +114,7 @@ class Programmed:
     update_number: str = ""
     calibration_before: str = ""
     calibration_after: str = ""
+    cvn_before: str = ""
     cvn_after: str = ""
     error_text: str = ""
     other_work: tuple[str, ...] = ()

@@ -2,7 +2,6 @@
 
 from kb.records.tables.bulk_changes import NoteBulk, NoteBulkItem
 from kb.records.tables.concerns import (
-    CalibrationRow,
     CheckAttachment,
     CheckRow,
     ConcernCandidate,
@@ -45,6 +44,7 @@ from kb.records.tables.outcomes import (
 )
 from kb.records.tables.prep import ConfirmedWindow, PrepTick
 from kb.records.tables.proposals import Proposal
+from kb.records.tables.readings import ReadingRow, ReadoutRow
 from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.reflashes_read import ReflashRead
 from kb.records.tables.sent_once import SentOnce

@@ -105,22 +105,6 @@ class ConcernCandidate(SQLModel, table=True):
     about_version: int = 0
 
 
-class CalibrationRow(Numbered, table=True):
-    """What one module said of itself on one concern; the newest row of a module counts."""
-
-    __tablename__ = "calibration_reading"
-    concern_id: int = Field(foreign_key="concern.id", index=True)
-    module: str
-    calibration_id: str
-    source: str
-    confirmed: bool = False
-    cvn: str = ""
-    hardware_number: str = ""
-    software_number: str = ""
-    read_at: datetime = instant()
-    read_by: str
-
-
 class LookUpRow(Numbered, table=True):
     """The manufacturer's look-up by VIN: the newest ID there, or nothing newer."""
 

@@ -42,6 +42,7 @@ class Reflash(Numbered, table=True):
     calibration_before: str = ""
     calibration_after: str = ""
     cvn_after: str = ""
+    cvn_before: str = Field(default="", sa_column_kwargs={"server_default": ""})
     error_text: str = ""
 
 

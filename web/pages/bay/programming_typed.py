@@ -60,6 +60,7 @@ def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
         update_id=typed.whole(f"update_{n}", "update"),
         calibration_before=typed.text(f"before_{n}"),
         calibration_after=typed.text(f"after_{n}"),
+        cvn_before=typed.text(f"cvn_before_{n}"),
         cvn_after=typed.text(f"cvn_{n}"),
         error_text=typed.text(f"error_{n}"),
         concern_ids=others or (concern_id,),

@@ -16,10 +16,12 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.after_reflash import AfterReflash, NextStep
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
+from kb.nouns.bay.readings import Compared
 from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading, fold_id
 from kb.outcomes.story import stories_on
+from kb.prep.before_and_after import compared
 from kb.vehicle.lineage import last_readings
 
 
@@ -44,10 +46,12 @@ class CalibrationView:
 class AsItStands:
     """What a concern's file comes to today. `counted` as in a line; `after` is None before a reflash.
 
-    `other_lines` are those of its repair order, `earlier` those of other visits, the newest first.
+    `compared` is each module programmed for it, by its IDs before and after. `other_lines` are those of its
+    repair order, `earlier` those of other visits, the newest first.
     """
 
     calibrations: tuple[CalibrationView, ...]
+    compared: tuple[Compared, ...]
     gates: tuple[GateView, ...]
     recalls: RecallsOfConcern
     after: AfterReflash | None
@@ -72,6 +76,7 @@ def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
     earlier = [line for one, line in lines if one.repair_order_id != file.repair_order_id]
     return AsItStands(
         calibrations=_calibrations(desk, file),
+        compared=compared(file),
         gates=gates_of(file, recalls),
         recalls=recalls,
         after=after,
@@ -87,7 +92,8 @@ def _calibrations(desk: Desk, file: ConcernFile) -> tuple[CalibrationView, ...]:
     lineage = updates_desk.on_file(desk).lineage(file.vehicle.make)
     limit = settings_desk.current(desk).look_up_limit_days
     found = []
-    for reading in last_readings(file.readings).values():
+    for last in last_readings(file.readings).values():
+        reading = lineage.telling(last, file.look_ups)
         status = lineage.status(reading, file.look_ups, desk.today, limit)
         by = [
             one.by

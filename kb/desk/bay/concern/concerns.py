@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice.concern_words import said_of
-from kb.desk.bay.concern import odometers, vehicles, vin_corrections
+from kb.desk.bay.concern import odometers, readings, vehicles, vin_corrections
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.concern_lines import concern_lines, with_counted
 from kb.desk.bay.concern.vehicles import VehicleRead
 from kb.desk.bay.outcomes.observed import renew_outcomes
@@ -24,7 +25,7 @@ from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.other_concerns import concerns_in_state
-from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder
+from kb.records.tables import ConcernRow, RepairOrder
 from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
@@ -54,7 +55,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     draft = replace(draft, line=draft.line.strip().upper() or _next_line(desk, order))
     line = [(order.id or 0, draft)]
     [concern_id] = writing.add_concerns(desk.session, desk.stamp(), line, desk.bump("concerns"))
-    _add_calibrations(desk, concern_id, draft)
+    readings.keep_of_opening(desk, concern_id, draft)
     candidates_desk.freeze(desk, concern_id, offered)
     ref = ref_of(order.number, draft.line)
     search_use.record_concern(desk, concern_id, draft.complaint, seen)
@@ -73,7 +74,9 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     both = {"yours": draft.complaint, "theirs": held.concern.complaint}
     refuse_stale(held.concern, version, sentence, **both)
     row, number = held.concern, held.repair_order.number
+    file = read_concern(desk, concern_id)
     draft = _checked(desk, replace(draft, ro_number=number, line=row.line, opened_on=row.opened_on))
+    draft = replace(draft, codes=readings.as_scanned(file, draft.codes))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
     vin_corrections.correct_vehicle_of(desk, held, draft.vehicle, read)
     other_gap = draft.usual_gap_days != row.usual_gap_days
@@ -87,6 +90,7 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     row.changed_revision = desk.bump("concerns")
     store.replace_codes(desk.session, concern_id, draft.codes)
     desk.session.flush()
+    readings.keep_corrected_codes(desk, file, draft)
     desk.note_down("changed", "concern", concern_id, version=row.version)
     return Opened(concern_id, ref_of(held.repair_order.number, row.line), warnings)
 
@@ -207,13 +211,3 @@ def _number_twice(desk: Desk, order: RepairOrder) -> tuple[str, ...]:
 def _next_line(desk: Desk, order: RepairOrder) -> str:
     taken = {one.line for one in store.concerns_of_repair_order(desk.session, order.id or 0)}
     return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in taken), str(len(taken)))
-
-
-def _add_calibrations(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
-    read = {"concern_id": concern_id, "read_at": desk.now, "read_by": desk.actor.name}
-    rows = [
-        store.calibration_columns(reading) | read
-        for reading in draft.calibrations
-        if reading.calibration_id.strip()
-    ]
-    case_store.insert_rows(desk.session, CalibrationRow, rows)

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from kb.advice.before_plan.stops import OTHER_RECALL, RECALL_GATE
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern import recalls
+from kb.desk.bay.concern import readings, recalls
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.gates import FIRST_GATES, GATES
+from kb.nouns.bay.readings import scanned as scan_values
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
+from kb.nouns.read_values import ReadKind, ReadValue, values_of
 from kb.nouns.vehicles import CalibrationReading, LookUp, fold_id
 from kb.records.store.bay import case as store
 from kb.records.store.bay import concerns as concern_store
-from kb.records.tables import CalibrationRow, Gate, LookUpRow
-from kb.vehicle.codes import parse_codes
+from kb.records.tables import Gate, LookUpRow
+from kb.vehicle.codes import parse_code, parse_codes
 from kb.vehicle.lineage import last_readings
 
 LONGEST_ID = 64
@@ -27,25 +30,33 @@ GATE_RESULTS = ("fine", "fault", "")
 
 @anyone_in_the_shop
 def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) -> None:
-    """Record the numbers of one module; earlier readings of the module are kept, the last counts."""
-    held = concerns_desk.on_file(desk, concern_id)
+    """Record the numbers of one module; earlier readings of the module are kept, the last counts.
+
+    Without a moment it is of the one that the work is at: after, once the module was programmed.
+    """
+    file = read_concern(desk, concern_id)
     module = reading.module.strip().upper()
     wrong = {}
     if not module or len(module) > LONGEST_ID:
         wrong["module"] = "Name the module, such as PCM."
-    if not reading.calibration_id.strip() or len(reading.calibration_id) > LONGEST_ID:
+    if not all(0 < len(one.calibration_id.strip()) <= LONGEST_ID for one in reading.ids):
         wrong["calibration_id"] = "Enter the calibration ID exactly as the module shows it."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
-    row = concern_store.calibration_columns(reading) | {
-        "concern_id": concern_id,
-        "module": module,
-        "calibration_id": reading.calibration_id.strip(),
-        "read_at": desk.now,
-        "read_by": desk.actor.name,
-    }
-    store.insert_rows(desk.session, CalibrationRow, [row])
-    desk.note_down("read calibration", "concern", held.concern.id, module=module, id=row["calibration_id"])
+    readings.keep(desk, concern_id, [readings.taken_now(desk, file, values_of(reading), reading.moment)])
+    ids = " ".join(one.calibration_id.strip() for one in reading.ids)
+    desk.note_down("read calibration", "concern", concern_id, module=module, id=ids)
+
+
+@anyone_in_the_shop
+def put_not_readable(desk: Desk, concern_id: int, module: str, why: str) -> None:
+    """Record that a module gave nothing. What was read of it before still counts, and nothing is proven."""
+    file, name = read_concern(desk, concern_id), module.strip().upper()
+    if not name or len(name) > LONGEST_ID:
+        raise BadInput("Name the module, such as PCM.", fields={"module": "empty or too long"})
+    value = ReadValue(ReadKind.NOT_READABLE, why.strip() or "not readable", name)
+    readings.keep(desk, concern_id, [readings.taken_now(desk, file, [value])])
+    desk.note_down("could not read", "concern", concern_id, module=name, why=value.value)
 
 
 @anyone_in_the_shop
@@ -80,8 +91,7 @@ def put_look_up(desk: Desk, concern_id: int, look_up: LookUp) -> None:
 
 def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
     """Nothing newer than a mistyped ID says nothing: the ID is confirmed before the look-up is taken."""
-    readings = last_readings(read_concern(desk, concern_id).readings)
-    reading = readings.get(fold_id(module))
+    reading = last_readings(read_concern(desk, concern_id).readings).get(fold_id(module))
     if reading is not None and reading.waits_to_be_confirmed:
         raise BadInput(
             f"{reading.module} {reading.calibration_id} was typed and is not confirmed. "
@@ -132,12 +142,29 @@ def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]
 
 @anyone_in_the_shop
 def put_codes(desk: Desk, concern_id: int, typed: str, scanned: CodesScanned) -> None:
-    """Record the codes as scanned. None stored is not the same as not scanned."""
-    held = concerns_desk.on_file(desk, concern_id)
-    codes = parse_codes(typed)
-    concern_store.replace_codes(desk.session, concern_id, [ReportedCode(str(one)) for one in codes])
-    held.concern.codes_scanned = (CodesScanned.STORED if codes else scanned).value
-    held.concern.version += 1
-    held.concern.changed_revision = desk.bump("concerns")
+    """Record the codes as typed from the scan tool (`put_scan`)."""
+    put_scan(desk, concern_id, [ReportedCode(str(one)) for one in parse_codes(typed)], scanned)
+
+
+@anyone_in_the_shop
+def put_scan(desk: Desk, concern_id: int, codes: Sequence[ReportedCode], scanned: CodesScanned) -> None:
+    """Record codes with their modules and states; earlier scans are kept. None stored is not the same as not
+    scanned.
+    """
+    file = read_concern(desk, concern_id)
+    codes = [replace(one, code=str(parse_code(one.code))) for one in codes]
+    said = CodesScanned.STORED if codes else scanned
+    scan = readings.taken_now(desk, file, scan_values(codes, said))
+    readings.keep(desk, concern_id, (*readings.scan_before(file), scan))
+    let_stand(desk, concern_id, said, codes)
+    desk.note_down("scanned codes", "concern", concern_id, codes=[one.code for one in codes])
+
+
+def let_stand(desk: Desk, concern_id: int, said: CodesScanned, codes: Sequence[ReportedCode]) -> None:
+    """These are the codes of a concern now, for advice and search."""
+    row = concerns_desk.on_file(desk, concern_id).concern
+    concern_store.replace_codes(desk.session, concern_id, codes)
+    row.codes_scanned = said.value
+    row.version += 1
+    row.changed_revision = desk.bump("concerns")
     desk.session.flush()
-    desk.note_down("scanned codes", "concern", concern_id, codes=[str(one) for one in codes])

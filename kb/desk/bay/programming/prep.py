@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from kb.advice.before_plan.already_installed import programmed_for
-from kb.advice.before_plan.fits_module import step_here
+from kb.advice.before_plan.fits_module import reading_for, step_here
 from kb.advice.before_plan.stops import gates_of, not_checked
 from kb.desk.access import accounts
 from kb.desk.bay.advice import checks_on_file
@@ -23,7 +23,6 @@ from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.vehicles import fold_id
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
@@ -61,7 +60,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         concern_id,
         update,
         step,
-        readings.get(fold_id(step.module)) if step else None,
+        reading_for(step, readings) if step else None,
         tuple((place, tuple(item for item in items if item.line.place == place)) for place in PLACES),
         note.content.exact_entries if note else (),
         note.content.relearns if note else (),

@@ -8,7 +8,7 @@ from dataclasses import replace
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes.observed import renew_outcomes, renew_vehicles
-from kb.desk.bay.programming.programming_facts import what_was_learned
+from kb.desk.bay.programming.programming_facts import keep_what_was_learned
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.shop.equipment import support_units
 from kb.desk.shop.subscriptions import is_entered
@@ -24,7 +24,6 @@ from kb.nouns.days import day_words
 from kb.prep.id_after_programming import ask_about_ids
 from kb.prep.programmed_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.prep.recovery import refuse_another_attempt
-from kb.records.store.bay import case as case_store
 from kb.records.store.bay import writing
 from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
@@ -54,7 +53,7 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
     writing.add_other_work(desk.session, [(event_id, what, None) for what in draft.other_work])
     done = [(event_id, position, module) for position, module in enumerate(draft.modules, start=1)]
     for reflash_id, module in zip(writing.add_reflashes(desk.session, done), draft.modules, strict=True):
-        count_for(desk, draft, reflash_id, module, [files[one] for one in module.concern_ids])
+        count_for(desk, event_id, draft, reflash_id, module, [files[one] for one in module.concern_ids])
     renew_vehicles(desk, [vehicle.vehicle_id])
     desk.bump("outcomes")
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
@@ -96,6 +95,7 @@ def record_road_test(
 
 def count_for(
     desk: Desk,
+    event_id: int,
     draft: ProgrammingEventDraft,
     reflash_id: int,
     module: ModuleResult,
@@ -105,7 +105,7 @@ def count_for(
     for one in files:
         done = Done(reflash_id, one.id, module, draft, one.odometer)
         writing.add_outcomes(desk.session, desk.stamp(), [done])
-        case_store.add(desk.session, what_was_learned(desk, draft, module, one))
+        keep_what_was_learned(desk, event_id, draft, module, one)
 
 
 def _tidied(module: ModuleResult) -> ModuleResult:
@@ -114,6 +114,7 @@ def _tidied(module: ModuleResult) -> ModuleResult:
         module=module.module.strip().upper(),
         calibration_before=module.calibration_before.strip(),
         calibration_after=module.calibration_after.strip(),
+        cvn_before=module.cvn_before.strip(),
         cvn_after=module.cvn_after.strip(),
     )
 

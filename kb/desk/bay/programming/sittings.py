@@ -131,5 +131,5 @@ def _join(
         cvn_after=row.cvn_after or module.cvn_after,
     )
     joined = [one for one in module.concern_ids if one not in known]
-    count_for(desk, draft, row.id or 0, as_done, [files[one] for one in joined])
+    count_for(desk, row.event_id, draft, row.id or 0, as_done, [files[one] for one in joined])
     return joined

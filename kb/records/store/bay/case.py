@@ -1,4 +1,4 @@
-"""Everything recorded about one concern: calibrations, look-ups, gates, findings, stops, decisions, prep."""
+"""Everything recorded about one concern: look-ups, gates, findings, stops, decisions, prep."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from sqlmodel import Session, SQLModel, col
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
     Authorization,
-    CalibrationRow,
     ConcernRow,
     DecisionRow,
     FindingRow,
@@ -33,11 +32,6 @@ def _rows_by(table: type[Row], owner: str) -> Select[Row]:
 
 def _of_concern(session: Session, table: type[Row], owner_id: int, owner: str = "concern_id") -> list[Row]:
     return list(session.execute(_rows_by(table, owner), {"owner": owner_id}).scalars())
-
-
-def calibrations(session: Session, concern_id: int) -> list[CalibrationRow]:
-    """Every reading, oldest first; of one module the last counts."""
-    return _of_concern(session, CalibrationRow, concern_id)
 
 
 def gates(session: Session, concern_id: int) -> list[Gate]:

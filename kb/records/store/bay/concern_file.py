@@ -28,13 +28,13 @@ from kb.nouns.concerns import CodesScanned, FindingResult, ReflashResult
 from kb.nouns.copying import copied
 from kb.nouns.outcomes import CountedAs
 from kb.nouns.recalls import RecallResult, RecallSaid
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from kb.nouns.vehicles import LookUp
+from kb.records.store.bay import readings
 from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of, waiting_of
 from kb.records.store.outcomes import stories
 from kb.records.store.rows import columns
 from kb.records.tables import (
     Authorization,
-    CalibrationRow,
     ConcernCandidate,
     ConcernRow,
     DecisionRow,
@@ -76,15 +76,11 @@ def _of(owner: str, table: Any, make: Callable[..., Value], kind: type | None = 
     return _Part(asked.order_by(table.id), make)
 
 
-def _reading(module: str, calibration_id: str, source: str, *more: Any) -> CalibrationReading:
-    return CalibrationReading(module, calibration_id, CalibrationSource(source), *more)
-
-
 def _found(check_id: int, result: str, *more: Any) -> Found:
     return Found(check_id, FindingResult(result), *more)
 
 
-_READINGS = _of("concern_id", CalibrationRow, _reading, CalibrationReading)
+_READ = _Part(readings.OF_CONCERN, readings.reading)
 _LOOK_UPS = _of("vehicle_id", LookUpRow, LookUp)
 _GATES = _of("concern_id", Gate, GateSaid)
 _FOUND = _of("concern_id", FindingRow, _found, Found)
@@ -159,7 +155,7 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
         vehicle=vehicle_of(vehicle),
         **_of_row(row),
         codes=codes.get(concern_id, ()),
-        readings=_READINGS.read(session, of_concern),
+        read=_READ.read(session, of_concern),
         look_ups=_LOOK_UPS.read(session, of_vehicle),
         gates_said=_GATES.read(session, of_concern),
         found=_FOUND.read(session, of_concern),

@@ -10,7 +10,6 @@ from sqlalchemy import bindparam, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReportedCode
-from kb.nouns.vehicles import CalibrationReading
 from kb.records.store.bay.writing import add_codes
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
@@ -132,19 +131,6 @@ def replace_codes(session: Session, concern_id: int, reported: Iterable[Reported
         session.delete(row)
     session.flush()
     add_codes(session, [(concern_id, one) for one in reported])
-
-
-def calibration_columns(reading: CalibrationReading) -> dict[str, Any]:
-    """The columns of a row without its concern, moment and reader, which the caller knows."""
-    return {
-        "module": reading.module,
-        "calibration_id": reading.calibration_id,
-        "source": reading.source.value,
-        "confirmed": reading.confirmed,
-        "cvn": reading.cvn,
-        "hardware_number": reading.hardware_number,
-        "software_number": reading.software_number,
-    }
 
 
 def add_candidates(session: Session, rows: Sequence[Mapping[str, Any]]) -> None:

@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from sqlalchemy import ColumnElement, Select, and_, func, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.read_values import ReadKind
 from kb.records.store.rows import folded, folded_part
-from kb.records.tables import CalibrationRow, ConcernRow, RepairOrder, VehicleRow
+from kb.records.tables import ConcernRow, ReadingRow, ReadoutRow, RepairOrder, VehicleRow
 
 
 def of_repair_orders(
@@ -35,8 +36,15 @@ def of_vins(session: Session, shop_id: int, endings: Iterable[str], most: int) -
 
 def with_calibration(session: Session, shop_id: int, part: str, most: int) -> list[int]:
     """Ids of the concerns on which a calibration ID with this part was read, capitals and hyphens aside."""
-    written = folded(col(CalibrationRow.calibration_id))
-    read = select(col(CalibrationRow.concern_id)).where(written.contains(folded_part(part), autoescape=True))
+    read = (
+        select(col(ReadoutRow.concern_id))
+        .join(ReadingRow, col(ReadingRow.readout_id) == col(ReadoutRow.id))
+        .where(
+            col(ReadingRow.kind) == ReadKind.CALIBRATION_ID.value,
+            col(ReadingRow.struck_at).is_(None),
+            folded(col(ReadingRow.value)).contains(folded_part(part), autoescape=True),
+        )
+    )
     return _ids(session, _of(shop_id).where(col(ConcernRow.id).in_(read)), most)
 
 

@@ -1,0 +1,57 @@
+"""What is read of a vehicle, added to what was read before: nothing is written over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kb.desk.context import Desk
+from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.readings import Readout, last_scan, scanned
+from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
+from kb.nouns.read_values import ReadValue, values_of
+from kb.nouns.vehicles import Moment
+from kb.prep.before_and_after import event_of, moment_of
+from kb.records.store.bay import readings as store
+
+
+def keep(desk: Desk, concern_id: int, readouts: Iterable[Readout]) -> None:
+    """Add what was read to what was read before."""
+    store.add_readouts(desk.session, desk.stamp(), [(concern_id, one) for one in readouts])
+
+
+def taken_now(
+    desk: Desk, file: ConcernFile, values: Sequence[ReadValue], moment: Moment = Moment.UNKNOWN
+) -> Readout:
+    """A readout of now; whoever says no moment gets the one that the work is at."""
+    module = next((one.module for one in values if one.module), "")
+    at = moment_of(file, module) if moment is Moment.UNKNOWN else moment
+    return Readout(tuple(values), desk.now, at, event_of(file, module) if at is Moment.AFTER else None)
+
+
+def keep_of_opening(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
+    """What a new concern was opened with, as one readout of before."""
+    read = values_of(*(one for one in draft.calibrations if one.calibration_id.strip()))
+    was_scanned = draft.codes_scanned is not CodesScanned.NOT_SCANNED
+    scan = scanned(draft.codes, draft.codes_scanned) if was_scanned else ()
+    keep(desk, concern_id, [Readout((*scan, *read, *draft.read), desk.now, Moment.BEFORE)])
+
+
+def as_scanned(file: ConcernFile, codes: Iterable[ReportedCode]) -> tuple[ReportedCode, ...]:
+    """Codes as typed, each with the module and state that it was scanned with."""
+    known = {one.code: one for one in file.codes}
+    return tuple(known.get(one.code, one) if one == ReportedCode(one.code) else one for one in codes)
+
+
+def keep_corrected_codes(desk: Desk, file: ConcernFile, draft: ConcernDraft) -> None:
+    """Codes that a correction of the concern changes; the file is as it was before."""
+    if (draft.codes, draft.codes_scanned) != (file.codes, file.codes_scanned):
+        scan = taken_now(desk, file, scanned(draft.codes, draft.codes_scanned))
+        keep(desk, file.id, (*scan_before(file), scan))
+
+
+def scan_before(file: ConcernFile) -> tuple[Readout, ...]:
+    """The codes of a concern that was opened, or brought in, before scans were kept; else nothing."""
+    if last_scan(file.read) or not file.codes:
+        return ()
+    stood = scanned(file.codes, file.codes_scanned)
+    return (Readout(stood, file.opened_at, Moment.UNKNOWN, by=file.opened_by),)
