@@ -26,6 +26,7 @@ class ReadKind(StrEnum):
     CODE = "code"
     VOLTAGE = "voltage"
     READINESS = "readiness"
+    ODOMETER = "odometer"
 
 
 @dataclass(frozen=True, slots=True)

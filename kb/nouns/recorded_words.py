@@ -13,6 +13,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "photo": "from a photo",
             "typed": "typed in",
             "label": "from the label",
+            "records": "by our records",
         },
         "scanned": {
             "stored": "codes stored",

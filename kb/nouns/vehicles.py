@@ -41,12 +41,15 @@ class Applies(StrEnum):
 
 
 class CalibrationSource(StrEnum):
-    """How a calibration ID came to us. A typed one must be confirmed before it can be newest."""
+    """How a calibration ID came to us. One that was typed, or that stands in our records alone, must be
+    confirmed before it can be newest.
+    """
 
     READ = "read"
     PHOTO = "photo"
     TYPED = "typed"
     LABEL = "label"
+    RECORDS = "records"
 
 
 class Moment(StrEnum):
@@ -164,8 +167,10 @@ class CalibrationReading:
 
     @property
     def waits_to_be_confirmed(self) -> bool:
-        """A typed ID may be mistyped: nobody may say that nothing is newer until it is confirmed."""
-        return self.source is CalibrationSource.TYPED and not self.confirmed
+        """A typed ID may be mistyped, and one of our records gone since: nobody may say that nothing is newer
+        until it is confirmed.
+        """
+        return self.source in (CalibrationSource.TYPED, CalibrationSource.RECORDS) and not self.confirmed
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,14 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from api.deps import Id, SignedInCall
-from kb.desk.bay.concern import concern_file, striking
+from api.description.refusals import CONFLICT
+from api.schemas.base import Word
+from api.schemas.snapshots import SnapshotBody
+from kb.desk.bay.concern import concern_file, known, snapshots, striking
+from kb.desk.bay.concern.snapshots import SnapshotKept
+from kb.nouns.bay.known import KnownId, KnownOfVin
 from kb.nouns.bay.readings import Reading
+from kb.nouns.bay.snapshot import Snapshot
 
 router = APIRouter(tags=["concerns"])
 
@@ -20,6 +26,17 @@ def list_readings(concern_id: Id, call: SignedInCall) -> tuple[Reading, ...]:
         return concern_file.read_concern(desk, concern_id).read
 
 
+@router.post("/concerns/{concern_id}/snapshots", responses=CONFLICT)
+def keep_snapshot(concern_id: Id, body: SnapshotBody, call: SignedInCall) -> SnapshotKept:
+    """Everything that a scan tool read of the vehicle at one time, kept with the concern.
+
+    Where the VIN is not the concern's nothing is filled in: 409, with the open concerns of that VIN as
+    `concerns` in `details`. Sent once more, it adds nothing (`on_file_already`).
+    """
+    with call.writing() as desk:
+        return snapshots.keep_snapshot(desk, concern_id, body.as_value(Snapshot))
+
+
 @router.post("/concerns/{concern_id}/readings/{reading_id}/strike")
 def strike_reading(concern_id: Id, reading_id: Id, call: SignedInCall) -> tuple[Reading, ...]:
     """Strike a mistyped value: it counts no more and stays on file. With an ID goes its CVN, with a scan its
@@ -28,3 +45,24 @@ def strike_reading(concern_id: Id, reading_id: Id, call: SignedInCall) -> tuple[
     with call.writing() as desk:
         striking.strike_reading(desk, concern_id, reading_id)
         return concern_file.read_concern(desk, concern_id).read
+
+
+@router.get("/vehicles/known")
+def read_known_of_vin(call: SignedInCall, vin: Word) -> KnownOfVin | None:
+    """What vehicles here whose VIN begins alike have in common: make, model and engine, as a proposal. Null
+    where there is none, or the VIN itself is on file.
+    """
+    with call.reading() as desk:
+        return known.known_of_vin(desk, vin)
+
+
+@router.get("/concerns/{concern_id}/known-ids")
+def list_known_ids(concern_id: Id, call: SignedInCall) -> tuple[KnownId, ...]:
+    """What the shop knows of calibration IDs that nobody read on this concern yet, as proposals; the
+    `sentence` says where each is from. Nothing is taken by itself.
+
+    `still_in` is what we put into the module: take it by a reading of source `records`, to be confirmed.
+    `like_vehicle` is what a look-up named for a like vehicle in the last 90 days: look this VIN up too.
+    """
+    with call.reading() as desk:
+        return known.known_ids_of(desk, concern_id)

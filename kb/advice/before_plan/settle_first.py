@@ -50,8 +50,8 @@ LOOK_UP_RECALL = "IDs not known: look {name} up by VIN. Open? The dealer does it
 PART = "{name} is software and a part: enter the part with its labor among the costs of this concern."
 
 CONFIRM = (
-    "Confirm the calibration ID of the {module} on the vehicle: {id} was typed, "
-    "and a typed ID never counts as the latest."
+    "Confirm the calibration ID of the {module} on the vehicle: nobody read {id} from it, "
+    "and such an ID never counts as the latest."
 )
 
 

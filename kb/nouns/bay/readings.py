@@ -69,10 +69,12 @@ def by_readout(readings: Iterable[Reading]) -> tuple[tuple[Reading, ...], ...]:
     return tuple(tuple(some) for some in found.values())
 
 
-def scanned(codes: Sequence[ReportedCode], said: CodesScanned) -> tuple[ReadValue, ...]:
+def scanned(
+    codes: Sequence[ReportedCode], said: CodesScanned, source: CalibrationSource = CalibrationSource.TYPED
+) -> tuple[ReadValue, ...]:
     """A scan, value by value: how it was, then each code."""
-    found = (ReadValue(ReadKind.CODE, one.code, one.module, one.status.value) for one in codes)
-    return (ReadValue(ReadKind.CODES_SCANNED, said.value), *found)
+    found = (ReadValue(ReadKind.CODE, one.code, one.module, one.status.value, source=source) for one in codes)
+    return (ReadValue(ReadKind.CODES_SCANNED, said.value, source=source), *found)
 
 
 def calibrations(readings: Iterable[Reading]) -> tuple[CalibrationReading, ...]:

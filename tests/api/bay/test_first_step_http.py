@@ -104,7 +104,7 @@ def test_nothing_newer_than_a_typed_id_is_refused_until_the_id_is_confirmed(ask:
     nothing = {"looked_up_on": "2026-10-01", "nothing_newer": True}
     refused = ask("PUT", f"/{car}/look-ups/pcm", nothing, 422)["error"]
     assert refused["fields"] == {"module": "confirm its ID first"}
-    assert "PCM NV10B was typed and is not confirmed" in refused["message"]
+    assert "PCM NV10B is not confirmed: nobody read it from the vehicle" in refused["message"]
     ask("PUT", f"/{car}/calibrations/PCM", typed | {"confirmed": True})
     [module] = ask("PUT", f"/{car}/look-ups/pcm", nothing)
     assert module["state"] == "newest_on_file"

@@ -164,7 +164,7 @@ def test_nothing_newer_than_a_typed_id_asks_to_confirm_it_first_and_keeps_the_mo
     typed = {"module": "tcm", "nothing_newer": "yes", "looked_up_on": "2026-10-31"}
     page = signed_in("tech").send("/concerns/1", "/concerns/1/look-ups", typed, expect=422)
     form = page.html.split('id="look-up"')[1].split("</details>")[0]
-    assert "TCM TV77 was typed and is not confirmed" in form
+    assert "TCM TV77 is not confirmed: nobody read it from the vehicle" in form
     assert 'value="tcm"' in form
 
 

@@ -94,7 +94,7 @@ def _confirmed_first(desk: Desk, concern_id: int, module: str) -> None:
     reading = last_readings(read_concern(desk, concern_id).readings).get(fold_id(module))
     if reading is not None and reading.waits_to_be_confirmed:
         raise BadInput(
-            f"{reading.module} {reading.calibration_id} was typed and is not confirmed. "
+            f"{reading.module} {reading.calibration_id} is not confirmed: nobody read it from the vehicle. "
             "Read it again and confirm it first, then save the look-up.",
             fields={"module": "confirm its ID first"},
         )

@@ -125,8 +125,8 @@ def test_a_typed_id_is_not_the_latest_until_it_is_confirmed(shop: RunningShop) -
     said = advised(shop, concern)
     assert said.verdict is Verdict.CHECK_FIRST
     assert said.steps[0].text == (
-        "Confirm the calibration ID of the PCM on the vehicle: NV10B was typed, "
-        "and a typed ID never counts as the latest."
+        "Confirm the calibration ID of the PCM on the vehicle: nobody read NV10B from it, "
+        "and such an ID never counts as the latest."
     )
     with shop.writing(actor_of(shop, "tech")) as desk:
         sure = CalibrationReading("PCM", "NV10B", CalibrationSource.TYPED, confirmed=True)
