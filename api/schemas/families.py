@@ -1,4 +1,4 @@
-"""Families of model names."""
+"""Bodies about shop talk and model families."""
 
 from __future__ import annotations
 
@@ -33,3 +33,11 @@ class FamilyOut(Out):
     def of_line(cls, line: FamilyLine) -> FamilyOut:
         entry = line.entry
         return cls.of(line, make=entry.make, names=entry.names, apart=entry.apart)
+
+
+class EntryBody(In):
+    """A phrase of shop talk and the concept that it says."""
+
+    concept: Word
+    phrase: Word
+    removes: bool = False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from api.deps import Id, SignedInCall
 from api.routing import Router
-from api.schemas.lexicon import EntryBody
+from api.schemas.families import EntryBody
 from kb.desk.notes import lexicon
 from kb.desk.notes.lexicon import ConceptLine, Entry
 

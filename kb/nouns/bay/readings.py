@@ -73,8 +73,16 @@ def scanned(
     codes: Sequence[ReportedCode], said: CodesScanned, source: CalibrationSource = CalibrationSource.TYPED
 ) -> tuple[ReadValue, ...]:
     """A scan, value by value: how it was, then each code."""
-    found = (ReadValue(ReadKind.CODE, one.code, one.module, one.status.value, source=source) for one in codes)
-    return (ReadValue(ReadKind.CODES_SCANNED, said.value, source=source), *found)
+    return (ReadValue(ReadKind.CODES_SCANNED, said.value, source=source), *codes_seen(codes, source))
+
+
+def codes_seen(
+    codes: Iterable[ReportedCode], source: CalibrationSource = CalibrationSource.TYPED
+) -> tuple[ReadValue, ...]:
+    """Codes, value by value, without a scan of the whole vehicle."""
+    return tuple(
+        ReadValue(ReadKind.CODE, one.code, one.module, one.status.value, source=source) for one in codes
+    )
 
 
 def calibrations(readings: Iterable[Reading]) -> tuple[CalibrationReading, ...]:
@@ -94,21 +102,38 @@ def calibrations(readings: Iterable[Reading]) -> tuple[CalibrationReading, ...]:
 
 
 def last_scan(readings: Iterable[Reading]) -> tuple[CodesScanned, tuple[ReportedCode, ...]] | None:
-    """How the newest scan was, and its codes; None where none is on file."""
-    whole = [
-        taken
-        for taken in by_readout(one for one in readings if one.struck_at is None)
-        if any(one.kind is ReadKind.CODES_SCANNED for one in taken)
+    """How the newest scan was, with its codes and those that were seen since without a scan of the whole
+    vehicle, as on a photo of one screen; None where no code is on file.
+    """
+    stands: tuple[CodesScanned, tuple[ReportedCode, ...]] | None = None
+    for taken in by_readout(one for one in readings if one.struck_at is None):
+        seen = [
+            ReportedCode(one.value, one.module, CodeStatus(one.status))
+            for one in taken
+            if one.kind is ReadKind.CODE
+        ]
+        scan = [CodesScanned(one.value) for one in taken if one.kind is ReadKind.CODES_SCANNED]
+        if scan:
+            stands = scan[0], tuple(seen)
+        elif seen:
+            stands = CodesScanned.STORED, with_seen(stands[1] if stands else (), seen)
+    return stands
+
+
+def with_seen(known: Sequence[ReportedCode], seen: Sequence[ReportedCode]) -> tuple[ReportedCode, ...]:
+    """Codes with those seen since: one that says the module, or another state, takes the place of the old."""
+    left = [
+        old
+        for old in known
+        if not any(old.code == new.code and old.module in ("", new.module) for new in seen)
     ]
-    if not whole:
-        return None
-    codes = tuple(
-        ReportedCode(one.value, one.module, CodeStatus(one.status))
-        for one in whole[-1]
-        if one.kind is ReadKind.CODE
-    )
-    said = next(CodesScanned(one.value) for one in whole[-1] if one.kind is ReadKind.CODES_SCANNED)
-    return said, codes
+    return tuple(dict.fromkeys((*left, *seen)))
+
+
+def last_voltages(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    """The voltages of the newest readout that has any."""
+    taken = by_readout(one for one in readings if one.kind is ReadKind.VOLTAGE and one.struck_at is None)
+    return taken[-1] if taken else ()
 
 
 def _calibration(mine: Sequence[Reading], hardware: str) -> CalibrationReading | None:

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from kb.desk.bay.advice import advice as advice_desk
 from kb.desk.bay.advice import module_asked, newer_unknown
 from kb.desk.bay.advice.concern_words import said_of
-from kb.desk.bay.concern import findings_shown, odd_entries
+from kb.desk.bay.concern import findings_shown, known, odd_entries
 from kb.desk.bay.concern.as_it_stands import AsItStands, how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.findings_shown import FindingView
@@ -89,6 +89,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "meant": _meant(desk, concern.vehicle.make, stands),
         "unknown": newer_unknown.of_concern(desk, concern_id),
         "asked": module_asked.module_asked(desk, concern_id),
+        "known_ids": known.known_ids_of(desk, concern_id) if concern.state != "closed" else (),
         "proposed": proposals.list_proposals(desk, concern_id=concern_id),
     }
 

@@ -13,7 +13,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import CodesScanned, FindingResult
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
+from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, LookUp, Moment
 from web.forms import TypedForm
 from web.pages.bay.concern import concern_page
 from web.shown_again import shown_again
@@ -51,6 +51,10 @@ def put_gate(visit: Somebody, concern_id: int) -> Response:
 @shown_again(partial(concern_page, at="calibration"))
 def put_calibration(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
+    if typed.ticked("not_readable"):
+        with visit.writing() as desk:
+            facts.put_not_readable(desk, concern_id, typed.text("module"), "")
+        return visit.go(f"/concerns/{concern_id}", said="Written down: it cannot be read.")
     reading = CalibrationReading(
         module=typed.text("module"),
         calibration_id=typed.text("calibration_id"),
@@ -59,6 +63,8 @@ def put_calibration(visit: Somebody, concern_id: int) -> Response:
         cvn=typed.text("cvn"),
         hardware_number=typed.text("hardware_number"),
         software_number=typed.text("software_number"),
+        more=tuple(CalibrationId(*line.split(maxsplit=1)) for line in typed.lines("more_ids")),
+        moment=typed.one_of("moment", Moment, Moment.UNKNOWN),
     )
     with visit.writing() as desk:
         facts.put_calibration(desk, concern_id, reading)

@@ -16,7 +16,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.after_reflash import AfterReflash, NextStep
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
-from kb.nouns.bay.readings import Compared
+from kb.nouns.bay.readings import Compared, Reading, last_voltages
 from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading, fold_id
@@ -46,12 +46,14 @@ class CalibrationView:
 class AsItStands:
     """What a concern's file comes to today. `counted` as in a line; `after` is None before a reflash.
 
-    `compared` is each module programmed for it, by its IDs before and after. `other_lines` are those of its
-    repair order, `earlier` those of other visits, the newest first.
+    `compared` is each module programmed for it, by its IDs before and after, `voltages` those of the newest
+    readout that has any. `other_lines` are those of its repair order, `earlier` those of other visits, the
+    newest first.
     """
 
     calibrations: tuple[CalibrationView, ...]
     compared: tuple[Compared, ...]
+    voltages: tuple[Reading, ...]
     gates: tuple[GateView, ...]
     recalls: RecallsOfConcern
     after: AfterReflash | None
@@ -77,6 +79,7 @@ def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
     return AsItStands(
         calibrations=_calibrations(desk, file),
         compared=compared(file),
+        voltages=last_voltages(file.read),
         gates=gates_of(file, recalls),
         recalls=recalls,
         after=after,

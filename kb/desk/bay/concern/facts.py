@@ -13,6 +13,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.gates import FIRST_GATES, GATES
+from kb.nouns.bay.readings import codes_seen, with_seen
 from kb.nouns.bay.readings import scanned as scan_values
 from kb.nouns.concerns import CodesScanned, ReportedCode
 from kb.nouns.days import day_words
@@ -158,6 +159,27 @@ def put_scan(desk: Desk, concern_id: int, codes: Sequence[ReportedCode], scanned
     readings.keep(desk, concern_id, (*readings.scan_before(file), scan))
     let_stand(desk, concern_id, said, codes)
     desk.note_down("scanned codes", "concern", concern_id, codes=[one.code for one in codes])
+
+
+@anyone_in_the_shop
+def put_read(
+    desk: Desk,
+    concern_id: int,
+    modules: Sequence[CalibrationReading] = (),
+    codes: Sequence[ReportedCode] = (),
+    others: Sequence[ReadValue] = (),
+) -> None:
+    """Record what somebody accepted of a photo, a file or a text, as one readout: the numbers of modules,
+    several IDs of one among them, codes beside those on file, and what else was read, such as a voltage.
+    """
+    file = read_concern(desk, concern_id)
+    seen = [replace(one, code=str(parse_code(one.code))) for one in codes]
+    read = readings.taken_now(desk, file, (*values_of(*modules), *codes_seen(seen), *others))
+    readings.keep(desk, concern_id, (*(readings.scan_before(file) if seen else ()), read))
+    if seen:
+        let_stand(desk, concern_id, CodesScanned.STORED, with_seen(file.codes, seen))
+    told = [one.module for one in modules], [one.code for one in seen]
+    desk.note_down("read", "concern", concern_id, modules=told[0], codes=told[1])
 
 
 def let_stand(desk: Desk, concern_id: int, said: CodesScanned, codes: Sequence[ReportedCode]) -> None:

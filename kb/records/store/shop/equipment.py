@@ -51,6 +51,8 @@ def subscriptions(session: Session, shop_id: int, makes: Collection[str] | None 
     table = Subscription
     wanted = [col(table.shop_id) == shop_id]
     if makes is not None:
+        if not makes:
+            return []
         wanted.append(col(table.make).in_(makes))
     return rows_where(session, table, *wanted, by=(col(table.bought_on).desc(), col(table.id).desc()))
 
