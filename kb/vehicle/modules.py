@@ -131,6 +131,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         r"cameras?(?!\s+(?:image|display|function|view|system))",
         r"RVC",
         r"SVM",
+        r"AVM",
         r"rear ?view (?:image|display)\w*",
         r"parking aid camera",
         r"image processing module",

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kb.intake.government.remedy_words import (
+    AFTER_SOFTWARE,
     BEFORE,
     CAUSE,
     EITHER,
@@ -103,12 +104,17 @@ def _tells_what_is_done(sentence: str) -> bool:
 def _remedy(done: Sequence[str]) -> Remedy:
     said = " . ".join(done)
     bare = _beside_software(said)
-    part, look = bool(PART.search(bare)), bool(LOOK.search(bare))
+    part, look = bool(PART.search(bare)), any(map(_looks, done))
     if not SOFTWARE.search(said):
         return Remedy.PART if part else Remedy.INSPECTION if look else Remedy.NOT_SAID
     if (look and not VERSION.search(said)) or (part and all(map(_either, done))):
         return Remedy.INSPECT_THEN_SOFTWARE
     return Remedy.SOFTWARE_AND_PART if part else Remedy.SOFTWARE
+
+
+def _looks(sentence: str) -> bool:
+    """Whether a sentence tells of a look or an adjustment that does not wait for the software."""
+    return bool(LOOK.search(_beside_software(sentence))) and not AFTER_SOFTWARE.search(sentence)
 
 
 def _either(sentence: str) -> bool:

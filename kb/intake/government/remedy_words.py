@@ -69,7 +69,11 @@ BEFORE = _any(
     r"\b(?:have|has)\s+not\s+had\b",
     r"\bimproperly\s+performed\b",
 )
-WHO_WILL = _any(r"\b(?:dealers?|retailers?|technicians?)\s+will\b")
+WHO_WILL = _any(
+    r"\b(?:dealers?|retailers?|technicians?)\s+will\b",
+    r"\b(?:recall|campaign)\b[^.;]*,\s+to\s+(?:install|replace|inspect|update|reprogram)\b",
+)
+"""A notice that the remedy is still to come may yet say what it will be."""
 TO_COME = _any(
     r"\b(?:will|must|should|would\s+still|to\s+(?:be|re-?(?:plac|pair|program|flash|tighten|torque|seal|rout|inspect|med)\w*|inspect|install|update|correct|address))\b"
 )
@@ -135,6 +139,8 @@ LOOK = _any(
     r"\b(?:to|bolts?|nuts?|fasteners?)\s+torque\b",
     r"\bcorrect\s+the\s+condition\b",
 )
+AFTER_SOFTWARE = _any(r"\b(?:after|following|once)\s+the\s+(?:software|re-?program|update|re-?flash)\w*")
+"""What is looked at then decides nothing of the software."""
 EITHER = _any(
     r"\bmay\s+need\b",
     r"\bor\s+(?:update|reprogram)",

@@ -49,14 +49,16 @@ _CUE = re.compile(
       | campaign(?:\ (?:number|no|id|code))?|per|(?<!part\ )number
       | (?:letter|TSB|bulletin|notice|document|notification|guide|form|Q&?A|FAQ)s?\ (?:for|regarding)
         (?:\ the)?
-      | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall|update|document\ id
+      | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall(?:\ for)?|update|document\ id
       | (?:bulletin|campaign|reference|ref|doc(?:ument)?|publication|issue)\.?\ ?(?:number|no|id)
       | technical\ (?:tip|note|message)|(?:supersed|replac)(?:es|ing)(?:\ (?:bulletins?|TSBs?))?
       )|^\s*(?:no|nr)
     )\.?\s*[:#(]?\s*(?:(?:no|nr|number|is|i\.?d)\b\.?)?\s*[:#(]{0,2}\s*$""",
     re.IGNORECASE | re.VERBOSE | re.MULTILINE,
 )
-_BEHIND = re.compile(r"\s+(?:safety\s+|service\s+)?(?:recall|campaign|TSB|bulletin)\b", re.IGNORECASE)
+_BEHIND = re.compile(
+    r"\s+(?:technical\s+)?(?:safety\s+|service\s+)?(?:recall|campaign|TSB|bulletin)\b", re.IGNORECASE
+)
 _SHORT = re.compile(r"[A-Z]{1,4}-?\d{2,6}[A-Z]?|[A-Z]\d\d[A-Z]\d|[A-Z]?\d{2}[A-Z]?\d{1,3}")
 """Where a campaign is named in front: "the SC123 Safety Recall"."""
 _SPACES = re.compile(r"[ \t]+")
@@ -67,7 +69,7 @@ _SERIES_LETTERS = 3
 _NOT_ALONE = re.compile(
     r"\d{1,4}[-/.]\d{1,2}[-/.](?:\d{4}|\d{1,2})|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
     r"|(?:1-)?\d{3}-\d{3}-\d{4}|1?-?8\d\d-\d{3}-?\w+|\d{3}-\d{4}|[A-HJ-NPR-Z0-9]{17}|\d+(?:mm|km|rpm|mph|v|l|nm|psi|k|ms|st|nd|rd|th)"
-    r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}MY|MY\d{2,4}|\d{4}MY",
+    r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}MY|MY\d{2,4}(?:-\d{2,4})?|\d{4}MY",
     re.IGNORECASE,
 )
 _MEASURED = re.compile(

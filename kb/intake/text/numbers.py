@@ -24,14 +24,18 @@ _IS_REPLACED = re.compile(
     r"[^.\n]{0,60}?\b(?:(?:has|have|is|was)\s+(?:been\s+)?)?(?:superseded|replaced)\s+by\b", re.IGNORECASE
 )
 _BEFORE = re.compile(
-    r"\b(?:refer\w*\s+(?:to\s+)?|see(?:\s+also)?|previous(?:ly)?|prior|earlier|involved\s+in|(?:repaired|done|performed)\s+under|remed\w+\s+(?:under|in)|completed\s+under"
-    r"|in\s+accordance\s+with|standard\s+no\.?|fmvss|superseded\s+by|replaced\s+by|additional\s+information\s+(?:in|on))\b[^.;\n]{0,48}$",
+    r"\b(?:refer\w*\s+(?:to\s+)?|see(?:\s+also)?|previous(?:ly)?|prior|earlier|involved\s+in|(?:repaired|recalled|done|performed)\s+under|remed\w+\s+(?:under|in)|completed\s+under"
+    r"|in\s+accordance\s+with|standard\s+no\.?|fmvss|superseded\s+by|replaced\s+by|additional\s+information\s+(?:in|on))\b[^.;\n]{0,48}$|\buse\s+$",
     re.IGNORECASE,
 )
 _BARE_CODE = re.compile(
     r"[\s(/,\u2013-]{0,6}(?P<code>[A-Z]{1,3}\d{2,5}[A-Z]?\d?|\d{2}[A-Z]\d{2,3}|\d{3,4}[A-Z]?)\)(?!\w)"
 )
 _HEADED = re.compile(r"[\s:#]*(?P<number>(?=[\w./-]*\d)[A-Za-z0-9]+(?:[-./\u2013][A-Za-z0-9]+)*)(?![\w])")
+_BEGINS = re.compile(
+    r"\s*(?P<number>[A-Z]{1,4}-?\d{2,5}[A-Z]?)(?:\s*\((?i:rev)[^)\n]{0,12}\))?\s+[-\u2013]\s"
+)
+"""A number that a text begins with, parted by a dash from what it is."""
 _CORNER = re.compile(
     r"(?:^|[ \t]{2,})(?P<number>(?:(?!PAGE|REV|DATE)[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+"
     r"|[A-Z]{2}(?: \d{2,3}){3})[ \t\r]*$",
@@ -51,7 +55,7 @@ _TOLD_REPLACED = (
 )
 _SERIES = re.compile(r"(?<![\w-])(?!TSB|TSI|SB|TB|SI|NO|NR|REF|ID|RE|PI|OF|ON|FOR|AND|REV)[A-Z]{2,3} \Z")
 _OF_HEAD = re.compile(
-    r"(?<![\w./-])(?:[A-Z]{1,6}-?\d{2,6}[A-Z]?(?:-[A-Z\d]{1,5})*|\d{2,3}-[A-Z]{1,3}-?\d{2,5}|\d{2,3}-\d{3,4}(?:-\d{1,3})?[A-Z]?|\d{2,4}-[A-Z])(?![\w/.-]\w|[\w-])"
+    r"(?<![\w./-])(?:(?!MY)[A-Z]{1,6}-?\d{2,6}[A-Z]?(?:-[A-Z\d]{1,5})*|\d{2,3}-[A-Z]{1,3}-?\d{2,5}|\d{2,3}-\d{3,4}(?:-\d{1,3})?[A-Z]?|\d{2,4}-[A-Z])(?![\w/.-]\w|[\w-])"
 )
 _TWO_FIGURES = re.compile(r"\d{2}-\d{2,4}[A-Z]?")
 """Numbers that two or three capitals, parted by a blank, belong to: "NV 22-017"."""
@@ -69,7 +73,9 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
     found = [one for one in found if not overlaps(one.begins, one.ends, taken)]
     replaced = [*told, *(one for one in found if _is_replaced(paper, one))]
     left_out = {fold_id(one.number) for one in replaced}
-    own = [one for one in found if fold_id(one.number) not in left_out and not _is_another(paper, one)]
+    first = {fold_id(one.number): one for one in reversed(found)}
+    left_out |= {folded for folded, one in first.items() if _is_another(paper, one)}
+    own = [one for one in found if fold_id(one.number) not in left_out]
     for one in replaced:
         yield Proposal(Field.REPLACES, one.number, one.begins, one.ends)
     for one in own:
@@ -79,8 +85,11 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
 
 
 def _headed(paper: Paper, found: Sequence[BulletinNumber]) -> Iterator[BulletinNumber]:
-    """Numbers of any form right behind a heading of numbers."""
+    """Numbers of any form right behind a heading of numbers, and the one that the text begins with."""
     known = {one.begins for one in found}
+    first = _BEGINS.match(paper.flat)
+    if first and first.start("number") not in known and not is_code(first["number"]):
+        yield BulletinNumber(first["number"], *first.span("number"), told=True)
     for part in paper.of(Part.NUMBER, Part.REPLACES):
         match = _HEADED.match(paper.flat, part.begins, part.ends)
         if (

@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from kb.errors import BadInput
 from kb.intake.text.codes_said import codes_in_paper
+from kb.intake.text.conditions import conditions_in
 from kb.intake.text.days import days_in
 from kb.intake.text.doing import against_in, exact_entries_in, precautions_in, relearns_in
 from kb.intake.text.numbers import numbers_in
@@ -21,7 +22,7 @@ from kb.intake.text.paper.lines import squeezed
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.published import published_in
 from kb.intake.text.software import software_in
-from kb.intake.text.symptoms import conditions_in, symptoms_in
+from kb.intake.text.symptoms import symptoms_in
 from kb.intake.text.titles import titles_in
 from kb.intake.text.vehicle.built import built_in, engines_in
 from kb.intake.text.vehicle.names import Named

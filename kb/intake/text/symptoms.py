@@ -1,14 +1,17 @@
-"""What a paper says the vehicle does, and under which conditions.
+"""What a paper says the vehicle does.
 
 A sentence counts that tells something a driver, a tool or an inspection notices, above what is done about it.
+What only goes on inside of a part is no symptom where the paper tells what comes of it.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from kb.intake.text.doing import is_work
+from kb.intake.text.own_words import RISK, own_words
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper, Sentence
 from kb.intake.text.phrases import phrases
@@ -16,48 +19,25 @@ from kb.intake.text.proposal import Field, Proposal
 from kb.words.defect import tells_remedy
 
 MOST = 6
-_NOTICED = phrases("noticed")
+_NOTICED, _FELT, _INSIDE = phrases("noticed"), phrases("felt"), phrases("inside")
 _MAY_DO = phrases(
     "may_do_on_paper",
     before=r"\b(?:may|might|can|could|would)\s+(?!(?:also\s+|not\s+)*have\b)(?:(?:also|not|then|\w+ly)\s+)?(?!",
     behind=r")\w+",
 )
 """What somebody or something may do; what owners and dealers may do is none of the vehicle's."""
-_PAPER = phrases("of_paper")
+_WILL_DO = phrases(
+    "of_vehicle",
+    behind=r"\b(?P<between>[^.;]{0,40}?)\bwill\s+(?!be\b|receive\b|need\b|require\b|have\b|continue\b)",
+)
+"""What the vehicle does for certain, as it may do other things; what will be done to it is a remedy."""
+_OF_PAPER = phrases("of_paper")
 _AT_THE_MAKER = phrases("at_the_maker")
 _OF_OTHERS = phrases("of_others")
-_RISK = re.compile(
-    r"(?:[,.]|\band\b)?\s*(?:(?:which|this|that|and|thereby|thus|therefore|potentially|could|may|can)\s+)*"
-    r"(?:increas\w+|rais\w+)\s+(?:the\s+|a\s+)?(?:potential\s+|possible\s+)?(?:risk|likelihood|possibility|chance)\s+"
-    r"of\s+(?:an?\s+|the\s+)?(?:\w+\s+)?(?:crash|injur\w+|accident|collision|rollaway)\b.*$",
-    re.IGNORECASE | re.DOTALL,
-)
-_LEAD = re.compile(
-    r"^(?:description\s*:\s*|(?:additionally|also|further|furthermore|moreover|consequently|therefore|as\s+a\s+result"
-    r"|over\s+time|however),\s*|\w+\s+has\s+(?:determined|decided)\s+that\s+|(?:on|in)\s+(?:certain|some|the\s+"
-    r"(?:affected|subject))\s+(?:\w+\s+)?(?:vehicles?|trucks?|cases?|instances?|models?),\s*)",
-    re.IGNORECASE,
-)
 _LISTS = re.compile(r"\b(?:symptoms?|conditions?|concerns?|complaints?)\b[^:]*:\s*$", re.IGNORECASE)
-_TOLD = (Part.SYMPTOM,)
-_ELSEWHERE = (Part.PLAIN, Part.NUMBER, Part.CONDITIONS, Part.CAUSE)
-_WHEN = phrases(
-    "when",
-    before=r"(?<![-\w])(?P<clause>(?:(?:only|especially|typically|usually|mostly)\s+)?",
-    behind=r"(?:[^.,;\n]|,\s+(?:(?!increas|result|caus)\w+ing\b|such\s+as\b)){0,140}?)(?=[.;)\n]|,(?!\s+(?!increas|result|caus)\w+ing\b|\s+such\s+as\b)|$|\s+(?:may|might|can|could|will"
-    r"|the\s+(?:vehicle|engine|transmission|display|screen|camera|driver|customer|rear|image)\s+(?:may|might|can|could|will)"
-    r"|increas\w+|result\w+|caus\w+|which|and\s+(?:the\s+\w+\s+(?:may|can|could|will|goes|comes|turns|does)|may)"
-    r"|or\s+the\s+\w+\s+(?:may|can|could)|due\s+to|because)\b)",
-)
-_ANY_TIME = re.compile(
-    r"(?:only )?(?:under|in|during) (?:certain|these|some|such|various|the following|specific|any|this) "
-    r"(?:\w+ )?(?:circumstances|conditions?|cases|situations?)|(?:during|in) (?:this|that) \w+"
-    r"|during a specific.*|during (?:vehicle )?production"
-    r"|while driving without the ability.*|if the \w+ continues.*",
-    re.IGNORECASE,
-)
-"""Clauses that say when without saying it."""
-_LEAST_WORDS, _MOST_WORDS = 2, 90
+TOLD = (Part.SYMPTOM,)
+ELSEWHERE = (Part.PLAIN, Part.NUMBER, Part.CONDITIONS, Part.CAUSE)
+LEAST_WORDS, _MOST_WORDS = 2, 90
 _A_LINE = 60
 """What is shorter and ends in no period is a name or a heading."""
 _HAPPENS = re.compile(r"\b(?:occurs?|happens?|appears?|acts?\s+up|noticed|noticeable)\b", re.IGNORECASE)
@@ -66,52 +46,56 @@ _HAPPENINGS = (_HAPPENS, _MAY_DO, _NOTICED)
 
 def symptoms_in(paper: Paper) -> Iterator[Proposal]:
     """The sentences that tell what the vehicle does, those under a heading of symptoms first."""
-    for one in symptom_sentences(paper):
-        said = paper.flat[one.begins : one.ends]
-        lead, risk = _LEAD.match(said), _RISK.search(said)
-        begins = one.begins + (lead.end() if lead else 0)
-        ends = one.begins + risk.start() if risk and risk.start() > 20 else one.ends
-        value = " ".join(paper.flat[begins:ends].split()).strip(" :,.")
-        if len(value.split()) >= _LEAST_WORDS and (ends == one.ends or _MAY_DO.search(value)):
-            yield Proposal(Field.SYMPTOM, value, begins, ends)
+    for one in _symptom_sentences(paper):
+        value = one.text.strip(" :,.")
+        if len(value.split()) >= LEAST_WORDS:
+            yield Proposal(Field.SYMPTOM, value, one.begins, one.ends)
 
 
-def conditions_in(paper: Paper) -> Iterator[Proposal]:
-    """When it does so: clauses of what tells what may happen, and what is headed as conditions."""
-    for one in paper.sentences:
-        if _PAPER.search(one.text) or is_work(one):
-            continue
-        if one.part is Part.CONDITIONS and len(one.text.split()) >= _LEAST_WORDS:
-            yield Proposal(Field.CONDITION, one.text.strip(" ."), one.begins, one.ends)
-        elif one.part in _TOLD or (
-            one.part in _ELSEWHERE and any(told.search(one.text) for told in _HAPPENINGS)
-        ):
-            yield from _clauses(paper, one)
+def may_happen(sentence: str) -> bool:
+    """Whether a sentence tells what may happen, or what somebody notices."""
+    return any(told.search(sentence) for told in _HAPPENINGS)
 
 
-def _clauses(paper: Paper, one: Sentence) -> Iterator[Proposal]:
-    for found in _WHEN.finditer(paper.flat, one.begins, one.ends):
-        value = " ".join(found["clause"].split()).strip(" ,")
-        if len(value.split()) >= _LEAST_WORDS and not _ANY_TIME.fullmatch(value):
-            begins = found.start("clause")
-            yield Proposal(Field.CONDITION, value, begins, begins + len(found["clause"].rstrip(" ,")))
+def of_paper(sentence: str) -> bool:
+    """Whether a sentence speaks of letters, claims or the law: nothing of the vehicle."""
+    return _OF_PAPER.search(sentence) is not None
 
 
-def symptom_sentences(paper: Paper) -> Sequence[Sentence]:
-    """The sentences of a paper that tell what the vehicle does."""
-    headed = [one for one in paper.sentences if one.part in _TOLD and _may_tell(one)]
+def _symptom_sentences(paper: Paper) -> Sequence[Sentence]:
+    """The sentences of a paper that tell what the vehicle does, each without what stands around that."""
+    own = [one for one in map(partial(_own, paper), paper.sentences) if one]
+    headed = [one for one in own if one.part in TOLD and _may_tell(one)]
     strong = [one for one in headed if _tells(one)]
-    if headed and not any(_RISK.match(one.text) for one in headed):
-        return (strong or headed)[:MOST]
+    if headed and not any(RISK.match(one.text) for one in headed):
+        return _outside(strong or headed)
     listed = _listed(paper)
     if listed:
         return [one for one in paper.sentences if one.begins in listed][: 2 * MOST]
     names = {" ".join(paper.flat[one.begins : one.ends].split()) for one in paper.of(Part.TITLE)}
-    told = [one for one in paper.sentences if one.part in (*_ELSEWHERE, *_TOLD) and _may_tell(one)]
+    told = [one for one in own if one.part in (*ELSEWHERE, *TOLD) and _may_tell(one)]
     told = [
-        one for one in told if one.text not in names and (one.text.endswith(".") or len(one.text) > _A_LINE)
+        one for one in told if one.text not in names and (_is_ended(paper, one) or len(one.text) > _A_LINE)
     ]
-    return ([one for one in told if _tells(one)] or [one for one in told if _MAY_DO.search(one.text)])[:MOST]
+    return _outside([one for one in told if _tells(one)] or [one for one in told if _MAY_DO.search(one.text)])
+
+
+def _own(paper: Paper, one: Sentence) -> Sentence | None:
+    """The sentence without what stands around what it tells; None where nothing is left that it tells."""
+    own = own_words(paper, one)
+    is_cut = own.ends < one.ends
+    return None if is_cut and not (_MAY_DO.search(own.text) or _NOTICED.search(own.text)) else own
+
+
+def _is_ended(paper: Paper, one: Sentence) -> bool:
+    """Whether a sentence is one: it ends in a period, or was cut."""
+    return paper.flat[one.ends - 1] == "." or paper.flat[one.ends : one.ends + 1].strip() != ""
+
+
+def _outside(told: Sequence[Sentence]) -> Sequence[Sentence]:
+    """Without what only goes on inside of a part, where something else is told; the first few."""
+    felt = [one for one in told if _FELT.search(one.text) or not _INSIDE.search(one.text)]
+    return (felt or told)[:MOST]
 
 
 def _listed(paper: Paper) -> set[int]:
@@ -128,7 +112,7 @@ def _listed(paper: Paper) -> set[int]:
 
 def _tells(one: Sentence) -> bool:
     """Whether a sentence tells what a vehicle does or may do, not how it was made."""
-    said = _RISK.sub("", one.text)
+    said = RISK.sub("", one.text)
     if (
         len(said.split()) < 4 < len(one.text.split())
         or not _NOTICED.search(said)
@@ -141,6 +125,7 @@ def _tells(one: Sentence) -> bool:
 
 def _may_tell(one: Sentence) -> bool:
     words = len(one.text.split())
-    if not _LEAST_WORDS <= words <= _MOST_WORDS or _PAPER.search(one.text) or is_work(one):
+    if not LEAST_WORDS <= words <= _MOST_WORDS or of_paper(one.text) or is_work(one):
         return False
-    return not tells_remedy(one.text) or bool(_NOTICED.search(one.text) and _MAY_DO.search(one.text))
+    said = _WILL_DO.sub(" may ", one.text)
+    return not tells_remedy(said) or bool(_NOTICED.search(said) and _MAY_DO.search(said))

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.intake.text.paper.headings import Part, part_headed
 from kb.intake.text.paper.layout import Paper
-from kb.intake.text.paper.lines import Line
+from kb.intake.text.paper.lines import BULLET, Line
 from kb.intake.text.phrases import phrases
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.vehicle.names import Named
@@ -23,9 +23,10 @@ _LONGEST_TITLE = 140
 _LABEL = re.compile(r"(?:[A-Z][\w ]{2,24}):\s")
 _TITLE_WITHIN, _LEAST_OF_TITLE, _BEHIND_NUMBER, _SHORT_TITLE = 14, 2, 10, 14
 _NO_TITLE = re.compile(
-    r"\s*(?:dear|on\s+certain|certain|to\s+all|attention|page|\[page|from:|sent:|concerns?\s|for\s|posted|this|the\s)\b",
+    r"\s*(?:\(|(?:dear|an?\s|what\s|\w+\s+vehicles\s|description\s+of|on\s+certain|certain|to\s+all|attention|page|\[page|from:|sent:|concerns?\s|for\s|posted|this|the\s)\b)",
     re.IGNORECASE,
 )
+_SENTENCE = re.compile(r"\b(?:will|has|have|is|are|was|were)\s+(?:be|been|being|not)\b", re.IGNORECASE)
 
 
 def titles_in(paper: Paper, numbers: Sequence[Proposal], named: Sequence[Named]) -> Iterator[Proposal]:
@@ -56,6 +57,7 @@ def _names_it(value: str, most: int = _BEHIND_NUMBER) -> bool:
         and not value[0].islower()
         and name
         and not (value.endswith((".", "!", "?", ",")) or _is_generic(value) or _OF_IT.match(value))
+        and not (_NO_TITLE.match(value) or _SENTENCE.search(value))
     )
 
 
@@ -73,9 +75,15 @@ def _first_lines(paper: Paper, named: Sequence[Named | Proposal]) -> Iterator[Pr
     for n in lines:
         line = paper.lines[n]
         said = paper.text[line.begins : line.ends].strip()
-        if n + 1 == len(paper.lines) or _is_heading(paper, line) or "|" in said or _NO_TITLE.match(said):
+        if (
+            n + 1 == len(paper.lines)
+            or _is_heading(paper, line)
+            or "|" in said
+            or said.endswith(":")
+            or BULLET.match(said)
+        ):
             continue
-        if part_headed(said.strip(" :")):
+        if part_headed(said.strip(" :*")):
             continue
         ends = line.ends
         if said.endswith((";", " AND", "&")):
@@ -88,6 +96,8 @@ def _first_lines(paper: Paper, named: Sequence[Named | Proposal]) -> Iterator[Pr
 def _is_heading(paper: Paper, line: Line) -> bool:
     """Whether a line holds a heading: alone, or in front of what it heads."""
     part = paper.part_at(max(line.ends - 1, 0))
+    if part.part is Part.NUMBER and part.begins <= line.begins:
+        return any(map(str.isdigit, paper.text[line.begins : line.ends]))
     return bool(part.label) and (part.begins >= line.begins or part.part is not Part.PLAIN)
 
 
