@@ -69,7 +69,7 @@ _SERIES_LETTERS = 3
 _NOT_ALONE = re.compile(
     r"\d{1,4}[-/.]\d{1,2}[-/.](?:\d{4}|\d{1,2})|\d{1,2}[-/]\d{4}|(?:19|20)\d\d(?:[-/](?:(?:19|20)?\d\d))?|\d{1,2}|\d+\.\d+\w{0,3}"
     r"|(?:1-)?\d{3}-\d{3}-\d{4}|1?-?8\d\d-\d{3}-?\w+|\d{3}-\d{4}|[A-HJ-NPR-Z0-9]{17}|\d+(?:mm|km|rpm|mph|v|l|nm|psi|k|ms|st|nd|rd|th)"
-    r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}MY|MY\d{2,4}(?:-\d{2,4})?|\d{4}MY",
+    r"|\d+\.\d+(?:\.\d+)+|(?:https?|www)\S*|\d{1,2}\.[a-z]{2,}|\d{1,2}MY|MY\d{2,4}(?:-\d{2,4})?|\d{4}MY",
     re.IGNORECASE,
 )
 _MEASURED = re.compile(

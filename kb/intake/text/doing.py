@@ -23,6 +23,7 @@ _MARK = re.compile(
 _PRECAUTION = phrases("precaution", behind="")
 _MUST = re.compile(r"\b(?:must|do\s+not|never|always|only|ensure|make\s+sure)\b", re.IGNORECASE)
 _NOTE = re.compile(r"\W*(?:notes?|notice)\b", re.IGNORECASE)
+_UNTIL_THEN = phrases("until_then")
 _OF_DEALERS = phrases("of_dealers")
 _SUPPLY = phrases("of_supply")
 _AFTER = re.compile(
@@ -79,6 +80,8 @@ def precautions_in(paper: Paper) -> Iterator[Proposal]:
 
 
 def _is_precaution(paper: Paper, one: Sentence) -> bool:
+    if _UNTIL_THEN.search(one.text):
+        return True
     if is_against(one.text) or _OF_DEALERS.search(one.text):
         return False
     headed = one.part is Part.PRECAUTIONS and not _NOTE.match(paper.part_at(one.begins).label)

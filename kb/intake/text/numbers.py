@@ -25,7 +25,7 @@ _IS_REPLACED = re.compile(
 )
 _BEFORE = re.compile(
     r"\b(?:refer\w*\s+(?:to\s+)?|see(?:\s+also)?|previous(?:ly)?|prior|earlier|involved\s+in|(?:repaired|recalled|done|performed)\s+under|remed\w+\s+(?:under|in)|completed\s+under"
-    r"|in\s+accordance\s+with|standard\s+no\.?|fmvss|superseded\s+by|replaced\s+by|additional\s+information\s+(?:in|on))\b[^.;\n]{0,48}$|\buse\s+$",
+    r"|in\s+accordance\s+with|standard\s+no\.?|fmvss|superseded\s+by|replaced\s+by|(?:additional\s+information|instructions?)\s+(?:in|on))\b[^.;\n]{0,48}$|\b(?:use|under(?:\s+new)?(?:\s+(?:recall|campaign(?:\s+ID:?)?))?)\s+$",
     re.IGNORECASE,
 )
 _BARE_CODE = re.compile(
@@ -36,6 +36,8 @@ _BEGINS = re.compile(
     r"\s*(?P<number>[A-Z]{1,4}-?\d{2,5}[A-Z]?)(?:\s*\((?i:rev)[^)\n]{0,12}\))?\s+[-\u2013]\s"
 )
 """A number that a text begins with, parted by a dash from what it is."""
+_BY_ID = re.compile(r"^[ \t]*[A-Z][\w.]+[ \t]ID:?[ \t]+(?P<number>[A-Z]{2,4}-?\d{2,4})\b", re.MULTILINE)
+"""The maker's own number in the first lines: "Tarn ID TRC-22"."""
 _CORNER = re.compile(
     r"(?:^|[ \t]{2,})(?P<number>(?:(?!PAGE|REV|DATE)[A-Z]{2,5} )?(?=[\w/-]*\d)[A-Z0-9]+(?:[-/][A-Z0-9]+)+"
     r"|[A-Z]{2}(?: \d{2,3}){3})[ \t\r]*$",
@@ -57,6 +59,7 @@ _SERIES = re.compile(r"(?<![\w-])(?!TSB|TSI|SB|TB|SI|NO|NR|REF|ID|RE|PI|OF|ON|FO
 _OF_HEAD = re.compile(
     r"(?<![\w./-])(?:(?!MY)[A-Z]{1,6}-?\d{2,6}[A-Z]?(?:-[A-Z\d]{1,5})*|\d{2,3}-[A-Z]{1,3}-?\d{2,5}|\d{2,3}-\d{3,4}(?:-\d{1,3})?[A-Z]?|\d{2,4}-[A-Z])(?![\w/.-]\w|[\w-])"
 )
+_MOST_OF_HEAD = 400
 _TWO_FIGURES = re.compile(r"\d{2}-\d{2,4}[A-Z]?")
 """Numbers that two or three capitals, parted by a blank, belong to: "NV 22-017"."""
 
@@ -87,9 +90,10 @@ def numbers_in(paper: Paper, ids: Sequence[tuple[int, int]] = ()) -> Iterator[Pr
 def _headed(paper: Paper, found: Sequence[BulletinNumber]) -> Iterator[BulletinNumber]:
     """Numbers of any form right behind a heading of numbers, and the one that the text begins with."""
     known = {one.begins for one in found}
-    first = _BEGINS.match(paper.flat)
-    if first and first.start("number") not in known and not is_code(first["number"]):
-        yield BulletinNumber(first["number"], *first.span("number"), told=True)
+    for form in (_BY_ID, *([] if known else [_BEGINS])):
+        first = form.search(paper.text, 0, _MOST_OF_HEAD)
+        if first and first.start("number") not in known and not is_code(first["number"]):
+            yield BulletinNumber(first["number"], *first.span("number"), told=True)
     for part in paper.of(Part.NUMBER, Part.REPLACES):
         match = _HEADED.match(paper.flat, part.begins, part.ends)
         if (

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from kb.intake.text.paper.layout import Paper, Sentence
 
-_THE_CONCERN = r"(?:an?|the)\s+(?:\w+\s+){0,2}?(?:condition|concern|issue|problem|error|defect)\s+(?:where(?:in)?|in\s+which|that|which)\s+"
+_THE_CONCERN = r"(?:an?|the)\s+(?:\w+\s+){0,2}?(?:condition|concern|issue|problem|error|defect)\s+(?:where(?:in)?|in\s+which|that|which)\s+(?!ha(?:s|ve)\s+(?:since|been)\b)"
 _LEADS = (
     re.compile(
         r"(?:\w+\s+){1,4}(?:e-?mail|letter|postcard|announcement|notice|notification)\s+[-\u2013]\s+(?=\w)",
@@ -19,6 +19,7 @@ _LEADS = (
         r"(?:affected|subject))\s+(?:\w+\s+)?(?:vehicles?|trucks?|cases?|instances?|models?),\s*",
         re.IGNORECASE,
     ),
+    re.compile(r"\w+\s+regarding\b[^.;]{0,120};\s*", re.IGNORECASE),
     re.compile(
         rf"[^.]{{0,240}}?\b(?:due\s+to|to\s+address|to\s+correct|may\s+have)\s+{_THE_CONCERN}", re.IGNORECASE
     ),
@@ -35,7 +36,7 @@ RISK = re.compile(
     re.IGNORECASE | re.DOTALL,
 )
 LAW = re.compile(
-    r",?\s*(?:\b(?:and|which|that)\s+)?(?:\bcreat\w+\s+a\s+non-?compliance\b|\brequired\s+by\b|\b(?:do(?:es)?\s+not|fails?\s+to)\s+(?:comply|conform|meet)\b"
+    r",?\s*(?:\b(?:and|which|that)\s+)?(?:\bcreat\w+\s+a\s+non-?compliance\b|\brequired\s+by\b|\b(?:(?:do(?:es)?|will|may)\s+not|fails?\s+to)\s+(?:comply|conform|meet)\b"
     r"|\b(?:is|are|would)\s+not\s+(?:be\s+)?(?:in\s+)?complian\w+|\bas\s+required\b).*$",
     re.IGNORECASE | re.DOTALL,
 )

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from functools import partial
 
 from kb.intake.text.doing import is_work
-from kb.intake.text.own_words import RISK, own_words
+from kb.intake.text.own_words import LAW, RISK, own_words
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper, Sentence
 from kb.intake.text.phrases import phrases
@@ -28,7 +28,8 @@ _MAY_DO = phrases(
 """What somebody or something may do; what owners and dealers may do is none of the vehicle's."""
 _WILL_DO = phrases(
     "of_vehicle",
-    behind=r"\b(?P<between>[^.;]{0,40}?)\bwill\s+(?!be\b|receive\b|need\b|require\b|have\b|continue\b)",
+    before=r"\bwill(?=\s+(?:result\s+in|cause|lead\s+to|lose)\b)|\b",
+    behind=r"\b[^.;]{0,40}?\bwill\s+(?!be\b|receive\b|need\b|require\b|have\b|continue\b)",
 )
 """What the vehicle does for certain, as it may do other things; what will be done to it is a remedy."""
 _OF_PAPER = phrases("of_paper")
@@ -83,8 +84,8 @@ def _symptom_sentences(paper: Paper) -> Sequence[Sentence]:
 def _own(paper: Paper, one: Sentence) -> Sentence | None:
     """The sentence without what stands around what it tells; None where nothing is left that it tells."""
     own = own_words(paper, one)
-    is_cut = own.ends < one.ends
-    return None if is_cut and not (_MAY_DO.search(own.text) or _NOTICED.search(own.text)) else own
+    of_law = LAW.search(one.text) is not None and _NOTICED.search(own.text) is not None
+    return own if own.ends == one.ends or of_law or _MAY_DO.search(own.text) else None
 
 
 def _is_ended(paper: Paper, one: Sentence) -> bool:

@@ -26,7 +26,10 @@ _NO_TITLE = re.compile(
     r"\s*(?:\(|(?:dear|an?\s|what\s|\w+\s+vehicles\s|description\s+of|on\s+certain|certain|to\s+all|attention|page|\[page|from:|sent:|concerns?\s|for\s|posted|this|the\s)\b)",
     re.IGNORECASE,
 )
-_SENTENCE = re.compile(r"\b(?:will|has|have|is|are|was|were)\s+(?:be|been|being|not)\b", re.IGNORECASE)
+_OF_PAPER = re.compile(
+    r"\bwill\s+be\b|\bis\s+(?:conduct|recall|issu|initiat|clos)ing\b|\b(?:mailed|posted)\b", re.IGNORECASE
+)
+"""What is told of a paper or a recall: no name of one."""
 
 
 def titles_in(paper: Paper, numbers: Sequence[Proposal], named: Sequence[Named]) -> Iterator[Proposal]:
@@ -57,7 +60,7 @@ def _names_it(value: str, most: int = _BEHIND_NUMBER) -> bool:
         and not value[0].islower()
         and name
         and not (value.endswith((".", "!", "?", ",")) or _is_generic(value) or _OF_IT.match(value))
-        and not (_NO_TITLE.match(value) or _SENTENCE.search(value))
+        and not (_NO_TITLE.match(value) or _OF_PAPER.search(value))
     )
 
 
@@ -86,11 +89,16 @@ def _first_lines(paper: Paper, named: Sequence[Named | Proposal]) -> Iterator[Pr
         if part_headed(said.strip(" :*")):
             continue
         ends = line.ends
-        if said.endswith((";", " AND", "&")):
+        if said.endswith((";", " AND", "&")) or (";" in said and said.isupper() and _is_upper(paper, n + 1)):
             ends = paper.lines[n + 1].ends
         found = _trimmed(paper, line.begins, ends)
         if found and _names_it(found.value, _SHORT_TITLE) and not _only_names(paper, found, named):
             yield found
+
+
+def _is_upper(paper: Paper, n: int) -> bool:
+    """Whether a line is printed in capitals."""
+    return paper.text[paper.lines[n].begins : paper.lines[n].ends].isupper()
 
 
 def _is_heading(paper: Paper, line: Line) -> bool:
