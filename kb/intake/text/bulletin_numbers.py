@@ -49,7 +49,8 @@ _CUE = re.compile(
       | campaign(?:\ (?:number|no|id|code))?|per|(?<!part\ )number
       | (?:letter|TSB|bulletin|notice|document|notification|guide|form|Q&?A|FAQ)s?\ (?:for|regarding)
         (?:\ the)?
-      | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall(?:\ for)?|update|document\ id
+      | recall(?:\ (?:campaign|communication))?(?:\ (?:number|no|id|code))?|safety\ recall(?:\ for)?
+      | update|document\ id
       | (?:bulletin|campaign|reference|ref|doc(?:ument)?|publication|issue)\.?\ ?(?:number|no|id)
       | technical\ (?:tip|note|message)|(?:supersed|replac)(?:es|ing)(?:\ (?:bulletins?|TSBs?))?
       )|^\s*(?:no|nr)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from kb.intake.text.doing import is_work
 from kb.intake.text.own_words import own_words
 from kb.intake.text.paper.headings import Part
-from kb.intake.text.paper.layout import Paper, Sentence
+from kb.intake.text.paper.layout import Paper
 from kb.intake.text.phrases import phrases
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.symptoms import ELSEWHERE, LEAST_WORDS, TOLD, may_happen, of_paper
@@ -26,7 +26,8 @@ _ANY_TIME = re.compile(
     r"(?:\w+ )?(?:circumstances|conditions?|cases|situations?)|(?:during|in) (?:this|that) \w+"
     r"|during a specific.*|during (?:vehicle )?production"
     r"|while driving without the ability.*|if the \w+ continues.*|when heated"
-    r"|(?:when|if|once|upon|after) (?:an?|the|such an?|any|this|fault|failure)? ?(?:fault|failure|malfunction|condition|detection)\b(?: (?:occurs|happens|is detected|detection))?",
+    r"|(?:when|if|once|upon|after) (?:an?|the|such an?|any|this|fault|failure)? ?"
+    r"(?:fault|failure|malfunction|condition|detection)\b(?: (?:occurs|happens|is detected|detection))?",
     re.IGNORECASE,
 )
 """Clauses that say when without saying it."""
@@ -34,18 +35,19 @@ _ANY_TIME = re.compile(
 
 def conditions_in(paper: Paper) -> Iterator[Proposal]:
     """When it does so: clauses of what tells what may happen, and what is headed as conditions."""
-    for one in (own_words(paper, said) for said in paper.sentences):
+    for said in paper.sentences:
+        one = own_words(paper, said)
         if of_paper(one.text) or is_work(one):
             continue
         if one.part is Part.CONDITIONS and len(one.text.split()) >= LEAST_WORDS:
             yield Proposal(Field.CONDITION, one.text.strip(" ."), one.begins, one.ends)
         elif one.part in TOLD or (one.part in ELSEWHERE and may_happen(one.text)):
-            yield from _clauses(paper, one)
+            yield from _clauses(paper, said.begins, one.ends)
 
 
-def _clauses(paper: Paper, one: Sentence) -> Iterator[Proposal]:
-    for found in _WHEN.finditer(paper.flat, one.begins, one.ends):
+def _clauses(paper: Paper, begins: int, ends: int) -> Iterator[Proposal]:
+    for found in _WHEN.finditer(paper.flat, begins, ends):
         value = " ".join(found["clause"].split()).strip(" ,")
         if len(value.split()) >= LEAST_WORDS and not _ANY_TIME.fullmatch(value):
-            begins = found.start("clause")
-            yield Proposal(Field.CONDITION, value, begins, begins + len(found["clause"].rstrip(" ,")))
+            at = found.start("clause")
+            yield Proposal(Field.CONDITION, value, at, at + len(found["clause"].rstrip(" ,")))

@@ -1,5 +1,5 @@
-"""The modules whose software a paper changes, or whose own fault it tells, by the names that the trade has for
-short. What is merely named (a tool, a machine of the maker's, a module that suffers) is none of them.
+"""The modules whose software a paper changes, or whose own fault it tells, by the names that the trade has
+for short. What is merely named (a tool, a machine of the maker's, a module that suffers) is none of them.
 """
 
 from __future__ import annotations

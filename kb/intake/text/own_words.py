@@ -1,4 +1,4 @@
-"""What a sentence of a paper says of the vehicle, without what it says of papers, risks and the law around it."""
+"""What a sentence of a paper says of the vehicle, without the papers, risks and laws that stand around it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,10 @@ from dataclasses import replace
 
 from kb.intake.text.paper.layout import Paper, Sentence
 
-_THE_CONCERN = r"(?:an?|the)\s+(?:\w+\s+){0,2}?(?:condition|concern|issue|problem|error|defect)\s+(?:where(?:in)?|in\s+which|that|which)\s+(?!ha(?:s|ve)\s+(?:since|been)\b)"
+_THE_CONCERN = (
+    r"(?:an?|the)\s+(?:\w+\s+){0,2}?(?:condition|concern|issue|problem|error|defect)\s+"
+    r"(?:where(?:in)?|in\s+which|that|which)\s+(?!ha(?:s|ve)\s+(?:since|been)\b)"
+)
 _LEADS = (
     re.compile(
         r"(?:\w+\s+){1,4}(?:e-?mail|letter|postcard|announcement|notice|notification)\s+[-\u2013]\s+(?=\w)",
@@ -17,6 +20,18 @@ _LEADS = (
         r"description\s*:\s*|(?:additionally|also|further|furthermore|moreover|consequently|therefore|as\s+a\s+result"
         r"|over\s+time|however|separately),\s*|\w+\s+has\s+(?:determined|decided)\s+that\s+|(?:on|in)\s+(?:certain|some|the\s+"
         r"(?:affected|subject))\s+(?:\w+\s+)?(?:vehicles?|trucks?|cases?|instances?|models?),\s*",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        r"(?:due\s+to|because\s+of)\s+[^,.]{1,160},\s+(?=[^.]{0,200}\b(?:may|might|can|could|will)\b)",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        r"in\s+the\s+worst\s+case,\s+|under\s+certain\s+(?:\w+\s+)?(?:conditions|circumstances),\s+",
+        re.IGNORECASE,
+    ),
+    re.compile(
+        r"(?:on\s+)?certain\b[^.;]{0,240}?\bvehicles\b[^.;,]{0,100}?\s(?=(?:may|might|can|could)\b)",
         re.IGNORECASE,
     ),
     re.compile(r"\w+\s+regarding\b[^.;]{0,120};\s*", re.IGNORECASE),
@@ -44,7 +59,7 @@ _LEAST_LEFT = 20
 
 
 def own_words(paper: Paper, one: Sentence) -> Sentence:
-    """The part of a sentence that may tell what the vehicle does; all of it where nothing stands around it."""
+    """What of a sentence may tell what the vehicle does; all of it where nothing else stands there."""
     begins, ends = one.begins, one.ends
     for lead in _LEADS:
         found = lead.match(paper.flat, begins, ends)

@@ -25,25 +25,44 @@ def url(bay: RunningShop) -> Iterator[str]:
         yield address
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_a_lead_takes_what_is_right_and_saves_a_draft(browser: Browser, url: str, width: int) -> None:
-    desk = screen(browser, url, width=width)
+@pytest.mark.parametrize(("width", "script"), [(390, False), (1280, True)])
+def test_a_whole_bulletin_takes_six_taps_at_most(
+    browser: Browser, url: str, width: int, script: bool
+) -> None:
+    desk = screen(browser, url, width=width, script=script)
     desk.sign_in("lead", PASSWORD)
     desk.open("/notes")
     desk.page.click("text=Write from a paste")
     desk.page.fill("#text", PAPER)
     assert desk.fits()
-    desk.page.click("text=Read it")
+    taps = 0
+
+    def tap(words: str) -> None:
+        nonlocal taps
+        taps += 1
+        desk.page.locator("button", has_text=words).first.click()
+
+    tap("Read it")
     expect(desk.page.locator("h1")).to_have_text("What the paste says")
     assert desk.fits()
     symptom = desk.page.locator(".proposal", has=desk.page.locator("label", has_text="Symptom"))
     expect(symptom.locator("input[name=take]")).not_to_be_checked()
-    symptom.locator("input[name=take]").check()
     symptom.locator("small a").click()
     expect(desk.page.locator("mark:target")).to_contain_text("may surge at light throttle")
-    desk.page.click("text=Save as a draft")
-    expect(desk.page.locator("main")).to_contain_text("draft")
-    expect(desk.page.locator("main")).to_contain_text("may surge at light throttle")
-    expect(desk.page.locator("main")).to_contain_text("0447D")
+    groups = desk.page.locator("button[name=group]")
+    for heading in groups.evaluate_all("buttons => buttons.map(button => button.value)"):
+        button = desk.page.locator(f"button[value='{heading}']")
+        assert button.evaluate("button => button.getBoundingClientRect().height") >= 48
+        taps += 1
+        button.click()
+        expect(button).to_have_count(0)
+        assert "#group-" in desk.page.url, "the page stays at the group"
+    expect(symptom.locator("input[name=take]")).to_be_checked()
     assert desk.fits()
+    tap("Save as a draft")
+    expect(desk.page.locator("main")).to_contain_text("draft")
+    for said in ("may surge at light throttle", "0447D", "does not correct an intake leak", "idle learn"):
+        expect(desk.page.locator("main")).to_contain_text(said)
+    assert desk.fits()
+    assert taps <= 6
     assert desk.troubles == []

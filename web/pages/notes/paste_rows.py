@@ -96,6 +96,25 @@ class Row:
         """Whether it goes into the note: it is ticked, or somebody changed or typed it."""
         return bool(self.value.strip()) and (self.taken or self.value.strip() != self.was.strip())
 
+    @property
+    def is_quoted(self) -> bool:
+        """Whether the value as read is the words of the text themselves, which need not be said twice."""
+        return _bare(self.was) == _bare(self.read_from)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A group of fields: for each what an entry is called and its rows with their places."""
+
+    heading: str
+    fields: tuple[tuple[str, list[tuple[int, Row]]], ...]
+
+    @property
+    def left(self) -> int:
+        """How many of its values are not taken yet."""
+        rows = (row for _, rows in self.fields for _, row in rows)
+        return sum(bool(row.value.strip()) and not row.counts for row in rows)
+
 
 def rows_of(read: PaperProposals) -> tuple[Row, ...]:
     """Every proposal as a row, and one empty row for each field that the text does not say, in the order of
@@ -134,13 +153,23 @@ def draft_of(rows: Sequence[Row], text: str, file_name: str) -> NoteDraft:
     )
 
 
-def grouped(rows: Sequence[Row]) -> Iterator[tuple[str, list[tuple[str, list[tuple[int, Row]]]]]]:
-    """Heading, and for each of its fields what an entry is called and its rows with their places."""
+def with_group_taken(rows: Sequence[Row], heading: str) -> tuple[Row, ...]:
+    """The rows, ticked where they hold a value of a field under this heading (none for one unknown)."""
+    fields = {field for field, _ in GROUPS.get(heading, ())}
+    return tuple(
+        replace(row, taken=True) if row.field in fields and row.value.strip() else row for row in rows
+    )
+
+
+def grouped(rows: Sequence[Row]) -> Iterator[Group]:
+    """The groups that hold a row, in the order of the page."""
     for heading, fields in GROUPS.items():
         held = [
             (label, [(n, row) for n, row in enumerate(rows) if row.field == field]) for field, label in fields
         ]
-        yield heading, [(label, found) for label, found in held if found]
+        found = tuple((label, of_field) for label, of_field in held if of_field)
+        if found:
+            yield Group(heading, found)
 
 
 def marked(text: str, rows: Sequence[Row]) -> Iterator[tuple[str, int | None]]:
@@ -211,6 +240,10 @@ def _as_form(said: Mapping[str, Sequence[Row]]) -> Iterator[tuple[str, list[str]
             row.value for row in said.get("codes", ()) if (row.kind or CodeKind.DEFINING.value) == kind
         )
         yield name, [" ".join(of_kind)]
+
+
+def _bare(said: str) -> str:
+    return " ".join(said.split()).strip(" .")
 
 
 def _one_line(name: str, row: Row) -> str:

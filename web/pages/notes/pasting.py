@@ -63,6 +63,15 @@ def read(visit: Somebody) -> Response:
     return _beside(visit, text, file_name, paste_rows.rows_of(found))
 
 
+@router.post("/take")
+def take_group(visit: Somebody) -> Response:
+    """The proposals again, all that was read for one group of fields ticked; nothing is saved."""
+    visit.only("lead", "owner")
+    typed = visit.typed
+    rows = paste_rows.with_group_taken(paste_rows.posted_rows(typed), typed.text("group"))
+    return _beside(visit, typed.raw("text"), typed.text("file_name"), rows)
+
+
 @router.post("/draft")
 @shown_again(_proposals)
 def save(visit: Somebody) -> Response:
