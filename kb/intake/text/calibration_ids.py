@@ -14,7 +14,8 @@ from kb.intake.places import overlaps
 from kb.intake.text.calibration_words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
 from kb.vehicle.modules import modules_in
 
-_LIST = rf"{ID}(?:\s*(?:,\s*(?:or|and)\b|,|/|;|\b(?i:or)\b|\b(?i:and)\b)\s*{ID}){{0,11}}"
+_JOIN = r"(?:,\s*(?:or|and)\b|,|/|;|\b(?i:or|and|thru|through)\b)"
+_LIST = rf"{ID}(?:\s*{_JOIN}\s*(?:{ID}|-[A-Z]\b(?!-))){{0,11}}"
 _SAID = rf"(?:\s+{NOUN}|\s+(?:ID|IDs|P/N|part|number|no\.?|is|was))"
 _BY_ARROW = re.compile(
     rf"(?P<old>{_LIST})\s*(?:{ARROW}|\b(?:becomes?|are\s+now|is\s+now|is\s+(?:replaced|superseded)\s+by)\b)\s*(?i:new[:\s]+)?(?P<new>{ID})"
@@ -37,6 +38,7 @@ _LABELED = re.compile(
 _BARE = re.compile(
     rf"\b(?i:cal(?:ibration)?|ID|CID|software|flash(?:ed)?|reflash(?:ed)?|programmed|reprogrammed|updated)\b"
     rf"[^.;\n]{{0,40}}?(?P<old>{_LIST})\s+(?i:(?:and\s+go\s+)?to|now)\s+(?P<new>{ID})"
+    r"(?!\s*,\s*(?i:update|re-?program|re-?flash|install))"
 )
 _MODULE_TO = re.compile(
     rf"^[^\S\n]*[A-Za-z][\w /()-]{{1,30}}:[^\S\n]*(?P<old>{_LIST})"

@@ -12,6 +12,7 @@ from kb.intake.text.modules_told import modules_told
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.remedy_told import remedy_told, telling
+from kb.intake.text.suffixes import ids_at
 from kb.nouns.notes import Remedy
 
 
@@ -36,8 +37,10 @@ def software_in(paper: Paper) -> Iterator[Proposal]:
     """The remedy, the modules and the calibration IDs that a paper tells."""
     steps = steps_of(paper)
     for number, step in enumerate(steps, 1):
+        old = {begins for begins, _ in step.old}
         for begins, ends in step.old:
-            yield Proposal(Field.OLD_ID, paper.text[begins:ends], begins, ends, step=number)
+            for value, at, stops in ids_at(paper.text, begins, ends, old):
+                yield Proposal(Field.OLD_ID, value, at, stops, step=number)
         begins, ends = step.new
         yield Proposal(Field.NEW_ID, paper.text[begins:ends], begins, ends, step=number)
     told, read = remedy_told(paper)

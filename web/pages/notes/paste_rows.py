@@ -73,7 +73,6 @@ _LINES = ("coverage", "steps", "symptom", "conditions", "precautions", "relearns
 _LINES_KEPT = ("coverage", "steps", "exact_entries")
 """Where a further line that somebody types is a further entry."""
 _KIND_FIELDS = {kind.value: name for name, kind in note_form.CODE_FIELDS}
-_LEAST_MARKED = 3
 MOST_ROWS = 300
 """A page holds so many: what proposes more is a pile of bulletins."""
 
@@ -100,20 +99,6 @@ class Row:
     def is_quoted(self) -> bool:
         """Whether the value as read is the words of the text themselves, which need not be said twice."""
         return _bare(self.was) == _bare(self.read_from)
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """A group of fields: for each what an entry is called and its rows with their places."""
-
-    heading: str
-    fields: tuple[tuple[str, list[tuple[int, Row]]], ...]
-
-    @property
-    def left(self) -> int:
-        """How many of its values are not taken yet."""
-        rows = (row for _, rows in self.fields for _, row in rows)
-        return sum(bool(row.value.strip()) and not row.counts for row in rows)
 
 
 def rows_of(read: PaperProposals) -> tuple[Row, ...]:
@@ -153,41 +138,6 @@ def draft_of(rows: Sequence[Row], text: str, file_name: str) -> NoteDraft:
     )
 
 
-def with_group_taken(rows: Sequence[Row], heading: str) -> tuple[Row, ...]:
-    """The rows, ticked where they hold a value of a field under this heading (none for one unknown)."""
-    fields = {field for field, _ in GROUPS.get(heading, ())}
-    return tuple(
-        replace(row, taken=True) if row.field in fields and row.value.strip() else row for row in rows
-    )
-
-
-def grouped(rows: Sequence[Row]) -> Iterator[Group]:
-    """The groups that hold a row, in the order of the page."""
-    for heading, fields in GROUPS.items():
-        held = [
-            (label, [(n, row) for n, row in enumerate(rows) if row.field == field]) for field, label in fields
-        ]
-        found = tuple((label, of_field) for label, of_field in held if of_field)
-        if found:
-            yield Group(heading, found)
-
-
-def marked(text: str, rows: Sequence[Row]) -> Iterator[tuple[str, int | None]]:
-    """The text in pieces, each with the place of the row that was read from it, or None."""
-    places: list[tuple[int, int, int]] = []
-    for number, row in enumerate(rows):
-        at = text.find(row.read_from) if len(row.read_from) >= _LEAST_MARKED else -1
-        if at >= 0:
-            places.append((at, at + len(row.read_from), number))
-    done = 0
-    for begins, ends, number in sorted(places, key=lambda one: (one[0], -one[1])):
-        if begins >= done:
-            yield text[done:begins], None
-            yield text[begins:ends], number
-            done = ends
-    yield text[done:], None
-
-
 def _vehicles(read: PaperProposals) -> Iterator[Row]:
     for one in read.vehicles:
         [line] = note_form.coverage_lines((one.line,))
@@ -206,7 +156,8 @@ def _steps(proposals: Iterable[Proposed]) -> Iterator[Row]:
         module = modules.get(number) or next(iter(modules.values()), "")
         line = f"{module}: {', '.join(one.value for one in old)} -> {new[0].value if new else ''}"
         read_from = " … ".join(one.read_from for one in (*old, *new))
-        yield Row("steps", line, line, read_from, taken=bool(module and new))
+        printed = all(one.value == one.read_from for one in (*old, *new))
+        yield Row("steps", line, line, read_from, taken=bool(module and new and printed))
 
 
 def _others(proposals: Sequence[Proposed]) -> Iterator[Row]:

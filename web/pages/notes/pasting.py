@@ -9,7 +9,7 @@ from kb.desk.notes import note_faults, notes, reading_papers
 from kb.errors import BadInput, KbError, Unreadable
 from web.forms import TypedForm
 from web.labels import choices
-from web.pages.notes import paste_rows
+from web.pages.notes import paste_groups, paste_rows
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
@@ -37,8 +37,8 @@ def _beside(
         place="/notes",
         text=text,
         file_name=file_name,
-        groups=list(paste_rows.grouped(rows)),
-        pieces=list(paste_rows.marked(text, rows)),
+        groups=list(paste_groups.grouped(rows)),
+        pieces=list(paste_groups.marked(text, rows)),
         remedies=choices("remedy"),
         code_kinds=choices("code_kind"),
         too_many=len(rows) >= paste_rows.MOST_ROWS,
@@ -68,7 +68,7 @@ def take_group(visit: Somebody) -> Response:
     """The proposals again, all that was read for one group of fields ticked; nothing is saved."""
     visit.only("lead", "owner")
     typed = visit.typed
-    rows = paste_rows.with_group_taken(paste_rows.posted_rows(typed), typed.text("group"))
+    rows = paste_groups.with_group_taken(paste_rows.posted_rows(typed), typed.text("group"))
     return _beside(visit, typed.raw("text"), typed.text("file_name"), rows)
 
 

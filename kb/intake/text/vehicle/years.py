@@ -23,7 +23,7 @@ _MY = r"(?:M\.?/?Y\.?s?|[Mm]odel\s+[Yy]ears?)"
 _TO = r"\s*(?:-|\u2010|\u2011|\u2012|\u2013|\u2014|~|(?i:\bto\b|\bthru\b|\bthrough\b))\s*"
 _RANGE = re.compile(
     rf"(?<![\w.$#/-])(?P<ahead>MY\s?|{_MY}\s*)?(?P<first>{_LONG}|{_SHORT})\s?(?P<marked>MY|M/Y)?"
-    rf"(?:(?P<to>{_TO})(?P<my>MY\s?)?|(?P<lost>\s{{2,3}}|(?=20\d\d)))(?P<last>{_LONG}|{_SHORT})"
+    rf"(?:(?P<to>{_TO})(?P<my>MY\s?)?|(?P<lost>[^\S\n]{{2,24}}|[^\S\n]*\|[^\S\n]*|(?=20\d\d)))(?P<last>{_LONG}|{_SHORT})"
     rf"(?P<behind>\s?(?:MY|M/Y)s?\b|\s*{_MY}\b)?(?![\w/]|-\w|\.\d|,\d{{3}})"
 )
 _ONE = re.compile(
@@ -43,6 +43,9 @@ _REACH = 32
 """A vehicle's name stands so many letters from its years at most."""
 _TO_NAME = re.compile(r"\s{0,4}\)?[\s:,-]{0,4}(?:\w+\s){0,2}")
 _FROM_NAME = re.compile(r"(?:\s{0,4}\([^)]*\))?[\s,:(-]{0,4}(?:(?!in\b|since\b)\w+[\s,:(]{1,3})?")
+_IN_COLUMNS = re.compile(r"\b(?:from|first)\b[^\n]{0,40}\b(?:to|through|last)\b[^\n]*\n", re.IGNORECASE)
+"""The head of two columns that tell the first and the last year."""
+_LOST_SIGN, _MOST_ABOVE = 3, 1500
 _MOST, _MOST_BETWEEN = 40, 16
 
 
@@ -96,15 +99,23 @@ def _piece(flat: str, found: re.Match[str]) -> _Piece | None:
     last = _year(parts["last"]) if parts.get("last") else first
     if not 0 <= last - first <= _MOST or (parts.get("last") and last == first and short):
         return None
-    if parts.get("lost") is not None and len(found["last"]) < 4:
+    lost = parts.get("lost")
+    columns = bool(lost) and _in_columns(flat, found)
+    close = lost is None or (len(lost) <= _LOST_SIGN and "|" not in lost)
+    if lost is not None and (len(found["last"]) < 4 or not (close or columns)):
         return None
     ahead = flat[max(0, found.start() - 24) : found.start()]
-    marked = marked or bool(_MODEL_YEARS.search(ahead))
+    marked = marked or columns or bool(_MODEL_YEARS.search(ahead))
     if not marked and (
         _DATED.search(ahead) or (short and not parts.get("last") and found["first"][0].isdigit())
     ):
         return None
     return _Piece(tuple(range(first, last + 1)), found.start(), found.end(), marked, short)
+
+
+def _in_columns(flat: str, found: re.Match[str]) -> bool:
+    """Whether two years stand in columns that are headed as the first and the last one."""
+    return _IN_COLUMNS.search(flat, max(0, found.start() - _MOST_ABOVE), found.start()) is not None
 
 
 def _year(said: str) -> int:

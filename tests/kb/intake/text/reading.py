@@ -52,10 +52,15 @@ def papers(name: str) -> list[dict[str, Any]]:
 
 
 def same(asked: str, read: str, marked: str) -> bool:
-    """Whether a proposal is what the mark says; sentences share six of ten words of the shorter one."""
+    """Whether a proposal is what the mark says.
+
+    Sentences share six of ten words of the shorter one; a proposal that says less than half of what is
+    marked is not the same, one that says more around it is.
+    """
     if asked in _SENTENCES:
         one, other = _words(read), _words(marked)
-        return bool(one and other) and len(one & other) >= 0.6 * min(len(one), len(other))
+        shared = len(one & other)
+        return shared > 0 and shared >= max(0.6 * min(len(one), len(other)), 0.5 * len(other))
     one_said, other_said = _folded(read), _folded(marked)
     if asked == "remedy":
         return one_said in _REMEDIES[other_said]
@@ -83,16 +88,18 @@ class Counted:
 
 @cache
 def counted(name: str) -> Counted:
-    """What the reader makes of a marked set."""
+    """What the reader makes of a marked set; what its marker was unsure of (?) may be read or not."""
     told = Counted()
     for paper in papers(name):
         read = [(one.field.value, one.value) for one in read_text(paper["text"], names()).proposals]
+        marks = [(asked.removesuffix("?"), asked.endswith("?"), said) for asked, *said in paper["marks"]]
         for asked, value in read:
             told.proposed[asked] += 1
-            told.right[asked] += any(f == asked and _any(f, value, said) for f, *said in paper["marks"])
-        for asked, *said in paper["marks"]:
-            told.marked[asked] += 1
-            told.found[asked] += any(f == asked and _any(f, value, said) for f, value in read)
+            told.right[asked] += any(f == asked and _any(f, value, said) for f, _, said in marks)
+        for asked, unsure, said in marks:
+            found = any(f == asked and _any(f, value, said) for f, value in read)
+            told.marked[asked] += found or not unsure
+            told.found[asked] += found
     return told
 
 

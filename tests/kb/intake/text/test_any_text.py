@@ -60,13 +60,15 @@ def test_lines_of_bulletins_in_any_order(text: str) -> None:
 @pytest.mark.parametrize(
     "piece", ["", "0447B, ", "a: b\n", "2016-2019 Tarn Vell ", "when the ", "Old: 0447B\n", " "]
 )
-def test_two_hundred_thousand_letters_are_read_in_bounded_time(piece: str) -> None:
-    """Of bulletins one behind the other, and of one thing again and again."""
+def test_long_texts_are_read_in_bounded_time(piece: str) -> None:
+    """Of bulletins one behind the other, and of one thing again and again: forty pages; what grew with the
+    square of the letters would take minutes.
+    """
     bulletins = "\n".join(paper["text"] for paper in papers("invented"))
-    text = "".join(islice(chain.from_iterable(repeat(piece or bulletins)), 200_000)) + "x"
+    text = "".join(islice(chain.from_iterable(repeat(piece or bulletins)), 100_000)) + "x"
     began = time.process_time()
     read_text(text, names())
-    assert time.process_time() - began < patience.here(20)
+    assert time.process_time() - began < patience.here(10)
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,14 @@ from hypothesis import strategies as st
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
 from kb.intake.text.calibration_ids import steps_in
 from kb.intake.text.calibrations_told import told_steps
+from kb.intake.text.conditions import conditions_in
 from kb.intake.text.days import days_in
 from kb.intake.text.paper.layout import Paper
+from kb.intake.text.proposal import Field
+from kb.intake.text.reading import read_text
+from kb.intake.text.software import software_in
+from kb.intake.text.symptoms import symptoms_in
+from tests.kb.intake.text.reading import names
 
 
 @pytest.mark.parametrize(
@@ -87,6 +93,64 @@ def test_what_is_no_id_is_no_step(text: str) -> None:
 def test_a_sentence_tells_the_old_and_the_new(text: str, old: tuple[str, ...], new: str) -> None:
     [step] = told_steps(Paper(text))
     assert step.ids(text) == (old, new)
+
+
+@pytest.mark.parametrize(
+    ("cell", "old"),
+    [
+        ("0447A, -B and -C", ["0447A", "0447B", "0447C"]),
+        ("0447A/B", ["0447A", "0447B"]),
+        ("T0447G thru T0447K", ["T0447G", "T0447H", "T0447J", "T0447K"]),
+        ("0447A to 0447C", ["0447A", "0447B", "0447C"]),
+        ("0447A-C", ["0447A-C"]),
+    ],
+)
+def test_ids_that_a_list_prints_by_their_ends_are_written_out(cell: str, old: list[str]) -> None:
+    paper = Paper(f"Reprogram the TCM.\nOld ID      New ID\n{cell}      0447M\n")
+    read = [(one.field.value, one.value) for one in software_in(paper)]
+    assert sorted(value for field, value in read if field == "old_id") == old
+    assert ("new_id", "0447M") in read
+
+
+def test_from_one_id_to_another_is_a_step_and_no_range() -> None:
+    read = software_in(Paper("Update the TCM calibration from 0447A to 0447D."))
+    assert [one.value for one in read if one.field in (Field.OLD_ID, Field.NEW_ID)] == ["0447A", "0447D"]
+
+
+@pytest.mark.parametrize("apart", [" | ", "        ", "\t"])
+def test_the_first_and_the_last_year_stand_in_two_columns(apart: str) -> None:
+    rows = (("Model", "From", "To"), ("Vell", "2016", "2018"), ("Orren", "2020", "2021"))
+    text = "\n".join(apart.join(row) for row in (*rows, ("Qty", "2005", "2009")))
+    years = [int(one.value) for one in read_text(text, names()).proposals if one.field is Field.YEAR]
+    assert years[:5] == [2016, 2017, 2018, 2020, 2021]
+
+
+@pytest.mark.parametrize(
+    ("text", "symptoms", "conditions"),
+    [
+        (
+            "Owners Letter - After parking the wheel can loosen and detach, increasing the risk of a crash.",
+            ["After parking the wheel can loosen and detach"],
+            ["After parking the wheel"],
+        ),
+        (
+            "This TCM update is to address a potential condition where the vehicle may stall at low speeds.",
+            ["the vehicle may stall at low speeds"],
+            ["at low speeds"],
+        ),
+        (
+            "The seal may let moisture in. The horn will stop working when a fault occurs.",
+            ["The horn will stop working when a fault occurs"],
+            [],
+        ),
+    ],
+)
+def test_what_the_vehicle_does_is_told_without_what_stands_around_it(
+    text: str, symptoms: list[str], conditions: list[str]
+) -> None:
+    paper = Paper(text)
+    assert [one.value for one in symptoms_in(paper)] == symptoms
+    assert [one.value for one in conditions_in(paper)] == conditions
 
 
 @pytest.mark.parametrize(
