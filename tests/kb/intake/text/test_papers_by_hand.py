@@ -2,9 +2,9 @@
 invented bulletins in layouts of many kinds. 15 of these (second_choose) are by another hand; once read by a
 reader that had not seen them, they were chosen by, and no figure of theirs tells what to expect.
 
-The 60 documents of the set called judge were marked by somebody who had not seen the reader; they were counted
-unread at first and are chosen by since. Of 60 further ones by a fourth hand the first half is chosen by, and
-the second (fourth_judge) is only counted. Floors stand just below what is reached.
+The 60 documents of the set called judge were marked by somebody who had not seen the reader; they were
+counted unread at first and are chosen by since. Of 60 further ones by a fourth hand the first half is chosen
+by, and the second (fourth_judge) is only counted. Floors stand just below what is reached.
 """
 
 from __future__ import annotations
