@@ -23,10 +23,12 @@ from demo_data.simulate import simulate
 from demo_data.story import (
     Authorized,
     Bought,
+    ClockStarted,
     Closed,
     Decided,
     FollowedUp,
     LookedUp,
+    NextSaid,
     Opened,
     Programmed,
 )
@@ -35,6 +37,7 @@ from kb.advice.chances.learn import Learned
 from kb.desk.access import accounts
 from kb.desk.bay.advice import advice, learning
 from kb.desk.bay.concern import closing, concerns, facts, findings
+from kb.desk.bay.handover import clocks, next_up
 from kb.desk.bay.programming import money, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import CONSOLE, Desk, RunningShop
@@ -58,6 +61,7 @@ class Loading:
 
     people: Mapping[str, Actor]
     advised_from: date
+    now: datetime
     steps: int
     done: int = 0
     notes: dict[str, int] = field(default_factory=dict)
@@ -73,7 +77,10 @@ def load(shop: RunningShop, on: date, seed: int = 2087) -> None:
     parts = parts_of(story)
     with shop.writing(CONSOLE) as desk:
         loading = Loading(
-            _people(desk, story.shop), story.today - timedelta(days=ADVISED_DAYS), sum(map(len, parts))
+            _people(desk, story.shop),
+            story.today - timedelta(days=ADVISED_DAYS),
+            desk.now,
+            sum(map(len, parts)),
         )
         loading.equipment |= equip(_on(desk, story.today, loading.people["lead"]), story.shop)
     for part in parts:
@@ -153,8 +160,20 @@ def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
         what.if_not_cured.replace(" ", "_"),
         told_may_not_cure=True,
         told_module_can_fail=True,
+        declined=what.declined,
+        proposed=what.proposed,
+        number_called=what.number_called,
     )
     money.authorize(desk, loading.concerns[what.concern], draft)
+
+
+def _clock_started(desk: Desk, what: ClockStarted, loading: Loading) -> None:
+    begun = loading.now - timedelta(hours=what.hours_ago)
+    clocks.start_clock(replace(desk, now=begun), loading.concerns[what.concern], what.asked)
+
+
+def _next_said(desk: Desk, what: NextSaid, loading: Loading) -> None:
+    next_up.say_next(desk, loading.concerns[what.concern], what.next_what, what.who)
 
 
 def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
@@ -221,6 +240,8 @@ _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
     Sheet: _sheet,
     LookedUp: _looked_up,
     Authorized: _authorized,
+    ClockStarted: _clock_started,
+    NextSaid: _next_said,
     Decided: _decided,
     Bought: _bought,
     Programmed: _programmed,

@@ -8,7 +8,17 @@ from typing import Any
 
 from demo_data.cars import cvn
 from demo_data.makes import make_vin, models, read_toml
-from demo_data.story import Authorized, Found, GateSettled, LookedUp, Opened, StoryEvent
+from demo_data.story import (
+    Authorized,
+    ClockStarted,
+    Found,
+    GateSettled,
+    LookedUp,
+    NextSaid,
+    Opened,
+    StoryEvent,
+)
+from kb.nouns.bay.clocks import ClockAsked, ClockKind
 from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Finding, FindingResult, ReportedCode
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp, Vehicle
 
@@ -32,9 +42,17 @@ def _events(row: Row, today: date) -> Iterator[StoryEvent]:
         yield StoryEvent(day, "lead", LookedUp(concern, _look_up(look_up, today)))
     for check, result in row["findings"].items():
         yield StoryEvent(day, by, Found(concern, Finding(check, FindingResult(result))))
-    if "authorized" in row:
-        amount, how, if_not_cured = row["authorized"]
-        yield StoryEvent(day, by, Authorized(concern, amount, "customer", how, if_not_cured))
+    for said in row.get("answers", ()):
+        answer = {"who": "the customer", "how": "by phone", "if_not_cured": "credited"} | said
+        yield StoryEvent(day, by, Authorized(concern, **answer))
+    for clock in row.get("clocks", ()):
+        asked = {name: said for name, said in clock.items() if name not in ("kind", "hours_ago")}
+        started = ClockStarted(
+            concern, ClockAsked(ClockKind(clock["kind"]), **asked), clock.get("hours_ago", 0)
+        )
+        yield StoryEvent(day, by, started)
+    if "next" in row:
+        yield StoryEvent(day, by, NextSaid(concern, *row["next"]))
 
 
 def _look_up(row: Row, today: date) -> LookUp:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from demo_data.shop import Shop, Subscription
+from kb.nouns.bay.clocks import ClockAsked
 from kb.nouns.concerns import ConcernDraft, Ending, Finding, FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import LookUp
@@ -56,6 +57,27 @@ class Authorized:
     who: str
     how: str
     if_not_cured: str
+    proposed: str = ""
+    number_called: str = ""
+    declined: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ClockStarted:
+    """Counted back from the moment of loading, so that it runs whenever the demo is looked at."""
+
+    concern: str
+    asked: ClockAsked
+    hours_ago: float = 0
+
+
+@dataclass(frozen=True, slots=True)
+class NextSaid:
+    """What is next and who, for the next shift."""
+
+    concern: str
+    next_what: str
+    who: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +130,18 @@ class Closed:
 
 
 What = (
-    Opened | GateSettled | LookedUp | Found | Authorized | Decided | Bought | Programmed | FollowedUp | Closed
+    Opened
+    | GateSettled
+    | LookedUp
+    | Found
+    | Authorized
+    | ClockStarted
+    | NextSaid
+    | Decided
+    | Bought
+    | Programmed
+    | FollowedUp
+    | Closed
 )
 
 

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from kb.nouns import recorded_words
 from kb.nouns.advice import Verdict
+from kb.nouns.bay.clocks import USUAL
 
 
 def _as_kept(*values: str) -> dict[str, str]:
@@ -53,6 +54,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "notice": "a notice only",
         },
         "backup": {"nightly": "by itself", "by-hand": "by hand", "before-upgrade": "before an upgrade"},
+        "clock": {kind.value: usual.words for kind, usual in USUAL.items()},
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
         "follow_up": {
             "fine": "still fine",

@@ -132,12 +132,16 @@ class Visit:
         """What a person of the shop is called; names of nobody here (an import) stay as they are."""
         if self.visitor is None:
             return user_name
+        return self.people().get(user_name, user_name)
+
+    def people(self, desk: Desk | None = None) -> dict[str, str]:
+        """What everybody with an account is called, by user name; asked at `desk` where one is at hand."""
         state = self.request.state
         if not hasattr(state, "names"):
-            with self.reading() as desk:
-                state.names = {one.name: one.display_name for one in accounts.list_users(desk)}
-        called: str = state.names.get(user_name, user_name)
-        return called
+            with nullcontext(desk) if desk else self.reading() as here:
+                state.names = {one.name: one.display_name for one in accounts.list_users(here)}
+        names: dict[str, str] = state.names
+        return names
 
     def go(self, path: str, said: str = "", **query: str | list[str]) -> Response:
         """See the result elsewhere, with a sentence to be said there once; `path` may name a place.

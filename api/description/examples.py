@@ -91,6 +91,8 @@ EXAMPLES: dict[str, Any] = {
     "confirm_window": {"source": "printed in the programming instruction, page 2"},
     "release_vehicle": {"reason": "The customer needs it tonight.", "customer_told": True},
     "settle_release": {"answer": "not_required", "source": "the module's instruction"},
+    "say_next": {"what": "road test", "who": "next shift"},
+    "start_clock": {"kind": "soak", "until": "7:40 AM"},
     "record_programming": {
         "performed_on": "2026-10-29",
         "minutes": 40,

@@ -17,6 +17,7 @@ PARAMETERS: dict[str, Meaning] = {
     "bulk_id": ("Id of a change of many notes", 1),
     "check": ("Key of a check, as in the concern's `findings`", "smoke_test"),
     "check_id": ("Id of a check", 8),
+    "clock_id": ("Id of a clock, as `clocks` names it", 12),
     "codes": ("Trouble codes, split on space, comma or semicolon", "P0171 P0300"),
     "reading_id": ("Id of a value read, as the list of readings tells it", 12),
     "concern_id": ("Id of a concern, as opening it gave it", 897),

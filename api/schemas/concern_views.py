@@ -10,8 +10,10 @@ from api.schemas.base import Out
 from kb.desk.bay.concern.as_it_stands import AsItStands, CalibrationView
 from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.calls.here_again import AskedFirst
+from kb.nouns.bay.clocks import ClockView
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
+from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.readings import Compared
 from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import ReportedCode
@@ -126,6 +128,8 @@ class ConcernOut(Out):
     earlier: list[ConcernLine]
     next_step: str
     waiting: Waiting | None = None
+    next_up: NextUp | None = None
+    clocks: tuple[ClockView, ...] = ()
     asked_first: tuple[AskedFirst, ...] = ()
 
     @classmethod

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field
 
 from api.schemas.base import IdIn, In, Out, Text, Whole, Word
+from kb.nouns.bay.clocks import ClockKind
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import (
     CodesScanned,
@@ -206,3 +207,26 @@ class CloseBody(In):
     cured_by: IdIn | None = None
     other_cause: Text = ""
     explained_by: IdIn | None = None
+
+
+class NextBody(In):
+    """One line: what is next, and who does it (a name, "next shift", or empty for whoever has time)."""
+
+    what: Word
+    who: Word = ""
+
+
+class ClockBody(In):
+    """A clock for so many minutes, or until a time of day such as "7:40 AM"; `relearn_miles` for so many
+    miles from an odometer. What is left out is as usual for its kind.
+
+    `ends_with`: key of the check whose result ends it.
+    """
+
+    kind: ClockKind
+    minutes: Whole | None = None
+    until: Word = ""
+    miles: Whole | None = None
+    odometer: Whole | None = None
+    ends_with: Word = ""
+    remark: Word = ""

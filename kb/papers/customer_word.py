@@ -67,14 +67,11 @@ def customer_word(file: ConcernFile, proposal: Proposal, shop_name: str, words: 
 
 def suggested(advice: Advice) -> Proposal:
     """What the advice would have the customer agree to, to be put right by whoever asks; no amount yet."""
-    first = advice.steps[0] if advice.steps else None
     if advice.verdict is Verdict.REFLASH:
         number = advice.lead.number if advice.lead else ""
         by = f" (bulletin {number})" if number else ""
         return Proposal(f"Update a control module with the manufacturer's newer software{by}", 0)
-    if first is not None and first.do == "check":
-        return Proposal(f"Find the cause, beginning with: {within_a_sentence(first.text)}", 0, programs=False)
-    return Proposal("Find what causes it", 0, programs=False)
+    return Proposal("Find what causes it before anything is programmed", 0, programs=False)
 
 
 def answer_said(one: Authorized, words: ShopWords) -> str:

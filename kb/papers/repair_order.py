@@ -11,9 +11,10 @@ from typing import Protocol
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.measures import plain_number
 from kb.nouns.bay.on_file import Programmed
+from kb.nouns.bay.readings import Compared
 from kb.nouns.bay.release import RELEARN, Release, ReleaseItem
 from kb.nouns.chance_words import counted
-from kb.nouns.concerns import INSTALLED, Ending, FindingResult
+from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
 from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
@@ -44,17 +45,23 @@ class FoundHere(Protocol):
 
 
 def repair_order(
-    file: ConcernFile, release: Release, found: Iterable[FoundHere], counted_as: str, words: ShopWords
+    file: ConcernFile,
+    release: Release,
+    found: Iterable[FoundHere],
+    compared: Iterable[Compared],
+    counted_as: str,
+    words: ShopWords,
 ) -> tuple[PaperPart, ...]:
     """The parts in the order in which a repair order has them; one without lines is left out.
 
-    `counted_as`: what one that was closed as cured by its reflash counts as today; else empty.
+    `compared`: each module that something was installed in, by its IDs before and after. `counted_as`: what
+    one that was closed as cured by its reflash counts as today; else empty.
     """
     parts: tuple[tuple[str, Iterable[tuple[str, str]]], ...] = (
         (file.ref, _vehicle(file)),
         ("Concern", _concern(file)),
         ("Cause", _cause(file, found)),
-        ("Correction", _correction(file, release, counted_as, words)),
+        ("Correction", (*_programmed(file, compared, words), *_correction(file, release, counted_as, words))),
         ("Customer's OK", _agreed(file, words)),
     )
     shown = ((heading, tuple(PaperLine(*line) for line in lines)) for heading, lines in parts)
@@ -102,8 +109,6 @@ def _cause(file: ConcernFile, found: Iterable[FoundHere]) -> Iterator[tuple[str,
 def _correction(
     file: ConcernFile, release: Release, counted_as: str, words: ShopWords
 ) -> Iterator[tuple[str, str]]:
-    for one in file.reflashes:
-        yield from _programmed(one, words)
     if release.begun:
         yield from _with_the_programming(file, release, words)
     if file.ending:
@@ -113,20 +118,32 @@ def _correction(
         yield "Correction", NOT_RECORDED
 
 
-def _programmed(one: Programmed, words: ShopWords) -> Iterator[tuple[str, str]]:
-    result = in_words(one.result, "result")
+def _programmed(
+    file: ConcernFile, compared: Iterable[Compared], words: ShopWords
+) -> Iterator[tuple[str, str]]:
+    """What was done to each module, and what its IDs and CVNs came to after it was last installed in."""
+    for one in file.reflashes:
+        yield from _sitting(one, words)
+    for module in compared:
+        yield from _ids(module)
+
+
+def _sitting(one: Programmed, words: ShopWords) -> Iterator[tuple[str, str]]:
     bulletin = f"bulletin {one.update_number}" if one.update_number else ""
     by = f"by {words.person(one.technician)}" if one.technician else ""
-    yield one.module, ", ".join(filter(None, (day_words(one.performed_on), result, bulletin, by)))
+    said = (day_words(one.performed_on), in_words(one.result, "result"), bulletin, by)
+    yield one.module, ", ".join(filter(None, said))
     if one.error_text:
         yield f"{one.module} error", one.error_text
-    if one.result in INSTALLED:
-        yield f"{one.module} ID before", one.calibration_before or NOT_RECORDED
-        yield f"{one.module} ID after", one.calibration_after or NOT_RECORDED
-        if one.cvn_after:
-            yield f"{one.module} CVN after", one.cvn_after
     if one.other_work:
         yield "Also done", ", ".join(one.other_work)
+
+
+def _ids(one: Compared) -> Iterator[tuple[str, str]]:
+    for when, shown in (("before", one.before), ("after", one.after)):
+        ids = [f"{it.calibration_id} CVN {it.cvn}" if it.cvn else it.calibration_id for it in shown]
+        yield f"{one.module} ID {when}", ", ".join(ids) or NOT_RECORDED
+    yield f"{one.module} reads", one.words
 
 
 def _with_the_programming(file: ConcernFile, release: Release, words: ShopWords) -> Iterator[tuple[str, str]]:

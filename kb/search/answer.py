@@ -20,7 +20,7 @@ from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
 from kb.search.vehicle.standing import APPLIES
-from kb.search.why.reasons import Reasons
+from kb.search.why.reasons import FAR, Reasons
 from kb.vehicle.read_vehicle import read_vehicle
 from kb.words.normalise import words
 
@@ -132,8 +132,9 @@ def _explained(
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
-            likeness = found.score / likely[0].score
-            why = reasons.of(found.part.segment, found.note, row, adds, about, likeness)
+            why = reasons.of(
+                found.part.segment, found.note, row, adds, about, far=found.score < FAR * likely[0].score
+            )
             grade = matched.grade(
                 about=bool(about),
                 above=level.above(found.plain),

@@ -5,13 +5,14 @@ word that only places or qualifies less); a word found through a neighbouring co
 half. The grade comes from one figure, for short and long texts alike:
 
     (share of the worth typed, at most 10, that the note holds + ⅕ if it is about it, kb/search/about.py)
-    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), 1 at most
+    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), between ½ and 1
 
 of N notes, n of which score higher whatever vehicle they are for. Words that many hold tell little; where a
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .25 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py)
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py); a
+         symptom, part or code among it
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -28,7 +29,7 @@ from dataclasses import dataclass
 from kb.nouns.notes import Grade
 from kb.search.reading import Read
 
-STRONG, PARTIAL, LEAST = 0.95, 0.25, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.22, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
 ABOUT, REASON, MOST_REASONS = 0.2, 0.1, 2
@@ -55,13 +56,13 @@ class Match:
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
         figure += REASON * min(reasons, MOST_REASONS)
-        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
+        return Grade.PARTIAL if figure >= PARTIAL and self.telling else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:
     if notes <= 1:
         return 1.0
-    return min(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 1.0)
+    return min(max(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 0.5), 1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,12 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "clocks",
+    "next_up",
+    "other_lines.clocks",
+    "other_lines.next_up",
+    "groups.lines.clocks",
+    "groups.lines.next_up",
     "authorizations.declined",
     "authorizations.number_called",
     "authorizations.proposed",
@@ -87,6 +93,10 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/clocks",
+    "POST /api/clocks/{clock_id}/end",
+    "POST /api/concerns/{concern_id}/clocks",
+    "PUT /api/concerns/{concern_id}/next",
     "PUT /api/concerns/{concern_id}/waiting",
     "DELETE /api/concerns/{concern_id}/waiting",
     "GET /api/checks/deciding",

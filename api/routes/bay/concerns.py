@@ -24,6 +24,7 @@ from api.schemas.concerns import (
 )
 from kb.desk.bay.concern import concern_file, concerns, facts, findings, findings_shown, vehicles
 from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
+from kb.desk.bay.handover import clocks
 from kb.desk.calls import here_again
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.gates import GateView
@@ -55,6 +56,7 @@ def list_concerns(
     """Newest first. Where more follow, the header Link names the next call."""
     with call.reading() as desk:
         found = concerns.list_concerns(desk, "" if state == "all" else state, q, limit, after)
+        found = clocks.with_clocks(desk, found)
     name_next(request, response, found, limit)
     return found
 

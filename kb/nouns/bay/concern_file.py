@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from kb.nouns.bay.clocks import Clock, ClockView
 from kb.nouns.bay.customer_word import Authorized
+from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.on_file import (
     Decided,
     Found,
@@ -42,7 +44,8 @@ class ConcernLine:
 
     `counted`: what one that was closed as cured by its reflash counts as today, such as "cured by the
     reflash", "reflashed, waiting, day 40 of 90" or "reflashed, not heard of"; else empty.
-    `waiting`: what an open one waits for.
+    `waiting`: what an open one waits for; `next_up`: what somebody said is next; `clocks`: those that run, in
+    a list of open concerns.
     """
 
     id: int
@@ -55,6 +58,8 @@ class ConcernLine:
     other_cause: str = ""
     counted: str = ""
     waiting: Waiting | None = None
+    next_up: NextUp | None = None
+    clocks: tuple[ClockView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +92,11 @@ class OtherConcern:
 class ConcernFile:
     """A concern with everything recorded about it, its vehicle and its visit. `ref` reads "RO 2087-A".
 
-    Of the concern: `codes`, `read` (oldest first, struck ones too), `gates_said`, `found`, `lifts`, `ticks`,
-    `offered` and `decisions`. Of its repair order: `authorizations`, `payments`, and the recalls looked up on
-    any of its lines. Of its vehicle, whatever the visit: `look_ups`, `programmed` (oldest first), `visits`
-    (its other concerns), and by concern what was `reflashed` and what was `heard` of it.
+    Of the concern: `codes`, `clocks` that run, `read` (oldest first, struck ones too), `gates_said`, `found`,
+    `lifts`, `ticks`, `offered` and `decisions`. Of its repair order: `authorizations`, `payments`, and the
+    recalls looked up on any of its lines. Of its vehicle, whatever the visit: `look_ups`, `programmed`
+    (oldest first), `visits` (its other concerns), and by concern what was `reflashed` and what was `heard`
+    of it.
     """
 
     id: int
@@ -123,6 +129,7 @@ class ConcernFile:
     other_cause: str
     closed_on: date | None
     waiting: Waiting | None
+    next_up: NextUp | None
     codes: tuple[ReportedCode, ...]
     read: tuple[Reading, ...]
     look_ups: tuple[LookUp, ...]
@@ -138,6 +145,7 @@ class ConcernFile:
     programmed: tuple[Programmed, ...]
     reflashed: Mapping[int, tuple[Reflashed, ...]]
     heard: Mapping[int, tuple[Heard, ...]]
+    clocks: tuple[Clock, ...]
     visits: tuple[OtherConcern, ...]
 
     @property

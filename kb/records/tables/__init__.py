@@ -1,6 +1,7 @@
 """The tables. A row does not validate: it is never a request body and never a domain value."""
 
 from kb.records.tables.bulk_changes import NoteBulk, NoteBulkItem
+from kb.records.tables.clocks import ClockRow
 from kb.records.tables.concerns import (
     CheckAttachment,
     CheckRow,

@@ -75,6 +75,10 @@ class ConcernRow(OfShop, table=True):
     waiting_remark: str = ""
     waiting_by: str = ""
     waiting_since: datetime | None = maybe_instant()
+    next_what: str = ""
+    next_who: str = ""
+    next_by: str = ""
+    next_since: datetime | None = maybe_instant()
     changed_revision: int = 0
     version: int = 1
 

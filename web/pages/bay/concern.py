@@ -21,7 +21,9 @@ from kb.desk.notes import proposals
 from kb.errors import KbError
 from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
+from kb.nouns.bay.clocks import USUAL, ClockKind
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.next_up import next_offered
 from web.pages.bay.concern_after import after_words
 from web.plan_picture import PlanPicture, plan_picture
 from web.search_results import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
@@ -32,6 +34,8 @@ router = APIRouter()
 _MATCHES = 8
 _PAST = 5
 _FIRST_CHECKS = 5
+_CLOCKS = tuple((kind.value, usual) for kind, usual in USUAL.items() if kind is not ClockKind.CHECK)
+"""Those that are started without a check."""
 
 
 @router.get("/concerns/{concern_id}")
@@ -52,7 +56,7 @@ def concern_page(
     that says itself where it stands knows better.
     """
     with visit.reading() as desk:
-        context = _gather(desk, concern_id)
+        context, people = _gather(desk, concern_id), tuple(visit.people(desk).items())
         found = findings_shown.find_checks(desk, concern_id, check) if check else ()
     return visit.page(
         "concern/page.html",
@@ -61,6 +65,8 @@ def concern_page(
         address=f"/concerns/{concern_id}",
         check_asked=check,
         checks_found=[one for one in found if one.key not in context["findings_by_key"]],
+        people=people,
+        clocks_offered=_CLOCKS,
         refused_at=(visit.typed.text("at") or at) if refused else "",
         **context,
     )
@@ -90,6 +96,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "unknown": newer_unknown.of_concern(desk, concern_id),
         "asked": module_asked.module_asked(desk, concern_id),
         "known_ids": known.known_ids_of(desk, concern_id) if concern.state != "closed" else (),
+        "next_offered": next_offered(stands.next_step, advice),
         "proposed": proposals.list_proposals(desk, concern_id=concern_id),
     }
 

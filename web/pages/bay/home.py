@@ -7,6 +7,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from kb.desk.access import sign_ins
 from kb.desk.bay.concern import concerns
+from kb.desk.bay.handover import clocks
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
 from kb.desk.review import first_steps, queues, reports
@@ -42,6 +43,7 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
     wanted = "" if state == "all" else state
     with visit.reading() as desk:
         lines = concerns.list_concerns(desk, wanted, q)
+        lines = clocks.overdue_first(desk, lines)
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)

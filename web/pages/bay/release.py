@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import clocks
 from kb.desk.bay.programming import release as release_desk
 from kb.errors import KbError
 from web.shown_again import shown_again
@@ -21,11 +22,14 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Resp
     with visit.reading() as desk:
         concern = read_concern(desk, concern_id)
         release = release_desk.release_list(desk, concern_id)
+        running, asked = clocks.clocks_on(desk, concern), clocks.asked_by_relearns(desk, release)
     return visit.page(
         "programming/release.html",
         place="/concerns",
         concern=concern,
         release=release,
+        running={one.ends_with: one for one in running},
+        relearn_clocks=asked,
         refused=refused,
     )
 

@@ -12,8 +12,10 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import recalls as recalls_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.concern_lines import counted_as, is_cured, with_counted
+from kb.desk.bay.handover.clocks import clocks_on
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.after_reflash import AfterReflash, NextStep
+from kb.nouns.bay.clocks import ClockView
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
 from kb.nouns.bay.readings import Compared, Reading, last_voltages
@@ -44,7 +46,7 @@ class CalibrationView:
 
 @dataclass(frozen=True, slots=True)
 class AsItStands:
-    """What a concern's file comes to today. `counted` as in a line; `after` is None before a reflash.
+    """What a concern's file comes to now. `counted` as in a line; `after` is None before a reflash.
 
     `compared` is each module programmed for it, by its IDs before and after, `voltages` those of the newest
     readout that has any. `other_lines` are those of its repair order, `earlier` those of other visits, the
@@ -58,6 +60,7 @@ class AsItStands:
     recalls: RecallsOfConcern
     after: AfterReflash | None
     next_step: NextStep
+    clocks: tuple[ClockView, ...]
     counted: str
     other_lines: tuple[ConcernLine, ...]
     earlier: tuple[ConcernLine, ...]
@@ -84,6 +87,7 @@ def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
         recalls=recalls,
         after=after,
         next_step=next_step(file, after),
+        clocks=clocks_on(desk, file),
         counted=counted_as(desk, cured, told).get(file.id, ""),
         other_lines=tuple(sorted(other_lines, key=lambda one: one.ref)),
         earlier=tuple(sorted(earlier, key=lambda one: one.opened_on, reverse=True)),

@@ -14,6 +14,7 @@ from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
+from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.notes import notes as note_store
@@ -60,7 +61,9 @@ def close_concern(
     if ending is Ending.OTHER_CAUSE and not other_cause.strip():
         raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
     _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
-    row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now) | writing.waits())
+    row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now))
+    row.sqlmodel_update(writing.waits() | writing.comes_next())
+    clock_store.end(desk.session, concern_id, desk.actor.name, desk.now)
     row.explained_by_note_id = explained_by
     row.version += 1
     row.changed_revision = desk.bump("concerns")

@@ -15,6 +15,7 @@ from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.limits_on_concern import printing_notes
+from kb.desk.bay.handover import clocks
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.measures import Measure, plain_number
@@ -82,6 +83,7 @@ def put_findings(desk: Desk, concern_id: int, found: Sequence[Finding]) -> tuple
         else:
             row.sqlmodel_update(saved)
     store.insert_rows(desk.session, FindingRow, list(new.values()))
+    clocks.answered(desk, concern_id, [one.check for one in kept if one.result in _SAID])
     told: dict[str, Any] = {"results": {one.check: one.result.value for one in kept}, "before": before}
     numbers = {one.check: f"{plain_number(one.number)} {one.unit}" for one in kept if one.number is not None}
     desk.note_down("found", "concern", concern_id, **told, **({"numbers": numbers} if numbers else {}))

@@ -5,8 +5,10 @@ from __future__ import annotations
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
+from kb.nouns.bay.clocks import ClockKind
 from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.bay.waiting import Waiting, WaitingFor
+from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
 
 LONGEST_REMARK = 200
@@ -34,6 +36,8 @@ def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> 
     if not waits_for or (arrived is not None and waits_for != arrived.value):
         return
     _put(desk, concern_id, None)
+    if waits_for == WaitingFor.SOAK.value:
+        clock_store.end(desk.session, concern_id, desk.actor.name, desk.now, kinds=[ClockKind.SOAK])
     desk.note_down("goes on", "concern", concern_id, waited_for=waits_for)
 
 

@@ -17,11 +17,13 @@ from kb.papers.shop_words import ShopWords
 def ro_parts(desk: Desk, concern_id: int) -> tuple[PaperPart, ...]:
     """Concern, cause, correction and the customer's OK, as they are on file. Raises NotFound."""
     file = read_concern(desk, concern_id)
+    stands = how_it_stands(desk, concern_id)
     return repair_order(
         file,
         release.release_list(desk, concern_id),
         findings_shown.list_findings(desk, concern_id),
-        how_it_stands(desk, concern_id).counted,
+        stands.compared,
+        stands.counted,
         shop_words(desk),
     )
 

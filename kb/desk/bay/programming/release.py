@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import clocks
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, ReleaseItem
@@ -47,6 +48,7 @@ def settle_release(
         )
     else:
         store.clear_tick(desk.session, concern_id, key)
+    clocks.answered(desk, concern_id, [key] if answer else [])
     store.clear_tick(desk.session, concern_id, RELEASED)
     desk.note_down("before release", "concern", concern_id, item=key, answer=answer)
 

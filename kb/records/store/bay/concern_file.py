@@ -29,8 +29,15 @@ from kb.nouns.copying import copied
 from kb.nouns.outcomes import CountedAs
 from kb.nouns.recalls import RecallResult, RecallSaid
 from kb.nouns.vehicles import LookUp
-from kb.records.store.bay import readings
-from kb.records.store.bay.other_concerns import codes_of, joined, other_concern, vehicle_of, waiting_of
+from kb.records.store.bay import clocks, readings
+from kb.records.store.bay.other_concerns import (
+    codes_of,
+    joined,
+    next_up_of,
+    other_concern,
+    vehicle_of,
+    waiting_of,
+)
 from kb.records.store.outcomes import stories
 from kb.records.store.rows import columns
 from kb.records.tables import (
@@ -169,6 +176,7 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
         programmed=programmed,
         reflashed=_by_concern(stories.reflashed(session, shop_id, ids)) if programmed else {},
         heard=_by_concern(stories.heard(session, shop_id, ids)),
+        clocks=tuple(clocks.running_on(session, [concern_id])) if row.state == "open" else (),
         visits=tuple(other_concern(*one, codes.get(one[0].id or 0, ())) for one in rows if one is not own),
     )
 
@@ -176,7 +184,8 @@ def concern_file(session: Session, shop_id: int, concern_id: int, called: Called
 def _of_row(row: ConcernRow) -> dict[str, Any]:
     """What a value has otherwise than the columns of its name."""
     scanned = CodesScanned(row.codes_scanned)
-    return {"conditions": tuple(row.conditions), "waiting": waiting_of(row), "codes_scanned": scanned}
+    said = {"waiting": waiting_of(row), "next_up": next_up_of(row)}
+    return {"conditions": tuple(row.conditions), "codes_scanned": scanned} | said
 
 
 def _by_concern(found: Mapping[int, Sequence[Value]]) -> dict[int, tuple[Value, ...]]:

@@ -9,6 +9,7 @@ from sqlalchemy import Select, bindparam, or_, select, tuple_
 from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernLine, OtherConcern, ref_of
+from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.nouns.concerns import CodeStatus, ReportedCode
 from kb.nouns.copying import copied
@@ -35,6 +36,13 @@ def waiting_of(row: ConcernRow) -> Waiting | None:
     return Waiting(WaitingFor(row.waiting_for), row.waiting_remark, row.waiting_by, row.waiting_since)
 
 
+def next_up_of(row: ConcernRow) -> NextUp | None:
+    """What somebody said is next on it."""
+    if not row.next_what or row.next_since is None:
+        return None
+    return NextUp(row.next_what, row.next_who, row.next_by, row.next_since)
+
+
 def other_concern(
     row: ConcernRow, order: RepairOrder, vehicle: VehicleRow, scanned: tuple[ReportedCode, ...] = ()
 ) -> OtherConcern:
@@ -49,6 +57,8 @@ def other_concern(
             vehicle=vehicle_of(vehicle),
             counted="",
             waiting=waiting_of(row),
+            next_up=next_up_of(row),
+            clocks=(),
         ),
         conditions=tuple(row.conditions),
         imported=row.import_id is not None,

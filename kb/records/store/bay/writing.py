@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, bindparam, update
 from sqlmodel import Session, SQLModel
 
+from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import (
     INSTALLED,
@@ -105,6 +106,16 @@ def waits(waiting: Waiting | None = None) -> Columns:
         "waiting_remark": waiting.remark if waiting else "",
         "waiting_by": waiting.by if waiting else "",
         "waiting_since": waiting.since if waiting else None,
+    }
+
+
+def comes_next(next_up: NextUp | None = None) -> Columns:
+    """The columns of a concern on which that is next, or nothing is said of it."""
+    return {
+        "next_what": next_up.what if next_up else "",
+        "next_who": next_up.who if next_up else "",
+        "next_by": next_up.by if next_up else "",
+        "next_since": next_up.since if next_up else None,
     }
 
 

@@ -48,9 +48,10 @@ Cause: not recorded
 
 CORRECTION
 PCM: Oct 31, 2026, completed, bulletin NV-9, by Technician
+Also done: new plugs
 PCM ID before: NV10A
 PCM ID after: NV10B
-Also done: new plugs
+PCM reads: ID changed, CVN after not read: not proven
 Support voltage: 13.6 V
 Done: Relearn: idle relearn, 20 min, Technician
 Relearn: drive 10 miles: not recorded

@@ -1,0 +1,66 @@
+"""Clocks that run, and ending them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, bindparam, select, update
+from sqlmodel import Session, col
+
+from kb.nouns.bay.clocks import Clock, ClockKind
+from kb.nouns.copying import copied
+from kb.records.store.rows import save
+from kb.records.tables import ClockRow, ConcernRow
+
+_RUNNING: ColumnElement[bool] = col(ClockRow.ended_at).is_(None)
+_OF_CONCERNS = (
+    select(ClockRow)
+    .where(_RUNNING, col(ClockRow.concern_id).in_(bindparam("concerns", expanding=True)))
+    .order_by(col(ClockRow.id))
+)
+
+
+def running_on(session: Session, concern_ids: Collection[int]) -> list[Clock]:
+    """In the order in which they were started."""
+    if not concern_ids:
+        return []
+    found = session.execute(_OF_CONCERNS, {"concerns": list(concern_ids)}).scalars()
+    return [_clock(row) for row in found]
+
+
+def running(session: Session, shop_id: int) -> list[Clock]:
+    """Of every open concern of the shop."""
+    query = (
+        select(ClockRow)
+        .join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id))
+        .where(col(ClockRow.shop_id) == shop_id, _RUNNING, col(ConcernRow.state) == "open")
+    )
+    return [_clock(row) for row in session.execute(query.order_by(col(ClockRow.id))).scalars()]
+
+
+def start(session: Session, **columns: Any) -> Clock:
+    return _clock(save(session, ClockRow(**columns)))
+
+
+def end(
+    session: Session,
+    concern_id: int,
+    by: str,
+    at: datetime,
+    *,
+    kinds: Iterable[ClockKind] = (),
+    ends_with: Collection[str] = (),
+    clock_id: int | None = None,
+) -> None:
+    """End those that run on a concern: all, or those of these kinds, keys, or this id."""
+    wanted = [_RUNNING, col(ClockRow.concern_id) == concern_id]
+    wanted += [col(ClockRow.kind).in_([one.value for one in kinds])] if kinds else []
+    wanted += [col(ClockRow.ends_with).in_(ends_with)] if ends_with else []
+    wanted += [col(ClockRow.id) == clock_id] if clock_id is not None else []
+    session.execute(update(ClockRow).where(*wanted).values(ended_at=at, ended_by=by))
+
+
+def _clock(row: ClockRow) -> Clock:
+    return copied(Clock, row, kind=ClockKind(row.kind))
