@@ -47,7 +47,11 @@ def conditions_in(paper: Paper) -> Iterator[Proposal]:
 
 def _clauses(paper: Paper, begins: int, ends: int) -> Iterator[Proposal]:
     for found in _WHEN.finditer(paper.flat, begins, ends):
-        value = " ".join(found["clause"].split()).strip(" ,")
+        at, stops = found.span("clause")
+        stops += (
+            found["clause"].count("(") > found["clause"].count(")") and paper.flat[stops : stops + 1] == ")"
+        )
+        said = paper.flat[at:stops].rstrip(" ,")
+        value = " ".join(said.split()).strip(" ,")
         if len(value.split()) >= LEAST_WORDS and not _ANY_TIME.fullmatch(value):
-            at = found.start("clause")
-            yield Proposal(Field.CONDITION, value, at, at + len(found["clause"].rstrip(" ,")))
+            yield Proposal(Field.CONDITION, value, at, at + len(said))

@@ -31,7 +31,7 @@ _LEADS = (
         re.IGNORECASE,
     ),
     re.compile(
-        r"(?:on\s+)?certain\b[^.;]{0,240}?\bvehicles\b[^.;,]{0,100}?\s(?=(?:may|might|can|could)\b)",
+        r"(?:on\s+)?certain\b[^.;]{0,240}?\bvehicles\b(?:\s+\([^)]*\))?\s+(?=[^.;,]{0,100}?\b(?:may|might|can|could)\b)",
         re.IGNORECASE,
     ),
     re.compile(r"\w+\s+regarding\b[^.;]{0,120};\s*", re.IGNORECASE),

@@ -26,8 +26,10 @@ _NO_TITLE = re.compile(
     r"\s*(?:\(|(?:dear|an?\s|what\s|\w+\s+vehicles\s|description\s+of|on\s+certain|certain|to\s+all|attention|page|\[page|from:|sent:|concerns?\s|for\s|posted|this|the\s)\b)",
     re.IGNORECASE,
 )
+_A_WORD = re.compile(r"(?<![\w-])[^\W\d_]{4,}")
 _OF_PAPER = re.compile(
-    r"\bwill\s+be\b|\bis\s+(?:conduct|recall|issu|initiat|clos)ing\b|\b(?:mailed|posted)\b", re.IGNORECASE
+    r"\bwill\s+be\b|\b(?:has|have)\s+been\b|\bis\s+(?:conduct|recall|issu|initiat|clos)ing\b|\b(?:mailed|posted)\b",
+    re.IGNORECASE,
 )
 """What is told of a paper or a recall: no name of one."""
 
@@ -60,6 +62,7 @@ def _names_it(value: str, most: int = _BEHIND_NUMBER) -> bool:
         and not value[0].islower()
         and name
         and not (value.endswith((".", "!", "?", ",")) or _is_generic(value) or _OF_IT.match(value))
+        and _A_WORD.search(value) is not None
         and not (_NO_TITLE.match(value) or _OF_PAPER.search(value))
     )
 

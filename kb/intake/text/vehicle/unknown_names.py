@@ -30,7 +30,7 @@ _NO_NAME = re.compile(
 )
 _NAME = re.compile(r"[A-Z][\w'-]*(?: (?!with\b|and\b)[A-Z0-9][\w'-]*){0,3}")
 _NO_MODEL = re.compile(
-    r"(?:type|chassis|if|check|see|population|quantity|vins?|build|built|rpo|trim|w|equipped|except|excluding|excludes|not|us|canada|market|markets|body|all|trans\w*|automatic|manual|gasoline|on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
+    r"(?:type|chassis|yes|no|if|check|see|population|quantity|vins?|build|built|rpo|trim|w|equipped|except|excluding|excludes|not|us|canada|market|markets|body|all|trans\w*|automatic|manual|gasoline|on|in|with|concerns?|make|model|year|engine|applied|affected|all|any|vehicle|date|number|the|this|these|some|certain|customer|dealer"
     r"|service|technical|bulletin|subject|recall|safety|from|to|page|copyright|january|february|march|april|may|june"
     r"|july|august|september|october|november|december|jan|feb|mar|apr|jun|jul|aug|sep|sept|oct|nov|dec)\b",
     re.IGNORECASE,

@@ -115,12 +115,22 @@ FLOORS = {
     "fourth_choose": {
         "year": (1.0, 1.0),
         "symptom": (1.0, 1.0),
-        "model": (0.9, 1.0),
+        "model": (0.95, 1.0),
         "condition": (1.0, 1.0),
         "remedy": (1.0, 1.0),
         "module": (1.0, 1.0),
         "number": (0.9, 1.0),
         "make": (1.0, 1.0),
+    },
+    "fourth_judge": {
+        "year": (1.0, 1.0),
+        "symptom": (1.0, 0.93),
+        "model": (1.0, 0.97),
+        "condition": (0.88, 0.81),
+        "remedy": (0.91, 1.0),
+        "number": (0.9, 0.95),
+        "make": (1.0, 1.0),
+        "title": (1.0, 0.7),
     },
 }
 
