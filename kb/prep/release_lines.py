@@ -12,11 +12,11 @@ from kb.nouns.notes import Note
 from kb.prep.id_after_programming import unlike_bulletin
 from kb.prep.limits import Thing
 from kb.prep.release import PERMANENT, cameras_open, holds_mileage, printed_cvn
+from kb.vehicle.before_and_after import compared
 from kb.vehicle.updates_on_file import UpdatesOnFile
 
 # Common practice, no source; the manufacturer's instructions win.
 _ALWAYS = (
-    ReleaseItem("release-ids", "Calibration ID and CVN have changed, and are written down"),
     ReleaseItem("release-rescan", "All modules scanned again; nothing new and unexplained"),
     ReleaseItem("release-lamps", "Warning lamps out"),
     ReleaseItem("release-keys", "Every key works"),
@@ -57,6 +57,7 @@ def _lines(file: ConcernFile, notes: Mapping[int, Note], updates: UpdatesOnFile)
         *_cvns(last, notes),
         *_relearns(notes, updates_programmed(file)),
         *_permanent_codes(file),
+        _ids_changed(file),
         *_ALWAYS,
     )
 
@@ -104,6 +105,13 @@ def _texts(note: Note) -> str:
     return "\n".join(
         (content.body, *content.precautions, *content.exact_entries, *(one.text for one in content.documents))
     )
+
+
+def _ids_changed(file: ConcernFile) -> ReleaseItem:
+    """With what the readings of each module come to, so that nobody compares by eye."""
+    text = "Calibration ID and CVN have changed, and are written down"
+    known = tuple(f"{one.module}: {one.words}" for one in compared(file))
+    return ReleaseItem("release-ids", text, known=known)
 
 
 def _relearns(notes: Mapping[int, Note], ids: Sequence[int]) -> list[ReleaseItem]:

@@ -20,6 +20,7 @@ ADDED = {
     "other_lines.next_up",
     "groups.lines.clocks",
     "groups.lines.next_up",
+    "cameras.known",
     "authorizations.declined",
     "authorizations.number_called",
     "authorizations.proposed",

@@ -26,7 +26,8 @@ class Asks(StrEnum):
 class ReleaseItem:
     """One line; `answer` is a tick, or what is known of the cameras; empty `by` means open.
 
-    `asks` says what must be read for it, `expected` what is known of the reading beforehand, `said` what was.
+    `asks` says what must be read for it, `expected` what is known of the reading beforehand, `said` what was;
+    `known` what our readings say of it, in words.
     """
 
     key: str
@@ -37,6 +38,7 @@ class ReleaseItem:
     asks: Asks = Asks.NOTHING
     expected: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
+    known: tuple[str, ...] = ()
 
     def answered(self, tick: Tick | None) -> ReleaseItem:
         """The same with what somebody answered."""

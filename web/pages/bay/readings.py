@@ -69,7 +69,7 @@ def _keep(visit: Visit, concern_id: int) -> Response:
 
 
 def _text(typed: TypedForm) -> str:
-    file = typed.file("snapshot_file")
+    file = typed.file("file")
     if file is None or not file.filename:
         return typed.must_text("snapshot", "snapshot, as a file or as text")
     data = file.file.read(_MOST_BYTES + 1)

@@ -23,7 +23,7 @@ from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading, fold_id
 from kb.outcomes.story import stories_on
-from kb.prep.before_and_after import compared
+from kb.vehicle.before_and_after import compared
 from kb.vehicle.lineage import last_readings
 
 

@@ -10,8 +10,8 @@ from kb.nouns.bay.readings import Readout, last_scan, scanned
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.read_values import ReadValue, values_of
 from kb.nouns.vehicles import Moment
-from kb.prep.before_and_after import event_of, moment_of
 from kb.records.store.bay import readings as store
+from kb.vehicle.before_and_after import event_of, moment_of
 
 
 def keep(desk: Desk, concern_id: int, readouts: Iterable[Readout]) -> None:

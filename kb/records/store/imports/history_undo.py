@@ -23,6 +23,7 @@ from kb.records.tables import (
     Outcome,
     Payment,
     ProgrammingEvent,
+    ReadoutRow,
     Reflash,
     RepairOrder,
     Trail,
@@ -34,7 +35,7 @@ _AT_A_VISIT = and_(col(FollowUpRow.at_visit).is_not(None), col(FollowUpRow.impor
 _STANDS_ON: Mapping[type[SQLModel], tuple[str, tuple[type[SQLModel], ...]]] = MappingProxyType(
     {
         Reflash: ("reflash_id", (Outcome,)),
-        ProgrammingEvent: ("event_id", (Reflash,)),
+        ProgrammingEvent: ("event_id", (Reflash, ReadoutRow)),
         RepairOrder: ("repair_order_id", (ConcernRow, Authorization, Payment)),
         VehicleRow: ("vehicle_id", (RepairOrder, ProgrammingEvent, LookUpRow)),
     }

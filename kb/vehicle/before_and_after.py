@@ -91,7 +91,18 @@ def _compared(file: ConcernFile, done: Programmed) -> Compared:
     after = _shown(told_after, [one for one in mine if not _is_before(one, done)])
     if _fell_silent(file, done):
         return Compared(done.module, before, (), Change.NOT_READABLE, proven=False)
-    return compare(done.module, before, after)
+    return compare(done.module, _of_what_was_read_again(before, after, told_before), after)
+
+
+def _of_what_was_read_again(
+    before: tuple[CalibrationId, ...], after: tuple[CalibrationId, ...], told: CalibrationId
+) -> tuple[CalibrationId, ...]:
+    """Where one of several IDs was read again alone, the one that it replaced, as the event tells."""
+    replaced = [one for one in before if fold_id(one.calibration_id) == fold_id(told.calibration_id)]
+    if len(after) >= len(before) or not replaced:
+        return before
+    again = {fold_id(one.calibration_id) for one in after}
+    return tuple(one for one in before if one in replaced or fold_id(one.calibration_id) in again)
 
 
 def _shown(told: CalibrationId, read: list[CalibrationReading]) -> tuple[CalibrationId, ...]:

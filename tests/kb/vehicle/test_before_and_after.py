@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.nouns.vehicles import CalibrationId
-from kb.prep.before_and_after import compare
+from kb.vehicle.before_and_after import compare
 
 
 def ids(shown: str) -> tuple[CalibrationId, ...]:
