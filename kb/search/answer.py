@@ -20,7 +20,8 @@ from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
 from kb.search.vehicle.standing import APPLIES
-from kb.search.why.reasons import FAR, Reasons
+from kb.search.weights import Weights
+from kb.search.why.reasons import Reasons
 from kb.vehicle.read_vehicle import read_vehicle
 from kb.words.normalise import words
 
@@ -42,7 +43,11 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     """Results of a query on a snapshot, for the vehicle that its text tells where none was filled in."""
     read = None
     if query.reads_vehicle:
-        read = read_vehicle(query.text, names_on_file(snapshot), query.vehicle)
+        read = snapshot.once(
+            "vehicle",
+            (query.text, query.vehicle),
+            lambda: read_vehicle(query.text, names_on_file(snapshot), query.vehicle),
+        )
     if read is None:
         return _answered(snapshot, query)
     rest = read.rest_of(query.text)
@@ -53,9 +58,9 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
 
 
 def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
-    speller = snapshot.speller.sparing(word for text in query.as_typed for word in words(text))
     weights = snapshot.weights.where(query.knows_vehicle)
-    asked = read(query.text, query.codes, snapshot.lexicon, speller, weights)
+    key = (query.text, query.codes, query.as_typed, query.knows_vehicle)
+    asked = snapshot.once("words", key, lambda: _read(snapshot, query, weights))
     corrections = tuple(Correction(typed, read_as) for typed, read_as in asked.corrections)
     if not asked.terms:
         typed = query.text.strip() or any(code.strip() for code in query.codes)
@@ -80,6 +85,11 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     if also:
         shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
     return SearchAnswer(shown, corrections, _message(shown, query, by_itself), asked.denied)
+
+
+def _read(snapshot: Snapshot, query: Query, weights: Weights) -> Read:
+    speller = snapshot.speller.sparing(word for text in query.as_typed for word in words(text))
+    return read(query.text, query.codes, snapshot.lexicon, speller, weights)
 
 
 def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Query) -> list[float]:
@@ -132,9 +142,8 @@ def _explained(
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
-            why = reasons.of(
-                found.part.segment, found.note, row, adds, about, far=found.score < FAR * likely[0].score
-            )
+            likeness = found.score / likely[0].score
+            why = reasons.of(found.part.segment, found.note, row, adds, about, likeness)
             grade = matched.grade(
                 about=bool(about),
                 above=level.above(found.plain),

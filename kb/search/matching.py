@@ -5,14 +5,13 @@ word that only places or qualifies less); a word found through a neighbouring co
 half. The grade comes from one figure, for short and long texts alike:
 
     (share of the worth typed, at most 10, that the note holds + ⅕ if it is about it, kb/search/about.py)
-    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), between ½ and 1
+    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), 1 at most
 
 of N notes, n of which score higher whatever vehicle they are for. Words that many hold tell little; where a
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py); a
-         symptom, part or code among it
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py)
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -56,13 +55,13 @@ class Match:
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
         figure += REASON * min(reasons, MOST_REASONS)
-        return Grade.PARTIAL if figure >= PARTIAL and self.telling else Grade.WEAK
+        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:
     if notes <= 1:
         return 1.0
-    return min(max(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 0.5), 1.0)
+    return min(math.log(notes / (above + 1)) / math.log(min(notes, MANY)), 1.0)
 
 
 @dataclass(frozen=True, slots=True)

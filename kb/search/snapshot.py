@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,7 @@ from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
 
 MOST_KNOWN = 4_096
+Made = TypeVar("Made")
 Numbered = tuple[tuple[int, ...], Stems]
 """A phrase as numbers of stems, and in stems."""
 
@@ -92,6 +94,17 @@ class Snapshot:
     _on_file: dict[object, Sequence[Numbered]] = field(
         default_factory=dict, init=False, repr=False, compare=False
     )
+    _last: dict[str, tuple[object, Any]] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def once(self, what: str, key: object, make: Callable[[], Made]) -> Made:
+        """What was made of a key, kept until another key is asked for: notes and past vehicles are searched
+        one after the other for one text, which is read once.
+        """
+        known = self._last.get(what)
+        if known is None or known[0] != key:
+            known = self._last[what] = key, make()
+        made: Made = known[1]
+        return made
 
     def on_file(self, key: object, phrases: Callable[[], Sequence[Stems]]) -> Sequence[Numbered]:
         """Those of some phrases whose words are all on file, with the numbers of their stems. Asked for one

@@ -82,6 +82,8 @@ class Weights:
     remedy_with_vehicle: float = 0.3
     cause_with_vehicle: float = 0.75
     """In the place of what `kinds` has for a cause: what parts the notes of a whole file, not a handful."""
+    vehicle_with_vehicle: float = 0.1
+    """In the place of that for a vehicle: all that are left are for the one that "my truck" means."""
     cannot_tell: float = 0.6
     other_model: float = 0.3
     """Another model of the vehicle's family: seen, but never before a note that names the model."""
@@ -98,5 +100,9 @@ class Weights:
             sharpness=self.sharpness_with_vehicle,
             brevity=self.brevity_with_vehicle,
             remedy=self.remedy_with_vehicle,
-            kinds={**self.kinds, "cause": self.cause_with_vehicle},
+            kinds={
+                **self.kinds,
+                "cause": self.cause_with_vehicle,
+                "vehicle": self.vehicle_with_vehicle,
+            },
         )

@@ -35,6 +35,11 @@ def stem(word: str) -> str:
     return _step_5(_step_4(stemmed))
 
 
+def ending_off(word: str) -> str:
+    """A word without the endings of plurals and verbs: "operates" and "operation" are two words."""
+    return _step_1(word) if word.isalpha() and len(word) > 2 else word
+
+
 def _measure(part: str) -> int:
     """Porter's m: how many times a vowel run is followed by a consonant run."""
     kinds = "".join("v" if _is_vowel(part, at) else "c" for at in range(len(part)))

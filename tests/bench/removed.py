@@ -39,7 +39,8 @@ def report_grades(
     print(f"{'grades':38}{'bare':>8}{'strong':>8}{'right':>8}{'hidden':>8}   removed: strong  nothing")
     for wording, some in asked.items():
         words = "named" if "named" in some[0].words else wording
-        trials = [_tried(index, one, words, alike[one.recall]) for one in some]
+        kinds = {number: entries[number].kind for one in some for number in alike[one.recall]}
+        trials = [_tried(index, kinds, one, words, alike[one.recall]) for one in some]
         shares = (
             _share(_is_strong(t.bare) for t in trials),
             _share(_is_strong(t.known) for t in trials),
@@ -56,10 +57,13 @@ def says_nothing(answer: SearchAnswer) -> bool:
     return bool(answer.message) or not answer.results
 
 
-def _tried(index: SearchIndex, asked: Asked, words: str, right: frozenset[int]) -> Trial:
+def _tried(
+    index: SearchIndex, kinds: Mapping[int, str], asked: Asked, words: str, right: frozenset[int]
+) -> Trial:
+    """`kinds` are those of the right notes: an update is taken out as one."""
     without = copy(index)
     for number in right:
-        without.remove(number, "bulletin")
+        without.remove(number, kinds[number])
     text, vehicle = asked.words[words], asked.vehicle(ALL_KNOWN)
     bare = asked.words.get("bare", text)
     return Trial(

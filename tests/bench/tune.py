@@ -29,7 +29,7 @@ NUMBERS = (
     "k1", "pool", "word", "plain", "other", "concept", "said", "near", "shared", "inside", "again",
     "sharpness", "brevity",
     "sharpness_with_vehicle", "brevity_with_vehicle",
-    "remedy", "remedy_with_vehicle", "cause_with_vehicle",
+    "remedy", "remedy_with_vehicle", "cause_with_vehicle", "vehicle_with_vehicle",
 )  # fmt: skip
 STEPS = (0.6, 0.8, 1.25, 1.6)
 LEAST_GAIN = 1e-3

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
+from typing import NamedTuple
 
-from kb.search.query import Why
 from kb.search.reading import Term
 from kb.search.segment import MOST_APART, NO_STEMS, Segment
 from kb.search.snapshot import Numbered, Snapshot
@@ -14,10 +14,26 @@ from kb.words.normalise import stem
 SMALL = -1
 """The stem of words that carry nothing."""
 MOST_BETWEEN = 1
+SPARING = frozenset(map(stem, ("affect", "impact", "involve", "concern")))
+"""Behind a no they say what is right: "does not affect the rear brakes"."""
+SPARED = 6
+"""So many words behind them are spared."""
 READ_OF_NOTE = 400
 """So many words of a note are searched for what says the same."""
 GENERAL = frozenset(map(stem, ("system", "unit", "module", "assembly", "display", "monitor", "function")))
 """Behind a thing they name the same thing: "telematics unit", "camera display"."""
+
+
+BESIDE = 2
+"""A word has company where another typed word stands within so many telling words of it."""
+
+
+class Place(NamedTuple):
+    """Where a note says what was typed, by the places of its first and last word, and in which stems."""
+
+    first: int
+    last: int
+    stems: Stems
 
 
 class NoteWords:
@@ -38,6 +54,21 @@ class NoteWords:
             at = self.stems.index(number, at + 1)
             yield at
 
+    def has_beside(self, place: Place, others: Set[int]) -> bool:
+        """Whether one of some stems stands beside a place, in the same run of text."""
+        behind = range(place.last + 1, len(self.words))
+        return any(self._meets(way, others) for way in (behind, range(place.first - 1, -1, -1)))
+
+    def _meets(self, way: Iterable[int], others: Set[int]) -> bool:
+        telling = 0
+        for at in way:
+            telling += self.stems[at] != SMALL
+            if not self.words[at] or telling > BESIDE:
+                return False
+            if self.stems[at] in others:
+                return True
+        return False
+
 
 class InNotes:
     """Finds what was typed in notes; what tells another thing from it is worked out once a query."""
@@ -47,11 +78,12 @@ class InNotes:
         self._typed = {term.key[1] for term in terms}
         self._others: dict[str, tuple[frozenset[int], frozenset[int]]] = {}
         self._noes = frozenset(map(snapshot.vocabulary.stem_number, NO_STEMS))
+        self._sparing = frozenset(map(snapshot.vocabulary.stem_number, SPARING)) - {None}
 
-    def first(
-        self, term: Term, phrases: Sequence[Numbered], words: NoteWords, *, is_thing: bool, any_before: bool
-    ) -> Why | None:
-        """The first of some phrases that a note holds. Of a thing a word that names another one is none: with
+    def places(
+        self, phrases: Sequence[Numbered], words: NoteWords, *, is_thing: bool, any_before: bool
+    ) -> Iterator[Place]:
+        """Where a note holds one of some phrases. Of a thing a word that names another one is none: with
         another word right behind it (a brake's line, an engine's compartment), or right before it (the
         parking brake) where not `any_before` will do.
         """
@@ -62,15 +94,7 @@ class InNotes:
                     continue
                 if is_thing and len(stems) == 1 and self._is_anothers(stems[0], words, first, any_before):
                     continue
-                return self._why(term, stems, words.words[first : last + 1])
-        return None
-
-    def _why(self, term: Term, stems: Stems, told: Sequence[int]) -> Why:
-        """What is in the typed words needs no lexicon."""
-        own = set(term.stems or term.key[1:])
-        literally = "as typed" if term.typed == term.read_as else "spelling"
-        matched = " ".join(map(self._snapshot.vocabulary.word, told))
-        return Why(term.typed, term.read_as, matched, literally if own.issuperset(stems) else term.through)
+                yield Place(first, last, stems)
 
     def _is_anothers(self, word: str, words: NoteWords, at: int, any_before: bool) -> bool:
         """Whether a word names another thing here, by the words beside it."""
@@ -106,4 +130,9 @@ class InNotes:
             at += 1 + near.index(one)
         others = at + 1 - first - len(numbers) - said[first:at].count(SMALL)
         denied = self._noes.isdisjoint(numbers) and not self._noes.isdisjoint(said[max(0, first - 1) : at])
-        return at if others <= MOST_BETWEEN and not denied else -1
+        return at if others <= MOST_BETWEEN and not denied and not self._is_spared(said, first) else -1
+
+    def _is_spared(self, said: Sequence[int], first: int) -> bool:
+        """Whether a phrase stands behind a "does not affect"."""
+        before = range(max(1, first - SPARED), first)
+        return any(said[at] in self._sparing and said[at - 1] in self._noes for at in before)

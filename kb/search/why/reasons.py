@@ -3,11 +3,16 @@
 A reason must have carried the result and convince a technician. Much helps to rank that does neither: a
 concept's neighbours, a word that is part of a longer phrase ("light" in "light throttle"), one that may mean
 several things, a second reading of a slip, and the wider words of a concept ("oil pan" for "oil filter").
+
+A single word that stands in the note as it was typed may mean another thing there. It is a reason in company:
+beside another typed word in the note ("engine" in "engine stalls", not in "engine compartment fire"). Without
+it only a rare thing of shop talk is, where it carried much. Nothing is where the note scores far below the
+best one: the share of wrong reasons doubles there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from kb.search.closely import Close
 from kb.search.query import Why
@@ -15,16 +20,26 @@ from kb.search.reading import Term
 from kb.search.segment import Segment
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names_on_file import names_on_file
-from kb.search.why.in_note import InNotes, NoteWords
+from kb.search.why.in_note import InNotes, NoteWords, Place
 from kb.words.concepts import CIRCUMSTANCES, PARTS
+from kb.words.stemming import ending_off
 
 LEAST_SHARE = 0.03
 """What adds less than this share to a note's score carried nothing."""
+MUCH = 0.1
+"""What adds this share carried much."""
 MOST = 8
+FEW = 3.9
+"""A word that fewer than one note in 50 holds is rare: ln(50)."""
 RARE = 5.3
-"""A word that fewer than one note in 200 holds has one sense on file: ln(200)."""
-FAR = 0.6
-"""A result that scores less than this share of the best one is shown beside something far more like it."""
+"""One that fewer than one in 200 holds has one sense on file: ln(200)."""
+FAR, FAR_IF_NOT_ABOUT = 0.6, 0.9
+"""A result that scores less than this share of the best one is shown beside something far more like it; the
+second holds for one that is about none of the symptoms typed.
+"""
+CODED = frozenset(("code", "related code"))
+UNTOLD = frozenset(("filler", "vehicle"))
+"""Kinds of concepts that say neither what happens nor with what: a side, a truck."""
 
 
 class Reasons:
@@ -34,7 +49,7 @@ class Reasons:
         self._snapshot = snapshot
         self._terms = terms
         self._rare = rare
-        self._convincing = [at for at, term in enumerate(terms) if term.convinces and not self._is_name(term)]
+        self._convincing = [at for at, term in enumerate(terms) if term.convinces and self._counts(term)]
         around = {terms[at].unit for at in self._convincing if self._is_circumstance(terms[at])}
         self._named = frozenset(at for at in self._convincing if terms[at].unit not in around)
         of_word = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "word"}
@@ -44,6 +59,8 @@ class Reasons:
             for stems in [terms[at].stems]
         }
         self._in_notes = InNotes(snapshot, terms)
+        self._numbers = self._numbers_by_unit()
+        self._company: dict[int, frozenset[int]] = {}
 
     def of(
         self,
@@ -52,18 +69,18 @@ class Reasons:
         close: Close,
         adds: Sequence[float],
         about: Collection[int],
-        *,
-        far: bool,
+        likeness: float,
     ) -> tuple[Why, ...]:
         """Those for one note, strongest first, at most one for each typed word. `adds` is what each term adds
-        to its score; it is about what was typed by the terms `about` (kb/search/about.py), and `far` below
-        the best result.
+        to its score, which is the share `likeness` of the best one's; it is about what was typed by the terms
+        `about` (kb/search/about.py).
 
         Of the terms that it is not found by, a phrase convinces where the note has its very words, since shop
         talk ("light throttle") is looked for in what is typed and not in notes. Circumstances alone convince
-        nobody where a thing or a symptom was typed.
+        nobody where a thing or a symptom was typed, nor does one reason for a note that is not about it and
+        not the best.
         """
-        least = LEAST_SHARE * sum(adds)
+        least, whole = LEAST_SHARE * sum(adds), sum(adds)
         words = NoteWords(segment, note)
         found: dict[int, Why] = {}
         held = [at for at in self._convincing if close.firsts[at] >= 0 and adds[at] >= least]
@@ -75,28 +92,55 @@ class Reasons:
             if unit in found or len(found) == MOST:
                 continue
             if close.firsts[at] >= 0:
-                why = self._why(at, words, close.firsts[at], about)
+                why = self._why(at, words, close.firsts[at], about, much=adds[at] >= MUCH * whole)
             else:
                 why = self._literally(at, words) if self._carried(at, close, adds) > least else None
-            if why is not None and (not far or at in about or self._says_much(at, why)):
+            if why is not None and self._is_near(at, why, about, likeness):
                 found[unit] = why
                 named = named or at in self._named or self._says_much(at, why)
-        return tuple(found.values()) if named else ()
+        alone = len(found) == 1 and not about and likeness < 1
+        coded = any(one.through in CODED for one in found.values())
+        return tuple(found.values()) if named and (coded or not alone) else ()
+
+    def _is_near(self, at: int, why: Why, about: Collection[int], likeness: float) -> bool:
+        """Whether the note scores high enough for it beside the best one; a code stands by itself."""
+        if why.through in CODED:
+            return True
+        far = likeness < (FAR if about else FAR_IF_NOT_ABOUT)
+        return not far or (at in about and self._says_much(at, why))
 
     def _says_much(self, at: int, why: Why) -> bool:
         """Whether it is more than a single word."""
         return self._terms[at].key[0] == "code" or " " in why.matched
 
-    def _is_name(self, term: Term) -> bool:
-        """Whether it is a word of a make's or model's name, which says nothing of what is wrong."""
+    def _counts(self, term: Term) -> bool:
+        """Whether it is neither a word of a make's or model's name, which says nothing of what is wrong, nor
+        a phrase that says nothing by itself.
+        """
         kind, name = term.key
-        if kind != "word" or self._snapshot.lexicon.meanings((name,)):
-            return False
-        return names_on_file(self._snapshot).may_begin(term.read_as)
+        if kind == "concept":
+            concept = self._snapshot.lexicon.concepts.get(name)
+            return concept is not None and concept.kind not in UNTOLD
+        known = kind != "word" or bool(self._snapshot.lexicon.meanings((name,)))
+        return known or not names_on_file(self._snapshot).may_begin(term.read_as)
 
     def _is_circumstance(self, term: Term) -> bool:
         concept = self._snapshot.lexicon.concepts.get(term.key[1]) if term.key[0] == "concept" else None
         return concept is not None and concept.kind in CIRCUMSTANCES
+
+    def _numbers_by_unit(self) -> list[tuple[int, int]]:
+        """The unit and the number of the stem of every word asked for that is on file."""
+        words = (term for term in self._terms if term.key[0] == "word")
+        known = ((term.unit, self._snapshot.vocabulary.stem_number(term.key[1])) for term in words)
+        return [(unit, number) for unit, number in known if number is not None]
+
+    def _has_company(self, unit: int, place: Place, words: NoteWords) -> bool:
+        """Whether another typed word stands beside a place, where any other was typed."""
+        if unit not in self._company:
+            own = {number for of, number in self._numbers if of == unit}
+            self._company[unit] = frozenset(number for _, number in self._numbers if number not in own)
+        others = self._company[unit]
+        return not others or words.has_beside(place, others)
 
     def _carried(self, at: int, close: Close, adds: Sequence[float]) -> float:
         """What the words of a phrase add to the score where all are held; else nothing."""
@@ -104,7 +148,9 @@ class Reasons:
         held = bool(words) and all(close.firsts[word] >= 0 for word in words)
         return sum([adds[word] for word in words]) if held else 0.0
 
-    def _why(self, at: int, words: NoteWords, place: int, about: Collection[int]) -> Why | None:
+    def _why(
+        self, at: int, words: NoteWords, place: int, about: Collection[int], *, much: bool
+    ) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
 
         A symptom in other words is the same only in a note that is about it (wipers do not stall), one that
@@ -112,15 +158,19 @@ class Reasons:
         """
         term = self._terms[at]
         kind, name = term.key
-        if kind == "code" or (kind == "word" and self._rare[at] >= RARE):
+        if kind == "code":
             word = self._snapshot.vocabulary.word(words.segment.word_at(place))
             return Why(term.typed, term.read_as, word, term.through)
+        few = much and self._rare[at] >= FEW
         if kind == "word":
             phrases = self._snapshot.on_file(term.key, lambda: ((name,),))
-            return self._in_notes.first(term, phrases, words, is_thing=True, any_before=bool(about))
-        concept = self._snapshot.lexicon.concepts.get(name)
-        if concept is None:
-            return None
+            places = self._in_notes.places(
+                phrases, words, is_thing=self._rare[at] < RARE, any_before=bool(about)
+            )
+            return self._shown(
+                term, places, words, alone=few and bool(self._snapshot.lexicon.meanings((name,)))
+            )
+        concept = self._snapshot.lexicon.concepts[name]
         is_about, general, plain = at in about, concept.reach == "general", term.plain
         if concept.kind == "symptom" and not is_about and (general or not plain):
             return None
@@ -129,10 +179,27 @@ class Reasons:
             (term.key, term.stems, others), lambda: concept.alike(term.stems, others)
         )
         is_thing = concept.kind in PARTS and self._rare[at] < RARE
-        return self._in_notes.first(term, alike, words, is_thing=is_thing, any_before=bool(about))
+        places = self._in_notes.places(alike, words, is_thing=is_thing, any_before=bool(about))
+        return self._shown(term, places, words, alone=few and concept.kind in PARTS)
 
     def _literally(self, at: int, words: NoteWords) -> Why | None:
         """The very words of a phrase, where the note has them one behind the other."""
         term = self._terms[at]
         phrases = self._snapshot.on_file(term.stems, lambda: (term.stems,))
-        return self._in_notes.first(term, phrases, words, is_thing=False, any_before=True)
+        places = self._in_notes.places(phrases, words, is_thing=False, any_before=True)
+        return self._shown(term, places, words, alone=False)
+
+    def _shown(self, term: Term, places: Iterable[Place], words: NoteWords, *, alone: bool) -> Why | None:
+        """The first place that convinces; a single word as it was typed does in company, or `alone`."""
+        own = set(term.stems or term.key[1:])
+        for place in places:
+            told = [self._snapshot.vocabulary.word(one) for one in words.words[place.first : place.last + 1]]
+            as_typed = own.issuperset(place.stems)
+            if as_typed and len(place.stems) == 1:
+                if ending_off(told[0]) not in map(ending_off, term.read_as.split()):
+                    continue
+                if not (alone or self._has_company(term.unit, place, words)):
+                    continue
+            literally = "as typed" if term.typed == term.read_as else "spelling"
+            return Why(term.typed, term.read_as, " ".join(told), literally if as_typed else term.through)
+        return None

@@ -3,12 +3,15 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from threading import Thread
+from typing import Any
 
 import pytest
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.search import answer as answering
 from kb.search.index import MIDDLE, SMALL, SearchIndex
 from kb.search.query import Correction, Hit, IndexEntry, Query, SearchAnswer
+from kb.search.reading import Read, read
 from kb.words.concepts import trade_concepts
 from kb.words.lexicon import Lexicon, make_lexicon
 from tests.kb.search.conftest import DASH, ENTRIES, NO_CRANK, PAST, STALLS
@@ -253,3 +256,28 @@ def test_an_index_of_nothing_or_one_note_answers(entries: int, lexicon: Lexicon)
     answer = SearchIndex.build([STALLS][:entries], lexicon).search(Query("stall"))
     assert len(answer.results) == entries
     assert bool(answer.message) is (entries == 0)
+
+
+def test_a_text_is_read_once_for_notes_and_past_vehicles(
+    lexicon: Lexicon, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    index = SearchIndex.build(
+        [
+            IndexEntry(1, "bulletin", title="Stalls at idle"),
+            IndexEntry(1, "concern", symptom="stalls at idle"),
+        ],
+        lexicon,
+    )
+    times: list[str] = []
+
+    def counted(text: str, *rest: Any) -> Read:
+        times.append(text)
+        return read(text, *rest)
+
+    monkeypatch.setattr(answering, "read", counted)
+    for kind in ("concern", "bulletin"):
+        assert [hit.kind for hit in index.search(Query("stalls", kinds=(kind,))).results] == [kind]
+    assert times == ["stalls"]
+    index.put(IndexEntry(2, "bulletin", title="Stalls when hot"))
+    assert {hit.id for hit in index.search(Query("stalls", kinds=("bulletin",))).results} == {1, 2}
+    assert times == ["stalls", "stalls"]

@@ -62,6 +62,10 @@ def test_other_words_for_the_same_are_a_reason(
         ("seat rattles", "The seat belt may not lock."),  # a word that begins the name of another thing
         ("pedal is sticky", "The accelerator pedal may break."),  # of several, and not the one that is meant
         ("tail lamp flickers on the highway", "At highway speed the horn may sound."),  # circumstances alone
+        ("engine quits in traffic, restarts", "Oil on the manifold may lead to an engine compartment fire."),
+        ("rear brakes drag", "A hose may leak. This does not affect the rear brakes."),
+        ("driver operates the boom, steering heavy", "A bolt may fall out during operation."),
+        ("box truck shudders in each gear", "Certain trucks may have loose fasteners."),
     ],
 )
 def test_what_only_goes_along_with_it_is_none(lexicon: Lexicon, typed: str, note: str) -> None:
@@ -79,6 +83,7 @@ def test_what_only_goes_along_with_it_is_none(lexicon: Lexicon, typed: str, note
         ),
         ("gas pedal is sticky", "The accelerator pedal may break.", ("gas pedal", "accelerator")),
         ("camera is blank", "The camera display may be blank.", ("camera blank", "camera")),
+        ("weld on the bracket", "The weld of the bracket may crack.", ("bracket", "bracket")),
     ],
 )
 def test_the_same_thing_stays_a_reason(
@@ -103,6 +108,23 @@ def test_a_single_word_convinces_nobody_beside_a_far_better_result(lexicon: Lexi
     ]
     results = SearchIndex.build(notes, lexicon).search(Query("sunroof glass rattles over bumps")).results
     assert [bool(hit.why) for hit in results] == [True, False]
+
+
+def test_what_is_not_about_it_shows_no_reason_beside_a_better_result(lexicon: Lexicon) -> None:
+    sunroof = "Sunroof glass rattles over bumps when the sunroof is open"
+    notes = [
+        IndexEntry(1, "bulletin", symptom=sunroof, coverage=(CoverageLine("Tarn", "Vell"),)),
+        IndexEntry(2, "bulletin", symptom="The sunroof glass of the sunroof frame may be tinted."),
+        IndexEntry(3, "bulletin", symptom="The visor may rub on the frame.", codes=("P0300",)),
+    ]
+    asked = Query("sunroof glass rattles over bumps", codes=("P0300",))
+    why = {
+        hit.id: {one.through for one in hit.why}
+        for hit in SearchIndex.build(notes, lexicon).search(asked).results
+    }
+    assert why[1]
+    assert why[2] == set()
+    assert why[3] == {"code"}
 
 
 def test_a_phrase_that_a_lead_added_is_a_reason() -> None:
