@@ -9,7 +9,7 @@ from typing import Any
 
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
-from kb.nouns.concerns import ConcernDraft
+from kb.nouns.concerns import ConcernDraft, NumberIs
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind
 from kb.nouns.people import Actor
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, Vehicle
@@ -72,5 +72,6 @@ def a_concern(**said: Any) -> ConcernDraft:
         "ro_number": "2087",
         "complaint": "bucks and jerks at light throttle going uphill when warm",
         "vehicle": a_vehicle(),
+        "same_number": NumberIs.ANOTHER_VEHICLE,
     }
     return ConcernDraft(**usual | said)

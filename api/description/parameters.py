@@ -64,6 +64,7 @@ PARAMETERS: dict[str, Meaning] = {
     "read_vehicle": ("Whether the vehicle that the words tell of counts as if it were filled in", True),
     "requirement_id": ("Id of a requirement", 5),
     "retired_too": ("Whether those out of use are listed too", False),
+    "waiting_for": ("What it waits for: soak, part, customer_ok, lead, or nothing; left out: all", "part"),
     "search kind": ("bulletin, lesson or concern; several times for several; left out: all", ["bulletin"]),
     "search limit": ("How many of the best, at most 100", 10),
     "search q": ("The complaint in any words", "bucks n jerks lite throtle uphill"),

@@ -18,6 +18,7 @@ from kb.nouns.concerns import (
     Duplicated,
     Ending,
     FindingResult,
+    NumberIs,
     Overnight,
     RoadTest,
     SaidHere,
@@ -76,7 +77,8 @@ class ConcernBody(In):
 
     `codes`: a list of codes, or a text with spaces between them. `usual_gap_days`: of an intermittent, the
     usual days between two happenings. `overnight`: if it cannot stay, the plan waits for
-    nothing longer than four hours.
+    nothing longer than four hours. `same_number`: only to answer a 409 that names another vehicle with this
+    RO number: this_vehicle, or another_vehicle where both have it.
     """
 
     ro_number: Word
@@ -102,6 +104,7 @@ class ConcernBody(In):
     overnight: Overnight = Overnight.NOT_ASKED
     phone: Word = ""
     opened_on: date | None = None
+    same_number: NumberIs = NumberIs.NOT_ASKED
 
     def draft(self) -> ConcernDraft:
         return self.as_value(ConcernDraft, vehicle=self.as_value(Vehicle))

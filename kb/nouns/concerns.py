@@ -113,6 +113,14 @@ class Overnight(StrEnum):
     NOT_ASKED = "not_asked"
 
 
+class NumberIs(StrEnum):
+    """What was said where another vehicle has the RO number already: it is that one, or both have it."""
+
+    NOT_ASKED = ""
+    THIS_VEHICLE = "this_vehicle"
+    ANOTHER_VEHICLE = "another_vehicle"
+
+
 class Ending(StrEnum):
     """How a concern was closed."""
 
@@ -135,8 +143,9 @@ class ReportedCode:
 class ConcernDraft:
     """What the intake of a concern takes: one line of a repair order.
 
-    `read` is what else was read, such as a voltage. `cost_overrides` may replace shop settings for this
-    concern alone (keys as in the cost settings).
+    `same_number` answers what is asked where another vehicle has this RO number already. `read` is what else
+    was read, such as a voltage. `cost_overrides` may replace shop settings for this concern alone (keys as in
+    the cost settings).
     """
 
     ro_number: str
@@ -158,6 +167,7 @@ class ConcernDraft:
     phone: str = ""
     opened_on: date | None = None
     overnight: Overnight = Overnight.NOT_ASKED
+    same_number: NumberIs = NumberIs.NOT_ASKED
 
 
 @dataclass(frozen=True, slots=True)

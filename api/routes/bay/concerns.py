@@ -22,7 +22,15 @@ from api.schemas.concerns import (
     GateBody,
     LookUpBody,
 )
-from kb.desk.bay.concern import concern_file, concerns, facts, findings, findings_shown, vehicles
+from kb.desk.bay.concern import (
+    concern_file,
+    concern_list,
+    concerns,
+    facts,
+    findings,
+    findings_shown,
+    vehicles,
+)
 from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
 from kb.desk.bay.handover import clocks
 from kb.desk.calls import here_again
@@ -34,9 +42,12 @@ from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 router = Router(tags=["concerns"])
 
 
-@router.post("/concerns", status_code=201)
+@router.post("/concerns", status_code=201, responses=CONFLICT)
 def open_concern(body: ConcernBody, call: SignedInCall) -> OpenedOut:
-    """Take a complaint. What the search offers for it is frozen now."""
+    """Take a complaint. What the search offers for it is frozen now.
+
+    Another vehicle with this RO number: 409 that names it; say in `same_number` which it is.
+    """
     with call.writing() as desk:
         opened = concerns.open_concern(desk, body.draft())
     with call.reading() as desk:
@@ -52,10 +63,22 @@ def list_concerns(
     q: Word = "",
     limit: Most = 100,
     after: After = None,
+    mine: bool = False,
+    waiting_for: Annotated[str, Query(pattern="^(soak|part|customer_ok|lead|nothing|)$")] = "",
+    module: Word = "",
 ) -> tuple[ConcernLine, ...]:
-    """Newest first. Where more follow, the header Link names the next call."""
+    """Newest first, narrowed by what is asked for. Where more follow, the header Link names the next call."""
     with call.reading() as desk:
-        found = concerns.list_concerns(desk, "" if state == "all" else state, q, limit, after)
+        found = concern_list.list_concerns(
+            desk,
+            "" if state == "all" else state,
+            q,
+            limit,
+            after,
+            mine=mine,
+            waiting_for=waiting_for,
+            module=module,
+        )
         found = clocks.with_clocks(desk, found)
     name_next(request, response, found, limit)
     return found

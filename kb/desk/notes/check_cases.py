@@ -14,8 +14,9 @@ from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk
 from kb.nouns.advice import ConcernInHand
+from kb.nouns.bay.list_asked import ListAsked
 from kb.records.store.bay import decisions as store
-from kb.records.store.bay.other_concerns import concerns_in_state
+from kb.records.store.bay.other_concerns import concerns_listed
 
 MOST = 60
 """Concerns that are tried at most, half of them open ones if there are so many."""
@@ -38,7 +39,7 @@ def cases(desk: Desk) -> Iterator[Case]:
 
 
 def _concerns(desk: Desk) -> Iterator[ConcernInHand]:
-    open_ones = concerns_in_state(desk.session, desk.shop.id, "open", "", MOST // 2)
+    open_ones = concerns_listed(desk.session, desk.shop.id, ListAsked(), MOST // 2)
     for one in open_ones:
         yield concern_in_hand(desk, read_concern(desk, one.id))
     for inputs in store.latest_inputs(desk.session, desk.shop.id, MOST - len(open_ones)):

@@ -7,6 +7,7 @@ from zoneinfo import available_timezones
 
 from kb.desk.context import Desk, ShopFacts, owner_only
 from kb.errors import BadInput
+from kb.nouns.bay.list_asked import ListAsked
 from kb.nouns.currency import is_currency
 from kb.records.store.bay import other_concerns
 from kb.records.store.shop.opening import the_shop
@@ -45,7 +46,7 @@ def change_shop(desk: Desk, name: str, timezone: str, currency: str) -> ShopFact
         wrong["timezone"] = "Name a time zone such as America/Chicago."
     if not is_currency(currency):
         wrong["currency"] = "Name a currency by its three letters, such as USD."
-    in_use = other_concerns.concerns_in_state(desk.session, desk.shop.id, "", "", 1)
+    in_use = other_concerns.concerns_listed(desk.session, desk.shop.id, ListAsked(""), 1)
     if currency != desk.shop.currency and in_use:
         wrong["currency"] = f"The currency stays {desk.shop.currency}: amounts are on file."
     if wrong:

@@ -6,9 +6,10 @@ reflash counts as) is decided from it by the pure rooms and never kept in it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from string import ascii_uppercase
 from typing import Any
 
 from kb.nouns.bay.clocks import Clock, ClockView
@@ -36,6 +37,11 @@ from kb.nouns.vehicles import CalibrationReading, LookUp, Vehicle
 def ref_of(ro_number: str, line: str) -> str:
     """A concern's name on paper: "RO 2087-A"."""
     return f"RO {ro_number}-{line}" if line else f"RO {ro_number}"
+
+
+def next_line(taken: Collection[str]) -> str:
+    """The first free letter for one more line of a repair order; a number after the last letter."""
+    return next((letter for letter in ascii_uppercase if letter not in taken), str(len(taken)))
 
 
 @dataclass(frozen=True, slots=True)

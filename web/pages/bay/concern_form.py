@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.concerns import CodesScanned, ConcernDraft, Overnight
+from kb.nouns.concerns import CodesScanned, ConcernDraft, NumberIs, Overnight
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
 from web.pages.bay import seen_on_form
@@ -99,6 +99,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         just_before=", ".join(before),
         overnight=typed.one_of("overnight", Overnight, Overnight.NOT_ASKED),
         phone=typed.text("phone"),
+        same_number=_same_number(typed),
     )
 
 
@@ -132,6 +133,13 @@ def as_typed(view: ConcernFile) -> _Begin:
 def spoken(known: Vehicle) -> str:
     """A vehicle in a list of suggestions."""
     return f"{vehicle_words(known)} …{known.vin[-8:]}"
+
+
+def _same_number(typed: TypedForm) -> NumberIs:
+    """The answer, where it was given of the number that stands in the form now."""
+    if typed.text("same_number_of") != typed.text("ro_number"):
+        return NumberIs.NOT_ASKED
+    return typed.one_of("same_number", NumberIs, NumberIs.NOT_ASKED)
 
 
 def _ro_number(typed: TypedForm) -> tuple[str, str]:

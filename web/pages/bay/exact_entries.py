@@ -7,7 +7,7 @@ import re
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern import concern_list
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep
 from web.query_values import OptionalId
@@ -23,7 +23,7 @@ def find_exact(visit: Somebody, ro: str = "") -> Response:
     number = re.sub(r"^RO[\s#]*", "", ro.strip(), flags=re.IGNORECASE).partition("-")[0].strip()
     digits = re.match(r"\d+", number)
     with visit.reading() as desk:
-        found = concerns.list_concerns(desk, "", digits[0] if digits else number) if wanted else ()
+        found = concern_list.list_concerns(desk, "", digits[0] if digits else number) if wanted else ()
     mine = [one for one in found if wanted in (_folded(one.ref), _folded(one.ref.rpartition("-")[0]))]
     if len(mine) == 1:
         return visit.go(f"/concerns/{mine[0].id}/exact")

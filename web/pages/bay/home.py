@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
 from kb.desk.access import sign_ins
-from kb.desk.bay.concern import concerns
+from kb.desk.bay.concern import concern_list
 from kb.desk.bay.handover import clocks
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
@@ -36,14 +36,24 @@ def robots() -> Response:
 
 
 @router.get("/concerns")
-def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: OptionalId = None) -> Response:
-    """Concerns of one state, newest first, and today's calls. `state=all` shows every one; `just_now`: what
-    was heard in the last call.
+def open_concerns(
+    visit: Somebody,
+    state: str = "open",
+    q: str = "",
+    mine: bool = False,
+    waiting_for: str = "",
+    module: str = "",
+    just_now: OptionalId = None,
+) -> Response:
+    """Concerns of one state, newest first, narrowed as asked, and today's calls. `state=all` shows every one;
+    `just_now`: what was heard in the last call.
     """
     wanted = "" if state == "all" else state
+    kept = {"mine": "yes" if mine else "", "waiting_for": waiting_for, "module": module}
     with visit.reading() as desk:
-        lines = concerns.list_concerns(desk, wanted, q)
+        lines = concern_list.list_concerns(desk, wanted, q, mine=mine, waiting_for=waiting_for, module=module)
         lines = clocks.overdue_first(desk, lines)
+        kinds = concern_list.open_by_kind(desk) if state == "open" and not q else None
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)
@@ -54,6 +64,8 @@ def open_concerns(visit: Somebody, state: str = "open", q: str = "", just_now: O
         place="/concerns",
         lines=lines,
         state=state,
+        kinds=kinds,
+        narrowed={name: one for name, one in kept.items() if one},
         q=q,
         morning=to_call,
         just_now=just_now,

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice.concern_words import said_of
-from kb.desk.bay.concern import odometers, readings, vehicles, vin_corrections
+from kb.desk.bay.concern import odometers, readings, ro_numbers, vehicles, vin_corrections
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.concern.concern_lines import concern_lines, with_counted
-from kb.desk.bay.concern.vehicles import VehicleRead
+from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.search import search_use
 from kb.desk.bay.search.search import matching_notes
@@ -24,8 +23,7 @@ from kb.records.store.bay import case as case_store
 from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
-from kb.records.store.bay.other_concerns import concerns_in_state
-from kb.records.tables import ConcernRow, RepairOrder
+from kb.records.tables import ConcernRow
 from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
@@ -45,14 +43,17 @@ class Opened:
 
 @anyone_in_the_shop
 def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
-    """Take a complaint as a line of a repair order. Candidates and their grades are frozen now."""
+    """Take a complaint as a line of a repair order. Candidates and their grades are frozen now.
+
+    Raises Conflict where another vehicle has the RO number (`ro_numbers.place`).
+    """
     draft = _checked(desk, draft)
     read = vehicles.as_on_file(vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed))
-    draft = replace(draft, vehicle=read.vehicle)
+    placed = ro_numbers.place(desk, draft, read)
+    draft = placed.draft
     offered = candidates_desk.offered_at_opening(desk, draft)
     seen = _seen(desk, draft, [one.grade for one in offered])
-    order = _repair_order(desk, draft, read)
-    draft = replace(draft, line=draft.line.strip().upper() or _next_line(desk, order))
+    order = ro_numbers.order_of(desk, placed)
     line = [(order.id or 0, draft)]
     [concern_id] = writing.add_concerns(desk.session, desk.stamp(), line, desk.bump("concerns"))
     readings.keep_of_opening(desk, concern_id, draft)
@@ -60,7 +61,7 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     ref = ref_of(order.number, draft.line)
     search_use.record_concern(desk, concern_id, draft.complaint, seen)
     desk.note_down("opened", "concern", concern_id, ref=ref)
-    return Opened(concern_id, ref, (*read.warnings, *_number_twice(desk, order)))
+    return Opened(concern_id, ref, read.warnings)
 
 
 @anyone_in_the_shop
@@ -78,13 +79,20 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     draft = _checked(desk, replace(draft, ro_number=number, line=row.line, opened_on=row.opened_on))
     draft = replace(draft, codes=readings.as_scanned(file, draft.codes))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)
+    before = ref_of(number, row.line)
     vin_corrections.correct_vehicle_of(desk, held, draft.vehicle, read)
+    held = on_file(desk, concern_id)
+    draft = replace(draft, line=held.concern.line)
     other_gap = draft.usual_gap_days != row.usual_gap_days
     row.sqlmodel_update(writing.columns(ConcernRow, draft))
     if other_gap:
         renew_outcomes(desk, [concern_id])
         desk.bump("outcomes")
-    warnings = (*read.warnings, *odometers.correct_odometer(desk, held.repair_order, draft.odometer))
+    warnings = (
+        *_renamed(before, held),
+        *read.warnings,
+        *odometers.correct_odometer(desk, held.repair_order, draft.odometer),
+    )
     held.repair_order.phone = draft.phone
     row.version += 1
     row.changed_revision = desk.bump("concerns")
@@ -93,19 +101,6 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     readings.keep_corrected_codes(desk, file, draft)
     desk.note_down("changed", "concern", concern_id, version=row.version)
     return Opened(concern_id, ref_of(held.repair_order.number, row.line), warnings)
-
-
-@anyone_in_the_shop
-def list_concerns(
-    desk: Desk, state: str = "open", text: str = "", limit: int = 100, after: int | None = None
-) -> tuple[ConcernLine, ...]:
-    """Concerns of one state (open, closed, or empty for all), newest first, from the one after that id.
-
-    Raises NotFound for an `after` that is no concern.
-    """
-    last = None if after is None else on_file(desk, after).concern
-    found = concerns_in_state(desk.session, desk.shop.id, state, text.strip(), limit, last)
-    return with_counted(desk, found)
 
 
 @anyone_in_the_shop
@@ -126,6 +121,12 @@ def forget_phone(desk: Desk, concern_id: int) -> None:
     desk.bump("concerns")  # the calls that are remembered show it
     desk.session.flush()
     desk.note_down("forgot phone", "concern", concern_id)
+
+
+def _renamed(before: str, held: ConcernRows) -> tuple[str, ...]:
+    """A vehicle that it went to had that repair order already."""
+    now = ref_of(held.repair_order.number, held.concern.line)
+    return (f"{before} is {now} now: its vehicle had a {before} already.",) if now != before else ()
 
 
 def _seen(desk: Desk, draft: ConcernDraft, offered: Sequence[Grade]) -> Sequence[Grade]:
@@ -187,27 +188,3 @@ def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, 
         return (), {"codes": wrong.message}
 
 
-def _repair_order(desk: Desk, draft: ConcernDraft, read: VehicleRead) -> RepairOrder:
-    vehicle_id = vehicles.remember(desk, read)
-    held = None
-    if read.known is not None:  # a vehicle that is new has no repair order yet
-        held = store.repair_order_for(desk.session, desk.shop.id, draft.ro_number, vehicle_id)
-    if held is None:
-        [order_id] = writing.add_orders(desk.session, desk.stamp(), [(vehicle_id, draft)])
-        return desk.session.get_one(RepairOrder, order_id)
-    held.odometer = draft.odometer or held.odometer
-    held.phone = draft.phone or held.phone
-    return held
-
-
-def _number_twice(desk: Desk, order: RepairOrder) -> tuple[str, ...]:
-    """A number may come again with the years; on one day it is a slip, or a vehicle without its VIN."""
-    if not store.number_on_another_vehicle(desk.session, order):
-        return ()
-    anew = "If it is the same vehicle, or the wrong number, close this and open it anew, with the VIN."
-    return (f"Another vehicle has RO {order.number} of the same day. {anew}",)
-
-
-def _next_line(desk: Desk, order: RepairOrder) -> str:
-    taken = {one.line for one in store.concerns_of_repair_order(desk.session, order.id or 0)}
-    return next((letter for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ" if letter not in taken), str(len(taken)))

@@ -8,11 +8,13 @@ from kb.desk.bay.concern.vehicles import VehicleRead, correct_vehicle
 from kb.desk.bay.outcomes.observed import renew_vehicles
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import Conflict
+from kb.nouns.bay.concern_file import next_line
 from kb.nouns.vehicles import Vehicle
+from kb.records.store.bay import concerns as store
 from kb.records.store.bay import moving, writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.other_concerns import vehicle_of
-from kb.records.tables import VehicleRow
+from kb.records.tables import RepairOrder, VehicleRow
 
 
 @anyone_in_the_shop
@@ -22,7 +24,8 @@ def correct_vehicle_of(desk: Desk, held: ConcernRows, said: Vehicle, read: Vehic
     | the VIN now                                               | the repair order                      |
     |-----------------------------------------------------------|---------------------------------------|
     | as before, or empty                                       | stays on its vehicle                  |
-    | of another vehicle on file                                | goes to that one                      |
+    | of another vehicle on file                                | goes to that one, where its number is |
+    |                                                           | on file: as further lines of that one |
     | new; its vehicle had none, or has no other repair order   | stays; the VIN is written there       |
     | new; its vehicle has a VIN and other repair orders        | goes to a vehicle of its own          |
 
@@ -68,12 +71,31 @@ def _told_of_the_other(row: VehicleRow, said: Vehicle) -> Vehicle:
     )
 
 
+def _one_order_a_number(desk: Desk, order: RepairOrder) -> None:
+    """Where its new vehicle has a repair order of that number, its concerns become further lines of it."""
+    held = store.lines_of_number(desk.session, desk.shop.id, order.number)
+    held = [one for one in held if one.vehicle.id == order.vehicle_id]
+    others = [one for one in held if one.repair_order is not order]
+    if not others:
+        return
+    lines: dict[int, str] = {}
+    taken = {one.concern.line for one in others}
+    for one in sorted((one for one in held if one.repair_order is order), key=lambda one: one.concern.line):
+        kept = one.concern.line
+        line = kept if kept and kept not in taken else next_line(taken)
+        taken.add(line)
+        lines[one.concern.id or 0] = line
+    moving.join(desk.session, order, others[0].repair_order, lines)
+    desk.session.expire_all()
+
+
 def _move(desk: Desk, held: ConcernRows, to: int) -> None:
     """A vehicle that nothing is of any more is taken off the file."""
-    left = held.vehicle.id or 0
+    left, order_id = held.vehicle.id or 0, held.repair_order.id
     moving.move(desk.session, held.repair_order, to, desk.bump("concerns"))
+    _one_order_a_number(desk, held.repair_order)
     if moving.is_bare(desk.session, left):
         desk.session.delete(held.vehicle)
     renew_vehicles(desk, (left, to))
     desk.bump("outcomes")
-    desk.note_down("moved", "repair order", held.repair_order.id, from_vehicle=left, to_vehicle=to)
+    desk.note_down("moved", "repair order", order_id, from_vehicle=left, to_vehicle=to)

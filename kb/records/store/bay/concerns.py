@@ -90,32 +90,22 @@ def vehicles_like(
     )
 
 
-def repair_order_for(session: Session, shop_id: int, number: str, vehicle_id: int) -> RepairOrder | None:
-    """The last repair order of that number on that vehicle."""
-    asked = {"shop": shop_id, "number": number, "vehicle": vehicle_id}
-    return session.execute(_ORDERS, asked).scalars().first()
+def lines_of_number(session: Session, shop_id: int, number: str) -> list[ConcernRows]:
+    """Every concern with that RO number, capitals aside, on whatever vehicle; the newest first."""
+    written = list({number, number.upper(), number.lower()})
+    return [ConcernRows(*row) for row in session.execute(_OF_NUMBER, {"shop": shop_id, "written": written})]
 
 
-_ORDERS = (
-    select(RepairOrder)
+_OF_NUMBER = (
+    select(ConcernRow, RepairOrder, VehicleRow)
+    .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+    .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
     .where(
         col(RepairOrder.shop_id) == bindparam("shop"),
-        col(RepairOrder.number) == bindparam("number"),
-        col(RepairOrder.vehicle_id) == bindparam("vehicle"),
+        col(RepairOrder.number).in_(bindparam("written", expanding=True)),
     )
-    .order_by(col(RepairOrder.id).desc())
+    .order_by(col(ConcernRow.id).desc())
 )
-
-
-def number_on_another_vehicle(session: Session, order: RepairOrder) -> bool:
-    """Whether a repair order of the same number, opened the same day, is on another vehicle."""
-    asked = select(col(RepairOrder.id)).where(
-        col(RepairOrder.shop_id) == order.shop_id,
-        col(RepairOrder.number) == order.number,
-        col(RepairOrder.opened_on) == order.opened_on,
-        col(RepairOrder.vehicle_id) != order.vehicle_id,
-    )
-    return session.execute(asked.limit(1)).first() is not None
 
 
 def codes(session: Session, concern_id: int) -> list[ConcernCode]:

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sqlalchemy import Select, exists, select, update
 from sqlmodel import Session, col
 
-from kb.records.tables import ConcernRow, LookUpRow, Outcome, ProgrammingEvent, Reflash, RepairOrder
+from kb.records.tables import (
+    Authorization,
+    ConcernRow,
+    LookUpRow,
+    Outcome,
+    Payment,
+    ProgrammingEvent,
+    Reflash,
+    RepairOrder,
+)
 
 
 def is_alone_on_its_vehicle(session: Session, order: RepairOrder) -> bool:
@@ -36,6 +47,20 @@ def move(session: Session, order: RepairOrder, vehicle_id: int, revision: int) -
     session.execute(update(ConcernRow).where(lines).values(changed_revision=revision))
     order.vehicle_id = vehicle_id
     order.version += 1
+    session.flush()
+
+
+def join(session: Session, order: RepairOrder, into: RepairOrder, lines: Mapping[int, str]) -> None:
+    """Make the concerns of one repair order lines of another, by id, with its money; then it is no more."""
+    for concern_id, line in lines.items():
+        at = col(ConcernRow.id) == concern_id
+        session.execute(update(ConcernRow).where(at).values(repair_order_id=into.id, line=line))
+    for table in (Authorization, Payment):
+        its = update(table).where(col(table.repair_order_id) == order.id)
+        session.execute(its.values(repair_order_id=into.id))
+    into.odometer, into.phone = into.odometer or order.odometer, into.phone or order.phone
+    into.version += 1
+    session.delete(order)
     session.flush()
 
 

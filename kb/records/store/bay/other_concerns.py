@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
-from sqlalchemy import Select, bindparam, or_, select, tuple_
+from sqlalchemy import Select, bindparam, select, tuple_
 from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ConcernLine, OtherConcern, ref_of
+from kb.nouns.bay.list_asked import ListAsked
 from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.nouns.concerns import CodeStatus, ReportedCode
 from kb.nouns.copying import copied
 from kb.nouns.vehicles import Vehicle
+from kb.records.store.bay.narrowing import narrowed_to
 from kb.records.tables import ConcernCode, ConcernRow, RepairOrder, VehicleRow
 
 
@@ -77,25 +79,16 @@ def concerns_as_said(session: Session, shop_id: int, ids: Sequence[int]) -> list
     return [replace(one, codes=codes.get(one.id, ())) for one in concerns_with_ids(session, shop_id, ids)]
 
 
-def concerns_in_state(
-    session: Session, shop_id: int, state: str, text: str, limit: int, after: ConcernRow | None = None
+def concerns_listed(
+    session: Session,
+    shop_id: int,
+    asked: ListAsked,
+    limit: int,
+    after: ConcernRow | None = None,
+    written: Collection[str] = (),
 ) -> list[OtherConcern]:
-    """Newest first, from the one that follows `after`.
-
-    `text` is part of an RO number, a VIN or the complaint.
-    """
-    query = joined().where(col(ConcernRow.shop_id) == shop_id)
-    if state:
-        query = query.where(col(ConcernRow.state) == state)
-    if text:
-        like = f"%{text.replace('%', '').replace('_', '')}%"
-        query = query.where(
-            or_(
-                col(RepairOrder.number).ilike(like),
-                col(VehicleRow.vin).ilike(like),
-                col(ConcernRow.complaint).ilike(like),
-            )
-        )
+    """Newest first, from the one that follows `after`; `written` are the writings of the module asked for."""
+    query = joined().where(col(ConcernRow.shop_id) == shop_id, *narrowed_to(asked, written))
     order = (col(ConcernRow.opened_on), col(ConcernRow.id))
     if after is not None:
         query = query.where(tuple_(*order) < (after.opened_on, after.id))

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns, facts, findings, vehicles
+from kb.desk.bay.concern import concern_list, concerns, facts, findings, vehicles
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
@@ -56,16 +55,7 @@ def test_everything_wrong_is_said_at_once_and_nothing_is_kept(shop: RunningShop)
         concerns.open_concern(desk, bad)
     assert set(refused.value.fields) == {"ro_number", "complaint", "odometer", "usual_gap_days", "codes"}
     with shop.reading(tech) as desk:
-        assert concerns.list_concerns(desk, "") == ()
-
-
-def test_a_number_of_today_on_another_vehicle_is_said_and_a_second_line_is_not(shop: RunningShop) -> None:
-    mine, other = a_vehicle(vin=VIN, year=1989), a_vehicle(vin="")
-    with shop.writing(actor_of(shop, "tech")) as desk:
-        said = [concerns.open_concern(desk, a_concern(vehicle=one)).warnings for one in (mine, mine, other)]
-        old = a_concern(vehicle=a_vehicle(vin=""), opened_on=desk.today - timedelta(days=400))
-        said.append(concerns.open_concern(desk, old).warnings)
-    assert ["Another vehicle has RO" in " ".join(one) for one in said] == [False, False, True, False]
+        assert concern_list.list_concerns(desk, "") == ()
 
 
 def test_of_two_corrections_the_second_gets_both_texts(shop: RunningShop) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk.bay.concern import closing, concerns, waiting
+from kb.desk.bay.concern import closing, concern_list, concerns, waiting
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import money
 from kb.desk.context import RunningShop
@@ -25,7 +25,7 @@ def test_it_waits_for_one_thing_in_somebodys_words_until_it_goes_on(sqlite_shop:
         assert told is not None
         assert (told.waiting_for, told.remark, told.by) == (WaitingFor.PART, "intake hose, Tuesday", "tech")
         assert told.since == desk.now
-        assert [line.waiting for line in concerns.list_concerns(desk)] == [told]
+        assert [line.waiting for line in concern_list.list_concerns(desk)] == [told]
         with pytest.raises(BadInput):
             waiting.wait_for(desk, concern, WaitingFor.PART, "x" * 201)
         waiting.go_on(desk, concern)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kb.desk.bay.concern import closing, concerns
+from kb.desk.bay.concern import closing, concern_list, concerns
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
@@ -62,7 +62,7 @@ def reflash(desk: Desk, updates: tuple[int, ...], concern: int | None = None, **
 
 
 def concerns_so_far(desk: Desk) -> int:
-    return len(concerns.list_concerns(desk, ""))
+    return len(concern_list.list_concerns(desk, ""))
 
 
 def rows(desk: Desk, **asked: Any) -> dict[str, tuple[int, int, int]]:

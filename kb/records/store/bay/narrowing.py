@@ -1,0 +1,101 @@
+"""A list of concerns narrowed: to whose they are, what they wait for, and the module they are about."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from sqlalchemy import ColumnElement, CompoundSelect, Select, exists, func, or_, select, union
+from sqlmodel import Session, col
+
+from kb.nouns.bay.list_asked import NOTHING, ListAsked
+from kb.records.tables import (
+    CalibrationRow,
+    ConcernCandidate,
+    ConcernCode,
+    ConcernRow,
+    NoteStep,
+    RepairOrder,
+    Trail,
+    VehicleRow,
+)
+
+
+def narrowed_to(asked: ListAsked, written: Collection[str]) -> list[ColumnElement[bool]]:
+    """Conditions on concerns joined with their vehicle; `written`: the module asked for, as it is written."""
+    found = []
+    if asked.state:
+        found.append(col(ConcernRow.state) == asked.state)
+    if asked.text:
+        found.append(_says(asked.text))
+    if asked.mine:
+        found.append(is_of(asked.mine))
+    if asked.waiting_for:
+        waits = "" if asked.waiting_for == NOTHING else asked.waiting_for
+        found.append(col(ConcernRow.waiting_for) == waits)
+    if asked.module:
+        named = _modules().subquery()
+        found.append(col(ConcernRow.id).in_(select(named.c.concern_id).where(named.c.module.in_(written))))
+    return found
+
+
+def is_of(name: str) -> ColumnElement[bool]:
+    """Whether somebody opened a concern or wrote something down on it, as the trail says."""
+    wrote = exists().where(
+        col(Trail.noun) == "concern", col(Trail.noun_id) == col(ConcernRow.id), col(Trail.who) == name
+    )
+    return or_(col(ConcernRow.opened_by) == name, wrote)
+
+
+def open_by_wait(session: Session, shop_id: int) -> dict[str, int]:
+    """How many open concerns wait for what; under the empty one those that wait for nothing."""
+    waits = col(ConcernRow.waiting_for)
+    asked = select(waits, func.count()).where(*_open(shop_id)).group_by(waits)
+    return {row[0]: row[1] for row in session.execute(asked)}
+
+
+def open_of(session: Session, shop_id: int, name: str) -> int:
+    asked = select(func.count()).select_from(ConcernRow).where(*_open(shop_id), is_of(name))
+    return session.execute(asked).scalar() or 0
+
+
+def open_modules(session: Session, shop_id: int) -> list[tuple[int, str]]:
+    """Of open concerns (id, module as it is written there)."""
+    named = _modules().subquery()
+    asked = select(named.c.concern_id, named.c.module).join(
+        ConcernRow, col(ConcernRow.id) == named.c.concern_id
+    )
+    return [(at, module) for at, module in session.execute(asked.where(*_open(shop_id)))]
+
+
+def modules_written(session: Session, shop_id: int) -> list[str]:
+    """Each writing of a module that any concern of the shop has."""
+    named = _modules().subquery()
+    asked = select(named.c.module).join(ConcernRow, col(ConcernRow.id) == named.c.concern_id)
+    return list(session.execute(asked.where(col(ConcernRow.shop_id) == shop_id).distinct()).scalars())
+
+
+def _open(shop_id: int) -> tuple[ColumnElement[bool], ...]:
+    return col(ConcernRow.shop_id) == shop_id, col(ConcernRow.state) == "open"
+
+
+def _says(text: str) -> ColumnElement[bool]:
+    like = f"%{text.replace('%', '').replace('_', '')}%"
+    return or_(
+        col(RepairOrder.number).ilike(like),
+        col(VehicleRow.vin).ilike(like),
+        col(ConcernRow.complaint).ilike(like),
+    )
+
+
+def _modules() -> CompoundSelect[tuple[int, str]]:
+    """(concern, module): read there, named by a code, or programmed by an update that is about it."""
+    of_updates: Select[int, str] = (
+        select(col(ConcernCandidate.concern_id).label("concern_id"), col(NoteStep.module).label("module"))
+        .join(NoteStep, col(NoteStep.note_id) == col(ConcernCandidate.note_id))
+        .where(col(ConcernCandidate.about).is_not(False), col(ConcernCandidate.position) == 0)
+    )
+    of_rows = (
+        select(col(table.concern_id), col(table.module)).where(col(table.module) != "")
+        for table in (CalibrationRow, ConcernCode)
+    )
+    return union(of_updates, *of_rows)
