@@ -43,6 +43,7 @@ ADDED = {
     "reading.more",
     "reflashes.cvn_after",
     "reflashes.cvn_before",
+    "findings.cause",
     "body.same_number",
     "parameters.mine",
     "parameters.module",

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from kb.advice.before_plan.speaks_against import result_against
 from kb.nouns.advice import PlanStep
-from kb.nouns.advice_inputs import CheckInHand
+from kb.nouns.advice_inputs import CheckDefinition, CheckInHand
 from kb.nouns.bay.first_steps import FoundCause
 from kb.nouns.concerns import FindingResult
 
@@ -18,16 +18,20 @@ def cause_found(checks: Iterable[CheckInHand], settled: Iterable[FoundCause]) ->
     named = [
         check
         for check in checks
-        if check.definition.repair
-        and check.recorded_at is not None
-        and check.result is result_against(check.definition)
+        if check.recorded_at is not None and cause_told(check.definition, check.result)
     ]
     last = max(named, key=lambda check: (check.recorded_at, check.definition.key), default=None)
     if last is None:
         return next(iter(settled), None)
     told = last.definition
-    word = told.yes_word if last.result is FindingResult.YES else told.no_word
-    return FoundCause(told.key, f"{told.name}: {word}", told.repair)
+    return FoundCause(told.key, cause_told(told, last.result), told.repair)
+
+
+def cause_told(check: CheckDefinition, result: FindingResult) -> str:
+    """Such as "Smoke-test the intake: LEAKS"; empty for a result that names no fault with its repair."""
+    if not check.repair or result is not result_against(check):
+        return ""
+    return f"{check.name}: {check.yes_word if result is FindingResult.YES else check.no_word}"
 
 
 def repair_step(number: int, found: FoundCause) -> PlanStep:

@@ -62,12 +62,12 @@ def decide(visit: Somebody, concern_id: int) -> Response:
     why = ", ".join(visit.typed.all("why"))
     with visit.writing() as desk:
         advice.decide(desk, concern_id, did, why)
+        if did == Ending.SENT_TO_DEALER.value:
+            closing.close_concern(desk, concern_id, Ending.SENT_TO_DEALER)
     if did == "reflash":
         update = visit.typed.text("update")
         asked = {"update": update} if update.isdecimal() else {}
         return visit.go(f"/concerns/{concern_id}/prep", **asked)
-    if did == "sent_to_dealer":
-        return visit.go(f"/concerns/{concern_id}/close", ending=Ending.SENT_TO_DEALER.value)
     return visit.go(f"/concerns/{concern_id}", said="Written down, with the advice as it stands now.")
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from kb.advice.before_plan.cause_found import cause_told
 from kb.advice.before_plan.speaks_against import SAID
 from kb.advice.checks.measured import limit_said, limits_here
 from kb.desk.bay.advice import checks_on_file
@@ -29,7 +30,7 @@ class FindingView:
 
     `unit` of a check that takes a number: the `limit` that rules here in words, what to look at where the
     number leaves it open (`left_open`), and the `number` that was measured. `fits`: why it fits a concern
-    that no update is about.
+    that no update is about. `cause`: what a concern may be closed as where the result names a fault.
     """
 
     key: str
@@ -52,6 +53,7 @@ class FindingView:
     left_open: str = ""
     below_zero: bool = False
     fits: str = ""
+    cause: str = ""
 
 
 @anyone_in_the_shop
@@ -66,15 +68,15 @@ def list_findings(desk: Desk, concern_id: int) -> tuple[FindingView, ...]:
     checks = {check.definition.key: check for check in in_hand.checks}
     notes = notes_in_hand(in_hand)
     fits = best_fits(desk, file, in_hand)
-    shown = []
+    shown, money = [], desk.shop.currency
     for check in checks_on_file.list_checks(desk):
         here = checks.get(check.key)
         speaks = here is not None and bool(here.attached_to) and not here.answered_already
         waits = here is not None and here.needs_road and in_hand.stays_parked
         if (speaks and not waits) or _is_done(found.get(check.id)):
-            shown.append(_view(check, found.get(check.id), here, notes))
+            shown.append(_view(check, found.get(check.id), here, notes, currency=money))
     every = checks_on_file.by_key(desk)
-    best = (_view(every[key], None, checks.get(key), notes, why) for key, why in fits.items())
+    best = (_view(every[key], None, checks.get(key), notes, why, currency=money) for key, why in fits.items())
     return (*shown, *best)
 
 
@@ -86,7 +88,9 @@ def find_checks(desk: Desk, concern_id: int, typed: str) -> tuple[FindingView, .
     notes = notes_in_hand(concern_in_hand(desk, file))
     checks = checks_on_file.by_key(desk)
     found = [checks[key] for key in keys_looked_for(desk, typed)]
-    return tuple(_view(one, None, None, notes) for one in found if one.id not in done)[:MOST_FOUND]
+    return tuple(
+        _view(one, None, None, notes, currency=desk.shop.currency) for one in found if one.id not in done
+    )[:MOST_FOUND]
 
 
 def _is_done(found: Found | None) -> bool:
@@ -99,6 +103,8 @@ def _view(
     here: CheckInHand | None,
     notes: Mapping[int, str],
     fits: str = "",
+    *,
+    currency: str,
 ) -> FindingView:
     content, measure = check.content, check.content.measure
     done = found if found is not None and _is_done(found) else None
@@ -117,5 +123,6 @@ def _view(
         limit=limit_said(measure, limits_here(measure, notes)) if measure else "",
         left_open=measure.left_open if measure else "",
         fits=fits,
+        cause=cause_told(check.definition(currency), done.result) if done else "",
         below_zero=bool(measure and (measure.least is None or measure.least < 0)),
     )
