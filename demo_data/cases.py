@@ -12,7 +12,7 @@ from demo_data.cars import Car, Garage, covers
 from demo_data.families import Family
 from demo_data.makes import Model, models
 from demo_data.truth import CHECKS, DUPLICATED, UPDATES
-from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Duplicated, ReportedCode
+from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Duplicated, NumberIs, ReportedCode
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import Vehicle
 
@@ -153,6 +153,7 @@ def _write_down(
         just_before=rng.choice(_BEFORE) if latent.get("began_after_event") else "",
         phone=f"555-01{rng.randrange(100):02d}" if rng.random() < 0.7 else "",
         opened_on=intake.day,
+        same_number=NumberIs.NOT_ASKED if intake.line == "A" else NumberIs.THIS_VEHICLE,
     )
 
 

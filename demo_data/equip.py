@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from demo_data.shop import Shop
 from kb.desk.context import Desk
-from kb.desk.shop import equipment, plan_offers, requirements
+from kb.desk.shop import equipment, failure_sheets, plan_offers, requirements
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.requirements import RequirementDraft
@@ -30,6 +30,8 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
                 operating_system=one.operating_system,
             ),
         )
+    for sheet in shop.failure_sheets:
+        failure_sheets.put_failure_sheet(desk, sheet)
     return {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
 
 

@@ -31,12 +31,13 @@ from demo_data.story import (
     NextSaid,
     Opened,
     Programmed,
+    Waits,
 )
 from demo_data.visits import ADVISED_DAYS
 from kb.advice.chances.learn import Learned
 from kb.desk.access import accounts
 from kb.desk.bay.advice import advice, learning
-from kb.desk.bay.concern import closing, concerns, facts, findings
+from kb.desk.bay.concern import closing, concerns, facts, findings, waiting
 from kb.desk.bay.handover import clocks, next_up
 from kb.desk.bay.programming import money, programming
 from kb.desk.calls import what_was_heard
@@ -45,6 +46,7 @@ from kb.desk.notes import notes
 from kb.desk.shop import demo_filling, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.bay.customer_word import AuthorizationDraft
+from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
@@ -176,6 +178,10 @@ def _next_said(desk: Desk, what: NextSaid, loading: Loading) -> None:
     next_up.say_next(desk, loading.concerns[what.concern], what.next_what, what.who)
 
 
+def _waits(desk: Desk, what: Waits, loading: Loading) -> None:
+    waiting.wait_for(desk, loading.concerns[what.concern], WaitingFor(what.waiting_for), what.remark)
+
+
 def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
     if desk.today < loading.advised_from:
         return
@@ -242,6 +248,7 @@ _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
     Authorized: _authorized,
     ClockStarted: _clock_started,
     NextSaid: _next_said,
+    Waits: _waits,
     Decided: _decided,
     Bought: _bought,
     Programmed: _programmed,

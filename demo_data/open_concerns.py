@@ -17,6 +17,7 @@ from demo_data.story import (
     NextSaid,
     Opened,
     StoryEvent,
+    Waits,
 )
 from kb.nouns.bay.clocks import ClockAsked, ClockKind
 from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Finding, FindingResult, ReportedCode
@@ -53,6 +54,8 @@ def _events(row: Row, today: date) -> Iterator[StoryEvent]:
         yield StoryEvent(day, by, started)
     if "next" in row:
         yield StoryEvent(day, by, NextSaid(concern, *row["next"]))
+    if "waits" in row:
+        yield StoryEvent(day, by, Waits(concern, *row["waits"]))
 
 
 def _look_up(row: Row, today: date) -> LookUp:

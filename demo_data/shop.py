@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from functools import cache
 
 from demo_data.makes import read_toml
+from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from kb.nouns.people import Role
 
 
@@ -83,6 +84,7 @@ class Shop:
     computers: tuple[Computer, ...]
     requirements: tuple[Requirement, ...]
     offers: tuple[Offer, ...]
+    failure_sheets: tuple[FailureSheetDraft, ...]
 
 
 @cache
@@ -111,4 +113,5 @@ def load_shop(today: date) -> Shop:
             for r in data["requirement"]
         ),
         offers=tuple(Offer(**row) for row in data["offer"]),
+        failure_sheets=tuple(FailureSheetDraft(**row) for row in data["failure_sheet"]),
     )

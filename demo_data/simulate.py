@@ -31,6 +31,7 @@ from demo_data.story import (
     Story,
     StoryEvent,
     Truth,
+    Waits,
 )
 from demo_data.visits import visit
 from kb.nouns.notes import NoteDraft
@@ -53,6 +54,7 @@ _ORDER = (
     Authorized,
     ClockStarted,
     NextSaid,
+    Waits,
     Decided,
     Bought,
     Programmed,

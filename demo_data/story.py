@@ -81,6 +81,15 @@ class NextSaid:
 
 
 @dataclass(frozen=True, slots=True)
+class Waits:
+    """What an open concern waits for, with which one."""
+
+    concern: str
+    waiting_for: str
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
 class Decided:
     """`did` is one of the verdict words: reflash, keep_diagnosing, check_first."""
 
@@ -137,6 +146,7 @@ What = (
     | Authorized
     | ClockStarted
     | NextSaid
+    | Waits
     | Decided
     | Bought
     | Programmed

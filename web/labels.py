@@ -98,6 +98,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "charger": "charger only, never for programming",
         },
         "subscription": _as_kept("information", "programming"),
+        "replaced": _as_kept("new", "remanufactured", "used"),
         "proposal": {
             "lesson": "a lesson",
             "says_otherwise": "the bulletin says otherwise",
@@ -140,6 +141,13 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "part": "a part",
             "customer_ok": "the customer's OK",
             "lead": "the lead",
+        },
+        "waiting_short": {
+            "soak": "cold soak",
+            "part": "part",
+            "customer_ok": "customer's OK",
+            "lead": "lead",
+            "nothing": "can go on",
         },
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }

@@ -23,6 +23,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "minor_money": filters.minor_money,
         "day": filters.day,
         "moment": filters.moment,
+        "time_of_day": words.time_of_day,
         "person": filters.person,
         "percent": words.percent,
         "points": words.points,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from kb.nouns.chance_words import counted, half_up
 from kb.nouns.currency import amount_said, symbol
-from kb.nouns.days import clock_words, day_words
+from kb.nouns.days import clock_words, day_words, time_words
 from kb.nouns.vehicles import Vehicle
 
 NOT_KNOWN = "not known"
@@ -26,6 +26,11 @@ def money(amount: float | None, currency: str = "USD") -> str:
 def minor_money(minor: int | None, currency: str = "USD") -> str:
     """As `money`, from minor units; decimals are shown where there are any ("$180.50", "$95")."""
     return NOT_KNOWN if minor is None else amount_said(minor, currency)
+
+
+def time_of_day(kept: str) -> str:
+    """A time of day as it is kept, "15:30", as people say it: "3:30 PM"."""
+    return time_words(time.fromisoformat(kept))
 
 
 def points(difference: float) -> str:

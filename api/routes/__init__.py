@@ -23,7 +23,7 @@ from api.routes.calls import outcomes
 from api.routes.imports import imports, reflashes_read
 from api.routes.notes import bulk, families, lexicon, notes, proposals
 from api.routes.review import reports
-from api.routes.shop import docs, equipment, shop, subscriptions
+from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions
 
 OPEN_ROUTERS = (people.open_router, docs.router)
 ROUTERS = (
@@ -53,5 +53,6 @@ ROUTERS = (
     reflashes_read.router,
     shop.router,
     equipment.router,
+    failure_sheets.router,
     subscriptions.router,
 )

@@ -1,12 +1,16 @@
-"""Bodies about preparing a module for programming."""
+"""Bodies about preparing a module for programming, and for the day that it fails."""
 
 from __future__ import annotations
 
-from datetime import datetime
-from typing import Any
+from datetime import date, datetime
+from typing import Annotated, Any, Self
 
-from api.schemas.base import IdIn, In, Out, Text, Word
+from pydantic import Field
+
+from api.schemas.base import IdIn, In, Money, Out, Text, Word
+from api.schemas.money import in_whole_units
 from kb.desk.bay.programming.prep_views import PrepItem, PrepList
+from kb.nouns.bay.failure_sheets import FailureSheet
 
 
 class PrepItemOut(Out):
@@ -34,10 +38,58 @@ class PrepItemOut(Out):
 
 
 class PlaceOut(Out):
-    """Where a person stands: battery, cabin or computer."""
+    """Where a person stands: battery, cabin or computer; before them the list of a replaced module."""
 
     place: str
     items: list[PrepItemOut]
+
+
+class FailureSheetBody(In):
+    """`latest_start`: the shop's time after which no programming of this make is begun, such as "15:30".
+
+    `module_days`: until a new module is here; `customer_sentence`: what the customer is told.
+    """
+
+    support_line: Word = ""
+    support_hours: Word = ""
+    latest_start: Word = ""
+    module_price: Money | None = None
+    module_days: Annotated[int, Field(ge=0, le=365)] | None = None
+    tow: Word = ""
+    customer_sentence: Text = ""
+    version: int = 0
+
+
+class FailureSheetOut(Out):
+    """A make's sheet, with who looked it up last."""
+
+    id: int
+    version: int
+    by: str
+    looked_up_on: date
+    make: str
+    support_line: str
+    support_hours: str
+    latest_start: str
+    module_price: float | None
+    module_days: int | None
+    tow: str
+    customer_sentence: str
+
+    @classmethod
+    def told(cls, sheet: FailureSheet, currency: str) -> Self:
+        content = in_whole_units(sheet.content, currency)
+        return cls.of(sheet, **content)
+
+
+class WhenItFailsOut(Out):
+    """What prep says of a failure beforehand: what is `missing` of the make's sheet, whether it is `too_late`
+    today, and what to `tell_customer`.
+    """
+
+    missing: list[str]
+    too_late: str
+    tell_customer: str
 
 
 class PrepOut(Out):
@@ -60,6 +112,7 @@ class PrepOut(Out):
     stops: list[str]
     system_volts: int
     ready: bool
+    when_it_fails: WhenItFailsOut | None = None
 
 
 class WindowBody(In):

@@ -38,7 +38,7 @@ class SettleBody(In):
 
     Cameras: `answer` not_required with `source`; required_done with `how` (static, drive, static and drive),
     `done_by` and `proof`; required_not_done; unknown. Odometer: `before`, `after`, and `label` where the door
-    label says the mileage. CVN: `cvn` as read again. Any other line: "done".
+    label says the mileage. CVN: `cvn` as read again. VIN of a replaced module: `vin`. Any other line: "done".
     """
 
     answer: Word = "done"
@@ -50,6 +50,7 @@ class SettleBody(In):
     after: Whole | None = None
     label: Text = ""
     cvn: Word = ""
+    vin: Word = ""
 
     def said(self) -> dict[str, str]:
         told = self.model_dump(exclude={"answer"}, exclude_none=True)

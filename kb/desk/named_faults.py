@@ -24,6 +24,11 @@ _CALLED = {
     "upper": "upper limit",
     "between": "left open",
     "most": "most that can be",
+    "support_line": "support line",
+    "support_hours": "its hours",
+    "module_days": "days until a module is here",
+    "module_price": "price of a module",
+    "customer_sentence": "what the customer is told",
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, time, tzinfo
 
 
 def day_words(day: date) -> str:
@@ -12,5 +12,9 @@ def day_words(day: date) -> str:
 
 def clock_words(when: datetime, zone: tzinfo) -> str:
     """The wall clock there: "8:40 AM"."""
-    local = when.astimezone(zone)
-    return f"{local.hour % 12 or 12}:{local:%M} {'AM' if local.hour < 12 else 'PM'}"
+    return time_words(when.astimezone(zone).time())
+
+
+def time_words(at: time) -> str:
+    """Such as "8:40 AM"."""
+    return f"{at.hour % 12 or 12}:{at.minute:02d} {'AM' if at.hour < 12 else 'PM'}"

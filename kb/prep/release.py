@@ -118,6 +118,18 @@ def printed_cvn(text: str, calibration_id: str) -> str:
     return found[1].upper() if found else ""
 
 
+def vin_read(said: Mapping[str, str]) -> dict[str, str]:
+    """The VIN that the module answers with. Raises BadInput where it is not the vehicle's."""
+    read, own = re.sub(r"\s", "", said.get("vin", "")).upper(), said.get("expected", "")
+    if len(read) != 17 or (own and read != own):
+        whose = f"{own}, this vehicle's" if own else "all 17 characters of this vehicle's"
+        raise BadInput(
+            f"The module must answer with {whose} VIN. Write it as the procedure says, and read it again.",
+            fields={"vin": f"not {own}" if own else "17 characters"},
+        )
+    return {"vin": read}
+
+
 def may_leave(
     open_lines: Sequence[str], bound_by_law: Sequence[str], reason: str, *, customer_told: bool
 ) -> None:

@@ -52,6 +52,7 @@ def _lines(file: ConcernFile, notes: Mapping[int, Note], updates: UpdatesOnFile)
     """Odometer, IDs and CVNs that are not as printed, relearns, permanent codes, and what is always asked."""
     last = {one.module: one for one in file.reflashes if one.installed}
     return (
+        *_replaced(file),
         *_odometer(file),
         *_ids_to_look_up(file, last, updates),
         *_cvns(last, notes),
@@ -60,6 +61,20 @@ def _lines(file: ConcernFile, notes: Mapping[int, Note], updates: UpdatesOnFile)
         _ids_changed(file),
         *_ALWAYS,
     )
+
+
+def _replaced(file: ConcernFile) -> list[ReleaseItem]:
+    """What a replaced module must show: the vehicle's VIN, its configuration, and that the customer knows."""
+    if not file.has_fault("module_original"):
+        return []
+    vin = "The replaced module answers with this vehicle's VIN"
+    setup = "Replaced module: configuration written, setup and relearns done as its procedure lists them"
+    told = "The customer knows what was fitted (new, remanufactured or used), and the paper says it"
+    return [
+        ReleaseItem("release-replaced-vin", vin, asks=Asks.VIN, expected=file.vehicle.vin),
+        ReleaseItem("release-replaced-setup", setup),
+        ReleaseItem("release-replaced-told", told),
+    ]
 
 
 def _odometer(file: ConcernFile) -> list[ReleaseItem]:

@@ -11,6 +11,7 @@ from web.pages.bay import (
     decisions,
     evidence,
     exact_entries,
+    failed,
     handover,
     home,
     new_concern,
@@ -40,7 +41,7 @@ from web.pages.notes import (
     queues,
 )
 from web.pages.review import advice_audit, first_steps, review, review_more
-from web.pages.shop import backups, equipment, shop, subscriptions
+from web.pages.shop import backups, equipment, failure_sheets, shop, subscriptions
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -58,6 +59,7 @@ ROUTERS = (
     exact_entries.router,
     handover.router,
     prep.router,
+    failed.router,
     programming.router,
     release.router,
     followups.router,
@@ -84,6 +86,7 @@ ROUTERS = (
     shop.router,
     checks.router,
     equipment.router,
+    failure_sheets.router,
     subscriptions.router,
     people.router,
     backups.router,

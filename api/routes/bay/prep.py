@@ -52,3 +52,11 @@ def open_prep_again(concern_id: Id, item: Word, call: SignedInCall, note: NoteId
     with call.writing() as desk:
         prep.untick(desk, concern_id, item)
         return prep_out(prep.prep_list(desk, concern_id, note))
+
+
+@router.post("/replaced-module-done")
+def go_on_with_replaced(concern_id: Id, call: SignedInCall, note: NoteId = None) -> PrepOut:
+    """Pass the stop of a replaced module, under the caller's name, once its own list is settled."""
+    with call.writing() as desk:
+        prep.go_on_with_replaced(desk, concern_id, note)
+        return prep_out(prep.prep_list(desk, concern_id, note))

@@ -65,6 +65,14 @@ def support_units(desk: Desk) -> dict[int, str]:
     }
 
 
+@anyone_in_the_shop
+def for_events(desk: Desk) -> tuple[EquipmentView, ...]:
+    """What may be named in a programming event: no mere charger, whatever it was entered as."""
+    kinds = (EquipmentKind.BATTERY_SUPPORT_UNIT, EquipmentKind.CHARGER)
+    every = list_equipment(desk)
+    return tuple(one for one in every if one.content.kind not in kinds or supports_programming(one.content))
+
+
 def supports_programming(one: EquipmentDraft) -> bool:
     """Whether this is a clean supply that may be offered for programming."""
     return one.kind is EquipmentKind.BATTERY_SUPPORT_UNIT and "charger only" not in one.details.casefold()

@@ -7,8 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from kb.nouns.starting_checks import SOURCE
+
+
+class Replacement(StrEnum):
+    """What a replaced module is; the gate's value says it."""
+
+    NEW = "new"
+    REMANUFACTURED = "remanufactured"
+    USED = "used"
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ class Asks(StrEnum):
     NOTHING = ""
     ODOMETER = "odometer"
     CVN = "cvn"
+    VIN = "vin"
 
 
 @dataclass(frozen=True, slots=True)

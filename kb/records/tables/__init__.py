@@ -52,6 +52,7 @@ from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
     ApiToken,
     Equipment,
+    FailureSheetRow,
     MakeRequirement,
     PlanOffer,
     Revision,

@@ -116,6 +116,25 @@ class MakeRequirement(OfShop, table=True):
     version: int = 1
 
 
+class FailureSheetRow(OfShop, table=True):
+    """What is at hand for when programming a make fails; `make_folded` is one writing of the make."""
+
+    __tablename__ = "failure_sheet"
+    __table_args__ = (UniqueConstraint("shop_id", "make_folded"), NEVER_REUSE_IDS)
+    make: str
+    make_folded: str
+    support_line: str = ""
+    support_hours: str = ""
+    latest_start: str = ""
+    module_price_minor: int | None = None
+    module_days: int | None = None
+    tow: str = ""
+    customer_sentence: str = ""
+    by: str
+    looked_up_on: date
+    version: int = 1
+
+
 class Subscription(OfShop, table=True):
     """Access bought from a manufacturer: information or programming, with its price and last day."""
 

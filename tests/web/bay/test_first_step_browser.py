@@ -80,7 +80,7 @@ def test_the_next_step_and_its_buttons_are_in_sight_and_nothing_sticks_out(
     assert phone.fits()
     step = phone.page.locator(".advice .step").first
     expect(step).to_be_in_viewport(ratio=1, timeout=8000)
-    buttons = phone.page.locator(".advice .step ~ form").first.locator("button, .button")
+    buttons = phone.page.locator(".advice .step ~ :is(form, .pick)").first.locator("button, .button")
     assert buttons.count() >= 1
     for button in buttons.all():
         box = button.bounding_box()

@@ -90,6 +90,16 @@ def sign(visit: Somebody, concern_id: int) -> Response:
     return _back(visit, concern_id, update, said, at=f"place-{typed.text('place')}")
 
 
+@router.post("/prep/replaced")
+@shown_again(_prep_page)
+def go_on_with_replaced(visit: Somebody, concern_id: int) -> Response:
+    """The stop of a replaced module is passed, by name, once its own list is settled."""
+    update = visit.typed.whole("update")
+    with visit.writing() as desk:
+        prep.go_on_with_replaced(desk, concern_id, update)
+    return _back(visit, concern_id, update, f"Its list is settled, says {visit.name_of(visit.actor.name)}.")
+
+
 @router.post("/prep/untick")
 def untick(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
@@ -115,11 +125,6 @@ def start(visit: Somebody, concern_id: int) -> Response:
     with visit.writing() as desk:
         prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
     return visit.go(f"/concerns/{concern_id}/during", **({} if update is None else {"update": str(update)}))
-
-
-@router.get("/failed")
-def failed(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
-    return _plain(visit, concern_id, "programming/failed.html", update)
 
 
 def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:

@@ -58,12 +58,7 @@ def _form(
     refused = refused and beside_its_fields(refused, visit.typed)
     with visit.reading() as desk:
         context = on_concern(desk, concern_id) | {
-            "equipment": [
-                one
-                for one in equipment.list_equipment(desk)
-                if one.content.kind is not equipment.EquipmentKind.BATTERY_SUPPORT_UNIT
-                or equipment.supports_programming(one.content)
-            ],
+            "equipment": equipment.for_events(desk),
             "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
             **_updates_and_stops(desk, concern_id),
         }
@@ -92,7 +87,7 @@ def show(visit: Somebody, concern_id: int, result: str = "completed", update: Op
 def record(visit: Somebody, concern_id: int) -> Response:
     event = event_typed(visit.typed, concern_id)
     with visit.writing() as desk:
-        _answer_for(desk, visit.typed, concern_id, event)
+        answer_for(desk, visit.typed, concern_id, event)
         _record(desk, visit.typed, event)
     failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
     if failed:
@@ -130,8 +125,11 @@ def record_road_test(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}/release", said=said)
 
 
-def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft) -> None:
-    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet.
+def answer_for(
+    desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft, why: str = ""
+) -> None:
+    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet: with
+    what was typed of why, else `why`.
 
     What is recorded while a recovery waits is judged by the desk: recovery itself needs no override.
     """
@@ -147,8 +145,8 @@ def _answer_for(desk: Desk, typed: TypedForm, concern_id: int, event: Programmin
         advice.lift_stop(desk, concern_id, stop.kind, reason)
     begun = any(module.result is not ReflashResult.NOTHING_NEWER for module in event.modules)
     if begun and not read_concern(desk, concern_id).decisions:
-        why = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
-        advice.decide(desk, concern_id, "reflash", why)
+        said = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
+        advice.decide(desk, concern_id, "reflash", said or why)
 
 
 def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from web.visits import Somebody, Visit
 router = APIRouter(prefix="/concerns/{concern_id}/release")
 
 # What goes with an answer, by the names of its form's fields.
-_SAID = ("source", "how", "done_by", "proof", "before", "after", "label", "cvn")
+_SAID = ("source", "how", "done_by", "proof", "before", "after", "label", "cvn", "vin")
 
 
 def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:

@@ -186,5 +186,3 @@ def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, 
         return tuple(replace(one, code=str(parse_code(one.code))) for one in codes), {}
     except BadInput as wrong:
         return (), {"codes": wrong.message}
-
-

@@ -12,20 +12,24 @@ from kb.advice.before_plan.already_installed import programmed_for
 from kb.advice.before_plan.fits_module import reading_for, step_here
 from kb.advice.before_plan.stops import gates_of, not_checked
 from kb.desk.access import accounts
-from kb.desk.bay.advice import checks_on_file
+from kb.desk.bay.advice import advice, checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern import recalls as recalls_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep_lines
-from kb.desk.bay.programming.prep_views import PrepList, item_of
+from kb.desk.bay.programming.prep_views import PrepItem, PrepList, item_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.shop import failure_sheets
 from kb.errors import BadInput, NotFound
-from kb.nouns.advice import ConcernInHand, StopInHand
+from kb.nouns.advice import ConcernInHand, StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
+from kb.prep.replaced_module import PLACE as REPLACED
+from kb.prep.replaced_module import WHICH as WHICH_REPLACEMENT
+from kb.prep.replaced_module import replacement_said
 from kb.records.store.bay import case as store
 from kb.records.tables import ConfirmedWindow
 from kb.vehicle.lineage import last_readings
@@ -52,6 +56,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         note=note,
         is_24_volts=SYSTEM_24V in ticks,
         tune_found=file.has_fault("stock_calibration"),
+        replaced=_replaced(file),
         done=checks_on_file.done_on(desk, file),
     )
     items = [item_of(line, ticks.get(line.key)) for line in lines]
@@ -61,7 +66,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         update,
         step,
         reading_for(step, readings) if step else None,
-        tuple((place, tuple(item for item in items if item.line.place == place)) for place in PLACES),
+        _by_place(items),
         note.content.exact_entries if note else (),
         note.content.relearns if note else (),
         _overrides(desk, stops),
@@ -69,6 +74,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         volts,
         SYSTEM_24V in ticks,
         not_checked(gates_of(file, recalls_desk.of_concern(desk, file))),
+        failure_sheets.sheet_for(desk, file.vehicle.make),
     )
 
 
@@ -159,11 +165,37 @@ def sign_place(desk: Desk, concern_id: int, place: str, note_id: int | None = No
 
 
 @anyone_in_the_shop
+def go_on_with_replaced(desk: Desk, concern_id: int, note_id: int | None = None) -> None:
+    """Pass the stop of a replaced module, by name, once every line of its own list is settled."""
+    items = dict(prep_list(desk, concern_id, note_id).places).get(REPLACED, ())
+    left = [item.line.text for item in items if not item.settled]
+    if left:
+        raise BadInput(f"Still open: {'; '.join(left)}", fields={"item": "open lines"})
+    kind = replacement_said(_replaced(read_concern(desk, concern_id)) or "")
+    if kind is None:
+        raise BadInput(WHICH_REPLACEMENT, fields={"item": "which one it is"})
+    advice.lift_stop(desk, concern_id, StopKind.MODULE_REPLACED, f"{kind.value} module: its list is settled")
+
+
+@anyone_in_the_shop
 def untick(desk: Desk, concern_id: int, item: str) -> None:
     """Open a line again."""
     read_concern(desk, concern_id)
     store.clear_tick(desk.session, concern_id, item)
     desk.note_down("reopened prep line", "concern", concern_id, item=item)
+
+
+def _replaced(file: ConcernFile) -> str | None:
+    """What the gate says of a replaced module; None of one that is not."""
+    said = file.gate("module_original")
+    return said.value if said is not None and said.result == "fault" else None
+
+
+def _by_place(items: Iterable[PrepItem]) -> tuple[tuple[str, tuple[PrepItem, ...]], ...]:
+    """Where a person stands; the list of a replaced module comes before."""
+    held = tuple(items)
+    by_place = [(one, tuple(item for item in held if item.line.place == one)) for one in (REPLACED, *PLACES)]
+    return tuple((place, here) for place, here in by_place if here or place != REPLACED)
 
 
 def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:

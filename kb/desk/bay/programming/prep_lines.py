@@ -23,6 +23,7 @@ from kb.prep import shop_lines
 from kb.prep.limits import Thing
 from kb.prep.lines import AsPrinted, PrepLine, PrintedLine, place_of, read_lines
 from kb.prep.operating_systems import Computer
+from kb.prep.replaced_module import lines_of_replaced
 from kb.prep.things_measured import sentences_of_programming
 from kb.records.store.shop import equipment as store
 from kb.vehicle.families import fold
@@ -48,10 +49,12 @@ def lines(
     note: Note | None,
     is_24_volts: bool,
     tune_found: bool,
+    replaced: str | None = None,
     done: Collection[str] = (),
 ) -> tuple[tuple[PrepLine, ...], int]:
     """Everything to settle, measured lines first within each place; and the vehicle's 12 or 24 V.
 
+    `replaced`: which replacement the gate tells, None of an original module.
     `done` are the checks that were done on the concern: they may be the inspection that a note asks for.
     """
     requirements = _of_module(list_requirements(desk, make) if make else (), module)
@@ -62,6 +65,7 @@ def lines(
     asked = ", ".join(filter(None, (one.content.operating_system for one in requirements)))
     active = active_subscription(desk, make, SubscriptionKind.PROGRAMMING, desk.today)
     found = (
+        *(lines_of_replaced(replaced, module) if replaced is not None else ()),
         *_inspection(note, done),
         *read_lines(printed, STARTING, ask_ripple=ask_ripple),
         *shop_lines.lines_of_module(module, tune_found=tune_found),

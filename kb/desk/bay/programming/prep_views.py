@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kb.nouns.advice import StopInHand
+from kb.nouns.bay.failure_sheets import WhenItFails
 from kb.nouns.bay.on_file import Tick
 from kb.nouns.vehicles import CalibrationReading, CalibrationStep
 from kb.prep.line_standing import Standing, standing
@@ -56,6 +57,7 @@ class PrepList:
     system_volts: int = 12
     says_24_volts: bool = False
     not_checked: str = ""
+    when_it_fails: WhenItFails | None = None
 
     @property
     def items(self) -> tuple[PrepItem, ...]:

@@ -10,11 +10,11 @@ from kb.desk.bay.handover import clocks
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, ReleaseItem
-from kb.prep.release import camera_answer, cvn_read, may_leave, odometer_read
+from kb.prep.release import camera_answer, cvn_read, may_leave, odometer_read, vin_read
 from kb.prep.release_lines import release_of, updates_programmed
 from kb.records.store.bay import case as store
 
-_READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read}
+_READ = {Asks.ODOMETER: odometer_read, Asks.CVN: cvn_read, Asks.VIN: vin_read}
 
 
 @anyone_in_the_shop

@@ -12,6 +12,7 @@ from kb.records.store.rows import rows_where
 from kb.records.tables import (
     ConfirmedWindow,
     Equipment,
+    FailureSheetRow,
     MakeRequirement,
     PlanOffer,
     ProgrammingEvent,
@@ -38,6 +39,18 @@ def requirements(session: Session, shop_id: int, make: str | None = None) -> lis
     if make is not None:
         wanted.append(func.lower(col(table.make)) == make.strip().lower())
     return rows_where(session, table, *wanted, by=(col(table.make), col(table.place), col(table.id)))
+
+
+def failure_sheets(session: Session, shop_id: int) -> list[FailureSheetRow]:
+    """Every make's, by make."""
+    table = FailureSheetRow
+    return rows_where(session, table, col(table.shop_id) == shop_id, by=(col(table.make_folded),))
+
+
+def failure_sheet(session: Session, shop_id: int, make_folded: str) -> FailureSheetRow | None:
+    table = FailureSheetRow
+    wanted = (col(table.shop_id) == shop_id, col(table.make_folded) == make_folded)
+    return next(iter(rows_where(session, table, *wanted)), None)
 
 
 def confirmed_windows(session: Session, shop_id: int) -> list[ConfirmedWindow]:

@@ -1,0 +1,69 @@
+"""What is at hand for when programming fails: what is missing of it, and whether it is too late today.
+
+Common practice, no source: a session that stops is recovered with the manufacturer's support, so it is begun
+while that answers and while there is time before closing.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import time
+
+from kb.errors import BadInput
+from kb.nouns.bay.failure_sheets import FailureSheetDraft, WhenItFails
+from kb.nouns.days import time_words
+
+_PARTS = {
+    "support_line": "support line",
+    "support_hours": "its hours",
+    "latest_start": "latest start of the day",
+    "module_price_minor": "price of a module",
+    "module_days": "days until one is here",
+    "tow": "who tows",
+}
+_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*([ap])?\.?m?\.?", re.I)
+
+
+def when_it_fails(make: str, sheet: FailureSheetDraft | None, now: time, price: str = "") -> WhenItFails:
+    """The sheet as it is shown at `now`, the shop's local time; `price` is that of a module in words."""
+    told = sheet or FailureSheetDraft(make)
+    missing = tuple(words for name, words in _PARTS.items() if getattr(told, name) in ("", None))
+    return WhenItFails(make, sheet, missing, too_late(told.latest_start, now), told_customer(told, price))
+
+
+def too_late(latest_start: str, now: time) -> str:
+    """Such as "It is 4:10 PM; the latest start is 3:30 PM: tomorrow."; empty where it is not."""
+    if not latest_start or now <= time.fromisoformat(latest_start):
+        return ""
+    last = time_words(time.fromisoformat(latest_start))
+    return f"It is {time_words(now)}; the latest start is {last}: tomorrow."
+
+
+def told_customer(sheet: FailureSheetDraft, price: str = "") -> str:
+    """The sheet's own sentence, else what is known of a lost module."""
+    if sheet.customer_sentence:
+        return sheet.customer_sentence
+    days = f"{sheet.module_days} day{'' if sheet.module_days == 1 else 's'}" if sheet.module_days else ""
+    new = " and ".join(filter(None, (price and f"costs {price}", days and f"takes {days}")))
+    lost = f" If the module does not come back, a new one {new}." if new else ""
+    return (
+        "The programming stopped with an error. We are bringing the module back by the manufacturer's "
+        f"steps and call you as soon as we know.{lost}"
+    )
+
+
+def read_clock(typed: str) -> str:
+    """A time of day as it is kept, "15:30", from "3:30 PM", "3:30p" or "15:30"; empty for nothing.
+
+    Raises BadInput for what is no time of day.
+    """
+    text = typed.strip()
+    if not text:
+        return ""
+    found = _CLOCK.fullmatch(text)
+    hour, minute = (int(found[1]), int(found[2] or 0)) if found else (99, 0)
+    if found and found[3]:
+        hour = hour % 12 + (12 if found[3].lower() == "p" else 0) if 1 <= hour <= 12 else 99
+    if hour > 23 or minute > 59:
+        raise BadInput("Enter a time of day, such as 3:30 PM.", fields={"latest_start": "such as 3:30 PM"})
+    return f"{hour:02d}:{minute:02d}"
