@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fastapi import APIRouter
+
 from api.routes.access import people
 from api.routes.bay import (
     advice,
@@ -25,8 +27,8 @@ from api.routes.notes import bulk, families, lexicon, notes, proposals
 from api.routes.review import reports
 from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions
 
-OPEN_ROUTERS = (people.open_router, docs.router)
-ROUTERS = (
+OPEN_ROUTERS: tuple[APIRouter, ...] = (people.open_router, docs.router)
+ROUTERS: tuple[APIRouter, ...] = (
     people.router,
     search.router,
     whatif.router,

@@ -9,11 +9,12 @@ from sqlmodel import Session, col
 
 from kb.nouns.bay.list_asked import NOTHING, ListAsked
 from kb.records.tables import (
-    CalibrationRow,
     ConcernCandidate,
     ConcernCode,
     ConcernRow,
     NoteStep,
+    ReadingRow,
+    ReadoutRow,
     RepairOrder,
     Trail,
     VehicleRow,
@@ -94,8 +95,10 @@ def _modules() -> CompoundSelect[tuple[int, str]]:
         .join(NoteStep, col(NoteStep.note_id) == col(ConcernCandidate.note_id))
         .where(col(ConcernCandidate.about).is_not(False), col(ConcernCandidate.position) == 0)
     )
-    of_rows = (
-        select(col(table.concern_id), col(table.module)).where(col(table.module) != "")
-        for table in (CalibrationRow, ConcernCode)
+    read = (
+        select(col(ReadoutRow.concern_id), col(ReadingRow.module))
+        .join(ReadoutRow, col(ReadoutRow.id) == col(ReadingRow.readout_id))
+        .where(col(ReadingRow.module) != "", col(ReadingRow.struck_at).is_(None))
     )
-    return union(of_updates, *of_rows)
+    named = select(col(ConcernCode.concern_id), col(ConcernCode.module)).where(col(ConcernCode.module) != "")
+    return union(of_updates, read, named)
