@@ -53,8 +53,9 @@ def test_a_used_module_goes_on_once_its_list_is_settled(call: Any) -> None:
     done = call("POST", f"{path}/prep/replaced-module-done")
     assert done["stops"] == []
     assert done["overrides"] == ["module replaced: override by Technician, used module: its list is settled"]
+    day = call("GET", path)["opened_on"]
     module = {"module": "IPC", "result": "completed", "concern_ids": [int(path.rpartition("/")[2])]}
-    call("POST", "/programming-events", {"performed_on": "2026-01-02", "modules": [module]}, status=201)
+    call("POST", "/programming-events", {"performed_on": day, "modules": [module]}, status=201)
     release = {one["key"]: one for one in call("GET", f"{path}/release")["items"]}
     assert {"release-replaced-vin", "release-replaced-setup", "release-odometer"} <= set(release)
     call("PUT", f"{path}/release/release-replaced-vin", {"vin": "11111111111111111"}, status=422)

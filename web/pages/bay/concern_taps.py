@@ -44,7 +44,9 @@ def put_gate(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     with visit.writing() as desk:
         facts.put_gate(desk, concern_id, typed.text("gate"), typed.text("result"), typed.text("value"))
-    return visit.go(f"/concerns/{concern_id}" + ("/prep" if typed.text("back") == "prep" else ""))
+    return visit.go(
+        f"/concerns/{concern_id}" + ("/prep#place-replaced-module" if typed.text("back") == "prep" else "")
+    )
 
 
 @router.post("/calibrations")
