@@ -11,11 +11,13 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+from demo_data import handover
 from demo_data.equip import equip
+from demo_data.loading import Loading
 from demo_data.parts import Published, Step, parts_of
 from demo_data.sheets import Sheet
 from demo_data.shop import Shop, Subscription
@@ -23,22 +25,17 @@ from demo_data.simulate import simulate
 from demo_data.story import (
     Authorized,
     Bought,
-    ClockStarted,
     Closed,
     Decided,
     FollowedUp,
     LookedUp,
-    NextSaid,
     Opened,
     Programmed,
-    Waits,
 )
 from demo_data.visits import ADVISED_DAYS
-from kb.advice.chances.learn import Learned
 from kb.desk.access import accounts
 from kb.desk.bay.advice import advice, learning
-from kb.desk.bay.concern import closing, concerns, facts, findings, waiting
-from kb.desk.bay.handover import clocks, next_up
+from kb.desk.bay.concern import closing, concerns, facts, findings
 from kb.desk.bay.programming import money, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import CONSOLE, Desk, RunningShop
@@ -46,7 +43,6 @@ from kb.desk.notes import notes
 from kb.desk.shop import demo_filling, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.bay.customer_word import AuthorizationDraft
-from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
@@ -55,22 +51,6 @@ WRITES_SECONDS = 0.7
 PAUSE_SECONDS = 0.02
 """After so long the pen is left to whoever waits to write, as for signing in: everybody asks for it more
 often than a pause lasts."""
-
-
-@dataclass
-class Loading:
-    """Ids of what was recorded so far, by the names that the story uses, and what was learned by then."""
-
-    people: Mapping[str, Actor]
-    advised_from: date
-    now: datetime
-    steps: int
-    done: int = 0
-    notes: dict[str, int] = field(default_factory=dict)
-    concerns: dict[str, int] = field(default_factory=dict)
-    equipment: dict[str, int] = field(default_factory=dict)
-    subscriptions: dict[str, int] = field(default_factory=dict)
-    learned: Learned | None = None
 
 
 def load(shop: RunningShop, on: date, seed: int = 2087) -> None:
@@ -169,19 +149,6 @@ def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
     money.authorize(desk, loading.concerns[what.concern], draft)
 
 
-def _clock_started(desk: Desk, what: ClockStarted, loading: Loading) -> None:
-    begun = loading.now - timedelta(hours=what.hours_ago)
-    clocks.start_clock(replace(desk, now=begun), loading.concerns[what.concern], what.asked)
-
-
-def _next_said(desk: Desk, what: NextSaid, loading: Loading) -> None:
-    next_up.say_next(desk, loading.concerns[what.concern], what.next_what, what.who)
-
-
-def _waits(desk: Desk, what: Waits, loading: Loading) -> None:
-    waiting.wait_for(desk, loading.concerns[what.concern], WaitingFor(what.waiting_for), what.remark)
-
-
 def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
     if desk.today < loading.advised_from:
         return
@@ -246,9 +213,7 @@ _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {
     Sheet: _sheet,
     LookedUp: _looked_up,
     Authorized: _authorized,
-    ClockStarted: _clock_started,
-    NextSaid: _next_said,
-    Waits: _waits,
+    **handover.RECORD,
     Decided: _decided,
     Bought: _bought,
     Programmed: _programmed,

@@ -24,7 +24,6 @@ from api.schemas.concerns import (
 )
 from kb.desk.bay.concern import (
     concern_file,
-    concern_list,
     concerns,
     facts,
     findings,
@@ -32,7 +31,7 @@ from kb.desk.bay.concern import (
     vehicles,
 )
 from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
-from kb.desk.bay.handover import clocks
+from kb.desk.bay.handover import clocks, concern_list
 from kb.desk.calls import here_again
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.gates import GateView

@@ -8,8 +8,9 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns, facts, findings, odd_entries, waiting
+from kb.desk.bay.concern import concerns, facts, findings, odd_entries
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import waiting
 from kb.errors import BadInput
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import CodesScanned, FindingResult

@@ -7,8 +7,8 @@ import re
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.concern import concern_list
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list
 from kb.desk.bay.programming import prep
 from web.query_values import OptionalId
 from web.visits import Somebody

@@ -6,8 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
 from kb.desk.access import sign_ins
-from kb.desk.bay.concern import concern_list
-from kb.desk.bay.handover import clocks
+from kb.desk.bay.handover import clocks, concern_list
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
 from kb.desk.review import first_steps, queues, reports

@@ -11,12 +11,13 @@ from kb.desk.bay.concern.facts import LONGEST_ID, let_stand
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.list_asked import ListAsked
 from kb.nouns.bay.readings import Readout, by_readout, last_scan
 from kb.nouns.bay.snapshot import Snapshot
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.days import day_words
 from kb.nouns.read_values import ReadValue
-from kb.records.store.bay.other_concerns import concerns_in_state
+from kb.records.store.bay.other_concerns import concerns_listed
 from kb.vehicle.codes import parse_code
 from kb.vehicle.vin import VIN_LENGTH, normalise
 
@@ -79,7 +80,7 @@ def _refuse_another_vehicle(desk: Desk, file: ConcernFile, snapshot: Snapshot) -
         )
     if vin == own:
         return
-    lines = concerns_in_state(desk.session, desk.shop.id, "open", vin, _MOST_OFFERED)
+    lines = concerns_listed(desk.session, desk.shop.id, ListAsked(text=vin), _MOST_OFFERED)
     theirs = [{"id": one.id, "ref": one.line.ref} for one in lines if one.line.vehicle.vin == vin]
     whose = f"{file.ref} is of {own}" if own else f"{file.ref} has no VIN on file"
     elsewhere = f"It may be kept with {', '.join(str(one['ref']) for one in theirs)}, which is of that VIN."

@@ -6,8 +6,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern import waiting
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.clocks import Clock, ClockAsked, ClockKind, ClockView

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.concern import waiting
+from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.customer_word import IF_NOT_CURED, AuthorizationDraft

@@ -6,8 +6,9 @@ from itertools import product
 
 import pytest
 
-from kb.desk.bay.concern import closing, concern_list, concerns, facts, waiting
+from kb.desk.bay.concern import closing, concerns, facts
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list, waiting
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput

@@ -7,9 +7,10 @@ from dataclasses import replace
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concern_list, concerns, facts, findings, vehicles
+from kb.desk.bay.concern import concerns, facts, findings, vehicles
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.errors import BadInput, Conflict, NotFound

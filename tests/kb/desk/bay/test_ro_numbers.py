@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from kb.desk.bay.concern import concern_list, concerns
+from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list
 from kb.desk.bay.programming import money
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput, Conflict

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk.bay.concern import closing, concern_list, concerns, waiting
+from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list, waiting
 from kb.desk.bay.programming import money
 from kb.desk.context import RunningShop
 from kb.errors import BadInput, Conflict

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from kb.desk.bay.concern import closing, concern_list, concerns
+from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import concern_list
 from kb.desk.bay.outcomes import counted
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list, morning_calls, what_was_heard

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from kb.desk.bay.concern import concerns, waiting
+from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import waiting
 from kb.desk.context import RunningShop
 from kb.nouns.bay.waiting import WaitingFor
 from tests.factories import a_concern, actor_of

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from kb.desk.bay.concern import closing, concerns, facts, findings, waiting
+from kb.desk.bay.concern import closing, concerns, facts, findings
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.handover import waiting
 from kb.desk.bay.programming import programming, release
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
