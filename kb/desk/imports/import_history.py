@@ -14,6 +14,7 @@ from kb.desk.imports.history_drafts import concern_draft, says_the_same
 from kb.desk.imports.history_made import make_places, remember
 from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_views import Kept, Undone
+from kb.desk.imports.import_visits import renew_with_visits
 from kb.desk.imports.reflashes_read import as_taken, read_texts
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.rows import RowError
@@ -109,7 +110,7 @@ def undo_rows(desk: Desk, taken: Sequence[ImportedRow]) -> Undone:
     import_store.forget(desk.session, [row.id or 0 for row in (*settled, *back)])
     left = {row.noun_id for row in taken} - (own - keep)
     tell(desk, left, {row.identity_hash: row.content or {} for row in back})
-    renew_vehicles(desk, {place.vehicle_id for place in every.values()})
+    renew_with_visits(desk, {place.vehicle_id for place in every.values()})
     desk.bump("outcomes")
     kept = [*_changed_again(row for row in changed if row.identity_hash in later), *_kept(desk, keep)]
     return Undone(removed=len(settled), reverted=len(back), kept=kept)

@@ -203,9 +203,10 @@ def _take_all(shop: RunningShop, actor: Actor, run: Run, importer: Importer, dat
             _take(desk, row, batch, importer.name == notes.NAME)
     with shop.reading(actor) as desk:
         of_history = importer.name == history.NAME and not run.dry_run
-        heard = import_visits.visits_told(desk, run.job_id) if of_history else []
+        heard = import_visits.told_since(desk, run.job_id) if of_history else None
     with shop.writing(actor) as desk:
-        import_visits.take_visits(desk, run.job_id, heard)
+        if heard is not None:
+            import_visits.take_visits(desk, heard)
         row = row_in_turn(desk, run.job_id, run.turn)
         if importer.columns:
             fill_in(desk, row, data, run.how)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from kb.desk.bay.outcomes.observed import renew_vehicles
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.imports import import_visits
 from kb.desk.imports.history_drafts import from_content
 from kb.desk.imports.history_made import add_rows
 from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_jobs import job_row, let_be_found
 from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_visits import renew_with_visits
 from kb.desk.imports.reflashes_read import NOT_READ, reflashes_read, told_by
 from kb.errors import BadInput
 from kb.intake.history.history_row import HistoryRow
@@ -108,8 +107,7 @@ def _take(desk: Desk, import_id: int, reads: Sequence[ReflashRead], said: Said) 
     _mark(desk, dated, ReadState.TAKEN)
     desk.session.flush()
     anew: dict[str, Columns] = {import_store.identity_hash(told[at].identity): {} for at in new}
-    renew_vehicles(desk, tell(desk, {concern for _, concern in where}, anew))
-    import_visits.take_visits(desk, import_id, import_visits.visits_told(desk, import_id, ids))
+    renew_with_visits(desk, tell(desk, {concern for _, concern in where}, anew))
     return Answered(len(dated), len(stands) - len(dated), changed_since=len(reads) - len(stands))
 
 
@@ -166,5 +164,5 @@ def _take_back(desk: Desk, import_id: int, reads: Sequence[ReflashRead]) -> Answ
     desk.session.flush()
     history_undo.take_away(desk.session, rows, (), {})
     import_store.forget(desk.session, rows)
-    renew_vehicles(desk, tell(desk, {one.concern_id for one in gone}, {}))
+    renew_with_visits(desk, tell(desk, {one.concern_id for one in gone}, {}))
     return Answered(len(back), used_since=len(reads) - len(back))

@@ -99,6 +99,18 @@ def rows_of_vehicles(session: Session, vehicle_ids: Iterable[int]) -> list[RowOn
     return list(found.values())
 
 
+def vehicles_of_import(session: Session, import_id: int) -> set[int]:
+    """The vehicles whose history rows an import took, new or changed."""
+    rows = session.execute(
+        select(col(RepairOrder.vehicle_id))
+        .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+        .join(ImportedRow, col(ImportedRow.noun_id) == col(ConcernRow.id))
+        .where(col(ImportedRow.import_id) == import_id, col(ImportedRow.noun) == HISTORY_ROW)
+        .distinct()
+    )
+    return set(rows.scalars())
+
+
 class Place(NamedTuple):
     """Where a concern belongs, and the import that made it."""
 

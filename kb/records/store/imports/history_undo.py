@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Select, and_, exists, false, or_, select, true
 from sqlmodel import Session, SQLModel, col
 
+from kb.records.store.bay.here_again import TOLD_BY_A_VISIT
 from kb.records.store.imports.bulk import delete_where, runs, table_of
 from kb.records.store.imports.history_told import HISTORY_ROW, Place
 from kb.records.tables import (
@@ -30,8 +31,6 @@ from kb.records.tables import (
     VehicleRow,
 )
 
-_AT_A_VISIT = and_(col(FollowUpRow.at_visit).is_not(None), col(FollowUpRow.import_id).is_not(None))
-"""What an import told of another concern by a visit alone; nobody has said it."""
 _STANDS_ON: Mapping[type[SQLModel], tuple[str, tuple[type[SQLModel], ...]]] = MappingProxyType(
     {
         Reflash: ("reflash_id", (Outcome,)),
@@ -67,7 +66,7 @@ def touched_since(session: Session, concern_ids: Iterable[int], import_id: int) 
 
 def _told_elsewhere(some: list[int], import_id: int) -> list[Select[Any]]:
     """Concerns with an outcome, follow-up or history row that is not of this import."""
-    said = ((Outcome, "concern_id", true()), (FollowUpRow, "concern_id", ~_AT_A_VISIT))
+    said = ((Outcome, "concern_id", true()), (FollowUpRow, "concern_id", ~TOLD_BY_A_VISIT))
     of_rows = (ImportedRow, "noun_id", col(ImportedRow.noun) == HISTORY_ROW)
     queries: list[Select[Any]] = []
     for model, concern, which in (*said, of_rows):
@@ -103,7 +102,8 @@ def take_away(
     delete_where(session, Outcome, "id", [one.id or 0 for one in outcomes])
     heard = {"history_row_id": rows, "concern_id": gone}
     follow_ups = _found(session, FollowUpRow, heard)
-    follow_ups += _found(session, FollowUpRow, {"concern_id": list(told_of), "at_visit": gone}, _AT_A_VISIT)
+    by_visits = {"concern_id": list(told_of), "at_visit": gone}
+    follow_ups += _found(session, FollowUpRow, by_visits, TOLD_BY_A_VISIT)
     delete_where(session, FollowUpRow, "id", [one.id or 0 for one in follow_ups])
     delete_where(session, OtherWork, "history_row_id", rows)
     events = {one.event_id for one in _found(session, Reflash, {"id": list(reflashes)})}

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import random
 from typing import Any
 
 import pytest
 from alembic import command
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select as query
 
@@ -79,20 +78,46 @@ def told(shop: RunningShop) -> list[list[tuple[Any, ...]]]:
         ]
 
 
-@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
-@given(st.lists(rows, min_size=1, max_size=6), st.randoms(use_true_random=False))
-def test_a_changed_file_ends_as_if_it_alone_had_been_taken(
-    sqlite_shop: RunningShop, some: list[dict[str, str]], chance: random.Random
-) -> None:
-    later = history(*(row | chance.choice(CHANGES) for row in some))
-    first = take(sqlite_shop, HISTORY, history(*some))
-    second = take(sqlite_shop, HISTORY, later)
-    after_both = told(sqlite_shop)
+def ends_as_alone(shop: RunningShop, rows_and_changes: list[tuple[dict[str, str], dict[str, str]]]) -> None:
+    later = history(*(row | change for row, change in rows_and_changes))
+    first = take(shop, HISTORY, history(*(row for row, _ in rows_and_changes)))
+    second = take(shop, HISTORY, later)
+    after_both = told(shop)
     for one in (second, first):
-        import_undo.undo_import(sqlite_shop, LEAD, one.id)
-    alone = take(sqlite_shop, HISTORY, later)
-    assert after_both == told(sqlite_shop)
-    import_undo.undo_import(sqlite_shop, LEAD, alone.id)
+        import_undo.undo_import(shop, LEAD, one.id)
+    alone = take(shop, HISTORY, later)
+    assert after_both == told(shop)
+    import_undo.undo_import(shop, LEAD, alone.id)
+
+
+REFLASHED = {"vin": VIN, "ro_number": "1", "reflashed_on": "2026-01-05"}
+VISIT = {"vin": VIN, "ro_number": "2", "reflashed_on": ""}
+
+
+@settings(max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@example([(REFLASHED, {"last_seen_on": "2026-08-01"}), (VISIT, {})])
+@given(st.lists(st.tuples(rows, st.sampled_from(CHANGES)), min_size=1, max_size=6))
+def test_a_changed_file_ends_as_if_it_alone_had_been_taken(
+    sqlite_shop: RunningShop, some: list[tuple[dict[str, str], dict[str, str]]]
+) -> None:
+    ends_as_alone(sqlite_shop, some)
+
+
+@pytest.mark.parametrize(
+    ("said", "change"),
+    [
+        ({"came_back": "yes"}, {"came_back": ""}),
+        ({"came_back": ""}, {"came_back": "yes"}),
+        ({}, {"other_cause": "plug"}),
+        ({"gone_at_road_test": "no"}, {"gone_at_road_test": "yes"}),
+        ({"gone_at_road_test": "yes"}, {"gone_at_road_test": "no"}),
+        ({"last_seen_on": "2026-08-01"}, {"last_seen_on": ""}),
+    ],
+)
+def test_what_a_visit_told_follows_from_the_rows_as_they_stand(
+    shop: RunningShop, said: dict[str, str], change: dict[str, str]
+) -> None:
+    ends_as_alone(shop, [(REFLASHED | said, change), (VISIT, {})])
 
 
 def test_what_a_file_corrects_reaches_vehicle_order_and_concern_and_can_go_back(shop: RunningShop) -> None:
