@@ -127,7 +127,11 @@ class ImportView:
             return ""
         reflashes = "1 reflash" if self.reflashes_read == 1 else f"{self.reflashes_read:,} reflashes"
         said = f"{reflashes} read from the correction text; none counts before you look at them"
-        unread = f", {self.texts_not_read:,} texts on programming not read" if self.texts_not_read else ""
+        unread = (
+            f", {self.texts_not_read:,} texts on programming that somebody must look at"
+            if self.texts_not_read
+            else ""
+        )
         return f"{said}{unread}: /imports/{self.id}#reflashes."
 
     @property

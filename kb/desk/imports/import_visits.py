@@ -68,7 +68,7 @@ def take_visits(desk: Desk, told: ToldByVisits) -> None:
     for brought_by, some in groupby(new, key=lambda one: one[0]):
         for few in bulk.runs([one for _, one in some], AT_ONCE):
             writing.add_follow_ups(desk.session, desk.stamp(brought_by), few)
-    renew_outcomes(desk, {one.concern_id for one in (*gone.values(), *(told for _, told in new))})
+    renew_outcomes(desk, {one.concern_id for one in gone.values()} | {one.concern_id for _, one in new})
 
 
 @lead_or_owner

@@ -1,12 +1,16 @@
 """Correction texts read: judged on lines marked by hand, and what holds of any text.
 
-`corrections_by_hand.json` was written and marked by somebody who had not seen the reader, and is only
-counted. The words were chosen by `corrections_to_choose.txt`, by the lines of two other hands, and by
-`corrections_done_or_not.txt`, whose lines try single rules. All are of an invented shop. The floors are those
-of lines chosen by, or counted often. Unseen, before words were chosen by them, `corrections_other_hand.json`
-gave .94 right and .82 found, `corrections_third_hand.json` .89 of what was read as a reflash right and .81 of
-the reflashes found (November 2026): expect that of a shop's own lines, so a reading is only proposed, and
-counted once somebody has looked.
+A reading is proposed only where it is told plainly (`plain.py`), and counted once somebody has looked;
+the rest of what speaks of programming is shown apart. `corrections_by_hand.json` was written and marked
+by somebody who had not seen the reader, and is only counted. The words were chosen by
+`corrections_to_choose.txt`, by the lines of three other hands, and by `corrections_done_or_not.txt`,
+whose lines try single rules. All are of an invented shop.
+
+Words chosen by one hand's lines did not carry over to the next: unseen, the second, third and fourth
+hand gave .94, .89 and .87 right of what was read as a reflash (.82, .81 and .84 of the reflashes found).
+The words as they were before a hand was seen, with the rules of `plain.py` over them, give .96, 1 and 1
+(.68, .71 and .78 found). Those rules were made with the lines of these hands known, the fourth's above
+all (November 2026).
 """
 
 from __future__ import annotations
@@ -82,16 +86,18 @@ def same_number(one: str, other: str) -> bool:
 @pytest.mark.parametrize(
     ("lines", "precision", "recall", "update", "outcome", "module"),
     [
-        (marked("corrections_by_hand.json"), 0.98, 0.89, 0.93, 0.70, 0.80),
-        (to_choose(), 0.99, 0.96, 0.97, 0.90, 0.95),
-        (marked("corrections_other_hand.json"), 0.98, 0.97, 0.93, 0.83, 0.74),
-        (marked("corrections_third_hand.json"), 0.98, 0.9, 0.97, 0.84, 0.78),
+        (marked("corrections_by_hand.json"), 0.99, 0.70, 0.95, 0.78, 0.81),
+        (to_choose(), 0.99, 0.76, 0.98, 0.93, 0.97),
+        (marked("corrections_other_hand.json"), 0.99, 0.83, 0.91, 0.82, 0.75),
+        (marked("corrections_third_hand.json"), 0.99, 0.74, 0.98, 0.82, 0.82),
+        (marked("corrections_fourth_hand.json"), 0.98, 0.77, 0.82, 0.75, 0.84),
     ],
     ids=[
         "by hand, only counted",
         "to choose by",
         "by another hand, to choose by",
         "by a third hand, to choose by",
+        "by a fourth hand, to choose by",
     ],
 )
 def test_reflashes_are_read_as_they_are_meant(
@@ -111,8 +117,8 @@ def test_a_job_done_is_told_from_one_that_was_not() -> None:
     lines = (FIXTURES / "corrections_done_or_not.txt").read_text("utf-8").splitlines()[1:]
     told = [line.split(" | ", 2) for line in lines]
     read = [(done == "done", bool(read_correction(text).reflashes)) for done, _, text in told]
-    assert share(done for done, found in read if found) >= 0.98
-    assert share(found for done, found in read if done) >= 0.92
+    assert share(done for done, found in read if found) >= 0.99
+    assert share(found for done, found in read if done) >= 0.75
 
 
 def names_one_of(modules: str, found: tuple[JobTold, ...]) -> bool:

@@ -15,7 +15,8 @@ def test_groups_are_counted_left_out_and_looked_at_one_by_one(bay: RunningShop, 
     assert "3 reflashes in 2 groups of alike texts" in page.text
     assert "None counts before you say so." in page.text
     assert "<mark>Reprogrammed</mark> <mark>PCM</mark> per <mark>NV-24-101</mark>" in page.html
-    assert "1 text speaks of programming and was not read" in page.text
+    assert "Could not tell: look at these" in page.text
+    assert "1 text speaks of programming, and it is not plain" in page.text
     assert "1 declined" in page.text
     unnamed, named = sorted(
         (one for one in page.links if "/reflashes/" in one and "not-read" not in one),

@@ -16,6 +16,7 @@ from kb.intake.history.corrections.module_names import Named
 from kb.intake.history.corrections.no_verb import change_told
 from kb.intake.history.corrections.numbers import calibrations_of, number_of
 from kb.intake.history.corrections.outcomes import outcome_after
+from kb.intake.history.corrections.plain import is_plain
 from kb.intake.history.corrections.said_words import FILE, words
 from kb.intake.history.corrections.standing import kind_of, modules_of, told_without_act
 from kb.nouns.history.corrections import CorrectionTold, JobTold, Kind, Place
@@ -54,6 +55,8 @@ def _job(text: str, said: Text, clause: Clause, kind: Kind) -> JobTold:
 def _jobs(text: str, said: Text, at: int, act: Act) -> Iterator[JobTold]:
     """One for each module that the act is on."""
     kind = kind_of(said, at, act)
+    if kind is Kind.REFLASHED and not is_plain(said, at, act):
+        kind = Kind.UNSURE
     modules = modules_of(said, at, act)
     number = number_of(said, at)
     begin, end = act.clause.start + act.start, act.clause.start + act.end

@@ -15,7 +15,8 @@ from kb.nouns.history.corrections import JobTold, Kind, Place
 class RowRead:
     """What the text of a row tells: reflashes to be proposed, one for each update; else the kind of the rest.
 
-    `marks` of an unsure text are the places of the words that speak of programming.
+    A text that tells something not plain is unsure, whatever else it tells: somebody looks at it. `marks` are
+    the places of the words that speak of programming.
     """
 
     reflashes: tuple[JobTold, ...]
@@ -30,8 +31,9 @@ def read_row_text(row: HistoryRow) -> RowRead:
     of_updates: dict[str, JobTold] = {}
     for job in told.reflashes:
         of_updates.setdefault(job.update, job)
-    kinds = [job.kind for job in told.jobs if job.kind is not Kind.UNSURE]
-    other = None if of_updates else kinds[0] if kinds else Kind.UNSURE if told.jobs else None
+    kinds = [job.kind for job in told.jobs]
+    rest = Kind.UNSURE if Kind.UNSURE in kinds else next(iter(kinds), None)
+    other = None if of_updates else rest
     marks = tuple(mark for job in told.jobs for mark in job.marks)
     return RowRead(tuple(of_updates.values()), told.other_work, other, marks)
 

@@ -1,4 +1,4 @@
-"""The patterns of acts.toml and outcomes.toml, put together."""
+"""The patterns of acts.toml, doubts.toml and outcomes.toml, put together."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kb.nouns.word_files import word_file
 from kb.words.negators import ABILITY, NOUN, VERB
 
 _HERE = "kb.intake.history.corrections"
-FILE = word_file(_HERE, "acts.toml") | word_file(_HERE, "outcomes.toml")
+FILE = word_file(_HERE, "acts.toml") | word_file(_HERE, "doubts.toml") | word_file(_HERE, "outcomes.toml")
 
 
 def _filled(pattern: str, groups: Mapping[str, str]) -> str:
@@ -22,6 +22,7 @@ for _name, _said in {
     "no": f"(?:{'|'.join(sorted((VERB | NOUN | ABILITY) - {'neither'}))}|(?:did|was|does) not)",
     **FILE["words"],
     **{name: FILE["outcome"][name] for name in ("drive", "runs", "good", "own", "signs")},
+    **{name: FILE["doubts"][name] for name in ("put_in", "held")},
 }.items():
     _GROUPS[_name] = _filled(_said, _GROUPS)
 
@@ -39,3 +40,4 @@ OBJECTS = {kind: words(some) for kind, some in FILE["objects"].items()}
 STANDING = {name: words(some) for name, some in FILE["standing"].items()}
 AFTERWARDS = {name: words(some) for name, some in FILE["afterwards"].items()}
 WORDINGS = {name: words(some) for name, some in FILE["wordings"].items()}
+DOUBTS = {name: words(some) for name, some in FILE["doubts"].items()}
