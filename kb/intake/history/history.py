@@ -33,8 +33,14 @@ from dataclasses import dataclass, replace
 
 from kb.intake.columns import own_table
 from kb.intake.days import iso_day, iso_days
-from kb.intake.fields import column_places, doubled_columns, named_rows, require_columns
-from kb.intake.history.history_checks import Told, lost_failures, told_of, told_twice
+from kb.intake.fields import column_places, doubled_columns, is_not_known, named_rows, require_columns
+from kb.intake.history.history_checks import (
+    Told,
+    lost_failures,
+    odometers_not_known,
+    told_of,
+    told_twice,
+)
 from kb.intake.history.history_reading import Read, read_row
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.history.history_words import read_came_of_it
@@ -99,12 +105,14 @@ def _items(table: Table, places: Mapping[str, int], options: ReadOptions) -> Ite
     of_file = (*table.warnings, *left_out(table, places, speaks_of_outcome, doubled))
     yield from of_file
     first: dict[str, Told] = {}
-    texts: Counter[str] = Counter()
+    texts, no_miles = Counter[str](), Counter[str]()
     met = _Met(warnings=sum(one.severity is Severity.WARNING for one in of_file))
     for named in named_rows(table, places):
         if isinstance(named, RowError) and named.severity is Severity.NOTICE:
             yield named
             continue
+        if not isinstance(named, RowError) and is_not_known(mark := named[1].get("odometer", "").strip()):
+            no_miles[mark] += 1
         read = Read(None, (named,)) if isinstance(named, RowError) else _read(*named, options, texts)
         row, again = read.row, None
         if row is not None:
@@ -119,6 +127,8 @@ def _items(table: Table, places: Mapping[str, int], options: ReadOptions) -> Ite
     at_the_end += [told_of_texts(texts)] if texts else []
     met.warnings += len(at_the_end)
     yield from at_the_end
+    if no_miles:
+        yield odometers_not_known(no_miles)
     yield ReadSummary(met.rows, met.doubles, len(first), met.errors, met.warnings)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from kb.intake.history.history_row import HistoryRow
@@ -68,6 +69,13 @@ def lost_failures(rows: int) -> RowError:
     said = "1 row left out for errors tells" if rows == 1 else f"{rows:,} rows left out for errors tell"
     message = f"{said} of a failure, or may. Without it, too many count as cured: correct the file."
     return RowError(0, "", message, Severity.WARNING)
+
+
+def odometers_not_known(marks: Mapping[str, int]) -> RowError:
+    """What is said at the end of a file with such marks ("TMU") under the odometer."""
+    said = ", ".join(f"{rows:,} “{mark}”" for mark, rows in Counter(marks).most_common())
+    message = f"Read as not known: {said}. Those rows are taken without miles."
+    return RowError(0, "odometer", message, Severity.NOTICE)
 
 
 def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:

@@ -140,13 +140,9 @@ def _with_return(cells: _Cells, row: HistoryRow) -> HistoryRow:
 
 
 def _odometer(cells: _Cells) -> int | None:
-    """A mark that it cannot be known ("TMU") costs no row."""
+    """A mark that it cannot be known ("TMU") is a word and no fault."""
     said = cells.text("odometer")
-    if said and is_not_known(said):
-        message = f"“{said}” is no reading: taken without an odometer. Write the miles if they are known."
-        cells.troubles.append(RowError(cells.line, "odometer", message, Severity.WARNING))
-        return None
-    return cells.take("odometer", read_odometer, None)
+    return None if is_not_known(said) else cells.take("odometer", read_odometer, None)
 
 
 def _heard(cells: _Cells) -> HowHeard:

@@ -23,6 +23,7 @@ class Result:
     rows: list[HistoryRow]
     errors: list[RowError]
     warnings: list[RowError]
+    notices: list[RowError]
     summary: ReadSummary
     lines: list[int]
 
@@ -43,6 +44,7 @@ def read(
         [i for i in items if isinstance(i, HistoryRow)],
         [t for t in troubles if t.severity is Severity.ERROR],
         [t for t in troubles if t.severity is Severity.WARNING],
+        [t for t in troubles if t.severity is Severity.NOTICE],
         summary,
         [p.line for p in parsed],
     )

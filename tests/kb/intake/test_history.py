@@ -144,6 +144,15 @@ def test_what_is_odd_warns_and_lets_the_row_in(column: str, text: str, says: str
     assert says in result.warnings[0].message
 
 
+def test_marks_that_the_miles_are_not_known_are_no_faults_and_told_once() -> None:
+    marks = ("exempt", "TMU", "n/a", "unk", "61200")
+    result = read("history", history(*(FULL | {"odometer": one, "ro_number": one} for one in marks)))
+    assert [one.odometer for one in result.rows] == [None, None, None, None, 61_200]
+    assert (result.errors, result.warnings) == ([], [])
+    [told] = result.notices
+    assert "1 “exempt”, 1 “TMU”, 1 “n/a”, 1 “unk”" in told.message
+
+
 def test_a_comeback_on_the_very_day_is_possible() -> None:
     assert one(returned_on="2026-03-02").rows[0].returned_on == date(2026, 3, 2)
 
