@@ -336,9 +336,7 @@ def renew_one_by_one(shop: RunningShop) -> None:
             renew_slowly(desk, concern_id or 0)
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
-@given(st.lists(rows, min_size=1, max_size=6), st.randoms(use_true_random=False))
-def test_any_history_can_be_taken_twice_changed_and_taken_back(
+def taken_twice_changed_and_back(
     shop: RunningShop, some: list[dict[str, str]], chance: random.Random
 ) -> None:
     before = everything(shop)
@@ -358,3 +356,22 @@ def test_any_history_can_be_taken_twice_changed_and_taken_back(
     assert everything(shop) == taken
     import_undo.undo_import(shop, LEAD, first.id)
     assert everything(shop) == before
+
+
+IN_ONE_DATABASE = (HealthCheck.function_scoped_fixture, HealthCheck.too_slow)
+
+
+@settings(max_examples=25, suppress_health_check=IN_ONE_DATABASE)
+@given(st.lists(rows, min_size=1, max_size=6), st.randoms(use_true_random=False))
+def test_any_history_can_be_taken_twice_changed_and_taken_back(
+    sqlite_shop: RunningShop, some: list[dict[str, str]], chance: random.Random
+) -> None:
+    taken_twice_changed_and_back(sqlite_shop, some, chance)
+
+
+@settings(max_examples=6, suppress_health_check=IN_ONE_DATABASE)
+@given(st.lists(rows, min_size=4, max_size=6), st.randoms(use_true_random=False))
+def test_some_histories_are_as_well_in_postgresql(
+    postgres_shop: RunningShop, some: list[dict[str, str]], chance: random.Random
+) -> None:
+    taken_twice_changed_and_back(postgres_shop, some, chance)
