@@ -58,16 +58,19 @@ _LOOK_BACK = 120
 @dataclass(frozen=True, slots=True)
 class PrintedStep:
     """The places (begin, end) of the old IDs and of the new one; the module as the table of names calls it,
-    empty where the text does not say it.
+    empty where the text does not say it; and what the text prints elsewhere that all of them begin with.
     """
 
     old: tuple[tuple[int, int], ...]
     new: tuple[int, int]
     module: str = ""
+    base: str = ""
 
     def ids(self, text: str) -> tuple[tuple[str, ...], str]:
-        """The old IDs and the new one, as the text prints them."""
-        return tuple(text[begin:end] for begin, end in self.old), text[slice(*self.new)]
+        """The old IDs and the new one, each as the text prints it."""
+        return tuple(self.base + text[begin:end] for begin, end in self.old), self.base + text[
+            slice(*self.new)
+        ]
 
 
 def steps_in(text: str) -> Iterator[PrintedStep]:

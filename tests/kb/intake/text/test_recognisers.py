@@ -16,7 +16,7 @@ from kb.intake.text.days import days_in
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.proposal import Field
 from kb.intake.text.reading import read_text
-from kb.intake.text.software import software_in
+from kb.intake.text.software import software_in, steps_of
 from kb.intake.text.symptoms import symptoms_in
 from tests.kb.intake.text.reading import names
 
@@ -110,6 +110,29 @@ def test_ids_that_a_list_prints_by_their_ends_are_written_out(cell: str, old: li
     read = [(one.field.value, one.value) for one in software_in(paper)]
     assert sorted(value for field, value in read if field == "old_id") == old
     assert ("new_id", "0447M") in read
+
+
+@pytest.mark.parametrize(
+    ("base", "rows", "steps"),
+    [
+        (
+            "Calibration of the TCM: TV20T-4410",
+            ("Current suffix    New suffix", "A, B              D", "C                 E"),
+            [(("TV20T-4410A", "TV20T-4410B"), "TV20T-4410D"), (("TV20T-4410C",), "TV20T-4410E")],
+        ),
+        (
+            "TCM software 23710-T1A-",
+            ("| Old ending | New ending |", "| 02 | 05 |"),
+            [(("23710-T1A-02",), "23710-T1A-05")],
+        ),
+    ],
+)
+def test_ends_of_ids_go_behind_what_the_line_above_prints(
+    base: str, rows: tuple[str, ...], steps: list[tuple[tuple[str, ...], str]]
+) -> None:
+    paper = Paper("\n".join(("Reprogram the TCM.", base, *rows, "", "Perform the learn.")))
+    assert [one.ids(paper.text) for one in steps_of(paper)] == steps
+    assert {one.value for one in software_in(paper) if one.field is Field.MODULE} == {"TCM"}
 
 
 def test_from_one_id_to_another_is_a_step_and_no_range() -> None:
