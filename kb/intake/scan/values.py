@@ -11,7 +11,7 @@ from kb.intake.fields import read_odometer
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.labels import Label
 from kb.intake.scan.look_alikes import as_figures, doubtful_in_id
-from kb.intake.text.calibration_words import is_id
+from kb.intake.text.calibration.words import is_id
 from kb.intake.text.days import days_in
 
 _IDS = {

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from kb.intake.text.calibration_ids import PrintedStep
+from kb.intake.text.calibration.ids import PrintedStep
 from kb.intake.text.doing import is_against
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper

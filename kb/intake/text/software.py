@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kb.intake.places import overlaps
-from kb.intake.text.calibration_ids import PrintedStep, steps_in
-from kb.intake.text.calibration_tables import table_steps
-from kb.intake.text.calibrations_told import told_steps
+from kb.intake.text.calibration.ids import PrintedStep, steps_in
+from kb.intake.text.calibration.suffix_tables import suffix_steps
+from kb.intake.text.calibration.suffixes import ids_at
+from kb.intake.text.calibration.tables import table_steps
+from kb.intake.text.calibration.told import told_steps
 from kb.intake.text.modules_told import modules_told
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.proposal import Field, Proposal
 from kb.intake.text.remedy_told import remedy_told, telling
-from kb.intake.text.suffix_tables import suffix_steps
-from kb.intake.text.suffixes import ids_at
 from kb.nouns.notes import Remedy
 
 

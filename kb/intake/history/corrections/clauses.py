@@ -11,7 +11,7 @@ from kb.intake.history.corrections.said_words import FILE
 from kb.intake.history.corrections.shorthand import Words, whole_words
 from kb.intake.places import overlaps
 from kb.intake.text.bulletin_numbers import numbers_in_work
-from kb.intake.text.calibration_ids import steps_in
+from kb.intake.text.calibration.ids import steps_in
 
 _SERIES = 2
 _SAID = FILE["clauses"]

@@ -14,7 +14,7 @@ from itertools import pairwise
 from kb.intake.history.corrections.acts import NEW_IDS, Act, tells_amount
 from kb.intake.history.corrections.clauses import Clause, Text
 from kb.intake.history.corrections.said_words import ACTS, WORDINGS, words
-from kb.intake.text.calibration_words import is_id
+from kb.intake.text.calibration.words import is_id
 
 _WORD = re.compile(r"\S+")
 _SHORT_ID = re.compile(r"\d[a-z]\d|[a-z]\d\d|\d\d[a-z]")

@@ -6,8 +6,8 @@ import re
 
 from kb.intake.history.corrections.clauses import Text
 from kb.intake.history.corrections.module_names import Named
-from kb.intake.text.calibration_ids import steps_in
-from kb.intake.text.calibration_words import ids_in
+from kb.intake.text.calibration.ids import steps_in
+from kb.intake.text.calibration.words import ids_in
 from kb.nouns.history.corrections import Place
 
 _DOES_NOT_APPLY = re.compile(r"\b(?:not apply|not applicable|no longer|does not|doesnt|not for)\b")

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.intake.text.bulletin_numbers import bulletin_numbers_in
-from kb.intake.text.calibration_ids import steps_in
-from kb.intake.text.calibrations_told import told_steps
+from kb.intake.text.calibration.ids import steps_in
+from kb.intake.text.calibration.told import told_steps
 from kb.intake.text.conditions import conditions_in
 from kb.intake.text.days import days_in
 from kb.intake.text.paper.layout import Paper

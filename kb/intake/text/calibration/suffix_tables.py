@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from kb.intake.text.calibration_ids import PrintedStep
-from kb.intake.text.calibration_words import NEW, OLD, ids_in
+from kb.intake.text.calibration.ids import PrintedStep
+from kb.intake.text.calibration.words import NEW, OLD, ids_in
 from kb.intake.text.paper.layout import Paper
 from kb.vehicle.modules import modules_in
 

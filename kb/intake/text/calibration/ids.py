@@ -1,7 +1,7 @@
 """Calibration IDs in a running text: which old one becomes which new one, and of which module.
 
 "0447B, 0447C -> 0447D", "from 0447B to 0447D", "Old ID: 0447B  New ID: 0447D". Tables are read by
-`calibration_tables`.
+`tables`.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kb.intake.places import overlaps
-from kb.intake.text.calibration_words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
+from kb.intake.text.calibration.words import ARROW, ID, NEW, NOUN, OLD, ids_in, is_id
 from kb.vehicle.modules import modules_in
 
 _JOIN = r"(?:,\s*(?:or|and)\b|,|/|;|\b(?i:or|and|thru|through)\b)"

@@ -11,8 +11,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from kb.intake.text.calibration_ids import PrintedStep, module_before
-from kb.intake.text.calibration_words import ARROW, ID, NOUN, ids_in
+from kb.intake.text.calibration.ids import PrintedStep, module_before
+from kb.intake.text.calibration.words import ARROW, ID, NOUN, ids_in
 from kb.intake.text.doing import is_against
 from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper

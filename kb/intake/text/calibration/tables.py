@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from kb.intake.text.calibration_ids import PrintedStep
-from kb.intake.text.calibration_words import NEW, NOUN, OLD, ids_in
+from kb.intake.text.calibration.ids import PrintedStep
+from kb.intake.text.calibration.words import NEW, NOUN, OLD, ids_in
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.lines import Line
 from kb.vehicle.modules import modules_in
