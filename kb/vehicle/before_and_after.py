@@ -15,7 +15,7 @@ from kb.nouns.bay.on_file import Programmed
 from kb.nouns.bay.readings import Compared
 from kb.nouns.concerns import INSTALLED, ReflashResult
 from kb.nouns.read_values import ReadKind
-from kb.nouns.vehicles import CalibrationId, CalibrationReading, Moment, fold_id
+from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, Moment, fold_id
 
 
 class Change(StrEnum):
@@ -84,7 +84,11 @@ def _words(old: Mapping[str, str], new: Mapping[str, str]) -> str:
 
 
 def _compared(file: ConcernFile, done: Programmed) -> Compared:
-    mine = [one for one in file.readings if fold_id(one.module) == fold_id(done.module)]
+    mine = [
+        one
+        for one in file.readings
+        if fold_id(one.module) == fold_id(done.module) and one.source is not CalibrationSource.RECORDS
+    ]
     told_before = CalibrationId(done.calibration_before, done.cvn_before)
     told_after = CalibrationId(done.calibration_after, done.cvn_after)
     before = _shown(told_before, [one for one in mine if _is_before(one, done)])
@@ -106,14 +110,16 @@ def _of_what_was_read_again(
 
 
 def _shown(told: CalibrationId, read: list[CalibrationReading]) -> tuple[CalibrationId, ...]:
-    """What the last reading shows; else, or where it is of another ID, what the programming event tells."""
-    shown = read[-1].ids if read else ()
+    """What the last reading shows that has the ID of the programming event, else that ID; what the last one
+    shows where the event tells none.
+    """
     if not fold_id(told.calibration_id):
-        return shown
-    same = [one for one in shown if fold_id(one.calibration_id) == fold_id(told.calibration_id)]
-    if not same:
-        return (told,)
-    return tuple(told if one is same[0] and not one.cvn else one for one in shown)
+        return read[-1].ids if read else ()
+    for one in reversed(read):
+        same = [it for it in one.ids if fold_id(it.calibration_id) == fold_id(told.calibration_id)]
+        if same:
+            return tuple(told if it is same[0] and not it.cvn else it for it in one.ids)
+    return (told,)
 
 
 def _is_before(one: CalibrationReading, done: Programmed) -> bool:

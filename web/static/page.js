@@ -4,6 +4,7 @@ import { start as startSearch } from "./search.js";
 import { start as startCopies } from "./copies.js";
 import { start as startSuggestions } from "./suggestions.js";
 import { start as startAlike } from "./alike.js";
+import { start as startKnown } from "./known.js";
 
 const refusal = document.querySelector("[data-focus]");
 if (refusal) refusal.focus();
@@ -53,4 +54,5 @@ startTaps();
 startSearch();
 startCopies();
 startSuggestions();
+startKnown();
 startAlike();

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from kb.desk.bay.concern import concerns, odd_entries, suggestions, vehicles
+from kb.desk.bay.concern import concerns, known, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput, Conflict, KbError, NotReady, Unreadable
+from kb.nouns.bay.known import KnownOfVin
+from web.forms import TypedForm
 from web.pages.bay import concern_form, seen_on_form
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -34,7 +38,17 @@ def _page(
         chips=concern_form.CHIPS,
         seen=seen_on_form.rows(visit.typed, "seen"),
         accepted=seen_on_form.rows(visit.typed, "accepted"),
+        known_vin=None if view else _known_of_vin(visit),
     )
+
+
+def _known_of_vin(visit: Visit) -> KnownOfVin | None:
+    """What is known of the VIN that is typed, while anything of it is still to be filled in."""
+    typed = visit.typed
+    if not typed.text("vin") or all(typed.text(name) for name in ("make", "model", "engine")):
+        return None
+    with visit.reading() as desk:
+        return known.known_of_vin(desk, typed.text("vin"))
 
 
 def _edit_page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
@@ -67,6 +81,17 @@ def show_new(
 def read_it(visit: Somebody) -> Response:
     """What photos, files and a text say, beside the form as it was typed; nothing is saved."""
     return _page(visit.with_form(seen_on_form.read(visit.typed)))
+
+
+@router.post("/concerns/new/known")
+def take_known(visit: Somebody) -> Response:
+    """The form with what is known of its VIN beside it, or taken into the fields that are empty."""
+    known_vin = _known_of_vin(visit)
+    if known_vin is None or not visit.typed.ticked("take_known"):
+        return _page(visit)
+    named = (("make", known_vin.make), ("model", known_vin.model), ("engine", known_vin.engine))
+    taken = {name: (visit.typed.text(name) or said,) for name, said in named}
+    return _page(visit.with_form(TypedForm({**visit.typed.values, **taken}, visit.typed.files)))
 
 
 @router.post("/concerns/new/fill")
@@ -115,6 +140,14 @@ def suggest_vehicles(visit: Somebody, q: str = "") -> Response:
         found = vehicles.find_vehicles(desk, q)[:8]
     known = [one for one in found if one.vin]
     return JSONResponse([{"value": one.vin, "label": concern_form.spoken(one)} for one in known])
+
+
+@router.get("/suggest/vin")
+def suggest_by_vin(visit: Somebody, vin: str = "") -> Response:
+    """What vehicles whose VIN begins alike have in common, for the place under the VIN field."""
+    with visit.reading() as desk:
+        said = known.known_of_vin(desk, vin)
+    return JSONResponse(said and {**asdict(said), "name": said.name, "sentence": said.sentence})
 
 
 @router.get("/suggest/codes")

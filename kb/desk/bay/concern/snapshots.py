@@ -83,7 +83,7 @@ def _refuse_another_vehicle(desk: Desk, file: ConcernFile, snapshot: Snapshot) -
     lines = concerns_listed(desk.session, desk.shop.id, ListAsked(text=vin), _MOST_OFFERED)
     theirs = [{"id": one.id, "ref": one.line.ref} for one in lines if one.line.vehicle.vin == vin]
     whose = f"{file.ref} is of {own}" if own else f"{file.ref} has no VIN on file"
-    elsewhere = f"It may be kept with {', '.join(str(one['ref']) for one in theirs)}, which is of that VIN."
+    elsewhere = f"That VIN is on {', '.join(str(one['ref']) for one in theirs)}: keep it there."
     what_to_do = elsewhere if theirs else "Enter that VIN on its concern first, if it is that vehicle."
     raise Conflict(
         f"This snapshot is of VIN {vin}; {whose}. Nothing was filled in. {what_to_do}",

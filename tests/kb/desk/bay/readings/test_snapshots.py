@@ -74,7 +74,7 @@ def test_one_of_another_vin_fills_in_nothing_and_names_the_concerns_of_that_vin(
         with pytest.raises(Conflict) as refused, shop.writing(tech) as desk:
             snapshots.keep_snapshot(desk, at, a_snapshot(desk))
         assert refused.value.details == {"vin": VIN, "concerns": [{"id": right, "ref": "RO 2090-A"}]}
-        assert "Nothing was filled in. It may be kept with RO 2090-A" in refused.value.message
+        assert "Nothing was filled in. That VIN is on RO 2090-A" in refused.value.message
         with shop.reading(tech) as desk:
             assert read_concern(desk, at).read == ()
 

@@ -1,0 +1,41 @@
+// What the shop knows of a VIN that is typed, to be taken with a tap; typed fields stand.
+const WHOLE = 17;
+const FIELDS = ["make", "model", "engine"];
+
+const field = (name) => document.getElementById(name);
+
+function show(place, said) {
+  const sentence = document.createElement("p");
+  sentence.textContent = said.sentence;
+  const take = document.createElement("button");
+  take.type = "button";
+  take.textContent = `Take ${said.name}`;
+  take.addEventListener("click", () => {
+    for (const name of FIELDS) if (!field(name).value.trim()) field(name).value = said[name];
+    for (const name of FIELDS) field(name).dispatchEvent(new Event("input", { bubbles: true }));
+    sentence.textContent = `Filled in: ${said.name}. It is saved with the concern.`;
+    take.remove();
+    field("ro_number").focus();
+  });
+  place.replaceChildren(sentence, take);
+}
+
+async function ask(place, vin) {
+  try {
+    const answer = await fetch(`${place.dataset.knownOfVin}?vin=${encodeURIComponent(vin)}`);
+    if (!answer.ok || answer.redirected) return;
+    const said = await answer.json();
+    if (said && FIELDS.some((name) => said[name] && !field(name).value.trim())) show(place, said);
+  } catch { /* typing goes on without it */ }
+}
+
+export function start() {
+  const place = document.querySelector("[data-known-of-vin]");
+  if (!place) return;
+  if (!place.querySelector("p")) place.replaceChildren();
+  field("vin").addEventListener("input", () => {
+    const vin = field("vin").value.replace(/[\s-]/g, "");
+    place.replaceChildren();
+    if (vin.length === WHOLE) ask(place, vin);
+  });
+}
