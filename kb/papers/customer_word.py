@@ -71,7 +71,9 @@ def suggested(advice: Advice) -> Proposal:
         number = advice.lead.number if advice.lead else ""
         by = f" (bulletin {number})" if number else ""
         return Proposal(f"Update a control module with the manufacturer's newer software{by}", 0)
-    return Proposal("Find what causes it before anything is programmed", 0, programs=False)
+    if advice.candidates:
+        return Proposal("Find what causes it, and update a control module only if the checks point to it", 0)
+    return Proposal("Find what causes it", 0, programs=False)
 
 
 def answer_said(one: Authorized, words: ShopWords) -> str:
