@@ -5,8 +5,6 @@ from __future__ import annotations
 import os
 import signal
 import socket
-import subprocess
-import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -20,6 +18,7 @@ from starlette.testclient import TestClient
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from tests import patience
+from tests.nursery import Nursery, Process, nursery
 
 STARTS_WITHIN = 60.0  # seconds on a quiet machine
 STOPS_WITHIN = 10.0
@@ -32,7 +31,7 @@ class Server:
     url: str
     folder: Path
     database: str
-    process: subprocess.Popen[bytes]
+    process: Process
 
     def token(self, name: str) -> dict[str, str]:
         """The header of a person, made as the command line makes it, while the server runs."""
@@ -60,6 +59,11 @@ class Server:
         self.process.send_signal(signal.SIGTERM)
         self.process.wait(patience.here(STOPS_WITHIN))
 
+    def kill(self) -> None:
+        """As a power cut would."""
+        self.process.kill()
+        self.process.wait(patience.LONG)
+
 
 StartServer = Callable[..., Server]
 
@@ -80,19 +84,23 @@ def described(sqlite_client: TestClient) -> Any:
     return sqlite_client.get("/api/openapi.json").json()
 
 
+@pytest.fixture(scope="session")
+def processes() -> Iterator[Nursery]:
+    with nursery() as one:
+        yield one
+
+
 @pytest.fixture
-def start_server(tmp_path: Path) -> Iterator[StartServer]:
+def start_server(tmp_path: Path, processes: Nursery) -> Iterator[StartServer]:
     started: list[Server] = []
 
     def start(**environment: str) -> Server:
         port = free_port()
-        with (tmp_path / "server.log").open("ab") as log:
-            process = subprocess.Popen(
-                [sys.executable, "-m", "api.cli", "serve", "--port", str(port)],
-                env=environment_of(tmp_path) | environment,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
+        process = processes.start(
+            *("serve", "--port", str(port)),
+            environment=environment_of(tmp_path) | environment,
+            prints_to=tmp_path / "server.log",
+        )
         database = environment.get("BEFOREFLASH_DATABASE_URL", f"sqlite:///{tmp_path / 'shop.db'}")
         server = Server(f"http://127.0.0.1:{port}", tmp_path, database, process)
         started.append(server)
@@ -101,14 +109,12 @@ def start_server(tmp_path: Path) -> Iterator[StartServer]:
 
     yield start
     for server in started:
-        if server.process.poll() is None:
-            server.process.kill()
-        server.process.wait()
+        server.kill()
 
 
 def _wait_until_it_answers(server: Server) -> None:
     give_up = time.monotonic() + patience.here(STARTS_WITHIN)
-    while time.monotonic() < give_up and server.process.poll() is None:
+    while time.monotonic() < give_up and server.process.runs:
         try:
             if httpx.get(server.url, follow_redirects=True, timeout=patience.LONG).status_code == 200:
                 return

@@ -34,8 +34,7 @@ def test_a_shop_that_was_killed_starts_again_and_goes_on(start_server: StartServ
     first = start_server()
     with first.client("lead") as client:
         made = client.post("/api/notes", json={"kind": "lesson", "title": "Before the power cut"}).json()
-    first.process.kill()
-    first.process.wait()
+    first.kill()
     second = start_server()
     with second.client("lead") as client:
         assert client.get(f"/api/notes/{made['id']}").json()["title"] == "Before the power cut"

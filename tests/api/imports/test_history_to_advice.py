@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
 
+from tests import patience
 from tests.api.bay.test_whole_job import BULLETIN, Shop, ok, open_concern
 from tests.api.conftest import Server, StartServer, environment_of
 from tests.kb.desk.imports.importing import history
+from tests.nursery import Nursery
 
 WORDS = "bucks at light throttle, warm, uphill"
 
@@ -21,20 +21,23 @@ def rows(shop: Shop) -> bytes:
     return history(*cured, *back)
 
 
-def import_while_it_runs(server: Server, data: bytes) -> None:
+def import_while_it_runs(processes: Nursery, server: Server, data: bytes) -> None:
     file = Path(server.folder) / "old.csv"
     file.write_bytes(data)
-    command = [sys.executable, "-m", "api.cli", "import", "history", str(file)]
-    done = subprocess.run(command, env=environment_of(server.folder), capture_output=True, text=True)
-    assert done.returncode == 0, done.stderr
+    said = server.folder / "import.log"
+    asked = ("import", "history", str(file))
+    processes.start(*asked, environment=environment_of(server.folder), prints_to=said).wait(patience.LONG)
+    assert "27 new, 0 changed" in said.read_text("utf-8")
 
 
-def test_the_match_counts_cured_and_not_cured_of_an_imported_history(start_server: StartServer) -> None:
+def test_the_match_counts_cured_and_not_cured_of_an_imported_history(
+    start_server: StartServer, processes: Nursery
+) -> None:
     server = start_server()
     with server.client("tech") as tech, server.client("lead") as lead, server.client("owner") as owner:
         shop = Shop(tech, lead, owner)
         ok(lead.post("/api/notes", json=BULLETIN))
-        import_while_it_runs(server, rows(shop))
+        import_while_it_runs(processes, server, rows(shop))
         concern = open_concern(shop, "2087", shop.day(0))
         [candidate] = ok(tech.get(f"/api/concerns/{concern}/advice"))["candidates"]
     told = {one["key"]: one for one in candidate["evidence"]}

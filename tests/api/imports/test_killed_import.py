@@ -18,7 +18,7 @@ from tests.api.conftest import Server, StartServer
 from tests.kb.desk.imports.importing import history
 
 TOLD_WITHIN = 10.0
-ROWS = 3000
+ROWS = 1500
 BAD = 7
 
 
@@ -79,6 +79,5 @@ def _kill_while_it_imports(server: Server) -> None:
         sender = threading.Thread(target=send)
         sender.start()
         waits(client, lambda job: job["created"])
-        server.process.kill()
-        server.process.wait()
+        server.kill()
         sender.join()

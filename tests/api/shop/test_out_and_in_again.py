@@ -126,7 +126,7 @@ def test_an_import_killed_at_any_moment_leaves_an_empty_shop_or_the_whole_one(
     data.mkdir(parents=True)
     shutil.copyfile(sqlite_template, data / "shop.db")
     command = ("import", "shop", str(tmp_path / "one.jsonl"))
-    for run in killed_runs(data.parent, tmp_path / "killed", 6, *command):
+    for run in killed_runs(data.parent, tmp_path / "killed", 4, *command):
         monkeypatch.setenv("BEFOREFLASH_DATA", str(run / "data"))
         found = answers(run / "data")
         assert found in ([], whole)

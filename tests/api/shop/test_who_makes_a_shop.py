@@ -160,8 +160,7 @@ def test_one_server_has_a_shop_and_the_next_one_and_a_restore_are_told_who(
     for typed in (["serve", "--port", "65001"], ["restore", str(tmp_path / "copy.db")]):
         assert cli.main(typed) == 1
         assert f"`beforeflash serve`, process {server.process.pid} on " in capsys.readouterr().err
-    server.process.kill()
-    server.process.wait()
+    server.kill()
     assert cli.main(["restore", str(tmp_path / "copy.db")]) == 0
 
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult, RoadTest
@@ -31,6 +31,7 @@ def seen(update: int, age: int, said: FollowUpResult | None) -> Observation:
 vehicles = st.lists(st.tuples(st.integers(1, 3), st.integers(0, 200), st.sampled_from(ANSWERS)), min_size=1)
 
 
+@settings(max_examples=30)
 @given(vehicles, st.integers(0, 3))
 def test_without_them_is_what_the_shop_would_have_counted(
     shop: list[tuple[int, int, FollowUpResult | None]], mine: int

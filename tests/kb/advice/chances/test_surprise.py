@@ -43,7 +43,7 @@ def learned_of(concerns: list[PastConcern]) -> Learned:
     return learn(concerns, (CHECK,), SETTINGS)
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(histories(), st.booleans(), results)
 def test_a_check_moves_by_one_in_its_weight_and_counts(
     concerns: list[PastConcern], cured: bool, said: FindingResult
@@ -80,7 +80,7 @@ def test_the_first_outcome_moves_the_start_by_the_guess_of_weight_four_and_the_s
     assert start == pytest.approx(0.5 + 0.5 * (0.2 + 0.8 * share_of_unlike()), abs=0.01)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.integers(0, 30), st.sampled_from(list(Grade)))
 def test_one_opposite_answer_moves_a_chance_by_no_more_than_each_part_may(before: int, grade: Grade) -> None:
     """In log odds, besides the start: a grade by one in weight 10 on one side; the shift of past advice, of
