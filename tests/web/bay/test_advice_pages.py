@@ -88,7 +88,7 @@ def test_a_concern_says_its_zones_its_range_and_three_costs_and_draws_the_plan(
         (0.5, Zones(0.4, 0.4), "reflash from 40%"),
         (0.3, Zones(0.4, 0.4), "keep diagnosing below 40%"),
         (0.596, Zones(0.0, 0.6), "just below where a reflash pays"),
-        (0.596, Zones(0.4, 0.6), "just below where a reflash pays; keep diagnosing below 4 in 10"),
+        (0.596, Zones(0.4, 0.6), "just below where a reflash pays; keep diagnosing below 40%"),
         (0.5, Zones(0.3, 1.0), "keep diagnosing below 30%"),
         (0.5, Zones(0.0, 1.0), "a check comes first at any chance"),
     ],
