@@ -173,6 +173,7 @@ def _modules(attempt: Attempt, desk: Desk) -> tuple[ModuleResult, ...]:
                 number,
                 error,
                 calibration_source=CalibrationSource.READ,
+                cvn_before=cvn(before),
             )
         )
     return tuple(done)

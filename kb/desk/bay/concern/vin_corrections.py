@@ -11,7 +11,7 @@ from kb.errors import Conflict
 from kb.nouns.bay.concern_file import next_line
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import concerns as store
-from kb.records.store.bay import moving, writing
+from kb.records.store.bay import moving, readings, writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.tables import RepairOrder, VehicleRow
@@ -90,9 +90,11 @@ def _one_order_a_number(desk: Desk, order: RepairOrder) -> None:
 
 
 def _move(desk: Desk, held: ConcernRows, to: int) -> None:
-    """A vehicle that nothing is of any more is taken off the file."""
+    """A vehicle that nothing is of any more is taken off the file. What our records said of it is struck."""
     left, order_id = held.vehicle.id or 0, held.repair_order.id
     moving.move(desk.session, held.repair_order, to, desk.bump("concerns"))
+    order = held.repair_order.id or 0
+    readings.strike_what_records_said(desk.session, order, desk.actor.name, desk.now)
     _one_order_a_number(desk, held.repair_order)
     if moving.is_bare(desk.session, left):
         desk.session.delete(held.vehicle)

@@ -15,7 +15,7 @@ from kb.nouns.read_values import ReadKind
 from kb.nouns.vehicles import CalibrationSource, Moment
 from kb.records.store.bay.writing import Columns, Stamp, columns
 from kb.records.store.imports.bulk import add_rows, insert_rows
-from kb.records.tables import ReadingRow, ReadoutRow
+from kb.records.tables import ConcernRow, ReadingRow, ReadoutRow
 
 
 def _asked() -> Select[Any]:
@@ -56,6 +56,18 @@ def add_readouts(session: Session, stamp: Stamp, taken: Sequence[tuple[int, Read
             for value in one.values
         ],
     )
+
+
+def strike_what_records_said(session: Session, repair_order_id: int, by: str, at: datetime) -> None:
+    """What was taken from our records of a vehicle counts no more on this repair order: it is of another."""
+    lines = select(col(ConcernRow.id)).where(col(ConcernRow.repair_order_id) == repair_order_id)
+    theirs = select(col(ReadoutRow.id)).where(col(ReadoutRow.concern_id).in_(lines))
+    wrong = update(ReadingRow).where(
+        col(ReadingRow.readout_id).in_(theirs),
+        col(ReadingRow.source) == CalibrationSource.RECORDS.value,
+        col(ReadingRow.struck_at).is_(None),
+    )
+    session.execute(wrong.values(struck_at=at, struck_by=by))
 
 
 def strike(session: Session, ids: Sequence[int], by: str, at: datetime) -> None:

@@ -66,6 +66,19 @@ def test_what_we_put_in_is_proposed_until_read_and_a_taken_one_waits_to_be_confi
         assert advice.give_advice(desk, visit).verdict.value != "reflash"
 
 
+def test_what_our_records_said_of_the_wrong_vehicle_is_struck_when_its_vin_is_corrected(
+    shop: RunningShop,
+) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        opened(desk, opened_on=desk.today - timedelta(days=60))
+        visit = opened(desk, ro_number="2200")
+        for source, module in ((CalibrationSource.RECORDS, "PCM"), (CalibrationSource.READ, "TCM")):
+            facts.put_calibration(desk, visit, CalibrationReading(module, "NV10B", source))
+        right = a_concern(vehicle=replace(CAR, vin="5GZCZ43D13S812715", year=2003))
+        concerns.change_concern(desk, visit, 1, right)
+        assert [one.reading.module for one in how_it_stands(desk, visit).calibrations] == ["TCM"]
+
+
 def test_an_update_by_air_or_another_module_ends_what_we_know(shop: RunningShop) -> None:
     with shop.writing(actor_of(shop, "tech")) as desk:
         first = opened(desk, opened_on=desk.today - timedelta(days=60))
