@@ -75,6 +75,11 @@ class Visit:
         with self.sending.writing() if self.sending else self.shop.writing(self.actor) as desk:
             yield desk
 
+    def settle(self) -> None:
+        """What was saved so far stands, before work that has transactions of its own."""
+        if self.sending:
+            self.sending.settle()
+
     def may(self, *roles: str) -> bool:
         return self.actor.role in roles
 
@@ -97,8 +102,7 @@ class Visit:
         `refused` says what could not be saved; what was typed then stands in the form again. Without a
         `status` it is 409 where somebody else saved first, and 422 where something else was refused.
         """
-        if self.sending:
-            self.sending.settle()
+        self.settle()
         said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {

@@ -11,7 +11,7 @@ import sqlite3
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -129,6 +129,7 @@ class Records:
         snapshot = {} if self.is_sqlite else {"isolation_level": "REPEATABLE READ"}
         self._reading_engine = engine.execution_options(**snapshot)
         self._pen = threading.Lock()
+        self._pen_held_by = 0
 
     @property
     def is_sqlite(self) -> bool:
@@ -146,8 +147,7 @@ class Records:
 
         `undoing` is called just before the rollback, while nobody else may write yet.
         """
-        pen = self._pen if self.is_sqlite else nullcontext()
-        with pen, Session(self._writing_engine, expire_on_commit=False) as session:
+        with self._pen_in_hand(), Session(self._writing_engine, expire_on_commit=False) as session:
             try:
                 self._take_the_pen(session)
                 yield session
@@ -157,6 +157,21 @@ class Records:
                 undoing(session)
                 session.rollback()
                 raise
+
+    @contextmanager
+    def _pen_in_hand(self) -> Iterator[None]:
+        """Raises RuntimeError where this thread has it already: it would wait for itself, and all for it."""
+        if not self.is_sqlite:
+            yield
+            return
+        if self._pen_held_by == threading.get_ident():
+            raise RuntimeError("a transaction that writes was begun inside another")
+        with self._pen:
+            self._pen_held_by = threading.get_ident()
+            try:
+                yield
+            finally:
+                self._pen_held_by = 0
 
     def _take_the_pen(self, session: Session) -> None:
         if not self.is_sqlite:

@@ -1,4 +1,5 @@
 // While a note is written, those on the same thing stand beside it: asked anew a moment after the last letter.
+import { onEveryMain } from "./renewed.js";
 import { latest } from "./latest.js";
 
 const WAIT = 700;
@@ -18,5 +19,7 @@ function wire(form) {
 }
 
 export function start() {
-  for (const form of document.querySelectorAll("form[data-alike]")) wire(form);
+  onEveryMain((main) => {
+    for (const form of main.querySelectorAll("form[data-alike]")) wire(form);
+  });
 }

@@ -1,4 +1,6 @@
 // Copy buttons for texts that must be entered exactly as printed.
+import { onEveryMain } from "./renewed.js";
+
 async function copy(button) {
   const field = button.dataset.copyFrom && document.getElementById(button.dataset.copyFrom);
   const text = field ? field.value : button.dataset.copy;
@@ -19,7 +21,9 @@ async function copy(button) {
 }
 
 export function start() {
-  for (const button of document.querySelectorAll("button[data-copy], button[data-copy-from]")) button.hidden = false;
+  onEveryMain((main) => {
+    for (const button of main.querySelectorAll("button[data-copy], button[data-copy-from]")) button.hidden = false;
+  });
   document.addEventListener("click", (event) => {
     const button = event.target.closest("button[data-copy], button[data-copy-from]");
     if (button) copy(button);

@@ -1,10 +1,15 @@
 // What every page gains from a script. Without it every link and form works as it stands.
+import { start as startForms } from "./forms.js";
 import { start as startTaps } from "./taps.js";
+import { onEveryMain } from "./renewed.js";
 import { start as startSearch } from "./search.js";
 import { start as startCopies } from "./copies.js";
 import { start as startSuggestions } from "./suggestions.js";
 import { start as startAlike } from "./alike.js";
 import { start as startKnown } from "./known.js";
+
+startForms();
+startTaps();
 
 const refusal = document.querySelector("[data-focus]");
 if (refusal) refusal.focus();
@@ -13,18 +18,20 @@ if (refusal) refusal.focus();
 const address = document.querySelector("main").dataset.address;
 if (address) history.replaceState(null, "", address);
 
-// On a wide screen there is room for what a phone folds away.
-if (matchMedia("(min-width: 62rem)").matches) {
-  for (const fold of document.querySelectorAll("details[data-open-when-wide]")) fold.open = true;
-}
 addEventListener("beforeprint", () => {
   for (const fold of document.querySelectorAll("details")) fold.open = true;
 });
 
-for (const button of document.querySelectorAll("button[data-print]")) {
-  button.hidden = false;
-  button.addEventListener("click", () => print());
-}
+onEveryMain((main) => {
+  // On a wide screen there is room for what a phone folds away.
+  if (matchMedia("(min-width: 62rem)").matches) {
+    for (const fold of main.querySelectorAll("details[data-open-when-wide]")) fold.open = true;
+  }
+  for (const button of main.querySelectorAll("button[data-print]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => print());
+  }
+});
 
 // A long import says how far it is.
 for (const place of document.querySelectorAll("[data-watch]")) {
@@ -39,7 +46,7 @@ for (const place of document.querySelectorAll("[data-watch]")) {
   }, 2000);
 }
 
-// A form that is sent twice by a nervous thumb is sent once.
+// A form that the browser itself sends is sent once by a nervous thumb.
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (event.defaultPrevented || form.method !== "post" || form.matches("[data-tap]")) return;
@@ -50,7 +57,6 @@ addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
 
-startTaps();
 startSearch();
 startCopies();
 startSuggestions();

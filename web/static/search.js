@@ -1,4 +1,5 @@
 // Search as you type: the results of the page are fetched as a part and put in place.
+import { onEveryMain } from "./renewed.js";
 import { latest } from "./latest.js";
 
 const WAIT = 180;
@@ -32,5 +33,7 @@ function wire(form) {
 }
 
 export function start() {
-  for (const form of document.querySelectorAll("form[data-live]")) wire(form);
+  onEveryMain((main) => {
+    for (const form of main.querySelectorAll("form[data-live]")) wire(form);
+  });
 }

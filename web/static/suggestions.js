@@ -1,4 +1,6 @@
 // Trouble codes and vehicles are suggested after three characters of the last word typed.
+import { onEveryMain } from "./renewed.js";
+
 const LEAST = 3;
 const WAIT = 150;
 
@@ -31,5 +33,7 @@ function wire(input) {
 }
 
 export function start() {
-  for (const input of document.querySelectorAll("input[data-suggest]")) wire(input);
+  onEveryMain((main) => {
+    for (const input of main.querySelectorAll("input[data-suggest]")) wire(input);
+  });
 }

@@ -1,7 +1,13 @@
 // A tapped result is saved at once, can be undone for 8 seconds, and says so when it could not be saved.
+import { onEveryMain, renew } from "./renewed.js";
+import { addressOf, all, drop, idOf, keep, note, time, tryLater, tryNoMore } from "./unsaved.js";
+
 const UNDO_FOR = 8000;
+const ANSWERS_WITHIN = 20000;
+const SIGNED_OUT = 401;
 let toast = null;
 let timer = 0;
+let taps = 0;
 
 function say(text, buttonText, onPress) {
   hush();
@@ -34,39 +40,56 @@ function hush() {
   toast = null;
 }
 
-// The answer to a form is the renewed page; its <main> replaces ours, folds and focus kept.
-function renew(html) {
-  const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("main");
-  const old = document.querySelector("main");
-  if (!fresh || !old) return false;
-  const openFolds = [...old.querySelectorAll("details[id][open]")].map((fold) => fold.id);
-  const focused = document.activeElement && document.activeElement.closest("[data-keep]");
-  const kept = focused && focused.dataset.keep;
-  const hadButton = document.activeElement && document.activeElement.value;
-  old.replaceWith(fresh);
-  for (const id of openFolds) {
-    const fold = document.getElementById(id);
-    if (fold) fold.open = true;
-  }
-  if (kept) {
-    const place = fresh.querySelector(`[data-keep="${CSS.escape(kept)}"]`);
-    const button = place && (place.querySelector(`button[value="${CSS.escape(hadButton || "")}"]`) || place.querySelector("button"));
-    if (button) button.focus({ preventScroll: true });
-  }
-  return true;
-}
-
+// The answer to a tap is the renewed page; where it was refused, with the reason in it.
 async function send(action, body) {
-  const answer = await fetch(action, { method: "POST", body, headers: { "X-Requested-With": "taps" } });
-  if (answer.redirected && new URL(answer.url).pathname.startsWith("/sign-in")) {
-    location.href = answer.url;
-    return;
+  const fields = new URLSearchParams(body);
+  fields.set("form_token", document.querySelector("[name=form_token]").value); // a new sign-in has another
+  const answer = await fetch(action, { method: "POST", body: fields, headers: { "X-Requested-With": "taps" }, signal: AbortSignal.timeout(ANSWERS_WITHIN) });
+  if (answer.status === SIGNED_OUT) {
+    location.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
+    return new Promise(() => {}); // this page is left; the tap is kept
   }
   const html = await answer.text();
-  const refused = !answer.ok && answer.status < 500 && html.includes("data-focus") && renew(html);
+  const refused = !answer.ok && answer.status < 500 && html.includes("data-focus");
   if (!answer.ok && !refused) throw new Error(String(answer.status));
-  if (!refused && !renew(html)) location.reload();
-  return refused;
+  return { html, refused };
+}
+
+// What is kept of a tap that could not be sent: the tap, and what stood there before it.
+function tapOf(form, button) {
+  const item = form.closest("[data-keep]");
+  const body = new URLSearchParams(new FormData(form, button));
+  body.delete("form_token");
+  taps += 1;
+  body.set("once", `${body.get("once")} ${taps}`); // each tap on a page is one of its own
+  const { result = "", number = "", name = "" } = item ? item.dataset : {};
+  return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, name };
+}
+
+async function save(tap) {
+  const body = new URLSearchParams(tap.body);
+  say("Saving…");
+  keep(tap.id, { ...tap, tap: true });
+  let answer;
+  try {
+    answer = await send(tap.action, body);
+  } catch {
+    mark(tap);
+    say(`${tap.word}: not saved yet`, "Retry", () => save(tap));
+    tryLater(tap.id, () => save(tap));
+    return;
+  }
+  for (const id of [tap.id, tap.id.replace(/^tap /, "")]) drop(id);
+  tryNoMore(tap.id);
+  if (!renew(answer.html)) location.reload();
+  if (answer.refused) { showWhy(); return; }
+  const undo = new URLSearchParams(body);
+  undo.set("result", tap.before.result);
+  undo.set("number", tap.before.number);
+  undo.set("once", `${undo.get("once")} back`);
+  const said = body.get("number") || (body.get("result") ? tap.word : "cleared");
+  say(`${tap.name ? `${tap.name}: ` : ""}${said}`, "Undo", () => takeBack(tap.action, undo));
+  timer = setTimeout(hush, UNDO_FOR);
 }
 
 // A sentence that says why it was not saved stands in the page; it is read at once.
@@ -76,49 +99,56 @@ function showWhy() {
   if (why) why.focus();
 }
 
-async function save(form, button, body) {
-  const item = form.closest("[data-keep]");
-  const before = item ? item.dataset.result || "" : "";
-  const number = item ? item.dataset.number || "" : "";
-  const name = item ? item.dataset.name || "" : "";
-  const word = resultWord(button);
-  button.disabled = true;
-  say("Saving…");
-  try {
-    if (await send(form.action, body)) {
-      showWhy();
-      return;
-    }
-  } catch {
-    button.disabled = false;
-    button.classList.add("unsaved");
-    say(`${word}: not saved`, "Retry", () => save(form, button, body));
-    return;
-  }
-  const undo = new URLSearchParams(body);
-  undo.set("result", before);
-  undo.set("number", number);
-  const said = body.get("number") || (body.get("result") ? word : "cleared");
-  say(`${name ? `${name}: ` : ""}${said}`, "Undo", () => takeBack(form.action, undo));
-  timer = setTimeout(hush, UNDO_FOR);
-}
-
 async function takeBack(action, body) {
   say("Undoing…");
   try {
-    await send(action, body);
+    const { html } = await send(action, body);
+    if (!renew(html)) location.reload();
     hush();
   } catch {
-    say("Undo: not saved", "Retry", () => takeBack(action, body));
+    say("Undo: not saved yet", "Retry", () => takeBack(action, body));
   }
 }
 
+// A tap that was not saved stays marked on its button, after a reload too, until it is sent or discarded.
+function mark(tap) {
+  for (const form of document.querySelectorAll("form[data-tap]")) {
+    if (`tap ${idOf(form)}` !== tap.id) continue;
+    const item = form.closest("[data-keep]");
+    const now = item ? item.dataset.result || "" : tap.before.result;
+    const button = [...form.querySelectorAll("button")].find((one) => one.value === tap.value || resultWord(one) === tap.word);
+    if (!button) continue;
+    const place = button.closest(".pick, .pair, .number") || form;
+    if (place.nextElementSibling && place.nextElementSibling.matches(".unsaved-note")) place.nextElementSibling.remove();
+    button.classList.add("unsaved");
+    const since = now === tap.before.result ? "" : " Somebody tapped something else since.";
+    place.after(note(`${tap.word}: not saved yet${tap.at ? ` (${time(tap.at)})` : ""}.${since}`, ["Retry", () => save(tap)], ["Discard", () => forget(tap)]));
+    return;
+  }
+}
+
+function forget(tap) {
+  hush();
+  drop(tap.id);
+  tryNoMore(tap.id);
+  for (const place of document.querySelectorAll(".unsaved-note")) place.remove();
+  for (const button of document.querySelectorAll("button.unsaved")) button.classList.remove("unsaved");
+  markAll();
+}
+
+// Another page of the same concern may show the button too; one that shows what was tapped has it.
+function markAll() {
+  for (const [, entry] of all()) if (entry.tap && entry.page === location.pathname + location.search) mark(entry);
+}
+
 export function start() {
+  onEveryMain(markAll);
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!form.matches("form[data-tap]")) return;
     event.preventDefault();
-    const body = new URLSearchParams(new FormData(form, event.submitter));
-    save(form, event.submitter, body);
+    const tap = tapOf(form, event.submitter);
+    event.submitter.disabled = true;
+    save(tap).finally(() => { event.submitter.disabled = false; });
   });
 }

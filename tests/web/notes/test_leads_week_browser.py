@@ -55,7 +55,8 @@ def proposed_on_a_phone(browser: Browser, url: str) -> None:
         expect(said).to_contain_text("proposed, waiting for the lead")
     phone.open("/notes/1/otherwise?for_concern=1")
     phone.page.fill("#says", "It ends with 2020")
-    phone.page.click("text=Tell the lead")
+    with phone.page.expect_navigation():
+        phone.page.click("text=Tell the lead")
     phone.open("/concerns")
     assert phone.fits()
     expect(phone.page.locator("#proposed + ul li")).to_have_count(3)

@@ -75,14 +75,16 @@ def _bring_in(visit: Visit, file_id: int, asked: HowAsked) -> Response:
     with visit.reading() as desk:
         file = import_preview.file_in_hand(desk, file_id)
         how = reading_how.how_to_read(desk, file.format, file.data, asked)
+    visit.settle()
     run = imports.begin_import(visit.shop, visit.actor, file.format, file.file_name, file.data, how=how)
     with visit.writing() as desk:
         import_preview.let_go(desk, file_id)
+    there = visit.go(f"/imports/{run.job_id}")
     run_apart(
         lambda: imports.carry_on_import(visit.shop, visit.actor, run, file.format, file.data),
         PAGE_WAITS,
     )
-    return visit.go(f"/imports/{run.job_id}")
+    return there
 
 
 def _preview_page(visit: Visit, file_id: int, asked: HowAsked, refused: KbError | None = None) -> Response:

@@ -47,8 +47,9 @@ def left_out(visit: Somebody, import_id: int) -> Response:
 def resume(visit: Somebody, import_id: int) -> Response:
     """Carry on with one that died or stopped."""
     run, format_name, data = imports.resume_import(visit.shop, visit.actor, import_id)
+    there = visit.go(f"/imports/{import_id}")
     run_apart(lambda: imports.carry_on_import(visit.shop, visit.actor, run, format_name, data), PAGE_WAITS)
-    return visit.go(f"/imports/{import_id}")
+    return there
 
 
 @router.post("/{import_id}/undo")

@@ -74,8 +74,9 @@ def show(visit: Somebody, bulk_id: int) -> Response:
 def undo(visit: Somebody, bulk_id: int) -> Response:
     with visit.reading() as desk:
         bulk.read_bulk(desk, bulk_id)
+    there = visit.go(f"/notes/bulk/{bulk_id}")
     run_apart(lambda: bulk_undo.undo_bulk(visit.shop, visit.actor, bulk_id), PAGE_WAITS)
-    return visit.go(f"/notes/bulk/{bulk_id}")
+    return there
 
 
 def _ask(typed: TypedForm) -> BulkAsk:
