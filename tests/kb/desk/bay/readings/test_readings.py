@@ -8,12 +8,14 @@ import pytest
 from alembic import command
 from sqlalchemy import text
 
+from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import concerns, facts
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.striking import strike_reading
 from kb.desk.bay.programming import programming
 from kb.desk.context import Desk, RunningShop
+from kb.desk.notes import notes
 from kb.errors import NotFound
 from kb.nouns.bay.readings import by_readout
 from kb.nouns.concerns import (
@@ -25,9 +27,9 @@ from kb.nouns.concerns import (
     ReportedCode,
 )
 from kb.nouns.read_values import ReadKind, ReadValue
-from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, Moment
+from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, LookUp, Moment
 from kb.records.migrate import alembic_config, migrate
-from tests.factories import a_concern, actor_of
+from tests.factories import a_concern, actor_of, an_update
 
 pytestmark = pytest.mark.both_databases
 
@@ -73,6 +75,22 @@ def test_what_was_read_before_stays_beside_what_is_read_after(shop: RunningShop)
     assert now.reading.hardware_number == "HW-7"
     assert [one.event_id for one in file.readings] == [None, None, event, event]
     assert [one.value for one in file.read if one.kind is ReadKind.VOLTAGE] == ["12.4"]
+
+
+def test_of_several_ids_in_a_module_the_one_that_an_update_replaces_speaks_for_it(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        update = notes.write_note(desk, an_update()).id
+        concern = concerns.open_concern(desk, a_concern()).id
+        facts.put_calibration(desk, concern, pcm("ZZ01", CalibrationId("NV10A", "77")))
+        (view,) = how_it_stands(desk, concern).calibrations
+        assert (view.reading.calibration_id, view.reading.cvn) == ("NV10A", "77")
+        assert (view.state, view.newer) == ("superseded", ("NV10B",))
+        assert [one.note for one in advice.give_advice(desk, concern).candidates] == [update]
+        facts.put_look_up(desk, concern, LookUp("PCM", desk.today, "Ines", "NV10B"))
+        facts.put_calibration(desk, concern, pcm("ZZ01", CalibrationId("NV10B", "78")))
+        (view,) = how_it_stands(desk, concern).calibrations
+        assert (view.reading.calibration_id, view.state) == ("NV10B", "newest_on_file")
+        assert advice.give_advice(desk, concern).candidates == ()
 
 
 def test_a_module_that_fell_silent_proves_nothing(shop: RunningShop) -> None:
