@@ -57,6 +57,7 @@ EXAMPLES: dict[str, Any] = {
     "sign_in": {"name": "tech", "password": "a long one of your own"},
     "add_user": {"name": "ines", "display_name": "Ines", "role": "tech", "password": "a long one of hers"},
     "read_it": {"text": "VIN 1TVEL22HXKW000417\nECM  cal ID 0447B  CVN 1A2B3C4D\nP0171 pending"},
+    "keep_photo": {"file": "error.jpg", "shows": "error", "caption": "stopped at 60 %"},
     "change_user": {"version": 1, "display_name": "Ines", "role": "lead"},
     "set_password": {"password": "a long one of your own"},
     "what_if": {

@@ -60,6 +60,8 @@ PARAMETERS: dict[str, Meaning] = {
     "page": ("Which page, from 1", 1),
     "programs": ("Whether a module is programmed, which can fail", True),
     "proposed": ("What would be done, in plain words; left out: what the advice says", "Update a module"),
+    "photo_id": ("Id of a photo, as the list of a concern's photos tells it", 41),
+    "small": ("Whether a copy for lists is meant, no side longer than 640 pixels", True),
     "proposal_id": ("Id of a proposal", 3),
     "read_vehicle": ("Whether the vehicle that the words tell of counts as if it were filled in", True),
     "requirement_id": ("Id of a requirement", 5),

@@ -63,11 +63,14 @@ def chromium() -> Iterator[Browser]:
 
 @dataclass
 class Screen:
-    """A page with what went wrong on it: script errors, refused loads, broken policy."""
+    """A page with what went wrong on it (script errors, refused loads, broken policy), and whether it runs
+    scripts.
+    """
 
     page: Page
     url: str
     troubles: list[str]
+    script: bool = True
 
     def open(self, path: str) -> None:
         self.page.goto(self.url + path)
@@ -98,4 +101,4 @@ def screen(
     troubles: list[str] = []
     page.on("pageerror", lambda error: troubles.append(str(error)))
     page.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
-    return Screen(page, url, troubles)
+    return Screen(page, url, troubles, script)

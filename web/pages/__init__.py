@@ -24,6 +24,7 @@ from web.pages.bay import (
     search,
     what_if,
 )
+from web.pages.bay.seen import into_concern, photos
 from web.pages.calls import followups, here_again
 from web.pages.imports import imports, jobs, reflashes_read
 from web.pages.notes import (
@@ -49,6 +50,8 @@ ROUTERS = (
     new_concern.router,
     concern.router,
     concern_taps.router,
+    into_concern.router,
+    photos.router,
     here_again.router,
     readings.router,
     recalls.router,

@@ -7,6 +7,7 @@ import { start as startCopies } from "./copies.js";
 import { start as startSuggestions } from "./suggestions.js";
 import { start as startAlike } from "./alike.js";
 import { start as startKnown } from "./known.js";
+import { start as startReading } from "./reading.js";
 
 startForms();
 startTaps();
@@ -62,3 +63,4 @@ startCopies();
 startSuggestions();
 startKnown();
 startAlike();
+startReading();

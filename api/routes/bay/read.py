@@ -9,7 +9,7 @@ from fastapi import Form, UploadFile
 from api.deps import SignedInCall
 from api.routing import Router
 from api.schemas.base import LongText
-from kb.desk.bay.concern.reading_scans import MOST_FILES, SeenFile, SeenValues, read_scans
+from kb.desk.bay.seen.reading_scans import MOST_FILES, SeenFile, SeenValues, read_scans
 
 router = Router(tags=["concerns"])
 

@@ -11,14 +11,22 @@ from kb.intake.scan.look_alikes import PRINTED
 
 def compared(one: Found, doubts: Mapping[str, frozenset[int]]) -> Found:
     """What a camera read, with the letters in doubt. A code's first two signs are settled by its form, one
-    letter of a VIN is settled by its check digit, two are not.
+    letter of a VIN is settled by its check digit (1 and J count alike in it), two are not.
     """
     hardly = [
         n for n in _hardly_told(one.value, one.read_from, doubts) if one.field is not Seen.CODE or n > 2
     ]
     if one.field is Seen.VIN and not one.doubtful and len(hardly) < 2:
-        return one
-    return replace(one, doubtful=tuple(sorted({*one.doubtful, *hardly})))
+        return replace(one, doubtful=tuple(n for n in hardly if one.value[n - 1] in "1J"))
+    doubtful = {*one.doubtful, *hardly}
+    if any(n + 1 in doubtful and _are_narrow(one.value[n - 1 : n + 1]) for n in doubtful):
+        doubtful = set(range(1, len(one.value) + 1))
+    return replace(one, doubtful=tuple(sorted(doubtful)))
+
+
+def _are_narrow(letters: str) -> bool:
+    """Letters so narrow that two of them are read as one, or one as two."""
+    return len(letters) > 1 and set(letters.upper()) <= set("1IJL")
 
 
 def _hardly_told(value: str, read_from: str, doubts: Mapping[str, frozenset[int]]) -> Iterator[int]:

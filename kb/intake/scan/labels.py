@@ -44,7 +44,7 @@ _SAID: dict[Label, str] = {
         rf"|verification{_S}(?:numbers?|no\b\.?)"
     ),
     Label.CALIBRATION_ID: (
-        rf"cal{_S}ids?\b|calids?\b|cids?\b"
+        rf"cal{_S}[i1l]ds?\b|cids?\b"
         rf"|(?:calibration|calib\b\.?|cal\b\.?)(?:{_S}(?:file|part|software|set))?{_NUMBER}?s?"
     ),
     Label.HARDWARE_NUMBER: (

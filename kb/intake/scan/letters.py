@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from importlib.util import find_spec
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
@@ -45,14 +46,14 @@ class Letters:
 
 def can_be_read() -> bool:
     """Whether the extra `[photo]` is installed."""
-    return _recognizer() is not None
+    return find_spec("rapidocr_onnxruntime") is not None
 
 
 def letters_in(picture: Image.Image) -> Letters:
     """What is written in the picture; nothing without the extra."""
-    engine = _recognizer()
-    if engine is None:
+    if not can_be_read():
         return Letters()
+    engine = _recognizer()
     small = picture.copy()
     small.thumbnail((_LONGEST_SIDE, _LONGEST_SIDE))
     boxes = _boxes(engine, small)
@@ -67,12 +68,8 @@ def letters_in(picture: Image.Image) -> Letters:
 
 def _recognizer() -> Any:
     if not _recognizers:
-        try:
-            _recognizers.append(
-                importlib.import_module("rapidocr_onnxruntime").RapidOCR(intra_op_num_threads=2)
-            )
-        except ImportError:
-            return None
+        package = importlib.import_module("rapidocr_onnxruntime")
+        _recognizers.append(package.RapidOCR(intra_op_num_threads=2))
     return _recognizers[0]
 
 

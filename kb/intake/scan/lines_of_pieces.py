@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from kb.intake.scan.glued import glued_at
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -50,7 +52,7 @@ def in_lines(pieces: Sequence[Piece]) -> list[Line]:
             rows[-1].append(one)
         else:
             rows.append([one])
-    return [_joined(sorted(row, key=lambda piece: piece.middle[0])) for row in rows]
+    return [_parted(_joined(sorted(row, key=lambda piece: piece.middle[0]))) for row in rows]
 
 
 def _level(middle: tuple[float, float], slope: float, more: float) -> float:
@@ -78,6 +80,14 @@ def _slopes(pieces: Sequence[Piece]) -> tuple[float, float]:
         return float(np.average(slope, weights=weight)), 0.0
     more, at_top = np.polyfit(y, slope, 1, w=np.sqrt(weight))
     return float(at_top), float(more)
+
+
+def _parted(line: Line) -> Line:
+    """With the blank that was lost behind a trouble code or in front of a VIN ("U1741Intermittent")."""
+    words, doubts = line.words, line.doubts
+    for at in sorted(glued_at(words), reverse=True):
+        words, doubts = f"{words[:at]}  {words[at:]}", (*doubts[:at], False, False, *doubts[at:])
+    return Line(words, doubts)
 
 
 def _joined(row: Sequence[Piece]) -> Line:

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from typing import Literal
 
 import zxingcpp
-from PIL import Image, ImageOps
+from PIL import Image, ImageFilter, ImageOps
 
 from kb.errors import NotReady, Unreadable
 
@@ -22,6 +22,9 @@ MOST_PIXELS = 50_000_000
 _LONGEST_SIDE = 4000
 _KINDS = ("JPEG", "PNG", "WEBP")
 _SIDE_WHEN_TILTED = 1400
+_SIDE_TO_SHARPEN = 1800
+_SHARPENED = ((4, 200), (2, 800), (8, 400))
+"""Radius and percent, by which blurred bar codes of drawn photos came back."""
 _TILTS = (12, -12, 24, -24)
 """Degrees; a bar code is found within some ten degrees of upright."""
 _WAIT_SECONDS = 30
@@ -51,14 +54,27 @@ def in_turn() -> Iterator[None]:
         _one_at_a_time.release()
 
 
+def codes_at_once(picture: Image.Image) -> tuple[str, ...]:
+    """The texts of the bar and 2-D codes of a photo as it is, or a little softened (grain of a dark one)."""
+    return _codes_in(picture) or _codes_in(picture.filter(ImageFilter.GaussianBlur(1)))
+
+
 def codes_in(picture: Image.Image) -> tuple[str, ...]:
-    """The texts of the bar and 2-D codes; of a photo that holds none as it is, tilted a little each way."""
-    if found := _codes_in(picture):
-        return found
+    """The same; of a photo that holds none so, sharpened (out of focus) and tilted a little each way."""
+    return codes_at_once(picture) or next(filter(None, map(_codes_in, _other_views(picture))), ())
+
+
+def _other_views(picture: Image.Image) -> Iterator[Image.Image]:
     small = picture.copy()
+    small.thumbnail((_SIDE_TO_SHARPEN, _SIDE_TO_SHARPEN))
+    twice = small.resize((small.width * 2, small.height * 2), Image.Resampling.BICUBIC)
+    for radius, percent in _SHARPENED:
+        yield twice.filter(ImageFilter.UnsharpMask(radius, percent, 0))
     small.thumbnail((_SIDE_WHEN_TILTED, _SIDE_WHEN_TILTED))
-    tilted = (small.rotate(by, Image.Resampling.BILINEAR, expand=True, fillcolor=128) for by in _TILTS)
-    return next(filter(None, map(_codes_in, tilted)), ())
+    for by in _TILTS:
+        tilted = small.rotate(by, Image.Resampling.BILINEAR, expand=True, fillcolor=128)
+        yield tilted
+        yield tilted.filter(ImageFilter.GaussianBlur(1))
 
 
 def _codes_in(picture: Image.Image) -> tuple[str, ...]:

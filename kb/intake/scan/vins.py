@@ -50,13 +50,19 @@ def _read(printed: str, named: bool, by_camera: bool) -> Found | None:
     ):
         return _anyhow(vin, printed) if named and len(vin) == VIN_LENGTH else None
     if check_digit(vin) == vin[8] and (named or re.search("[A-Z]", vin)):
-        return Found(Seen.VIN, vin, printed)
+        return Found(Seen.VIN, vin, printed, doubtful=_perhaps_j(printed, vin) if by_camera else ())
     if not named and not _looks_like_one(vin):
         return None
     if by_camera:
         return _by_camera(vin, printed)
     sure = named and not is_north_american(vin)
     return Found(Seen.VIN, vin, printed, doubtful=() if sure else _EVERY_PLACE)
+
+
+def _perhaps_j(printed: str, vin: str) -> tuple[int, ...]:
+    """The places of an I that a camera saw: 1 and J, which it may be, count alike in the check digit."""
+    read = normalise(printed)
+    return tuple(n for n, sign in enumerate(read, start=1) if sign == "I") if len(read) == len(vin) else ()
 
 
 def _anyhow(vin: str, printed: str) -> Found | None:

@@ -43,6 +43,7 @@ from kb.records.tables.outcomes import (
     Reflash,
     WatchAcknowledged,
 )
+from kb.records.tables.photos import PhotoRow
 from kb.records.tables.prep import ConfirmedWindow, PrepTick
 from kb.records.tables.proposals import Proposal
 from kb.records.tables.readings import ReadingRow, ReadoutRow

@@ -1,8 +1,8 @@
-"""How well labels, screens and texts are read: nice python -m tests.bench.read [photos|texts|memory] [seed].
+"""How well labels, screens and texts are read: python -m tests.bench.read [photos|texts|memory|taps] [seed].
 
 200 photos of drawn labels and screens through the use case behind `POST /api/read`, 60 texts in 12 invented
 layouts, and what files that are no photo do to memory. `misses` lists what was missed; `every=5` takes each
-fifth photo only.
+fifth photo only. `taps` counts the way from the home page to the first check, with photos and typed.
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from random import Random
 
-from kb.desk.bay.concern.reading_scans import SeenFile, SeenValue, read_scans
+from kb.desk.bay.seen.reading_scans import SeenFile, SeenValue, read_scans
 from kb.errors import KbError
 from kb.vehicle.modules import module_called
-from tests.bench.read import hostile
+from tests.bench.read import first_check, hostile
 from tests.bench.read.camera import TROUBLES, taken
 from tests.bench.read.drawn import KINDS
 from tests.bench.read.layouts import texts
@@ -130,9 +130,11 @@ def main() -> None:
     misses = "misses" in words
     every = [int(word.removeprefix("every=")) for word in words if word.startswith("every=")]
     for name, run in (("photos", photos), ("texts", pasted)):
-        if name in words or not {"photos", "texts", "memory"} & set(words):
+        if name in words or not {"photos", "texts", "memory", "taps"} & set(words):
             run(seed, misses, *every)
-    if "memory" in words or not {"photos", "texts", "memory"} & set(words):
+    if "taps" in words:
+        first_check.run()
+    if "memory" in words or not {"photos", "texts", "memory", "taps"} & set(words):
         hostile.run()
 
 

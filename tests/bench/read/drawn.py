@@ -83,6 +83,14 @@ def _vin_label(draw: Random) -> Drawn:
     return Drawn("label, VIN in a code", sheet, frozenset({("vin", vin)}), frozenset({("vin", vin)}))
 
 
+def flat_vin_label(vin: str) -> Image.Image:
+    """A label with a VIN in Code 39 and below it."""
+    sheet = Image.new("L", (1300, 420), 245)
+    sheet.paste(_code(vin, "Code39", 1100, 190), (60, 60))
+    ImageDraw.Draw(sheet).text((60, 300), f"VIN: {vin}", 15, _font("DejaVuSansMono", 56))
+    return sheet
+
+
 def _vin_plate(draw: Random) -> Drawn:
     """A plate behind a windshield: letters alone."""
     vin = car(draw, 1).vin
@@ -130,6 +138,11 @@ def _module_label(draw: Random) -> Drawn:
         ("calibration_id", of.ids[0]),
     }
     return Drawn("label of a module", sheet, frozenset(values), frozenset())
+
+
+def flat_screen(rows: list[tuple[str, ...]], title: str) -> Image.Image:
+    """A bright screen of three columns, the same every time."""
+    return _screen(rows, Random(1), title, (40, 350, 900))
 
 
 def _screen(rows: list[tuple[str, ...]], draw: Random, title: str, at: tuple[int, ...]) -> Image.Image:

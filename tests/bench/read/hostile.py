@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from kb.desk.bay.concern.reading_scans import SeenFile, read_scans
+from kb.desk.bay.seen.reading_scans import SeenFile, read_scans
 from kb.errors import KbError
 
 

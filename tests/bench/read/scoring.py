@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from kb.desk.bay.concern.reading_scans import SeenValue
+from kb.desk.bay.seen.reading_scans import SeenValue
 
 
 def is_read(true: str, one: SeenValue) -> bool:

@@ -15,6 +15,7 @@ from kb.desk.bay.concern.as_it_stands import AsItStands, how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.concern.findings_shown import FindingView
 from kb.desk.bay.search import search
+from kb.desk.bay.seen import photos
 from kb.desk.calls import here_again
 from kb.desk.context import Desk
 from kb.desk.notes import proposals
@@ -97,6 +98,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "asked": module_asked.module_asked(desk, concern_id),
         "known_ids": known.known_ids_of(desk, concern_id) if concern.state != "closed" else (),
         "next_offered": next_offered(stands.next_step, advice),
+        "photos": photos.list_photos(desk, concern_id),
         "proposed": proposals.list_proposals(desk, concern_id=concern_id),
     }
 

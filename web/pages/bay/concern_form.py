@@ -11,7 +11,8 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import CodesScanned, ConcernDraft, NumberIs, Overnight
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
-from web.pages.bay import seen_on_form
+from web.pages.bay.seen import on_new_concern as seen_on_form
+from web.pages.bay.seen import rows as seen_rows
 from web.vin_form import vehicle_typed
 from web.words import vehicle as vehicle_words
 
@@ -81,16 +82,17 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
     codes = re.split(r"[\s,;]+", typed.text("codes"))
     frequency = typed.text("frequency")
     before = [said for said in typed.all("just_before") if said != NOTHING_BEFORE]
+    number, line = _ro_number(desk, typed)
     return ConcernDraft(
-        ro_number=_ro_number(typed)[0],
-        line=_ro_number(typed)[1],
+        ro_number=number,
+        line=line,
         complaint=typed.text("complaint"),
         technician_words=typed.text("technician_words"),
         vehicle=vehicle_typed(desk, typed),
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
         codes=seen_on_form.as_reported(typed, [code for code in codes if code]),
-        calibrations=seen_on_form.calibrations(typed),
+        calibrations=seen_on_form.calibrations(seen_rows.rows(typed, "accepted")),
         codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,
@@ -142,8 +144,12 @@ def _same_number(typed: TypedForm) -> NumberIs:
     return typed.one_of("same_number", NumberIs, NumberIs.NOT_ASKED)
 
 
-def _ro_number(typed: TypedForm) -> tuple[str, str]:
-    """Such as "2087-B" is line B of RO 2087; without a line the next free one is taken."""
+def _ro_number(desk: Desk, typed: TypedForm) -> tuple[str, str]:
+    """Such as "2087-B" is line B of RO 2087; without a line the next free one is taken. An order that has no
+    number yet is called by day and time until somebody corrects it, so that it is nobody else's.
+    """
+    if typed.ticked("ro_none") and not typed.text("ro_number"):
+        return f"NEW {desk.now.astimezone(desk.shop.zone):%m%d %H%M%S}", ""
     number = re.sub(r"^RO\s*", "", typed.text("ro_number"), flags=re.IGNORECASE)
     with_line = re.fullmatch(r"(.+)-([A-Za-z])", number)
     return (with_line[1], with_line[2].upper()) if with_line else (number, "")

@@ -9,10 +9,16 @@ from starlette.responses import JSONResponse, Response
 
 from kb.desk.bay.concern import concerns, known, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.seen import photos
+from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.errors import BadInput, Conflict, KbError, NotReady, Unreadable
 from kb.nouns.bay.known import KnownOfVin
+from kb.nouns.bay.photos import Photo
 from web.forms import TypedForm
-from web.pages.bay import concern_form, seen_on_form
+from web.pages.bay import concern_form
+from web.pages.bay.seen import on_new_concern as seen_on_form
+from web.pages.bay.seen import rows as seen_rows
+from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural
@@ -28,6 +34,7 @@ def _page(
     begin: dict[str, str | tuple[str, ...]] | None = None,
     refused: KbError | None = None,
 ) -> Response:
+    seen = seen_rows.rows(visit.typed, "seen")
     return visit.page(
         "concern_form.html",
         place="/concerns",
@@ -36,10 +43,23 @@ def _page(
         begin=begin or {},
         refused=refused,
         chips=concern_form.CHIPS,
-        seen=seen_on_form.rows(visit.typed, "seen"),
-        accepted=seen_on_form.rows(visit.typed, "accepted"),
+        seen=seen,
+        sure=seen_rows.sure(seen, seen_on_form.TAKEN),
+        accepted=seen_rows.rows(visit.typed, "accepted"),
+        takes=seen_on_form.TAKEN,
+        kept=_waiting(visit),
+        missing=what_is_missing(),
         known_vin=None if view else _known_of_vin(visit),
     )
+
+
+def _waiting(visit: Visit) -> tuple[Photo, ...]:
+    """The photos that were read for the concern."""
+    sent = ids_of(visit.typed)
+    if not sent:
+        return ()
+    with visit.reading() as desk:
+        return photos.waiting_photos(desk, sent)
 
 
 def _known_of_vin(visit: Visit) -> KnownOfVin | None:
@@ -80,7 +100,7 @@ def show_new(
 @shown_again(_page, BadInput, Unreadable, NotReady)
 def read_it(visit: Somebody) -> Response:
     """What photos, files and a text say, beside the form as it was typed; nothing is saved."""
-    return _page(visit.with_form(seen_on_form.read(visit.typed)))
+    return _page(visit.with_form(read_and_kept(visit, None)))
 
 
 @router.post("/concerns/new/known")
@@ -104,13 +124,14 @@ def fill(visit: Somebody) -> Response:
 @shown_again(_page, BadInput, Conflict, Unreadable, NotReady)
 def open_new(visit: Somebody) -> Response:
     """Open it. What was ticked is taken; a photo that nobody has read yet is read first."""
-    if seen_on_form.waits_to_be_read(visit.typed):
-        return _page(visit.with_form(seen_on_form.read(visit.typed)))
+    if seen_rows.waits_to_be_read(visit.typed):
+        return _page(visit.with_form(read_and_kept(visit, None)))
     visit = visit.with_form(seen_on_form.filled(visit.typed))
     with visit.writing() as desk:
         draft = concern_form.draft(desk, visit.typed)
         doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))
         opened = concerns.open_concern(desk, draft)
+        photos.give_photos(desk, opened.id, ids_of(visit.typed))
     said = " ".join((f"{opened.ref} opened.", *opened.warnings, *doubts))
     return visit.go(f"/concerns/{opened.id}", said=said)
 

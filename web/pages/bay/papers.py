@@ -11,6 +11,7 @@ from kb.desk import settings
 from kb.desk.bay.advice import advice
 from kb.desk.bay.papers import ro_lines
 from kb.desk.bay.programming import prep, programmed, release
+from kb.desk.bay.seen import photos
 from kb.nouns import recalls
 from kb.nouns.bay.gates import GateView
 from web.pages.bay.on_concern import on_concern
@@ -44,6 +45,7 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
             "not_checked": _not_checked(context["stands"].gates),
             "said_of_recalls": recalls.SAID,
             "advice": advice.give_advice(desk, concern_id),
+            "photos": [one for one in photos.list_photos(desk, concern_id) if one.on_print],
             "parts": ro_lines.ro_parts(desk, concern_id),
             "release": release.release_list(desk, concern_id),
             "prep": prep.prep_list(desk, concern_id, done.note_id if done else None),

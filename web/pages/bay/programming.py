@@ -10,6 +10,8 @@ from starlette.responses import Response
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programmed, programming, sittings
+from kb.desk.bay.seen import photos
+from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
@@ -20,6 +22,9 @@ from web.forms import TypedForm
 from web.labels import WHY_NOT
 from web.pages.bay.on_concern import on_concern
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
+from web.pages.bay.seen import on_programming as seen_on_programming
+from web.pages.bay.seen import rows as seen_rows
+from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
 from web.query_values import OptionalId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -61,6 +66,7 @@ def _form(
             "equipment": equipment.for_events(desk),
             "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
             **_updates_and_stops(desk, concern_id),
+            "kept": [one for one in photos.list_photos(desk, concern_id) if one.id in ids_of(visit.typed)],
         }
     on_record = refused.details if isinstance(refused, Conflict) else {}
     return visit.page(
@@ -73,6 +79,10 @@ def _form(
         reasons=[(why, why) for why in WHY_NOT],
         most=MOST_MODULES,
         refused=refused,
+        seen=(seen := seen_rows.rows(visit.typed, "seen")),
+        sure=seen_rows.sure(seen, seen_on_programming.TAKEN),
+        takes=seen_on_programming.TAKEN,
+        missing=what_is_missing(),
         **context,
     )
 
@@ -82,13 +92,29 @@ def show(visit: Somebody, concern_id: int, result: str = "completed", update: Op
     return _form(visit, concern_id, begin={"result": result, "update": update})
 
 
+@router.post("/programming/read")
+@shown_again(_form, KbError)
+def read_it(visit: Somebody, concern_id: int) -> Response:
+    """What photos, files and a text say, beside the form as it was typed; the photos are kept."""
+    return _form(visit.with_form(read_and_kept(visit, concern_id)), concern_id)
+
+
+@router.post("/programming/fill")
+def fill(visit: Somebody, concern_id: int) -> Response:
+    """The form with what was ticked; what was typed stays."""
+    return _form(visit.with_form(seen_on_programming.filled(visit.typed)), concern_id)
+
+
 @router.post("/programming")
 @shown_again(_form, KbError)
 def record(visit: Somebody, concern_id: int) -> Response:
+    if seen_rows.waits_to_be_read(visit.typed):
+        return _form(visit.with_form(read_and_kept(visit, concern_id)), concern_id)
     event = event_typed(visit.typed, concern_id)
     with visit.writing() as desk:
         answer_for(desk, visit.typed, concern_id, event)
-        _record(desk, visit.typed, event)
+        event_id = _record(desk, visit.typed, event)
+        photos.give_to_event(desk, concern_id, event_id, ids_of(visit.typed))
     failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
     if failed:
         return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
@@ -99,12 +125,11 @@ def record(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}/release", said="Programming and road test written down.")
 
 
-def _record(desk: Desk, typed: TypedForm, event: ProgrammingEventDraft) -> None:
+def _record(desk: Desk, typed: TypedForm, event: ProgrammingEventDraft) -> int:
     sitting = typed.whole("sitting")
     if typed.text("again") == "same_sitting" and sitting is not None:
-        sittings.join_sitting(desk, sitting, event)
-    else:
-        programming.record_event(desk, event, done_twice=typed.text("again") == "done_twice")
+        return sittings.join_sitting(desk, sitting, event)
+    return programming.record_event(desk, event, done_twice=typed.text("again") == "done_twice")
 
 
 @router.get("/road-test")

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from kb.desk.bay.concern.reading_scans import SeenFile, read_scans
+from kb.desk.bay.seen.reading_scans import SeenFile, read_scans
 from kb.intake.scan import letters
 from kb.intake.scan.lines_of_pieces import Piece, in_lines
 from tests.bench.read import drawn

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from PIL.Image import Image
+
 from kb.errors import BadInput, Unreadable
 from kb.intake.scan import letters, pictures
 from kb.intake.scan.found import Found, Seen
@@ -96,12 +98,25 @@ def _read_file(file: SeenFile, said: list[str]) -> list[SeenValue]:
     if not _is_picture(file.name, data):
         return [_seen(one, CalibrationSource.READ) for one in read_scan(text_of_file(file.name, data))]
     picture = pictures.opened(file.name or "The file", data)
-    codes, told = pictures.codes_in(picture), letters.letters_in(picture)
-    if not letters.can_be_read():
-        said.append(_LETTERS_MISSING)
-    found = [one for code in codes for one in read_scan(code)]
+    return [_seen(one, CalibrationSource.PHOTO) for one in _seen_in(picture, said)]
+
+
+def _seen_in(picture: Image, said: list[str]) -> list[Found]:
+    """What a photo shows. A label whose code tells its VIN is read by that alone, twenty times as fast."""
+    found = [one for code in pictures.codes_at_once(picture) for one in read_scan(code)]
+    if any(one.field is Seen.VIN and not one.doubtful for one in found):
+        return found
+    told = letters.letters_in(picture)
+    said += filter(None, (what_is_missing(),))
     found += read_scan(told.text, doubts=told.doubts)
-    return [_seen(one, CalibrationSource.PHOTO) for one in found]
+    if all(one.field is Seen.VIN and one.doubtful for one in found):
+        found += [one for code in pictures.codes_in(picture) for one in read_scan(code)]
+    return found
+
+
+def what_is_missing() -> str:
+    """What is to be installed before the letters of photos are read; empty where they are."""
+    return "" if letters.can_be_read() else _LETTERS_MISSING
 
 
 def bytes_of(file: SeenFile) -> bytes:

@@ -1,0 +1,50 @@
+"""Photos that came with a form: read and kept, so that what is proposed can be compared with them."""
+
+from __future__ import annotations
+
+from kb.desk.bay.seen import photos
+from kb.desk.bay.seen.reading_scans import is_photo
+from kb.errors import Unreadable
+from kb.nouns.bay.photos import Photo, Shows
+from web.forms import TypedForm
+from web.pages.bay.seen import rows as seen_rows
+from web.visits import Visit
+
+_SCREEN = frozenset({"code", "calibration_id", "cvn", "voltage"})
+
+
+def read_and_kept(visit: Visit, concern_id: int | None) -> TypedForm:
+    """The form with what its files propose; its photos are kept with the concern, or wait for one to be
+    opened. Raises as the reading does.
+    """
+    typed = seen_rows.read(visit.typed)
+    kept = keep(visit, concern_id, _shown(typed))
+    ids = dict.fromkeys((*typed.all("photo"), *(str(one.id) for one in kept)))
+    return TypedForm({**typed.values, "photo": tuple(ids)})
+
+
+def _shown(typed: TypedForm) -> Shows:
+    """What a photo shows, by what was read of it; of several at once nobody knows which is which."""
+    found = {row.field for row in seen_rows.rows(typed, "seen")}
+    if not found or len(typed.files.get("file", ())) > 1:
+        return Shows.OTHER
+    return Shows.SCREEN if found & _SCREEN else Shows.LABEL
+
+
+def keep(visit: Visit, concern_id: int | None, shows: Shows, caption: str = "") -> list[Photo]:
+    """Keep the photos among the files of the form; what is no photo is passed over."""
+    ready = []
+    for file in seen_rows.files_of(visit.typed):
+        if is_photo(file):
+            try:
+                ready.append(photos.made_ready(file))
+            except Unreadable:
+                if len(visit.typed.files["file"]) == 1:
+                    raise
+    with visit.writing() as desk:
+        return [photos.keep_photo(desk, concern_id, one, shows, caption) for one in ready]
+
+
+def ids_of(typed: TypedForm) -> list[int]:
+    """The photos that a form carries."""
+    return [int(one) for one in typed.all("photo") if one.isdecimal() and len(one) < 10]
