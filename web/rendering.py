@@ -33,6 +33,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "plural": words.plural,
         "score": words.score,
         "minutes": words.minutes,
+        "waits": words.waits,
         "last_eight": words.last_eight,
         "in_a_row": words.in_a_row,
         "vehicle": words.vehicle,

@@ -102,10 +102,12 @@ def last_eight(vin: str) -> str:
 def minutes(length: float, wait: float = 0) -> str:
     """Such as "12 min"; waiting is said apart because it is not work: "4 min + a night's wait"."""
     work = f"{half_up(length)} min"
-    if wait <= 0:
-        return work
-    waiting = "a night's wait" if wait >= 480 else f"{half_up(wait)} min wait"
-    return f"{work} + {waiting}"
+    return work if wait <= 0 else f"{work} + {waits(wait)}"
+
+
+def waits(wait: float) -> str:
+    """Such as "a night's wait", "45 min wait"."""
+    return "a night's wait" if wait >= 480 else f"{half_up(wait)} min wait"
 
 
 def vehicle(known: Vehicle) -> str:

@@ -28,7 +28,7 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Resp
         place="/concerns",
         concern=concern,
         release=release,
-        running={one.ends_with: one for one in running},
+        running=running,
         relearn_clocks=asked,
         refused=refused,
     )
