@@ -28,7 +28,7 @@ from kb.desk.sent_once import Sending
 from kb.desk.shop.demo_filling import refuse_while_filling
 
 _LONGEST_KEY = 255
-Key = Annotated[str, Header(alias=KEY_HEADER, min_length=1, max_length=_LONGEST_KEY)]
+Key = Annotated[str, Header(alias=KEY_HEADER, max_length=_LONGEST_KEY)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.concerns import ClockBody, NextBody
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import clocks, next_up
 from kb.nouns.bay.clocks import ClockAsked, ClockView
 from kb.nouns.bay.next_up import NextUp
 
-router = APIRouter(tags=["concerns"])
+router = Router(tags=["concerns"])
 
 
 @router.put("/concerns/{concern_id}/next", responses=CONFLICT)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from starlette.responses import PlainTextResponse, Response
 
 from api.deps import Id, SignedInCall
+from api.routing import Router
 from api.schemas.base import Word
 from kb.desk.bay.papers import customer_word, ro_lines
 from kb.nouns.bay.customer_word import IF_NOT_CURED, CustomerWord, Proposal
 from kb.nouns.currency import to_minor
 
-router = APIRouter(prefix="/concerns/{concern_id}", tags=["concerns"])
+router = Router(prefix="/concerns/{concern_id}", tags=["concerns"])
 
 _AS_TEXT: dict[int | str, dict[str, Any]] = {200: {"content": {"text/plain": {"schema": {"type": "string"}}}}}
 OnlyAscii = Annotated[bool, Query(alias="ascii")]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.snapshots import SnapshotBody
 from kb.desk.bay.concern import concern_file, known, snapshots, striking
@@ -14,7 +13,7 @@ from kb.nouns.bay.known import KnownId, KnownOfVin
 from kb.nouns.bay.readings import Reading
 from kb.nouns.bay.snapshot import Snapshot
 
-router = APIRouter(tags=["concerns"])
+router = Router(tags=["concerns"])
 
 
 @router.get("/concerns/{concern_id}/readings")

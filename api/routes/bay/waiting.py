@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.concerns import WaitingBody
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import waiting
 from kb.nouns.bay.waiting import Waiting
 
-router = APIRouter(prefix="/concerns/{concern_id}/waiting", tags=["concerns"])
+router = Router(prefix="/concerns/{concern_id}/waiting", tags=["concerns"])
 
 
 @router.put("", responses=CONFLICT)

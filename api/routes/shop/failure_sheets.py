@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.deps import SignedInCall
 from api.description.refusals import CONFLICT
+from api.routing import Router
 from api.schemas.base import Word
 from api.schemas.prep import FailureSheetBody, FailureSheetOut
 from kb.desk.shop import failure_sheets
 from kb.nouns.bay.failure_sheets import FailureSheetDraft
 
-router = APIRouter(prefix="/failure-sheets", tags=["equipment"])
+router = Router(prefix="/failure-sheets", tags=["equipment"])
 
 
 @router.get("")

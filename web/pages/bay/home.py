@@ -39,7 +39,7 @@ def open_concerns(
     visit: Somebody,
     state: str = "open",
     q: str = "",
-    mine: bool = False,
+    mine: str = "",
     waiting_for: str = "",
     module: str = "",
     just_now: OptionalId = None,
@@ -50,7 +50,9 @@ def open_concerns(
     wanted = "" if state == "all" else state
     kept = {"mine": "yes" if mine else "", "waiting_for": waiting_for, "module": module}
     with visit.reading() as desk:
-        lines = concern_list.list_concerns(desk, wanted, q, mine=mine, waiting_for=waiting_for, module=module)
+        lines = concern_list.list_concerns(
+            desk, wanted, q, mine=bool(mine), waiting_for=waiting_for, module=module
+        )
         lines = clocks.overdue_first(desk, lines)
         kinds = concern_list.open_by_kind(desk) if state == "open" and not q else None
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
