@@ -112,7 +112,7 @@ def test_a_screen_is_read_into_an_open_concern_and_its_programming(
     assert phone.fits()
     page.click("button:has-text('Save all 4 that nothing is marked in')")
     page.wait_for_url("**/concerns/1")
-    expect(page.locator(".said")).to_contain_text("1 calibration ID and 1 code saved")
+    expect(page.locator(".said")).to_contain_text("2 calibration IDs and 1 code saved")
 
     phone.open("/concerns/1/read")
     send(phone, "#camera", file_of(label(OTHER_VIN, "DataMatrix")))

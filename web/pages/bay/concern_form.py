@@ -93,6 +93,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         odometer=typed.whole("odometer", "odometer"),
         codes=seen_on_form.as_reported(typed, [code for code in codes if code]),
         calibrations=seen_on_form.calibrations(seen_rows.rows(typed, "accepted")),
+        read=seen_on_form.voltages(seen_rows.rows(typed, "accepted")),
         codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,

@@ -142,16 +142,6 @@ def put_gates(desk: Desk, concern_id: int, settled: Mapping[str, tuple[str, str]
 
 
 @anyone_in_the_shop
-def add_codes(desk: Desk, concern_id: int, read: Sequence[ReportedCode]) -> None:
-    """Record codes beside those on file, as a scan that shows both (`put_scan`); one that says more of a code
-    than is on file takes its place.
-    """
-    said = {one.code for one in read}
-    kept = [one for one in read_concern(desk, concern_id).codes if one.code not in said or one.module]
-    put_scan(desk, concern_id, list(dict.fromkeys((*kept, *read))), CodesScanned.STORED)
-
-
-@anyone_in_the_shop
 def put_codes(desk: Desk, concern_id: int, typed: str, scanned: CodesScanned) -> None:
     """Record the codes as typed from the scan tool (`put_scan`)."""
     put_scan(desk, concern_id, [ReportedCode(str(one)) for one in parse_codes(typed)], scanned)

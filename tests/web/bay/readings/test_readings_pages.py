@@ -11,7 +11,7 @@ from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
-from tests.web.browsing import Visitor
+from tests.web.browsing import Page, Visitor
 
 VIN = "1M8GDM9AXKP042788"  # published worked example of the check digit
 OTHER = "5GZCZ43D13S812715"  # another one
@@ -113,3 +113,27 @@ def test_what_we_put_in_is_taken_with_one_tap_and_then_asks_to_be_confirmed(
     page = tech.see(f"/concerns/{visit}").text
     assert "by our records, not confirmed" in page
     assert "still in it by our records" not in page
+
+
+def test_a_voltage_that_was_read_goes_into_a_new_concern_and_an_open_one(tech: Visitor) -> None:
+    def press(page: Page, form: str, path: str, **typed: str) -> Page:
+        fields = page.form(form).fields | {name: [said] for name, said in typed.items()}
+        answer = tech.client.post(path, data=fields)
+        assert answer.status_code == 200, answer.text
+        return Page(answer.text)
+
+    report = "Module: PCM\nCal ID: NV10A\nBattery voltage 12.1 V"
+    seen = press(tech.see("/concerns/new"), "/concerns/new", "/concerns/new/read", read_text=report)
+    filled = press(seen, "/concerns/new", "/concerns/new/fill", take_all="sure")
+    assert "12.1" in "".join(filled.form("/concerns/new").fields["accepted"])
+    said = {"ro_number": "2400", "complaint": "long crank"}
+    opened = press(filled, "/concerns/new", "/concerns/new", **said)
+    assert "12.1 V read from the vehicle" in " ".join(opened.text.split())
+
+    path = "/concerns/3/read"
+    seen = press(tech.see(path), f"{path}/take", path, read_text="Battery voltage 13.9 V\nP0171 pending")
+    taken = press(seen, f"{path}/take", f"{path}/take", take_all="sure")
+    assert "1 code and 1 voltage saved" in taken.text
+    shown = " ".join(tech.see("/concerns/3").text.split())
+    assert "13.9 V" in shown
+    assert "12.1 V" not in shown

@@ -1,4 +1,4 @@
-"""Reading a photo, a file or a text into a concern that is open: its codes and the numbers of its modules."""
+"""Reading a photo, a file or a text into a concern that is open: codes, voltages, its modules' numbers."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.errors import BadInput, KbError, NotReady, Unreadable
 from kb.nouns.concerns import ReportedCode
 from web.pages.bay.seen import rows as seen_rows
-from web.pages.bay.seen.on_new_concern import calibrations, state_of
+from web.pages.bay.seen.on_new_concern import calibrations, state_of, voltages
 from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -20,7 +20,7 @@ from web.words import plural
 
 router = APIRouter(prefix="/concerns/{concern_id}/read")
 
-TAKEN = frozenset({"code"}) | seen_rows.OF_A_MODULE
+TAKEN = frozenset({"code", "voltage"}) | seen_rows.OF_A_MODULE
 
 
 def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
@@ -66,17 +66,14 @@ def take(visit: Somebody, concern_id: int) -> Response:
     ticked = seen_rows.ticked(visit.typed, TAKEN)
     readings = calibrations(ticked)
     codes = [row for row in ticked if row.field == "code"]
-    if not readings and not codes:
+    others = voltages(ticked)
+    if not readings and not codes and not others:
         raise BadInput(_why_nothing(ticked), fields={"take": "nothing to save"})
+    reported = [ReportedCode(row.value, row.module, state_of(row.status)) for row in codes]
     with visit.writing() as desk:
-        for reading in readings:
-            facts.put_calibration(desk, concern_id, reading)
-        facts.add_codes(
-            desk, concern_id, [ReportedCode(row.value, row.module, state_of(row.status)) for row in codes]
-        )
-    said = [plural(len(readings), "calibration ID")] * bool(readings) + [plural(len(codes), "code")] * bool(
-        codes
-    )
+        facts.put_read(desk, concern_id, readings, reported, others)
+    counted = ((sum(len(one.ids) for one in readings), "calibration ID"), (len(codes), "code"))
+    said = [plural(number, what) for number, what in (*counted, (len(others), "voltage")) if number]
     return visit.go(f"/concerns/{concern_id}", said=f"{' and '.join(said)} saved.")
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from kb.nouns.concerns import CodeStatus, ReportedCode
+from kb.nouns.read_values import ReadKind, ReadValue
 from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, fold_id
 from web.forms import TypedForm
 from web.pages.bay.seen.rows import OF_A_MODULE, SeenRow, carried, left, rows, ticked
@@ -21,7 +22,9 @@ def filled(typed: TypedForm) -> TypedForm:
     before = rows(typed, "accepted")
     with_id = {fold_id(row.module) for row in (*before, *taken) if row.field == "calibration_id"} - {""}
     kept = [
-        row for row in taken if row.field == "code" or (row.of_a_module and fold_id(row.module) in with_id)
+        row
+        for row in taken
+        if row.field in ("code", "voltage") or (row.of_a_module and fold_id(row.module) in with_id)
     ]
     stand = [row for row in taken if row not in kept and not _fits(typed, row)]
     values: dict[str, tuple[str, ...]] = {
@@ -59,6 +62,15 @@ def calibrations(accepted: Iterable[SeenRow]) -> tuple[CalibrationReading, ...]:
     return tuple(reading for group in of.values() for reading in _reading(group))
 
 
+def voltages(accepted: Iterable[SeenRow]) -> tuple[ReadValue, ...]:
+    """The accepted voltages, each as a reading of its own."""
+    return tuple(
+        ReadValue(ReadKind.VOLTAGE, row.value, row.module, source=CalibrationSource(row.source))
+        for row in accepted
+        if row.field == "voltage"
+    )
+
+
 def _reading(group: Sequence[SeenRow]) -> Iterator[CalibrationReading]:
     """The numbers of one module; none where no calibration ID is among them."""
     by = {field: [row.value for row in group if row.field == field] for field in OF_A_MODULE}
@@ -88,8 +100,6 @@ def _why_not(row: SeenRow) -> str:
         return f"{row.called} {row.value}: it is kept with a calibration ID of {row.module}; tick that too."
     if row.of_a_module:
         return f"{row.called} {row.value}: type the module that it is of, then fill it in."
-    if row.field == "voltage":
-        return f"Voltage {row.value} V: it is entered where a check or the prep asks for it."
     return f"{row.called}: what is typed stands; empty the field to take {row.value}."
 
 

@@ -49,6 +49,11 @@ class SeenRow:
         return self.field in OF_A_MODULE
 
     @property
+    def kept_as_read(self) -> bool:
+        """Whether it is kept with the concern as a reading, since no field of the form takes it."""
+        return self.of_a_module or self.field == "voltage"
+
+    @property
     def waits_for_module(self) -> bool:
         """Whether a person has to say first which module it is of."""
         return self.of_a_module and not self.module
