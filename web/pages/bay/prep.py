@@ -87,7 +87,7 @@ def sign(visit: Somebody, concern_id: int) -> Response:
         if signed
         else "What is left needs a value or a reason."
     )
-    return _back(visit, concern_id, update, said, at=f"place-{typed.text('place')}")
+    return _back(visit, concern_id, update, said, at=f"place-{typed.text('place').replace(' ', '-')}")
 
 
 @router.post("/prep/replaced")
