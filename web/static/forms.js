@@ -32,7 +32,7 @@ function say(form, near, sentence, ...buttons) {
 
 function hold(form, more) {
   const version = hidden(form, "version");
-  keep(idOf(form), { ...more, typed: typedIn(form), version: version && version.value, name: document.querySelector("h1").textContent.trim() });
+  keep(idOf(form), { ...more, typed: typedIn(form), version: version && version.value });
 }
 
 function remember(form) {
@@ -186,11 +186,12 @@ function tellOfOthers() {
   const others = all().filter(([, entry]) => (entry.tried || entry.tap) && entry.page !== here);
   if (!others.length) return;
   const place = note("Not saved yet:");
-  place.classList.add("ribbon", "warn");
+  place.classList.add("elsewhere");
   for (const [, entry] of others) {
     const link = document.createElement("a");
     link.href = entry.page;
-    link.textContent = `${entry.name || entry.word}, ${time(entry.at)}`;
+    link.className = "button";
+    link.textContent = `${entry.name}${entry.word ? `: ${entry.word}` : ""}, ${time(entry.at)}`;
     place.append(link);
   }
   document.querySelector("main").before(place);

@@ -62,8 +62,8 @@ function tapOf(form, button) {
   body.delete("form_token");
   taps += 1;
   body.set("once", `${body.get("once")} ${taps}`); // each tap on a page is one of its own
-  const { result = "", number = "", name = "" } = item ? item.dataset : {};
-  return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, name };
+  const { result = "", number = "", name: check = "" } = item ? item.dataset : {};
+  return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, check };
 }
 
 async function save(tap) {
@@ -88,7 +88,7 @@ async function save(tap) {
   undo.set("number", tap.before.number);
   undo.set("once", `${undo.get("once")} back`);
   const said = body.get("number") || (body.get("result") ? tap.word : "cleared");
-  say(`${tap.name ? `${tap.name}: ` : ""}${said}`, "Undo", () => takeBack(tap.action, undo));
+  say(`${tap.check ? `${tap.check}: ` : ""}${said}`, "Undo", () => takeBack(tap.action, undo));
   timer = setTimeout(hush, UNDO_FOR);
 }
 

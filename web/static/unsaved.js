@@ -27,7 +27,8 @@ function parsed(text) {
 // False where the browser keeps nothing, or no more.
 export function keep(id, entry) {
   try {
-    localStorage.setItem(MINE + id, JSON.stringify({ ...entry, page: location.pathname + location.search, at: Date.now() }));
+    const name = document.title.split(" · ")[0];
+    localStorage.setItem(MINE + id, JSON.stringify({ ...entry, name, page: location.pathname + location.search, at: Date.now() }));
     return true;
   } catch { return false; }
 }

@@ -67,6 +67,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     # The next step is a check; its two results are on the buttons.
     step = page.locator(".advice .pick button.do")
     expect(step).to_have_count(2)
+    page.wait_for_load_state()  # the page's script is there
     step.nth(1).click()
     expect(page.locator(".toast")).to_contain_text("Undo")
     expect(page.locator("#findings ~ ul li[data-result=no]")).to_have_count(1)
