@@ -59,15 +59,14 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     # Nothing is advised before the module is read and looked up.
     expect(page.locator("#verdict")).to_have_text("Check first")
     page.fill("#id-now", "NV10A")
-    page.click("button:has-text('From the vehicle')")
+    press(page, page.locator("button:has-text('From the vehicle')"))
     page.fill("#newest-now", "NV10B")
-    page.click("button:has-text('Newer one')")
+    press(page, page.locator("button:has-text('Newer one')"))
     expect(page.locator("dd", has_text="NV10A")).to_contain_text("newer calibration exists: NV10B")
 
     # The next step is a check; its two results are on the buttons.
     step = page.locator(".advice .pick button.do")
     expect(step).to_have_count(2)
-    page.wait_for_load_state()  # the page's script is there
     step.nth(1).click()
     expect(page.locator(".toast")).to_contain_text("Undo")
     expect(page.locator("#findings ~ ul li[data-result=no]")).to_have_count(1)
