@@ -98,7 +98,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     chip(page, "read from the module")
     chip(page, "duplicated")
     chip(page, "gone")
-    page.click("text=Write it down")
+    page.click("button:not([aria-hidden]):has-text('Write it down')")
     page.wait_for_url("**/release")
     page.click("button:has-text('required, not done')")
     expect(page.locator("#go ~ ul")).to_contain_text("required and not done")
@@ -120,7 +120,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     bay.open("/concerns/1/follow-up")
     chip(page, "same concern came back")
     page.fill("#seen_on", "2026-12-24")
-    page.click("text=Write it down")
+    page.click("button:not([aria-hidden]):has-text('Write it down')")
     expect(page.locator(".said")).to_contain_text("Comeback counted")
     expect(page.locator(".ref").first).to_contain_text("opened")
 
