@@ -8,6 +8,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any
 
+from sqlalchemy import Table
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 _TO_JSON: Mapping[type, Callable[[Any], Any]] = MappingProxyType(
@@ -17,6 +18,8 @@ _FROM_JSON: Mapping[type, Callable[[Any], Any]] = MappingProxyType(
     {date: date.fromisoformat, datetime: datetime.fromisoformat, bytes: b64decode}
 )
 _JSON_ALREADY = (str, int, float, bool, object)
+_WITH_BYTES_AT_ONCE = 8
+"""A photo and its small copy are a megabyte or two."""
 
 
 def to_json(kind: TypeEngine[Any]) -> Callable[[Any], Any] | None:
@@ -39,3 +42,8 @@ def value_type(kind: TypeEngine[Any]) -> type:
     plain = kind.impl_instance if isinstance(kind, TypeDecorator) else kind
     found: type = plain.python_type
     return found
+
+
+def rows_at_once(table: Table, usual: int) -> int:
+    """How many rows of a table are held at a time: few where they hold photos, so that memory stays small."""
+    return _WITH_BYTES_AT_ONCE if any(value_type(one.type) is bytes for one in table.columns) else usual

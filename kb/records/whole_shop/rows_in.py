@@ -12,7 +12,7 @@ from sqlalchemy import JSON, Connection, MetaData, Table, bindparam, insert, upd
 
 from kb.errors import Unreadable
 from kb.records.whole_shop import left_out
-from kb.records.whole_shop.cells import from_json
+from kb.records.whole_shop.cells import from_json, rows_at_once
 from kb.records.whole_shop.sealed_lines import Line
 
 _ROWS_AT_ONCE = 500
@@ -63,7 +63,8 @@ def _place(table: Table, now: datetime) -> _Place:
 def _write(connection: Connection, place: _Place, lines: Iterable[Line]) -> None:
     rows = (_row(place, *line) for line in lines)
     put_off: list[dict[str, Any]] = []
-    while some := list(islice(rows, _ROWS_AT_ONCE)):
+    at_once = rows_at_once(place.table, _ROWS_AT_ONCE)
+    while some := list(islice(rows, at_once)):
         put_off += [
             {f"its_{key}": row[key] for key in ("id", *place.later)} for row in some if _refers(place, row)
         ]

@@ -10,7 +10,7 @@ from sqlmodel import Session, SQLModel
 
 import kb.records.tables  # noqa: F401  # registers every table with the metadata
 from kb.records.whole_shop import left_out
-from kb.records.whole_shop.cells import to_json, value_type
+from kb.records.whole_shop.cells import rows_at_once, to_json, value_type
 
 _ROWS_AT_ONCE = 2000
 
@@ -35,7 +35,8 @@ def _rows(session: Session, table: Table) -> Iterator[dict[str, Any]]:
     turned = [(at, turn) for at, name in enumerate(names) if (turn := to_json(table.columns[name].type))]
     order = [_by_bytes(session, column) for column in table.primary_key.columns]
     wanted = select(*(table.columns[name] for name in names)).order_by(*order)
-    for row in session.execute(wanted.execution_options(yield_per=_ROWS_AT_ONCE)):
+    at_once = rows_at_once(table, _ROWS_AT_ONCE)
+    for row in session.execute(wanted.execution_options(yield_per=at_once)):
         values = list(row)
         for at, turn in turned:
             if values[at] is not None:

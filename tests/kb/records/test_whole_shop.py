@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import sqlite3
+import tracemalloc
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import UTC, datetime
@@ -14,7 +15,7 @@ from typing import Any
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import delete, func, select
+from sqlalchemy import delete, func, insert, select
 from sqlmodel import SQLModel, col
 
 from kb.desk.context import CONSOLE, RunningShop
@@ -22,7 +23,7 @@ from kb.desk.notes import notes
 from kb.desk.shop import out_and_in_again
 from kb.errors import Conflict, Unreadable
 from kb.nouns.people import Actor
-from kb.records.tables import Payment
+from kb.records.tables import Payment, PhotoRow
 from kb.records.whole_shop import left_out
 from kb.records.whole_shop.sealed_lines import sealed
 from tests import postgres
@@ -212,3 +213,21 @@ def test_an_export_with_older_tables_comes_in_and_is_brought_up_to_date(new: str
     for old, now in zip(rows, today[1:], strict=True):
         assert old["table"] == now["table"]
         assert old["row"].items() <= now["row"].items()
+
+
+def test_photos_go_out_and_in_few_at_a_time(new: str, tmp_path: Path) -> None:
+    empty = shutil.copyfile(tmp_path / "shop.db", tmp_path / "empty.db")
+    picture, told = bytes(1 << 17), {"shows": "label", "caption": "", "on_print": False, "kept_by": "tech"}
+    one = told | {"shop_id": 1, "width": 1, "height": 1, "small": b"", "sha256": "", "kept_at": NOW}
+    rows = [one | {"sent_sha256": str(n), "content": picture} for n in range(160)]
+    with opened(new) as shop, shop.writing(CONSOLE) as desk:
+        desk.session.execute(insert(PhotoRow), rows)
+    del rows
+    tracemalloc.start()
+    try:
+        with opened(new) as shop, shop.reading(CONSOLE) as desk:
+            out_and_in_again.export_to_file(desk, tmp_path / "out.jsonl")
+        out_and_in_again.bring_in(tmp_path / "out.jsonl", f"sqlite:///{empty}", NOW)
+        assert tracemalloc.get_traced_memory()[1] < 80 * len(picture)
+    finally:
+        tracemalloc.stop()
