@@ -41,7 +41,7 @@ def list_concerns(
         raise BadInput(f"A concern waits for {known}.", fields={"waiting_for": known})
     last = None if after is None else concerns_desk.on_file(desk, after).concern
     asked = ListAsked(state, text.strip(), desk.actor.name if mine else "", waiting_for, _called(module))
-    written = _written(desk, asked.module) if asked.module else ()
+    written = _written(desk, asked) if asked.module else ()
     return with_counted(desk, concerns_listed(desk.session, desk.shop.id, asked, limit, last, written))
 
 
@@ -64,6 +64,6 @@ def _called(module: str) -> str:
     return module_called(module) or module.strip().upper()
 
 
-def _written(desk: Desk, module: str) -> list[str]:
-    every = narrowing.modules_written(desk.session, desk.shop.id)
-    return [one for one in every if _called(one) == module]
+def _written(desk: Desk, asked: ListAsked) -> list[str]:
+    every = narrowing.modules_written(desk.session, desk.shop.id, asked.state)
+    return [one for one in every if _called(one) == asked.module]

@@ -88,7 +88,7 @@ def concerns_listed(
     written: Collection[str] = (),
 ) -> list[OtherConcern]:
     """Newest first, from the one that follows `after`; `written` are the writings of the module asked for."""
-    query = joined().where(col(ConcernRow.shop_id) == shop_id, *narrowed_to(asked, written))
+    query = joined().where(*narrowed_to(shop_id, asked, written))
     order = (col(ConcernRow.opened_on), col(ConcernRow.id))
     if after is not None:
         query = query.where(tuple_(*order) < (after.opened_on, after.id))
