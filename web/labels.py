@@ -149,6 +149,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "lead": "lead",
             "nothing": "can go on",
         },
+        "shows": _as_kept("label", "screen", "error") | {"other": "something else"},
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )

@@ -87,7 +87,7 @@ def give_photos(desk: Desk, concern_id: int, photo_ids: Iterable[int]) -> None:
     own = {one.sha256 for one in store.of_concern(desk.session, desk.shop.id, concern_id)}
     for one in waiting_photos(desk, photo_ids):
         if one.sha256 not in own:
-            store.give_to(desk.session, [one.id], concern_id=concern_id)
+            store.put(desk.session, [one.id], concern_id=concern_id)
             desk.note_down("kept a photo", "concern", concern_id, photo=one.id, sha256=one.sha256)
 
 
@@ -95,7 +95,7 @@ def give_photos(desk: Desk, concern_id: int, photo_ids: Iterable[int]) -> None:
 def give_to_event(desk: Desk, concern_id: int, event_id: int, photo_ids: Iterable[int]) -> None:
     """Say of photos of a concern at which programming they were taken."""
     own = {one.id for one in list_photos(desk, concern_id)}
-    store.give_to(desk.session, own & set(photo_ids), event_id=event_id)
+    store.put(desk.session, own & set(photo_ids), event_id=event_id)
 
 
 @anyone_in_the_shop
@@ -110,10 +110,7 @@ def photo_file(desk: Desk, photo_id: int, *, small: bool = False) -> PhotoFile:
 def change_photo(desk: Desk, photo_id: int, shows: Shows, caption: str, *, on_print: bool) -> Photo:
     """Say what it shows, and whether it goes on the print of the repair order. Raises NotFound."""
     one = _one(desk, photo_id)
-    row = rows.row_of_shop(desk.session, PhotoRow, desk.shop.id, photo_id)
-    if row is not None:
-        row.sqlmodel_update({"shows": shows.value, "caption": _caption(caption), "on_print": on_print})
-        rows.save(desk.session, row)
+    store.put(desk.session, [photo_id], shows=shows.value, caption=_caption(caption), on_print=on_print)
     desk.note_down("described a photo", "concern", one.concern_id, photo=photo_id)
     return _one(desk, photo_id)
 

@@ -60,9 +60,9 @@ def bytes_of(session: Session, shop_id: int, photo_id: int, *, small: bool) -> b
     return session.execute(query).scalar_one_or_none()
 
 
-def give_to(session: Session, photo_ids: Iterable[int], **place: int) -> None:
-    """Put photos on a concern or an event."""
-    session.execute(update(PhotoRow).where(col(PhotoRow.id).in_(list(photo_ids))).values(place))
+def put(session: Session, photo_ids: Iterable[int], **columns: int | str | bool) -> None:
+    """Change what is said of photos, such as the concern that they are of; their bytes stay unread."""
+    session.execute(update(PhotoRow).where(col(PhotoRow.id).in_(list(photo_ids))).values(columns))
 
 
 def forget(session: Session, *conditions: ColumnElement[bool]) -> None:
