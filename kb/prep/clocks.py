@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from datetime import datetime, time, timedelta, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from kb.errors import BadInput
 from kb.nouns.bay.clocks import USUAL, Clock, ClockAsked, ClockKind, ClockView
 from kb.nouns.chance_words import counted
 from kb.nouns.copying import copied
-from kb.nouns.days import clock_words, day_words
+from kb.nouns.days import clock_words, day_words, typed_time
 
 LONGEST_MINUTES = 10_080  # a week
 LONGEST_MILES = 1_000
 _COLD_FROM = 240
 """Minutes from which on a wait is a cold soak (common practice, no source)."""
-_WALL = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*(?:([ap])(?:\.?m\.?)?)?", re.I)
 _SPAN = re.compile(
     r"(\d{1,4})(?:\s*(?:to|-|–)\s*(\d{1,4}))?\s*-?\s*(min|minutes?|h|hrs?|hours?|mi|miles?)\b", re.I
 )
@@ -98,16 +97,10 @@ def _said(clock: Clock, now: datetime, zone: tzinfo) -> str:
 
 def _next_time(typed: str, now: datetime, zone: tzinfo) -> datetime:
     """The next moment at which the wall clock there shows this."""
-    found = _WALL.fullmatch(typed.strip())
-    hour, minute = (int(found[1]), int(found[2] or 0)) if found else (99, 0)
-    half = (found[3] or "").lower() if found else ""
-    if half and 1 <= hour <= 12:
-        hour = hour % 12 + (12 if half == "p" else 0)
-    elif half:
-        hour = 99
-    if hour > 23 or minute > 59:
+    at = typed_time(typed)
+    if at is None:
         said = "Until when? A time of day, like 7:40 AM."
         raise BadInput(said, fields={"until": "like 7:40 AM"})
     day = now.astimezone(zone).date()
-    today = datetime.combine(day, time(hour, minute), zone)
-    return today if today > now else datetime.combine(day + timedelta(days=1), time(hour, minute), zone)
+    today = datetime.combine(day, at, zone)
+    return today if today > now else datetime.combine(day + timedelta(days=1), at, zone)

@@ -6,12 +6,11 @@ while that answers and while there is time before closing.
 
 from __future__ import annotations
 
-import re
 from datetime import time
 
 from kb.errors import BadInput
 from kb.nouns.bay.failure_sheets import FailureSheetDraft, WhenItFails
-from kb.nouns.days import time_words
+from kb.nouns.days import time_words, typed_time
 
 _PARTS = {
     "support_line": "support line",
@@ -21,7 +20,6 @@ _PARTS = {
     "module_days": "days until one is here",
     "tow": "who tows",
 }
-_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?\s*([ap])?\.?m?\.?", re.I)
 
 
 def when_it_fails(make: str, sheet: FailureSheetDraft | None, now: time, price: str = "") -> WhenItFails:
@@ -57,13 +55,9 @@ def read_clock(typed: str) -> str:
 
     Raises BadInput for what is no time of day.
     """
-    text = typed.strip()
-    if not text:
+    if not typed.strip():
         return ""
-    found = _CLOCK.fullmatch(text)
-    hour, minute = (int(found[1]), int(found[2] or 0)) if found else (99, 0)
-    if found and found[3]:
-        hour = hour % 12 + (12 if found[3].lower() == "p" else 0) if 1 <= hour <= 12 else 99
-    if hour > 23 or minute > 59:
+    at = typed_time(typed)
+    if at is None:
         raise BadInput("Enter a time of day, such as 3:30 PM.", fields={"latest_start": "such as 3:30 PM"})
-    return f"{hour:02d}:{minute:02d}"
+    return f"{at:%H:%M}"
