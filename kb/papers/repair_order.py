@@ -12,7 +12,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.measures import plain_number
 from kb.nouns.bay.on_file import Programmed
 from kb.nouns.bay.readings import Compared
-from kb.nouns.bay.release import RELEARN, Release, ReleaseItem
+from kb.nouns.bay.release import Release, ReleaseItem
 from kb.nouns.chance_words import counted
 from kb.nouns.concerns import Ending, FindingResult
 from kb.nouns.days import day_words
@@ -153,8 +153,8 @@ def _with_the_programming(file: ConcernFile, release: Release, words: ShopWords)
     for item in release.items:
         if item.by:
             yield "Done", _settled(item, words)
-        elif item.key.startswith(RELEARN):
-            yield "Relearn", f"{item.text.removeprefix('Relearn: ')}: {NOT_RECORDED}"
+        elif item.relearn:
+            yield "Relearn", f"{item.relearn}: {NOT_RECORDED}"
     yield release.cameras.text, _cameras(release.cameras) or NOT_RECORDED
     if file.installed:
         yield "Road test", in_words(file.installed[-1].road_test, "road_test")

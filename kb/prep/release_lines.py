@@ -6,7 +6,16 @@ from collections.abc import Mapping, Sequence
 
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
-from kb.nouns.bay.release import CAMERAS, RELEARN, RELEASED, Asks, Release, Released, ReleaseItem
+from kb.nouns.bay.release import (
+    CAMERAS,
+    RELEARN,
+    RELEARN_SAID,
+    RELEASED,
+    Asks,
+    Release,
+    Released,
+    ReleaseItem,
+)
 from kb.nouns.concerns import CodeStatus, ReflashResult
 from kb.nouns.notes import Note
 from kb.prep.id_after_programming import unlike_bulletin
@@ -131,7 +140,7 @@ def _ids_changed(file: ConcernFile) -> ReleaseItem:
 
 def _relearns(notes: Mapping[int, Note], ids: Sequence[int]) -> list[ReleaseItem]:
     return [
-        ReleaseItem(f"{RELEARN}{note_id}-{n}", f"Relearn: {text}")
+        ReleaseItem(f"{RELEARN}{note_id}-{n}", f"{RELEARN_SAID}{text}")
         for note_id in ids
         if note_id in notes
         for n, text in enumerate(notes[note_id].content.relearns, start=1)

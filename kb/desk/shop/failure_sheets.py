@@ -42,15 +42,20 @@ def makes_without_sheet(desk: Desk) -> tuple[str, ...]:
 
 
 @anyone_in_the_shop
+def failure_sheet(desk: Desk, make: str) -> FailureSheet | None:
+    """A make's sheet, however its name is written; None where nobody wrote one."""
+    row = store.failure_sheet(desk.session, desk.shop.id, fold(make))
+    return _view(row) if row else None
+
+
+@anyone_in_the_shop
 def sheet_for(desk: Desk, make: str) -> WhenItFails:
     """What is at hand for a make now, by the shop's clock; a make without a sheet has all of it missing."""
-    row = store.failure_sheet(desk.session, desk.shop.id, fold(make))
-    content = _view(row).content if row else None
+    sheet = failure_sheet(desk, make)
+    content = sheet.content if sheet else None
     price = content.module_price_minor if content else None
-    now = desk.now.astimezone(desk.shop.zone).time()
-    currency = desk.shop.currency
-    said = "" if price is None else amount_said(price, currency)
-    return when_it_fails(make, content, now, said)
+    said = "" if price is None else amount_said(price, desk.shop.currency)
+    return when_it_fails(make, content, desk.now.astimezone(desk.shop.zone).time(), said)
 
 
 @lead_or_owner

@@ -31,6 +31,13 @@ class UsualClock:
     miles: int = 0
     forbids: str = ""
 
+    @property
+    def length(self) -> str:
+        """Such as "50 mi", "8 h" or "45 min"."""
+        if self.miles:
+            return f"{self.miles} mi"
+        return f"{self.minutes} min" if self.minutes % 60 else f"{self.minutes // 60} h"
+
 
 USUAL: Mapping[ClockKind, UsualClock] = MappingProxyType(
     {

@@ -12,6 +12,7 @@ from kb.nouns.bay.on_file import Tick
 CAMERAS, RELEASED = "release-cameras", "released"
 RELEARN = "release-relearn-"
 """How the keys of the relearns begin that a bulletin prints."""
+RELEARN_SAID = "Relearn: "
 
 
 class Asks(StrEnum):
@@ -40,6 +41,11 @@ class ReleaseItem:
     expected: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
     known: tuple[str, ...] = ()
+
+    @property
+    def relearn(self) -> str:
+        """The relearn that the line is, as it is printed; empty of any other line."""
+        return self.text.removeprefix(RELEARN_SAID) if self.key.startswith(RELEARN) else ""
 
     def answered(self, tick: Tick | None) -> ReleaseItem:
         """The same with what somebody answered."""

@@ -24,7 +24,7 @@ from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
 from kb.nouns.bay.clocks import USUAL, ClockKind
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.bay.next_up import next_offered
+from kb.nouns.bay.next_up import NEXT_SHIFT, next_offered
 from web.pages.bay.concern_after import after_words
 from web.plan_picture import PlanPicture, plan_picture
 from web.search_results import LONGEST_ASKED, Asked, ConcernId, Found, shown, with_opening
@@ -66,7 +66,7 @@ def concern_page(
         address=f"/concerns/{concern_id}",
         check_asked=check,
         checks_found=[one for one in found if one.key not in context["findings_by_key"]],
-        people=people,
+        who_next=(("", "whoever has time"), (NEXT_SHIFT, NEXT_SHIFT), *people),
         clocks_offered=_CLOCKS,
         refused_at=(visit.typed.text("at") or at) if refused else "",
         **context,

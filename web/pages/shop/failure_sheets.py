@@ -22,7 +22,7 @@ def _page(visit: Visit, make: str = "", refused: KbError | None = None) -> Respo
     with visit.reading() as desk:
         sheets = failure_sheets.list_failure_sheets(desk)
         without = failure_sheets.makes_without_sheet(desk)
-    sheet = next((one for one in sheets if one.content.make.casefold() == make.strip().casefold()), None)
+        sheet = failure_sheets.failure_sheet(desk, make) if make else None
     version = refused.details.get("version") if refused else None
     return visit.page(
         "shop/failure_sheets.html",

@@ -15,7 +15,7 @@ from kb.desk.bay.search import search_use
 from kb.desk.bay.search.search import matching_notes
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.saving import refuse_stale
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernLine, ref_of
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
 from kb.nouns.notes import Grade
@@ -143,6 +143,17 @@ def on_file(desk: Desk, concern_id: int) -> ConcernRows:
     held = desk.once(("concern", concern_id), lambda: store.concern(desk.session, desk.shop.id, concern_id))
     if held is None:
         raise NotFound(f"There is no concern {concern_id} here.")
+    return held
+
+
+def still_open(desk: Desk, concern_id: int, before: str) -> ConcernRows:
+    """The rows of an open concern. Raises NotFound, and Conflict for a closed one, which is opened again
+    "before a clock runs on it".
+    """
+    held = on_file(desk, concern_id)
+    if held.concern.state == "closed":
+        ref = ref_of(held.repair_order.number, held.concern.line)
+        raise Conflict(f"{ref} is closed. Open it again before {before}.")
     return held
 
 

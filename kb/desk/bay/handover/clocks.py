@@ -9,10 +9,10 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, Conflict, NotFound
+from kb.errors import BadInput, NotFound
 from kb.nouns.bay.clocks import Clock, ClockAsked, ClockKind, ClockView
-from kb.nouns.bay.concern_file import ConcernFile, ConcernLine, ref_of
-from kb.nouns.bay.release import RELEARN, Release
+from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
+from kb.nouns.bay.release import Release
 from kb.nouns.bay.waiting import WaitingFor
 from kb.prep.clocks import as_they_end, asked_by, ends_at, kind_of_wait, miles_of, until_said, view_of
 from kb.records.store.bay import clocks as store
@@ -29,10 +29,7 @@ def start_clock(desk: Desk, concern_id: int, asked: ClockAsked) -> ClockView:
 
     Raises Conflict for a closed concern, BadInput for a length or time that cannot be.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    if held.concern.state == "closed":
-        ref = ref_of(held.repair_order.number, held.concern.line)
-        raise Conflict(f"{ref} is closed. Open it again before a clock runs on it.")
+    held = concerns_desk.still_open(desk, concern_id, "a clock runs on it")
     if asked.kind is ClockKind.CHECK:
         asked = replace(asked, kind=kind_of_wait(asked.minutes))
     remark = asked.remark.strip()
@@ -126,8 +123,8 @@ def tag_of(desk: Desk, concern_id: int, clock_id: int) -> tuple[ClockView, str]:
 @anyone_in_the_shop
 def asked_by_relearns(desk: Desk, release: Release) -> dict[str, ClockAsked]:
     """By line of the release list: the clock that its relearn asks for, while it is open."""
-    lines = [one for one in release.items if one.key.startswith(RELEARN) and not one.by]
-    found = {one.key: asked_by(one.text.removeprefix("Relearn: "), one.key) for one in lines}
+    lines = [one for one in release.items if one.relearn and not one.by]
+    found = {one.key: asked_by(one.relearn, one.key) for one in lines}
     return {key: asked for key, asked in found.items() if asked is not None}
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, Conflict
-from kb.nouns.bay.concern_file import ref_of
+from kb.errors import BadInput
 from kb.nouns.bay.next_up import LONGEST_WHAT, LONGEST_WHO, NextUp
 from kb.records.store.bay import writing
 
@@ -16,10 +15,7 @@ def say_next(desk: Desk, concern_id: int, what: str, who: str = "") -> None:
 
     Raises Conflict for a closed concern, BadInput for more than a line.
     """
-    held = concerns_desk.on_file(desk, concern_id)
-    if held.concern.state == "closed":
-        ref = ref_of(held.repair_order.number, held.concern.line)
-        raise Conflict(f"{ref} is closed. Open it again before anything is next on it.")
+    held = concerns_desk.still_open(desk, concern_id, "anything is next on it")
     what, who = " ".join(what.split()), " ".join(who.split())
     for name, said, most in (("what", what, LONGEST_WHAT), ("who", who, LONGEST_WHO)):
         if len(said) > most:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, Conflict
+from kb.errors import BadInput
 from kb.nouns.bay.clocks import ClockKind
-from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
@@ -17,10 +16,7 @@ LONGEST_REMARK = 200
 @anyone_in_the_shop
 def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str = "") -> None:
     """Say what it waits for, in place of what was said before. Raises Conflict for a closed concern."""
-    held = concerns_desk.on_file(desk, concern_id)
-    if held.concern.state == "closed":
-        ref = ref_of(held.repair_order.number, held.concern.line)
-        raise Conflict(f"{ref} is closed. Open it again before it waits for anything.")
+    concerns_desk.still_open(desk, concern_id, "it waits for anything")
     said = remark.strip()
     if len(said) > LONGEST_REMARK:
         too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."

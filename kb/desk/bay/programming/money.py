@@ -6,9 +6,10 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
-from kb.nouns.bay.customer_word import IF_NOT_CURED, AuthorizationDraft
+from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.copying import columns_of
+from kb.papers.customer_word import terms_that_cannot_be
 from kb.records.store.bay import case as case_store
 from kb.records.tables import Authorization, Payment
 
@@ -20,13 +21,9 @@ PAYERS = ("customer", "shop", "manufacturer")
 def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
     """Record the customer's answer; what they agreed to last is the limit that the plan stops at."""
     held = concerns_desk.on_file(desk, concern_id)
-    wrong = {}
-    if draft.amount_minor < 0:
-        wrong["amount"] = "The amount is 0 or more."
+    wrong = terms_that_cannot_be(draft.amount_minor, draft.if_not_cured)
     if not draft.who.strip():
         wrong["who"] = "Say who answered: a name."
-    if draft.if_not_cured not in IF_NOT_CURED:
-        wrong["if_not_cured"] = "If it is not cured: charge stands, credited, or no charge."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
     written = {"repair_order_id": held.repair_order.id or 0, "by": desk.actor.name, "at": desk.now}
