@@ -33,7 +33,7 @@ class Elsewhere:
 
 
 def gone(request: Request, there: Elsewhere) -> Response:
-    """A redirect. The form's own script (kept.js) is told the address and goes there by itself: a redirect
+    """A redirect. The form's own script (forms.js) is told the address and goes there by itself: a redirect
     that it followed would say the sentence to nobody.
     """
     response: Response = RedirectResponse(there.address, status_code=SEE_OTHER)

@@ -22,7 +22,7 @@ from kb.records.store.shop import sent_once as store
 from kb.records.tables import SentOnce
 
 KEPT = timedelta(days=30)
-"""After this a key is forgotten. A browser forgets what it could not send before that (`kept.js`)."""
+"""After this a key is forgotten. A browser forgets what it could not send before that (`unsaved.js`)."""
 
 _OTHERWISE = "This was saved already, before it was changed. To save it as it is now as well, send it again."
 
