@@ -63,8 +63,8 @@ class Car:
 
 
 def vin(draw: Random) -> str:
-    """A VIN of no maker (no WMI of ours ends so), North American, with a right check digit."""
-    body = draw.choice(("1X", "4X", "5X")) + "".join(draw.choices(_LETTERS + "0123456789", k=6))
+    """A VIN of the invented Norvane, as of North America, with a right check digit."""
+    body = draw.choice(("1N", "4N", "5N")) + "V" + "".join(draw.choices(_LETTERS + "0123456789", k=6))[1:]
     body += "0" + draw.choice(_YEARS) + draw.choice(_LETTERS) + "".join(draw.choices("0123456789", k=6))
     total = sum(
         weight * (int(s) if s.isdigit() else _VALUE[s]) for s, weight in zip(body, _WEIGHT, strict=True)
