@@ -26,7 +26,11 @@ def made(sqlite_client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPa
     """Modules of a client made of the description by a generator that goes on after no warning."""
     description, options = tmp_path / "openapi.json", tmp_path / "options.yaml"
     description.write_text(sqlite_client.get("/api/openapi.json").text, "utf-8")
-    options.write_text("post_hooks: []\n", "utf-8")  # what it makes is not formatted
+    options.write_text(
+        "post_hooks: []\n"  # what it makes is not formatted
+        "content_type_overrides: {image/jpeg: application/octet-stream}\n",  # to it a photo is bytes
+        "utf-8",
+    )
     asked = ["--path", description, "--config", options, "--output-path", tmp_path / PACKAGE]
     command = [sys.executable, "-m", "openapi_python_client", "generate", "--meta", "none"]
     subprocess.run([*command, "--fail-on-warning", *asked], check=True)
