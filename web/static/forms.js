@@ -213,7 +213,7 @@ export function start() {
     const form = event.target;
     if (event.defaultPrevented || !fresh.has(form) || form.matches("[data-tap]")) return;
     if (form.matches("[data-only-reads]") || (event.submitter && event.submitter.hasAttribute("formaction"))) {
-      sessionStorage.setItem(READ, JSON.stringify([idOf(form), location.href]));
+      sessionStorage.setItem(READ, JSON.stringify([idOf(form), location.href.split("#")[0]])); // as a referrer is written
       return;
     }
     event.preventDefault();

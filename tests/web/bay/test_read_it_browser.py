@@ -60,6 +60,7 @@ def test_a_label_and_a_report_fill_the_form_and_what_was_typed_stays(
     page.fill("#read_text", REPORT)
     send(phone, "#camera", photo)
 
+    page.click("button:has-text('Fill in what is ticked')")  # nothing is, and the page now stands at a place
     expect(page.locator("#vin")).to_have_value("")
     expect(page.locator(".photos img")).to_have_js_property("naturalWidth", 640)
     expect(page.locator("#complaint")).to_have_value("surges uphill")
@@ -79,6 +80,7 @@ def test_a_label_and_a_report_fill_the_form_and_what_was_typed_stays(
     expect(page.locator("#odometer")).to_have_value("84210")
     expect(page.locator("#codes")).to_have_value("P0087 P0171")
     expect(page.locator("#complaint")).to_have_value("surges uphill")
+    expect(page.locator(".unsaved-note")).to_have_count(0)
     assert phone.fits()
     page.fill("#ro_number", "2087")
     page.press("#ro_number", "Enter")  # opens the concern, as ever: it does not read again
