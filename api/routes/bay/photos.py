@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import Form, Request, Response, UploadFile
 
 from api.deps import Id, SignedInCall
-from api.photo_answer import photo_answer
+from api.photo_answer import had_before, photo_answer
 from api.routing import Router
 from api.schemas.base import LongText
 from kb.desk.bay.seen import photos
@@ -54,7 +54,7 @@ def keep_photo(
 def photo_bytes(photo_id: Id, call: SignedInCall, request: Request, small: bool = False) -> Response:
     """The photo, a JPEG; `small` is a copy for lists. Its ETag is good for `If-None-Match`."""
     with call.reading() as desk:
-        return photo_answer(request, photos.photo_file(desk, photo_id, small=small))
+        return photo_answer(request, photos.photo_file(desk, photo_id, small=small, had=had_before(request)))
 
 
 @router.delete("/photos/{photo_id}", status_code=204)

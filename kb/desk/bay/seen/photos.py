@@ -99,11 +99,11 @@ def give_to_event(desk: Desk, concern_id: int, event_id: int, photo_ids: Iterabl
 
 
 @anyone_in_the_shop
-def photo_file(desk: Desk, photo_id: int, *, small: bool = False) -> PhotoFile:
-    """The bytes of a photo or of its small copy. Raises NotFound."""
-    one = _one(desk, photo_id)
-    data = store.bytes_of(desk.session, desk.shop.id, photo_id, small=small)
-    return PhotoFile(data or b"", f'"{one.sha256[:32]}{"-small" if small else ""}"')
+def photo_file(desk: Desk, photo_id: int, *, small: bool = False, had: str = "") -> PhotoFile:
+    """The bytes of a photo or of its small copy; none where the mark `had` is its own. Raises NotFound."""
+    tag = f'"{_one(desk, photo_id).sha256[:32]}{"-small" if small else ""}"'
+    data = None if had == tag else store.bytes_of(desk.session, desk.shop.id, photo_id, small=small)
+    return PhotoFile(data or b"", tag)
 
 
 @anyone_in_the_shop

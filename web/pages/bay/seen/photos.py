@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.photo_answer import photo_answer
+from api.photo_answer import had_before, photo_answer
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.seen import photos
 from kb.errors import BadInput, KbError, NotReady, Unreadable
@@ -63,14 +63,18 @@ def change(visit: Somebody, concern_id: int, photo_id: int) -> Response:
 
 @router.get("/photos/{photo_id}")
 def whole(visit: Somebody, photo_id: int) -> Response:
-    with visit.reading() as desk:
-        return photo_answer(visit.request, photos.photo_file(desk, photo_id))
+    return _bytes(visit, photo_id)
 
 
 @router.get("/photos/{photo_id}/small")
 def small(visit: Somebody, photo_id: int) -> Response:
+    return _bytes(visit, photo_id, small=True)
+
+
+def _bytes(visit: Visit, photo_id: int, *, small: bool = False) -> Response:
+    had = had_before(visit.request)
     with visit.reading() as desk:
-        return photo_answer(visit.request, photos.photo_file(desk, photo_id, small=True))
+        return photo_answer(visit.request, photos.photo_file(desk, photo_id, small=small, had=had))
 
 
 def _shows(typed: TypedForm) -> Shows:
