@@ -77,13 +77,17 @@ def not_checked(gates: Iterable[GateView]) -> str:
     )
 
 
+def not_checked_said(named: str) -> str:
+    """The sentence for what `not_checked` names; empty for nothing."""
+    if not named:
+        return ""
+    return f"{named[0].upper()}{named[1:]} not checked for this VIN. Not checked never means clear."
+
+
 def notices_of(gates: Iterable[GateView]) -> tuple[str, ...]:
     """What must be seen but does not stop: recalls not checked or about something else, free coverage."""
-    said = []
     gates = tuple(gates)
-    named = not_checked(gates)
-    if named:
-        said.append(f"{named[0].upper()}{named[1:]} not checked for this VIN. Not checked never means clear.")
+    said = [one for one in (not_checked_said(not_checked(gates)),) if one]
     for gate in gates:
         if gate.key == RECALL_GATE and gate.result == "fault" and gate.value == OTHER_RECALL:
             other = "A recall about something else is open on this VIN."

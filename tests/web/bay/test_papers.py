@@ -39,8 +39,7 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
     for wanted in (
         "Found split PCV hose",
         "same concern came back",
-        "Recalls not checked",
-        "Free coverage not checked",
+        "Recalls and free coverage not checked for this VIN. Not checked never means clear.",
         "override by Technician, charged it overnight",
         "not as advised: leaving today",
         "road test not done yet",

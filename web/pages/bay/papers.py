@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
@@ -13,7 +11,6 @@ from kb.desk.bay.papers import ro_lines
 from kb.desk.bay.programming import prep, programmed, release
 from kb.desk.bay.seen import photos
 from kb.nouns import recalls
-from kb.nouns.bay.gates import GateView
 from web.pages.bay.on_concern import on_concern
 from web.visits import Somebody
 
@@ -42,7 +39,6 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
         context = on_concern(desk, concern_id)
         done = next(iter(programmed.programmed_for(desk, concern_id)), None)
         context |= {
-            "not_checked": _not_checked(context["stands"].gates),
             "said_of_recalls": recalls.SAID,
             "advice": advice.give_advice(desk, concern_id),
             "photos": [one for one in photos.list_photos(desk, concern_id) if one.on_print],
@@ -67,12 +63,3 @@ def text_alone(visit: Somebody, concern_id: int) -> Response:
     with visit.reading() as desk:
         text = ro_lines.ro_text(desk, concern_id, only_ascii=True)
     return PlainTextResponse(text, headers={"Cache-Control": "no-store"})
-
-
-def _not_checked(gates: Iterable[GateView]) -> list[str]:
-    """Said out loud on paper: what nobody looked up never reads as clear."""
-    said = {
-        "recall_checked": "Recalls not checked for this VIN.",
-        "warranty_checked": "Free coverage not checked.",
-    }
-    return [said[gate.key] for gate in gates if gate.key in said and not gate.result]

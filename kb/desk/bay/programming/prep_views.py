@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from kb.advice.before_plan.stops import not_checked_said
 from kb.nouns.advice import StopInHand
 from kb.nouns.bay.failure_sheets import WhenItFails
 from kb.nouns.bay.on_file import Tick
@@ -58,6 +59,11 @@ class PrepList:
     says_24_volts: bool = False
     not_checked: str = ""
     when_it_fails: WhenItFails | None = None
+
+    @property
+    def not_checked_said(self) -> str:
+        """What nobody looked up for this VIN, as a sentence; empty where all was."""
+        return not_checked_said(self.not_checked)
 
     @property
     def items(self) -> tuple[PrepItem, ...]:
