@@ -20,6 +20,7 @@ from kb.nouns.bay.on_file import Found
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import FindingResult
 from kb.nouns.copying import copied
+from kb.papers.repair_order import finding_said
 
 MOST_FOUND = 8
 
@@ -54,6 +55,11 @@ class FindingView:
     below_zero: bool = False
     fits: str = ""
     cause: str = ""
+
+    @property
+    def said(self) -> str:
+        """The result as papers say it."""
+        return finding_said(self)
 
 
 @anyone_in_the_shop
