@@ -11,7 +11,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import CodesScanned, ConcernDraft, NumberIs, Overnight
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
-from web.pages.bay.seen import on_new_concern as seen_on_form
+from web.pages.bay.seen import on_new_concern
 from web.pages.bay.seen import rows as seen_rows
 from web.vin_form import vehicle_typed
 from web.words import vehicle as vehicle_words
@@ -91,9 +91,9 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         vehicle=vehicle_typed(desk, typed),
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
-        codes=seen_on_form.as_reported(typed, [code for code in codes if code]),
-        calibrations=seen_on_form.calibrations(seen_rows.rows(typed, "accepted")),
-        read=seen_on_form.voltages(seen_rows.rows(typed, "accepted")),
+        codes=on_new_concern.as_reported(typed, [code for code in codes if code]),
+        calibrations=on_new_concern.calibrations(seen_rows.rows(typed, "accepted")),
+        read=on_new_concern.voltages(seen_rows.rows(typed, "accepted")),
         codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,

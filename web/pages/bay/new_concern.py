@@ -16,7 +16,7 @@ from kb.nouns.bay.known import KnownOfVin
 from kb.nouns.bay.photos import Photo
 from web.forms import TypedForm
 from web.pages.bay import concern_form
-from web.pages.bay.seen import on_new_concern as seen_on_form
+from web.pages.bay.seen import on_new_concern
 from web.pages.bay.seen import rows as seen_rows
 from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
 from web.shown_again import shown_again
@@ -44,9 +44,9 @@ def _page(
         refused=refused,
         chips=concern_form.CHIPS,
         seen=seen,
-        sure=seen_rows.sure(seen, seen_on_form.TAKEN),
+        sure=seen_rows.sure(seen, on_new_concern.TAKEN),
         accepted=seen_rows.rows(visit.typed, "accepted"),
-        takes=seen_on_form.TAKEN,
+        takes=on_new_concern.TAKEN,
         kept=_waiting(visit),
         missing=what_is_missing(),
         known_vin=None if view else _known_of_vin(visit),
@@ -117,7 +117,7 @@ def take_known(visit: Somebody) -> Response:
 @router.post("/concerns/new/fill")
 def fill(visit: Somebody) -> Response:
     """The form with what was ticked; what was typed stays."""
-    return _page(visit.with_form(seen_on_form.filled(visit.typed)))
+    return _page(visit.with_form(on_new_concern.filled(visit.typed)))
 
 
 @router.post("/concerns/new")
@@ -126,7 +126,7 @@ def open_new(visit: Somebody) -> Response:
     """Open it. What was ticked is taken; a photo that nobody has read yet is read first."""
     if seen_rows.waits_to_be_read(visit.typed):
         return _page(visit.with_form(read_and_kept(visit, None)))
-    visit = visit.with_form(seen_on_form.filled(visit.typed))
+    visit = visit.with_form(on_new_concern.filled(visit.typed))
     with visit.writing() as desk:
         draft = concern_form.draft(desk, visit.typed)
         doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))

@@ -51,13 +51,11 @@ def end(
     at: datetime,
     *,
     kinds: Iterable[ClockKind] = (),
-    ends_with: Collection[str] = (),
     clock_id: int | None = None,
 ) -> None:
-    """End those that run on a concern: all, or those of these kinds, keys, or this id."""
+    """End those that run on a concern: all, or those of these kinds, or this id."""
     wanted = [_RUNNING, col(ClockRow.concern_id) == concern_id]
     wanted += [col(ClockRow.kind).in_([one.value for one in kinds])] if kinds else []
-    wanted += [col(ClockRow.ends_with).in_(ends_with)] if ends_with else []
     wanted += [col(ClockRow.id) == clock_id] if clock_id is not None else []
     session.execute(update(ClockRow).where(*wanted).values(ended_at=at, ended_by=by))
 
