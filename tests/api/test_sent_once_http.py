@@ -17,7 +17,7 @@ from tests.factories import headers_of
 from tests.web.browsing import Visitor
 
 KEY = {"Idempotency-Key": '"8e03978e-40d5-43e8-bc93-6894a57f9324"'}
-CONCERN = {"ro_number": "2087", "complaint": "bucks at light throttle"}
+CONCERN = {"ro_number": "2087", "complaint": "bucks at light throttle", "same_number": "another_vehicle"}
 TIMES = 8
 
 
@@ -75,7 +75,8 @@ def test_two_processes_take_a_form_and_a_call_once(shop: RunningShop) -> None:
     twin = RunningShop(records, shop.facts, shop.clock)
     visitors = [Visitor(shop).sign_in("tech"), Visitor(twin)]
     visitors[1].client.cookies.update(visitors[0].client.cookies)
-    form = visitors[0].see("/concerns/new").form("/concerns/new").fields | CONCERN
+    form = visitors[0].see("/concerns/new").form("/concerns/new").fields
+    form |= CONCERN | {"same_number_of": CONCERN["ro_number"]}
     headers = headers_of(shop, "tech") | KEY
 
     def send(number: int) -> tuple[int, str]:
