@@ -79,6 +79,7 @@ def test_what_is_known_is_taken_with_a_tap_and_what_is_read_is_compared(
     take.click()
     expect(page.locator("text=by our records, not confirmed")).to_be_visible()
     page.click("button:has-text('Looked up by this VIN today')")
+    expect(page.locator("text=Look-up saved.")).to_be_visible()
     expect(page.locator(".known")).to_have_count(0)
     assert phone.fits()
 
