@@ -92,11 +92,13 @@ function wire(main, isAnswer) {
 
 // Sending
 
-// Where only the place on the page is another one, the page is loaded all the same.
+// Where only the place on the page is another one, the page is loaded all the same; what the advice asked leads to
+// the renewed step.
 const PLACE = "beforeflash place";
 
-function go(address) {
+function go(address, form) {
   const there = new URL(address, location.href);
+  if (form.closest(".advice, .stop")) sessionStorage.setItem(PLACE, "step");
   if (there.hash && there.pathname + there.search === location.pathname + location.search) {
     sessionStorage.setItem(PLACE, there.hash.slice(1));
     location.reload();
@@ -106,7 +108,8 @@ function go(address) {
 function arrive() {
   const place = document.getElementById(sessionStorage.getItem(PLACE) || "");
   sessionStorage.removeItem(PLACE);
-  if (place) place.scrollIntoView();
+  if (place && place.tabIndex === -1 && place.hasAttribute("tabindex")) place.focus({ preventScroll: true });
+  else if (place) place.scrollIntoView();
 }
 
 async function post(form, submitter) {
@@ -176,7 +179,7 @@ async function send(form, submitter) {
     tryLater(id, () => send(form, submitter));
   } finally {
     inFlight -= 1;
-    if (next && !inFlight) go(next);
+    if (next && !inFlight) go(next, form);
   }
 }
 

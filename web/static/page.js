@@ -8,6 +8,7 @@ import { start as startSuggestions } from "./suggestions.js";
 import { start as startAlike } from "./alike.js";
 import { start as startKnown } from "./known.js";
 import { start as startReading } from "./reading.js";
+import { start as startKeys } from "./keys.js";
 
 startForms();
 startTaps();
@@ -64,3 +65,4 @@ startSuggestions();
 startKnown();
 startAlike();
 startReading();
+startKeys();

@@ -1,4 +1,6 @@
 // A queue by keyboard: j and k walk, the letter on a button or link does it for the item in hand.
+import { single } from "./keys.js";
+
 const WHERE = `queue at ${location.pathname}`;
 const items = [...document.querySelectorAll("[data-item]")];
 let at = Math.min(Number(sessionStorage.getItem(WHERE) || 0), items.length - 1);
@@ -38,14 +40,14 @@ function inField(event, field) {
 }
 
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey) return;
   const field = event.target.closest("input, textarea, select");
-  if (field) { inField(event, field); return; }
-  if (event.key === "j" || event.key === "k") { hold(at + (event.key === "j" ? 1 : -1)); return; }
-  const queue = /^[1-9]$/.test(event.key) && document.querySelector(`[data-queue="${event.key}"]`);
+  if (field && !event.ctrlKey && !event.metaKey && !event.altKey) inField(event, field);
+  const key = single(event);
+  if (key === "j" || key === "k") { hold(at + (key === "j" ? 1 : -1)); return; }
+  const queue = /^[1-9]$/.test(key) && document.querySelector(`[data-queue="${key}"]`);
   if (queue) { queue.click(); return; }
-  if (event.key.length !== 1 || !items.length) return;
-  const thing = items[at].querySelector(`[data-key="${CSS.escape(event.key)}"]`);
+  if (key.length !== 1 || !items.length) return;
+  const thing = items[at].querySelector(`[data-key="${CSS.escape(key)}"]`);
   if (thing) { event.preventDefault(); act(thing); }
 });
 

@@ -1,4 +1,4 @@
-// A page that was fetched takes the place of the one that stands there: its <main>, folds and focus kept.
+// A page that was fetched takes the place of the one that stands there: its <main>, folds kept, focus where it was.
 const listeners = [];
 
 // Called with the <main> now, and with each that takes its place.
@@ -7,26 +7,32 @@ export function onEveryMain(wire) {
   wire(document.querySelector("main"));
 }
 
-export function renew(html) {
+// The finding of that name, or else the next step, which may be another one now.
+export function placeOf(name) {
+  const finding = name && document.querySelector(`[data-keep="${CSS.escape(name)}"]`);
+  return finding || document.querySelector("#step") || document.querySelector("main");
+}
+
+// In a finding on the button that is pressed now; on a step itself, so that it is read.
+function focusOn(place) {
+  const button = place.matches("[data-keep]") && (place.querySelector("button[aria-pressed=true]") || place.querySelector("button"));
+  (button || place).focus({ preventScroll: true });
+}
+
+// `of`: the finding whose button was tapped, or nothing for the step.
+export function renew(html, of) {
   const page = new DOMParser().parseFromString(html, "text/html");
   const fresh = page.querySelector("main");
   const old = document.querySelector("main");
   if (!fresh || !old) return false;
   const openFolds = [...old.querySelectorAll("details[id][open]")].map((fold) => fold.id);
-  const focused = document.activeElement && document.activeElement.closest("[data-keep]");
-  const kept = focused && focused.dataset.keep;
-  const hadButton = document.activeElement && document.activeElement.value;
   old.replaceWith(fresh);
   document.title = page.title;
   for (const id of openFolds) {
     const fold = document.getElementById(id);
     if (fold) fold.open = true;
   }
-  if (kept) {
-    const place = fresh.querySelector(`[data-keep="${CSS.escape(kept)}"]`);
-    const button = place && (place.querySelector(`button[value="${CSS.escape(hadButton || "")}"]`) || place.querySelector("button"));
-    if (button) button.focus({ preventScroll: true });
-  }
+  if (of !== undefined) focusOn(placeOf(of));
   for (const wire of listeners) wire(fresh);
   return true;
 }

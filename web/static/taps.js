@@ -1,43 +1,17 @@
-// A tapped result is saved at once, can be undone for 8 seconds, and says so when it could not be saved.
-import { onEveryMain, renew } from "./renewed.js";
+// A tapped result is saved at once, can be undone beside the renewed step, and says so when it could not be saved.
+import { onEveryMain, placeOf, renew } from "./renewed.js";
+import { fade, hush, sayAt } from "./toast.js";
 import { addressOf, all, drop, idOf, keep, note, time, tryLater, tryNoMore } from "./unsaved.js";
 
-const UNDO_FOR = 8000;
 const ANSWERS_WITHIN = 20000;
 const SIGNED_OUT = 401;
-let toast = null;
-let timer = 0;
 let taps = 0;
-
-function say(text, buttonText, onPress) {
-  hush();
-  toast = document.createElement("div");
-  toast.className = "toast no-print";
-  toast.setAttribute("role", "status");
-  const words = document.createElement("span");
-  words.textContent = text;
-  toast.append(words);
-  if (buttonText) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = buttonText;
-    button.addEventListener("click", onPress);
-    toast.append(button);
-  }
-  document.body.append(toast);
-}
 
 // Only the result: what comes after it stands in small print on the same button.
 function resultWord(button) {
   const copy = button.cloneNode(true);
   for (const small of copy.querySelectorAll("small")) small.remove();
   return copy.textContent.trim();
-}
-
-function hush() {
-  clearTimeout(timer);
-  if (toast) toast.remove();
-  toast = null;
 }
 
 // The answer to a tap is the renewed page; where it was refused, with the reason in it.
@@ -62,12 +36,13 @@ function tapOf(form, button) {
   body.delete("form_token");
   taps += 1;
   body.set("once", `${body.get("once")} ${taps}`); // each tap on a page is one of its own
-  const { result = "", number = "", name: check = "" } = item ? item.dataset : {};
-  return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, check };
+  const { keep: of = "", result = "", number = "", name: check = "" } = item ? item.dataset : {};
+  return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, check, of };
 }
 
 async function save(tap) {
   const body = new URLSearchParams(tap.body);
+  const say = (...words) => sayAt(placeOf(tap.of), ...words);
   say("Saving…");
   keep(tap.id, { ...tap, tap: true });
   let answer;
@@ -81,15 +56,15 @@ async function save(tap) {
   }
   for (const id of [tap.id, tap.id.replace(/^tap /, "")]) drop(id);
   tryNoMore(tap.id);
-  if (!renew(answer.html)) location.reload();
+  if (!renew(answer.html, tap.of)) location.reload();
   if (answer.refused) { showWhy(); return; }
   const undo = new URLSearchParams(body);
   undo.set("result", tap.before.result);
   undo.set("number", tap.before.number);
   undo.set("once", `${undo.get("once")} back`);
   const said = body.get("number") || (body.get("result") ? tap.word : "cleared");
-  say(`${tap.check ? `${tap.check}: ` : ""}${said}`, "Undo", () => takeBack(tap.action, undo));
-  timer = setTimeout(hush, UNDO_FOR);
+  say(`${tap.check ? `${tap.check}: ` : ""}${said}`, "Undo", () => takeBack(tap, undo));
+  fade(() => placeOf(tap.of));
 }
 
 // A sentence that says why it was not saved stands in the page; it is read at once.
@@ -99,14 +74,15 @@ function showWhy() {
   if (why) why.focus();
 }
 
-async function takeBack(action, body) {
+async function takeBack(tap, body) {
+  const say = (...words) => sayAt(placeOf(tap.of), ...words);
   say("Undoing…");
   try {
-    const { html } = await send(action, body);
-    if (!renew(html)) location.reload();
+    const { html } = await send(tap.action, body);
+    if (!renew(html, tap.of)) location.reload();
     hush();
   } catch {
-    say("Undo: not saved yet", "Retry", () => takeBack(action, body));
+    say("Undo: not saved yet", "Retry", () => takeBack(tap, body));
   }
 }
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, Route, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from kb.desk.access import accounts
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from tests.conftest import StandingClock
 from tests.factories import a_note, actor_of, an_update
+from tests.web import keyboard
 from tests.web.browsing import PASSWORD
 from tests.web.chromium import Screen, screen, served
 
@@ -50,24 +51,27 @@ def open_a_concern(bay: Screen) -> None:
     page.wait_for_url("**/concerns/1")
 
 
-def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, clock: StandingClock) -> None:
+def test_a_concern_from_complaint_to_comeback_by_keyboard(
+    browser: Browser, address: str, clock: StandingClock
+) -> None:
     bay = screen(browser, address)
     page = bay.page
     bay.sign_in("tech", PASSWORD)
-    open_a_concern(bay)
+    search_then_open_a_concern(bay)
 
     # Nothing is advised before the module is read and looked up.
     expect(page.locator("#verdict")).to_have_text("Check first")
-    page.fill("#id-now", "NV10A")
-    press(page, page.locator("button:has-text('From the vehicle')"))
-    page.fill("#newest-now", "NV10B")
-    press(page, page.locator("button:has-text('Newer one')"))
+    keyboard.write(page.locator("#id-now"), "NV10A")
+    keyboard.send(keyboard.named(page, "From the vehicle"))
+    expect(page.locator("#step")).to_be_focused()
+    keyboard.write(page.locator("#newest-now"), "NV10B")
+    keyboard.send(keyboard.named(page, "Newer one"))
     expect(page.locator("dd", has_text="NV10A")).to_contain_text("newer calibration exists: NV10B")
 
     # The next step is a check; its two results are on the buttons.
     step = page.locator(".advice .pick button.do")
     expect(step).to_have_count(2)
-    step.nth(1).click()
+    keyboard.press(step.nth(1))
     expect(page.locator(".toast")).to_contain_text("Undo")
     expect(page.locator("#findings ~ ul li[data-result=no]")).to_have_count(1)
 
@@ -76,39 +80,25 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     page.wait_for_url("**/concerns/1/prep*")
     expect(page.locator("h1")).to_contain_text("PCM")
     expect(page.locator(".stop")).to_contain_text("A battery support unit, not a charger.")
-    signs = page.locator("button:has-text('sign as tech')")
-    press(page, signs.first)
-    page.fill("#m-battery_rested", "12.6")
-    press(page, page.locator("#line-battery_rested .measure button"))
-    page.fill("#m-support_voltage", "13.4")
-    press(page, page.locator("#line-support_voltage .measure button"))
-    expect(page.locator("#line-support_voltage")).to_contain_text("13.4 V")
-    expect(page.locator("#line-support_voltage")).to_contain_text("No window is known")
-    blocks = page.locator(".prep-line", has_text="Blocks:")
-    while blocks.count():
-        blocks.first.locator("[name=reason]").fill("borrowed one")
-        press(page, blocks.first.locator("button:has-text('Pass as')"))
-    while signs.count():
-        press(page, signs.first)
-    page.click("text=Start programming")
+    prepare(page)
+    keyboard.press(keyboard.named(page, "Start programming"))
     expect(page.locator("h1")).to_have_text("Don't touch key, doors, cables or computer.")
-    page.click("a:has-text('record it')")
+    keyboard.press(keyboard.named(page, "record it"))
 
-    page.fill("#after_1", "NV10B")
-    chip(page, "read from the module")
-    chip(page, "duplicated")
-    chip(page, "gone")
-    page.click("button:not([aria-hidden]):has-text('Write it down')")
+    keyboard.write(page.locator("#after_1"), "NV10B")
+    for words in ("read from the module", "duplicated", "gone"):
+        keyboard.choose(page.locator("label", has_text=words).first)
+    keyboard.press(keyboard.named(page, "Write it down"))
     page.wait_for_url("**/release")
-    page.click("button:has-text('required, not done')")
+    keyboard.press(keyboard.named(page, "required, not done"))
     expect(page.locator("#go ~ ul")).to_contain_text("required and not done")
-    page.click("text=Release it with these open")
-    page.fill("#reason-", "glass shop calibrates it on Monday")
-    page.click("label:has-text('The customer is told')")
-    page.click("text=Release it so")
+    keyboard.press(keyboard.named(page, "Release it with these open"))
+    keyboard.write(page.locator("#reason-"), "glass shop calibrates it on Monday")
+    keyboard.choose(page.locator("label", has_text="The customer is told"))
+    keyboard.press(keyboard.named(page, "Release it so"))
     expect(page.locator("#go")).to_have_text("Released")
-    page.click("text=Close RO 2087-A")
-    page.click("text=Close it")
+    keyboard.press(keyboard.named(page, "Close RO 2087-A"))
+    keyboard.press(keyboard.named(page, "Close it"))
     expect(page.locator(".ref").first).to_contain_text("reflashed, waiting, day 0 of 90")
     assert bay.fits()
 
@@ -120,7 +110,7 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     bay.open("/concerns/1/follow-up")
     chip(page, "same concern came back")
     page.fill("#seen_on", "2026-12-24")
-    page.click("button:not([aria-hidden]):has-text('Write it down')")
+    page.click("text=Write it down")
     expect(page.locator(".said")).to_contain_text("Comeback counted")
     expect(page.locator(".ref").first).to_contain_text("opened")
 
@@ -139,20 +129,53 @@ def test_a_concern_from_complaint_to_comeback(browser: Browser, address: str, cl
     assert bay.troubles == owner.troubles == []
 
 
-def press(page: Page, button: Locator) -> None:
-    """Press a button that sends its form, and wait for the page that answers."""
-    with page.expect_navigation():
-        button.click()
+def search_then_open_a_concern(bay: Screen) -> None:
+    """By the keys that every page names: / searches, n begins a concern."""
+    page = bay.page
+    expect(page.locator("#keys button")).to_be_attached()
+    page.keyboard.press("/")
+    expect(page.locator("#q")).to_be_focused()
+    page.keyboard.type("bukcs n")
+    expect(page.locator("#found")).to_contain_text("NV-24-101")
+    page.keyboard.press("Tab")
+    page.keyboard.press("n")
+    page.wait_for_url("**/concerns/new")
+    keyboard.write(page.locator("#ro_number"), "2087")
+    keyboard.write(page.locator("#complaint"), "bucks n jerks lite throtle goin uphill only wen warm")
+    keyboard.choose(page.locator("label", has_text="warm engine").first)
+    keyboard.write(page.locator("#codes"), "p0171")
+    keyboard.press(keyboard.named(page, "More: vehicle"))
+    for field, text in (("#year", "2019"), ("#make", "norvane"), ("#model", "tessel")):
+        keyboard.write(page.locator(field), text)
+    keyboard.press(keyboard.named(page, "Open concern"))
+    page.wait_for_url("**/concerns/1")
+
+
+def prepare(page: Page) -> None:
+    """Sign, measure, and pass what blocks."""
+    signs = page.locator("button:has-text('sign as tech')")
+    keyboard.send(signs.first)
+    for line, volts in (("battery_rested", "12.6"), ("support_voltage", "13.4")):
+        keyboard.write(page.locator(f"#m-{line}"), volts)
+        keyboard.send(page.locator(f"#line-{line} .measure button"))
+    expect(page.locator("#line-support_voltage")).to_contain_text("13.4 V")
+    expect(page.locator("#line-support_voltage")).to_contain_text("No window is known")
+    blocks = page.locator(".prep-line", has_text="Blocks:")
+    while blocks.count():
+        keyboard.write(blocks.first.locator("[name=reason]"), "borrowed one")
+        keyboard.send(blocks.first.locator("button:has-text('Pass as')"))
+    while signs.count():
+        keyboard.send(signs.first)
 
 
 def reflash_anyway(page: Page) -> None:
     if page.locator("#verdict").inner_text() == "Reflash":
-        page.click("button:has-text('Prep for programming')")
+        keyboard.press(keyboard.named(page, "Prep for programming"))
         return
-    page.click("text=Do something else…")
-    chip(page, "Reflash now")
-    chip(page, "customer insists")
-    page.click("text=Write down what is done")
+    keyboard.press(keyboard.named(page, "Do something else…"))
+    for words in ("Reflash now", "customer insists"):
+        keyboard.choose(page.locator("label", has_text=words).first)
+    keyboard.press(keyboard.named(page, "Write down what is done"))
 
 
 def test_a_tap_that_cannot_be_saved_says_so_and_is_saved_on_retry(browser: Browser, address: str) -> None:

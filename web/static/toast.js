@@ -1,0 +1,38 @@
+// What a tap came to stands over the foot of the screen, and in the order of focus right after the tap's own place.
+const STAYS = 8000;
+let toast = null;
+let timer = 0;
+
+export function sayAt(place, text, buttonText, onPress) {
+  hush();
+  toast = document.createElement("div");
+  toast.className = "toast no-print";
+  toast.setAttribute("role", "status");
+  const words = document.createElement("span");
+  words.textContent = text;
+  toast.append(words);
+  if (buttonText) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = buttonText;
+    button.addEventListener("click", onPress);
+    toast.append(button);
+  }
+  if (place.matches("[data-keep], main")) place.append(toast);
+  else place.after(toast);
+}
+
+export function hush() {
+  clearTimeout(timer);
+  if (toast) toast.remove();
+  toast = null;
+}
+
+// Gone after 8 seconds, but never while focus is in it or at the place that it speaks of (WCAG 2.2.1).
+export function fade(placeNow) {
+  timer = setTimeout(() => {
+    const inHand = [placeNow(), toast].some((one) => one && one !== document.body && one.contains(document.activeElement));
+    if (inHand) fade(placeNow);
+    else hush();
+  }, STAYS);
+}
