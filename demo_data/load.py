@@ -42,7 +42,9 @@ from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.notes import notes
 from kb.desk.shop import demo_filling, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
+from kb.errors import Conflict
 from kb.nouns.bay.customer_word import AuthorizationDraft
+from kb.nouns.concerns import NumberIs
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
 
@@ -118,7 +120,13 @@ def _published(desk: Desk, what: Published, loading: Loading) -> None:
 
 
 def _opened(desk: Desk, what: Opened, loading: Loading) -> None:
-    loading.concerns[what.concern] = concerns.open_concern(desk, what.draft).id
+    """Opened; a visitor of the demo may have taken its number for another vehicle while the story goes on."""
+    try:
+        opened = concerns.open_concern(desk, what.draft)
+    except Conflict:
+        beside = replace(what.draft, line="", same_number=NumberIs.ANOTHER_VEHICLE)
+        opened = concerns.open_concern(desk, beside)
+    loading.concerns[what.concern] = opened.id
 
 
 def _sheet(desk: Desk, what: Sheet, loading: Loading) -> None:

@@ -26,6 +26,7 @@ function say(form, near, sentence, ...buttons) {
   const place = note(sentence, ...buttons);
   notes.set(form, place);
   if (near) near.after(place); else form.prepend(place);
+  if (near && !old) place.scrollIntoView({ block: "nearest" }); // below the last button it would not be seen
 }
 
 // Typing

@@ -1,4 +1,6 @@
 // What the shop knows of a VIN that is typed, to be taken with a tap; typed fields stand.
+import { onEveryMain } from "./renewed.js";
+
 const WHOLE = 17;
 const FIELDS = ["make", "model", "engine"];
 
@@ -29,13 +31,17 @@ async function ask(place, vin) {
   } catch { /* typing goes on without it */ }
 }
 
-export function start() {
-  const place = document.querySelector("[data-known-of-vin]");
-  if (!place) return;
+function wire(place) {
   if (!place.querySelector("p")) place.replaceChildren();
   field("vin").addEventListener("input", () => {
     const vin = field("vin").value.replace(/[\s-]/g, "");
     place.replaceChildren();
     if (vin.length === WHOLE) ask(place, vin);
+  });
+}
+
+export function start() {
+  onEveryMain((main) => {
+    for (const place of main.querySelectorAll("[data-known-of-vin]")) wire(place);
   });
 }

@@ -1,4 +1,6 @@
 // A photo that was taken is read at once, and the page says how long it has been at it.
+import { onEveryMain } from "./renewed.js";
+
 const often = 1000;
 
 function size(inputs) {
@@ -19,14 +21,18 @@ function tell(form) {
   addEventListener("pageshow", () => { clearInterval(timer); place.hidden = true; }, { once: true });
 }
 
+function wire(input) {
+  const button = document.getElementById(input.dataset.read);
+  const more = document.getElementById("more-to-read");
+  button.hidden = !more.open;
+  more.addEventListener("toggle", () => { button.hidden = !more.open; });
+  input.addEventListener("change", () => { if (input.files.length) input.form.requestSubmit(button); });
+}
+
 export function start() {
-  for (const input of document.querySelectorAll("input[data-read]")) {
-    const button = document.getElementById(input.dataset.read);
-    const more = document.getElementById("more-to-read");
-    button.hidden = !more.open;
-    more.addEventListener("toggle", () => { button.hidden = !more.open; });
-    input.addEventListener("change", () => { if (input.files.length) input.form.requestSubmit(button); });
-  }
+  onEveryMain((main) => {
+    for (const input of main.querySelectorAll("input[data-read]")) wire(input);
+  });
   document.addEventListener("submit", (event) => {
     if (event.submitter?.id === "read-it" && !event.defaultPrevented) tell(event.target);
   });

@@ -168,4 +168,4 @@ def _notices(
     notices += [PART.format(name=c.name) for c in left if c.remedy is Remedy.SOFTWARE_AND_PART]
     lifted = [s for s in concern.stops if not s.is_open]
     notices += [f"Override by {s.lifted_by}: {STOPS[s.kind][0]} Reason: {s.lifted_because}" for s in lifted]
-    return tuple(notices)
+    return tuple(dict.fromkeys(notices))  # two updates may say the same of their module
