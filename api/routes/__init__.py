@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from api.routes.access import people
 from api.routes.bay import (
     advice,
@@ -27,9 +25,10 @@ from api.routes.imports import imports, reflashes_read
 from api.routes.notes import bulk, families, lexicon, notes, proposals
 from api.routes.review import reports
 from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions
+from api.routing import Router
 
-OPEN_ROUTERS: tuple[APIRouter, ...] = (people.open_router, docs.router)
-ROUTERS: tuple[APIRouter, ...] = (
+OPEN_ROUTERS: tuple[Router, ...] = (people.open_router, docs.router)
+ROUTERS: tuple[Router, ...] = (
     people.router,
     search.router,
     whatif.router,
