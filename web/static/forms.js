@@ -82,6 +82,7 @@ function wire(main, isAnswer) {
   if (!isSomebodys()) return;
   for (const form of main.querySelectorAll("form[method=post]")) {
     if (!isOurs(form)) continue;
+    form.autocomplete = "off"; // the browser's own memory of a form shows it to whoever goes back, another person too
     const value = (name) => hidden(form, name) && hidden(form, name).value;
     fresh.set(form, { typed: typedIn(form), once: value("once"), version: value("version") });
     const entry = kept(idOf(form));

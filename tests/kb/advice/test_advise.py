@@ -199,8 +199,10 @@ def test_another_note_about_it_is_named_where_no_update_is() -> None:
 
 
 def test_a_calibration_not_on_file_is_said_and_does_not_stop_the_plan() -> None:
-    strange = candidate(status=CalibrationStatus.NOT_ON_FILE, calibration_id="ZQ-77")
-    said = advise(in_hand((strange, replace(strange, name="ZQ-9"))), NOTHING, SETTINGS)
+    strange, other = (
+        candidate(n, status=CalibrationStatus.NOT_ON_FILE, calibration_id="ZQ-77") for n in (1, 2)
+    )
+    said = advise(in_hand((strange, other)), NOTHING, SETTINGS)
     assert len([n for n in said.notices if "ZQ-77" in n and "not on file" in n]) == 1
     assert said.steps[0].do != "settle"
 

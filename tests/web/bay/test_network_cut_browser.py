@@ -206,6 +206,11 @@ def test_what_is_typed_is_there_again_for_the_one_who_typed_it(
     come_in("owner")
     expect(complaint).to_have_value("")
     expect(note).to_have_count(0)
+    for _ in range(4):  # nor by going back to the page where it was typed
+        page.go_back()
+        typed = page.evaluate("[...document.querySelectorAll('textarea')].map((one) => one.value)")
+        assert not any("half an hour" in one for one in typed), page.url
+    bay.open("/concerns/new")
     come_in("tech")
     expect(complaint).to_have_value("half an hour of typing")
     expect(page.locator("[name=conditions]:checked")).to_have_count(1)
