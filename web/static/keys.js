@@ -4,7 +4,9 @@ const TYPED_IN = "textarea, select, [contenteditable], input:not([type=checkbox]
 const ROWS = "main a.line-link, main :is(h2, h3, h4, th) > a";
 const list = document.getElementById("keys");
 
-const areOff = () => localStorage.getItem(OFF) === "yes";
+function areOff() {
+  try { return localStorage.getItem(OFF) === "yes"; } catch { return false; } // a browser that keeps nothing
+}
 
 // The key alone; nothing while somebody types, with a modifier, or where single keys are off.
 export function single(event) {

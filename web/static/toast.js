@@ -1,23 +1,14 @@
 // What a tap came to stands over the foot of the screen, and in the order of focus right after the tap's own place.
+import { note } from "./unsaved.js";
+
 const STAYS = 8000;
 let toast = null;
 let timer = 0;
 
 export function sayAt(place, text, buttonText, onPress) {
   hush();
-  toast = document.createElement("div");
+  toast = note(text, ...(buttonText ? [[buttonText, onPress]] : []));
   toast.className = "toast no-print";
-  toast.setAttribute("role", "status");
-  const words = document.createElement("span");
-  words.textContent = text;
-  toast.append(words);
-  if (buttonText) {
-    const button = document.createElement("button");
-    button.type = "button";
-    button.textContent = buttonText;
-    button.addEventListener("click", onPress);
-    toast.append(button);
-  }
   if (place.matches("[data-keep], main")) place.append(toast);
   else place.after(toast);
 }
