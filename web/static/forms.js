@@ -71,9 +71,21 @@ const button = (form, { tried }) => tried.button && form.querySelector(`button[n
 // A page that only reads what was sent (a photo, a paste) is one of the browser's own: it answers this form.
 const READ = "beforeflash read";
 
+// Said by one page to the next; a browser that keeps nothing only forgets where it was.
+function leave(mark, said) {
+  try { sessionStorage.setItem(mark, said); } catch { /* the next page begins at its top */ }
+}
+
+function left(mark) {
+  try {
+    const said = sessionStorage.getItem(mark) || "";
+    sessionStorage.removeItem(mark);
+    return said;
+  } catch { return ""; }
+}
+
 function readBefore() {
-  const [id, page] = JSON.parse(sessionStorage.getItem(READ) || "[]");
-  sessionStorage.removeItem(READ);
+  const [id, page] = JSON.parse(left(READ) || "[]");
   const [{ type }] = performance.getEntriesByType("navigation");
   return type === "navigate" && page === document.referrer ? id : "";
 }
@@ -100,16 +112,15 @@ const PLACE = "beforeflash place";
 
 function go(address, form) {
   const there = new URL(address, location.href);
-  if (form.closest(".advice, .stop")) sessionStorage.setItem(PLACE, "step");
+  if (form.closest(".advice, .stop")) leave(PLACE, "step");
   if (there.hash && there.pathname + there.search === location.pathname + location.search) {
-    sessionStorage.setItem(PLACE, there.hash.slice(1));
+    leave(PLACE, there.hash.slice(1));
     location.reload();
   } else location.assign(there);
 }
 
 function arrive() {
-  const place = document.getElementById(sessionStorage.getItem(PLACE) || "");
-  sessionStorage.removeItem(PLACE);
+  const place = document.getElementById(left(PLACE));
   if (place && place.tabIndex === -1 && place.hasAttribute("tabindex")) place.focus({ preventScroll: true });
   else if (place) place.scrollIntoView();
 }
@@ -218,7 +229,7 @@ export function start() {
     const form = event.target;
     if (event.defaultPrevented || !fresh.has(form) || form.matches("[data-tap]")) return;
     if (form.matches("[data-only-reads]") || (event.submitter && event.submitter.hasAttribute("formaction"))) {
-      sessionStorage.setItem(READ, JSON.stringify([idOf(form), location.href.split("#")[0]])); // as a referrer is written
+      leave(READ, JSON.stringify([idOf(form), location.href.split("#")[0]])); // as a referrer is written
       return;
     }
     event.preventDefault();
