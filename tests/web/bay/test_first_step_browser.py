@@ -9,8 +9,10 @@ from playwright.sync_api import Browser, expect
 
 from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns, facts, findings
+from kb.desk.bay.handover import next_up, waiting
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
+from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.notes import SpeaksAgainst
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CalibrationStep, LookUp
@@ -62,6 +64,8 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
                 facts.put_look_up(desk, one, LookUp(module, desk.today, "tech", new))
         for check, result in (("smoke_test", "yes"), ("bulletin_conditions", "no"), ("fuel_trim", "yes")):
             findings.put_finding(desk, LEAK, check, FindingResult(result))
+        next_up.say_next(desk, SURGE, "test again cold", "tech")
+        waiting.wait_for(desk, SURGE, WaitingFor.PART, "intake hose, Tuesday")
     with shop.writing(CONSOLE) as desk:
         for user in accounts.list_users(desk):
             accounts.set_password(desk, user.id, PASSWORD)
