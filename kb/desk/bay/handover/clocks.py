@@ -52,7 +52,7 @@ def start_clock(desk: Desk, concern_id: int, asked: ClockAsked) -> ClockView:
         miles=miles,
         ends_with=asked.ends_with,
     )
-    if asked.kind is ClockKind.SOAK and not held.concern.waiting_for:
+    if asked.kind is ClockKind.SOAK and held.concern.waiting_for in ("", WaitingFor.SOAK.value):
         waiting.wait_for(desk, concern_id, WaitingFor.SOAK, f"until {_until(desk, clock)}")
     view = _view(desk, clock)
     desk.note_down("started clock", "concern", concern_id, clock=view.said)

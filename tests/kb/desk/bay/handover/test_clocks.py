@@ -6,12 +6,13 @@ import pytest
 
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.handover import clocks, concern_list
+from kb.desk.bay.handover import clocks, concern_list, waiting
 from kb.desk.bay.programming import money
 from kb.desk.context import RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.clocks import ClockAsked, ClockKind
 from kb.nouns.bay.customer_word import AuthorizationDraft
+from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import Ending
 from tests.conftest import StandingClock
 from tests.factories import a_concern, actor_of
@@ -46,6 +47,20 @@ def test_a_clock_runs_until_it_is_ended_and_only_on_an_open_concern(
         with pytest.raises(Conflict):
             clocks.start_clock(desk, first, ClockAsked(ClockKind.SOAK))
         assert [one.id for one in clocks.running_clocks(desk)] == [late.id]
+
+
+def test_a_soak_begun_anew_is_what_the_concern_waits_for_and_another_wait_stands(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        soaks, waits = (concerns.open_concern(desk, a_concern(ro_number=one)).id for one in ("1", "2"))
+        for until in ("7:40 AM", "8:30 AM"):
+            clocks.start_clock(desk, soaks, ClockAsked(ClockKind.SOAK, until=until))
+        waiting.wait_for(desk, waits, WaitingFor.PART, "hose")
+        clocks.start_clock(desk, waits, ClockAsked(ClockKind.SOAK))
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        said = [read_concern(desk, one).waiting for one in (soaks, waits)]
+    assert [one and one.waiting_for for one in said] == [WaitingFor.SOAK, WaitingFor.PART]
+    assert said[0] is not None
+    assert said[0].remark.endswith("8:30 AM")
 
 
 def test_a_number_called_goes_with_the_phone_number(shop: RunningShop) -> None:
