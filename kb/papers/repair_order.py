@@ -14,7 +14,7 @@ from kb.nouns.bay.on_file import Programmed
 from kb.nouns.bay.readings import Compared
 from kb.nouns.bay.release import Release, ReleaseItem
 from kb.nouns.chance_words import counted
-from kb.nouns.concerns import Ending, FindingResult
+from kb.nouns.concerns import Duplicated, Ending, FindingResult
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
 from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
@@ -87,8 +87,9 @@ def _concern(file: ConcernFile) -> Iterator[tuple[str, str]]:
     if file.technician_words:
         yield "Technician", file.technician_words
     seen = [one.duplicated_before for one in file.reflashes if one.duplicated_before]
-    if seen:
-        yield "Before the work", in_words(seen[0], "duplicated")
+    if seen:  # a failure is written down without it, so one that was tried speaks for the visit
+        tried = [one for one in seen if one != Duplicated.NOT_TRIED] or seen
+        yield "Before the work", in_words(tried[0], "duplicated")
     codes = [" ".join(filter(None, (one.code, one.module))) for one in file.codes]
     yield "Codes", ", ".join(codes) or in_words(file.codes_scanned, "scanned")
 
@@ -154,7 +155,7 @@ def _with_the_programming(file: ConcernFile, release: Release, words: ShopWords)
         if item.by:
             yield "Done", _settled(item, words)
         elif item.relearn:
-            yield "Relearn", f"{item.relearn}: {NOT_RECORDED}"
+            yield "Relearn", f"{item.relearn.rstrip('.')}: {NOT_RECORDED}"
     yield release.cameras.text, _cameras(release.cameras) or NOT_RECORDED
     if file.installed:
         yield "Road test", in_words(file.installed[-1].road_test, "road_test")

@@ -67,6 +67,9 @@ def test_what_waits_is_said_with_a_tap_found_in_the_list_and_taken_back(phone: S
     phone.open("/concerns/1")
     page.get_by_role("button", name="It goes on").click()
     expect(page.locator("#waits")).to_have_count(0)
+    page.get_by_role("button", name="cold soak", exact=True).click()
+    page.locator(".waits").get_by_role("button", name="Start its clock").click()
+    expect(page.get_by_role("link", name="Tag: do not start")).to_be_visible()
 
 
 def test_an_ro_number_on_file_is_asked_about_and_a_concern_ends_with_a_tap(phone: Screen) -> None:
@@ -94,6 +97,7 @@ def test_a_failure_is_written_down_on_one_screen_and_asks_for_no_road_test(phone
     phone.open("/concerns/1/failed")
     expect(page.get_by_role("link", name="Call 555-0142")).to_have_attribute("href", "tel:555-0142")
     assert bottom(page.get_by_role("link", name="Write it down")) <= 664
+    expect(page.get_by_role("link", name="Keep a photo of the error")).to_be_visible()
     page.get_by_role("link", name="Write it down").click()
     button = page.get_by_role("button", name="Write it down")
     expect(button).to_be_in_viewport(ratio=1)

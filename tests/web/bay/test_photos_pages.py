@@ -26,7 +26,7 @@ def test_a_photo_is_described_put_on_the_print_and_deleted_on_its_page(bay: Runn
     assert visitor.client.get(f"/photos/{number}/small").headers["content-type"] == "image/jpeg"
     fields = visitor.see(place).form(photo).fields
     gone = visitor.client.post(photo, data=fields | {"delete": ["yes"]})
-    assert "Photo deleted by" in gone.text
+    assert "Deleted by" in gone.text
     assert visitor.client.get(f"/photos/{number}").status_code == 404
     visitor.client.cookies.clear()
     assert "image" not in visitor.client.get(f"/photos/{number}").headers["content-type"]

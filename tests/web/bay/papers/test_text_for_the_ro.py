@@ -8,7 +8,14 @@ from kb.desk.bay.programming import money, prep, programming, release
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.bay.customer_word import AuthorizationDraft
-from kb.nouns.concerns import FindingResult, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
+from kb.nouns.concerns import (
+    Duplicated,
+    FindingResult,
+    ModuleResult,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
 from kb.nouns.vehicles import CalibrationSource
 from tests.factories import a_concern, actor_of, an_update
 from tests.web.conftest import SignIn
@@ -98,3 +105,17 @@ def test_of_a_finished_one_it_says_all_that_a_repair_order_asks_for(
     printed = " ".join(tech.see("/concerns/1/print").text.split())
     for line in ("Smoke-test the intake TIGHT", "PCM ID after NV10B", "not required, service information"):
         assert line in printed, line
+
+
+def test_a_failure_that_was_written_down_does_not_deny_what_was_seen_before_the_work(
+    bay: RunningShop,
+) -> None:
+    source = {"calibration_source": CalibrationSource.READ}
+    failed = ModuleResult("PCM", ReflashResult.STOPPED, concern_ids=(1,), error_text="E-17 at 62 %")
+    done = ModuleResult("PCM", ReflashResult.RECOVERED, None, "NV10A", "NV10B", concern_ids=(1,), **source)
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        nobody = {"duplicated_before": Duplicated.NOT_TRIED, "road_test": RoadTest.NOT_DONE}
+        programming.record_event(desk, ProgrammingEventDraft((failed,), desk.today, **nobody))
+        assert "Before the work: not tried" in ro_lines.ro_text(desk, 1)
+        programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
+        assert "Before the work: duplicated" in ro_lines.ro_text(desk, 1)

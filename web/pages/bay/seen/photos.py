@@ -53,7 +53,7 @@ def change(visit: Somebody, concern_id: int, photo_id: int) -> Response:
     with visit.writing() as desk:
         if typed.ticked("delete"):
             photos.delete_photo(desk, photo_id)
-            said = f"Photo deleted by {visit.name_of(visit.actor.name)}."
+            said = f"Deleted by {visit.name_of(visit.actor.name)}: the photo."
         else:
             on_print = typed.ticked("on_print")
             photos.change_photo(desk, photo_id, _shows(typed), typed.text("caption"), on_print=on_print)
