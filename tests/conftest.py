@@ -39,10 +39,11 @@ settings.load_profile("patient")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """A worker for each processor; none for single files, which are done before workers have started."""
+    """One more than processors, as each waits for a browser, a disk or another process about a third of its
+    time; none for single files, which are done before workers have started."""
     if any(".py" in asked for asked in config.args):
         return 0
-    return min(len(os.sched_getaffinity(0)), _MOST_WORKERS)
+    return min(len(os.sched_getaffinity(0)) + 1, _MOST_WORKERS)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -64,7 +64,7 @@ class Page(HTMLParser):
         if tag == "form":
             self.forms.append(Form(found.get("action", ""), found.get("method", "get")))
         self._script = tag in {"script", "style"}
-        if self.forms:
+        if "form" in self.unclosed or (self.forms and "form" in found):
             self._take_field(tag, found)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

@@ -10,7 +10,7 @@ from fastapi.routing import APIRoute
 from sqlalchemy.exc import OperationalError
 
 import web.app
-from kb.desk.bay.concern import concerns
+from kb.desk.bay.handover import concern_list
 from kb.desk.context import RunningShop
 from tests.web.browsing import Visitor
 from tests.web.conftest import SignIn
@@ -154,5 +154,5 @@ def test_a_database_that_is_held_reads_as_busy_and_a_broken_one_as_our_fault(
         def fail(*_: object, said: str = said, **__: object) -> None:
             raise OperationalError("SELECT 1", {}, sqlite3.OperationalError(said))
 
-        monkeypatch.setattr(concerns, "list_concerns", fail)
+        monkeypatch.setattr(concern_list, "list_concerns", fail)
         assert tech.client.get("/concerns").status_code == status

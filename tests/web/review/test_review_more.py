@@ -98,7 +98,7 @@ def test_every_picture_stands_beside_its_table_and_is_drawn_under_the_same_filte
     [picture] = [one for one in page.all("svg") if one.get("aria-labelledby", "").startswith(name)]
     section = page.html.split(f'aria-labelledby="{name}"')[1].split("</section>")[0]
     assert picture["aria-describedby"] in section
-    assert "<table>" in section
+    assert "<table" in section
     assert f"/review/tables/{name}.csv?make=Norvane" in page.links
     other = owner.see("/review?make=Quellen")
     assert not [one for one in other.all("svg") if one.get("aria-labelledby", "").startswith(name)]

@@ -14,7 +14,6 @@ from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
-from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.notes import notes as note_store
@@ -62,8 +61,6 @@ def close_concern(
         raise BadInput("Say what the cause was.", fields={"other_cause": "empty"})
     _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
     row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now))
-    row.sqlmodel_update(writing.waits() | writing.comes_next())
-    clock_store.end(desk.session, concern_id, desk.actor.name, desk.now)
     row.explained_by_note_id = explained_by
     row.version += 1
     row.changed_revision = desk.bump("concerns")
@@ -89,7 +86,7 @@ def _refuse_unknown_notes(desk: Desk, named: Mapping[str, int | None]) -> None:
 
 @anyone_in_the_shop
 def reopen_concern(desk: Desk, concern_id: int) -> None:
-    """Take the answer back and work on."""
+    """Take the answer back and work on: what it waits for, what is next and its clocks are as they were."""
     reopen(desk, concern_id)
     desk.bump("outcomes")
 

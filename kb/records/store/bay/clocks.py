@@ -1,4 +1,4 @@
-"""Clocks that run, and ending them."""
+"""Clocks that run, and ending them. Those of a closed concern stand still until it is opened again."""
 
 from __future__ import annotations
 
@@ -15,9 +15,11 @@ from kb.records.store.rows import save
 from kb.records.tables import ClockRow, ConcernRow
 
 _RUNNING: ColumnElement[bool] = col(ClockRow.ended_at).is_(None)
+_OPEN = (_RUNNING, col(ConcernRow.state) == "open")
 _OF_CONCERNS = (
     select(ClockRow)
-    .where(_RUNNING, col(ClockRow.concern_id).in_(bindparam("concerns", expanding=True)))
+    .join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id))
+    .where(*_OPEN, col(ClockRow.concern_id).in_(bindparam("concerns", expanding=True)))
     .order_by(col(ClockRow.id))
 )
 
@@ -32,12 +34,9 @@ def running_on(session: Session, concern_ids: Collection[int]) -> list[Clock]:
 
 def running(session: Session, shop_id: int) -> list[Clock]:
     """Of every open concern of the shop."""
-    query = (
-        select(ClockRow)
-        .join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id))
-        .where(col(ClockRow.shop_id) == shop_id, _RUNNING, col(ConcernRow.state) == "open")
-    )
-    return [_clock(row) for row in session.execute(query.order_by(col(ClockRow.id))).scalars()]
+    query = select(ClockRow).join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id)).where(*_OPEN)
+    asked = query.where(col(ClockRow.shop_id) == shop_id).order_by(col(ClockRow.id))
+    return [_clock(row) for row in session.execute(asked).scalars()]
 
 
 def start(session: Session, **columns: Any) -> Clock:

@@ -30,7 +30,7 @@ def narrowed_to(shop_id: int, asked: ListAsked, written: Collection[str]) -> lis
         found.append(is_of(asked.mine))
     if asked.waiting_for:
         waits = "" if asked.waiting_for == NOTHING else asked.waiting_for
-        found.append(col(ConcernRow.waiting_for) == waits)
+        found += [col(ConcernRow.waiting_for) == waits, col(ConcernRow.state) == "open"]
     if asked.module:
         named = _modules(shop_id, asked.state).subquery()
         found.append(col(ConcernRow.id).in_(select(named.c.concern_id).where(named.c.module.in_(written))))

@@ -32,15 +32,15 @@ def vehicle_of(row: VehicleRow) -> Vehicle:
 
 
 def waiting_of(row: ConcernRow) -> Waiting | None:
-    """What an open concern waits for."""
-    if not row.waiting_for or row.waiting_since is None:
+    """What an open concern waits for; a closed one keeps it for the case that it is opened again."""
+    if row.state != "open" or not row.waiting_for or row.waiting_since is None:
         return None
     return Waiting(WaitingFor(row.waiting_for), row.waiting_remark, row.waiting_by, row.waiting_since)
 
 
 def next_up_of(row: ConcernRow) -> NextUp | None:
-    """What somebody said is next on it."""
-    if not row.next_what or row.next_since is None:
+    """What somebody said is next on it, likewise."""
+    if row.state != "open" or not row.next_what or row.next_since is None:
         return None
     return NextUp(row.next_what, row.next_who, row.next_by, row.next_since)
 

@@ -41,8 +41,10 @@ def test_one_tapped_line_says_what_is_next_and_who_on_the_concern_and_in_the_lis
     assert "at most 120 characters" in page.text
     with bay.writing(actor_of(bay, "tech")) as desk:
         closing.close_concern(desk, 1, Ending.SENT_TO_DEALER)
-        closing.reopen_concern(desk, 1)
     assert "Next:" not in tech.see(PAGE).text
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        closing.reopen_concern(desk, 1)
+    assert "Next: plug in the charger" in tech.see(PAGE).text, "an ending taken back takes nothing else back"
 
 
 def test_a_soak_has_its_tag_is_what_it_waits_for_and_comes_first_when_it_is_over(
@@ -89,7 +91,6 @@ def test_a_clock_ends_by_itself_with_what_it_waited_for(
             findings.put_finding(desk, 1, "cold_soak_sensors", FindingResult.NO)
         else:
             closing.close_concern(desk, 1, Ending.SENT_TO_DEALER)
-            closing.reopen_concern(desk, 1)
     assert on_file(bay) == ((), None)
 
 

@@ -47,6 +47,11 @@ def test_a_clock_runs_until_it_is_ended_and_only_on_an_open_concern(
         with pytest.raises(Conflict):
             clocks.start_clock(desk, first, ClockAsked(ClockKind.SOAK))
         assert [one.id for one in clocks.running_clocks(desk)] == [late.id]
+        assert read_concern(desk, first).waiting is None
+        assert concern_list.list_concerns(desk, "closed", waiting_for="soak") == ()
+        closing.reopen_concern(desk, first)
+        assert [one.id for one in clocks.running_clocks(desk)] == [soak.id, late.id]
+        assert read_concern(desk, first).waiting is not None
 
 
 def test_a_soak_begun_anew_is_what_the_concern_waits_for_and_another_wait_stands(shop: RunningShop) -> None:
