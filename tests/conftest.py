@@ -33,17 +33,16 @@ NOON = datetime(2026, 10, 31, 16, 0, tzinfo=UTC)
 
 # A busy machine is no failure, and the whole suite has ten minutes.
 settings.register_profile(
-    "patient", max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    "patient", max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("patient")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """One more than processors, as each waits for a browser, a disk or another process about a third of its
-    time; none for single files, which are done before workers have started."""
+    """A worker for each processor; none for single files, which are done before workers have started."""
     if any(".py" in asked for asked in config.args):
         return 0
-    return min(len(os.sched_getaffinity(0)) + 1, _MOST_WORKERS)
+    return min(len(os.sched_getaffinity(0)), _MOST_WORKERS)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -153,8 +153,8 @@ def test_a_damaged_shop_is_put_right_by_its_backup_and_kept(folder: Path, copy: 
 def test_a_restore_killed_at_any_moment_leaves_the_old_shop_or_the_new_one_whole(
     folder: Path, copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    runs = killed_runs(folder.parent, tmp_path / "runs", 10, "restore", str(copy))
-    assert len(runs) == 10
+    runs = killed_runs(folder.parent, tmp_path / "runs", 5, "restore", str(copy))
+    assert len(runs) == 5
     assert title_in(tmp_path / "runs" / "whole" / "data") == "New"
     assert {title_in(run / "data") for run in runs} <= {"Old", "New"}
     assert any(left_over(run) for run in runs)

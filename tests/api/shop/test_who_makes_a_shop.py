@@ -169,7 +169,7 @@ def test_a_backup_killed_at_any_moment_leaves_the_shop_and_never_half_a_copy(
 ) -> None:
     folder.mkdir(parents=True)
     shutil.copyfile(sqlite_template, folder / "shop.db")
-    for run in killed_runs(folder.parent, tmp_path / "killed", 10, "backup", "{work}/copy.db"):
+    for run in killed_runs(folder.parent, tmp_path / "killed", 5, "backup", "{work}/copy.db"):
         monkeypatch.setenv("BEFOREFLASH_DATA", str(run / "data"))
         assert answers(run / "data")
         assert cli.main(["backup", str(run / "another.db")]) == 0
@@ -184,7 +184,7 @@ def test_an_upgrade_killed_at_any_moment_leaves_the_old_tables_or_todays(
 ) -> None:
     folder.mkdir(parents=True)
     a_shop_of("0003", folder / "shop.db")
-    runs = killed_runs(folder.parent, tmp_path / "killed", 10, "token", "owner")
+    runs = killed_runs(folder.parent, tmp_path / "killed", 5, "token", "owner")
     assert all(answers(run / "data") for run in runs)
 
 
@@ -203,7 +203,7 @@ def test_a_night_killed_at_any_moment_loses_no_copy_that_is_to_be_kept(
         shutil.copyfile(f"{one}.check", folder / "backups" / f"{name}.check")
     for file in (one, Path(f"{one}.check")):
         file.unlink()
-    for run in killed_runs(folder.parent, tmp_path / "killed", 10, "nightly"):
+    for run in killed_runs(folder.parent, tmp_path / "killed", 5, "nightly"):
         shop = RunningShop.open(f"sqlite:///{run / 'data' / 'shop.db'}")
         backups.back_up_nightly(shop)
         with shop.reading(CONSOLE) as desk:

@@ -45,12 +45,15 @@ def test_what_it_waited_for_ends_the_wait_and_nothing_else_does(sqlite_shop: Run
         assert read_concern(desk, concern).waiting is None
 
 
-def test_a_closed_concern_waits_for_nothing(sqlite_shop: RunningShop) -> None:
+def test_a_closed_concern_waits_for_nothing_until_it_is_opened_again(sqlite_shop: RunningShop) -> None:
     with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
         concern = concerns.open_concern(desk, a_concern()).id
         waiting.wait_for(desk, concern, WaitingFor.PART)
         closing.close_concern(desk, concern, Ending.SENT_TO_DEALER)
         with pytest.raises(Conflict, match="RO 2087-A is closed"):
             waiting.wait_for(desk, concern, WaitingFor.SOAK)
-        closing.reopen_concern(desk, concern)
         assert read_concern(desk, concern).waiting is None
+        closing.reopen_concern(desk, concern)
+        taken_up = read_concern(desk, concern).waiting
+    assert taken_up is not None
+    assert taken_up.waiting_for is WaitingFor.PART
