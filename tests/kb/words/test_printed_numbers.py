@@ -56,3 +56,7 @@ def test_a_trouble_code_or_year_is_no_order_and_no_calibration() -> None:
 @given(st.text(max_size=40))
 def test_anything_may_be_typed(text: str) -> None:
     numbers_typed(text)
+
+
+def test_one_endless_word_is_no_number_and_is_not_tried_at_each_letter() -> None:
+    assert numbers_typed("x" * 10_000) == numbers_typed("7" * 10_000) == NumbersTyped()
