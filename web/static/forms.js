@@ -2,10 +2,9 @@
 // a form that could not be sent says so, keeps its own key, and is sent again.
 import { hasFields, putBack, typedIn } from "./fields.js";
 import { onEveryMain, renew } from "./renewed.js";
+import { SIGNED_OUT, here, leave, left, post, signIn } from "./sending.js";
 import { addressOf, all, drop, idOf, isSomebodys, keep, kept, note, time, tryLater, tryNoMore } from "./unsaved.js";
 
-const ANSWERS_WITHIN = 20000;
-const SIGNED_OUT = 401;
 const CONFLICT = 409;
 let answered = ""; // the form that the page at hand answers
 const fresh = new WeakMap(); // what a form was before something was put back
@@ -71,19 +70,6 @@ const button = (form, { tried }) => tried.button && form.querySelector(`button[n
 // A page that only reads what was sent (a photo, a paste) is one of the browser's own: it answers this form.
 const READ = "beforeflash read";
 
-// Said by one page to the next; a browser that keeps nothing only forgets where it was.
-function leave(mark, said) {
-  try { sessionStorage.setItem(mark, said); } catch { /* the next page begins at its top */ }
-}
-
-function left(mark) {
-  try {
-    const said = sessionStorage.getItem(mark) || "";
-    sessionStorage.removeItem(mark);
-    return said;
-  } catch { return ""; }
-}
-
 function readBefore() {
   const [id, page] = JSON.parse(left(READ) || "[]");
   const [{ type }] = performance.getEntriesByType("navigation");
@@ -113,7 +99,7 @@ const PLACE = "beforeflash place";
 function go(address, form) {
   const there = new URL(address, location.href);
   if (form.closest(".advice, .stop")) leave(PLACE, "step");
-  if (there.hash && there.pathname + there.search === location.pathname + location.search) {
+  if (there.hash && there.pathname + there.search === here()) {
     leave(PLACE, there.hash.slice(1));
     location.reload();
   } else location.assign(there);
@@ -125,15 +111,9 @@ function arrive() {
   else if (place) place.scrollIntoView();
 }
 
-async function post(form, submitter) {
+function bodyOf(form, submitter) {
   const body = new FormData(form, submitter);
-  const hasFiles = form.enctype === "multipart/form-data";
-  return fetch(addressOf(form), {
-    method: "POST",
-    body: hasFiles ? body : new URLSearchParams(body),
-    headers: { "X-Requested-With": "kept" },
-    signal: hasFiles ? undefined : AbortSignal.timeout(ANSWERS_WITHIN),
-  });
+  return form.enctype === "multipart/form-data" ? body : new URLSearchParams(body);
 }
 
 function replaced(form, html) {
@@ -153,8 +133,7 @@ function refused(form, near, status, html) {
   }
   if (status === CONFLICT) hidden(form, "once").value += "+"; // sent again it is another one
   const why = page.querySelector("main p");
-  const here = encodeURIComponent(location.pathname + location.search);
-  const other = status === SIGNED_OUT ? ["Sign in", () => location.assign(`/sign-in?next=${here}`)] : ["Load the page again", () => location.reload()];
+  const other = status === SIGNED_OUT ? ["Sign in", signIn] : ["Load the page again", () => location.reload()];
   say(form, near, `Not saved yet. ${why ? why.textContent : ""}`, ["Retry", () => send(form)], other);
 }
 
@@ -171,7 +150,7 @@ async function send(form, submitter) {
   hold(form, { tried: { once: hidden(form, "once").value, button: submitter && submitter.name ? [submitter.name, submitter.value] : null } });
   const saving = setTimeout(() => say(form, near, "Saving…"), 300);
   try {
-    const answer = await post(form, submitter);
+    const answer = await post(addressOf(form), bodyOf(form, submitter), "kept");
     clearTimeout(saving);
     if (answer.status >= 500) throw new Error(String(answer.status));
     tryNoMore(id);
@@ -198,8 +177,7 @@ async function send(form, submitter) {
 
 // What could not be sent from another page is not forgotten there.
 function tellOfOthers() {
-  const here = location.pathname + location.search;
-  const others = all().filter(([, entry]) => (entry.tried || entry.tap) && entry.page !== here);
+  const others = all().filter(([, entry]) => (entry.tried || entry.tap) && entry.page !== here());
   if (!others.length) return;
   const place = note("Not saved yet:");
   place.classList.add("elsewhere");

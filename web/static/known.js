@@ -1,4 +1,5 @@
 // What the shop knows of a VIN that is typed, to be taken with a tap; typed fields stand.
+import { latest } from "./latest.js";
 import { onEveryMain } from "./renewed.js";
 
 const WHOLE = 17;
@@ -22,22 +23,22 @@ function show(place, said) {
   place.replaceChildren(sentence, take);
 }
 
-async function ask(place, vin) {
+async function ask(place, vin, signal) {
   try {
-    const answer = await fetch(`${place.dataset.knownOfVin}?vin=${encodeURIComponent(vin)}`);
+    const answer = await fetch(`${place.dataset.knownOfVin}?vin=${encodeURIComponent(vin)}`, { signal });
     if (!answer.ok || answer.redirected) return;
     const said = await answer.json();
     if (said && FIELDS.some((name) => said[name] && !field(name).value.trim())) show(place, said);
-  } catch { /* typing goes on without it */ }
+  } catch { /* a newer VIN; or typing goes on without it */ }
 }
 
 function wire(place) {
   if (!place.querySelector("p")) place.replaceChildren();
-  field("vin").addEventListener("input", () => {
+  field("vin").addEventListener("input", latest(0, (signal) => {
     const vin = field("vin").value.replace(/[\s-]/g, "");
     place.replaceChildren();
-    if (vin.length === WHOLE) ask(place, vin);
-  });
+    if (vin.length === WHOLE) ask(place, vin, signal);
+  }));
 }
 
 export function start() {

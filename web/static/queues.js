@@ -1,14 +1,15 @@
 // A queue by keyboard: j and k walk, the letter on a button or link does it for the item in hand.
 import { single } from "./keys.js";
+import { leave, left } from "./sending.js";
 
 const WHERE = `queue at ${location.pathname}`;
 const items = [...document.querySelectorAll("[data-item]")];
-let at = Math.min(Number(sessionStorage.getItem(WHERE) || 0), items.length - 1);
+let at = Math.min(Number(left(WHERE)), items.length - 1);
 
 function hold(index) {
   if (!items.length) return;
   at = Math.max(0, Math.min(index, items.length - 1));
-  sessionStorage.setItem(WHERE, String(at));
+  leave(WHERE, String(at));
   for (const item of items) item.removeAttribute("aria-current");
   items[at].setAttribute("aria-current", "true");
   items[at].focus({ preventScroll: true });

@@ -1,10 +1,9 @@
 // A tapped result is saved at once, can be undone beside the renewed step, and says so when it could not be saved.
 import { onEveryMain, placeOf, renew } from "./renewed.js";
+import { SIGNED_OUT, here, post, signIn } from "./sending.js";
 import { fade, hush, sayAt } from "./toast.js";
 import { addressOf, all, drop, idOf, keep, note, time, tryLater, tryNoMore } from "./unsaved.js";
 
-const ANSWERS_WITHIN = 20000;
-const SIGNED_OUT = 401;
 let taps = 0;
 
 // Only the result: what comes after it stands in small print on the same button.
@@ -18,9 +17,9 @@ function resultWord(button) {
 async function send(action, body) {
   const fields = new URLSearchParams(body);
   fields.set("form_token", document.querySelector("[name=form_token]").value); // a new sign-in has another
-  const answer = await fetch(action, { method: "POST", body: fields, headers: { "X-Requested-With": "taps" }, signal: AbortSignal.timeout(ANSWERS_WITHIN) });
+  const answer = await post(action, fields, "taps");
   if (answer.status === SIGNED_OUT) {
-    location.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
+    signIn();
     return new Promise(() => {}); // this page is left; the tap is kept
   }
   const html = await answer.text();
@@ -114,7 +113,7 @@ function forget(tap) {
 
 // Another page of the same concern may show the button too; one that shows what was tapped has it.
 function markAll() {
-  for (const [, entry] of all()) if (entry.tap && entry.page === location.pathname + location.search) mark(entry);
+  for (const [, entry] of all()) if (entry.tap && entry.page === here()) mark(entry);
 }
 
 export function start() {

@@ -1,5 +1,7 @@
 // What is not saved yet, kept in this browser: for one person, and never shown to another. A form or a tap has
 // an entry under what it is for; the entry goes when it is saved, discarded, or three weeks old.
+import { here } from "./sending.js";
+
 const PERSON = document.body.dataset.person || "";
 const MARK = "beforeflash unsaved ";
 const MINE = `${MARK}${PERSON} `;
@@ -28,7 +30,7 @@ function parsed(text) {
 export function keep(id, entry) {
   try {
     const name = document.title.split(" · ")[0];
-    localStorage.setItem(MINE + id, JSON.stringify({ ...entry, name, page: location.pathname + location.search, at: Date.now() }));
+    localStorage.setItem(MINE + id, JSON.stringify({ ...entry, name, page: here(), at: Date.now() }));
     return true;
   } catch { return false; }
 }
