@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource
+from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, fold_id
 
 
 class ReadKind(StrEnum):
@@ -71,3 +71,30 @@ def _values(reading: CalibrationReading, module: str, others: int) -> Iterator[R
     for kind, value, place in numbers:
         if value.strip():
             yield ReadValue(kind, value.strip(), module, "", place, reading.source, reading.confirmed)
+
+
+def of_modules(values: Iterable[ReadValue]) -> tuple[CalibrationReading, ...]:
+    """The numbers among values that were read without a place: of each module its calibration IDs, the first
+    CVN with the first ID and so on. A number of a module of which no ID was read is left out.
+    """
+    of: dict[str, list[ReadValue]] = {}
+    for one in values:
+        of.setdefault(fold_id(one.module), []).append(one)
+    return tuple(reading for group in of.values() for reading in _of_module(group))
+
+
+def _of_module(group: Sequence[ReadValue]) -> Iterator[CalibrationReading]:
+    by = {kind: [one for one in group if one.kind is kind] for kind in ReadKind}
+    shown = by[ReadKind.CALIBRATION_ID]
+    cvns = [*(one.value for one in by[ReadKind.CVN]), *[""] * len(shown)]
+    ids = [CalibrationId(one.value, cvn) for one, cvn in zip(shown, cvns, strict=False)]
+    if ids:
+        yield CalibrationReading(
+            group[0].module,
+            ids[0].calibration_id,
+            shown[0].source,
+            cvn=ids[0].cvn,
+            hardware_number="".join(one.value for one in by[ReadKind.HARDWARE_NUMBER][:1]),
+            software_number="".join(one.value for one in by[ReadKind.SOFTWARE_NUMBER][:1]),
+            more=tuple(ids[1:]),
+        )

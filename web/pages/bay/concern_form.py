@@ -83,6 +83,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
     frequency = typed.text("frequency")
     before = [said for said in typed.all("just_before") if said != NOTHING_BEFORE]
     number, line = _ro_number(desk, typed)
+    accepted = seen_rows.rows(typed, "accepted")
     return ConcernDraft(
         ro_number=number,
         line=line,
@@ -92,8 +93,8 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         vin_confirmed=typed.ticked("vin_confirmed"),
         odometer=typed.whole("odometer", "odometer"),
         codes=on_new_concern.as_reported(typed, [code for code in codes if code]),
-        calibrations=on_new_concern.calibrations(seen_rows.rows(typed, "accepted")),
-        read=on_new_concern.voltages(seen_rows.rows(typed, "accepted")),
+        calibrations=seen_rows.calibrations(accepted),
+        read=seen_rows.voltages(accepted),
         codes_scanned=typed.one_of("codes_scanned", CodesScanned, CodesScanned.NOT_SCANNED),
         conditions=typed.all("conditions"),
         frequency=frequency,

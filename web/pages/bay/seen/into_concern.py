@@ -12,7 +12,6 @@ from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.errors import BadInput, KbError, NotReady, Unreadable
 from kb.nouns.concerns import ReportedCode
 from web.pages.bay.seen import rows as seen_rows
-from web.pages.bay.seen.on_new_concern import calibrations, state_of, voltages
 from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -64,12 +63,12 @@ def read_it(visit: Somebody, concern_id: int) -> Response:
 def take(visit: Somebody, concern_id: int) -> Response:
     """Save what was ticked."""
     ticked = seen_rows.ticked(visit.typed, TAKEN)
-    readings = calibrations(ticked)
+    readings = seen_rows.calibrations(ticked)
     codes = [row for row in ticked if row.field == "code"]
-    others = voltages(ticked)
+    others = seen_rows.voltages(ticked)
     if not readings and not codes and not others:
         raise BadInput(_why_nothing(ticked), fields={"take": "nothing to save"})
-    reported = [ReportedCode(row.value, row.module, state_of(row.status)) for row in codes]
+    reported = [ReportedCode(row.value, row.module, row.code_status) for row in codes]
     with visit.writing() as desk:
         facts.put_read(desk, concern_id, readings, reported, others)
     counted = ((sum(len(one.ids) for one in readings), "calibration ID"), (len(codes), "code"))

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 
-from kb.nouns.concerns import CodeStatus, ReportedCode
-from kb.nouns.read_values import ReadKind, ReadValue
-from kb.nouns.vehicles import CalibrationId, CalibrationReading, CalibrationSource, fold_id
+from kb.nouns.concerns import ReportedCode
+from kb.nouns.vehicles import fold_id
 from web.forms import TypedForm
 from web.pages.bay.seen.rows import OF_A_MODULE, SeenRow, carried, left, rows, ticked
 
@@ -47,45 +46,10 @@ def as_reported(typed: TypedForm, codes: Sequence[str]) -> tuple[ReportedCode, .
         if row.field == "code":
             read_with.setdefault(row.value.upper(), []).append(row)
     return tuple(
-        ReportedCode(code, row.module, state_of(row.status))
+        ReportedCode(code, row.module, row.code_status)
         for code in codes
         for row in read_with.get(code.upper(), [SeenRow("code", code)])
     )
-
-
-def calibrations(accepted: Iterable[SeenRow]) -> tuple[CalibrationReading, ...]:
-    """The accepted numbers by module: its calibration IDs, each with its CVN, in the order they were read."""
-    of: dict[str, list[SeenRow]] = {}
-    for row in accepted:
-        if row.of_a_module:
-            of.setdefault(fold_id(row.module), []).append(row)
-    return tuple(reading for group in of.values() for reading in _reading(group))
-
-
-def voltages(accepted: Iterable[SeenRow]) -> tuple[ReadValue, ...]:
-    """The accepted voltages, each as a reading of its own."""
-    return tuple(
-        ReadValue(ReadKind.VOLTAGE, row.value, row.module, source=CalibrationSource(row.source))
-        for row in accepted
-        if row.field == "voltage"
-    )
-
-
-def _reading(group: Sequence[SeenRow]) -> Iterator[CalibrationReading]:
-    """The numbers of one module; none where no calibration ID is among them."""
-    by = {field: [row.value for row in group if row.field == field] for field in OF_A_MODULE}
-    cvns = [*by["cvn"], *[""] * len(group)]
-    ids = [CalibrationId(one, cvn) for one, cvn in zip(by["calibration_id"], cvns, strict=False)]
-    if ids:
-        yield CalibrationReading(
-            group[0].module,
-            ids[0].calibration_id,
-            CalibrationSource(next(row.source for row in group if row.field == "calibration_id")),
-            cvn=ids[0].cvn,
-            hardware_number="".join(by["hardware_number"][:1]),
-            software_number="".join(by["software_number"][:1]),
-            more=tuple(ids[1:]),
-        )
 
 
 def _fits(typed: TypedForm, row: SeenRow) -> bool:
@@ -106,7 +70,3 @@ def _why_not(row: SeenRow) -> str:
 def _with_codes(typed: str, codes: Sequence[str]) -> str:
     known = {word.upper() for word in re.split(r"[\s,;]+", typed)}
     return " ".join((*filter(None, (typed,)), *(one for one in dict.fromkeys(codes) if one not in known)))
-
-
-def state_of(status: str) -> CodeStatus:
-    return CodeStatus(status) if status in set(CodeStatus) else CodeStatus.NOT_SAID

@@ -10,7 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
 
 from kb.desk.bay.seen.reading_scans import SeenFile, SeenValue, read_scans
-from kb.nouns.vehicles import CalibrationSource
+from kb.nouns.concerns import CodeStatus
+from kb.nouns.read_values import ReadKind, ReadValue, of_modules
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource
 from web.forms import TypedForm
 
 MOST_SHOWN = 100
@@ -64,6 +66,16 @@ class SeenRow:
         return tuple((letter, n in self.doubtful) for n, letter in enumerate(self.value, start=1))
 
     @property
+    def code_status(self) -> CodeStatus:
+        return CodeStatus(self.status) if self.status in set(CodeStatus) else CodeStatus.NOT_SAID
+
+    @property
+    def as_read(self) -> ReadValue:
+        """The value as it is kept with a concern."""
+        kind, source = ReadKind(self.field), CalibrationSource(self.source)
+        return ReadValue(kind, self.value, self.module, source=source)
+
+    @property
     def carried(self) -> str:
         return json.dumps(asdict(self))
 
@@ -97,6 +109,16 @@ def sure(seen: Sequence[SeenRow], takes: frozenset[str]) -> tuple[SeenRow, ...]:
         return tuple(clear)
     with_id = {row.module for row in clear if row.field == "calibration_id"}
     return tuple(row for row in clear if not row.of_a_module or row.module in with_id)
+
+
+def calibrations(accepted: Iterable[SeenRow]) -> tuple[CalibrationReading, ...]:
+    """The accepted numbers, module by module."""
+    return of_modules(row.as_read for row in accepted if row.of_a_module)
+
+
+def voltages(accepted: Iterable[SeenRow]) -> tuple[ReadValue, ...]:
+    """The accepted voltages, each as a reading of its own."""
+    return tuple(row.as_read for row in accepted if row.field == ReadKind.VOLTAGE)
 
 
 def waits_to_be_read(typed: TypedForm) -> bool:
