@@ -10,8 +10,8 @@ from api.deps import Id, SignedInCall
 from api.photo_answer import had_before, photo_answer
 from api.routing import Router
 from api.schemas.base import LongText
+from api.seen_file import seen_file
 from kb.desk.bay.seen import photos
-from kb.desk.bay.seen.reading_scans import SeenFile
 from kb.nouns.bay.photos import Photo, Shows
 
 _PHOTO: dict[int | str, dict[str, Any]] = {
@@ -45,7 +45,7 @@ def keep_photo(
     It is kept upright, no side longer than 2,000 pixels, without place, device or anything else that the
     camera wrote into it. The same photo sent again is the one that is kept.
     """
-    ready = photos.made_ready(SeenFile((file.filename or "")[:200], file.file))
+    ready = photos.made_ready(seen_file(file))
     with call.writing() as desk:
         return photos.keep_photo(desk, concern_id, ready, shows, caption)
 

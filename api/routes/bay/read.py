@@ -9,7 +9,8 @@ from fastapi import Form, UploadFile
 from api.deps import SignedInCall
 from api.routing import Router
 from api.schemas.base import LongText
-from kb.desk.bay.seen.reading_scans import MOST_FILES, SeenFile, SeenValues, read_scans
+from api.seen_file import seen_file
+from kb.desk.bay.seen.reading_scans import MOST_FILES, SeenValues, read_scans
 
 router = Router(tags=["concerns"])
 
@@ -28,8 +29,4 @@ def read_it(
     of a VIN that its check digit does not bear out. `source` is how an ID so read came to us: photo or read.
     `message` says what could not be read, and is empty otherwise.
     """
-    return read_scans(text, [_sent(one) for one in (file or [])[: MOST_FILES + 1]])
-
-
-def _sent(one: UploadFile) -> SeenFile:
-    return SeenFile((one.filename or "")[:200], one.file)
+    return read_scans(text, [seen_file(one) for one in (file or [])[: MOST_FILES + 1]])

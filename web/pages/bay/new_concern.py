@@ -10,7 +10,6 @@ from starlette.responses import JSONResponse, Response
 from kb.desk.bay.concern import concerns, known, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.seen import photos
-from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.errors import BadInput, Conflict, KbError, NotReady, Unreadable
 from kb.nouns.bay.known import KnownOfVin
 from kb.nouns.bay.photos import Photo
@@ -34,7 +33,6 @@ def _page(
     begin: dict[str, str | tuple[str, ...]] | None = None,
     refused: KbError | None = None,
 ) -> Response:
-    seen = seen_rows.rows(visit.typed, "seen")
     return visit.page(
         "concern_form.html",
         place="/concerns",
@@ -43,13 +41,10 @@ def _page(
         begin=begin or {},
         refused=refused,
         chips=concern_form.CHIPS,
-        seen=seen,
-        sure=seen_rows.sure(seen, on_new_concern.TAKEN),
         accepted=seen_rows.rows(visit.typed, "accepted"),
-        takes=on_new_concern.TAKEN,
         kept=_waiting(visit),
-        missing=what_is_missing(),
         known_vin=None if view else _known_of_vin(visit),
+        **seen_rows.shown(visit.typed, on_new_concern.TAKEN),
     )
 
 

@@ -11,7 +11,6 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programmed, programming, sittings
 from kb.desk.bay.seen import photos
-from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
@@ -24,7 +23,7 @@ from web.pages.bay.on_concern import on_concern
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.pages.bay.seen import on_programming as seen_on_programming
 from web.pages.bay.seen import rows as seen_rows
-from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
+from web.pages.bay.seen.photos_sent import ids_of, kept_with, read_and_kept
 from web.query_values import OptionalId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -66,7 +65,7 @@ def _form(
             "equipment": equipment.for_events(desk),
             "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
             **_updates_and_stops(desk, concern_id),
-            "kept": [one for one in photos.list_photos(desk, concern_id) if one.id in ids_of(visit.typed)],
+            "kept": kept_with(desk, concern_id, visit.typed),
         }
     on_record = refused.details if isinstance(refused, Conflict) else {}
     return visit.page(
@@ -79,10 +78,7 @@ def _form(
         reasons=[(why, why) for why in WHY_NOT],
         most=MOST_MODULES,
         refused=refused,
-        seen=(seen := seen_rows.rows(visit.typed, "seen")),
-        sure=seen_rows.sure(seen, seen_on_programming.TAKEN),
-        takes=seen_on_programming.TAKEN,
-        missing=what_is_missing(),
+        **seen_rows.shown(visit.typed, seen_on_programming.TAKEN),
         **context,
     )
 

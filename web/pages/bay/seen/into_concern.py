@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.concern import facts
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.seen import photos
-from kb.desk.bay.seen.reading_scans import what_is_missing
 from kb.errors import BadInput, KbError, NotReady, Unreadable
 from kb.nouns.concerns import ReportedCode
 from web.pages.bay.seen import rows as seen_rows
-from web.pages.bay.seen.photos_sent import ids_of, read_and_kept
+from web.pages.bay.seen.photos_sent import kept_with, read_and_kept
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural
@@ -26,24 +26,25 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Resp
     typed = visit.typed
     with visit.reading() as desk:
         concern = read_concern(desk, concern_id)
-        sent = set(ids_of(typed))
-        kept = [one for one in photos.list_photos(desk, concern_id) if one.id in sent]
-    seen = seen_rows.rows(typed, "seen")
-    others = {row.value for row in seen if row.field == "vin" and not row.doubtful} - {concern.vehicle.vin}
-    other_vin = next(iter(sorted(others)), "") if concern.vehicle.vin else ""
+        kept = kept_with(desk, concern_id, typed)
+    panel = seen_rows.shown(typed, TAKEN)
+    other_vin = _other_vin(panel["seen"], concern.vehicle.vin)
     return visit.page(
         "photos/read.html",
         place="/concerns",
         concern=concern,
         address=f"/concerns/{concern_id}/read",
-        seen=() if other_vin else seen,
-        sure=seen_rows.sure(seen, TAKEN),
-        takes=TAKEN,
         other_vin=other_vin,
         kept=kept,
-        missing=what_is_missing(),
         refused=refused,
+        **(panel | {"seen": ()} if other_vin else panel),
     )
+
+
+def _other_vin(seen: Iterable[seen_rows.SeenRow], own: str) -> str:
+    """A VIN that was read beyond doubt and is not the concern's own; empty where either is not known."""
+    read = {row.value for row in seen if row.field == "vin" and not row.doubtful}
+    return min(read - {own}, default="") if own else ""
 
 
 @router.get("")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kb.desk.bay.seen import photos
 from kb.desk.bay.seen.reading_scans import is_photo
+from kb.desk.context import Desk
 from kb.errors import Unreadable
 from kb.nouns.bay.photos import Photo, Shows
 from web.forms import TypedForm
@@ -43,6 +44,12 @@ def keep(visit: Visit, concern_id: int | None, shows: Shows, caption: str = "") 
                     raise
     with visit.writing() as desk:
         return [photos.keep_photo(desk, concern_id, one, shows, caption) for one in ready]
+
+
+def kept_with(desk: Desk, concern_id: int, typed: TypedForm) -> tuple[Photo, ...]:
+    """The photos that a form carries, of those of its concern."""
+    sent = set(ids_of(typed))
+    return tuple(one for one in photos.list_photos(desk, concern_id) if one.id in sent) if sent else ()
 
 
 def ids_of(typed: TypedForm) -> list[int]:

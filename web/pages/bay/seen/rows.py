@@ -8,8 +8,10 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, replace
+from typing import Any
 
-from kb.desk.bay.seen.reading_scans import SeenFile, SeenValue, read_scans
+from api.seen_file import seen_file
+from kb.desk.bay.seen.reading_scans import SeenFile, SeenValue, read_scans, what_is_missing
 from kb.nouns.concerns import CodeStatus
 from kb.nouns.read_values import ReadKind, ReadValue, of_modules
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource
@@ -93,6 +95,12 @@ def rows(typed: TypedForm, name: str) -> tuple[SeenRow, ...]:
     return tuple(row for row in found if row)[: MOST_SHOWN * 2]
 
 
+def shown(typed: TypedForm, takes: frozenset[str]) -> dict[str, Any]:
+    """What the panel that reads (`parts/read_from.html`) shows on a form that takes these fields."""
+    seen = rows(typed, "seen")
+    return {"seen": seen, "sure": sure(seen, takes), "takes": takes, "missing": what_is_missing()}
+
+
 def ticked(typed: TypedForm, takes: frozenset[str]) -> list[SeenRow]:
     """The rows that were ticked, or the sure ones where all of those are asked for."""
     seen, chosen = rows(typed, "seen"), typed.all("take")
@@ -127,7 +135,7 @@ def waits_to_be_read(typed: TypedForm) -> bool:
 
 
 def files_of(typed: TypedForm) -> list[SeenFile]:
-    return [SeenFile((one.filename or "")[:200], one.file) for one in typed.files.get(_FILE, ())]
+    return [seen_file(one) for one in typed.files.get(_FILE, ())]
 
 
 def read(typed: TypedForm) -> TypedForm:
