@@ -10,7 +10,7 @@ from kb.errors import BadInput
 from kb.intake.fields import read_odometer
 from kb.intake.scan.found import Found, Seen
 from kb.intake.scan.labels import Label
-from kb.intake.scan.look_alikes import as_figures, doubtful_in_id
+from kb.intake.scan.look_alikes import PRINTED, as_figures, doubtful_in_id
 from kb.intake.text.calibration.words import is_id
 from kb.intake.text.days import days_in
 
@@ -28,7 +28,6 @@ _CVN = re.compile(
     rf"(?:0[xX])?(?P<cvn>{_HEX}{{8}}"
     rf"|{_HEX}{{4}}[ -]{_HEX}{{4}}|{_HEX}{{2}}(?:[ -]{_HEX}{{2}}){{3}})(?![A-Za-z0-9])"
 )
-_WORD = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9]|[-._/](?=[A-Za-z0-9]))*")
 _BETWEEN = re.compile(r"[\s,;/|&+\"'\])(\[]*(?:and\s+)?(?:\d[.):]\s+)?")
 _ODOMETER = re.compile(
     r"(?P<figures>[0-9OoIl]{1,3}(?:[, ][0-9OoIl]{3})+|[0-9OoIl]{1,7})(?P<rest>\.\d)?(?:\s*k\b)?"
@@ -63,12 +62,9 @@ def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> 
 
 
 def _cvns(words: str, module: str) -> Iterator[Found]:
-    at = 0
-    while found := _CVN.match(words, at):
+    for found in _in_a_row(_CVN, words):
         value = re.sub(r"[ -]", "", as_figures(found["cvn"]))
         yield Found(Seen.CVN, value, found[0], module)
-        gap = _BETWEEN.match(words, found.end())
-        at = gap.end() if gap and gap.end() > found.end() else len(words) + 1
 
 
 def _odometer(words: str) -> Iterator[Found]:
@@ -105,14 +101,20 @@ def _voltage(words: str) -> Iterator[Found]:
 
 def _ids(field: Seen, words: str, module: str, by_camera: bool) -> Iterator[Found]:
     """One ID, or several in a row; the first word that is none ends them."""
-    at = 0
-    while found := _WORD.match(words, at):
+    for found in _in_a_row(PRINTED, words):
         value = found[0]
         if not _is_number(field, value) or re.match(r"\s*(?:volts?|V|mi|miles)\b", words[found.end() :]):
             return
         yield Found(field, value, value, module, doubtful=doubtful_in_id(value, by_camera=by_camera))
+
+
+def _in_a_row(form: re.Pattern[str], words: str) -> Iterator[re.Match[str]]:
+    """What has the form at the beginning of the words, and each behind it ("A1B2, and C3D4")."""
+    found = form.match(words)
+    while found:
+        yield found
         gap = _BETWEEN.match(words, found.end())
-        at = gap.end() if gap and gap.end() > found.end() else len(words) + 1
+        found = form.match(words, gap.end()) if gap and gap[0] else None
 
 
 def _is_number(field: Seen, value: str) -> bool:
