@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from kb.intake.places import overlaps
@@ -81,13 +81,16 @@ def steps_in(text: str) -> Iterator[PrintedStep]:
             if is_id(match["new"]) and not overlaps(*match.span(), (one.span() for one in found)):
                 found.append(match)
     for match in sorted(found, key=lambda one: one.start()):
-        start = match.start("old")
-        old = tuple((start + one.start(), start + one.end()) for one in ids_in(match["old"]))
-        if old:
-            yield PrintedStep(old, match.span("new"), module_before(text, match.start(), start))
+        yield from _step(text, match, ids_in(match["old"]))
     for match in _OLD_PROGRAM.finditer(text):
-        start = match.start("old")
-        old = tuple((start + one.start(), start + one.end()) for one in re.finditer(_SPACED, match["old"]))
+        yield from _step(text, match, re.finditer(_SPACED, match["old"]))
+
+
+def _step(text: str, match: re.Match[str], old_ids: Iterable[re.Match[str]]) -> Iterator[PrintedStep]:
+    """The step that a form found, by the old IDs in its own list of them; none without any."""
+    start = match.start("old")
+    old = tuple((start + one.start(), start + one.end()) for one in old_ids)
+    if old:
         yield PrintedStep(old, match.span("new"), module_before(text, match.start(), start))
 
 
@@ -95,5 +98,9 @@ def module_before(text: str, begin: int, end: int) -> str:
     """The module named last before a place, in its own sentence or line; empty for none."""
     since = max(0, begin - _LOOK_BACK)
     since = max(since, text.rfind("\n", since, begin) + 1, text.rfind(". ", since, begin) + 1)
-    named = [module for _, module in modules_in(text[since:end])]
-    return named[-1] if named else ""
+    return named_last(text[since:end])
+
+
+def named_last(text: str) -> str:
+    """The module that a text names last; empty for none."""
+    return ["", *(module for _, module in modules_in(text))][-1]

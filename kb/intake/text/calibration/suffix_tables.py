@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from kb.intake.text.calibration.ids import PrintedStep
+from kb.intake.text.calibration.ids import PrintedStep, named_last
 from kb.intake.text.calibration.words import NEW, OLD, ids_in
 from kb.intake.text.paper.layout import Paper
 from kb.vehicle.modules import modules_in
@@ -41,11 +41,6 @@ def suffix_steps(paper: Paper) -> Iterator[PrintedStep]:
         while row:
             base = bases[-1][0] + ("-" if above[bases[-1].end() : bases[-1].end() + 1] == "-" else "")
             old = tuple(one.span() for one in _ENDS.finditer(text, *row.span("old")))
-            module = next((one for _, one in modules_in(head[0])), "") or _named_last(above)
+            module = next((one for _, one in modules_in(head[0])), "") or named_last(above)
             yield PrintedStep(old, row.span("new"), module, base)
             row = _ROW.match(text, row.end())
-
-
-def _named_last(text: str) -> str:
-    """The module named last above a table."""
-    return ["", *(module for _, module in modules_in(text))][-1]

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from kb.intake.text.calibration.ids import PrintedStep
+from kb.intake.text.calibration.ids import PrintedStep, named_last
 from kb.intake.text.calibration.words import NEW, NOUN, OLD, ids_in
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.paper.lines import Line
@@ -161,5 +161,5 @@ def _with_module_of_head(paper: Paper, n: int, head: str, steps: list[PrintedSte
     begins = paper.lines[n - 1].begins if n else 0
     since = max(0, begins - len(head) - 200)
     ends = paper.lines[min(n, len(paper.lines) - 1)].begins
-    above = [module for _, module in modules_in(paper.text[since:ends])]
-    return [one if one.module or not above else replace(one, module=above[-1]) for one in steps]
+    above = named_last(paper.text[since:ends])
+    return [one if one.module else replace(one, module=above) for one in steps]
