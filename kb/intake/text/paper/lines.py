@@ -111,9 +111,8 @@ def _goes_on(text: str, lines: Sequence[Line], n: int, heads: frozenset[int], wi
     if BULLET.match(following) or _COLUMNS.search(following) or _COLUMNS.search(this):
         return False
     begins_small = following.lstrip()[:1].islower()
-    long = len(this) >= max(
-        _FULL * width, min(_LEAST_WRAPPED, width - _SHORT_LINE if width < _LEAST_WRAPPED else _LEAST_WRAPPED)
-    )
+    least = width - _SHORT_LINE if width < _LEAST_WRAPPED else _LEAST_WRAPPED
+    long = len(this) >= max(_FULL * width, least)
     ended = this.rstrip()[-1:] in ".!?:;"
     return (
         begins_small
