@@ -80,7 +80,8 @@ class Reasons:
         nobody where a thing or a symptom was typed, nor does one reason for a note that is not about it and
         not the best.
         """
-        least, whole = LEAST_SHARE * sum(adds), sum(adds)
+        whole = sum(adds)
+        least = LEAST_SHARE * whole
         words = NoteWords(segment, note)
         found: dict[int, Why] = {}
         held = [at for at in self._convincing if close.firsts[at] >= 0 and adds[at] >= least]
