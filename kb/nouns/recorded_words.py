@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 from types import MappingProxyType
+from typing import Protocol
+
+from kb.nouns.concerns import FindingResult
 
 WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
@@ -75,6 +78,24 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
     }
 )
+
+
+class TwoWords(Protocol):
+    """A check with its own words for yes and no, such as LEAKS and TIGHT."""
+
+    @property
+    def yes_word(self) -> str: ...
+    @property
+    def no_word(self) -> str: ...
+
+
+def result_word(check: TwoWords, result: FindingResult | None) -> str:
+    """The check's own word for a yes or a no; "could not tell" for anything else."""
+    if result == FindingResult.YES:
+        return check.yes_word
+    if result == FindingResult.NO:
+        return check.no_word
+    return in_words(FindingResult.INCONCLUSIVE, "finding")
 
 
 def in_words(value: object, noun: str, words: Mapping[str, Mapping[str, str]] = WORDS) -> str:

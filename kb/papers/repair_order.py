@@ -16,7 +16,7 @@ from kb.nouns.bay.release import Release, ReleaseItem
 from kb.nouns.chance_words import counted
 from kb.nouns.concerns import Duplicated, Ending, FindingResult
 from kb.nouns.days import day_words
-from kb.nouns.recorded_words import in_words
+from kb.nouns.recorded_words import TwoWords, in_words, result_word
 from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
 from kb.papers.customer_word import answer_said
 from kb.papers.plain_text import PaperLine, PaperPart
@@ -25,15 +25,11 @@ from kb.papers.shop_words import ShopWords
 NOT_RECORDED = "not recorded"
 
 
-class FoundHere(Protocol):
+class FoundHere(TwoWords, Protocol):
     """A check as it was answered on the concern; `limit` is the one that decided a measured number."""
 
     @property
     def name(self) -> str: ...
-    @property
-    def yes_word(self) -> str: ...
-    @property
-    def no_word(self) -> str: ...
     @property
     def result(self) -> FindingResult | None: ...
     @property
@@ -70,7 +66,7 @@ def repair_order(
 
 def finding_said(one: FoundHere) -> str:
     """Such as "LEAKS", or "HIGH, 14 % (limit: 10 %)"."""
-    word = {"yes": one.yes_word, "no": one.no_word}.get(one.result or "", in_words("inconclusive", "finding"))
+    word = result_word(one, one.result)
     if one.number is None:
         return word
     return f"{word}, {plain_number(one.number)} {one.unit}" + (f" (limit: {one.limit})" if one.limit else "")

@@ -9,6 +9,7 @@ from kb.nouns.advice import PlanStep
 from kb.nouns.advice_inputs import CheckDefinition, CheckInHand
 from kb.nouns.bay.first_steps import FoundCause
 from kb.nouns.concerns import FindingResult
+from kb.nouns.recorded_words import result_word
 
 THEN = "test again, then close as that cause"
 
@@ -31,7 +32,7 @@ def cause_told(check: CheckDefinition, result: FindingResult) -> str:
     """Such as "Smoke-test the intake: LEAKS"; empty for a result that names no fault with its repair."""
     if not check.repair or result is not result_against(check):
         return ""
-    return f"{check.name}: {check.yes_word if result is FindingResult.YES else check.no_word}"
+    return f"{check.name}: {result_word(check, result)}"
 
 
 def repair_step(number: int, found: FoundCause) -> PlanStep:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from kb.nouns.advice import Against, CandidateInHand, CheckDefinition, CheckInHand
 from kb.nouns.concerns import FindingResult
 from kb.nouns.notes import SpeaksAgainst
+from kb.nouns.recorded_words import result_word
 
 SAID = "the complaint"
 
@@ -62,5 +63,4 @@ def met_against(candidate: CandidateInHand, checks: Mapping[str, CheckInHand]) -
 def _met_by(check: CheckInHand) -> str:
     if check.by_words:
         return SAID
-    word = check.definition.yes_word if check.result is FindingResult.YES else check.definition.no_word
-    return f"{check.definition.name}: {word}"
+    return f"{check.definition.name}: {result_word(check.definition, check.result)}"

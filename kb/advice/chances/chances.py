@@ -27,6 +27,7 @@ from kb.nouns.advice import (
 )
 from kb.nouns.concerns import FindingResult
 from kb.nouns.notes import Grade
+from kb.nouns.recorded_words import result_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ def _reason(
 ) -> Evidence:
     key, known = check.definition.key, belief_of(learned, check)
     said_yes = check.result is FindingResult.YES
-    word = check.definition.yes_word if said_yes else check.definition.no_word
+    word = result_word(check.definition, check.result)
     push, remark = learned.tempering.b * evidence.log_ratio(known, said_yes), ""
     if key in aside:
         push, remark = 0.0, f"tells much the same as {names[aside[key]]}, which counts"

@@ -12,6 +12,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
 from kb.nouns.concerns import Duplicated, Ending, FindingResult, RoadTest
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState
+from kb.nouns.recorded_words import result_word
 from kb.nouns.vehicles import Coverage, CoverageLine, Vehicle
 
 LONGEST_TITLE = 120
@@ -88,8 +89,7 @@ def _coverage(vehicle: Vehicle) -> Coverage:
 
 
 def _found(one: FindingView) -> str:
-    word = one.yes_word if one.result is FindingResult.YES else one.no_word
-    return f"{one.name}: {word}{f' ({one.value})' if one.value else ''}"
+    return f"{one.name}: {result_word(one, one.result)}{f' ({one.value})' if one.value else ''}"
 
 
 def _done(one: Programmed) -> str:

@@ -21,6 +21,7 @@ from kb.errors import BadInput, NotFound
 from kb.nouns.bay.measures import Measure, plain_number
 from kb.nouns.checks import CheckView
 from kb.nouns.concerns import Finding, FindingResult
+from kb.nouns.recorded_words import result_word
 from kb.records.store.bay import case as store
 from kb.records.tables import FindingRow
 
@@ -121,7 +122,7 @@ def _with_number(
     if result is FindingResult.INCONCLUSIVE and one.result in _SAID:
         result = one.result
     elif one.result in _SAID and one.result is not result:
-        word = {FindingResult.YES: check.content.yes_word, FindingResult.NO: check.content.no_word}[result]
+        word = result_word(check.content, result)
         raise BadInput(
             f"{plain_number(one.number)} {measure.unit} says {word}: the limit is {limit}.",
             fields={"result": "differs"},
