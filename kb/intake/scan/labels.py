@@ -97,6 +97,8 @@ _LISTED_IN_SMALL = ("ipc", "ipcm", "icu", "bcu")
 """Short names that tools list, which are no words where somebody types them in small letters."""
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
 _TRIM = " \t:=\"'[](){}<>*#.,;|\u2013\u2014-"
+_ADDRESS = r"\(?\b(?:0x)?7[0-9A-F]{2}\b\)?"
+"""Where a module answers on the bus, as it is printed beside the name ("7E8")."""
 _UNIT = re.compile(r"[\s(\[]*(?:\(|\[|in\s)?(?:miles|mi|volts?|v|hex)\.?[)\]]?\s*$", re.I)
 _COUNT = re.compile(r"\s*[#\[(]?\d{1,2}[\])]?$")
 _NOT_NOW = re.compile(
@@ -138,7 +140,7 @@ def module_alone(words: str) -> str:
     name as printed; else empty.
     """
     plain = re.sub(
-        r"\(?\b(?:0x)?7[0-9A-F]{2}\b\)?|\b(?:module|system|ecu|name|control|unit|computer|electronic|codes?|dtcs?|scan|data|info\w*)\b",
+        rf"{_ADDRESS}|\b(?:module|system|ecu|name|control|unit|computer|electronic|codes?|dtcs?|scan|data|info\w*)\b",
         " ",
         words,
         flags=re.I,
@@ -179,7 +181,7 @@ def _short(words: str) -> str:
 
 def module_said(words: str) -> str:
     """The module behind the label "Module:": by its short name, else as printed."""
-    plain = re.sub(r"\s*\(?\b(?:0x)?7[0-9A-F]{2}\b\)?", "", words).strip(_TRIM + "/~_+")
+    plain = re.sub(rf"\s*{_ADDRESS}", "", words).strip(_TRIM + "/~_+")
     return (
         module_alone(plain)
         or (_short(plain) if re.search(r"\([A-Z0-9]{2,6}\)", plain) else "")

@@ -56,22 +56,13 @@ class Table:
     def cells_of(self, line: str) -> tuple[tuple[Column, str], ...]:
         """The cells of a line below, each with its column; none where the line is no row of it."""
         cells = cells_in(line, self.sign)
-        if self.sign == " ":
-            return (
-                tuple((column, cell.words) for column, cell in zip(self.columns, cells, strict=False))
-                if len(cells) == len(self.columns)
-                else ()
-            )
-        if self.sign and len(cells) < 2:
-            return ()
-        if self.sign or len(cells) == len(self.columns):
+        if len(cells) == len(self.columns) or (self.sign.strip(" ") and len(cells) > 1):
             return tuple((column, cell.words) for column, cell in zip(self.columns, cells, strict=False))
-        if len(cells) == 1:
-            words = line.split()
-            if len(words) == len(self.columns):
-                return tuple(zip(self.columns, words, strict=True))
-        if len(cells) < 2:
+        if self.sign:
             return ()
+        if len(cells) < 2:
+            words = line.split()
+            return tuple(zip(self.columns, words, strict=True)) if len(words) == len(self.columns) else ()
         apart = [part for cell in cells for part in _cut(self.columns, cell)]
         return tuple((_over(self.columns, part), part.words) for part in apart)
 
