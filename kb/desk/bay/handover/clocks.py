@@ -129,11 +129,13 @@ def asked_by_relearns(desk: Desk, release: Release) -> dict[str, ClockAsked]:
 
 
 def _end(desk: Desk, concern_id: int, clock_ids: Sequence[int]) -> None:
+    if not clock_ids:
+        return
     for one in clock_ids:
         store.end(desk.session, concern_id, desk.actor.name, desk.now, clock_id=one)
         desk.note_down("ended clock", "concern", concern_id, clock_id=one)
     soaks = [one for one in store.running_on(desk.session, [concern_id]) if one.kind is ClockKind.SOAK]
-    if clock_ids and not soaks:
+    if not soaks:
         waiting.go_on(desk, concern_id, arrived=WaitingFor.SOAK)
 
 
