@@ -9,6 +9,7 @@ from kb.nouns.bay.clocks import ClockKind
 from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
+from kb.records.tables import ConcernRow
 
 LONGEST_REMARK = 200
 
@@ -16,29 +17,29 @@ LONGEST_REMARK = 200
 @anyone_in_the_shop
 def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str = "") -> None:
     """Say what it waits for, in place of what was said before. Raises Conflict for a closed concern."""
-    concerns_desk.still_open(desk, concern_id, "it waits for anything")
+    held = concerns_desk.still_open(desk, concern_id, "it waits for anything")
     said = remark.strip()
     if len(said) > LONGEST_REMARK:
         too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."
         raise BadInput(too_long, fields={"remark": too_long})
-    _put(desk, concern_id, Waiting(waiting_for, said, desk.actor.name, desk.now))
+    _put(desk, held.concern, Waiting(waiting_for, said, desk.actor.name, desk.now))
     desk.note_down("waits", "concern", concern_id, waiting_for=waiting_for.value, remark=said)
 
 
 @anyone_in_the_shop
 def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> None:
     """It waits no longer; with `arrived` only if that is what it waited for."""
-    waits_for = concerns_desk.on_file(desk, concern_id).concern.waiting_for
+    row = concerns_desk.on_file(desk, concern_id).concern
+    waits_for = row.waiting_for
     if not waits_for or (arrived is not None and waits_for != arrived.value):
         return
-    _put(desk, concern_id, None)
+    _put(desk, row, None)
     if waits_for == WaitingFor.SOAK.value:
         clock_store.end(desk.session, concern_id, desk.actor.name, desk.now, kinds=[ClockKind.SOAK])
     desk.note_down("goes on", "concern", concern_id, waited_for=waits_for)
 
 
-def _put(desk: Desk, concern_id: int, waiting: Waiting | None) -> None:
+def _put(desk: Desk, row: ConcernRow, waiting: Waiting | None) -> None:
     """The words that the search reads are the same, so its revision of the concern stays."""
-    row = concerns_desk.on_file(desk, concern_id).concern
     row.sqlmodel_update(writing.waits(waiting))
     desk.session.flush()
