@@ -94,7 +94,8 @@ def give_photos(desk: Desk, concern_id: int, photo_ids: Iterable[int]) -> None:
 @anyone_in_the_shop
 def give_to_event(desk: Desk, concern_id: int, event_id: int, photo_ids: Iterable[int]) -> None:
     """Say of photos of a concern at which programming they were taken."""
-    own = {one.id for one in list_photos(desk, concern_id)}
+    concerns.on_file(desk, concern_id)
+    own = {one.id for one in store.of_concern(desk.session, desk.shop.id, concern_id)}
     store.put(desk.session, own & set(photo_ids), event_id=event_id)
 
 
