@@ -16,16 +16,7 @@ from kb.papers.shop_words import ShopWords
 @anyone_in_the_shop
 def ro_parts(desk: Desk, concern_id: int) -> tuple[PaperPart, ...]:
     """Concern, cause, correction and the customer's OK, as they are on file. Raises NotFound."""
-    file = read_concern(desk, concern_id)
-    stands = how_it_stands(desk, concern_id)
-    return repair_order(
-        file,
-        release.release_list(desk, concern_id),
-        findings_shown.list_findings(desk, concern_id),
-        stands.compared,
-        stands.counted,
-        shop_words(desk),
-    )
+    return desk.once(("RO parts", concern_id), lambda: _parts(desk, concern_id))
 
 
 @anyone_in_the_shop
@@ -39,3 +30,16 @@ def shop_words(desk: Desk) -> ShopWords:
     """The shop's clock and money, and what its people are called."""
     called = {one.name: one.display_name for one in accounts.list_users(desk)}
     return ShopWords(desk.shop.zone, desk.shop.currency, called)
+
+
+def _parts(desk: Desk, concern_id: int) -> tuple[PaperPart, ...]:
+    file = read_concern(desk, concern_id)
+    stands = how_it_stands(desk, concern_id)
+    return repair_order(
+        file,
+        release.release_list(desk, concern_id),
+        findings_shown.list_findings(desk, concern_id),
+        stands.compared,
+        stands.counted,
+        shop_words(desk),
+    )
