@@ -24,7 +24,6 @@ from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.tables import ConcernRow
-from kb.vehicle.codes import parse_code
 
 NOTES_SEEN = 10
 LONGEST_TEXT = 10_000
@@ -194,6 +193,6 @@ def what_cannot_be(draft: ConcernDraft) -> dict[str, str]:
 
 def _parsed_codes(codes: tuple[ReportedCode, ...]) -> tuple[tuple[ReportedCode, ...], dict[str, str]]:
     try:
-        return tuple(replace(one, code=str(parse_code(one.code))) for one in codes), {}
+        return readings.as_written(codes), {}
     except BadInput as wrong:
         return (), {"codes": wrong.message}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from kb.advice.before_plan.stops import OTHER_RECALL, RECALL_GATE
@@ -22,7 +21,7 @@ from kb.nouns.vehicles import CalibrationReading, LookUp, fold_id
 from kb.records.store.bay import case as store
 from kb.records.store.bay import concerns as concern_store
 from kb.records.tables import Gate, LookUpRow
-from kb.vehicle.codes import parse_code, parse_codes
+from kb.vehicle.codes import parse_codes
 from kb.vehicle.lineage import last_readings
 
 LONGEST_ID = 64
@@ -153,7 +152,7 @@ def put_scan(desk: Desk, concern_id: int, codes: Sequence[ReportedCode], scanned
     scanned.
     """
     file = read_concern(desk, concern_id)
-    codes = [replace(one, code=str(parse_code(one.code))) for one in codes]
+    codes = readings.as_written(codes)
     said = CodesScanned.STORED if codes else scanned
     scan = readings.taken_now(desk, file, scan_values(codes, said))
     readings.keep(desk, concern_id, (*readings.scan_before(file), scan))
@@ -173,7 +172,7 @@ def put_read(
     several IDs of one among them, codes beside those on file, and what else was read, such as a voltage.
     """
     file = read_concern(desk, concern_id)
-    seen = [replace(one, code=str(parse_code(one.code))) for one in codes]
+    seen = readings.as_written(codes)
     read = readings.taken_now(desk, file, (*values_of(*modules), *codes_seen(seen), *others))
     readings.keep(desk, concern_id, (*(readings.scan_before(file) if seen else ()), read))
     if seen:

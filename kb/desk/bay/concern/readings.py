@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
@@ -12,6 +13,7 @@ from kb.nouns.read_values import ReadValue, values_of
 from kb.nouns.vehicles import Moment
 from kb.records.store.bay import readings as store
 from kb.vehicle.before_and_after import event_of, moment_of
+from kb.vehicle.codes import parse_code
 
 
 def keep(desk: Desk, concern_id: int, readouts: Iterable[Readout]) -> None:
@@ -34,6 +36,11 @@ def keep_of_opening(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
     was_scanned = draft.codes_scanned is not CodesScanned.NOT_SCANNED
     scan = scanned(draft.codes, draft.codes_scanned) if was_scanned else ()
     keep(desk, concern_id, [Readout((*scan, *read, *draft.read), desk.now, Moment.BEFORE)])
+
+
+def as_written(codes: Iterable[ReportedCode]) -> tuple[ReportedCode, ...]:
+    """The same codes as the standard writes them. Raises BadInput for one that is none."""
+    return tuple(replace(one, code=str(parse_code(one.code))) for one in codes)
 
 
 def as_scanned(file: ConcernFile, codes: Iterable[ReportedCode]) -> tuple[ReportedCode, ...]:

@@ -14,11 +14,9 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.list_asked import ListAsked
 from kb.nouns.bay.readings import Readout, by_readout, last_scan
 from kb.nouns.bay.snapshot import Snapshot
-from kb.nouns.concerns import ReportedCode
 from kb.nouns.days import day_words
 from kb.nouns.read_values import ReadValue
 from kb.records.store.bay.other_concerns import concerns_listed
-from kb.vehicle.codes import parse_code
 from kb.vehicle.vin import VIN_LENGTH, normalise
 
 _CLOCKS_DIFFER = timedelta(minutes=10)
@@ -105,11 +103,8 @@ def _checked(snapshot: Snapshot) -> Snapshot:
         )
     if snapshot.codes is None:
         return snapshot
-    return replace(snapshot, codes=tuple(map(_as_written, snapshot.codes)))
-
-
-def _as_written(one: ReportedCode) -> ReportedCode:
-    return replace(one, code=str(parse_code(one.code)), module=one.module.strip().upper())
+    upper = (replace(one, module=one.module.strip().upper()) for one in snapshot.codes)
+    return replace(snapshot, codes=readings.as_written(upper))
 
 
 def _is_on_file(file: ConcernFile, readout: Readout) -> bool:
