@@ -12,7 +12,7 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.list_asked import ListAsked
-from kb.nouns.bay.readings import Readout, by_readout, last_scan
+from kb.nouns.bay.readings import Reading, Readout, by_readout, last_scan
 from kb.nouns.bay.snapshot import Snapshot
 from kb.nouns.days import day_words
 from kb.nouns.read_values import ReadValue
@@ -110,9 +110,8 @@ def _checked(snapshot: Snapshot) -> Snapshot:
 def _is_on_file(file: ConcernFile, readout: Readout) -> bool:
     new = {_said(one) for one in readout.values}
     same_time = [some for some in by_readout(file.read) if some[0].taken_at == readout.taken_at]
-    kept = ({(one.kind, one.module, one.status, one.place, one.value) for one in some} for some in same_time)
-    return any(new == one for one in kept)
+    return any(new == {_said(one) for one in some} for some in same_time)
 
 
-def _said(one: ReadValue) -> tuple[object, ...]:
+def _said(one: ReadValue | Reading) -> tuple[object, ...]:
     return one.kind, one.module, one.status, one.place, one.value
