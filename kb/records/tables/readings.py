@@ -20,7 +20,7 @@ class ReadoutRow(Numbered, table=True):
 
 
 class ReadingRow(Numbered, table=True):
-    """One value of a readout (`kind`: kb.nouns.bay.readings.ReadKind); struck where it was mistyped."""
+    """One value of a readout (`kind`: kb.nouns.read_values.ReadKind); struck where it was mistyped."""
 
     __tablename__ = "reading"
     readout_id: int = Field(foreign_key="readout.id", index=True)

@@ -17,10 +17,11 @@ from kb.records.store.bay.writing import Columns, Stamp, columns
 from kb.records.store.imports.bulk import add_rows, insert_rows
 from kb.records.tables import ConcernRow, ReadingRow, ReadoutRow
 
+_TOLD = tuple(one.name for one in fields(Reading))
+
 
 def _asked() -> Select[Any]:
-    names = [one.name for one in fields(Reading)]
-    of_value = [getattr(ReadingRow if hasattr(ReadingRow, name) else ReadoutRow, name) for name in names]
+    of_value = [getattr(ReadingRow if hasattr(ReadingRow, name) else ReadoutRow, name) for name in _TOLD]
     return (
         select(*of_value)
         .join(ReadoutRow, col(ReadoutRow.id) == col(ReadingRow.readout_id))
@@ -35,7 +36,7 @@ OF_CONCERN = _asked()
 
 def reading(*row: Any) -> Reading:
     """A value from what `OF_CONCERN` asks for."""
-    said = dict(zip((one.name for one in fields(Reading)), row, strict=True))
+    said = dict(zip(_TOLD, row, strict=True))
     kinds = {"kind": ReadKind, "source": CalibrationSource, "moment": Moment}
     return Reading(**said | {name: kind(said[name]) for name, kind in kinds.items()})
 
