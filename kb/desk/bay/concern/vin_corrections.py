@@ -91,10 +91,9 @@ def _one_order_a_number(desk: Desk, order: RepairOrder) -> None:
 
 def _move(desk: Desk, held: ConcernRows, to: int) -> None:
     """A vehicle that nothing is of any more is taken off the file. What our records said of it is struck."""
-    left, order_id = held.vehicle.id or 0, held.repair_order.id
+    left, order_id = held.vehicle.id or 0, held.repair_order.id or 0
     moving.move(desk.session, held.repair_order, to, desk.bump("concerns"))
-    order = held.repair_order.id or 0
-    readings.strike_what_records_said(desk.session, order, desk.actor.name, desk.now)
+    readings.strike_what_records_said(desk.session, order_id, desk.actor.name, desk.now)
     _one_order_a_number(desk, held.repair_order)
     if moving.is_bare(desk.session, left):
         desk.session.delete(held.vehicle)
