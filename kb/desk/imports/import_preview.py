@@ -97,12 +97,13 @@ def keep_waiting(desk: Desk, format_name: str, file_name: str, data: bytes) -> i
 
 def _reads_as(desk: Desk, data: bytes) -> str:
     """A sentence on the format with fixed columns that the first lines tell; or empty."""
-    for name in (one.name for one in FORMATS.values() if not one.columns):
+    options = options_to_try(desk, HowToRead())
+    for fixed in (one for one in FORMATS.values() if not one.columns):
         try:
-            FORMATS[name].read(data, options_to_try(desk, HowToRead()))
+            fixed.read(data, options)
         except Unreadable:
             continue
-        return f" This one reads as {name.replace('-', ' ')}: choose that."
+        return f" This one reads as {fixed.name.replace('-', ' ')}: choose that."
     return ""
 
 
