@@ -54,11 +54,11 @@ class PrepList:
     exact_entries: tuple[str, ...]
     relearns: tuple[str, ...]
     overrides: tuple[str, ...]
-    stops: tuple[StopInHand, ...] = ()
-    system_volts: int = 12
-    says_24_volts: bool = False
-    not_checked: str = ""
-    when_it_fails: WhenItFails | None = None
+    stops: tuple[StopInHand, ...]
+    system_volts: int
+    says_24_volts: bool
+    not_checked: str
+    when_it_fails: WhenItFails
 
     @property
     def not_checked_said(self) -> str:
