@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.nouns.bay.concern_file import ref_of
+from kb.nouns.bay.concern_file import ConcernFile, ref_of
 from kb.nouns.bay.known import KnownFrom, KnownId, KnownOfVin
 from kb.nouns.days import day_words
 from kb.nouns.vehicles import Vehicle
@@ -24,7 +24,7 @@ def known_ids_of(desk: Desk, concern_id: int) -> tuple[KnownId, ...]:
     in the last 90 days. Raises NotFound.
     """
     file = read_concern(desk, concern_id)
-    return (*known_ids.still_in(file), *_looked_up_on_like(desk, file.id))
+    return (*known_ids.still_in(file), *_looked_up_on_like(desk, file))
 
 
 @anyone_in_the_shop
@@ -38,8 +38,7 @@ def known_of_vin(desk: Desk, typed: str) -> KnownOfVin | None:
     return known_of(vin, store.beginning_with(desk.session, desk.shop.id, vin[:DESCRIBES]))
 
 
-def _looked_up_on_like(desk: Desk, concern_id: int) -> tuple[KnownId, ...]:
-    file = read_concern(desk, concern_id)
+def _looked_up_on_like(desk: Desk, file: ConcernFile) -> tuple[KnownId, ...]:
     car = file.vehicle
     if not (car.make and car.model and car.year):
         return ()
