@@ -53,9 +53,9 @@ def repair_order(visit: Somebody, concern_id: int) -> Response:
 def text_for_the_ro(visit: Somebody, concern_id: int) -> Response:
     """What is typed into the shop's own system, to copy."""
     with visit.reading() as desk:
-        context = on_concern(desk, concern_id) | {"text": ro_lines.ro_text(desk, concern_id)}
-        context["plain"] = ro_lines.ro_text(desk, concern_id, only_ascii=True)
-    return visit.page("papers/ro_text.html", place="/concerns", **context)
+        context = on_concern(desk, concern_id)
+        text, plain = ro_lines.ro_texts(desk, concern_id)
+    return visit.page("papers/ro_text.html", place="/concerns", text=text, plain=plain, **context)
 
 
 @router.get("/ro.txt")

@@ -26,6 +26,13 @@ def ro_text(desk: Desk, concern_id: int, *, only_ascii: bool = False) -> str:
 
 
 @anyone_in_the_shop
+def ro_texts(desk: Desk, concern_id: int) -> tuple[str, str]:
+    """Both texts, of one gather: as it was typed, and in ASCII alone."""
+    parts = ro_parts(desk, concern_id)
+    return plain_text(parts), plain_text(parts, only_ascii=True)
+
+
+@anyone_in_the_shop
 def shop_words(desk: Desk) -> ShopWords:
     """The shop's clock and money, and what its people are called."""
     called = {one.name: one.display_name for one in accounts.list_users(desk)}
