@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+
+from kb.nouns.read_values import ReadKind
+
+_ON_A_SCREEN = frozenset({ReadKind.CODE, ReadKind.CALIBRATION_ID, ReadKind.CVN, ReadKind.VOLTAGE})
 
 
 class Shows(StrEnum):
@@ -14,6 +19,13 @@ class Shows(StrEnum):
     SCREEN = "screen"
     ERROR = "error"
     OTHER = "other"
+
+
+def shown_by(read: Set[str]) -> Shows:
+    """What a photo is of, by the fields that were read of it (the words of `ReadKind`, and vin)."""
+    if not read:
+        return Shows.OTHER
+    return Shows.SCREEN if read & _ON_A_SCREEN else Shows.LABEL
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,10 @@ from kb.desk.bay.seen import photos
 from kb.desk.bay.seen.reading_scans import is_photo
 from kb.desk.context import Desk
 from kb.errors import Unreadable
-from kb.nouns.bay.photos import Photo, Shows
+from kb.nouns.bay.photos import Photo, Shows, shown_by
 from web.forms import TypedForm
 from web.pages.bay.seen import rows as seen_rows
 from web.visits import Visit
-
-_SCREEN = frozenset({"code", "calibration_id", "cvn", "voltage"})
 
 
 def read_and_kept(visit: Visit, concern_id: int | None) -> TypedForm:
@@ -26,10 +24,9 @@ def read_and_kept(visit: Visit, concern_id: int | None) -> TypedForm:
 
 def _shown(typed: TypedForm) -> Shows:
     """What a photo shows, by what was read of it; of several at once nobody knows which is which."""
-    found = {row.field for row in seen_rows.rows(typed, "seen")}
-    if not found or len(typed.files.get("file", ())) > 1:
+    if len(typed.files.get("file", ())) > 1:
         return Shows.OTHER
-    return Shows.SCREEN if found & _SCREEN else Shows.LABEL
+    return shown_by({row.field for row in seen_rows.rows(typed, "seen")})
 
 
 def keep(visit: Visit, concern_id: int | None, shows: Shows, caption: str = "") -> list[Photo]:
