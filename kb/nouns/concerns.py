@@ -52,6 +52,8 @@ WHAT_IS_RECOVERY = (
 )
 INSTALLED = frozenset({ReflashResult.COMPLETED, ReflashResult.RECOVERED})
 """How programming ends that put something into a module."""
+UNFINISHED = (ReflashResult.STOPPED, ReflashResult.MODULE_LOST)
+"""How it ends where the module waits to be recovered."""
 
 
 class CodesScanned(StrEnum):

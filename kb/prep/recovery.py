@@ -13,12 +13,12 @@ from kb.errors import BadInput
 from kb.nouns.advice_inputs import StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.on_file import Programmed
-from kb.nouns.concerns import WHAT_IS_RECOVERY, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import UNFINISHED, WHAT_IS_RECOVERY, ProgrammingEventDraft, ReflashResult
 from kb.nouns.days import day_words
 from kb.nouns.vehicles import fold_id
 
 _ENDED = {ReflashResult.STOPPED: "stopped with an error", ReflashResult.MODULE_LOST: "was lost"}
-_OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, ReflashResult.STOPPED, ReflashResult.MODULE_LOST})
+_OF_THE_STOPPED = frozenset({ReflashResult.RECOVERED, *UNFINISHED})
 
 
 def other_attempts(

@@ -10,18 +10,17 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import prep, programming
 from kb.desk.shop import equipment
 from kb.errors import BadInput, KbError
-from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.nouns.concerns import UNFINISHED, Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult
 from web.forms import TypedForm
 from web.labels import word
-from web.pages.bay.programming import WAITS, answer_for
+from web.pages.bay.programming import answer_for, to_override
 from web.query_values import OptionalId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/failed")
 
-_ENDS = (ReflashResult.STOPPED, ReflashResult.MODULE_LOST)
-NOT_ASKED = "not asked: programming failed first"
+_NOT_ASKED = "not asked: programming failed first"
 _TOOLS = (
     ("device_id", "pass_thru_device"),
     ("computer_id", "computer"),
@@ -36,7 +35,7 @@ def _page(
         concern = read_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
         asked = module_asked.module_asked(desk, concern_id)
-        stops = [one for one in advice.give_advice(desk, concern_id).stops if one.kind != WAITS]
+        stops = to_override(advice.give_advice(desk, concern_id))
         tools = equipment.for_events(desk)
     return visit.page(
         template,
@@ -46,7 +45,7 @@ def _page(
         module=listed.step.module if listed.step else asked.module,
         update=update,
         stops=stops,
-        ends=[(one.value, word(one, "result")) for one in _ENDS],
+        ends=[(one.value, word(one, "result")) for one in UNFINISHED],
         tools=tools,
         tool_fields=_TOOLS,
         refused=refused,
@@ -88,7 +87,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
             duplicated_before=Duplicated.NOT_TRIED,
             who_was_called=typed.text("who_was_called"),
         )
-        answer_for(desk, typed, concern_id, event, NOT_ASKED)
+        answer_for(desk, typed, concern_id, event, _NOT_ASKED)
         programming.record_event(desk, event)
     return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
 

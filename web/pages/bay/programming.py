@@ -14,8 +14,16 @@ from kb.desk.bay.seen import photos
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
-from kb.nouns.advice import Verdict
-from kb.nouns.concerns import Duplicated, ProgrammingEventDraft, ReflashResult, RoadTest
+from kb.nouns.advice import Advice, StopSaid, Verdict
+from kb.nouns.advice_inputs import StopKind
+from kb.nouns.concerns import (
+    INSTALLED,
+    UNFINISHED,
+    Duplicated,
+    ProgrammingEventDraft,
+    ReflashResult,
+    RoadTest,
+)
 from web.answers_moved import with_moved
 from web.forms import TypedForm
 from web.labels import WHY_NOT
@@ -41,8 +49,6 @@ OTHER_WORK = (
     "fluid service",
     "part replaced",
 )
-WAITS = "not_recovered"
-_INSTALLED = {ReflashResult.COMPLETED, ReflashResult.RECOVERED}
 
 
 def _road_test_form(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
@@ -111,10 +117,10 @@ def record(visit: Somebody, concern_id: int) -> Response:
         answer_for(desk, visit.typed, concern_id, event)
         event_id = _record(desk, visit.typed, event)
         photos.give_to_event(desk, concern_id, event_id, ids_of(visit.typed))
-    failed = any(m.result in {ReflashResult.STOPPED, ReflashResult.MODULE_LOST} for m in event.modules)
+    failed = any(m.result in UNFINISHED for m in event.modules)
     if failed:
         return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
-    if not any(m.result in _INSTALLED for m in event.modules):
+    if not any(m.result in INSTALLED for m in event.modules):
         return visit.go(f"/concerns/{concern_id}", said="Written down.")
     if event.road_test is RoadTest.NOT_DONE:
         return visit.go(f"/concerns/{concern_id}/release", said="Programming written down.")
@@ -146,17 +152,20 @@ def record_road_test(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}/release", said=said)
 
 
+def to_override(said: Advice) -> list[StopSaid]:
+    """The stops that recording needs a name and reason for. What is recorded while a recovery waits is judged
+    by the desk: recovery itself needs no override.
+    """
+    return [stop for stop in said.stops if stop.kind != StopKind.NOT_RECOVERED]
+
+
 def answer_for(
     desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft, why: str = ""
 ) -> None:
     """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet: with
     what was typed of why, else `why`.
-
-    What is recorded while a recovery waits is judged by the desk: recovery itself needs no override.
     """
-    for stop in advice.give_advice(desk, concern_id).stops:
-        if stop.kind == WAITS:
-            continue
+    for stop in to_override(advice.give_advice(desk, concern_id)):
         reason = typed.text(f"override_{stop.kind}")
         if not reason:
             raise BadInput(
@@ -176,6 +185,5 @@ def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     offered = {one.note: (one.number, one.title) for one in said.candidates}
     done = {one.note_id: (one.number, one.title) for one in programmed.programmed_before(desk, concern_id)}
     named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
-    stops = [stop for stop in said.stops if stop.kind != WAITS]
     asks_why = said.verdict is not Verdict.REFLASH and not read_concern(desk, concern_id).decisions
-    return {"updates": named, "offered": bool(offered), "stops": stops, "asks_why": asks_why}
+    return {"updates": named, "offered": bool(offered), "stops": to_override(said), "asks_why": asks_why}
