@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 import web.app
 from kb.desk.context import RunningShop
 from tests import patience
+from tests.web.browsing import PASSWORD, give_passwords
 
 _CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 _PATIENCE = 60_000  # milliseconds
@@ -75,12 +76,17 @@ class Screen:
     def open(self, path: str) -> None:
         self.page.goto(self.url + path)
 
-    def sign_in(self, name: str, password: str) -> None:
+    def sign_in(self, name: str) -> None:
+        """As one of those whom `give_passwords` let in."""
         self.open("/sign-in")
         self.page.fill("#name", name)
-        self.page.fill("#password", password)
+        self.page.fill("#password", PASSWORD)
         self.page.click("text=Sign in >> nth=-1")
         self.page.wait_for_url("**/concerns")
+
+    def chip(self, words: str) -> None:
+        """Choose by the first label with these words."""
+        self.page.locator("label", has_text=words).first.click()
 
     def fits(self) -> bool:
         """Nothing sticks out sideways."""
@@ -88,11 +94,17 @@ class Screen:
 
 
 def screen(
-    browser: Browser, url: str, width: int = 390, *, script: bool = True, dark: bool = False
+    browser: Browser,
+    url: str,
+    width: int = 390,
+    *,
+    height: int = 800,
+    script: bool = True,
+    dark: bool = False,
 ) -> Screen:
     """A page in a context of its own: nothing is shared with another screen of the test."""
     context = browser.new_context(
-        viewport={"width": width, "height": 800},
+        viewport={"width": width, "height": height},
         java_script_enabled=script,
         color_scheme="dark" if dark else "light",
     )
@@ -102,3 +114,15 @@ def screen(
     page.on("pageerror", lambda error: troubles.append(str(error)))
     page.on("console", lambda said: troubles.append(said.text) if said.type == "error" else None)
     return Screen(page, url, troubles, script)
+
+
+@contextmanager
+def phone_in_the_bay(
+    browser: Browser, shop: RunningShop, *, width: int = 390, height: int = 664, script: bool = True
+) -> Iterator[Screen]:
+    """A phone on which the technician of `shop` is signed in."""
+    give_passwords(shop)
+    with served(shop) as url:
+        shown = screen(browser, url, width, height=height, script=script)
+        shown.sign_in("tech")
+        yield shown

@@ -25,8 +25,8 @@ from kb.nouns.concerns import (
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_note, actor_of, an_update
-from tests.web.browsing import Visitor
-from tests.web.chromium import chromium
+from tests.web.browsing import Visitor, give_passwords
+from tests.web.chromium import chromium, served
 
 SignIn = Callable[[str], Visitor]
 
@@ -56,18 +56,32 @@ def signed_in(sqlite_shop: RunningShop) -> SignIn:
 
 
 @pytest.fixture
-def bay(sqlite_shop: RunningShop) -> RunningShop:
-    """A shop with an update, a lesson, and concern 1, whose module is read and looked up."""
+def noted(sqlite_shop: RunningShop) -> RunningShop:
+    """A shop with an update and a lesson."""
     with sqlite_shop.writing(actor_of(sqlite_shop, "lead")) as desk:
         notes.write_note(desk, an_update(codes=("P0171",), exact_entries=("NvT 10-B",)))
         notes.write_note(desk, a_note())
-    with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
+    return sqlite_shop
+
+
+@pytest.fixture
+def address(noted: RunningShop) -> Iterator[str]:
+    """Where that shop is served; its people have passwords."""
+    give_passwords(noted)
+    with served(noted) as url:
+        yield url
+
+
+@pytest.fixture
+def bay(noted: RunningShop) -> RunningShop:
+    """A shop with an update, a lesson, and concern 1, whose module is read and looked up."""
+    with noted.writing(actor_of(noted, "tech")) as desk:
         draft = a_concern(codes=(ReportedCode("P0171"),), odometer=79_800)
         opened = concerns.open_concern(desk, draft)
         facts.put_calibration(desk, opened.id, CalibrationReading("PCM", "NV10A", CalibrationSource.READ))
         facts.put_look_up(desk, opened.id, LookUp("PCM", desk.today, "tech", "NV10B"))
         findings.put_finding(desk, opened.id, "fuel_trim", FindingResult.NO)
-    return sqlite_shop
+    return noted
 
 
 @pytest.fixture

@@ -7,16 +7,14 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Locator, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns, facts
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.shop import failure_sheets
 from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource
 from tests.factories import MAKE, a_concern, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -32,13 +30,7 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         first = concerns.open_concern(desk, a_concern()).id
         facts.put_calibration(desk, first, CalibrationReading("PCM", "NV10A", CalibrationSource.READ))
         concerns.open_concern(desk, a_concern(ro_number="2088", complaint="radio dead"))
-    with shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(shop) as url:
-        bay = screen(browser, url)
-        bay.page.set_viewport_size({"width": 390, "height": 664})
-        bay.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, shop) as bay:
         yield bay
 
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from tests.factories import actor_of
+from kb.desk.context import RunningShop
 from tests.kb.intake.reading import FIXTURES
-from tests.web.browsing import PASSWORD
+from tests.web.browsing import give_passwords
 from tests.web.chromium import screen, served
 
 pytestmark = pytest.mark.browser
@@ -19,13 +17,11 @@ pytestmark = pytest.mark.browser
 def test_an_empty_shop_answers_on_the_third_screen(
     browser: Browser, sqlite_shop: RunningShop, width: int
 ) -> None:
-    owner = actor_of(sqlite_shop, "owner")
-    with sqlite_shop.writing(CONSOLE) as desk:
-        accounts.set_password(desk, owner.user_id, PASSWORD)
+    give_passwords(sqlite_shop)
     with served(sqlite_shop) as address:
         seen = screen(browser, address, width)
         page = seen.page
-        seen.sign_in("owner", PASSWORD)
+        seen.sign_in("owner")
         expect(page.get_by_label("Labor rate")).to_be_visible()
         page.fill("#labor_rate", "165")
         page.fill("#cured_in_10", "6")

@@ -12,18 +12,16 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from playwright.sync_api import Browser, Locator, Page
+from playwright.sync_api import Locator, Page
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.vehicles import CalibrationStep
 from tests.bench.read.camera import taken
 from tests.bench.read.drawn import flat_screen, flat_vin_label
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import chromium, screen, served
+from tests.web.chromium import Screen, chromium, phone_in_the_bay
 
 VIN, BEFORE = "5NVFB3A23K8000417", "5NVFB3A29K8000311"
 COMPLAINT = "bucks n jerks lite throtle goin uphill only wen warm"
@@ -64,18 +62,15 @@ def run() -> None:
     with tempfile.TemporaryDirectory() as folder, chromium() as browser:
         for way in ("photographed", "typed"):
             shop = _shop(Path(folder) / f"{way}.db")
-            with served(shop) as url:
-                thumb, seconds = _drive(browser, url, (label, shown) if way == "photographed" else ())
+            with phone_in_the_bay(browser, shop) as bay:
+                thumb, seconds = _drive(bay, (label, shown) if way == "photographed" else ())
             print(
                 f"  {way}: {thumb.taps} taps, {len(thumb.fields)} typed fields ({', '.join(thumb.fields)}), "
                 f"{seconds:.0f} s of machine time"
             )
 
 
-def _drive(browser: Browser, url: str, photos: tuple[bytes, ...]) -> tuple[Thumb, float]:
-    bay = screen(browser, url)
-    bay.page.set_viewport_size({"width": 390, "height": 664})
-    bay.sign_in("tech", PASSWORD)
+def _drive(bay: Screen, photos: tuple[bytes, ...]) -> tuple[Thumb, float]:
     bay.open("/")
     thumb, began = Thumb(bay.page), time.perf_counter()
     thumb.tap("text=New concern")
@@ -128,10 +123,6 @@ def _first_check_in_sight(page: Page) -> bool:
 def _shop(file: Path) -> RunningShop:
     """A shop that had a like car before, and an update for it."""
     shop = RunningShop.open(f"sqlite:///{file}")
-    with shop.writing(CONSOLE) as desk:
-        accounts.add_starting_people(desk)
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
     with shop.writing(actor_of(shop, "lead")) as desk:
         notes.write_note(
             desk, an_update(codes=("P0171",), steps=(CalibrationStep("PCM", ("NV77A",), "NV77B"),))

@@ -7,16 +7,15 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programming
 from kb.desk.calls import call_list
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.nouns.concerns import FollowUpResult, ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of
-from tests.web.browsing import PASSWORD
+from tests.web.browsing import give_passwords
 from tests.web.chromium import Screen, screen, served
 
 pytestmark = pytest.mark.browser
@@ -30,9 +29,7 @@ def address(bay: RunningShop) -> Iterator[str]:
         opened = concerns.open_concern(desk, a_concern(ro_number="30", vehicle=a_vehicle(vin=VIN)))
         module = ModuleResult("PCM", ReflashResult.COMPLETED, 1, concern_ids=(opened.id,))
         programming.record_event(desk, ProgrammingEventDraft((module,), desk.today))
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+    give_passwords(bay)
     with served(bay) as url:
         yield url
 
@@ -61,7 +58,7 @@ def test_each_way_is_one_tap_on_a_phone(
 ) -> None:
     phone = screen(browser, address, script=script)
     page = phone.page
-    phone.sign_in("tech", PASSWORD)
+    phone.sign_in("tech")
 
     phone.open("/concerns/2/release")
     big_buttons(page, ["Gone", "Still there"])
@@ -71,7 +68,7 @@ def test_each_way_is_one_tap_on_a_phone(
 
     # Here again with the complaint in other words: the old one? Put right, then taken back.
     clock.move(days=40)
-    phone.sign_in("tech", PASSWORD)
+    phone.sign_in("tech")
     phone.open("/concerns/new")
     page.fill("#vin", VIN)
     page.fill("#ro_number", "31")
@@ -97,7 +94,7 @@ def test_each_way_is_one_tap_on_a_phone(
     clock.move(days=20)
     with bay.writing(actor_of(bay, "tech")) as desk:
         call_list.promise_call(desk, 2, desk.today)
-    phone.sign_in("tech", PASSWORD)
+    phone.sign_in("tech")
     expect(page.locator("#calls")).to_have_text("1 call this morning")
     sound(phone)
     page.click("button:has-text('came back')")

@@ -7,18 +7,16 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns, facts, findings
 from kb.desk.bay.handover import next_up, waiting
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import CodesScanned, FindingResult
 from kb.nouns.notes import SpeaksAgainst
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CalibrationStep, LookUp
 from tests.factories import a_concern, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -66,13 +64,7 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
             findings.put_finding(desk, LEAK, check, FindingResult(result))
         next_up.say_next(desk, SURGE, "test again cold", "tech")
         waiting.wait_for(desk, SURGE, WaitingFor.PART, "intake hose, Tuesday")
-    with shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(shop) as url:
-        bay = screen(browser, url)
-        bay.page.set_viewport_size({"width": 390, "height": 664})
-        bay.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, shop) as bay:
         yield bay
 
 

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from kb.desk.context import RunningShop
+from tests.web.chromium import Screen, phone_in_the_bay
 from tests.web.conftest import SignIn
 
 pytestmark = pytest.mark.browser
@@ -18,13 +16,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def phone(browser: Browser, bay: RunningShop) -> Iterator[Screen]:
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(bay) as url:
-        shown = screen(browser, url)
-        shown.page.set_viewport_size({"width": 390, "height": 664})
-        shown.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, bay) as shown:
         shown.open("/concerns/1")
         if shown.page.locator("#more-checks").count():
             shown.page.click("#more-checks > summary")

@@ -4,34 +4,17 @@ answer came. Nothing typed is lost, and nothing is saved twice.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, Locator, Page, Route, expect
 from sqlalchemy import func, select
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.notes import notes
+from kb.desk.context import RunningShop
 from kb.records import tables
 from tests.conftest import StandingClock
-from tests.factories import a_note, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import screen, served
+from tests.web.bay.test_whole_job_browser import fill_in_a_concern
+from tests.web.chromium import screen
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def address(sqlite_shop: RunningShop) -> Iterator[str]:
-    with sqlite_shop.writing(actor_of(sqlite_shop, "lead")) as desk:
-        notes.write_note(desk, an_update(codes=("P0171",), exact_entries=("NvT 10-B",)))
-        notes.write_note(desk, a_note())
-    with sqlite_shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(sqlite_shop) as url:
-        yield url
 
 
 class BadLine:
@@ -83,10 +66,6 @@ class BadLine:
         expect(self.retry).to_have_count(0)
 
 
-def chip(page: Page, words: str) -> None:
-    page.locator("label", has_text=words).first.click()
-
-
 def how_many(shop: RunningShop) -> dict[str, int]:
     """Rows of what the job makes."""
     with shop.reading() as desk:
@@ -112,16 +91,10 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
 ) -> None:
     bay = screen(browser, address)
     page = bay.page
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     line = BadLine(page)
     bay.open("/concerns/new")
-    page.fill("#ro_number", "2087")
-    page.fill("#complaint", "bucks n jerks lite throtle goin uphill only wen warm")
-    chip(page, "warm engine")
-    page.fill("#codes", "p0171")
-    page.click("text=More: vehicle")
-    for field, typed in (("#year", "2019"), ("#make", "norvane"), ("#model", "tessel")):
-        page.fill(field, typed)
+    fill_in_a_concern(bay)
     line.press(page.locator("button:has-text('Open concern')").first)
     expect(page).to_have_url(f"{address}/concerns/1")
 
@@ -134,8 +107,8 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
         line.press(page.locator("button", has_text="Prep for programming"))
     else:
         page.click("text=Do something else…")
-        chip(page, "Reflash now")
-        chip(page, "customer insists")
+        bay.chip("Reflash now")
+        bay.chip("customer insists")
         line.press(page.locator("button", has_text="Write down what is done"))
 
     expect(page.locator("h1")).to_contain_text("PCM")
@@ -155,7 +128,7 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
     page.click("a:has-text('record it')")
     page.fill("#after_1", "NV10B")
     for words in ("read from the module", "duplicated", "gone"):
-        chip(page, words)
+        bay.chip(words)
     line.press(page.locator("button:not([aria-hidden])", has_text="Write it down"))
     line.tap(page.locator("button", has_text="required, not done"))
     page.click("text=Release it with these open")
@@ -168,7 +141,7 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
 
     clock.move(days=5)
     bay.open("/concerns/1/follow-up")
-    chip(page, "fine")
+    bay.chip("fine")
     line.press(page.locator("button:not([aria-hidden])", has_text="Write it down"))
     assert how_many(sqlite_shop) == {
         "calibration_look_up": 1,
@@ -189,20 +162,20 @@ def test_what_is_typed_is_there_again_for_the_one_who_typed_it(
 ) -> None:
     bay = screen(browser, address)
     page = bay.page
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     complaint = page.locator("#complaint")
     note = page.locator(".unsaved-note")
 
     def come_in(name: str) -> None:
         page.click("text=Switch person")
-        bay.sign_in(name, PASSWORD)
+        bay.sign_in(name)
         bay.open("/concerns/new")
         page.wait_for_selector("datalist", state="attached")  # the page's script is there
 
     bay.open("/concerns/new")
     page.wait_for_selector("datalist", state="attached")
     complaint.fill("half an hour of typing")
-    chip(page, "warm engine")
+    bay.chip("warm engine")
     come_in("owner")
     expect(complaint).to_have_value("")
     expect(note).to_have_count(0)
@@ -236,7 +209,7 @@ def test_what_is_typed_is_there_again_for_the_one_who_typed_it(
     bay.open("/concerns")
     expect(page.locator(".elsewhere")).to_contain_text("RO 2088-A")
     other = screen(browser, address, 1280)
-    other.sign_in("owner", PASSWORD)
+    other.sign_in("owner")
     other.open("/concerns/1/edit")
     other.page.fill("#complaint", "theirs: jerks")
     with other.page.expect_navigation():

@@ -7,16 +7,14 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.vehicles import CalibrationStep
 from tests.factories import a_concern, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -32,13 +30,7 @@ def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
         other = concerns.open_concern(desk, a_concern(ro_number="9", odometer=48_210)).id
         done = ModuleResult("BCM", ReflashResult.COMPLETED, 1, concern_ids=(other,))
         programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, road_test=RoadTest.GONE))
-    with sqlite_shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(sqlite_shop) as url:
-        bay = screen(browser, url)
-        bay.page.set_viewport_size({"width": 390, "height": 664})
-        bay.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, sqlite_shop) as bay:
         yield bay
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.seen import photos
@@ -16,8 +15,7 @@ from kb.nouns.concerns import CodeStatus
 from kb.nouns.vehicles import CalibrationSource
 from tests.factories import a_concern, a_vehicle, actor_of
 from tests.kb.intake.scan.test_pictures import file_of, label
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -27,14 +25,7 @@ REPORT = "Odometer 84,210 mi\nModule: PCM\nCalibration ID 0447B\nCVN 1A2B3C4D\nP
 
 @pytest.fixture(params=[True, False], ids=["with scripts", "without"])
 def phone(browser: Browser, sqlite_shop: RunningShop, request: pytest.FixtureRequest) -> Iterator[Screen]:
-    with sqlite_shop.writing(CONSOLE) as desk:
-        accounts.add_starting_people(desk)
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(sqlite_shop) as url:
-        shown = screen(browser, url, script=request.param)
-        shown.page.set_viewport_size({"width": 390, "height": 664})
-        shown.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, sqlite_shop, script=request.param) as shown:
         yield shown
 
 

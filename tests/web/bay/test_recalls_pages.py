@@ -11,7 +11,6 @@ from kb.nouns.vehicles import Vehicle
 from tests.factories import a_concern, actor_of
 from tests.kb.desk.bay.test_recalls import ROWS
 from tests.kb.desk.imports.importing import take
-from tests.web.browsing import PASSWORD
 from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
 
@@ -61,7 +60,7 @@ def test_the_card_works_with_gloves_on(browser: Browser, optima: RunningShop, si
     signed_in("tech")
     with served(optima) as address:
         phone = screen(browser, address)
-        phone.sign_in("tech", PASSWORD)
+        phone.sign_in("tech")
         phone.open("/concerns/1")
         touching = phone.page.locator("[data-keep=recall-23V652]")
         touching.locator("button", has_text="OPEN").click()

@@ -2,53 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from kb.desk.notes import notes
 from tests.conftest import StandingClock
-from tests.factories import a_note, actor_of, an_update
 from tests.web import keyboard
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, screen
 
 pytestmark = pytest.mark.browser
 
-
-@pytest.fixture
-def address(sqlite_shop: RunningShop) -> Iterator[str]:
-    """A shop with an update and a lesson; tech and owner sign in with a password."""
-    with sqlite_shop.writing(actor_of(sqlite_shop, "lead")) as desk:
-        notes.write_note(desk, an_update(codes=("P0171",), exact_entries=("NvT 10-B",)))
-        notes.write_note(desk, a_note())
-    with sqlite_shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(sqlite_shop) as url:
-        yield url
+COMPLAINT = "bucks n jerks lite throtle goin uphill only wen warm"
+VEHICLE = (("#year", "2019"), ("#make", "norvane"), ("#model", "tessel"))
 
 
-def chip(page: Page, words: str) -> None:
-    page.locator("label", has_text=words).first.click()
+def fill_in_a_concern(bay: Screen) -> None:
+    page = bay.page
+    page.fill("#ro_number", "2087")
+    page.fill("#complaint", COMPLAINT)
+    bay.chip("warm engine")
+    page.fill("#codes", "p0171")
+    page.click("text=More: vehicle")
+    for field, text in VEHICLE:
+        page.fill(field, text)
 
 
 def open_a_concern(bay: Screen) -> None:
-    page = bay.page
-    page.click("text=New concern")
-    page.fill("#ro_number", "2087")
-    page.fill("#complaint", "bucks n jerks lite throtle goin uphill only wen warm")
-    chip(page, "warm engine")
-    page.fill("#codes", "p0171")
-    page.click("text=More: vehicle")
-    page.fill("#year", "2019")
-    page.fill("#make", "norvane")
-    page.fill("#model", "tessel")
-    page.click("button:has-text('Open concern') >> nth=0")
-    page.wait_for_url("**/concerns/1")
+    bay.page.click("text=New concern")
+    fill_in_a_concern(bay)
+    bay.page.click("button:has-text('Open concern') >> nth=0")
+    bay.page.wait_for_url("**/concerns/1")
 
 
 def test_a_concern_from_complaint_to_comeback_by_keyboard(
@@ -56,7 +38,7 @@ def test_a_concern_from_complaint_to_comeback_by_keyboard(
 ) -> None:
     bay = screen(browser, address)
     page = bay.page
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     search_then_open_a_concern(bay)
 
     # Nothing is advised before the module is read and looked up.
@@ -104,18 +86,18 @@ def test_a_concern_from_complaint_to_comeback_by_keyboard(
 
     # Ninety days later it is on the list of calls, and it came back.
     clock.move(days=91)
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     bay.open("/follow-ups")
     expect(page.locator("h2", has_text="RO 2087-A")).to_be_visible()
     bay.open("/concerns/1/follow-up")
-    chip(page, "same concern came back")
+    bay.chip("same concern came back")
     page.fill("#seen_on", "2026-12-24")
     page.click("text=Write it down")
     expect(page.locator(".said")).to_contain_text("Comeback counted")
     expect(page.locator(".ref").first).to_contain_text("opened")
 
     owner = screen(browser, address, 1280)
-    owner.sign_in("owner", PASSWORD)
+    owner.sign_in("owner")
     owner.open("/review")
     row = owner.page.locator("tbody tr", has_text="NV-24-101")
     told = row.locator("td:visible")
@@ -141,11 +123,11 @@ def search_then_open_a_concern(bay: Screen) -> None:
     page.keyboard.press("n")
     page.wait_for_url("**/concerns/new")
     keyboard.write(page.locator("#ro_number"), "2087")
-    keyboard.write(page.locator("#complaint"), "bucks n jerks lite throtle goin uphill only wen warm")
+    keyboard.write(page.locator("#complaint"), COMPLAINT)
     keyboard.choose(page.locator("label", has_text="warm engine").first)
     keyboard.write(page.locator("#codes"), "p0171")
     keyboard.press(keyboard.named(page, "More: vehicle"))
-    for field, text in (("#year", "2019"), ("#make", "norvane"), ("#model", "tessel")):
+    for field, text in VEHICLE:
         keyboard.write(page.locator(field), text)
     keyboard.press(keyboard.named(page, "Open concern"))
     page.wait_for_url("**/concerns/1")
@@ -181,7 +163,7 @@ def reflash_anyway(page: Page) -> None:
 def test_a_tap_that_cannot_be_saved_says_so_and_is_saved_on_retry(browser: Browser, address: str) -> None:
     bay = screen(browser, address)
     page = bay.page
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     open_a_concern(bay)
     page.click("summary:has-text('Settle before programming')")
     broken = [True]
@@ -207,7 +189,7 @@ def test_a_tap_that_cannot_be_saved_says_so_and_is_saved_on_retry(browser: Brows
 def test_the_same_taps_work_without_javascript(browser: Browser, address: str) -> None:
     plain = screen(browser, address, script=False)
     page = plain.page
-    plain.sign_in("tech", PASSWORD)
+    plain.sign_in("tech")
     open_a_concern(plain)
     page.click("summary:has-text('Settle before programming')")
     page.locator("#gate-battery button", has_text="PASS").click()
@@ -218,7 +200,7 @@ def test_the_same_taps_work_without_javascript(browser: Browser, address: str) -
 
 def test_results_appear_as_one_types(browser: Browser, address: str) -> None:
     bay = screen(browser, address)
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     bay.page.locator("#q").press_sequentially("bukcs at lite throtle")
     expect(bay.page.locator("#found")).to_contain_text("NV-24-101")
     assert bay.troubles == []
@@ -226,7 +208,7 @@ def test_results_appear_as_one_types(browser: Browser, address: str) -> None:
 
 def test_back_from_a_result_finds_what_was_typed_last(browser: Browser, address: str) -> None:
     bay = screen(browser, address)
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     bay.open("/search?q=rattles")
     expect(bay.page.locator("#found")).not_to_contain_text("NV-24-101")
     bay.page.locator("#q").fill("bukcs at lite throtle")
@@ -243,7 +225,7 @@ def test_back_from_a_result_finds_what_was_typed_last(browser: Browser, address:
 @pytest.mark.parametrize("width", [360, 390, 768, 1280])
 def test_pages_fit_and_targets_fit_a_glove(browser: Browser, address: str, width: int) -> None:
     bay = screen(browser, address, width, dark=width == 390)
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     open_a_concern(bay)
     paths = ("/concerns", "/concerns/new", "/concerns/1/prep", "/concerns/1/programming", "/notes/1", "/shop")
     for path in (*paths, "/shop/settings", "/what-if", "/search?q=throttle", "/concerns/1"):
@@ -281,7 +263,7 @@ def too_small_or_close(page: Page, selector: str) -> list[str]:
 
 def test_the_keyboard_reaches_the_page_past_the_bar_and_focus_is_seen(browser: Browser, address: str) -> None:
     bay = screen(browser, address, 1280)
-    bay.sign_in("tech", PASSWORD)
+    bay.sign_in("tech")
     open_a_concern(bay)
     page = bay.page
     bay.open("/concerns/1")

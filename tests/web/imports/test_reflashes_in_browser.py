@@ -7,11 +7,10 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from tests.kb.desk.imports.importing import take
 from tests.kb.desk.imports.test_reflashes_read import BARE, GONE, UNPLAIN, texts
-from tests.web.browsing import PASSWORD
+from tests.web.browsing import give_passwords
 from tests.web.chromium import Screen, screen, served
 
 pytestmark = pytest.mark.browser
@@ -19,9 +18,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def url(bay: RunningShop) -> Iterator[str]:
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+    give_passwords(bay)
     take(bay, "history", texts(GONE, GONE, GONE, BARE, UNPLAIN))
     with served(bay) as address:
         yield address
@@ -39,7 +36,7 @@ def tab_to(desk: Screen, words: str) -> None:
 
 def test_a_group_is_corrected_and_counted_by_keyboard(browser: Browser, url: str) -> None:
     desk = screen(browser, url, 1280)
-    desk.sign_in("lead", PASSWORD)
+    desk.sign_in("lead")
     desk.open("/imports/1#reflashes")
     tab_to(desk, "Say otherwise for all of them")
     desk.page.keyboard.press("Enter")
@@ -56,7 +53,7 @@ def test_a_group_is_corrected_and_counted_by_keyboard(browser: Browser, url: str
 
 def test_single_texts_are_answered_on_a_phone_without_script(browser: Browser, url: str) -> None:
     phone = screen(browser, url, script=False, dark=True)
-    phone.sign_in("lead", PASSWORD)
+    phone.sign_in("lead")
     phone.open("/imports/1")
     assert phone.fits()
     expect(phone.page.locator("#not-plain + p")).to_contain_text("1 text speaks of programming")

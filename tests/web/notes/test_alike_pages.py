@@ -7,10 +7,9 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from tests.factories import actor_of, headers_of
-from tests.web.browsing import PASSWORD
+from kb.desk.context import RunningShop
+from tests.factories import headers_of
+from tests.web.browsing import give_passwords
 from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
 from tests.web.test_every_page import faults
@@ -81,9 +80,7 @@ def test_a_program_is_told_too(bay: RunningShop, signed_in: SignIn) -> None:
 
 @pytest.fixture
 def url(bay: RunningShop) -> Iterator[str]:
-    lead = actor_of(bay, "lead")
-    with bay.writing(CONSOLE) as desk:
-        accounts.set_password(desk, lead.user_id, PASSWORD)
+    give_passwords(bay)
     with served(bay) as address:
         yield address
 
@@ -91,7 +88,7 @@ def url(bay: RunningShop) -> Iterator[str]:
 @pytest.mark.browser
 def test_it_appears_while_somebody_types(browser: Browser, url: str) -> None:
     desk = screen(browser, url, 1280)
-    desk.sign_in("lead", PASSWORD)
+    desk.sign_in("lead")
     desk.open(NEW)
     expect(desk.page.locator("text=Look for alike notes first")).to_be_hidden()
     desk.page.fill("#title", "Bucks")

@@ -5,12 +5,11 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.notes import NoteState
 from tests.factories import a_note, actor_of
-from tests.web.browsing import PASSWORD
+from tests.web.browsing import give_passwords
 from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
 from tests.web.test_every_page import faults
@@ -80,12 +79,10 @@ def test_ticks_outlive_a_refusal(three_notes: list[int], signed_in: SignIn) -> N
 def test_two_notes_are_ticked_and_given_a_module_by_keyboard(
     browser: Browser, sqlite_shop: RunningShop, three_notes: list[int], width: int
 ) -> None:
-    lead = actor_of(sqlite_shop, "lead")
-    with sqlite_shop.writing(CONSOLE) as desk:
-        accounts.set_password(desk, lead.user_id, PASSWORD)
+    give_passwords(sqlite_shop)
     with served(sqlite_shop) as address:
         seen = screen(browser, address, width)
-        seen.sign_in("lead", PASSWORD)
+        seen.sign_in("lead")
         seen.open("/notes")
         boxes, page = seen.page.locator("input[name=note]"), seen.page
         boxes.nth(0).focus()
@@ -106,6 +103,6 @@ def test_two_notes_are_ticked_and_given_a_module_by_keyboard(
         page.keyboard.press("Enter")
         expect(page.get_by_text("2 notes changed")).to_be_visible()
         assert seen.fits()
-    with sqlite_shop.reading(lead) as desk:
+    with sqlite_shop.reading(actor_of(sqlite_shop, "lead")) as desk:
         modules = [notes.read_note(desk, one).content.remedy_module for one in three_notes]
     assert sorted(modules) == ["", "TCM", "TCM"]

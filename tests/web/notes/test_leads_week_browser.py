@@ -7,9 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.search import search_use
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from kb.desk.imports import imports
 from kb.desk.notes import notes, proposals
 from kb.nouns.bay.proposals import ProposalState
@@ -17,7 +16,7 @@ from kb.nouns.notes import NoteState
 from tests.conftest import StandingClock
 from tests.factories import actor_of
 from tests.kb.desk.imports.importing import history
-from tests.web.browsing import PASSWORD
+from tests.web.browsing import give_passwords
 from tests.web.chromium import Screen, screen, served
 
 pytestmark = pytest.mark.browser
@@ -29,9 +28,7 @@ HISTORY = history({"ro_number": "901", "update": "NV-19-007"}, {"ro_number": "90
 def url(bay: RunningShop, clock: StandingClock) -> Iterator[str]:
     """The bay a year later, with a history brought in and words that found nothing."""
     lead, tech = actor_of(bay, "lead"), actor_of(bay, "tech")
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+    give_passwords(bay)
     clock.move(days=370)
     imports.run_import(bay, lead, "history", "history.csv", HISTORY)
     with bay.writing(tech) as desk:
@@ -43,7 +40,7 @@ def url(bay: RunningShop, clock: StandingClock) -> Iterator[str]:
 def proposed_on_a_phone(browser: Browser, url: str) -> None:
     """Two lessons and what a bulletin says otherwise, at 390 px."""
     phone = screen(browser, url)
-    phone.sign_in("tech", PASSWORD)
+    phone.sign_in("tech")
     for title in ("Purge valve first", "Listen for the hose"):
         phone.open("/concerns/1")
         phone.page.click("text=Make a lesson of this")
@@ -135,7 +132,7 @@ def test_every_queue_is_emptied_by_keyboard_and_the_bay_reads_the_answers(
 ) -> None:
     proposed_on_a_phone(browser, url)
     desk = screen(browser, url, 1280)
-    desk.sign_in("lead", PASSWORD)
+    desk.sign_in("lead")
     waits = desk.page.locator("text=Waiting for you")
     expect(waits).to_have_text(
         "Waiting for you: 3 proposed · 1 in draft · 2 not looked at for a year · 1 asked, nothing found"
@@ -172,7 +169,7 @@ def test_every_queue_is_emptied_by_keyboard_and_the_bay_reads_the_answers(
 
 def test_without_script_every_queue_is_a_page_of_plain_forms(browser: Browser, url: str) -> None:
     plain = screen(browser, url, 390, script=False)
-    plain.sign_in("lead", PASSWORD)
+    plain.sign_in("lead")
     plain.open("/queues/look-again")
     assert plain.fits()
     expect(plain.page.locator("[data-keys]")).to_be_hidden()

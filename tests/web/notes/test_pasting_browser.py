@@ -7,9 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from tests.web.browsing import PASSWORD
+from kb.desk.context import RunningShop
+from tests.web.browsing import give_passwords
 from tests.web.chromium import screen, served
 from tests.web.notes.test_pasting import PAPER
 
@@ -18,9 +17,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def url(bay: RunningShop) -> Iterator[str]:
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+    give_passwords(bay)
     with served(bay) as address:
         yield address
 
@@ -30,7 +27,7 @@ def test_a_whole_bulletin_takes_six_taps_at_most(
     browser: Browser, url: str, width: int, script: bool
 ) -> None:
     desk = screen(browser, url, width=width, script=script)
-    desk.sign_in("lead", PASSWORD)
+    desk.sign_in("lead")
     desk.open("/notes")
     desk.page.click("text=Write from a paste")
     desk.page.fill("#text", PAPER)

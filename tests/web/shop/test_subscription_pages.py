@@ -16,7 +16,7 @@ from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
 from tests.factories import actor_of
-from tests.web.browsing import PASSWORD, Page
+from tests.web.browsing import Page
 from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
 
@@ -283,7 +283,7 @@ def test_both_pages_fit_a_phone_and_a_desk_without_scrolling_sideways(
     with served(bay) as url:
         for width in (360, 390, 1280):
             seen = screen(browser, url, width, dark=dark)
-            seen.sign_in("lead", PASSWORD)
+            seen.sign_in("lead")
             for path in (PAGE, f"{PAGE}?like=1", f"{PAGE}/1", "/review/subscriptions"):
                 seen.open(path)
                 wide = seen.page.evaluate(

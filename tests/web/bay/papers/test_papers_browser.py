@@ -5,10 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import screen, served
+from kb.desk.context import RunningShop
+from tests.web.chromium import phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -16,12 +14,7 @@ pytestmark = pytest.mark.browser
 def test_a_soak_is_started_the_customer_asked_and_the_ro_copied_over_plain_http(
     browser: Browser, bay: RunningShop
 ) -> None:
-    with bay.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
-    with served(bay) as url:
-        shown = screen(browser, url, width=360)
-        shown.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, bay, width=360, height=800) as shown:
         page = shown.page
         shown.open("/concerns/1")
         page.click("#handover > summary")

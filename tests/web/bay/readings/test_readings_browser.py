@@ -9,7 +9,6 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns, facts
 from kb.desk.bay.programming import programming
 from kb.desk.context import CONSOLE, RunningShop
@@ -17,8 +16,7 @@ from kb.desk.notes import notes
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
-from tests.web.browsing import PASSWORD
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
 
@@ -31,8 +29,6 @@ def begun(shop: RunningShop) -> None:
     """A vehicle that we reflashed 20 days ago is here again, and a like one was looked up 5 days ago."""
     tech = actor_of(shop, "tech")
     with shop.writing(CONSOLE) as desk:
-        for user in accounts.list_users(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
         notes.write_note(desk, an_update())
     with shop.writing(tech) as desk:
         car = a_vehicle(vin=VIN, year=1989)
@@ -48,9 +44,7 @@ def begun(shop: RunningShop) -> None:
 @pytest.fixture
 def phone(browser: Browser, sqlite_shop: RunningShop) -> Iterator[Screen]:
     begun(sqlite_shop)
-    with served(sqlite_shop) as url:
-        shown = screen(browser, url)
-        shown.sign_in("tech", PASSWORD)
+    with phone_in_the_bay(browser, sqlite_shop, height=800) as shown:
         yield shown
 
 
