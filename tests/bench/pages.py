@@ -14,7 +14,8 @@ from __future__ import annotations
 import argparse
 import shutil
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -81,14 +82,21 @@ def main() -> None:
     )
     parser.add_argument("--database", type=Path, help="the demo, filled so before")
     asked = parser.parse_args()
+    with demo(asked.database) as shop:
+        measure(shop)
+
+
+@contextmanager
+def demo(database: Path | None) -> Iterator[RunningShop]:
+    """The invented shop, filled for a fixed day, or a copy of `database`, which was filled so before."""
     with tempfile.TemporaryDirectory(prefix="beforeflash-bench-") as folder:
         file = Path(folder) / "demo.db"
-        if asked.database:
-            shutil.copy(asked.database, file)
+        if database:
+            shutil.copy(database, file)
         shop = RunningShop.open(f"sqlite:///{file}", name="Demo", is_demo=True, clock=lambda: NOW)
-        if not asked.database:
+        if not database:
             fill(shop)
-        measure(shop)
+        yield shop
         shop.close()
 
 
@@ -99,10 +107,15 @@ def fill(shop: RunningShop) -> None:
     load(shop, ON)
 
 
-def measure(shop: RunningShop) -> None:
+def visit(shop: RunningShop, role: str) -> TestClient:
+    """A client signed in as one of the demo's people."""
     with shop.writing(CONSOLE) as desk:
-        cookie = sign_ins.sign_in_demo(desk, "lead").cookie
-    client = TestClient(pages_over(shop), cookies={COOKIE: cookie})
+        cookie = sign_ins.sign_in_demo(desk, role).cookie
+    return TestClient(pages_over(shop), cookies={COOKIE: cookie})
+
+
+def measure(shop: RunningShop) -> None:
+    client = visit(shop, "lead")
     client.get("/api/search", params={"q": "stalls"}).raise_for_status()  # builds the index
     with shop.records.engine.connect() as plain:
         ids = {which: plain.exec_driver_sql(which).scalars().all() for _, _, which in PAGES}

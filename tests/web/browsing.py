@@ -15,6 +15,7 @@ from tests.applications import pages_over
 from tests.factories import actor_of
 
 PASSWORD = "a long enough password"
+_NO_PAGES = ("/api/", "/static/", "tel:", "mailto:", "sms:", "http")
 _VOID = {"input", "meta", "link", "br", "hr", "img", "source", "rect", "line", "path", "circle", "polyline"}
 
 Attributes = dict[str, str]
@@ -62,6 +63,12 @@ class Page(HTMLParser):
     @property
     def links(self) -> list[str]:
         return [found["href"] for found in self.all("a") if "href" in found]
+
+    @property
+    def leads_to(self) -> list[str]:
+        """Addresses of our pages and files that it links to, without the place in them."""
+        addresses = (link.split("#")[0] for link in self.links)
+        return [one for one in addresses if one and not one.startswith(_NO_PAGES)]
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         found = {name: value or "" for name, value in attrs}

@@ -15,8 +15,6 @@ from kb.nouns.vehicles import CoverageLine
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
 
-_NO_PAGES = ("/api/", "/static/", "tel:", "#", "http")
-
 
 def crawl(visitor: Visitor, start: str = "/") -> dict[str, Page]:
     """Every page reachable by links, by address. Files to download are fetched too, but are no pages."""
@@ -32,8 +30,7 @@ def crawl(visitor: Visitor, start: str = "/") -> dict[str, Page]:
             files.add(path)
             continue
         seen[path] = page
-        found = (link.split("#")[0] for link in seen[path].links)
-        waiting += [link for link in found if link and not link.startswith(_NO_PAGES)]
+        waiting += page.leads_to
     return seen
 
 

@@ -7,7 +7,6 @@ from itertools import cycle
 import pytest
 from playwright.sync_api import Browser, expect
 
-from api.security import COOKIE
 from kb.desk.context import RunningShop
 from tests.web import keyboard, one_hand
 from tests.web.browsing import Visitor
@@ -25,8 +24,7 @@ HURRY = "const wait = setTimeout; window.setTimeout = (what, ms) => wait(what, M
 def signed_in(browser: Browser, url: str, shop: RunningShop, name: str, width: int = 390) -> Screen:
     """Without the form of the sign-in: by the cookie of a visitor who went through it."""
     found = screen(browser, url, width)
-    cookie = str(Visitor(shop).sign_in(name).client.cookies[COOKIE])
-    found.page.context.add_cookies([{"name": COOKIE, "value": cookie, "url": url}])
+    found.come_in_as(Visitor(shop).sign_in(name).client)
     return found
 
 

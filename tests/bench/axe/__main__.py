@@ -9,27 +9,18 @@ whose address holds WORD.
 from __future__ import annotations
 
 import argparse
-import shutil
-import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from playwright.sync_api import Browser
 from starlette.testclient import TestClient
 
-from api.security import COOKIE
-from kb.desk.access import sign_ins
-from kb.desk.context import CONSOLE, RunningShop
-from tests.applications import pages_over
-from tests.bench.pages import NOW, fill
+from tests.bench.pages import demo, visit
 from tests.web import one_hand
 from tests.web.browsing import Page
-from tests.web.chromium import chromium, served
+from tests.web.chromium import chromium, screen, served
 
 WIDTHS, ROLES = (1280, 390, 320), ("tech", "lead", "owner")
-NO_PAGES = ("/api/", "/static/", "tel:", "mailto:", "sms:", "#", "http")
 OF_A_KIND = 3
 
 
@@ -57,34 +48,15 @@ def main() -> None:
     with demo(asked.database) as shop, served(shop) as url, chromium() as browser:
         seen = Seen()
         for role in asked.role or ROLES:
-            cookie = cookie_of(shop, role)
-            paths = [one for one in kinds_of_pages(shop, cookie) if asked.only in one]
-            for path in paths:
-                show(browser, url, cookie, path, role, seen)
+            client = visit(shop, role)
+            for path in kinds_of_pages(client):
+                if asked.only in path:
+                    show(browser, url, client, path, role, seen)
         print(f"{seen.pages} pages shown, {len(seen.faults)} faults")
 
 
-@contextmanager
-def demo(database: Path | None) -> Iterator[RunningShop]:
-    with tempfile.TemporaryDirectory(prefix="beforeflash-bench-") as folder:
-        file = Path(folder) / "demo.db"
-        if database:
-            shutil.copy(database, file)
-        shop = RunningShop.open(f"sqlite:///{file}", name="Demo", is_demo=True, clock=lambda: NOW)
-        if not database:
-            fill(shop)
-        yield shop
-        shop.close()
-
-
-def cookie_of(shop: RunningShop, role: str) -> str:
-    with shop.writing(CONSOLE) as desk:
-        return sign_ins.sign_in_demo(desk, role).cookie
-
-
-def kinds_of_pages(shop: RunningShop, cookie: str) -> list[str]:
+def kinds_of_pages(client: TestClient) -> list[str]:
     """Follows links, a few of each kind: a thousand notes are one page."""
-    client = TestClient(pages_over(shop), cookies={COOKIE: cookie})
     found: dict[str, Page] = {}
     times: dict[str, int] = {}
     waiting = ["/"]
@@ -98,16 +70,15 @@ def kinds_of_pages(shop: RunningShop, cookie: str) -> list[str]:
         if "html" not in answer.headers.get("content-type", ""):
             continue
         found[path] = Page(answer.text)
-        links = (link.split("#")[0] for link in found[path].links)
-        waiting += [link for link in links if link and not link.startswith(NO_PAGES)]
+        waiting += found[path].leads_to
     return one_hand.one_of_each(found, one_hand.by_question)
 
 
-def show(browser: Browser, url: str, cookie: str, path: str, role: str, seen: Seen) -> None:
-    context = browser.new_context(viewport={"width": WIDTHS[0], "height": 800})
-    context.add_cookies([{"name": COOKIE, "value": cookie, "url": url}])
-    page = context.new_page()
-    page.goto(url + path)
+def show(browser: Browser, url: str, client: TestClient, path: str, role: str, seen: Seen) -> None:
+    shown = screen(browser, url, WIDTHS[0])
+    shown.come_in_as(client)
+    shown.open(path)
+    page = shown.page
     one_hand.load_axe(page)
     one_hand.unfold(page)
     for width in WIDTHS:
@@ -115,7 +86,7 @@ def show(browser: Browser, url: str, cookie: str, path: str, role: str, seen: Se
             seen.pages += 1
             for fault in one_hand.faults(page, width, dark=dark):
                 seen.add(fault, f"{path} as {role} at {width}{' dark' if dark else ''}")
-    context.close()
+    page.context.close()
 
 
 if __name__ == "__main__":
