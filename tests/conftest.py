@@ -181,6 +181,15 @@ def shop(request: pytest.FixtureRequest) -> RunningShop:
 
 
 @pytest.fixture
+def twin(shop: RunningShop) -> Iterator[RunningShop]:
+    """`shop` as another process holds it: the same database, with a lock and a memory of its own."""
+    records = Records(open_engine(shop.records.engine.url.render_as_string(hide_password=False)))
+    other = RunningShop(records, shop.facts, shop.clock)
+    yield other
+    other.close()
+
+
+@pytest.fixture
 def client(shop: RunningShop) -> Iterator[TestClient]:
     """The JSON interface over `shop`, nobody signed in; `headers_of(shop, "lead")` signs in."""
     with TestClient(interface_over(shop), raise_server_exceptions=False) as found:

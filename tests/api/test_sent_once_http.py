@@ -12,7 +12,6 @@ import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
-from kb.records.engine import Records, open_engine
 from tests.factories import headers_of
 from tests.web.browsing import Visitor
 
@@ -69,10 +68,8 @@ def test_calls_without_a_body_of_an_answer_and_with_files_are_known_again(
 
 
 @pytest.mark.both_databases
-def test_two_processes_take_a_form_and_a_call_once(shop: RunningShop) -> None:
-    """Two holds on one database, each with a lock of its own, behind two applications."""
-    records = Records(open_engine(shop.records.engine.url.render_as_string(hide_password=False)))
-    twin = RunningShop(records, shop.facts, shop.clock)
+def test_two_processes_take_a_form_and_a_call_once(shop: RunningShop, twin: RunningShop) -> None:
+    """Behind two applications."""
     visitors = [Visitor(shop).sign_in("tech"), Visitor(twin)]
     visitors[1].client.cookies.update(visitors[0].client.cookies)
     form = visitors[0].see("/concerns/new").form("/concerns/new").fields
@@ -92,4 +89,3 @@ def test_two_processes_take_a_form_and_a_call_once(shop: RunningShop) -> None:
     assert {status for status, _ in answers} == {303, 201}
     assert len(answers) == 2
     assert len(visitors[0].client.get("/api/concerns", headers=headers).json()) == 2
-    records.close()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -12,7 +11,6 @@ from sqlalchemy import func, select
 from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.sent_once import KEPT, Answer, Sending, SentBefore, SentOtherwise
-from kb.records.engine import Records, open_engine
 from kb.records.tables import ConcernRow, SentOnce
 from tests.conftest import StandingClock
 from tests.factories import a_concern, actor_of
@@ -20,14 +18,6 @@ from tests.factories import a_concern, actor_of
 pytestmark = pytest.mark.both_databases
 
 TIMES = 8
-
-
-@pytest.fixture
-def processes(shop: RunningShop) -> Iterator[tuple[RunningShop, RunningShop]]:
-    """Two holds on one database, each with a lock of its own, as two worker processes have."""
-    records = Records(open_engine(shop.records.engine.url.render_as_string(hide_password=False)))
-    yield shop, RunningShop(records, shop.facts, shop.clock)
-    records.close()
 
 
 def sent(shop: RunningShop, content: str = "it bucks", key: str = "k", who: str = "tech") -> Sending:
@@ -58,15 +48,12 @@ def on_file(shop: RunningShop) -> tuple[int, int]:
     return counted[0], counted[1]
 
 
-def test_sent_by_many_at_once_to_two_processes_it_is_taken_once(
-    processes: tuple[RunningShop, RunningShop],
-) -> None:
-    shop = processes[0]
+def test_sent_by_many_at_once_to_two_processes_it_is_taken_once(shop: RunningShop, twin: RunningShop) -> None:
     tech, together = actor_of(shop, "tech"), threading.Barrier(TIMES)
 
     def send(number: int) -> str:
         together.wait()
-        return take(Sending(processes[number % 2], tech, "k", "it bucks"))
+        return take(Sending((shop, twin)[number % 2], tech, "k", "it bucks"))
 
     with ThreadPoolExecutor(TIMES) as people:
         answers = set(people.map(send, range(TIMES)))

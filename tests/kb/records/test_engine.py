@@ -18,7 +18,7 @@ from kb.desk.notes import notes
 from kb.errors import BadInput, NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
-from kb.records.engine import Records, open_engine
+from kb.records.engine import open_engine
 from kb.records.store.notes import note_references
 from kb.records.store.shop import shop as shop_store
 from kb.records.tables import CheckRow, NoteRow, Revision, Trail
@@ -30,18 +30,12 @@ LEAD = Actor(0, "lead", "lead")
 WRITERS, TIMES = 8, 12
 
 
-def second_process(shop: RunningShop) -> Records:
-    """Another hold on the same database, with a lock of its own, as another process has."""
-    return Records(open_engine(shop.records.engine.url.render_as_string(hide_password=False)))
-
-
-def test_writers_of_two_processes_at_once_lose_no_update(shop: RunningShop) -> None:
+def test_writers_of_two_processes_at_once_lose_no_update(shop: RunningShop, twin: RunningShop) -> None:
     """Each reads a number and writes it back one higher; a lost update would leave it too low."""
-    other = second_process(shop)
     together = threading.Barrier(WRITERS)
 
     def add_on(number: int) -> None:
-        records = other if number % 2 else shop.records
+        records = (twin if number % 2 else shop).records
         together.wait()
         for _ in range(TIMES):
             with records.writing() as session:
@@ -52,7 +46,6 @@ def test_writers_of_two_processes_at_once_lose_no_update(shop: RunningShop) -> N
     with ThreadPoolExecutor(WRITERS) as people:
         for done in [people.submit(add_on, number) for number in range(WRITERS)]:
             done.result()
-    other.close()
     with shop.reading() as desk:
         assert desk.revisions()["lexicon"] == WRITERS * TIMES
 

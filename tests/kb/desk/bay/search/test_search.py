@@ -34,15 +34,6 @@ pytestmark = pytest.mark.both_databases
 IDLE = a_note(title="Idle hunts", symptom="idle hunts when cold", body="")
 
 
-@pytest.fixture
-def second(shop: RunningShop) -> Iterator[RunningShop]:
-    """Another process on the same database."""
-    url = shop.records.engine.url.render_as_string(hide_password=False)
-    other = RunningShop.open(url.replace("postgresql+psycopg", "postgresql"), clock=shop.clock)
-    yield other
-    other.close()
-
-
 def results(shop: RunningShop, text: str, **more: object) -> list[SearchResult]:
     with shop.reading(TECH) as desk:
         return list(search(desk, SearchRequest(text, **more)).results)  # type: ignore[arg-type]
@@ -78,30 +69,30 @@ def builds_counted(monkeypatch: pytest.MonkeyPatch) -> list[Desk]:
 
 
 def test_every_save_is_found_by_the_next_request_in_every_process(
-    shop: RunningShop, second: RunningShop
+    shop: RunningShop, twin: RunningShop
 ) -> None:
-    assert titles(second, "hunts") == []
+    assert titles(twin, "hunts") == []
     note_id = write(shop, IDLE)
-    assert titles(shop, "hunts") == titles(second, "hunts") == ["Idle hunts"]
+    assert titles(shop, "hunts") == titles(twin, "hunts") == ["Idle hunts"]
     change(shop, note_id, title="Rough at stop lights", symptom="shakes")
-    assert titles(second, "hunts") == []
-    assert titles(second, "stop lights") == ["Rough at stop lights"]
-    with second.writing(LEAD) as desk:
+    assert titles(twin, "hunts") == []
+    assert titles(twin, "stop lights") == ["Rough at stop lights"]
+    with twin.writing(LEAD) as desk:
         notes.retire_note(desk, note_id, 2, "superseded")
-    assert titles(shop, "stop lights") == titles(second, "stop lights") == []
+    assert titles(shop, "stop lights") == titles(twin, "stop lights") == []
     with shop.writing(LEAD) as desk:
         notes.publish_note(desk, note_id, 3)
-    assert titles(second, "stop lights") == ["Rough at stop lights"]
+    assert titles(twin, "stop lights") == ["Rough at stop lights"]
 
 
-def test_an_import_and_its_undo_reach_the_other_process(shop: RunningShop, second: RunningShop) -> None:
+def test_an_import_and_its_undo_reach_the_other_process(shop: RunningShop, twin: RunningShop) -> None:
     write(shop, IDLE)
-    assert titles(second, "hunts") == ["Idle hunts"]
+    assert titles(twin, "hunts") == ["Idle hunts"]
     taken = take(shop, "notes", notes_file({"title": "Fuel smell after refuel"}))
-    assert titles(second, "fuel smell") == ["Fuel smell after refuel"]
+    assert titles(twin, "fuel smell") == ["Fuel smell after refuel"]
     import_undo.undo_import(shop, LEAD, taken.id)
-    assert titles(second, "fuel smell") == []
-    assert titles(second, "hunts") == ["Idle hunts"]
+    assert titles(twin, "fuel smell") == []
+    assert titles(twin, "hunts") == ["Idle hunts"]
 
 
 def test_a_note_that_was_not_saved_after_all_is_not_found(shop: RunningShop) -> None:
