@@ -10,7 +10,8 @@ from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
-from tests.factories import actor_of, an_update, headers_of
+from tests.api.asking import Caller
+from tests.factories import actor_of, an_update
 
 Ask = Callable[..., Any]
 CAR = {"make": "Norvane", "model": "Tessel", "year": 2019}
@@ -21,14 +22,8 @@ def ask(sqlite_shop: RunningShop, sqlite_client: TestClient) -> Ask:
     """Asks as the technician of a shop with one bulletin."""
     with sqlite_shop.writing(actor_of(sqlite_shop, "lead")) as desk:
         notes.write_note(desk, an_update())
-    headers = headers_of(sqlite_shop, "tech")
-
-    def call(method: str, path: str, body: Any = None, expect: int = 200) -> Any:
-        answer = sqlite_client.request(method, f"/api/concerns{path}", headers=headers, json=body)
-        assert answer.status_code == expect, answer.text
-        return answer.json() if answer.content else None
-
-    return call
+    tech = Caller(sqlite_client, sqlite_shop, "tech")
+    return lambda method, path, *more: tech.ask(method, f"/concerns{path}", *more)
 
 
 def opened(ask: Ask, complaint: str, **more: Any) -> int:

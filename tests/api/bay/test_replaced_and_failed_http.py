@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
-from tests.factories import headers_of
+from tests.api.asking import Caller
 
 VIN = "1M8GDM9AXKP042788"  # published worked example, check digit X (check value from memory)
 CAR = {"vin": VIN, "make": "Norvane", "model": "Tessel", "year": 1989}
@@ -16,12 +16,10 @@ CAR = {"vin": VIN, "make": "Norvane", "model": "Tessel", "year": 1989}
 
 @pytest.fixture
 def call(sqlite_client: TestClient, sqlite_shop: RunningShop) -> Any:
-    heads = {who: headers_of(sqlite_shop, who) for who in ("tech", "lead")}
+    people = {who: Caller(sqlite_client, sqlite_shop, who) for who in ("tech", "lead")}
 
     def ask(method: str, path: str, body: Any = None, who: str = "tech", status: int = 200) -> Any:
-        answer = sqlite_client.request(method, f"/api{path}", json=body, headers=heads[who])
-        assert answer.status_code == status, answer.text
-        return answer.json() if answer.content else None
+        return people[who].ask(method, path, body, status)
 
     return ask
 
