@@ -19,6 +19,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 _LOOKS_EACH = 0.02  # seconds
 
@@ -77,19 +78,19 @@ def nursery() -> Iterator[Nursery]:
         process.stdin.close()
 
 
-def _become(asked: dict[str, object]) -> None:
+def _become(asked: dict[str, Any]) -> None:
     from api import cli
 
-    said = os.open(str(asked["prints_to"]), os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+    said = os.open(asked["prints_to"], os.O_WRONLY | os.O_CREAT | os.O_APPEND)
     nothing = os.open(os.devnull, os.O_RDONLY)
     for here, there in ((nothing, 0), (said, 1), (said, 2)):
         os.dup2(here, there)
     signal.signal(signal.SIGCHLD, signal.SIG_DFL)
     os.environ.clear()
-    os.environ.update(asked["environment"])  # type: ignore[call-overload]
+    os.environ.update(asked["environment"])
     code = 1
     try:
-        code = cli.main(list(asked["arguments"]))  # type: ignore[call-overload]
+        code = cli.main(asked["arguments"])
     finally:
         sys.stdout.flush()
         sys.stderr.flush()

@@ -129,12 +129,13 @@ def main() -> None:
     seed = next((int(word) for word in words if word.isdigit()), 16)
     misses = "misses" in words
     every = [int(word.removeprefix("every=")) for word in words if word.startswith("every=")]
+    named = {"photos", "texts", "memory", "taps"} & set(words) or {"photos", "texts", "memory"}
     for name, run in (("photos", photos), ("texts", pasted)):
-        if name in words or not {"photos", "texts", "memory", "taps"} & set(words):
+        if name in named:
             run(seed, misses, *every)
-    if "taps" in words:
+    if "taps" in named:
         first_check.run()
-    if "memory" in words or not {"photos", "texts", "memory", "taps"} & set(words):
+    if "memory" in named:
         hostile.run()
 
 

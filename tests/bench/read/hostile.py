@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import io
 import resource
-import struct
 import time
-import zlib
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -15,21 +13,7 @@ from PIL import Image
 
 from kb.desk.bay.seen.reading_scans import SeenFile, read_scans
 from kb.errors import KbError
-
-
-def promises(wide: int, high: int) -> bytes:
-    """A PNG of a few bytes whose head promises many pixels (PNG, 11.2.2)."""
-
-    def chunk(name: bytes, data: bytes) -> bytes:
-        return struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
-
-    head = struct.pack(">IIBBBBB", wide, high, 8, 2, 0, 0, 0)
-    return (
-        b"\x89PNG\r\n\x1a\n"
-        + chunk(b"IHDR", head)
-        + chunk(b"IDAT", zlib.compress(b"\0" * 9))
-        + chunk(b"IEND", b"")
-    )
+from tests.kb.intake.scan.test_pictures import png_that_promises
 
 
 def noise(wide: int, high: int) -> bytes:
@@ -45,8 +29,8 @@ def files() -> dict[str, bytes]:
     Image.new("RGB", (8000, 6000), (200, 200, 200)).save(plain, "PNG")
     return {
         "40 MB photo": b"\xff\xd8\xff" + bytes(40 << 20),
-        "bomb of 3,600 megapixels": promises(60_000, 60_000),
-        "bomb of 150 megapixels": promises(15_000, 10_000),
+        "bomb of 3,600 megapixels": png_that_promises(60_000, 60_000),
+        "bomb of 150 megapixels": png_that_promises(15_000, 10_000),
         "no picture": b"meow " * 1000,
         "cut off": noise(1600, 1200)[:200_000],
         "48 megapixels, plain": plain.getvalue(),

@@ -6,6 +6,7 @@ are drawn from a seed and are nobody's.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from random import Random
 
@@ -121,8 +122,8 @@ def car(draw: Random, modules: int) -> Car:
     return Car(vin(draw), draw.randrange(1200, 210_000), f"{draw.randrange(118, 148) / 10:.1f}", tuple(told))
 
 
-def _apart(draw: Random, make: object, count: int) -> tuple[str, ...]:
+def _apart(draw: Random, make: Callable[[Random], str], count: int) -> tuple[str, ...]:
     found: dict[str, None] = {}
     while len(found) < count:
-        found[make(draw)] = None  # type: ignore[operator]
+        found[make(draw)] = None
     return tuple(found)

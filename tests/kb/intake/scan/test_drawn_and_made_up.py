@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from random import Random
 
+import numpy as np
 import pytest
 
 from kb.desk.bay.seen.reading_scans import SeenFile, read_scans
@@ -40,7 +41,6 @@ def test_pieces_of_a_tilted_photo_are_put_on_their_own_lines() -> None:
     """Three rows of cells 400 apart on lines that fall 20 in 100: a third cell stands lower than the
     first of the next.
     """
-    import numpy as np
 
     def piece(row: int, column: int) -> Piece:
         x, y = 100 + column * 400, 100 + row * 60 + column * 80

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from collections.abc import Callable
 
 import numpy as np
@@ -63,9 +65,6 @@ def test_a_photo_stands_upright_whichever_way_the_camera_was_held() -> None:
 
 def png_that_promises(width: int, height: int) -> bytes:
     """A PNG of a few bytes whose head promises many pixels: 8 bytes of signature, then IHDR (PNG, 11.2.2)."""
-    import struct
-    import zlib
-
     head = b"IHDR" + struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
     chunk = struct.pack(">I", 13) + head + struct.pack(">I", zlib.crc32(head))
     return (
