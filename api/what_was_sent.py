@@ -9,7 +9,9 @@ from starlette.requests import Request
 
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _PIECE = 1 << 20
-_OF_THE_PAGE = ("form_token", "once")
+FORM_KEY = "once"
+"""The field of a form's key."""
+_OF_THE_PAGE = ("form_token", FORM_KEY)
 """What a form carries of its page, which is another one after a new sign-in, and its key."""
 
 

@@ -10,13 +10,14 @@ from jinja2 import pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
+from api.what_was_sent import FORM_KEY
 from kb.desk.shop.equipment import EquipmentView
 from kb.desk.shop.subscriptions import SubscriptionView
 from kb.nouns.advice import Evidence
 from kb.nouns.bay.concern_file import ConcernLine
 from web import chance_pictures, words
 from web.chance_pictures import Push
-from web.sent_form import KEY, new_key
+from web.sent_form import new_key
 
 
 @pass_context
@@ -52,7 +53,7 @@ def form_token(context: Context) -> Markup:
     taken only once, however often it is sent.
     """
     hidden = Markup('<input type="hidden" name="{}" value="{}">')
-    return hidden.format("form_token", context["form_token_value"]) + hidden.format(KEY, new_key())
+    return hidden.format("form_token", context["form_token_value"]) + hidden.format(FORM_KEY, new_key())
 
 
 def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:

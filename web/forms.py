@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
-from api.what_was_sent import hash_of_form
+from api.what_was_sent import FORM_KEY, hash_of_form
 from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
@@ -33,7 +33,7 @@ class TypedForm:
     values: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     files: Mapping[str, tuple[UploadFile, ...]] = field(default_factory=dict)
     content: str = ""
-    """A hash of all of it, by which the same form is known again; only where it has a key (`once`)."""
+    """A hash of all of it, by which the same form is known again; only where it has a key (`FORM_KEY`)."""
 
     def __bool__(self) -> bool:
         return bool(self.values) or bool(self.files)
@@ -150,7 +150,7 @@ class TypedForm:
 
     def worth_keeping(self) -> tuple[tuple[str, str], ...]:
         """What must not be lost when the form cannot be saved: names and texts, without secrets."""
-        secret = {"form_token", "password", "next", "version", "once"}
+        secret = {"form_token", "password", "next", "version", FORM_KEY}
         return tuple(
             (name.replace("_", " "), text)
             for name, texts in self.values.items()
@@ -186,6 +186,8 @@ async def form_and_files(request: Request) -> AsyncIterator[TypedForm]:
     """The same for as long as the answer is made; uploaded files are closed after it."""
     try:
         typed = await form_of(request)
-        yield replace(typed, content=await hash_of_form(await request.form())) if typed.raw("once") else typed
+        yield (
+            replace(typed, content=await hash_of_form(await request.form())) if typed.raw(FORM_KEY) else typed
+        )
     finally:
         await request.close()

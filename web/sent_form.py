@@ -5,12 +5,11 @@ from __future__ import annotations
 import secrets
 from contextlib import suppress
 
+from api.what_was_sent import FORM_KEY
 from kb.desk.context import Desk, RunningShop
 from kb.desk.sent_once import Sending, SentOtherwise
 from kb.nouns.people import Actor
 from web.forms import TypedForm
-
-KEY = "once"
 
 
 def new_key() -> str:
@@ -23,7 +22,7 @@ def sending_of(shop: RunningShop, desk: Desk, actor: Actor, path: str, typed: Ty
     A form over a version is another one once it is changed: its page shows by itself what was saved
     meanwhile. Of any other its page says so, with what was typed.
     """
-    key = typed.raw(KEY)
+    key = typed.raw(FORM_KEY)
     if not key:
         return None
     content = f"{path} {typed.content}"
