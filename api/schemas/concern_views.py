@@ -18,6 +18,7 @@ from kb.nouns.bay.readings import Compared
 from kb.nouns.bay.waiting import Waiting
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.outcomes import Heard
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import Vehicle
 
 
@@ -36,6 +37,7 @@ class ReflashOut(Out):
     event_id: int
     performed_on: date
     technician: str
+    way: Way
     module: str
     result: str
     update_id: int | None

@@ -15,6 +15,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import CalibrationSource
 
 
@@ -45,7 +46,8 @@ class EventBody(In):
     `other_work`: what else was done in the same visit; then nobody can know what cured it.
     `done_twice`: the same module, update and day is on record for this vehicle, and it was really done again;
     without it that is answered with 409, and `details` names the first. `same_sitting_as`: the event on
-    record that this was; it is counted for the concerns named here too, and no second event is made.
+    record that this was; it is counted for the concerns named here too, and no second event is made. `way`:
+    who did it; of what was sent out, tell the result of that instead.
     """
 
     modules: list[ModuleBody] = Field(min_length=1, max_length=50)
@@ -60,6 +62,7 @@ class EventBody(In):
     other_work: list[Word] = Field(default_factory=list, max_length=50)
     who_was_called: Word = ""
     remark: Text = ""
+    way: Way = Way.HERE
     done_twice: bool = False
     same_sitting_as: IdIn | None = None
 

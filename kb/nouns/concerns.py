@@ -7,6 +7,7 @@ from datetime import date
 from enum import StrEnum
 
 from kb.nouns.read_values import ReadValue
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, Vehicle
 
 
@@ -220,6 +221,7 @@ class ProgrammingEventDraft:
     other_work: tuple[str, ...] = ()
     who_was_called: str = ""
     remark: str = ""
+    way: Way = Way.HERE
 
 
 class HowHeard(StrEnum):

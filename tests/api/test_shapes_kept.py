@@ -14,6 +14,8 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "body.way",
+    "reflashes.way",
     "clocks",
     "next_up",
     "other_lines.clocks",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from kb.nouns.concerns import INSTALLED, FindingResult, ReflashResult
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import fold_id
 
 
@@ -110,6 +111,7 @@ class Programmed:
     reflash_id: int = 0
     event_id: int = 0
     technician: str = ""
+    way: Way = Way.HERE
     update_id: int | None = None
     update_number: str = ""
     calibration_before: str = ""

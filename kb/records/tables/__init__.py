@@ -64,3 +64,4 @@ from kb.records.tables.shop import (
     Trail,
     User,
 )
+from kb.records.tables.ways import SentOutRow, WayPriceRow

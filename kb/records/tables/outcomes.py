@@ -12,7 +12,10 @@ from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
 
 
 class ProgrammingEvent(OfShop, table=True):
-    """One sitting at one vehicle: technician, equipment, subscription, minutes. Fees count once here."""
+    """One sitting at one vehicle: technician, equipment, subscription, minutes. Fees count once here.
+
+    `way` says who did it (kb.nouns.shop.ways.Way); of what others did, no technician is named.
+    """
 
     __tablename__ = "programming_event"
     vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
@@ -28,6 +31,7 @@ class ProgrammingEvent(OfShop, table=True):
     recorded_at: datetime = instant()
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
     version: int = 1
+    way: str = Field(default="here", sa_column_kwargs={"server_default": "here"})
 
 
 class Reflash(Numbered, table=True):

@@ -23,7 +23,7 @@ from kb.desk.notes import notes
 from kb.desk.shop import out_and_in_again
 from kb.errors import Conflict, Unreadable
 from kb.nouns.people import Actor
-from kb.records.tables import Payment, PhotoRow
+from kb.records.tables import OtherWork, PhotoRow
 from kb.records.whole_shop import left_out
 from kb.records.whole_shop.sealed_lines import sealed
 from tests import postgres
@@ -80,8 +80,11 @@ def test_random_rows_of_every_table_go_to_sqlite_to_postgresql_and_back(
     first, last = f"sqlite:///{folder / 'first.db'}", f"sqlite:///{folder / 'last.db'}"
     with opened(first) as shop, shop.records.writing() as session:
         fill(session.connection(), data.draw)
-        newest = session.execute(select(func.max(col(Payment.id)))).scalar()
-        session.execute(delete(Payment).where(col(Payment.id) == newest))  # an id that is never given again
+        # an id that is never given again
+        newest = session.execute(select(func.max(col(OtherWork.id)))).scalar()
+        session.execute(
+            delete(OtherWork).where(col(OtherWork.id) == newest)
+        )  # an id that is never given again
     whole = exported(first, folder / "first.jsonl")
     with postgres.database(postgres_url) as between:
         out_and_in_again.bring_in(folder / "first.jsonl", between, NOW)

@@ -28,6 +28,7 @@ from kb.nouns.concerns import CodesScanned, FindingResult, ReflashResult
 from kb.nouns.copying import copied
 from kb.nouns.outcomes import CountedAs
 from kb.nouns.recalls import RecallResult, RecallSaid
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import LookUp
 from kb.records.store.bay import clocks, readings
 from kb.records.store.bay.other_concerns import (
@@ -209,6 +210,7 @@ def _programmed(session: Session, vehicle_id: int, called: Called) -> tuple[Prog
             recorded_at=event.recorded_at,
             reflash_id=row.id,
             technician=event.technician,
+            way=Way(event.way),
             update_number=names.get(row.update_id or 0, ("", ""))[0],
             other_work=tuple(work[event.id]),
             **(_for_concern(outcome) if outcome is not None else _FOR_NONE),

@@ -26,6 +26,7 @@ from kb.nouns.concerns import (
     ProgrammingEventDraft,
     ReportedCode,
 )
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.imports.bulk import insert_rows, table_of
 from kb.records.tables import (
@@ -148,8 +149,17 @@ def add_codes(session: Session, scanned: Iterable[tuple[int, ReportedCode]]) -> 
 
 def add_events(session: Session, stamp: Stamp, sat: Iterable[tuple[int, ProgrammingEventDraft]]) -> list[int]:
     """Programming events of (vehicle, draft), without their modules and other work."""
-    more = {"recorded_at": stamp.at, "technician": "" if stamp.import_id else stamp.by}
-    rows = [_row(ProgrammingEvent, draft, stamp, vehicle_id=at, **more) for at, draft in sat]
+    rows = [
+        _row(
+            ProgrammingEvent,
+            draft,
+            stamp,
+            vehicle_id=at,
+            recorded_at=stamp.at,
+            technician=stamp.by if draft.way is Way.HERE and not stamp.import_id else "",
+        )
+        for at, draft in sat
+    ]
     return insert_rows(session, ProgrammingEvent, rows)
 
 

@@ -17,6 +17,7 @@ from kb.records.tables import (
     Outcome,
     Proposal,
     Reflash,
+    SentOutRow,
     WatchAcknowledged,
 )
 
@@ -25,6 +26,7 @@ _COUNTED_TO_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (Reflash, "update_id"),
     (ConcernRow, "cured_by_note_id"),
     (ConcernRow, "explained_by_note_id"),
+    (SentOutRow, "update_id"),
 )
 _POINTING_AT_A_NOTE: tuple[tuple[type[SQLModel], str], ...] = (
     (ConcernCandidate, "note_id"),

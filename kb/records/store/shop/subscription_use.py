@@ -8,6 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import func, select
 from sqlmodel import Session, col
 
+from kb.nouns.shop.ways import Way
 from kb.records.tables import (
     ConcernCandidate,
     ConcernRow,
@@ -31,7 +32,7 @@ class ModuleDone(NamedTuple):
 
 
 def modules_done(session: Session, shop_id: int) -> list[ModuleDone]:
-    """Every module that people (not a history) recorded, oldest first."""
+    """Every module that people (not a history) recorded as done here, oldest first."""
     rows = session.execute(
         select(
             col(Reflash.id),
@@ -44,7 +45,11 @@ def modules_done(session: Session, shop_id: int) -> list[ModuleDone]:
         .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
         .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
         .join(Outcome, col(Outcome.reflash_id) == col(Reflash.id), isouter=True)
-        .where(col(ProgrammingEvent.shop_id) == shop_id, col(ProgrammingEvent.import_id).is_(None))
+        .where(
+            col(ProgrammingEvent.shop_id) == shop_id,
+            col(ProgrammingEvent.import_id).is_(None),
+            col(ProgrammingEvent.way) == Way.HERE.value,
+        )
         .order_by(col(ProgrammingEvent.performed_on), col(Reflash.id))
     )
     made: dict[tuple[int | None, int | None, date, str, str], set[int]] = {}
