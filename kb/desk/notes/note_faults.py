@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
@@ -10,6 +9,7 @@ from datetime import date
 from kb.errors import BadInput
 from kb.nouns.model_years import UNKNOWN_YEAR
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst, folded_name
+from kb.nouns.shop.secrets_named import secrets_named
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
 from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.families import fold
@@ -19,12 +19,6 @@ from kb.vehicle.vin import check_year
 
 LONGEST_SAID = 200
 """Room for a printed sentence: what a paper proposes is not refused when it is taken."""
-_SECRETS = (
-    ("a key code", r"\bkey\s*codes?\b\W{0,3}(?:is\s+)?[a-z]?\d{3,}"),
-    ("a PIN", r"\bpin(?:\s*codes?)?\b\W{0,3}(?:is\s+)?\d{4,}"),
-    ("a security code", r"\b(?:immobilizer|security|radio)\s*codes?\b\W{0,3}(?:is\s+)?\w*\d{3,}"),
-    ("a password", r"\bpass(?:word|code)\b\s*(?:[:=]|is\b)\s*\S+"),
-)
 
 
 def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
@@ -80,8 +74,7 @@ def secret_warnings(draft: NoteDraft) -> tuple[str, ...]:
     text = "\n".join((draft.title, draft.symptom, draft.body, draft.conditions, *draft.exact_entries))
     return tuple(
         f"This looks like {name}. No key codes, immobilizer PINs or passwords in notes: take it out."
-        for name, pattern in _SECRETS
-        if re.search(pattern, text, re.IGNORECASE)
+        for name in secrets_named(text)
     )
 
 

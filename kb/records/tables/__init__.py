@@ -64,4 +64,5 @@ from kb.records.tables.shop import (
     Trail,
     User,
 )
+from kb.records.tables.sign_offs import AccessRow, SignOffRow
 from kb.records.tables.ways import SentOutRow, WayPriceRow

@@ -1,0 +1,153 @@
+"""Who is signed off for what: entered by lead and owner, seen whole by them, by a technician their own."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Sequence
+from datetime import date
+
+from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.saving import row_of, saved
+from kb.errors import BadInput, NotAllowed
+from kb.nouns.copying import columns_of, copied
+from kb.nouns.people import Role
+from kb.nouns.shop.secrets_named import LONG_KEY, MIXED, looks_secret
+from kb.nouns.shop.sign_offs import (
+    SignedOff,
+    SignOff,
+    SignOffDraft,
+    SignOffsOnFile,
+    WorkKind,
+)
+from kb.prep import signed_off as rule
+from kb.records.store.rows import save
+from kb.records.store.shop import sign_offs as store
+from kb.records.tables import SignOffRow, User
+from kb.vehicle.kinds_of_work import kinds_of_work
+
+LONGEST = {"make": 80, "trained_what": 120, "note": 300}
+NO_SECRETS = (
+    "No password, PIN or key is kept here. Refused is what names one, a word of "
+    f"{MIXED} or more characters with a capital, a small letter and a digit, and one of {LONG_KEY} or more "
+    "with letters and digits."
+)
+
+
+@anyone_in_the_shop
+def signed_off(desk: Desk, make: str, kinds: Sequence[WorkKind], on: date | None = None) -> SignedOff:
+    """Who may do all of these kinds of work on a make on a day, today where none is said."""
+    return rule.signed_off(on_file(desk), make, kinds, on or desk.today)
+
+
+def on_file(desk: Desk, before: int | None = None) -> SignOffsOnFile:
+    """All sign-offs, and what newcomers did before: before one event, or up to now."""
+    return desk.once(("sign-offs", before), lambda: _gathered(desk, before))
+
+
+@anyone_in_the_shop
+def sign_offs_of(desk: Desk, user_id: int) -> tuple[SignOff, ...]:
+    """A person's sign-offs that were not taken back, oldest first; a technician may see their own."""
+    person = person_of(desk, user_id)
+    return tuple(one for one in on_file(desk).of(person.name) if one.ended_on is None)
+
+
+@lead_or_owner
+def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ...]:
+    """Sign somebody off from today: each kind on each make, or on every make where none is named.
+
+    Raises BadInput without a kind, for a training day to come, a last day that has passed, or what looks
+    like a secret.
+    """
+    person = person_of(desk, user_id)
+    _refuse_what_cannot_be(desk, person, draft)
+    told = columns_of(draft)
+    makes = tuple(dict.fromkeys(one.strip() for one in draft.makes if one.strip())) or ("",)
+    del told["makes"], told["kinds"]
+    rows = [
+        SignOffRow(
+            shop_id=desk.shop.id,
+            user_id=user_id,
+            make=make,
+            kind=kind.value,
+            signed_on=desk.today,
+            by=desk.actor.name,
+            **told,
+        )
+        for make in makes
+        for kind in dict.fromkeys(draft.kinds)
+    ]
+    made = tuple(_view(save(desk.session, row), person.name) for row in rows)
+    kinds = [one.value for one in draft.kinds]
+    desk.note_down("signed off", "user", user_id, kinds=kinds, makes=list(makes))
+    return made
+
+
+@lead_or_owner
+def end_sign_off(desk: Desk, sign_off_id: int) -> SignOff:
+    """From today it counts no more; what was done under it stays."""
+    row = row_of(desk, SignOffRow, sign_off_id, "There is no such sign-off.")
+    row.ended_on = row.ended_on or desk.today
+    saved(desk, row, "ended", "sign-off")
+    return _view(row, person_of(desk, row.user_id).name)
+
+
+def done_by(done: Collection[store.Done]) -> dict[tuple[str, WorkKind], int]:
+    """How often each person programmed each kind of work: sittings, however many modules were in one."""
+    sittings = {
+        (one.technician, kind, one.event_id)
+        for one in done
+        for kind in kinds_of_work(one.module, replaced=one.replaced)
+    }
+    return dict(Counter((person, kind) for person, kind, _ in sittings))
+
+
+def person_of(desk: Desk, user_id: int) -> User:
+    """The account; a technician reaches only their own."""
+    if desk.actor.role == Role.TECH.value and desk.actor.user_id != user_id:
+        raise NotAllowed("Everybody sees their own sign-offs; the lead and the owner see all.")
+    return row_of(desk, User, user_id, "There is no such account.")
+
+
+def refuse_texts(texts: dict[str, str]) -> None:
+    wrong = {
+        name: f"at most {LONGEST[name]} characters"
+        for name, said in texts.items()
+        if len(said) > LONGEST[name]
+    }
+    if wrong:
+        raise BadInput(f"Too long: {', '.join(f'{a} {b}' for a, b in wrong.items())}.", fields=wrong)
+    secret = {name: "looks like a password or key" for name, said in texts.items() if looks_secret(said)}
+    if secret:
+        raise BadInput(f"This looks like a password or key: take it out. {NO_SECRETS}", fields=secret)
+
+
+def _gathered(desk: Desk, before: int | None) -> SignOffsOnFile:
+    found = store.people_and_sign_offs(desk.session, desk.shop.id)
+    views = tuple(_view(row, user.name) for user, row in found if row is not None)
+    people = {user.name: user.display_name for user, _ in found if user.disabled_at is None}
+    newcomers = {
+        one.person for one in views if one.newcomer and one.ended_on is None and one.person in people
+    }
+    done = store.programmed_by(desk.session, desk.shop.id, newcomers, before=before) if newcomers else []
+    return SignOffsOnFile(views, people, done_by(done))
+
+
+def _refuse_what_cannot_be(desk: Desk, person: User, draft: SignOffDraft) -> None:
+    if person.disabled_at is not None:
+        raise BadInput(f"{person.display_name} can no longer sign in, and is signed off for nothing.")
+    wrong: dict[str, str] = {}
+    if not draft.kinds:
+        wrong["kinds"] = "Choose at least one kind of work."
+    if draft.trained_on and draft.trained_on > desk.today:
+        wrong["trained_on"] = "The day of the training is still to come."
+    if draft.valid_to and draft.valid_to < desk.today:
+        wrong["valid_to"] = "Its last day has passed: enter the day up to which it counts, or leave it open."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    for make in draft.makes:
+        refuse_texts({"make": make})
+    refuse_texts({"trained_what": draft.trained_what, "note": draft.note})
+
+
+def _view(row: SignOffRow, person: str) -> SignOff:
+    return copied(SignOff, row, id=row.id or 0, person=person, kind=WorkKind(row.kind))

@@ -1,0 +1,98 @@
+"""Sign-offs and people's own access, and what people programmed before."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+from typing import NamedTuple
+
+from sqlalchemy import and_, bindparam, func, select
+from sqlmodel import Session, col
+
+from kb.nouns.concerns import ReflashResult
+from kb.records.store.rows import columns
+from kb.records.tables import (
+    AccessRow,
+    Gate,
+    Outcome,
+    ProgrammingEvent,
+    Reflash,
+    SignOffRow,
+    User,
+    VehicleRow,
+)
+
+
+class Done(NamedTuple):
+    """One module that a person programmed; `replaced`: the concern says that the module was."""
+
+    technician: str
+    event_id: int
+    performed_on: date
+    make: str
+    module: str
+    replaced: bool
+
+
+def people_and_sign_offs(session: Session, shop_id: int) -> list[tuple[User, SignOffRow | None]]:
+    """Everybody with an account, by name, with each of their sign-offs, ended ones too."""
+    return [(user, row) for user, row in session.execute(_PEOPLE, {"shop": shop_id})]
+
+
+_PEOPLE = (
+    select(User, SignOffRow)
+    .join(SignOffRow, col(SignOffRow.user_id) == col(User.id), isouter=True)
+    .where(col(User.shop_id) == bindparam("shop"))
+    .order_by(col(User.name), col(SignOffRow.id))
+)
+
+
+def accesses(session: Session, shop_id: int) -> list[tuple[User, AccessRow]]:
+    """Credentials and registrations that were not taken out, by person."""
+    wanted = select(User, AccessRow).join(AccessRow, col(AccessRow.user_id) == col(User.id))
+    wanted = wanted.where(col(AccessRow.shop_id) == shop_id, col(AccessRow.gone_on).is_(None))
+    return [(user, row) for user, row in session.execute(wanted.order_by(col(User.name), col(AccessRow.id)))]
+
+
+def programmed_by(
+    session: Session,
+    shop_id: int,
+    people: Collection[str],
+    *,
+    before: int | None = None,
+    since: date | None = None,
+) -> list[Done]:
+    """What these people programmed here, each module once, oldest first: before an event, since a day.
+
+    A look-up that found nothing newer is no programming, and what a history brought names nobody.
+    """
+    event = ProgrammingEvent
+    wanted = _DONE.where(col(event.shop_id) == shop_id, col(event.technician).in_(sorted(people)))
+    if before is not None:
+        wanted = wanted.where(col(event.id) < before)
+    if since is not None:
+        wanted = wanted.where(col(event.performed_on) >= since)
+    return [Done(*row) for row in session.execute(wanted)]
+
+
+_MODULE_REPLACED = and_(
+    col(Gate.concern_id) == col(Outcome.concern_id),
+    col(Gate.gate) == "module_original",
+    col(Gate.result) == "fault",
+)
+
+_OF_EACH = (
+    *columns(ProgrammingEvent, ("technician", "id", "performed_on")),
+    col(VehicleRow.make),
+    col(Reflash.module),
+)
+_DONE = (
+    select(*_OF_EACH, func.max(col(Gate.id)).is_not(None))
+    .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
+    .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
+    .join(Outcome, col(Outcome.reflash_id) == col(Reflash.id), isouter=True)
+    .join(Gate, _MODULE_REPLACED, isouter=True)
+    .where(col(Reflash.result) != ReflashResult.NOTHING_NEWER.value)
+    .group_by(*_OF_EACH, col(Reflash.id))
+    .order_by(col(ProgrammingEvent.id), col(Reflash.id))
+)
