@@ -155,6 +155,8 @@ EXAMPLES: dict[str, Any] = {
     "change_setting": {"value": 30, "source_line": "timed on ten vehicles"},
     "add_check": _CHECK,
     "change_check": {"version": 1, **_CHECK},
+    "put_cost": {"price": 1499, "years": 4},
+    "add_version": {"firmware": "4.2", "driver": "7.1", "since": "2026-10-05"},
     "put_failure_sheet": {
         "support_line": "555 0142",
         "support_hours": "Mon to Fri, 7 AM to 6 PM",

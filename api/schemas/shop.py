@@ -8,9 +8,11 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Word
+from api.schemas.money import in_whole_units
 from kb.desk.notes.check_counts import Believed, WhatItWouldChange
 from kb.desk.shop.equipment import EquipmentKind
 from kb.desk.shop.requirements import RequirementDraft
+from kb.desk.shop.upkeep import EquipmentCost, Upkeep, VersionView
 from kb.nouns.advice import EvidenceCounts
 from kb.nouns.bay.measures import Decides, Measure, YesWhen
 
@@ -204,3 +206,45 @@ class RequirementOut(Out):
     id: int
     content: RequirementDraft
     reads: list[str]
+
+
+class EquipmentCostBody(In):
+    """What a piece cost and how many years it serves; both null where nobody says."""
+
+    price: Money | None = None
+    years: int | None = None
+
+
+class EquipmentCostOut(Out):
+    """`a_year`: its share of a year, null where the price or the years are not entered."""
+
+    price: float | None
+    years: int | None
+    a_year: float | None
+
+
+class EquipmentVersionBody(In):
+    """What runs on a piece since a day: firmware, driver or both."""
+
+    firmware: Word = ""
+    driver: Word = ""
+    since: date
+
+
+class UpkeepOut(Out):
+    """A piece by its id, with its cost and its versions, newest first."""
+
+    equipment: int
+    name: str
+    cost: EquipmentCostOut
+    versions: list[VersionView]
+
+
+def cost_out(cost: EquipmentCost, currency: str) -> EquipmentCostOut:
+    money = {"price_minor": cost.price_minor, "a_year_minor": cost.a_year_minor}
+    return EquipmentCostOut(**in_whole_units(money, currency), years=cost.years)
+
+
+def upkeep_out(one: Upkeep, currency: str) -> UpkeepOut:
+    piece, cost = one.piece, cost_out(one.cost, currency)
+    return UpkeepOut(equipment=piece.id, name=piece.content.name, cost=cost, versions=list(one.versions))

@@ -103,6 +103,9 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/equipment/upkeep",
+    "PUT /api/equipment/{equipment_id}/cost",
+    "POST /api/equipment/{equipment_id}/versions",
     "GET /api/clocks",
     "POST /api/clocks/{clock_id}/end",
     "POST /api/concerns/{concern_id}/clocks",

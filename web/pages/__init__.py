@@ -42,7 +42,7 @@ from web.pages.notes import (
     queues,
 )
 from web.pages.review import advice_audit, first_steps, review, review_more
-from web.pages.shop import backups, equipment, failure_sheets, shop, subscriptions
+from web.pages.shop import backups, equipment, failure_sheets, shop, subscriptions, upkeep
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -89,6 +89,7 @@ ROUTERS = (
     shop.router,
     checks.router,
     equipment.router,
+    upkeep.router,
     failure_sheets.router,
     subscriptions.router,
     people.router,

@@ -9,12 +9,19 @@ from api.schemas.base import Word
 from api.schemas.shop import (
     EquipmentBody,
     EquipmentChange,
+    EquipmentCostBody,
+    EquipmentCostOut,
+    EquipmentVersionBody,
     RequirementBody,
     RequirementOut,
+    UpkeepOut,
+    cost_out,
+    upkeep_out,
 )
-from kb.desk.shop import equipment, requirements
+from kb.desk.shop import equipment, requirements, upkeep
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentView
 from kb.desk.shop.requirements import RequirementDraft
+from kb.desk.shop.upkeep import EquipmentCost, VersionDraft, VersionView
 
 router = Router(tags=["equipment"])
 
@@ -46,6 +53,29 @@ def retire_equipment(equipment_id: Id, call: SignedInCall) -> EquipmentView:
     """Take it out of use; events that name it keep it."""
     with call.writing() as desk:
         return equipment.retire_equipment(desk, equipment_id)
+
+
+@router.get("/equipment/upkeep")
+def list_upkeep(call: SignedInCall, retired_too: bool = False) -> list[UpkeepOut]:
+    """What each piece costs a year and what ran on it; for the lead and the owner."""
+    with call.reading() as desk:
+        found = upkeep.list_upkeep(desk, retired_too=retired_too)
+        return [upkeep_out(one, desk.shop.currency) for one in found]
+
+
+@router.put("/equipment/{equipment_id}/cost")
+def put_cost(equipment_id: Id, body: EquipmentCostBody, call: SignedInCall) -> EquipmentCostOut:
+    """Enter price and years, or take both back; for the lead and the owner."""
+    with call.writing() as desk:
+        cost = upkeep.put_cost(desk, equipment_id, body.as_value(EquipmentCost, desk.shop.currency))
+        return cost_out(cost, desk.shop.currency)
+
+
+@router.post("/equipment/{equipment_id}/versions", status_code=201)
+def add_version(equipment_id: Id, body: EquipmentVersionBody, call: SignedInCall) -> VersionView:
+    """What runs on it since a day; a second entry for a day corrects the first."""
+    with call.writing() as desk:
+        return upkeep.add_version(desk, equipment_id, body.as_value(VersionDraft))
 
 
 @router.get("/requirements")

@@ -53,6 +53,7 @@ from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
     ApiToken,
     Equipment,
+    EquipmentVersion,
     FailureSheetRow,
     MakeRequirement,
     PlanOffer,

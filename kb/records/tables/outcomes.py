@@ -14,7 +14,8 @@ from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
 class ProgrammingEvent(OfShop, table=True):
     """One sitting at one vehicle: technician, equipment, subscription, minutes. Fees count once here.
 
-    `way` says who did it (kb.nouns.shop.ways.Way); of what others did, no technician is named.
+    `way` says who did it (kb.nouns.shop.ways.Way); of what others did, no technician is named. The versions
+    are what ran on its device, computer and support unit, as entered by then for that day.
     """
 
     __tablename__ = "programming_event"
@@ -25,6 +26,9 @@ class ProgrammingEvent(OfShop, table=True):
     device_id: int | None = Field(default=None, foreign_key="equipment.id")
     computer_id: int | None = Field(default=None, foreign_key="equipment.id")
     support_unit_id: int | None = Field(default=None, foreign_key="equipment.id")
+    device_version: str = Field(default="", sa_column_kwargs={"server_default": ""})
+    computer_version: str = Field(default="", sa_column_kwargs={"server_default": ""})
+    support_unit_version: str = Field(default="", sa_column_kwargs={"server_default": ""})
     subscription_id: int | None = Field(default=None, foreign_key="subscription.id", index=True)
     who_was_called: str = ""
     remark: str = ""

@@ -89,7 +89,8 @@ class Trail(OfShop, table=True):
 class Equipment(OfShop, table=True):
     """A pass-thru device, computer, battery support unit or bench kit.
 
-    `validated` maps a make to the day somebody looked up that the manufacturer lists it.
+    `validated` maps a make to the day somebody looked up that the manufacturer lists it. `price_minor` and
+    the `years` that it serves are empty where nobody entered them.
     """
 
     __tablename__ = "equipment"
@@ -97,8 +98,21 @@ class Equipment(OfShop, table=True):
     name: str
     details: str = ""
     validated: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    price_minor: int | None = None
+    years: int | None = None
     retired_on: date | None = None
     version: int = 1
+
+
+class EquipmentVersion(OfShop, table=True):
+    """What ran on a piece of equipment from a day on: its firmware, and its driver on the computer."""
+
+    __tablename__ = "equipment_version"
+    equipment_id: int = Field(foreign_key="equipment.id", index=True)
+    firmware: str = ""
+    driver: str = ""
+    since: date
+    by: str
 
 
 class MakeRequirement(OfShop, table=True):

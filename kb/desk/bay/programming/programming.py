@@ -12,6 +12,7 @@ from kb.desk.bay.programming.programming_facts import keep_what_was_learned
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.shop.equipment import support_units
 from kb.desk.shop.subscriptions import is_entered
+from kb.desk.shop.upkeep import versions_in_use
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import (
@@ -27,6 +28,7 @@ from kb.prep.recovery import refuse_another_attempt
 from kb.records.store.bay import writing
 from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
+from kb.records.tables import ProgrammingEvent
 
 
 @anyone_in_the_shop
@@ -50,6 +52,8 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
         refuse_the_same_again(draft, files, updates)
     draft = replace(draft, modules=tuple(_tidied(one) for one in draft.modules))
     [event_id] = writing.add_events(desk.session, desk.stamp(), [(vehicle.vehicle_id, draft)])
+    if versions := versions_in_use(desk, draft):
+        writing.put(desk.session, ProgrammingEvent, {event_id: versions})
     writing.add_other_work(desk.session, [(event_id, what, None) for what in draft.other_work])
     done = [(event_id, position, module) for position, module in enumerate(draft.modules, start=1)]
     for reflash_id, module in zip(writing.add_reflashes(desk.session, done), draft.modules, strict=True):

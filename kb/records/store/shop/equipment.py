@@ -12,6 +12,7 @@ from kb.records.store.rows import rows_where
 from kb.records.tables import (
     ConfirmedWindow,
     Equipment,
+    EquipmentVersion,
     FailureSheetRow,
     MakeRequirement,
     PlanOffer,
@@ -30,6 +31,12 @@ _EQUIPMENT = (
     .where(col(Equipment.shop_id) == bindparam("shop"))
     .order_by(col(Equipment.kind), col(Equipment.id))
 )
+
+
+def versions(session: Session, shop_id: int) -> list[EquipmentVersion]:
+    """What ran on which piece, by the day since when."""
+    table = EquipmentVersion
+    return rows_where(session, table, col(table.shop_id) == shop_id, by=(col(table.since), col(table.id)))
 
 
 def requirements(session: Session, shop_id: int, make: str | None = None) -> list[MakeRequirement]:
