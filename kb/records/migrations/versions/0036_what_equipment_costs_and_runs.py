@@ -11,7 +11,7 @@ from sqlmodel.sql.sqltypes import AutoString
 from kb.records.migrations.new_tables import days, new_table, of_shop, refers, texts
 
 revision = "0036"
-down_revision = "0032"
+down_revision = "0034"
 branch_labels = None
 depends_on = None
 
