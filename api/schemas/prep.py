@@ -18,7 +18,7 @@ class PrepItemOut(Out):
 
     `window` is the printed one, wherever it is printed (an end not printed is the end of what is possible);
     null: none is known, and the value is kept as measured. `inside`: whether the value lies in it. `says`:
-    what is to be done about it.
+    what is to be done about it. `signers`: who alone may tick it, by sign-in name; empty: anybody.
     """
 
     key: str
@@ -35,6 +35,7 @@ class PrepItemOut(Out):
     settled: bool
     asks: str
     says: str
+    signers: list[str]
 
 
 class PlaceOut(Out):
@@ -145,8 +146,11 @@ def prep_out(found: PrepList) -> PrepOut:
     )
 
 
+_OF_LINE = ("key", "text", "source", "unit", "blocks", "asks", "signers")
+
+
 def _item(item: PrepItem) -> dict[str, Any]:
-    line = {name: getattr(item.line, name) for name in ("key", "text", "source", "unit", "blocks", "asks")}
+    line = {name: getattr(item.line, name) for name in _OF_LINE}
     done = {name: getattr(item, name) for name in ("by", "at", "measured", "passed_over")}
     stands = {name: getattr(item.standing, name) for name in ("inside", "settled", "says")}
     return line | done | stands | {"window": item.line.ends}

@@ -52,7 +52,8 @@ class PrepLine:
     """One thing to do, measure or settle. `source` says where it comes from.
 
     A line that `blocks` cannot be ticked, only passed over by name and reason; one that `asks` for words is
-    settled by them alone. `window` is the printed one in force, `thing` what a line with a `unit` measures.
+    settled by them alone, one with `signers` by one of those people. `window` is the printed one in force,
+    `thing` what a line with a `unit` measures.
     """
 
     key: str
@@ -62,6 +63,7 @@ class PrepLine:
     unit: str = ""
     blocks: bool = False
     asks: str = ""
+    signers: tuple[str, ...] = ()
     thing: Thing = Thing.OTHER
     window: Window | None = None
     limits: Limits | None = None

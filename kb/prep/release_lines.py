@@ -37,9 +37,14 @@ def updates_programmed(file: ConcernFile) -> list[int]:
     return list(dict.fromkeys(one.update_id for one in file.reflashes if one.update_id))
 
 
-def release_of(file: ConcernFile, notes: Mapping[int, Note], updates: UpdatesOnFile) -> Release:
+def release_of(
+    file: ConcernFile,
+    notes: Mapping[int, Note],
+    updates: UpdatesOnFile,
+    co_signs: Sequence[ReleaseItem] = (),
+) -> Release:
     """The lines as they were answered; what was settled before the last programming is open again, save what
-    is known of the cameras.
+    is known of the cameras. `co_signs`: those of newcomers.
     """
     done, ticks = file.reflashes, {tick.item: tick for tick in file.ticks}
     last = max((one.recorded_at for one in done), default=None)
@@ -49,7 +54,7 @@ def release_of(file: ConcernFile, notes: Mapping[int, Note], updates: UpdatesOnF
     return Release(
         file.id,
         cameras,
-        tuple(line.answered(since.get(line.key)) for line in _lines(file, notes, updates)),
+        tuple(line.answered(since.get(line.key)) for line in (*_lines(file, notes, updates), *co_signs)),
         cameras_open(cameras.answer),
         begun=any(one.result is not ReflashResult.NOTHING_NEWER for one in done),
         installed=any(one.installed for one in done),

@@ -23,6 +23,8 @@ ADDED = {
     "groups.lines.clocks",
     "groups.lines.next_up",
     "cameras.known",
+    "cameras.signers",
+    "places.items.signers",
     "authorizations.declined",
     "authorizations.number_called",
     "authorizations.proposed",

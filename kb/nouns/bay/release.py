@@ -12,6 +12,8 @@ from kb.nouns.bay.on_file import Tick
 CAMERAS, RELEASED = "release-cameras", "released"
 RELEARN = "release-relearn-"
 """How the keys of the relearns begin that a bulletin prints."""
+CO_SIGN_AFTER = "release-co-sign-"
+"""How the key begins of what somebody else signs for a newcomer, whose name follows."""
 RELEARN_SAID = "Relearn: "
 
 
@@ -29,7 +31,7 @@ class ReleaseItem:
     """One line; `answer` is a tick, or what is known of the cameras; empty `by` means open.
 
     `asks` says what must be read for it, `expected` what is known of the reading beforehand, `said` what was;
-    `known` what our readings say of it, in words.
+    `known` what our readings say of it, in words; `signers` who alone may settle it.
     """
 
     key: str
@@ -41,11 +43,17 @@ class ReleaseItem:
     expected: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
     known: tuple[str, ...] = ()
+    signers: tuple[str, ...] = ()
 
     @property
     def relearn(self) -> str:
         """The relearn that the line is, as it is printed; empty of any other line."""
         return self.text.removeprefix(RELEARN_SAID) if self.key.startswith(RELEARN) else ""
+
+    @property
+    def is_co_signed(self) -> bool:
+        """Whether one of its `signers` alone may settle it; where there are none, nobody may."""
+        return self.key.startswith(CO_SIGN_AFTER)
 
     def answered(self, tick: Tick | None) -> ReleaseItem:
         """The same with what somebody answered."""

@@ -22,6 +22,14 @@ class WorkKind(StrEnum):
     AIRBAG = "airbag"
 
 
+KIND_WORDS = {
+    WorkKind.UPDATE: "updates",
+    WorkKind.REPLACED_MODULE: "replaced modules",
+    WorkKind.SECURITY: "security",
+    WorkKind.HIGH_VOLTAGE: "high voltage",
+    WorkKind.AIRBAG: "airbags",
+}
+"""What each kind is called on the screen."""
 QUALIFIED_BY_OTHERS = frozenset({WorkKind.SECURITY, WorkKind.HIGH_VOLTAGE, WorkKind.AIRBAG})
 """What the manufacturer's qualification and local law are asked for, whatever the shop says."""
 FIRST_FEW = 3
@@ -143,6 +151,11 @@ class SignedOff:
     def is_held_back(self) -> bool:
         """Whether nobody here may do it by what is on file: a reason to send it out, never a law."""
         return self.recorded and not self.alone
+
+
+def kinds_said(kinds: Iterable[WorkKind]) -> str:
+    """Such as "updates and airbags"."""
+    return " and ".join(KIND_WORDS[one] for one in kinds)
 
 
 def in_order(kinds: Iterable[WorkKind]) -> tuple[WorkKind, ...]:

@@ -17,13 +17,14 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern import recalls as recalls_desk
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.programming import prep_lines
+from kb.desk.bay.programming import co_signs, prep_lines
 from kb.desk.bay.programming.prep_views import PrepItem, PrepList, item_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.shop import failure_sheets
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.prep.co_signs import in_force
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
@@ -48,7 +49,8 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
     note = updates_desk.whole_note(desk, update.note_id) if update else None
     readings = last_readings(file.readings)
     step = step_here(update, readings) if update else None
-    ticks = {tick.item: tick for tick in file.ticks}
+    ticks = in_force(file.ticks, file.reflashes)
+    replaced = _replaced(file)
     lines, volts = prep_lines.lines(
         desk,
         make=file.vehicle.make,
@@ -56,9 +58,10 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
         note=note,
         is_24_volts=SYSTEM_24V in ticks,
         tune_found=file.has_fault("stock_calibration"),
-        replaced=_replaced(file),
+        replaced=replaced,
         done=checks_on_file.done_on(desk, file),
     )
+    lines = (*lines, *co_signs.lines_before(desk, file, step.module if step else "", replaced=replaced))
     items = [item_of(line, ticks.get(line.key)) for line in lines]
     stops = in_hand.stops
     return PrepList(
@@ -88,6 +91,7 @@ def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: in
     line = _line(desk, concern_id, item, note_id)
     if line.blocks:
         raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
+    co_signs.refuse_wrong_signer(desk, line.signers, co_signed=bool(line.signers))
     said = measured.strip()
     if line.asks and not said:
         raise BadInput(f"Write down {line.asks}.", fields={"measured": line.asks})

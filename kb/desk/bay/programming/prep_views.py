@@ -35,8 +35,8 @@ class PrepItem:
 
     @property
     def needs_an_answer(self) -> bool:
-        """Whether it is settled by a value, by words or by a reason, never by a mere tick."""
-        return bool(self.line.blocks or self.line.unit or self.line.asks)
+        """Whether it is settled by a value, words, somebody else or a reason, never by a mere tick."""
+        return bool(self.line.blocks or self.line.unit or self.line.asks or self.line.signers)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import clocks
+from kb.desk.bay.programming import co_signs
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.release import CAMERAS, RELEASED, Asks, Release, ReleaseItem
@@ -23,7 +24,7 @@ def release_list(desk: Desk, concern_id: int) -> Release:
     file = read_concern(desk, concern_id)
     notes = {one: updates_desk.whole_note(desk, one) for one in updates_programmed(file)}
     known = {one: note for one, note in notes.items() if note is not None}
-    return release_of(file, known, updates_desk.on_file(desk))
+    return release_of(file, known, updates_desk.on_file(desk), co_signs.lines_after(desk, file))
 
 
 @anyone_in_the_shop
@@ -42,6 +43,7 @@ def settle_release(
     if answer and not listed.begun:
         raise BadInput("No programming is on record for this concern: there is nothing to settle yet.")
     if answer:
+        co_signs.refuse_wrong_signer(desk, line.signers, co_signed=line.is_co_signed)
         kept, more = _read(line, answer, said or {})
         store.put_tick(
             desk.session, concern_id, item=key, measured=kept, said=more, by=desk.actor.name, at=desk.now

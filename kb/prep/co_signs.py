@@ -1,0 +1,116 @@
+"""The lines that sign-offs put on a preparation and a release list, one for each person they are about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from kb.nouns.bay.on_file import Programmed, Tick
+from kb.nouns.bay.release import CO_SIGN_AFTER, ReleaseItem
+from kb.nouns.concerns import ReflashResult
+from kb.nouns.shop.sign_offs import (
+    QUALIFIED_BY_OTHERS,
+    SignOffsOnFile,
+    WorkKind,
+    in_order,
+    kinds_said,
+)
+from kb.prep.lines import PrepLine
+from kb.prep.signed_off import signed_off, standing
+from kb.vehicle.kinds_of_work import kinds_of_work
+
+NOT_SIGNED_OFF, CO_SIGN = "signed-off-", "co-sign-"
+"""How the keys of the lines begin; the person's name follows."""
+_SOURCE = "sign-offs"
+_OTHERS_DECIDE = (
+    " Trained and licensed people only: the manufacturer's qualification and local law decide, whatever is "
+    "signed off or passed here."
+)
+
+
+def hands_on(ticks: Iterable[Tick], looking: str) -> tuple[str, ...]:
+    """Who prepares: whoever settled a line before programming, and whoever has the list in hand."""
+    not_theirs = (NOT_SIGNED_OFF, CO_SIGN, "release")
+    ticked = (one.by for one in ticks if not one.item.startswith(not_theirs))
+    return tuple(dict.fromkeys((*ticked, looking)))
+
+
+def in_force(ticks: Iterable[Tick], done: Iterable[Programmed]) -> dict[str, Tick]:
+    """What was settled before programming, by line; a co-sign before the last sitting was for that one."""
+    last = max((one.recorded_at for one in done), default=None)
+    return {
+        one.item: one for one in ticks if last is None or one.at >= last or not one.item.startswith(CO_SIGN)
+    }
+
+
+def lines_before(
+    on_file: SignOffsOnFile, hands: Sequence[str], make: str, kinds: Sequence[WorkKind], today: date
+) -> tuple[PrepLine, ...]:
+    """A blocker for who is not signed off; a line that somebody else signs for a newcomer."""
+    lines = []
+    for person in (one for one in hands if one in on_file.people):
+        stands, called = standing(on_file, person, make, kinds, today), on_file.people[person]
+        if stands.missing:
+            of = f" of {make}" if make else ""
+            text = f"{called} is not signed off for {kinds_said(stands.missing)}{of}."
+            text += _OTHERS_DECIDE if QUALIFIED_BY_OTHERS.intersection(stands.missing) else ""
+            lines.append(PrepLine(f"{NOT_SIGNED_OFF}{person}", "computer", text, _SOURCE, blocks=True))
+        if stands.new:
+            signers = _signers(on_file, person, make, kinds, today)
+            text = f"{_new_to(called, stands.new)} {_who_signs(on_file, signers)} before programming begins."
+            key = f"{CO_SIGN}{person}"
+            lines.append(PrepLine(key, "computer", text, _SOURCE, blocks=not signers, signers=signers))
+    return tuple(lines)
+
+
+def sittings_of(done: Iterable[Programmed]) -> dict[str, tuple[Programmed, ...]]:
+    """By technician, the modules of the last sitting in which they programmed."""
+    last: dict[str, list[Programmed]] = {}
+    for one in done:
+        if one.technician and one.result is not ReflashResult.NOTHING_NEWER:
+            held = last.get(one.technician, [])
+            same = [*held, one] if held and held[0].event_id == one.event_id else [one]
+            last[one.technician] = same
+    return {person: tuple(modules) for person, modules in last.items()}
+
+
+def kinds_done(modules: Iterable[Programmed], *, replaced: bool) -> tuple[WorkKind, ...]:
+    """The kinds of work that a sitting was."""
+    return in_order(kind for one in modules for kind in kinds_of_work(one.module, replaced=replaced))
+
+
+def line_after(
+    before_it: SignOffsOnFile,
+    person: str,
+    make: str,
+    kinds: Sequence[WorkKind],
+    performed_on: date,
+    today: date,
+) -> ReleaseItem | None:
+    """What somebody else signs before a newcomer's vehicle leaves; None where nothing is to be signed.
+
+    `before_it`: what was on file of the person when the sitting began.
+    """
+    stands = standing(before_it, person, make, kinds, performed_on)
+    if not stands.new:
+        return None
+    signers = _signers(before_it, person, make, kinds, today)
+    new = _new_to(before_it.people.get(person, person), stands.new)
+    text = f"{new} {_who_signs(before_it, signers)} before it leaves"
+    return ReleaseItem(f"{CO_SIGN_AFTER}{person}", text, signers=signers)
+
+
+def _signers(
+    on_file: SignOffsOnFile, person: str, make: str, kinds: Sequence[WorkKind], today: date
+) -> tuple[str, ...]:
+    return tuple(one for one in signed_off(on_file, make, kinds, today).alone if one != person)
+
+
+def _new_to(called: str, kinds: Sequence[WorkKind]) -> str:
+    return f"{called} is new to {kinds_said(kinds)}: one of the first three."
+
+
+def _who_signs(on_file: SignOffsOnFile, signers: Sequence[str]) -> str:
+    if not signers:
+        return "Nobody here is signed off to co-sign it"
+    return f"{' or '.join(on_file.people[one] for one in signers)} co-signs it"
