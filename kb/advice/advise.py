@@ -5,7 +5,7 @@ Same inputs, same advice: nothing here reads a clock, and draws are seeded by co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -31,6 +31,8 @@ from kb.advice.planning.problem import MAX_UPDATES, Problem
 from kb.advice.planning.problem_of_concern import Decision, compared, decide
 from kb.advice.planning.zones import agreeing, chance_zones, diagnosis_range
 from kb.advice.verdict import verdict_of, verdict_sentence
+from kb.advice.ways import way_of
+from kb.advice.ways_said import NO_WAYS, by_way, ways_sentence
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
@@ -45,6 +47,7 @@ from kb.nouns.advice import (
     lead_of,
 )
 from kb.nouns.bay.first_steps import FoundCause
+from kb.nouns.shop.ways import Way
 
 
 def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -> Advice:
@@ -61,14 +64,22 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     plan = tree(solution, first)
     before = replace(before, actions=before.actions or inspection_first(plan, candidates))
     against = [met_against(c, {check.definition.key: check for check in concern.checks}) for c in candidates]
+    prices = decision.prices
     said = tuple(
-        _candidate(k, candidate, found, decision.problem, edges[k], learned, against[k], bool(before.actions))
+        replace(
+            _candidate(
+                k, candidate, found, decision.problem, edges[k], learned, against[k], bool(before.actions)
+            ),
+            ways=prices.ways[k],
+            ways_sentence=ways_sentence(prices.ways[k], settings.currency),
+        )
         for k, candidate in enumerate(candidates)
     )
+    ways = {str(c.note_id): way_of(some) for c, some in zip(candidates, prices.ways, strict=True)}
     verdict = verdict_of(plan, to_settle=bool(before.actions))
     lead = lead_of(said, plan)
     found_fault = _fault(concern, before, plan)
-    what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault)
+    what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault, ways)
     return Advice(
         verdict,
         verdict_sentence(verdict, what, lead),
@@ -78,8 +89,10 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         found.shares[-1],
         plan,
         decision.left_out,
-        numbered(concern, before.actions, plan, _lines(concern, candidates), found_fault),
-        compared(decision, solution, first, candidates, concern.costs),
+        numbered(
+            concern, before.actions, plan, _lines(concern, candidates, prices.reflash), found_fault, ways
+        ),
+        compared(decision, solution, first, concern.costs),
         None if before.actions else diagnosis_range(smaller(decision.problem, settings.zone_checks)),
         learned.closed == 0,
         learned.revision,
@@ -113,7 +126,7 @@ def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned
         1.0,
         plan,
         0,
-        numbered(concern, before.actions, plan, _lines(concern, ()), found_fault),
+        numbered(concern, before.actions, plan, _lines(concern), found_fault),
         None,
         None,
         learned.closed == 0,
@@ -131,12 +144,20 @@ def _fault(concern: ConcernInHand, before: Before, plan: PlanNode | None) -> Fou
     return cause_found(concern.checks, concern.faults)
 
 
-def _what(before: Before, plan: PlanNode | None, verdict: Verdict, fault: FoundCause | None) -> str:
+def _what(
+    before: Before,
+    plan: PlanNode | None,
+    verdict: Verdict,
+    fault: FoundCause | None,
+    ways: Mapping[str, Way] = NO_WAYS,
+) -> str:
     if before.actions:
         return before.actions[0].text
     if fault:
         return repair_said(fault)
-    return plan.name if plan and verdict is not Verdict.KEEP_DIAGNOSING else ""
+    if plan is None or verdict is Verdict.KEEP_DIAGNOSING:
+        return ""
+    return by_way(plan.name, ways.get(plan.key, Way.HERE))
 
 
 def _left_out(decision: Decision) -> tuple[str, ...]:
@@ -146,9 +167,13 @@ def _left_out(decision: Decision) -> tuple[str, ...]:
     return (f"The plan weighs the {kept} most telling checks; {decision.left_out} more were left out.",)
 
 
-def _lines(concern: ConcernInHand, candidates: Sequence[CandidateInHand]) -> dict[str, CostLine]:
+def _lines(
+    concern: ConcernInHand,
+    candidates: Sequence[CandidateInHand] = (),
+    reflashes: Sequence[CostLine] = (),
+) -> dict[str, CostLine]:
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in concern.checks}
-    lines |= {str(c.note_id): costs.reflash(c, concern.costs) for c in candidates}
+    lines |= {str(c.note_id): line for c, line in zip(candidates, reflashes, strict=True)}
     return lines | {"diagnose": costs.diagnosis(concern.costs)}
 
 

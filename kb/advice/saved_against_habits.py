@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kb.advice.planning import costs
+from kb.advice.planning.prices import prices_of
 from kb.nouns.advice import Verdict
 from kb.nouns.advice_inputs import ConcernInHand
 from kb.nouns.concerns import FindingResult
@@ -34,9 +35,11 @@ def costs_of(
     """
     if not in_hand.candidates:
         return None
-    prices = {kept[one.note_id]: costs.reflash(one, in_hand.costs).total for one in in_hand.candidates}
+    priced = prices_of(in_hand.candidates, in_hand.costs)
+    lines = zip(in_hand.candidates, priced.reflash, strict=True)
+    prices = {kept[one.note_id]: line.total for one, line in lines}
     first = kept[in_hand.candidates[0].note_id]
-    fee = costs.subscription(in_hand.costs).total
+    fee = priced.fee.total
     diagnosis, rework = costs.diagnosis(in_hand.costs).total, costs.rework(in_hand.costs).total
     cure = prices[cured_by] + fee if cured_by in prices else 0.0
     diagnose_first = diagnosis + cure

@@ -25,6 +25,7 @@ from kb.nouns.cautions import Caution
 from kb.nouns.chance_words import Zones
 from kb.nouns.learning import CarryOver, InWindow, PastCandidate, PastConcern, PastFinding
 from kb.nouns.notes import Remedy
+from kb.nouns.shop.ways import Way, WayCost
 
 
 class Verdict(StrEnum):
@@ -87,7 +88,8 @@ class CandidateAdvice:
     `starting` is the mean of the starting belief with `starting_counts` (cured, closed concerns that say
     whether it or something else was the cure); `record` is of vehicles reflashed. `interval` holds 90 %.
     `is_guess` until its own answers outweigh what it starts from. `ids_known` is false where its remedy is
-    software and nobody here knows which calibration.
+    software and nobody here knows which calibration. `ways`: who may program it, the one that the plan counts
+    with first; none where the shop keeps no price of another way than here.
     """
 
     note: int
@@ -109,6 +111,8 @@ class CandidateAdvice:
     remedy: Remedy = Remedy.SOFTWARE
     ids_known: bool = True
     is_recall: bool = False
+    ways: tuple[WayCost, ...] = ()
+    ways_sentence: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +152,7 @@ class PlanStep:
     chance: float = 1.0
     needs_ok: bool = False
     cause: str = ""
+    way: Way = Way.HERE
 
 
 @dataclass(frozen=True, slots=True)

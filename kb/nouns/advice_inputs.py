@@ -15,6 +15,7 @@ from kb.nouns.bay.first_steps import FoundCause, ToSettle
 from kb.nouns.cautions import Caution
 from kb.nouns.concerns import FindingResult
 from kb.nouns.notes import Grade, Remedy, SpeaksAgainst
+from kb.nouns.shop.ways import WaysInHand
 from kb.nouns.vehicles import Applies
 
 
@@ -113,6 +114,7 @@ class CandidateInHand:
     `words_against` is what the complaint says against the note's conditions. `ids_known` is false where its
     remedy is software but no calibration ID is on file; `remedy` is what the note says cures it. `inspected`:
     false where it asks for an inspection first and nobody wrote down what that found.
+    `ways` is None where the shop keeps no price of another way than here.
     `reflash_minutes` etc. of None take the shop's setting. `other_cost` is relearns and calibrations after.
     """
 
@@ -137,6 +139,7 @@ class CandidateInHand:
     ids_known: bool = True
     is_recall: bool = False
     inspected: bool = True
+    ways: WaysInHand | None = None
 
     @property
     def name(self) -> str:

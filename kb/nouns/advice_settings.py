@@ -26,7 +26,8 @@ class CostSettings:
     """The shop's money. The `customer_*` shares say how much of a cost the customer pays.
 
     Defaults are guesses by which a shop starts (common practice, no source); of `waiting_rate`, the price of
-    an hour in which a vehicle waits, that of advice frozen before there was one.
+    an hour in which a vehicle waits, that of advice frozen before there was one. `vehicle_day`: the
+    price of a day on which it is away.
     """
 
     labor_rate: float = 150.0
@@ -48,6 +49,7 @@ class CostSettings:
     customer_rework: float = 0.0
     customer_failed_programming: float = 0.0
     waiting_rate: float = 0.0
+    vehicle_day: float = 0.0
 
 
 STARTING_COSTS = CostSettings()

@@ -64,6 +64,12 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "sent_to_dealer": "sent to the dealer",
             "not_resolved": "not resolved",
         },
+        "way": {
+            "here": "here",
+            "mobile_programmer": "sent out",
+            "dealer_paid": "dealer",
+            "dealer_free": "dealer, free",
+        },
         "finding": {"inconclusive": "could not tell"},
         "cameras": {
             "not_required": "not required",

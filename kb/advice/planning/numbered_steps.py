@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from kb.advice.before_plan.cause_found import repair_step
+from kb.advice.ways_said import NO_WAYS, by_way
 from kb.nouns.advice import CheckInHand, ConcernInHand, CostLine, PlanNode, PlanStep
 from kb.nouns.bay.first_steps import FoundCause, ToSettle
+from kb.nouns.shop.ways import Way
 
 
 def numbered(
@@ -15,10 +18,11 @@ def numbered(
     plan: PlanNode | None,
     lines: Mapping[str, CostLine],
     found: FoundCause | None = None,
+    ways: Mapping[str, Way] = NO_WAYS,
 ) -> tuple[PlanStep, ...]:
     """What to do in order: what must be settled first, the repair of what was `found`, then the plan.
 
-    `lines` are costs by key of a step.
+    `lines` are costs by key of a step, `ways` who programs it.
 
     A look-up of an update without IDs has the update's note as its key, a gate its own and two words.
 
@@ -36,7 +40,9 @@ def numbered(
         cost = lines[node.key or node.do]
         spent += cost.customer
         over = concern.authorized is not None and spent > concern.authorized
-        steps.append(_step(len(steps) + 1, node, checks.get(node.key), cost.total, chance, needs_ok=over))
+        step = _step(len(steps) + 1, node, checks.get(node.key), cost.total, chance, needs_ok=over)
+        way = ways.get(node.key, Way.HERE)
+        steps.append(replace(step, text=by_way(step.text, way), way=way))
         chance *= _goes_on(node)
     return tuple(steps)
 

@@ -14,6 +14,7 @@ from kb.advice.planning import costs
 from kb.advice.planning.choosing_steps import best_first, room
 from kb.advice.planning.plan import DIAGNOSE, Solution, solve
 from kb.advice.planning.plan_tree import cost_by_cause
+from kb.advice.planning.prices import Prices, prices_of
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
 from kb.nouns.advice import (
     AdviceCosts,
@@ -37,6 +38,7 @@ class Decision:
     problem: Problem
     customer: Problem
     left_out: int
+    prices: Prices
 
 
 def decide(
@@ -49,14 +51,15 @@ def decide(
     """The problem of this concern, with the checks most worth asking."""
     offered = offered_checks(concern, learned)
     planned = tuple(_plan_check(c, candidates, learned, concern.costs) for c in offered)
-    bare = _problem(candidates, found, concern.costs)
+    prices = prices_of(candidates, concern.costs)
+    bare = _problem(candidates, found, prices, concern.costs)
     kept, left_out = _select(bare, planned, learned, room(settings.plan_checks, len(candidates)))
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in offered}
     paid = tuple(
         replace(c, cost=lines[c.key].customer, saved=c.saved * concern.costs.customer_diagnosis) for c in kept
     )
-    customer = _customer(bare, candidates, concern.costs)
-    return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out)
+    customer = _customer(bare, prices, concern.costs)
+    return Decision(replace(bare, checks=kept), replace(customer, checks=paid), left_out, prices)
 
 
 def offered_checks(concern: ConcernInHand, learned: Learned) -> list[CheckInHand]:
@@ -99,12 +102,14 @@ def _plan_check(
     )
 
 
-def _problem(candidates: Sequence[CandidateInHand], found: Chances, settings: CostSettings) -> Problem:
-    fee = costs.subscription(settings).total
+def _problem(
+    candidates: Sequence[CandidateInHand], found: Chances, prices: Prices, settings: CostSettings
+) -> Problem:
+    fee = prices.fee.total
     return Problem(
         tuple(
-            PlanUpdate(c.name, chance, costs.reflash(c, settings).total, str(c.note_id))
-            for c, chance in zip(candidates, found.shares, strict=False)
+            PlanUpdate(c.name, chance, line.total, str(c.note_id))
+            for c, chance, line in zip(candidates, found.shares, prices.reflash, strict=False)
         ),
         (),
         costs.diagnosis(settings).total,
@@ -114,12 +119,9 @@ def _problem(candidates: Sequence[CandidateInHand], found: Chances, settings: Co
     )
 
 
-def _customer(bare: Problem, candidates: Sequence[CandidateInHand], settings: CostSettings) -> Problem:
-    fee = costs.subscription(settings).customer
-    paid = tuple(
-        replace(u, cost=costs.reflash(c, settings).customer)
-        for u, c in zip(bare.updates, candidates, strict=True)
-    )
+def _customer(bare: Problem, prices: Prices, settings: CostSettings) -> Problem:
+    fee = prices.fee.customer
+    paid = tuple(replace(u, cost=line.customer) for u, line in zip(bare.updates, prices.reflash, strict=True))
     return Problem(paid, (), costs.diagnosis(settings).customer, costs.rework(settings).customer, fee, fee)
 
 
@@ -134,19 +136,13 @@ def _select(
     return tuple(chosen[:most]), max(0, len(chosen) - most)
 
 
-def compared(
-    decision: Decision,
-    solution: Solution,
-    first: int,
-    candidates: Sequence[CandidateInHand],
-    settings: CostSettings,
-) -> AdviceCosts:
+def compared(decision: Decision, solution: Solution, first: int, settings: CostSettings) -> AdviceCosts:
     """What the plan and the two habits cost, split, and the settings behind them as lines."""
     plain, customer = solve(replace(decision.problem, checks=())), replace(decision.customer, checks=())
     lead = int(np.argmax([u.chance for u in decision.problem.updates]))
     parts = (
-        *(costs.reflash(c, settings) for c in candidates),
-        costs.subscription(settings),
+        *decision.prices.reflash,
+        decision.prices.fee,
         costs.diagnosis(settings),
         costs.rework(settings),
     )

@@ -1,6 +1,7 @@
 """Who programs a module: here, a mobile programmer, the dealer for money, the dealer for free.
 
-Days are working days that the vehicle is away; money is in minor units.
+Days are those that the vehicle waits or is away. What is kept counts money in minor units, what the advice
+takes and says in whole ones.
 """
 
 from __future__ import annotations
@@ -39,6 +40,10 @@ class WayPriceDraft:
     asked_of: str = ""
     remark: str = ""
 
+    def is_old(self, today: date, limit_days: int) -> bool:
+        """Whether it was asked longer ago than prices are trusted."""
+        return (today - self.asked_on).days > limit_days
+
 
 @dataclass(frozen=True, slots=True)
 class WayPrice:
@@ -49,3 +54,58 @@ class WayPrice:
     by: str
     is_old: bool
     content: WayPriceDraft
+
+
+@dataclass(frozen=True, slots=True)
+class WayOffer:
+    """A price as the advice takes it, in whole units."""
+
+    way: Way
+    price: float
+    days: int
+    asked_on: date
+    asked_of: str = ""
+    is_old: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WaysInHand:
+    """What decides who may program one update's module on one vehicle, and at which price.
+
+    `listed`: whether a device here is listed for this make, None where nobody entered what is. `signed_off`:
+    who is signed off for this make and kind of work today, None where the shop says nothing of sign-offs.
+    `free_because`: why the dealer may do it free, empty where nothing on record says so. `part`: what goes in
+    with the software, whoever programs it.
+    """
+
+    make: str
+    offers: tuple[WayOffer, ...]
+    listed: bool | None = None
+    signed_off: tuple[str, ...] | None = None
+    free_because: str = ""
+    part: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class WayCost:
+    """What one way costs for this vehicle, split by who pays, with all that goes with it.
+
+    `price` is what somebody else asks, or the work here without a fee; `total` adds the fee, the part and the
+    days. `why_not` says what forbids it, empty where it is allowed; `remark` what makes it as dear as it is.
+    """
+
+    way: Way
+    total: float
+    customer: float
+    shop: float
+    price: float
+    days: int = 0
+    why_not: str = ""
+    remark: str = ""
+    asked_on: date | None = None
+    asked_of: str = ""
+    is_old: bool = False
+
+    @property
+    def is_allowed(self) -> bool:
+        return not self.why_not

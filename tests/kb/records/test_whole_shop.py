@@ -82,9 +82,7 @@ def test_random_rows_of_every_table_go_to_sqlite_to_postgresql_and_back(
         fill(session.connection(), data.draw)
         # an id that is never given again
         newest = session.execute(select(func.max(col(OtherWork.id)))).scalar()
-        session.execute(
-            delete(OtherWork).where(col(OtherWork.id) == newest)
-        )  # an id that is never given again
+        session.execute(delete(OtherWork).where(col(OtherWork.id) == newest))
     whole = exported(first, folder / "first.jsonl")
     with postgres.database(postgres_url) as between:
         out_and_in_again.bring_in(folder / "first.jsonl", between, NOW)
