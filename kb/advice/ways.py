@@ -53,7 +53,7 @@ def _here(candidate: CandidateInHand, asked: WaysInHand, settings: CostSettings)
     why_not = ""
     if asked.listed is False:
         why_not = f"no device here is listed for {asked.make}"
-    elif asked.signed_off == ():
+    elif asked.signed_off and asked.signed_off.is_held_back:
         why_not = f"nobody here is signed off for {asked.make}"
     remark = NO_SUBSCRIPTION if fee.total else ""
     return WayCost(Way.HERE, whole.total, whole.customer, whole.shop, work.total, 0, why_not, remark)

@@ -35,6 +35,8 @@ class ShopSettings:
     part_cost_minor: int = _default("part_cost_minor")
     diagnosis_minutes: float = _default("diagnosis_minutes")
     waiting_minor_per_hour: int = _default("waiting_minor_per_hour")
+    vehicle_day_minor: int = _default("vehicle_day_minor")
+    way_price_limit_days: int = _default("way_price_limit_days")
     subscription_fee_minor: int = _default("subscription_fee_minor")
     comeback_cost_minor: int = _default("comeback_cost_minor")
     road_test_failure_cost_minor: int = _default("road_test_failure_cost_minor")
@@ -103,6 +105,7 @@ class ShopSettings:
             subscription_fee=to_major(fee, currency),
             subscription_active=subscription_active,
             waiting_rate=to_major(self.waiting_minor_per_hour, currency),
+            vehicle_day=to_major(self.vehicle_day_minor, currency),
         )
 
     def advice_settings(self, currency: str) -> AdviceSettings:

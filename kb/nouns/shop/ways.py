@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from kb.nouns.shop.sign_offs import SignedOff
+
 
 class Way(StrEnum):
     """Who does it. Free at the dealer: an open recall, or coverage that may still apply."""
@@ -73,15 +75,14 @@ class WaysInHand:
     """What decides who may program one update's module on one vehicle, and at which price.
 
     `listed`: whether a device here is listed for this make, None where nobody entered what is. `signed_off`:
-    who is signed off for this make and kind of work today, None where the shop says nothing of sign-offs.
-    `free_because`: why the dealer may do it free, empty where nothing on record says so. `part`: what goes in
-    with the software, whoever programs it.
+    who may do this kind of work on this make today. `free_because`: why the dealer may do it free, empty
+    where nothing on record says so. `part`: what goes in with the software, whoever programs it.
     """
 
     make: str
     offers: tuple[WayOffer, ...]
     listed: bool | None = None
-    signed_off: tuple[str, ...] | None = None
+    signed_off: SignedOff | None = None
     free_because: str = ""
     part: float = 0.0
 

@@ -112,7 +112,7 @@ def _candidate(
         newest_id=", ".join(module.newest),
         looked_up_on=module.looked_up_on,
         record=record,
-        other_cost=to_major(settings.relearn_cost_minor + _part(settings, update), currency),
+        other_cost=to_major(settings.relearn_cost_minor + part_minor(settings, update.remedy), currency),
         module_price=to_major(settings.module_price_minor_of(module.step.module), currency),
         merged=one.merged,
         speaks_against=update.speaks_against,
@@ -129,6 +129,6 @@ def _candidate(
     )
 
 
-def _part(settings: ShopSettings, update: UpdateOnFile) -> int:
+def part_minor(settings: ShopSettings, remedy: Remedy | None) -> int:
     """What a part costs that goes in with the software, labor included; nothing where software is all."""
-    return settings.part_cost_minor if update.remedy is Remedy.SOFTWARE_AND_PART else 0
+    return settings.part_cost_minor if remedy is Remedy.SOFTWARE_AND_PART else 0

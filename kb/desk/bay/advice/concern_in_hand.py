@@ -16,6 +16,7 @@ from kb.desk.bay.advice.candidates_in_hand import candidates_in_hand
 from kb.desk.bay.advice.cautions import cautions_of
 from kb.desk.bay.advice.concepts import concepts_of
 from kb.desk.bay.advice.outside_years import left_out_by_year
+from kb.desk.bay.advice.ways_in_hand import with_ways
 from kb.desk.bay.advice.words_against import CONDITIONS_CHECK
 from kb.desk.bay.concern import concern_costs, odd_entries
 from kb.desk.bay.concern import recalls as recalls_desk
@@ -43,7 +44,7 @@ def _gathered(desk: Desk, file: ConcernFile) -> ConcernInHand:
     return ConcernInHand(
         concern_id=file.id,
         as_of=desk.today,
-        candidates=found.left,
+        candidates=with_ways(desk, file, found.left, gates),
         checks=_checks(
             desk,
             file,
