@@ -15,6 +15,7 @@ from kb.nouns.advice import (
     Verdict,
 )
 from kb.nouns.notes import Remedy
+from kb.nouns.shop.ways import WayCost
 
 
 class AgainstOut(Out):
@@ -25,7 +26,11 @@ class AgainstOut(Out):
 
 
 class CandidateOut(Out):
-    """One update. Below the first zone end keep diagnosing, above the second reflash; intervals are 90 %."""
+    """One update. Below the first zone end keep diagnosing, above the second reflash; intervals are 90 %.
+
+    `ways`: who may program it, the one that the plan counts with first; none where no price of another way
+    than here is kept.
+    """
 
     note: int
     number: str
@@ -46,6 +51,8 @@ class CandidateOut(Out):
     remedy: Remedy
     ids_known: bool
     is_recall: bool
+    ways: tuple[WayCost, ...]
+    ways_sentence: str
 
 
 class AdviceOut(Out):

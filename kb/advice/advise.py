@@ -8,42 +8,34 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from kb.advice.before_plan.cause_found import cause_found, repair_said
 from kb.advice.before_plan.inspect_first import inspection_first
 from kb.advice.before_plan.settle_first import Before, settle
-from kb.advice.before_plan.speaks_against import met_against
+from kb.advice.candidate_advice import advised_of
 from kb.advice.chance_sentences import (
-    GUESSES,
-    MOSTLY_GUESSES,
-    chance_sentence,
     nothing_about,
 )
-from kb.advice.chances.chances import Chances, chances
+from kb.advice.chances.chances import chances
 from kb.advice.chances.learn import Learned
 from kb.advice.planning import costs
 from kb.advice.planning.choosing_steps import next_step, smaller
 from kb.advice.planning.numbered_steps import numbered
 from kb.advice.planning.plan import solve
 from kb.advice.planning.plan_tree import tree
-from kb.advice.planning.problem import MAX_UPDATES, Problem
+from kb.advice.planning.problem import MAX_UPDATES
 from kb.advice.planning.problem_of_concern import Decision, compared, decide
-from kb.advice.planning.zones import agreeing, chance_zones, diagnosis_range
+from kb.advice.planning.zones import diagnosis_range
 from kb.advice.verdict import verdict_of, verdict_sentence
 from kb.advice.ways import way_of
-from kb.advice.ways_said import NO_WAYS, by_way, ways_sentence
+from kb.advice.ways_said import NO_WAYS, by_way
 from kb.nouns.advice import (
     Advice,
     AdviceSettings,
-    Against,
-    CandidateAdvice,
     CandidateInHand,
     ConcernInHand,
     CostLine,
     PlanNode,
     Verdict,
-    Zones,
     lead_of,
 )
 from kb.nouns.bay.first_steps import FoundCause
@@ -60,24 +52,11 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     decision = decide(concern, candidates, found, learned, settings)
     solution = solve(decision.problem)
     first = next_step(solution, quickest=settings.quickest_first)
-    edges = _edges(decision.problem, first, settings)
     plan = tree(solution, first)
     before = replace(before, actions=before.actions or inspection_first(plan, candidates))
-    against = [met_against(c, {check.definition.key: check for check in concern.checks}) for c in candidates]
-    prices = decision.prices
-    said = tuple(
-        replace(
-            _candidate(
-                k, candidate, found, decision.problem, edges[k], learned, against[k], bool(before.actions)
-            ),
-            ways=prices.ways[k],
-            ways_sentence=ways_sentence(prices.ways[k], settings.currency),
-        )
-        for k, candidate in enumerate(candidates)
-    )
-    ways = {str(c.note_id): way_of(some) for c, some in zip(candidates, prices.ways, strict=True)}
-    verdict = verdict_of(plan, to_settle=bool(before.actions))
-    lead = lead_of(said, plan)
+    said = advised_of(concern, candidates, found, decision, first, learned, settings, bool(before.actions))
+    ways = {str(c.note_id): way_of(some) for c, some in zip(candidates, decision.prices.ways, strict=True)}
+    verdict, lead = verdict_of(plan, to_settle=bool(before.actions)), lead_of(said, plan)
     found_fault = _fault(concern, before, plan)
     what = before.stops[0].sentence if before.stops else _what(before, plan, verdict, found_fault, ways)
     return Advice(
@@ -90,7 +69,12 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         plan,
         decision.left_out,
         numbered(
-            concern, before.actions, plan, _lines(concern, candidates, prices.reflash), found_fault, ways
+            concern,
+            before.actions,
+            plan,
+            _lines(concern, candidates, decision.prices.reflash),
+            found_fault,
+            ways,
         ),
         compared(decision, solution, first, concern.costs),
         None if before.actions else diagnosis_range(smaller(decision.problem, settings.zone_checks)),
@@ -175,70 +159,3 @@ def _lines(
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in concern.checks}
     lines |= {str(c.note_id): line for c, line in zip(candidates, reflashes, strict=True)}
     return lines | {"diagnose": costs.diagnosis(concern.costs)}
-
-
-def _edges(problem: Problem, first: int, settings: AdviceSettings) -> tuple[Zones, ...]:
-    """Zones by update, in which each chance lies where the first step says."""
-    few = smaller(problem, settings.zone_checks)
-    zones = [chance_zones(few, k) for k in range(len(problem.updates))]
-    if settings.quickest_first:
-        zones = [agreeing(zone, problem.chances[k], first, k) for k, zone in enumerate(zones)]
-    return tuple(zones)
-
-
-def _candidate(
-    k: int,
-    candidate: CandidateInHand,
-    found: Chances,
-    problem: Problem,
-    zones: Zones,
-    learned: Learned,
-    against: tuple[Against, ...],
-    to_settle: bool,
-) -> CandidateAdvice:
-    chance, draws = found.shares[k], found.draws[:, k]
-    low, high = np.quantile(draws, (0.05, 0.95)).tolist()
-    cost = problem.updates[k].cost + problem.shared
-    threshold = costs.reflash_threshold(cost, problem.rework, problem.diagnosis)
-    record = learned.record(candidate.note_id)
-    is_guess = any(one.is_guess for one in found.evidence[k] if one.key == "start")
-    guess, interval = _guess_said(learned, is_guess), (low, high)
-    return CandidateAdvice(
-        candidate.note_id,
-        candidate.number,
-        candidate.title,
-        chance,
-        found.alone[k],
-        interval,
-        threshold,
-        zones,
-        _steadiness(chance, draws, zones),
-        candidate.record,
-        found.starting[k],
-        (record.cured, record.known),
-        found.evidence[k],
-        chance_sentence(
-            chance, interval, zones, settled=not to_settle, guess=guess, ids_known=candidate.ids_known
-        ),
-        is_guess,
-        against,
-        candidate.remedy,
-        candidate.ids_known,
-        candidate.is_recall,
-    )
-
-
-def _guess_said(learned: Learned, is_guess: bool) -> str:
-    if learned.closed == 0:
-        return GUESSES
-    return MOSTLY_GUESSES if is_guess else ""
-
-
-def _steadiness(chance: float, draws: np.typing.NDArray[np.float64], zones: Zones) -> float:
-    """The share of draws in the zone of the chance."""
-    return float(np.mean(_zone(draws, zones) == _zone(np.array([chance]), zones)[0]))
-
-
-def _zone(chance: np.typing.NDArray[np.float64], zones: Zones) -> np.typing.NDArray[np.int64]:
-    """0 below the zones' low end, 2 from the high end on, 1 between."""
-    return (chance >= zones.low).astype(np.int64) + (chance >= zones.high)

@@ -14,6 +14,9 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "steps.way",
+    "candidates.ways",
+    "candidates.ways_sentence",
     "body.way",
     "reflashes.way",
     "clocks",
