@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, log
 from random import Random
+from zlib import crc32
 
 from demo_data.cases import Case
 from demo_data.programming import Sitting
-from demo_data.story import Closed, FollowedUp, StoryEvent, Truth
+from demo_data.story import Closed, Decided, FollowedUp, StoryEvent, Truth
 from demo_data.truth import DELAY_SCALE_DAYS, DELAY_SHAPE, SEEN_ONCE, SILENT, WINDOW_DAYS
+from kb.nouns.bay.instead import FREE_AT_DEALER, LEAVING_TODAY, NO_TOOL
 from kb.nouns.concerns import (
     Duplicated,
     Ending,
@@ -25,6 +27,7 @@ _NEW = (
     "drinks more gas since the update",
     "radio presets gone, clock wrong",
 )
+_ELSEWHERE = (NO_TOOL, NO_TOOL, LEAVING_TODAY, FREE_AT_DEALER)
 _AT_A_VISIT = "at the next visit"
 _HOW = ("by phone", _AT_A_VISIT, "by text message")
 
@@ -42,7 +45,7 @@ def endings(case: Case, sitting: Sitting, rng: Random) -> list[StoryEvent]:
     day = sitting.day
     if sitting.left:
         ending = rng.choice((Ending.NOT_RESOLVED, Ending.NOT_RESOLVED, Ending.SENT_TO_DEALER))
-        return [_closed(case, day, ending)]
+        return [*_why_elsewhere(case, day, ending), _closed(case, day, ending)]
     if sitting.module_lost:
         return [
             _closed(
@@ -58,6 +61,14 @@ def endings(case: Case, sitting: Sitting, rng: Random) -> list[StoryEvent]:
     if solved and case.cause:
         return [_closed(case, later, Ending.OTHER_CAUSE, cost)]
     return [_closed(case, later, rng.choice((Ending.SENT_TO_DEALER, Ending.NOT_RESOLVED)), cost)]
+
+
+def _why_elsewhere(case: Case, day: date, ending: Ending) -> list[StoryEvent]:
+    """Why it went to the dealer: the same whenever the story is told."""
+    if ending is not Ending.SENT_TO_DEALER:
+        return []
+    reason = _ELSEWHERE[crc32(case.concern.encode()) % len(_ELSEWHERE)]
+    return [StoryEvent(day, case.technician, Decided(case.concern, ending.value, "", reason))]
 
 
 def _closed(case: Case, day: date, ending: Ending, cost: int = 0) -> StoryEvent:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from demo_data.shop import Shop
 from kb.desk.context import Desk
-from kb.desk.shop import equipment, failure_sheets, plan_offers, requirements
+from kb.desk.shop import equipment, failure_sheets, plan_offers, requirements, upkeep
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.requirements import RequirementDraft
@@ -32,7 +32,12 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
         )
     for sheet in shop.failure_sheets:
         failure_sheets.put_failure_sheet(desk, sheet)
-    return {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
+    ids = {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
+    for one in (*shop.devices, *shop.support_units, *shop.computers):
+        upkeep.put_cost(desk, ids[one.name], one.upkeep.cost)
+        for version in one.upkeep.versions:
+            upkeep.add_version(desk, ids[one.name], version)
+    return ids
 
 
 def _equipment(shop: Shop) -> list[EquipmentDraft]:

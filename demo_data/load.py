@@ -15,7 +15,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from demo_data import handover
+from demo_data import billing, handover
 from demo_data.equip import equip
 from demo_data.loading import Loading
 from demo_data.parts import Published, Step, parts_of
@@ -155,6 +155,7 @@ def _authorized(desk: Desk, what: Authorized, loading: Loading) -> None:
         number_called=what.number_called,
     )
     money.authorize(desk, loading.concerns[what.concern], draft)
+    loading.agreed[what.concern] = what
 
 
 def _decided(desk: Desk, what: Decided, loading: Loading) -> None:
@@ -196,6 +197,7 @@ def _programmed(desk: Desk, what: Programmed, loading: Loading) -> None:
         subscription_id=loading.subscriptions.get(what.subscription),
     )
     programming.record_event(desk, draft)
+    loading.programmed.update(one for some in what.concerns for one in some)
 
 
 def _followed_up(desk: Desk, what: FollowedUp, loading: Loading) -> None:
@@ -213,6 +215,7 @@ def _closed(desk: Desk, what: Closed, loading: Loading) -> None:
     )
     if what.cost_minor:
         money.record_payment(desk, concern, "cost", what.cost_minor, "shop", "comeback")
+    billing.bill(desk, what, loading)
 
 
 _RECORD: Mapping[type[Any], Callable[[Desk, Any, Loading], None]] = {

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
+from typing import Any, TypeVar
 
 from demo_data.makes import read_toml
+from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from kb.nouns.people import Role
+
+Piece = TypeVar("Piece")
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +23,21 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True)
+class Upkeep:
+    """What a piece cost, for how many years it serves, and what ran on it since which day."""
+
+    cost: EquipmentCost
+    versions: tuple[VersionDraft, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Device:
     """A pass-thru device, and on which day each make was seen to list it as validated."""
 
     name: str
     serial: str
     validated: tuple[tuple[str, date], ...]
+    upkeep: Upkeep
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +45,7 @@ class SupportUnit:
     name: str
     amperes: int
     clean_supply: bool
+    upkeep: Upkeep
     remark: str = ""
 
 
@@ -39,6 +53,7 @@ class SupportUnit:
 class Computer:
     name: str
     operating_system: str
+    upkeep: Upkeep
     remark: str = ""
 
 
@@ -101,11 +116,16 @@ def load_shop(today: date) -> Shop:
         timezone=data["timezone"],
         people=tuple(Person(p["user"], p["name"], Role(p["role"])) for p in data["person"]),
         devices=tuple(
-            Device(d["name"], d["serial"], tuple((make, day(ago)) for make, ago in d["validated"].items()))
+            Device(
+                d["name"],
+                d["serial"],
+                tuple((make, day(ago)) for make, ago in d["validated"].items()),
+                _upkeep(d["upkeep"], today),
+            )
             for d in data["device"]
         ),
-        support_units=tuple(SupportUnit(**row) for row in data["support_unit"]),
-        computers=tuple(Computer(**row) for row in data["computer"]),
+        support_units=tuple(_with_upkeep(SupportUnit, row, today) for row in data["support_unit"]),
+        computers=tuple(_with_upkeep(Computer, row, today) for row in data["computer"]),
         requirements=tuple(
             Requirement(
                 r["make"], r["text"], day(r["days_ago"]), r.get("module", ""), r.get("operating_system", "")
@@ -114,4 +134,17 @@ def load_shop(today: date) -> Shop:
         ),
         offers=tuple(Offer(**row) for row in data["offer"]),
         failure_sheets=tuple(FailureSheetDraft(**row) for row in data["failure_sheet"]),
+    )
+
+
+def _with_upkeep(kind: type[Piece], row: dict[str, Any], today: date) -> Piece:
+    return kind(**row | {"upkeep": _upkeep(row["upkeep"], today)})
+
+
+def _upkeep(told: dict[str, Any], today: date) -> Upkeep:
+    """`versions`: (days ago, firmware, driver)."""
+    versions = told.get("versions", ())
+    return Upkeep(
+        EquipmentCost(told.get("price_minor"), told.get("years")),
+        tuple(VersionDraft(firmware, driver, today - timedelta(ago)) for ago, firmware, driver in versions),
     )

@@ -150,19 +150,17 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "nothing": "can go on",
         },
         "shows": _as_kept("label", "screen", "error") | {"other": "something else"},
+        "missing": {
+            "device": "no device that the manufacturer lists",
+            "subscription": "no access to programming",
+            "tool": "no tool for it, as was said",
+            "not_said": "nobody said why",
+            "free_elsewhere": "free at the dealer",
+            "customer": "the customer's own reasons",
+        },
         "overnight": {"yes": "can stay overnight", "no": "leaves today", "not_asked": ""},
     }
 )
-
-WHY_NOT = (
-    "customer insists",
-    "no tool for it",
-    "leaving today",
-    "dealer does it free",
-    "out of authorization",
-    "seen it before",
-)
-"""Tap reasons for doing something else than advised."""
 
 WHEN_CURED = "it counts as cured once it is known to be OK at the end of its window"
 

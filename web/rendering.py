@@ -8,6 +8,7 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from kb.nouns.bay.instead import WHY_NOT
 from kb.nouns.bay.measures import plain_number
 from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.concerns import WHAT_IS_RECOVERY
@@ -80,7 +81,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         bar_of=chance_pictures.bar,
         about_in_ten=about_in_ten,
         record_said=record_said,
-        why_not=labels.WHY_NOT,
+        why_not=WHY_NOT,
         when_cured=labels.WHEN_CURED,
         what_is_recovery=WHAT_IS_RECOVERY,
         form_token=filters.form_token,

@@ -12,6 +12,7 @@ PARAMETERS: dict[str, Meaning] = {
     "after": ("Id of the last one you have; those that follow it are listed", 897),
     "ascii": ("Whether letters that other programs mangle are written in ASCII", True),
     "amount": ("At most how much, in whole units of the shop's currency", 180.0),
+    "month": ("Any day of the month; without one, the last month that is over.", "2026-10-01"),
     "as_of": ("The day to count as of, as if later ones had not come; left out: today", "2026-10-29"),
     "as_typed": ("Words, split on space, comma or semicolon, whose spelling is not put right", "Vell"),
     "bulk_id": ("Id of a change of many notes", 1),

@@ -108,6 +108,7 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/reports/month",
     "GET /api/equipment/upkeep",
     "PUT /api/equipment/{equipment_id}/cost",
     "POST /api/equipment/{equipment_id}/versions",

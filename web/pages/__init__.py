@@ -41,7 +41,7 @@ from web.pages.notes import (
     proposing,
     queues,
 )
-from web.pages.review import advice_audit, first_steps, review, review_more
+from web.pages.review import advice_audit, first_steps, month, review, review_more
 from web.pages.shop import backups, equipment, failure_sheets, shop, subscriptions, upkeep
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
@@ -85,6 +85,7 @@ ROUTERS = (
     first_steps.router,
     review.router,
     review_more.router,
+    month.router,
     advice_audit.router,
     shop.router,
     checks.router,

@@ -12,9 +12,11 @@ from api.routing import Router
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
 from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
+from api.schemas.review.month import MonthOut, month_out
 from kb.desk.review import advice_report as advice_desk
 from kb.desk.review import alarms, reports
 from kb.desk.review import money_report as money_desk
+from kb.desk.review.month import report as month_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
 
 router = Router(prefix="/reports", tags=["reports"])
@@ -65,6 +67,16 @@ def money_report(
     with call.reading() as desk:
         lines = money_desk.money_report(desk, asked)
         return [MoneyLineOut.of_money(one, desk.shop.currency) for one in lines]
+
+
+@router.get("/month")
+def month_report(call: SignedInCall, month: date | None = None) -> MonthOut:
+    """What a month's programming came to by make and way, for the lead and the owner.
+
+    `month` is any day of it; without one it is the last month that is over.
+    """
+    with call.reading() as desk:
+        return month_out(month_desk.month_report(desk, month), desk.shop.currency)
 
 
 @router.get("/advice")

@@ -16,6 +16,7 @@ from kb.desk.shop import equipment, subscriptions
 from kb.errors import BadInput, Conflict, KbError
 from kb.nouns.advice import Advice, StopSaid, Verdict
 from kb.nouns.advice_inputs import StopKind
+from kb.nouns.bay.instead import WHY_NOT
 from kb.nouns.concerns import (
     INSTALLED,
     UNFINISHED,
@@ -26,7 +27,6 @@ from kb.nouns.concerns import (
 )
 from web.answers_moved import with_moved
 from web.forms import TypedForm
-from web.labels import WHY_NOT
 from web.pages.bay.on_concern import on_concern
 from web.pages.bay.programming_typed import MOST_MODULES, beside_its_fields, event_typed
 from web.pages.bay.seen import on_programming as seen_on_programming

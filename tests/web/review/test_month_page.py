@@ -1,0 +1,73 @@
+"""The month's page: for the lead and the owner, on two widths and on one Letter sheet."""
+
+from __future__ import annotations
+
+import io
+
+import pypdfium2
+import pytest
+from playwright.sync_api import Browser
+from starlette.testclient import TestClient
+
+from kb.desk.context import RunningShop
+from kb.desk.shop import equipment, upkeep
+from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.shop.upkeep import EquipmentCost
+from tests.conftest import StandingClock
+from tests.factories import actor_of, headers_of
+from tests.web.browsing import Visitor, give_passwords
+from tests.web.chromium import screen, served
+from tests.web.conftest import SignIn
+
+
+def test_page_file_and_interface_say_the_same(
+    reflashed: RunningShop, sqlite_client: TestClient, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """Three reflashes on one day, 120 days ago: one cured, one back, one not heard of."""
+    clock.move(days=-120)
+    month = f"{clock().date():%Y-%m}"
+    clock.move(days=120)
+    owner = signed_in("owner")
+    page = owner.see(f"/review/month?month={month}")
+    assert "1 cured, 1 not (1 comeback), 1 waiting" in page.text
+    assert f"/review/month.csv?month={month}" in page.links
+    owner.see(f"/review/month.csv?month={month}")
+    assert owner.answer is not None
+    assert [line.split(",")[0] for line in owner.answer.text.split("\r\n")[1:-1]] == [
+        *["sitting"] * 3,
+        *["module"] * 3,
+        *["reflash"] * 3,
+    ]
+    headers = headers_of(reflashed, "lead")
+    told = sqlite_client.get(f"/api/reports/month?month={month}-10", headers=headers).json()
+    assert (told["total"]["done"], told["total"]["cured"], told["total"]["comebacks"]) == (3, 1, 1)
+    assert "reads like 2026-10" in owner.see("/review/month?month=October", expect=422).text
+    assert "has begun" in owner.see("/review/month?month=2190-01", expect=422).text
+    signed_in("tech").see("/review/month", expect=403)
+
+
+@pytest.mark.browser
+def test_a_month_fits_the_screen_and_one_sheet_of_letter_paper(
+    browser: Browser, reflashed: RunningShop, clock: StandingClock
+) -> None:
+    with reflashed.writing(actor_of(reflashed, "lead")) as desk:
+        for number in range(12):
+            draft = EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, f"Case {number}")
+            made = equipment.add_equipment(desk, draft).id
+            upkeep.put_cost(desk, made, EquipmentCost(100_00, 3))
+    give_passwords(reflashed)
+    clock.move(days=-120)
+    month = f"{clock().date():%Y-%m}"
+    clock.move(days=120)
+    owner = Visitor(reflashed).sign_in("owner")
+    with served(reflashed) as url:
+        for width in (1280, 390):
+            on = screen(browser, url, width)
+            on.come_in_as(owner.client)
+            on.open(f"/review/month?month={month}")
+            on.page.get_by_role("heading", name="By make and way").wait_for()
+            assert on.fits()
+            assert on.troubles == []
+        sheet = pypdfium2.PdfDocument(io.BytesIO(on.page.pdf(format="Letter")))
+        assert len(sheet) == 1
+        sheet.close()
