@@ -8,6 +8,8 @@ from types import MappingProxyType
 from kb.nouns import recorded_words
 from kb.nouns.advice import Verdict
 from kb.nouns.bay.clocks import USUAL
+from kb.nouns.shop.sign_offs import KIND_WORDS
+from kb.nouns.shop.who_needs_signing import ACCESS_WORDS
 
 
 def _as_kept(*values: str) -> dict[str, str]:
@@ -55,6 +57,8 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "backup": {"nightly": "by itself", "by-hand": "by hand", "before-upgrade": "before an upgrade"},
         "clock": {kind.value: usual.words for kind, usual in USUAL.items()},
+        "work_kind": {kind.value: words for kind, words in KIND_WORDS.items()},
+        "own_access": {kind.value: words for kind, words in ACCESS_WORDS.items()},
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
         "follow_up": {
             "fine": "still fine",

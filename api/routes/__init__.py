@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.routes.access import people
+from api.routes.access import people, sign_offs
 from api.routes.bay import (
     advice,
     concern_costs,
@@ -30,6 +30,7 @@ from api.routing import Router
 OPEN_ROUTERS: tuple[Router, ...] = (people.open_router, docs.router)
 ROUTERS: tuple[Router, ...] = (
     people.router,
+    sign_offs.router,
     search.router,
     whatif.router,
     concerns.router,

@@ -1,8 +1,11 @@
-"""Bodies about people and sign-ins."""
+"""Bodies about people, sign-ins, sign-offs and people's own access."""
 
 from __future__ import annotations
 
-from api.schemas.base import In, Out, Word
+from datetime import date
+
+from api.schemas.base import In, Out, Text, Word
+from kb.nouns.shop.sign_offs import Access, AccessKind, SignOff, WorkKind
 
 
 class SignInBody(In):
@@ -33,3 +36,34 @@ class UserChange(In):
 
 class PasswordIn(In):
     password: Word
+
+
+class SignOffBody(In):
+    """Each kind on each make; no make: every make. `valid_to` is the last day, null while it stays open.
+
+    `newcomer`: the first three programmings of each kind are co-signed at prep and release.
+    """
+
+    kinds: tuple[WorkKind, ...]
+    makes: tuple[Word, ...] = ()
+    trained_on: date | None = None
+    trained_what: Word = ""
+    valid_to: date | None = None
+    newcomer: bool = False
+    note: Text = ""
+
+
+class AccessBody(In):
+    """Whose access to which make ends when; never a user name, password or key: such a note is refused."""
+
+    kind: AccessKind
+    make: Word
+    ends_on: date | None = None
+    note: Text = ""
+
+
+class PersonSignOffs(Out):
+    """What a person is signed off for, and their own credentials and registrations."""
+
+    sign_offs: tuple[SignOff, ...]
+    own_access: tuple[Access, ...]

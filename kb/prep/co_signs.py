@@ -28,11 +28,14 @@ _OTHERS_DECIDE = (
 )
 
 
+def is_by_hand(item: str) -> bool:
+    """Whether whoever settled a line prepares: not at a release, nor by signing or passing for others."""
+    return not item.startswith((NOT_SIGNED_OFF, CO_SIGN, "release"))
+
+
 def hands_on(ticks: Iterable[Tick], looking: str) -> tuple[str, ...]:
     """Who prepares: whoever settled a line before programming, and whoever has the list in hand."""
-    not_theirs = (NOT_SIGNED_OFF, CO_SIGN, "release")
-    ticked = (one.by for one in ticks if not one.item.startswith(not_theirs))
-    return tuple(dict.fromkeys((*ticked, looking)))
+    return tuple(dict.fromkeys((*(one.by for one in ticks if is_by_hand(one.item)), looking)))
 
 
 def in_force(ticks: Iterable[Tick], done: Iterable[Programmed]) -> dict[str, Tick]:

@@ -43,8 +43,7 @@ def standing(
     """How a person stands to work on a make; whoever has no account any more is signed off for nothing."""
     if on_file.is_empty:
         return Standing()
-    theirs = on_file.of(person) if person in on_file.people else ()
-    running = {kind: [one for one in theirs if _is_for(one, make, kind, on)] for kind in kinds}
+    running = _running(on_file, person, make, kinds, on)
     return Standing(
         in_order(kind for kind, some in running.items() if not some),
         in_order(
@@ -53,6 +52,14 @@ def standing(
             if some and all(one.newcomer for one in some) and on_file.done.get((person, kind), 0) < FIRST_FEW
         ),
     )
+
+
+def missing(
+    on_file: SignOffsOnFile, person: str, make: str, kinds: Sequence[WorkKind], on: date
+) -> tuple[WorkKind, ...]:
+    """Kinds for which no sign-off of a person runs, also in a shop in which nobody is signed off."""
+    running = _running(on_file, person, make, kinds, on)
+    return in_order(kind for kind, some in running.items() if not some)
 
 
 def signed_off(on_file: SignOffsOnFile, make: str, kinds: Sequence[WorkKind], on: date) -> SignedOff:
@@ -67,6 +74,13 @@ def signed_off(on_file: SignOffsOnFile, make: str, kinds: Sequence[WorkKind], on
         tuple(person for person, one in found.items() if recorded and one.alone),
         tuple(person for person, one in found.items() if recorded and one.cosigned),
     )
+
+
+def _running(
+    on_file: SignOffsOnFile, person: str, make: str, kinds: Sequence[WorkKind], on: date
+) -> dict[WorkKind, list[SignOff]]:
+    theirs = on_file.of(person) if person in on_file.people else ()
+    return {kind: [one for one in theirs if _is_for(one, make, kind, on)] for kind in kinds}
 
 
 def _is_for(one: SignOff, make: str, kind: WorkKind, on: date) -> bool:

@@ -109,6 +109,13 @@ ADDED = {
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
     "GET /api/reports/month",
+    "GET /api/sign-offs",
+    "GET /api/sign-offs/needed",
+    "GET /api/users/{user_id}/sign-offs",
+    "POST /api/users/{user_id}/sign-offs",
+    "POST /api/sign-offs/{sign_off_id}/end",
+    "POST /api/users/{user_id}/access",
+    "POST /api/access/{access_id}/end",
     "GET /api/equipment/upkeep",
     "PUT /api/equipment/{equipment_id}/cost",
     "POST /api/equipment/{equipment_id}/versions",

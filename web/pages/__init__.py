@@ -42,7 +42,7 @@ from web.pages.notes import (
     queues,
 )
 from web.pages.review import advice_audit, first_steps, month, review, review_more
-from web.pages.shop import backups, equipment, failure_sheets, shop, subscriptions, upkeep
+from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -94,6 +94,7 @@ ROUTERS = (
     failure_sheets.router,
     subscriptions.router,
     people.router,
+    sign_offs.router,
     backups.router,
     what_if.router,
 )

@@ -25,7 +25,7 @@ from kb.records.store.shop import sign_offs as store
 from kb.records.tables import SignOffRow, User
 from kb.vehicle.kinds_of_work import kinds_of_work
 
-LONGEST = {"make": 80, "trained_what": 120, "note": 300}
+LONGEST = {"makes": 80, "make": 80, "trained_what": 120, "note": 300}
 NO_SECRETS = (
     "No password, PIN or key is kept here. Refused is what names one, a word of "
     f"{MIXED} or more characters with a capital, a small letter and a digit, and one of {LONG_KEY} or more "
@@ -145,7 +145,7 @@ def _refuse_what_cannot_be(desk: Desk, person: User, draft: SignOffDraft) -> Non
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
     for make in draft.makes:
-        refuse_texts({"make": make})
+        refuse_texts({"makes": make})
     refuse_texts({"trained_what": draft.trained_what, "note": draft.note})
 
 

@@ -1,4 +1,4 @@
-"""Who may sign in: seen by everybody, changed by the owner."""
+"""Who may sign in, changed by the owner, and who needs signing off, told to lead and owner."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.access import accounts, sign_ins
+from kb.desk.shop import who_needs_signing
 from kb.errors import KbError
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -16,7 +17,9 @@ router = APIRouter(prefix="/shop/people")
 def _page(visit: Visit, refused: KbError | None = None) -> Response:
     with visit.reading() as desk:
         users = accounts.list_users(desk)
-    return visit.page("shop/people.html", place="/shop", users=users, refused=refused)
+        needs = who_needs_signing.who_needs_signing(desk) if visit.may("lead", "owner") else None
+    ids = {one.name: one.id for one in users}
+    return visit.page("shop/people.html", place="/shop", users=users, needs=needs, ids=ids, refused=refused)
 
 
 @router.get("")

@@ -97,7 +97,7 @@ def test_what_ended_or_whose_account_is_closed_counts_no_more(shop: RunningShop)
         ({"trained_on": date(2026, 11, 1)}, "trained_on"),
         ({"valid_to": date(2026, 10, 30)}, "valid_to"),
         ({"note": "n" * 301}, "note"),
-        ({"makes": ("m" * 81,)}, "make"),
+        ({"makes": ("m" * 81,)}, "makes"),
         ({"note": "portal: Winter2026x"}, "note"),
         ({"trained_what": "PIN 4711"}, "trained_what"),
     ],
