@@ -8,6 +8,9 @@ from types import MappingProxyType
 from kb.nouns import recorded_words
 from kb.nouns.advice import Verdict
 from kb.nouns.bay.clocks import USUAL
+from kb.nouns.bay.waiting import WAITING_WORDS
+from kb.nouns.lead.queues import QUEUE_WORDS
+from kb.nouns.review.alarms import ALARM_WORDS
 from kb.nouns.shop.sign_offs import KIND_WORDS
 from kb.nouns.shop.who_needs_signing import ACCESS_WORDS
 
@@ -70,7 +73,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "no_answer": "no answer",
             "seen_not_asked": "here for something else, not asked",
         },
-        "alarm": {"shop": "worse than the shop", "past": "worse than it was"},
+        "alarm": {kind.value: words for kind, words in ALARM_WORDS.items()},
         "calibration": {
             "newest_on_file": "latest we know of",
             "superseded": "newer calibration exists",
@@ -117,13 +120,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "defect": "one defect, by what both name",
             "words": "nearly the same words",
         },
-        "queue": {
-            "proposals": "proposed",
-            "drafts": "in draft",
-            "contradicted": "contradicted by outcomes",
-            "look-again": "not looked at for a year",
-            "unanswered": "asked, nothing found",
-        },
+        "queue": QUEUE_WORDS,
         "correction": {
             "replaced": "modules replaced and programmed",
             "declined": "declined",
@@ -140,12 +137,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "injectors": "injectors",
             "setup": "setup or relearn only",
         },
-        "waiting_for": {
-            "soak": "a cold soak",
-            "part": "a part",
-            "customer_ok": "the customer's OK",
-            "lead": "the lead",
-        },
+        "waiting_for": {one.value: words for one, words in WAITING_WORDS.items()},
         "waiting_short": {
             "soak": "cold soak",
             "part": "part",

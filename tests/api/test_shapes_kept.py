@@ -108,6 +108,7 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/reports/week",
     "GET /api/reports/month",
     "GET /api/sign-offs",
     "GET /api/sign-offs/needed",

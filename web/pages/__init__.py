@@ -41,7 +41,7 @@ from web.pages.notes import (
     proposing,
     queues,
 )
-from web.pages.review import advice_audit, first_steps, month, review, review_more
+from web.pages.review import advice_audit, first_steps, month, review, review_more, week
 from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
@@ -86,6 +86,7 @@ ROUTERS = (
     review.router,
     review_more.router,
     month.router,
+    week.router,
     advice_audit.router,
     shop.router,
     checks.router,

@@ -16,8 +16,10 @@ from api.schemas.review.month import MonthOut, month_out
 from kb.desk.review import advice_report as advice_desk
 from kb.desk.review import alarms, reports
 from kb.desk.review import money_report as money_desk
+from kb.desk.review import week as week_desk
 from kb.desk.review.month import report as month_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
+from kb.nouns.review.week import Week
 
 router = Router(prefix="/reports", tags=["reports"])
 
@@ -77,6 +79,16 @@ def month_report(call: SignedInCall, month: date | None = None) -> MonthOut:
     """
     with call.reading() as desk:
         return month_out(month_desk.month_report(desk, month), desk.shop.currency)
+
+
+@router.get("/week")
+def week(call: SignedInCall) -> Week:
+    """For the owner: what is new, due, waiting or about to end, each line with what it is about.
+
+    Without `parts` nothing is. `at` is an id, a person's sign-in name or the name of a queue.
+    """
+    with call.reading() as desk:
+        return week_desk.week(desk)
 
 
 @router.get("/advice")

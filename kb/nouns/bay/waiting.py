@@ -16,6 +16,14 @@ class WaitingFor(StrEnum):
     LEAD = "lead"
 
 
+WAITING_WORDS = {
+    WaitingFor.SOAK: "a cold soak",
+    WaitingFor.PART: "a part",
+    WaitingFor.CUSTOMER_OK: "the customer's OK",
+    WaitingFor.LEAD: "the lead",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """What a concern waits for, in whose words, since when; `remark` such as "intake hose, Tuesday"."""

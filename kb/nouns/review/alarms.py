@@ -16,6 +16,9 @@ class AlarmKind(StrEnum):
     PAST = "past"
 
 
+ALARM_WORDS = {AlarmKind.SHOP: "worse than the shop", AlarmKind.PAST: "worse than it was"}
+
+
 @dataclass(frozen=True, slots=True)
 class Alarm:
     """More comebacks than bad luck explains: against what, the day that crossed the limit, and a sentence."""

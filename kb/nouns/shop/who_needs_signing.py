@@ -47,9 +47,14 @@ class WithoutSignOff:
 
     @property
     def sentence(self) -> str:
+        return f"{self.called}: {self.said}"
+
+    @property
+    def said(self) -> str:
+        """Without the name: "updates of Tarn (programmed Oct 28, 2026)"."""
         did = f"programmed {day_words(self.work.on)}" if self.work.on else f"prepares {self.work.ref}"
         make = f" of {self.work.make}" if self.work.make else ""
-        return f"{self.called}: {kinds_said(self.work.kinds)}{make} ({did})"
+        return f"{kinds_said(self.work.kinds)}{make} ({did})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +83,13 @@ class Ends:
 
     @property
     def sentence(self) -> str:
-        whose = f"{self.called}: {self.what}{f' of {self.make}' if self.make else ', every make'}"
-        return f"{whose} {'ended' if self.is_over else 'ends'} {day_words(self.on)}"
+        return f"{self.called}: {self.said}"
+
+    @property
+    def said(self) -> str:
+        """Without the name: "sign-off for airbags of Tarn ends Nov 12, 2026"."""
+        of = f" of {self.make}" if self.make else ", every make"
+        return f"{self.what}{of} {'ended' if self.is_over else 'ends'} {day_words(self.on)}"
 
 
 @dataclass(frozen=True, slots=True)

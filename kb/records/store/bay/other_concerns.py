@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from datetime import datetime
 
 from sqlalchemy import Select, bindparam, select, tuple_
 from sqlmodel import Session, col
@@ -93,6 +94,14 @@ def concerns_listed(
     if after is not None:
         query = query.where(tuple_(*order) < (after.opened_on, after.id))
     query = query.order_by(*(one.desc() for one in order)).limit(limit)
+    return [other_concern(*row) for row in session.execute(query)]
+
+
+def waiting_longest(session: Session, shop_id: int, since: datetime, most: int) -> list[OtherConcern]:
+    """Open concerns that wait for something since that moment or longer, the longest first."""
+    waits = (col(ConcernRow.waiting_for) != "", col(ConcernRow.waiting_since) <= since)
+    query = joined().where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.state) == "open", *waits)
+    query = query.order_by(col(ConcernRow.waiting_since), col(ConcernRow.id)).limit(most)
     return [other_concern(*row) for row in session.execute(query)]
 
 
