@@ -14,7 +14,11 @@ import shutil
 import signal
 import subprocess
 import sys
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
+
+import api.commands
 
 _MOMENTS = {
     "os.rename",
@@ -84,7 +88,9 @@ def _forked(pristine: Path, work: Path, wanted: int, command: list[str]) -> None
 
 
 def main(pristine: Path, into: Path, places: int, command: list[str]) -> None:
-    import api.cli  # noqa: F401  # once, before the forks
+    commands = (f"api.commands.{found.name}" for found in iter_modules(api.commands.__path__))
+    for module in ("api.cli", "api.nightly_backup", *commands):  # once: loading takes longer than a command
+        import_module(module)
 
     _forked(pristine, into / "whole", 0, command)
     met = int((into / "whole" / "moments").read_text())
