@@ -149,21 +149,22 @@ def sqlite_shop(
 
 @pytest.fixture
 def postgres_database(postgres_url: str) -> Iterator[str]:
-    """The URL of a fresh database of a shop."""
+    """The URL of a fresh database of a shop, for another process than this."""
     with postgres.database(postgres_url) as url:
         yield url
 
 
 @pytest.fixture(scope="session")
 def postgres_engine(postgres_url: str) -> Engine:
-    """As `sqlite_engine`."""
-    return open_engine(postgres.copied(postgres_url))
+    """As `sqlite_engine`, and always on the same database."""
+    return open_engine(postgres.used_again(postgres_url))
 
 
 @pytest.fixture
 def postgres_shop(
-    postgres_engine: Engine, postgres_database: str, new_shop: ShopFacts, clock: StandingClock
+    postgres_engine: Engine, postgres_url: str, new_shop: ShopFacts, clock: StandingClock
 ) -> Iterator[RunningShop]:
+    postgres.back_to_the_start(postgres_url)
     shop = RunningShop(Records(postgres_engine), new_shop, clock)
     yield shop
     shop.close()
