@@ -143,6 +143,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "part": "part",
             "customer_ok": "customer's OK",
             "lead": "lead",
+            "sent_out": "sent out",
             "nothing": "can go on",
         },
         "shows": _as_kept("label", "screen", "error") | {"other": "something else"},

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from enum import StrEnum
+from typing import Annotated, TypeVar
 
 from fastapi import Query
 
 from api.schemas.base import BIGGEST_ID
 from kb.errors import BadInput
 
+Choice = TypeVar("Choice", bound=StrEnum)
 OptionalId = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]
 FIRST_DAY, LAST_DAY = date(1980, 1, 1), date(2199, 12, 31)
 
@@ -35,3 +37,14 @@ def day_asked(text: str, field: str) -> date | None:
         years = f"{FIRST_DAY.year} to {LAST_DAY.year}"
         raise BadInput(f"Only days of the years {years} can be asked for.", fields={field: years})
     return day
+
+
+def choice_asked(text: str, kind: type[Choice], field: str) -> Choice | None:
+    """One of a kind; None where nothing is asked. Raises BadInput that names the field."""
+    if not text:
+        return None
+    try:
+        return kind(text)
+    except ValueError:
+        known = ", ".join(one.value for one in kind)
+        raise BadInput(f"That is none of {known}.", fields={field: known}) from None

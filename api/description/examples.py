@@ -73,6 +73,29 @@ EXAMPLES: dict[str, Any] = {
     "put_calibration": {"calibration_id": "0447B", "source": "typed", "confirmed": True},
     "put_look_up": {"looked_up_on": "2026-10-29", "newest_id": "0447D"},
     "wait_for": {"waiting_for": "part", "remark": "intake hose, Tuesday"},
+    "send_out": {"way": "mobile_programmer", "sent_to": "Mobile programming", "told_price": 145},
+    "tell_result": {
+        "result": "programmed",
+        "done_on": "2026-10-29",
+        "modules": [
+            {
+                "module": "PCM",
+                "result": "completed",
+                "update_id": 2,
+                "calibration_before": "0447B",
+                "calibration_after": "0447D",
+            }
+        ],
+        "invoice": 145,
+        "invoice_number": "3310",
+    },
+    "put_way_price": {
+        "make": "Tarn",
+        "way": "mobile_programmer",
+        "price": 145,
+        "days": 2,
+        "asked_on": "2026-10-12",
+    },
     "put_gate": {"result": "fine", "value": "12.6 V"},
     "put_codes": {"codes": "P0171 P0300", "codes_scanned": "stored"},
     "keep_snapshot": {

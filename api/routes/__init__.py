@@ -17,6 +17,7 @@ from api.routes.bay import (
     recalls,
     release,
     search,
+    sent_out,
     waiting,
     whatif,
 )
@@ -24,7 +25,7 @@ from api.routes.calls import outcomes
 from api.routes.imports import imports, reflashes_read
 from api.routes.notes import bulk, families, lexicon, notes, proposals
 from api.routes.review import reports
-from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions
+from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions, ways
 from api.routing import Router
 
 OPEN_ROUTERS: tuple[Router, ...] = (people.open_router, docs.router)
@@ -46,6 +47,7 @@ ROUTERS: tuple[Router, ...] = (
     release.router,
     papers.router,
     handover.router,
+    sent_out.router,
     outcomes.router,
     bulk.router,
     notes.router,
@@ -58,5 +60,6 @@ ROUTERS: tuple[Router, ...] = (
     shop.router,
     equipment.router,
     failure_sheets.router,
+    ways.router,
     subscriptions.router,
 )

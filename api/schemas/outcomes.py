@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Annotated
+from datetime import date, datetime
+from typing import Annotated, Self
 
 from pydantic import Field
 
-from api.schemas.base import IdIn, In, Money, Text, Whole, Word
+from api.schemas.base import IdIn, In, Money, Out, Text, Whole, Word
+from kb.nouns.bay.sent_out import SentOut, SentOutResult
 from kb.nouns.concerns import (
     Duplicated,
     FollowUpResult,
@@ -121,3 +122,73 @@ class PaymentBody(In):
     amount: Money
     who_paid: Word
     remark: Text = ""
+
+
+class SentOutBody(In):
+    """To whom it goes. Without `due_on` the days of the price on file say when its result is asked for.
+
+    `why_not`: why, where a reflash is not what was advised.
+    """
+
+    way: Way
+    module: Word = ""
+    update_id: IdIn | None = None
+    sent_to: Word = ""
+    told_price: Money | None = None
+    due_on: date | None = None
+    why_not: Text = ""
+
+
+class SentBackBody(In):
+    """What came back. Modules that were programmed count for this concern, like our own, under their way."""
+
+    result: SentOutResult
+    done_on: date
+    modules: list[ModuleBody] = Field(default_factory=list, max_length=50)
+    what_was_done: Text = ""
+    invoice: Money | None = None
+    invoice_number: Word = ""
+    who_paid: Word = "shop"
+    duplicated_before: Duplicated = Duplicated.YES
+
+
+class SentOutOut(Out):
+    """One time that it was sent out; `result` is empty while nobody told."""
+
+    id: int
+    concern_id: int
+    way: Way
+    module: str
+    update_id: int | None
+    sent_to: str
+    told_price: float | None
+    sent_on: date
+    due_on: date
+    by: str
+    at: datetime
+    result: SentOutResult
+    back_on: date | None
+    what_was_done: str
+    invoice: float | None
+    invoice_number: str
+    event_id: int | None
+    told_by: str
+
+    @classmethod
+    def told(cls, sent: SentOut, currency: str) -> Self:
+        return cls.of_money(sent, currency)
+
+
+class SentBackOut(SentOutOut):
+    """The same with what is `still_asked_for`: IDs before and after, the invoice."""
+
+    still_asked_for: tuple[str, ...]
+
+
+class StillOutOut(Out):
+    """One that is out; `is_due`: its result is to be asked for."""
+
+    ref: str
+    complaint: str
+    is_due: bool
+    sent: SentOutOut

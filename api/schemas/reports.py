@@ -9,8 +9,10 @@ from pydantic import Field
 from api.schemas.base import In, Out, Text
 from kb.desk.review.reports import NamedReport
 from kb.nouns.currency import to_major
+from kb.nouns.recorded_words import in_words
 from kb.nouns.review.alarms import AlarmKind
 from kb.nouns.review.reflash_report import ReportRow
+from kb.nouns.shop.ways import Way
 
 Interval = tuple[float, float]
 
@@ -63,6 +65,12 @@ class RowOut(Out):
     worse_than_it_was: AlarmOut | None
 
 
+class WayRowOut(RowOut):
+    """The reflashes of one way together: who did them."""
+
+    way: Way
+
+
 class ToldUnaskedOut(Out):
     """Share of failures that a shop hears of without asking: mean, lowest and highest fifth of the belief.
 
@@ -99,6 +107,7 @@ class ReflashReportOut(Out):
     told_unasked: ToldUnaskedOut
     shop: RowOut
     rows: list[RowOut]
+    by_way: list[WayRowOut]
 
 
 def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
@@ -109,6 +118,10 @@ def report_out(named: NamedReport, currency: str) -> ReflashReportOut:
         told_unasked=named.told,
         shop=_row(report.shop, "", "The shop", currency),
         rows=[_row(row, *_called(named.names[row.update or 0]), currency) for row in report.rows],
+        by_way=[
+            WayRowOut(**dict(_row(row, "", in_words(way, "way"), currency)), way=way)
+            for way, row in named.by_way
+        ],
     )
 
 

@@ -1,14 +1,16 @@
-"""Bodies about subscriptions and plans on offer. Money is in whole units."""
+"""Bodies about subscriptions, plans on offer and what others ask. Money is in whole units."""
 
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Self
 
 from pydantic import Field
 
 from api.schemas.base import In, Money, Out, Text, Word
+from api.schemas.money import in_whole_units
 from kb.desk.shop.subscriptions import LONGEST_DAYS, SubscriptionKind
+from kb.nouns.shop.ways import Way, WayPrice
 
 
 class SubscriptionBody(In):
@@ -70,3 +72,38 @@ class PlanOfferSavedOut(PlanOfferOut):
     """`replaced`: the plan of the same make and length that stood before."""
 
     replaced: PlanOfferOut | None
+
+
+class WayPriceBody(In):
+    """What somebody else asks for programming; empty `module`: any of the make; `version` 0: a new one."""
+
+    make: Word
+    way: Way
+    price: Money
+    days: Annotated[int, Field(ge=0, le=365)]
+    asked_on: date
+    module: Word = ""
+    asked_of: Word = ""
+    remark: Text = ""
+    version: int = 0
+
+
+class WayPriceOut(Out):
+    """A price as it stands; `is_old`: asked longer ago than the shop's limit."""
+
+    id: int
+    version: int
+    by: str
+    is_old: bool
+    make: str
+    module: str
+    way: Way
+    price: float
+    days: int
+    asked_on: date
+    asked_of: str
+    remark: str
+
+    @classmethod
+    def told(cls, price: WayPrice, currency: str) -> Self:
+        return cls.of(price, **in_whole_units(price.content, currency))

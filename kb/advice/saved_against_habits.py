@@ -35,7 +35,7 @@ def costs_of(
     """
     if not in_hand.candidates:
         return None
-    priced = prices_of(in_hand.candidates, in_hand.costs)
+    priced = prices_of(in_hand.candidates, in_hand.costs, in_hand.free_because)
     lines = zip(in_hand.candidates, priced.reflash, strict=True)
     prices = {kept[one.note_id]: line.total for one, line in lines}
     first = kept[in_hand.candidates[0].note_id]

@@ -27,16 +27,19 @@ NOTHING_OPEN = "no open recall or coverage is on record"
 NO_SUBSCRIPTION = "no subscription running"
 
 
-def ways_of(candidate: CandidateInHand, settings: CostSettings) -> tuple[WayCost, ...]:
+def ways_of(
+    candidate: CandidateInHand, settings: CostSettings, free_because: str = ""
+) -> tuple[WayCost, ...]:
     """Each way with what it costs, the one to take first, then as dear as they are; forbidden ones last.
 
-    Empty where no price of another way is kept. Where every way is forbidden, here comes first.
+    `free_because` is why the dealer may do it free, empty where nothing on record says so. Empty where no
+    price of another way is kept. Where every way is forbidden, here comes first.
     """
     asked = candidate.ways
     if asked is None or not asked.offers:
         return ()
     here = _here(candidate, asked, settings)
-    every = (here, *(_away(one, asked, settings) for one in asked.offers))
+    every = (here, *(_away(one, asked, settings, free_because) for one in asked.offers))
     return tuple(sorted(every, key=_rank))
 
 
@@ -59,7 +62,7 @@ def _here(candidate: CandidateInHand, asked: WaysInHand, settings: CostSettings)
     return WayCost(Way.HERE, whole.total, whole.customer, whole.shop, work.total, 0, why_not, remark)
 
 
-def _away(offer: WayOffer, asked: WaysInHand, settings: CostSettings) -> WayCost:
+def _away(offer: WayOffer, asked: WaysInHand, settings: CostSettings, free_because: str) -> WayCost:
     """The vehicle's days are the shop's to bear: a bay taken, a customer without a car."""
     whole = costs.added(
         "",
@@ -76,8 +79,8 @@ def _away(offer: WayOffer, asked: WaysInHand, settings: CostSettings) -> WayCost
         whole.shop,
         offer.price,
         offer.days,
-        NOTHING_OPEN if free and not asked.free_because else "",
-        asked.free_because if free else "",
+        NOTHING_OPEN if free and not free_because else "",
+        free_because if free else "",
         offer.asked_on,
         offer.asked_of,
         offer.is_old,

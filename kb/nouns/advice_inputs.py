@@ -183,7 +183,7 @@ class ConcernInHand:
     `ruled_out` are updates without IDs that a look-up by VIN took out. `near` are the notes to read where no
     update is about it; `left_out_by_year` says which are, and are not for its year. `leaves_today`: it cannot
     stay overnight. `to_settle` comes before anything that needs a module that talks; `faults` are gates
-    settled as a cause.
+    settled as a cause. `free_because`: why the dealer may do it free, empty where nothing on record says so.
     """
 
     concern_id: int
@@ -203,6 +203,7 @@ class ConcernInHand:
     leaves_today: bool = False
     to_settle: tuple[ToSettle, ...] = ()
     faults: tuple[FoundCause, ...] = ()
+    free_because: str = ""
 
     @property
     def stays_parked(self) -> bool:

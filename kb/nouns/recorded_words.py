@@ -70,6 +70,17 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "dealer_paid": "dealer",
             "dealer_free": "dealer, free",
         },
+        "way_to": {
+            "mobile_programmer": "a mobile programmer",
+            "dealer_paid": "the dealer, paid",
+            "dealer_free": "the dealer, free",
+        },
+        "sent_out": {
+            "programmed": "programmed",
+            "other_repair": "another repair",
+            "nothing_done": "nothing done",
+            "no_word": "no word came",
+        },
         "finding": {"inconclusive": "could not tell"},
         "cameras": {
             "not_required": "not required",

@@ -17,6 +17,7 @@ from kb.nouns.chance_words import counted
 from kb.nouns.concerns import Duplicated, Ending, FindingResult
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import TwoWords, in_words, result_word
+from kb.nouns.shop.ways import Way
 from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
 from kb.papers.customer_word import answer_said
 from kb.papers.plain_text import PaperLine, PaperPart
@@ -128,6 +129,7 @@ def _programmed(
 def _sitting(one: Programmed, words: ShopWords) -> Iterator[tuple[str, str]]:
     bulletin = f"bulletin {one.update_number}" if one.update_number else ""
     by = f"by {words.person(one.technician)}" if one.technician else ""
+    by = by if one.way is Way.HERE else in_words(one.way, "way")
     said = (day_words(one.performed_on), in_words(one.result, "result"), bulletin, by)
     yield one.module, ", ".join(filter(None, said))
     if one.error_text:

@@ -14,6 +14,8 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "by_way",
+    "parameters.way",
     "steps.way",
     "candidates.ways",
     "candidates.ways_sentence",
@@ -170,6 +172,14 @@ CALLS = {
     "POST /api/proposals/{proposal_id}/decline",
     "POST /api/proposals/{proposal_id}/publish",
     "POST /api/proposals/{proposal_id}/withdraw",
+    "GET /api/way-prices",
+    "PUT /api/way-prices",
+    "POST /api/way-prices/{price_id}/retire",
+    "GET /api/sent-out",
+    "GET /api/concerns/{concern_id}/sent-out",
+    "POST /api/concerns/{concern_id}/sent-out",
+    "DELETE /api/concerns/{concern_id}/sent-out",
+    "POST /api/concerns/{concern_id}/sent-out/result",
 }
 """The calls that came since."""
 

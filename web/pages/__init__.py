@@ -22,6 +22,7 @@ from web.pages.bay import (
     recalls,
     release,
     search,
+    sent_out,
     what_if,
 )
 from web.pages.bay.seen import into_concern, photos
@@ -42,7 +43,7 @@ from web.pages.notes import (
     queues,
 )
 from web.pages.review import advice_audit, first_steps, month, review, review_more, week
-from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep
+from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep, ways
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
 ROUTERS = (
@@ -65,6 +66,7 @@ ROUTERS = (
     failed.router,
     programming.router,
     release.router,
+    sent_out.router,
     followups.router,
     papers.router,
     search.router,
@@ -93,6 +95,7 @@ ROUTERS = (
     equipment.router,
     upkeep.router,
     failure_sheets.router,
+    ways.router,
     subscriptions.router,
     people.router,
     sign_offs.router,

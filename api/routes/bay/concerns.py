@@ -63,7 +63,7 @@ def list_concerns(
     limit: Most = 100,
     after: After = None,
     mine: bool = False,
-    waiting_for: Annotated[str, Query(pattern="^(soak|part|customer_ok|lead|nothing|)$")] = "",
+    waiting_for: Annotated[str, Query(pattern="^(soak|part|customer_ok|lead|sent_out|nothing|)$")] = "",
     module: Word = "",
 ) -> tuple[ConcernLine, ...]:
     """Newest first, narrowed by what is asked for. Where more follow, the header Link names the next call."""

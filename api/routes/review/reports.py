@@ -20,6 +20,7 @@ from kb.desk.review import week as week_desk
 from kb.desk.review.month import report as month_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.nouns.review.week import Week
+from kb.nouns.shop.ways import Way
 
 router = Router(prefix="/reports", tags=["reports"])
 
@@ -34,12 +35,13 @@ def reflash_report(
     make: Word = "",
     module: Word = "",
     as_of: date | None = None,
+    way: Way | None = None,
 ) -> ReflashReportOut:
     """What each reflash really cured. `from` and `to` are days of the reflash, inclusive.
 
-    `make` and `module` choose rows; what updates are like in general stays the shop's.
+    `make`, `module` and `way` (who did it) choose rows; what updates are like in general stays the shop's.
     """
-    asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of)
+    asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of, way)
     with call.reading() as desk:
         return report_out(reports.reflash_report(desk, asked), desk.shop.currency)
 

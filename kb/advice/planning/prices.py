@@ -25,8 +25,10 @@ class Prices:
     fee: CostLine
 
 
-def prices_of(candidates: Sequence[CandidateInHand], settings: CostSettings) -> Prices:
-    ways = tuple(ways_of(one, settings) for one in candidates)
+def prices_of(
+    candidates: Sequence[CandidateInHand], settings: CostSettings, free_because: str = ""
+) -> Prices:
+    ways = tuple(ways_of(one, settings, free_because) for one in candidates)
     away = [way_of(some) is not Way.HERE for some in ways]
     fee = costs.subscription(settings)
     own = [fee] if any(away) else []

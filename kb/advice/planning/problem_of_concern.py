@@ -51,7 +51,7 @@ def decide(
     """The problem of this concern, with the checks most worth asking."""
     offered = offered_checks(concern, learned)
     planned = tuple(_plan_check(c, candidates, learned, concern.costs) for c in offered)
-    prices = prices_of(candidates, concern.costs)
+    prices = prices_of(candidates, concern.costs, concern.free_because)
     bare = _problem(candidates, found, prices, concern.costs)
     kept, left_out = _select(bare, planned, learned, room(settings.plan_checks, len(candidates)))
     lines = {c.definition.key: costs.check(c.definition, concern.costs) for c in offered}

@@ -19,7 +19,8 @@ from kb.nouns.advice_inputs import CandidateInHand
 from kb.nouns.notes import Grade
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE, WindowRule
 from kb.nouns.review.alarms import Alarm
-from kb.nouns.review.reflash_report import ReflashReport, ToldUnasked
+from kb.nouns.review.reflash_report import ReflashReport, ReportRow, ToldUnasked
+from kb.nouns.shop.ways import Way
 from kb.outcomes.report_rows import AboutUpdates
 from kb.outcomes.review import ReviewSettings, review
 from kb.outcomes.worth_of_a_call import told_unasked
@@ -30,7 +31,10 @@ from kb.vehicle.families import fold
 
 @dataclass(frozen=True, slots=True)
 class ReportFilter:
-    """What to count. `since` and `until` are days of the reflash, inclusive; None takes the shop's own."""
+    """What to count. `since` and `until` are days of the reflash, inclusive; None takes the shop's own.
+
+    `way`: who did it, None for everybody.
+    """
 
     window_days: int | None = None
     level: float = INTERVAL_LEVEL
@@ -39,18 +43,21 @@ class ReportFilter:
     make: str = ""
     module: str = ""
     as_of: date | None = None
+    way: Way | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class NamedReport:
     """The report, and the number and title of each update in it by id (0: nobody named the update).
 
-    `told`: how many failures the shop hears of unasked, by all its calls whatever was chosen.
+    `by_way`: each way's reflashes together, of the same choice; none where all was ever done here. `told`:
+    how many failures the shop hears of unasked, by all its calls whatever was chosen.
     """
 
     report: ReflashReport
     names: Mapping[int, tuple[str, str]]
     told: ToldUnasked
+    by_way: tuple[tuple[Way, ReportRow], ...] = ()
 
 
 @lead_or_owner
@@ -79,7 +86,9 @@ def wanted_by(desk: Desk, asked: ReportFilter) -> tuple[date, WindowRule, Counts
 
 
 def _selection(asked: ReportFilter) -> Selection:
-    return Selection(asked.since, asked.until, asked.make, asked.module)
+    return Selection(
+        asked.since, asked.until, asked.make, asked.module, way=asked.way.value if asked.way else ""
+    )
 
 
 def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
@@ -96,16 +105,28 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
         comeback_costs=shown.costs.by_update,
         alarms=alarms_desk.alarms(desk, as_of, rule),
     )
-    report = review(
-        shown.counts,
-        as_of,
-        shop=None if shown is in_time else in_time.counts,
-        settings=ReviewSettings(asked.level, settings.prior(), shop.calls),
-        about=about,
-    )
+    how = ReviewSettings(asked.level, settings.prior(), shop.calls)
+    whole = None if shown is in_time else in_time.counts
+    report = review(shown.counts, as_of, shop=whole, settings=how, about=about)
     shop_row = replace(report.shop, comeback_cost=in_time.costs.total.minor)
     told = told_unasked(shop.counts, shop.calls, shop.silence)
-    return NamedReport(replace(report, shop=shop_row), names, told)
+    return NamedReport(replace(report, shop=shop_row), names, told, _by_way(desk, asked, in_time, how))
+
+
+def _by_way(
+    desk: Desk, asked: ReportFilter, in_time: Counted, how: ReviewSettings
+) -> tuple[tuple[Way, ReportRow], ...]:
+    """Each way's reflashes as if of one update; nothing where another way than here was never used."""
+    used = {Way(one) for one in counts_store.ways_used(desk.session, desk.shop.id)}
+    if not used:
+        return ()
+    as_of, rows = _check(desk, asked), []
+    for way in (one for one in Way if one in used | {Way.HERE} and asked.way in (None, one)):
+        theirs = counts_of(desk, replace(asked, way=way))
+        about = AboutUpdates(comeback_costs=theirs.costs.by_update)
+        row = review(theirs.counts, as_of, shop=in_time.counts, settings=how, about=about).chosen
+        rows += [(way, row)] if row else []
+    return tuple(rows)
 
 
 @lead_or_owner

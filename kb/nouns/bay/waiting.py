@@ -8,12 +8,13 @@ from enum import StrEnum
 
 
 class WaitingFor(StrEnum):
-    """A cold soak, a part, the customer's OK, or a word of the lead."""
+    """A cold soak, a part, the customer's OK, a word of the lead, or what somebody else programs."""
 
     SOAK = "soak"
     PART = "part"
     CUSTOMER_OK = "customer_ok"
     LEAD = "lead"
+    SENT_OUT = "sent_out"
 
 
 WAITING_WORDS = {
@@ -21,6 +22,7 @@ WAITING_WORDS = {
     WaitingFor.PART: "a part",
     WaitingFor.CUSTOMER_OK: "the customer's OK",
     WaitingFor.LEAD: "the lead",
+    WaitingFor.SENT_OUT: "its result",
 }
 
 

@@ -75,15 +75,14 @@ class WaysInHand:
     """What decides who may program one update's module on one vehicle, and at which price.
 
     `listed`: whether a device here is listed for this make, None where nobody entered what is. `signed_off`:
-    who may do this kind of work on this make today. `free_because`: why the dealer may do it free, empty
-    where nothing on record says so. `part`: what goes in with the software, whoever programs it.
+    who may do this kind of work on this make today. `part`: what goes in with the software, whoever programs
+    it.
     """
 
     make: str
     offers: tuple[WayOffer, ...]
     listed: bool | None = None
     signed_off: SignedOff | None = None
-    free_because: str = ""
     part: float = 0.0
 
 

@@ -19,6 +19,7 @@ class ProgrammingEvent(OfShop, table=True):
     """
 
     __tablename__ = "programming_event"
+    __table_args__ = (Index("programming_event_by_way", "shop_id", "way"), NEVER_REUSE_IDS)
     vehicle_id: int = Field(foreign_key="vehicle.id", index=True)
     technician: str
     performed_on: date

@@ -38,8 +38,8 @@ def nobody(*alone: str) -> SignedOff:
     return SignedOff("Tarn", (WorkKind.UPDATE,), TODAY, recorded=True, alone=alone)
 
 
-def advised(*candidates: CandidateInHand, shop: CostSettings = SHOP) -> Advice:
-    return advise(in_hand(candidates, costs=shop), learn((), (), SETTINGS), SETTINGS)
+def advised(*candidates: CandidateInHand, shop: CostSettings = SHOP, free: str = "") -> Advice:
+    return advise(in_hand(candidates, costs=shop, free_because=free), learn((), (), SETTINGS), SETTINGS)
 
 
 def test_the_worked_example_of_a_shop_without_a_subscription() -> None:
@@ -90,7 +90,7 @@ def test_free_at_the_dealer_is_open_only_with_coverage_on_record() -> None:
     free = offer(Way.DEALER_FREE, 0.0, 1)
     closed, covered = (
         ways_of(asked(free), SHOP),
-        ways_of(asked(free, free_because="coverage may apply"), SHOP),
+        ways_of(asked(free), SHOP, "coverage may apply"),
     )
     assert [one.way for one in closed] == [Way.HERE, Way.DEALER_FREE]
     assert closed[1].why_not == "no open recall or coverage is on record"
@@ -111,17 +111,18 @@ def test_a_price_for_the_module_goes_before_one_for_any_and_an_old_one_is_said()
 
 MONEY = st.floats(0, 900).map(lambda one: round(one, 2))
 
+FREE = st.sampled_from(("", "coverage may apply"))
+
 
 @st.composite
 def candidates_with_ways(draw: st.DrawFn, note: int = 1) -> CandidateInHand:
     chosen = draw(st.lists(st.sampled_from(AWAY), unique=True, min_size=1))
     offers = tuple(offer(way, draw(MONEY), draw(st.integers(0, 5))) for way in chosen)
-    free = draw(st.sampled_from(("", "coverage may apply")))
-    ways = WaysInHand("Tarn", offers, draw(st.sampled_from((None, True, False))), None, free, draw(MONEY))
+    ways = WaysInHand("Tarn", offers, draw(st.sampled_from((None, True, False))), None, draw(MONEY))
     return candidate(note, other_cost=draw(MONEY), ways=ways)
 
 
-def slowly(one: CandidateInHand, shop: CostSettings) -> dict[Way, float]:
+def slowly(one: CandidateInHand, shop: CostSettings, free: str) -> dict[Way, float]:
     """What each allowed way costs, written out."""
     assert one.ways is not None
     fee = 0.0 if shop.subscription_active else shop.subscription_fee
@@ -129,18 +130,18 @@ def slowly(one: CandidateInHand, shop: CostSettings) -> dict[Way, float]:
     if one.ways.listed is not False:
         found[Way.HERE] = 150.0 + one.other_cost + 0.03 * 150.0 + 0.005 * 900.0 + fee
     for other in one.ways.offers:
-        if other.way is not Way.DEALER_FREE or one.ways.free_because:
+        if other.way is not Way.DEALER_FREE or free:
             found[other.way] = other.price + one.ways.part + other.days * shop.vehicle_day
     return found
 
 
 @settings(max_examples=60)
-@given(candidates_with_ways(), MONEY, MONEY, st.booleans())
+@given(candidates_with_ways(), MONEY, MONEY, st.booleans(), FREE)
 def test_the_cheapest_allowed_way_is_taken_as_every_way_tried_says(
-    one: CandidateInHand, fee: float, day: float, running: bool
+    one: CandidateInHand, fee: float, day: float, running: bool, free: str
 ) -> None:
     shop = replace(SHOP, subscription_fee=fee, subscription_active=running, vehicle_day=day)
-    slow, ways = slowly(one, shop), ways_of(one, shop)
+    slow, ways = slowly(one, shop, free), ways_of(one, shop, free)
     assert {w.way: pytest.approx(w.total) for w in ways if w.is_allowed} == slow
     assert all(w.customer + w.shop == pytest.approx(w.total) for w in ways)
     if slow:
@@ -160,14 +161,17 @@ def only(one: CandidateInHand, way: Way) -> CandidateInHand:
 
 
 @settings(max_examples=25)
-@given(candidates_with_ways(1), candidates_with_ways(2), MONEY)
+@given(candidates_with_ways(1), candidates_with_ways(2), MONEY, FREE)
 def test_the_plan_costs_what_the_best_of_all_combinations_of_ways_does(
-    first: CandidateInHand, second: CandidateInHand, day: float
+    first: CandidateInHand, second: CandidateInHand, day: float, free: str
 ) -> None:
     """Every allowed way of one update with every one of the other, each planned by itself; no fee is due."""
     shop = replace(SHOP, subscription_active=True, vehicle_day=day)
-    both = [slowly(one, shop) or {Way.HERE: 0.0} for one in (first, second)]
-    planned = advised(first, second, shop=shop).plan
-    tried = [advised(only(first, one), only(second, other), shop=shop).plan for one, other in product(*both)]
+    both = [slowly(one, shop, free) or {Way.HERE: 0.0} for one in (first, second)]
+    planned = advised(first, second, shop=shop, free=free).plan
+    tried = [
+        advised(only(first, one), only(second, other), shop=shop, free=free).plan
+        for one, other in product(*both)
+    ]
     assert planned is not None
     assert planned.expected_cost == pytest.approx(min(one.expected_cost for one in tried if one))

@@ -7,6 +7,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from kb.desk.access import sign_ins
 from kb.desk.bay.handover import clocks, concern_list
+from kb.desk.bay.programming import sent_out
 from kb.desk.calls import morning_calls
 from kb.desk.notes import proposals
 from kb.desk.review import first_steps, queues, reports
@@ -47,15 +48,15 @@ def open_concerns(
     """Concerns of one state, newest first, narrowed as asked, and today's calls. `state=all` shows every one;
     `just_now`: what was heard in the last call.
     """
-    wanted = "" if state == "all" else state
     kept = {"mine": "yes" if mine else "", "waiting_for": waiting_for, "module": module}
     with visit.reading() as desk:
-        lines = concern_list.list_concerns(
-            desk, wanted, q, mine=bool(mine), waiting_for=waiting_for, module=module
+        found = concern_list.list_concerns(
+            desk, "" if state == "all" else state, q, mine=bool(mine), waiting_for=waiting_for, module=module
         )
-        lines = clocks.overdue_first(desk, lines)
+        lines = clocks.overdue_first(desk, found)
         kinds = concern_list.open_by_kind(desk) if state == "open" and not q else None
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
+        due_back = [one for one in sent_out.what_is_out(desk) if one.is_due]
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)
         waiting = queues.waiting(desk) if visit.may("lead", "owner") else ()
@@ -69,6 +70,7 @@ def open_concerns(
         narrowed={name: one for name, one in kept.items() if one},
         q=q,
         morning=to_call,
+        due_back=due_back,
         just_now=just_now,
         raised=raised,
         proposed=proposed,

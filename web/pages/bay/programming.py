@@ -70,7 +70,7 @@ def _form(
         context = on_concern(desk, concern_id) | {
             "equipment": equipment.for_events(desk),
             "subscriptions": [s for s in subscriptions.list_subscriptions(desk) if s.runs_on(desk.today)],
-            **_updates_and_stops(desk, concern_id),
+            **updates_and_stops(desk, concern_id),
             "kept": kept_with(desk, concern_id, visit.typed),
         }
     on_record = refused.details if isinstance(refused, Conflict) else {}
@@ -179,7 +179,7 @@ def answer_for(
         advice.decide(desk, concern_id, "reflash", said or why)
 
 
-def _updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
+def updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     """The candidates, then what was programmed here before: it may be recovered, or one sitting for two."""
     said = advice.give_advice(desk, concern_id)
     offered = {one.note: (one.number, one.title) for one in said.candidates}

@@ -13,9 +13,7 @@ MOST_MODULES = 3
 
 def event_typed(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
     """The event as typed. Raises BadInput that names the field."""
-    rows = tuple(_module(typed, n, concern_id) for n in _named(typed))
-    if not rows:
-        raise BadInput("Name the module that was programmed.", fields={"module_1": "PCM, TCM, BCM…"})
+    rows = modules_typed(typed, concern_id)
     other = (*typed.all("other_work"), *typed.all("other_work_words"))
     return ProgrammingEventDraft(
         modules=rows,
@@ -33,6 +31,14 @@ def event_typed(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
         who_was_called=typed.text("who_was_called"),
         remark=typed.text("remark"),
     )
+
+
+def modules_typed(typed: TypedForm, concern_id: int) -> tuple[ModuleResult, ...]:
+    """The modules as typed. Raises BadInput where there is none, or one cannot be."""
+    rows = tuple(_module(typed, n, concern_id) for n in _named(typed))
+    if not rows:
+        raise BadInput("Name the module that was programmed.", fields={"module_1": "PCM, TCM, BCM…"})
+    return rows
 
 
 def beside_its_fields(refused: KbError, typed: TypedForm) -> KbError:

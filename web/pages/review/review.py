@@ -14,14 +14,15 @@ from kb.desk.review import alarms, curves, money_report, reports, review_tables
 from kb.errors import BadInput, NotFound
 from kb.nouns.review.alarms import AlarmKind
 from kb.nouns.review.reflash_report import ReportRow
-from web.query_values import day_asked, number_asked
+from kb.nouns.shop.ways import Way
+from web.query_values import choice_asked, day_asked, number_asked
 from web.visits import Somebody, Visit
 
 router = APIRouter()
 
 SHOWN_ANSWERS = 5
 
-_FIELDS = ("from", "to", "make", "module", "window_days", "as_of")
+_FIELDS = ("from", "to", "make", "module", "way", "window_days", "as_of")
 
 
 @router.get("/review")
@@ -58,6 +59,7 @@ def show(visit: Somebody) -> Response:
         rows=named.report.best_first if named else (),
         names=named.names if named else {},
         told=named.told if named else None,
+        by_way=named.by_way if named else (),
         query=query_of(asked),
         programmed={"make": makes, "module": modules},
         half_taken=half_taken,
@@ -152,5 +154,6 @@ def filter_of(asked: dict[str, str]) -> reports.ReportFilter:
         until=day_asked(asked["to"], "to"),
         make=asked["make"],
         module=asked["module"],
+        way=choice_asked(asked["way"], Way, "way"),
         as_of=day_asked(asked["as_of"], "as_of"),
     )

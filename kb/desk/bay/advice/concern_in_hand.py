@@ -8,6 +8,7 @@ from kb.advice.before_plan.checks_of_updates import answered_already, needs_road
 from kb.advice.before_plan.newer_unknown import newer_unknown
 from kb.advice.before_plan.speaks_against import answered_by_words, by_words
 from kb.advice.before_plan.stops import gates_of, notices_of, stops_of
+from kb.advice.before_plan.ways_open import free_because
 from kb.advice.cautions.silent_vehicle import faults_of, talked, to_settle
 from kb.desk.bay.advice import candidates as candidates_desk
 from kb.desk.bay.advice import checks_on_file
@@ -70,6 +71,7 @@ def _gathered(desk: Desk, file: ConcernFile) -> ConcernInHand:
         leaves_today=file.overnight == Overnight.NO.value,
         to_settle=to_settle(concepts_of(desk, file), settled, scanned=talked(file), make=make),
         faults=faults_of(gates),
+        free_because=free_because(gates),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from kb.advice.before_plan.ways_open import free_because, listed_for
+from kb.advice.before_plan.ways_open import listed_for
 from kb.desk.bay.advice.candidates_in_hand import part_minor
 from kb.desk.bay.concern import concern_costs
 from kb.desk.context import Desk
@@ -39,7 +39,6 @@ def _ways(
         offers,
         listed_for(make, [one.content.validated for one in _devices(desk)]),
         sign_offs.signed_off(desk, make, kinds_of_work(candidate.module, replaced=replaced)),
-        free_because(gates),
         to_major(part_minor(settings, candidate.remedy), desk.shop.currency),
     )
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.handover.waiting import refuse_while_out
 from kb.desk.bay.outcomes.observed import renew_outcomes
 from kb.desk.bay.programming.release import refuse_to_close_unreleased
 from kb.desk.context import Desk, anyone_in_the_shop
@@ -43,7 +44,7 @@ def close_concern(
 
     | refused                                                         | as       |
     |-----------------------------------------------------------------|----------|
-    | closed already with another answer                              | Conflict |
+    | closed already with another answer, or out and not heard of     | Conflict |
     | cured by a reflash, without completed programming on record     | BadInput |
     | a camera calibration is open and nobody released the vehicle so | BadInput |
     | another cause, without a word on which                          | BadInput |
@@ -53,6 +54,7 @@ def close_concern(
     if row.state == "closed":
         _refuse_another_answer(held, ending, cured_by, other_cause, explained_by)
         return
+    refuse_while_out(row)
     refuse_to_close_unreleased(desk, concern_id)
     done = store.outcomes_of_concern(desk.session, concern_id)
     if ending is Ending.CURED_BY_REFLASH:

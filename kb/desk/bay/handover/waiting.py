@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput
+from kb.errors import BadInput, Conflict
 from kb.nouns.bay.clocks import ClockKind
 from kb.nouns.bay.waiting import Waiting, WaitingFor
 from kb.records.store.bay import clocks as clock_store
@@ -16,8 +16,15 @@ LONGEST_REMARK = 200
 
 @anyone_in_the_shop
 def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str = "") -> None:
-    """Say what it waits for, in place of what was said before. Raises Conflict for a closed concern."""
+    """Say what it waits for, in place of what was said before. Raises Conflict for a closed concern, and for
+    one that is out: that waits until its result is told.
+    """
     held = concerns_desk.still_open(desk, concern_id, "it waits for anything")
+    refuse_while_out(held.concern)
+    if waiting_for is WaitingFor.SENT_OUT:
+        raise BadInput(
+            "Send it out: that says to whom and until when.", fields={"waiting_for": "send it out"}
+        )
     said = remark.strip()
     if len(said) > LONGEST_REMARK:
         too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."
@@ -27,9 +34,26 @@ def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str =
 
 
 @anyone_in_the_shop
-def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> None:
-    """It waits no longer; with `arrived` only if that is what it waited for."""
+def wait_until_back(desk: Desk, concern_id: int, remark: str) -> None:
+    """It is out, and waits for its result."""
     row = concerns_desk.on_file(desk, concern_id).concern
+    _put(desk, row, Waiting(WaitingFor.SENT_OUT, remark[:LONGEST_REMARK], desk.actor.name, desk.now))
+
+
+def refuse_while_out(row: ConcernRow) -> None:
+    """Raise Conflict for a concern that is out."""
+    if row.waiting_for == WaitingFor.SENT_OUT.value:
+        raise Conflict("It is out. Say first what came back, or that no word came, or take that back.")
+
+
+@anyone_in_the_shop
+def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> None:
+    """It waits no longer; with `arrived` only if that is what it waited for. One that is out waits until its
+    result is told: Conflict.
+    """
+    row = concerns_desk.on_file(desk, concern_id).concern
+    if arrived is None:
+        refuse_while_out(row)
     waits_for = row.waiting_for
     if not waits_for or (arrived is not None and waits_for != arrived.value):
         return

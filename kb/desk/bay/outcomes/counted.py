@@ -31,13 +31,17 @@ EXACT_DAYS_TO = 20_000
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """Which reflashes: days inclusive; make and module in any writing, empty for all; None: all updates."""
+    """Which reflashes: days inclusive; make and module in any writing, empty for all; None: all updates.
+
+    `way`: who did them, empty for all.
+    """
 
     since: date | None = None
     until: date | None = None
     make: str = ""
     module: str = ""
     updates: tuple[int, ...] | None = None
+    way: str = ""
 
 
 EVERYTHING = Selection()
@@ -117,7 +121,8 @@ def _remembered_as(
         revisions["notes_removed"],
         revisions["concerns"] if chosen.make else None,
     )
-    parts = (chosen.since or chosen.until, chosen.make or chosen.module, chosen.updates is not None)
+    named = chosen.make or chosen.module or chosen.way
+    parts = (chosen.since or chosen.until, named, chosen.updates is not None)
     return ("counted", *map(bool, parts)), revision
 
 
@@ -164,7 +169,9 @@ def _lags(desk: Desk, as_of: date) -> tuple[tuple[int, int, int], ...]:
 
 def wanted_of(desk: Desk, as_of: date, rule: WindowRule, chosen: Selection) -> CountsWanted:
     """As the store takes it: makes and modules as they are written there."""
-    wanted = CountsWanted(as_of, rule.days, chosen.since, chosen.until, updates=chosen.updates)
+    wanted = CountsWanted(
+        as_of, rule.days, chosen.since, chosen.until, updates=chosen.updates, way=chosen.way
+    )
     if not chosen.make and not chosen.module:
         return wanted
     makes, modules = store.names_in_use(desk.session, desk.shop.id)

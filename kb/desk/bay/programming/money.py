@@ -36,8 +36,8 @@ def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
 @anyone_in_the_shop
 def record_payment(
     desk: Desk, concern_id: int, kind: str, amount_minor: int, who_paid: str, remark: str = ""
-) -> None:
-    """Record money of a repair order: billed, cost or credited, and whose it is."""
+) -> int:
+    """Record money of a repair order: billed, cost or credited, and whose it is; its id."""
     held = concerns_desk.on_file(desk, concern_id)
     wrong = {}
     if kind not in KINDS:
@@ -59,3 +59,4 @@ def record_payment(
     )
     case_store.add(desk.session, [row])
     desk.note_down("recorded money", "concern", concern_id, kind=kind, amount_minor=amount_minor)
+    return row.id or 0

@@ -22,6 +22,7 @@ from sqlalchemy import (
 from sqlmodel import Session, col
 
 from kb.nouns.outcomes import FAILURES, OPEN_KINDS, CountedAs
+from kb.nouns.shop.ways import AWAY
 from kb.records.store.imports.bulk import table_of
 from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, VehicleRow
 
@@ -31,7 +32,9 @@ AGING_KINDS = (*FAILURES, *OPEN_KINDS)
 
 @dataclass(frozen=True, slots=True)
 class CountsWanted:
-    """Which outcomes: reflashed by `as_of`, within the days, of these makes as stored, modules, updates."""
+    """Which outcomes: reflashed by `as_of`, within the days, of these makes as stored, modules, updates, and
+    of one way.
+    """
 
     as_of: date
     window_days: int
@@ -40,6 +43,7 @@ class CountsWanted:
     makes: tuple[str, ...] | None = None
     modules: tuple[str, ...] | None = None
     updates: tuple[int, ...] | None = None
+    way: str = ""
 
 
 def counted(session: Session, shop_id: int, wanted: CountsWanted, *, by_day: bool) -> list[tuple[int, ...]]:
@@ -147,6 +151,13 @@ def names_in_use(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
     return sorted(session.execute(makes).scalars()), sorted(session.execute(modules).scalars())
 
 
+def ways_used(session: Session, shop_id: int) -> list[str]:
+    """The ways other than here by which something was ever programmed."""
+    event = ProgrammingEvent
+    away = (col(event.shop_id) == shop_id, col(event.way).in_([one.value for one in AWAY]))
+    return list(session.execute(select(col(event.way)).where(*away).distinct()).scalars())
+
+
 def names_programmed(session: Session, shop_id: int) -> tuple[list[str], list[str]]:
     """Makes and modules as stored, of vehicles that were programmed."""
     makes = (
@@ -169,9 +180,19 @@ def _chosen(shop_id: int, wanted: CountsWanted) -> tuple[ColumnElement[bool], ..
         chosen.append(col(Outcome.update_id).in_(wanted.updates))
     if wanted.modules is not None:
         chosen.append(_of_a_module(wanted.modules))
+    if wanted.way:
+        chosen.append(_of_a_way(wanted.way))
     if wanted.makes is not None:
         chosen.append(col(VehicleRow.make).in_(wanted.makes))
     return tuple(chosen)
+
+
+def _of_a_way(way: str) -> ColumnElement[bool]:
+    own, reflash, event = table_of(Outcome), table_of(Reflash).alias("sat"), table_of(ProgrammingEvent)
+    sitting = event.alias("sitting")
+    return exists().where(
+        reflash.c.id == own.c.reflash_id, sitting.c.id == reflash.c.event_id, sitting.c.way == way
+    )
 
 
 def _of_a_module(modules: Sequence[str]) -> ColumnElement[bool]:

@@ -1,0 +1,50 @@
+"""What cannot be sent out, and what cannot have come back."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from kb.errors import BadInput
+from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
+from kb.nouns.days import day_words
+from kb.nouns.shop.ways import AWAY, Way
+
+TOO_DEAR_MINOR = 10**9
+_TOLD = tuple(one for one in SentOutResult if one not in (SentOutResult.WAITING, SentOutResult.TAKEN_BACK))
+
+
+def refuse_to_send(draft: SentOutDraft, today: date, free_because: str) -> None:
+    """Raise BadInput; `free_because` is why the dealer may do it free, empty where nothing says so."""
+    wrong: dict[str, str] = {}
+    if draft.way not in AWAY:
+        wrong["way"] = "Say who does it: a mobile programmer or the dealer."
+    if draft.way is Way.DEALER_FREE and not free_because:
+        wrong["way"] = (
+            "Nothing on record says that it is free there. Look up recalls and coverage first, or send it as "
+            "paid."
+        )
+    if draft.due_on is not None and draft.due_on < today:
+        wrong["due_on"] = f"{day_words(draft.due_on)} has passed. Enter the day to ask for the result."
+    if draft.told_price_minor is not None and not 0 <= draft.told_price_minor < TOO_DEAR_MINOR:
+        wrong["told_price"] = "That is no price for programming."
+    if len(draft.sent_to.strip()) > 80:
+        wrong["sent_to"] = "Up to 80 characters say to whom."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def refuse_what_cannot_be_back(draft: SentBackDraft, sent_on: date, today: date) -> None:
+    """Raise BadInput. What was programmed needs its modules, another repair its words."""
+    wrong: dict[str, str] = {}
+    if draft.result not in _TOLD:
+        wrong["result"] = "Say what came back: programmed, another repair, nothing done, or no word."
+    if not sent_on <= draft.done_on <= today:
+        wrong["done_on"] = f"The day is from {day_words(sent_on)}, when it was sent out, to today."
+    if draft.result is SentOutResult.PROGRAMMED and not draft.modules:
+        wrong["module_1"] = "Name the module that was programmed."
+    if draft.result is SentOutResult.OTHER_REPAIR and not draft.what_was_done.strip():
+        wrong["what_was_done"] = "Say what was done there."
+    if draft.invoice_minor is not None and not 0 <= draft.invoice_minor < TOO_DEAR_MINOR:
+        wrong["invoice"] = "That is no amount of an invoice."
+    if wrong:
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
