@@ -40,7 +40,7 @@ from kb.desk.bay.programming import money, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.notes import notes
-from kb.desk.shop import demo_filling, subscriptions
+from kb.desk.shop import demo_filling, own_access, sign_offs, subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.errors import Conflict
 from kb.nouns.bay.customer_word import AuthorizationDraft
@@ -66,7 +66,14 @@ def load(shop: RunningShop, on: date, seed: int = 2087) -> None:
             desk.now,
             sum(map(len, parts)),
         )
-        loading.equipment |= equip(_on(desk, story.today, loading.people["lead"]), story.shop)
+        lead = loading.people["lead"]
+        loading.equipment |= equip(_on(desk, story.today, lead), story.shop)
+        for signed in story.shop.sign_offs:
+            whose = loading.people[signed.person].user_id
+            sign_offs.sign_off(_on(desk, signed.on, lead), whose, signed.draft)
+        for own in story.shop.own_access:
+            whose = loading.people[own.person].user_id
+            own_access.add_access(_on(desk, story.today, lead), whose, own.draft)
     for part in parts:
         if part[-1].day >= loading.advised_from:
             with shop.reading(CONSOLE) as desk:

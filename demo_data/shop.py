@@ -11,6 +11,7 @@ from demo_data.makes import read_toml
 from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from kb.nouns.people import Role
+from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
 
 Piece = TypeVar("Piece")
 
@@ -89,11 +90,30 @@ class Subscription:
 
 
 @dataclass(frozen=True, slots=True)
+class SignedOff:
+    """What somebody was signed off for, on which day."""
+
+    person: str
+    on: date
+    draft: SignOffDraft
+
+
+@dataclass(frozen=True, slots=True)
+class OwnAccess:
+    """Whose access to a make ends when."""
+
+    person: str
+    draft: AccessDraft
+
+
+@dataclass(frozen=True, slots=True)
 class Shop:
     name: str
     currency: str
     timezone: str
     people: tuple[Person, ...]
+    sign_offs: tuple[SignedOff, ...]
+    own_access: tuple[OwnAccess, ...]
     devices: tuple[Device, ...]
     support_units: tuple[SupportUnit, ...]
     computers: tuple[Computer, ...]
@@ -115,6 +135,8 @@ def load_shop(today: date) -> Shop:
         currency=data["currency"],
         timezone=data["timezone"],
         people=tuple(Person(p["user"], p["name"], Role(p["role"])) for p in data["person"]),
+        sign_offs=tuple(_signed_off(row, today) for row in data["sign_off"]),
+        own_access=tuple(_own_access(row, today) for row in data["own_access"]),
         devices=tuple(
             Device(
                 d["name"],
@@ -135,6 +157,24 @@ def load_shop(today: date) -> Shop:
         offers=tuple(Offer(**row) for row in data["offer"]),
         failure_sheets=tuple(FailureSheetDraft(**row) for row in data["failure_sheet"]),
     )
+
+
+def _signed_off(row: dict[str, Any], today: date) -> SignedOff:
+    trained, ends = row.get("trained_ago"), row.get("ends_in")
+    draft = SignOffDraft(
+        kinds=tuple(WorkKind(kind) for kind in row["kinds"]),
+        makes=tuple(row.get("makes", ())),
+        trained_on=None if trained is None else today - timedelta(trained),
+        trained_what=row.get("what", ""),
+        valid_to=None if ends is None else today + timedelta(ends),
+        newcomer=row.get("newcomer", False),
+    )
+    return SignedOff(row["person"], today - timedelta(row["days_ago"]), draft)
+
+
+def _own_access(row: dict[str, Any], today: date) -> OwnAccess:
+    draft = AccessDraft(AccessKind(row["kind"]), row["make"], today + timedelta(row["ends_in"]))
+    return OwnAccess(row["person"], draft)
 
 
 def _with_upkeep(kind: type[Piece], row: dict[str, Any], today: date) -> Piece:
