@@ -33,10 +33,13 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
     for sheet in shop.failure_sheets:
         failure_sheets.put_failure_sheet(desk, sheet)
     ids = {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}
-    for one in (*shop.devices, *shop.support_units, *shop.computers):
-        upkeep.put_cost(desk, ids[one.name], one.upkeep.cost)
-        for version in one.upkeep.versions:
-            upkeep.add_version(desk, ids[one.name], version)
+    pieces = [(one.name, one.upkeep) for one in shop.devices]
+    pieces += [(one.name, one.upkeep) for one in shop.support_units]
+    pieces += [(one.name, one.upkeep) for one in shop.computers]
+    for name, kept in pieces:
+        upkeep.put_cost(desk, ids[name], kept.cost)
+        for version in kept.versions:
+            upkeep.add_version(desk, ids[name], version)
     return ids
 
 

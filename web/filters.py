@@ -15,6 +15,7 @@ from kb.desk.shop.equipment import EquipmentView
 from kb.desk.shop.subscriptions import SubscriptionView
 from kb.nouns.advice import Evidence
 from kb.nouns.bay.concern_file import ConcernLine
+from kb.nouns.currency import to_major
 from web import chance_pictures, words
 from web.chance_pictures import Push
 from web.sent_form import new_key
@@ -28,6 +29,13 @@ def money(context: Context, amount: float | None) -> str:
 @pass_context
 def minor_money(context: Context, minor: int | None) -> str:
     return words.minor_money(minor, context["shop"].currency)
+
+
+@pass_context
+def about_money(context: Context, minor: float) -> str:
+    """An expectation in minor units as people say it, without decimals: "$268"."""
+    currency = context["shop"].currency
+    return words.money(to_major(round(minor), currency), currency)
 
 
 @pass_context

@@ -147,6 +147,17 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "nothing": "can go on",
         },
         "shows": _as_kept("label", "screen", "error") | {"other": "something else"},
+        "course": {
+            "buy": "Buy access for the year",
+            "rent": "Rent access as vehicles come",
+            "send_out": "Send it out",
+        },
+        "sent_to": {"mobile_programmer": "to a mobile programmer", "dealer_paid": "to the dealer"},
+        "would_keep": {
+            "device": "a device that the manufacturer lists",
+            "subscription": "access to programming",
+            "tool": "the tool that was missing",
+        },
         "missing": {
             "device": "no device that the manufacturer lists",
             "subscription": "no access to programming",

@@ -22,6 +22,8 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "money": filters.money,
         "measured_number": plain_number,
         "minor_money": filters.minor_money,
+        "about_money": filters.about_money,
+        "of_ten": words.of_ten,
         "day": filters.day,
         "moment": filters.moment,
         "time_of_day": words.time_of_day,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
-from kb.nouns.chance_words import counted, half_up
+from kb.nouns.chance_words import counted, half_up, in_ten
 from kb.nouns.currency import amount_said, symbol
 from kb.nouns.days import clock_words, day_words, time_words
 from kb.nouns.vehicles import Vehicle
@@ -53,6 +53,11 @@ def percent(chance: float | None) -> str:
     if 0.995 <= chance < 1:
         return "over 99%"
     return f"{half_up(chance * 100)}%"
+
+
+def of_ten(chance: float) -> str:
+    """A chance as "6 of 10"; never 0 or 10 of them."""
+    return in_ten(chance).replace(" in ", " of ")
 
 
 def count(number: float | None) -> str:

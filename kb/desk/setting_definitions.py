@@ -42,6 +42,7 @@ class Definition:
 
 
 _RATE, _FAILED, _PAYS = "Labor and reflash", "When programming fails", "Who pays"
+_WHERE = "Here or sent out"
 _WINDOW, _LEARN = "Window and look-up", "How the shop learns"
 _M, _W, _N, _S = Kind.MONEY, Kind.WHOLE, Kind.NUMBER, Kind.SHARE
 
@@ -76,6 +77,12 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("module_price_minor", "A module, programmed", 90000, "", GUESS, _FAILED, _M, 0, 50_000),
     Definition("module_prices_minor", "A module by name, where it differs", {}, "MODULE = price", NOT_SET,
         _FAILED, Kind.MONEY_BY_NAME, 0, 50_000),
+    Definition("vehicles_guess_a_year", "Vehicles a year of a make to be programmed, before any is counted",
+        6.0, "a year", GUESS, _WHERE, _N, 0.1, 10_000),
+    Definition("vehicles_guess_years", "That guess is worth", 0.05, "years of counting", DESIGN, _WHERE, _N,
+        0.001, 10),
+    Definition("training_by_make_minor", "Training for a make, a year", {}, "MAKE = price", NOT_SET, _WHERE,
+        Kind.MONEY_BY_NAME, 0, 50_000),
     Definition("customer_reflash", "Reflash: the customer's share", 1.0, "of 1", GUESS, _PAYS, _S, 0, 1),
     Definition("customer_diagnosis", "Diagnosis: the customer's share", 1.0, "of 1", GUESS, _PAYS,
         _S, 0, 1),

@@ -119,6 +119,7 @@ CALLS = {
     "POST /api/sign-offs/{sign_off_id}/end",
     "POST /api/users/{user_id}/access",
     "POST /api/access/{access_id}/end",
+    "GET /api/reports/here-or-sent-out",
     "GET /api/equipment/upkeep",
     "PUT /api/equipment/{equipment_id}/cost",
     "POST /api/equipment/{equipment_id}/versions",

@@ -42,7 +42,7 @@ from web.pages.notes import (
     proposing,
     queues,
 )
-from web.pages.review import advice_audit, first_steps, month, review, review_more, week
+from web.pages.review import advice_audit, first_steps, here_or_sent_out, month, review, review_more, week
 from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep, ways
 
 OPEN_ROUTERS = (sign_in.router, home.open_router)
@@ -89,6 +89,7 @@ ROUTERS = (
     review_more.router,
     month.router,
     week.router,
+    here_or_sent_out.router,
     advice_audit.router,
     shop.router,
     checks.router,

@@ -12,11 +12,13 @@ from api.routing import Router
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
 from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
+from api.schemas.review.here_or_sent_out import HereOrSentOutOut, here_or_sent_out_out
 from api.schemas.review.month import MonthOut, month_out
 from kb.desk.review import advice_report as advice_desk
 from kb.desk.review import alarms, reports
 from kb.desk.review import money_report as money_desk
 from kb.desk.review import week as week_desk
+from kb.desk.review.here_or_sent_out import report as ways_desk
 from kb.desk.review.month import report as month_desk
 from kb.nouns.outcomes import INTERVAL_LEVEL
 from kb.nouns.review.week import Week
@@ -91,6 +93,15 @@ def week(call: SignedInCall) -> Week:
     """
     with call.reading() as desk:
         return week_desk.week(desk)
+
+
+@router.get("/here-or-sent-out")
+def here_or_sent_out(call: SignedInCall) -> HereOrSentOutOut:
+    """From how many vehicles a year programming a make here costs less than sending it out; for the lead and
+    the owner.
+    """
+    with call.reading() as desk:
+        return here_or_sent_out_out(ways_desk.here_or_sent_out(desk), desk.shop.currency)
 
 
 @router.get("/advice")

@@ -92,6 +92,12 @@ def next_time(
     )
 
 
+def plans_known(desk: Desk, bought: Sequence[SubscriptionView]) -> dict[str, tuple[SubscriptionPlan, ...]]:
+    """The same plans for other comparisons, by make, folded, the shortest first; `bought` newest first."""
+    _, plans = _plans(desk, bought)
+    return {make: tuple(some[length] for length in sorted(some)) for make, some in plans.items()}
+
+
 def _plans(desk: Desk, bought: Sequence[SubscriptionView]) -> tuple[dict[str, str], dict[str, Plans]]:
     """Makes as written, and plans as last bought and as on offer.
 

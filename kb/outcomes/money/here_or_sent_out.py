@@ -126,12 +126,16 @@ class Cheapest:
 
 
 def break_even(here: WayCosts, sent_out: WayCosts, seed: int = 0) -> BreakEven:
-    """At the mean chances, with its interval from seeded draws of them."""
+    """At the mean chances, with its interval from seeded draws of them; a chance that both ways have is drawn
+    once.
+    """
     rng = np.random.default_rng(seed)
     vehicles = np.arange(1, MOST_VEHICLES + 1, dtype=np.float64)
     fixed = here.a_year(vehicles, 0.0) - sent_out.a_year(vehicles, 0.0)
     middle = _first(fixed + vehicles * (here.mean_each_minor() - sent_out.mean_each_minor()))
-    more = here.draws_of_each(rng, DRAWS) - sent_out.draws_of_each(rng, DRAWS)
+    state = rng.integers(2**32)
+    ours, theirs = (one.draws_of_each(np.random.default_rng(state), DRAWS) for one in (here, sent_out))
+    more = ours - theirs
     found = [_first(fixed + vehicles * one) or MOST_VEHICLES + 1 for one in more.tolist()]
     tail = (1.0 - INTERVAL_LEVEL) / 2.0
     low, high = np.quantile(found, [tail, 1.0 - tail], method="inverted_cdf").tolist()
@@ -141,7 +145,7 @@ def break_even(here: WayCosts, sent_out: WayCosts, seed: int = 0) -> BreakEven:
 def cheapest(courses: Mapping[Course, WayCosts], expected: VehiclesAYear, seed: int = 0) -> Cheapest:
     """Of drawn next years: how many vehicles come, how often programming fails and concerns come back.
 
-    The same draws of the vehicles serve every course, and those of a chance every course that has it.
+    The same draws of the vehicles serve every course, and so do those of a chance that courses share.
     """
     rng = np.random.default_rng(seed)
     vehicles = rng.poisson(expected.draws(rng, DRAWS)).astype(np.float64)

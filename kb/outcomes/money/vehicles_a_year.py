@@ -29,22 +29,22 @@ class VehiclesAYear:
     def interval(self, level: float = INTERVAL_LEVEL) -> Interval:
         """Where the number of the next year lies with this chance: quantiles of the negative binomial."""
         tail = (1.0 - level) / 2.0
-        low, high = self._next_year().ppf([tail, 1.0 - tail])
-        return float(low), float(high)
+        low, high = (float(stats.nbinom.ppf(end, *self._next_year())) for end in (tail, 1.0 - tail))
+        return low, high
 
     def chance_of_at_least(self, vehicles: int) -> float:
         """That the next year brings so many or more."""
-        return float(self._next_year().sf(vehicles - 1))
+        return float(stats.nbinom.sf(vehicles - 1, *self._next_year()))
 
     def draws(self, rng: np.random.Generator, size: int) -> Floats:
         """Rates a year."""
         return rng.gamma(self.shape, 1.0 / self.years, size)
 
-    def _next_year(self) -> stats.rv_discrete_frozen:
-        """Negative binomial: n = shape, p = years / (years + 1). Gelman et al., Bayesian Data Analysis, 3rd
-        ed., ch. 2.6 (from memory).
+    def _next_year(self) -> tuple[float, float]:
+        """The n and p of the negative binomial: shape, and years / (years + 1). Gelman et al., Bayesian Data
+        Analysis, 3rd ed., ch. 2.6 (from memory).
         """
-        return stats.nbinom(self.shape, self.years / (self.years + 1.0))
+        return self.shape, self.years / (self.years + 1.0)
 
 
 def vehicles_a_year(counted: int, years: float, guess_a_year: float, guess_years: float) -> VehiclesAYear:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+import numpy as np
 from scipy import stats
 
 from kb.errors import BadInput
@@ -67,5 +68,5 @@ def _poisson(now: int, together: int, share: float) -> float:
 
 
 def _fisher(now: int, of_now: int, then: int, of_then: int) -> float:
-    table = [[now, of_now - now], [then, of_then - then]]
+    table = np.asarray([[now, of_now - now], [then, of_then - then]])
     return float(stats.fisher_exact(table).pvalue)

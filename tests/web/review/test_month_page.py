@@ -41,6 +41,12 @@ def test_page_file_and_interface_say_the_same(
     headers = headers_of(reflashed, "lead")
     told = sqlite_client.get(f"/api/reports/month?month={month}-10", headers=headers).json()
     assert (told["total"]["done"], told["total"]["cured"], told["total"]["comebacks"]) == (3, 1, 1)
+    page = owner.see("/review/here-or-sent-out")
+    assert "Cannot tell yet: 3 vehicles counted" in page.text
+    told = sqlite_client.get("/api/reports/here-or-sent-out", headers=headers).json()
+    assert [(one["make"], one["vehicles"], one["cannot_tell"]) for one in told["makes"]] == [
+        ("Norvane", 3, True)
+    ]
     assert "reads like 2026-10" in owner.see("/review/month?month=October", expect=422).text
     assert "has begun" in owner.see("/review/month?month=2190-01", expect=422).text
     signed_in("tech").see("/review/month", expect=403)

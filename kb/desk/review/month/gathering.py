@@ -70,7 +70,7 @@ def gather(desk: Desk, since: date, until: date, told: Iterable[Span] = ()) -> G
     bought = tuple(one for one in every if one.content.kind is SubscriptionKind.PROGRAMMING)
     offers = plan_offers.list_plan_offers(desk)
     written = [one.make for some in (programmed, paid, back, away) for one in some]
-    written += [one.content.make for one in (*bought, *offers)]
+    written += [one.content.make for one in bought] + [one.content.make for one in offers]
     return Gathered(
         tuple(programmed),
         tuple(paid),

@@ -17,12 +17,13 @@ from kb.desk.bay.programming import money, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
+from kb.desk.review.here_or_sent_out.report import here_or_sent_out
 from kb.desk.review.month.lines_out import month_csv
 from kb.desk.review.month.report import month_report
-from kb.desk.shop import equipment, subscriptions, upkeep
+from kb.desk.shop import equipment, subscriptions, upkeep, way_prices
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
-from kb.desk.shop.upkeep import VersionDraft
+from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.concerns import (
     Ending,
@@ -33,8 +34,9 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.nouns.review.month import Figures, Missing, MonthReport
-from kb.nouns.shop.ways import Way
+from kb.nouns.review.month import Figures, Missing, MonthReport, TurnedAway
+from kb.nouns.shop.ways import Way, WayPriceDraft
+from kb.outcomes.money.here_or_sent_out import BreakEven, Course
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.kb.desk.imports.importing import LEAD
@@ -196,6 +198,34 @@ def told(shop: RunningShop, clock: StandingClock) -> Story:
     return story
 
 
+def hold_here_or_sent_out(told: Story) -> None:
+    """Six Norvanes in 57 days (Sep 10 to Nov 5), on a guess of 6 a year worth 1/20 of one; of Quellen only
+    the one sent out and the one for want of a tool.
+    """
+    with told.shop.writing(actor_of(told.shop, "owner")) as desk:
+        way_prices.put_way_price(desk, WayPriceDraft("Norvane", Way.MOBILE, 16_000, 1, desk.today))
+        before = here_or_sent_out(desk)
+        upkeep.put_cost(desk, told.device or 0, EquipmentCost(149_900, 4))
+        with statements_of(told.shop.records.engine) as seen:
+            after = here_or_sent_out(desk)
+    assert len(seen) <= MOST_STATEMENTS, "\n".join(seen)
+    norvane, quellen = after.makes
+    assert (norvane.make, norvane.vehicles, norvane.cannot_tell) == ("Norvane", 6, False)
+    assert norvane.expected == pytest.approx((0.3 + 6) / (0.05 + 57 / 365))
+    assert (quellen.vehicles, quellen.cannot_tell) == (2, True)
+    assert (quellen.cheapest, quellen.break_even) == (None, None)
+    assert quellen.here.not_counted[0] == "a device: none here is listed for Quellen"
+    assert before.makes[0].here.not_counted == ("Gray: no price is entered", "training: nothing is entered")
+    assert [one.a_year_minor for one in norvane.here.parts if one.words == "Gray"] == [37_475]
+    assert norvane.here.not_counted == ("training: nothing is entered",)
+    assert norvane.sent_out is not None
+    assert (norvane.sent_out.way, norvane.sent_out.costs.each_minor) == (Way.MOBILE, 16_000)
+    assert norvane.cheapest is not None
+    assert norvane.cheapest.best is Course.SEND_OUT  # work of 60 min at $150 and relearns of $30 cost more
+    assert norvane.break_even == BreakEven(None, None, None)
+    assert after.would_keep_most == TurnedAway("Quellen", Missing.DEVICE, 1)
+
+
 def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) -> None:
     """Of 100.00 for Sep 20 to Oct 10 (21 days) September has 11 days, 52.38 rounded down, so October 47.62.
 
@@ -226,6 +256,7 @@ def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) ->
     pieces = [(one.version, one.failed, one.tried, one.tried_in_year) for one in report.pieces]
     assert pieces == [("firmware 4.1", 2, 4, 4), ("firmware 4.0", 0, 1, 3)]
     hold_against_the_file(report, text)
+    hold_here_or_sent_out(told)
     told.at(10, 5)
     with told.shop.reading(LEAD) as desk:
         september = month_report(desk)

@@ -1,0 +1,69 @@
+"""Which vehicles of each make needed programming within some days, wherever it was done, and for how long."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kb.desk.review.month.entries import Days, turned_away
+from kb.desk.review.month.gathering import Gathered
+from kb.nouns.concerns import ReflashResult
+from kb.nouns.review.month import Entry, Missing
+from kb.nouns.shop.ways import Way
+from kb.vehicle.families import fold
+
+_NOT_OURS = (Missing.FREE_ELSEWHERE, Missing.CUSTOMER)
+_TRIED = frozenset(one.value for one in ReflashResult) - {ReflashResult.NOTHING_NEWER.value}
+_FAILED = _TRIED - {ReflashResult.COMPLETED.value}
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """By make, folded. A vehicle is a repair order on which something was programmed, or that went elsewhere
+    for want of what the shop lacked; what is free at the dealer is none.
+
+    `minutes`: of each repair order that was programmed here without a failure, all its sittings. `tried` and
+    `failed`: modules here, of every make.
+    """
+
+    vehicles: dict[str, int]
+    minutes: dict[str, list[int]]
+    tried: int
+    failed: int
+    away: tuple[Entry, ...]
+
+
+def counted(found: Gathered, days: Days) -> Counted:
+    orders: dict[str, set[str]] = defaultdict(set)
+    for one in found.programmed:
+        if one.way != Way.DEALER_FREE.value and one.result in _TRIED:
+            orders[fold(one.make)].add(one.number or f"sitting {one.event_id}")
+    away = tuple(turned_away(found, days))
+    for entry in away:
+        if Missing(entry.told) not in _NOT_OURS:
+            orders[fold(entry.make)].add(entry.ref)
+    here = [one for one in found.programmed if one.way == Way.HERE.value and one.result in _TRIED]
+    failed = sum(one.result in _FAILED for one in here)
+    vehicles = {make: len(some) for make, some in orders.items() if make}
+    return Counted(vehicles, _minutes(found), len(here), failed, away)
+
+
+def _minutes(found: Gathered) -> dict[str, list[int]]:
+    sittings: dict[tuple[str, str], dict[int, int | None]] = defaultdict(dict)
+    for one in found.programmed:
+        if one.way == Way.HERE.value:
+            good = one.result == ReflashResult.COMPLETED.value
+            known = sittings[fold(one.make), one.number]
+            known[one.event_id] = one.minutes if good and known.get(one.event_id, 0) is not None else None
+    lengths: dict[str, list[int]] = defaultdict(list)
+    for (make, _), some in sittings.items():
+        lengths[make].extend(_together(some))
+    return lengths
+
+
+def _together(sittings: dict[int, int | None]) -> Iterator[int]:
+    """The minutes of one repair order, where every sitting of it went well and says how long it was."""
+    known = [one for one in sittings.values() if one is not None]
+    if known and len(known) == len(sittings):
+        yield sum(known)

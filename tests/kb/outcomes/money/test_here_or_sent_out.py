@@ -1,0 +1,102 @@
+"""The break-even by hand, and against months played out day by day."""
+
+from __future__ import annotations
+
+from math import log
+
+import numpy as np
+import pytest
+
+from kb.errors import BadInput
+from kb.outcomes.money.access_as_needed import cheapest_a_year, cost_a_year
+from kb.outcomes.money.cheapest_subscription import SubscriptionPlan
+from kb.outcomes.money.here_or_sent_out import Chance, Course, WayCosts, break_even, cheapest, courses_of
+from kb.outcomes.money.vehicles_a_year import VehiclesAYear
+
+YEAR = SubscriptionPlan("a year", 365, 60_000)
+DAYS = SubscriptionPlan("3 days", 3, 4_500)
+SURE = Chance(0, 0, 0.0)
+
+
+def test_the_break_even_by_hand() -> None:
+    """$1,000 a year and $100 each against $150 each: the same at 20, less at 21. With one more in ten that
+    fails here at $200, each costs $120: the same at 1,000 / 30 = 33.3, less at 34. At $150 each, never.
+    """
+    sent = WayCosts(0, 15_000)
+    assert break_even(WayCosts(100_000, 10_000), sent).vehicles == 21
+    fails = WayCosts(100_000, 10_000, failure_minor=20_000, failure=Chance(1, 10, 0.1))
+    found = break_even(fails, sent)
+    assert found.vehicles == 34
+    assert found.low is not None
+    assert found.low < 34
+    assert found.high is None or found.high > 34
+    assert break_even(WayCosts(100_000, 15_000), sent).vehicles is None
+    assert break_even(WayCosts(100_000, 10_000), sent) == break_even(WayCosts(100_000, 10_000), sent)
+
+
+def test_access_as_needed_by_hand() -> None:
+    """A day has a vehicle with chance 1/2: from purchase to purchase 3 days and on average one more, so
+    365 / 4 purchases a year. A plan of a day is bought on each day with a vehicle, half of them.
+    """
+    half = 365 * log(2)
+    assert cost_a_year(DAYS, half) == pytest.approx(4_500 * 365 / 4)
+    assert cost_a_year(SubscriptionPlan("1 day", 1, 3_000), half) == pytest.approx(3_000 * 365 / 2)
+    assert cost_a_year(YEAR, 1e6) == pytest.approx(60_000)
+    assert cheapest_a_year([DAYS, YEAR], [0.0, 1.0, 500.0]) == pytest.approx(
+        [0.0, float(cost_a_year(DAYS, 1.0)), float(cost_a_year(YEAR, 500.0))]
+    )
+    with pytest.raises(BadInput, match="plan"):
+        cheapest_a_year([], 1.0)
+
+
+def played_out(way: WayCosts, vehicles_a_year: float, months: int, seed: int) -> float:
+    """What a year cost on average over so many months, each day, purchase and failure drawn, with the plan
+    that turned out cheapest.
+    """
+    rng = np.random.default_rng(seed)
+    days = round(months * 365 / 12)
+    came = rng.poisson(vehicles_a_year / 365, days)
+    spent = []
+    for plan in way.plans:
+        paid_until, price = 0, 0
+        for day in np.flatnonzero(came).tolist():
+            if day >= paid_until:
+                paid_until, price = day + plan.days, price + plan.price_minor
+        spent.append(price)
+    vehicles = int(came.sum())
+    failed = rng.binomial(vehicles, way.failure.mean)
+    back = rng.binomial(vehicles, way.comeback.mean)
+    of_vehicles = vehicles * way.each_minor + failed * way.failure_minor + back * way.comeback_minor
+    return way.a_year_minor + (min(spent, default=0) + of_vehicles) * 365 / days
+
+
+@pytest.mark.parametrize("plans", [(DAYS,), (YEAR,), (DAYS, SubscriptionPlan("30 days", 30, 15_000), YEAR)])
+def test_ten_thousand_months_played_out_cost_the_same_and_break_even_alike(
+    plans: tuple[SubscriptionPlan, ...],
+) -> None:
+    """Here has a device of $400 a year, $90 each, 5 of 100 fail at $250; sent out asks $160; a comeback of
+    $250 follows 15 of 100 either way.
+    """
+    back = Chance(0, 0, 0.15)
+    here = WayCosts(40_000, 9_000, 25_000, 25_000, Chance(0, 0, 0.05), back, plans)
+    sent = WayCosts(0, 16_000, 0, 25_000, SURE, back)
+    even = break_even(here, sent).vehicles
+    assert even is not None
+    for times, dearer in ((0.7, True), (1.4, False)):
+        n = even * times
+        ours, theirs = (played_out(one, n, 10_000, seed=7) for one in (here, sent))
+        assert ours == pytest.approx(float(here.a_year(np.asarray([n]))[0]), rel=0.03)
+        assert (ours > theirs) is dearer
+
+
+def test_the_chance_to_be_right_is_that_of_enough_vehicles() -> None:
+    """Here pays from 21 vehicles a year: its chance is that of so many, by the negative binomial of scipy."""
+    here = WayCosts(100_000, 10_100, plans=(SubscriptionPlan("free", 365, 0),))
+    belief = VehiclesAYear(40.0, 2.0)
+    found = cheapest(courses_of(here, WayCosts(0, 15_000)), belief)
+    assert set(found.chance) == {Course.BUY, Course.SEND_OUT}
+    assert found.chance[Course.BUY] == pytest.approx(belief.chance_of_at_least(21), abs=0.03)
+    assert found.a_year_minor == {Course.BUY: 302_000.0, Course.SEND_OUT: 300_000.0}
+    assert found == cheapest(courses_of(here, WayCosts(0, 15_000)), belief)
+    sure = cheapest(courses_of(here, WayCosts(0, 15_000)), VehiclesAYear(400.0, 4.0))
+    assert sure.best is Course.BUY
