@@ -20,7 +20,7 @@ from kb.prep.signed_off import signed_off, standing
 from kb.vehicle.kinds_of_work import kinds_of_work
 
 NOT_SIGNED_OFF, CO_SIGN = "signed-off-", "co-sign-"
-"""How the keys of the lines begin; the person's name follows."""
+"""How the keys of the lines begin; of a co-sign the sitting's number follows, and then the person's name."""
 _SOURCE = "sign-offs"
 _OTHERS_DECIDE = (
     " Trained and licensed people only: the manufacturer's qualification and local law decide, whatever is "
@@ -38,18 +38,15 @@ def hands_on(ticks: Iterable[Tick], looking: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*(one.by for one in ticks if is_by_hand(one.item)), looking)))
 
 
-def in_force(ticks: Iterable[Tick], done: Iterable[Programmed]) -> dict[str, Tick]:
-    """What was settled before programming, by line; a co-sign before the last sitting was for that one."""
-    last = max((one.recorded_at for one in done), default=None)
-    return {
-        one.item: one for one in ticks if last is None or one.at >= last or not one.item.startswith(CO_SIGN)
-    }
-
-
 def lines_before(
-    on_file: SignOffsOnFile, hands: Sequence[str], make: str, kinds: Sequence[WorkKind], today: date
+    on_file: SignOffsOnFile,
+    hands: Sequence[str],
+    make: str,
+    kinds: Sequence[WorkKind],
+    today: date,
+    sitting: int = 1,
 ) -> tuple[PrepLine, ...]:
-    """A blocker for who is not signed off; a line that somebody else signs for a newcomer."""
+    """A blocker for who is not signed off; for a newcomer a line that somebody else signs, each sitting."""
     lines = []
     for person in (one for one in hands if one in on_file.people):
         stands, called = standing(on_file, person, make, kinds, today), on_file.people[person]
@@ -61,9 +58,22 @@ def lines_before(
         if stands.new:
             signers = _signers(on_file, person, make, kinds, today)
             text = f"{_new_to(called, stands.new)} {_who_signs(on_file, signers)} before programming begins."
-            key = f"{CO_SIGN}{person}"
+            key = f"{CO_SIGN}{sitting}-{person}"
             lines.append(PrepLine(key, "computer", text, _SOURCE, blocks=not signers, signers=signers))
     return tuple(lines)
+
+
+def lines_kept(
+    on_file: SignOffsOnFile, ticks: Iterable[Tick], asked: Iterable[PrepLine]
+) -> tuple[PrepLine, ...]:
+    """What was signed or passed and is asked for no more, so that papers still tell it."""
+    now = {one.key for one in asked}
+    items = (one.item for one in ticks if one.item not in now)
+    return tuple(
+        PrepLine(item, "computer", _was_said(on_file, item), _SOURCE)
+        for item in items
+        if item.startswith((NOT_SIGNED_OFF, CO_SIGN))
+    )
 
 
 def sittings_of(done: Iterable[Programmed]) -> dict[str, tuple[Programmed, ...]]:
@@ -107,6 +117,14 @@ def _signers(
     on_file: SignOffsOnFile, person: str, make: str, kinds: Sequence[WorkKind], today: date
 ) -> tuple[str, ...]:
     return tuple(one for one in signed_off(on_file, make, kinds, today).alone if one != person)
+
+
+def _was_said(on_file: SignOffsOnFile, item: str) -> str:
+    if item.startswith(NOT_SIGNED_OFF):
+        person = item.removeprefix(NOT_SIGNED_OFF)
+        return f"{on_file.people.get(person, person)} was not signed off for this"
+    person = item.removeprefix(CO_SIGN).partition("-")[2]
+    return f"{on_file.people.get(person, person)} was new to this: co-signed before programming"
 
 
 def _new_to(called: str, kinds: Sequence[WorkKind]) -> str:

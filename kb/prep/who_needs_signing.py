@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from kb.nouns.shop.sign_offs import KIND_WORDS, Access, SignOff, SignOffsOnFile
+from kb.nouns.shop.sign_offs import KIND_WORDS, Access, SignOff, SignOffsOnFile, in_order
 from kb.nouns.shop.who_needs_signing import (
     ACCESS_WORDS,
     LOOKED_AHEAD_DAYS,
@@ -29,7 +29,7 @@ def who_needs_signing(
     waiting: Sequence[OpenWork],
     today: date,
 ) -> WhoNeedsSigning:
-    """People by name, each lack of a make once, with the newest work that shows it; makes; what ends first.
+    """People by name, each make once, with the newest work that shows a lack; makes; what ends first.
 
     Who was signed off since lacks nothing any more. Makes are told only where anybody is signed off at all.
     """
@@ -61,14 +61,15 @@ def what_ends(
 
 
 def _people(on_file: SignOffsOnFile, seen: Iterable[WorkSeen], today: date) -> Iterator[WithoutSignOff]:
-    newest: dict[tuple[str, str, str], WithoutSignOff] = {}
+    newest: dict[tuple[str, str], WithoutSignOff] = {}
     for work in sorted(seen, key=lambda one: (one.on or today, one.concern_id or 0)):
-        called = on_file.people.get(work.person)
+        called, at = on_file.people.get(work.person), (work.person, fold(work.make))
         lacks = missing(on_file, work.person, work.make, work.kinds, today) if called else ()
-        for kind in lacks:
-            told = WithoutSignOff(work.person, called or "", replace(work, kinds=(kind,)))
-            newest[work.person, fold(work.make), kind] = told
-    yield from (newest[key] for key in sorted(newest))
+        if lacks:
+            before = newest[at].work.kinds if at in newest else ()
+            told = replace(work, kinds=in_order((*before, *lacks)))
+            newest[at] = WithoutSignOff(work.person, called or "", told)
+    yield from (newest[at] for at in sorted(newest))
 
 
 def _of_sign_off(on_file: SignOffsOnFile, one: SignOff, today: date) -> Ends | None:

@@ -115,9 +115,10 @@ def test_it_tells_what_a_slow_twin_tells(rows: list[SignOff], seen: list[WorkSee
         for kind in work.kinds
         if work.person != "gone" and not may(work.person, work.make, kind, DAY)
     }
-    told = [(one.person, one.work.make.upper(), one.work.kinds[0]) for one in found.people]
+    told = [(one.person, one.work.make.upper(), kind) for one in found.people for kind in one.work.kinds]
     assert set(told) == lacking
     assert len(told) == len(lacking)
+    assert len(found.people) == len({(person, make) for person, make, _ in lacking})
     assert [one.on for one in found.ends] == sorted(one.on for one in found.ends)
     for one in found.ends:
         assert one.person != "gone"

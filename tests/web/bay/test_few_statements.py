@@ -9,6 +9,7 @@ from kb.desk.bay.concern import concerns, facts, findings, recalls
 from kb.desk.bay.programming import money, prep, programming
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
+from kb.desk.shop import sign_offs
 from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import (
     FindingResult,
@@ -20,6 +21,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.recalls import RecallResult
+from kb.nouns.shop.sign_offs import SignOffDraft, WorkKind
 from tests.factories import a_concern, a_vehicle, actor_of
 from tests.statements import statements_of
 from tests.web.browsing import Visitor
@@ -42,6 +44,8 @@ def worked_on(shop: RunningShop, visits: int, of_each: int) -> int:
             programming.record_event(desk, event, done_twice=True)
             what_was_heard.record_follow_up(desk, concern, FollowUpDraft(FollowUpResult.FINE, desk.today))
     with shop.writing(actor_of(shop, "lead")) as desk:
+        newcomer = SignOffDraft((WorkKind.UPDATE,), newcomer=True)
+        sign_offs.sign_off(desk, desk.actor.user_id, newcomer)
         for n in range(of_each):
             facts.put_gate(desk, concern, ("battery", "communicates")[n], "fault")
             advice.lift_stop(desk, concern, ("battery", "no_communication")[n], "seen to")

@@ -18,7 +18,9 @@ def lines_before(desk: Desk, file: ConcernFile, module: str, *, replaced: str | 
     """Of everybody who prepares this module, the caller among them."""
     kinds = kinds_of_work(module, replaced=replaced is not None)
     hands = co_signs.hands_on(file.ticks, desk.actor.name)
-    return co_signs.lines_before(sign_offs.on_file(desk), hands, file.vehicle.make, kinds, desk.today)
+    on_file, sitting = sign_offs.on_file(desk), len({one.event_id for one in file.reflashes}) + 1
+    asked = co_signs.lines_before(on_file, hands, file.vehicle.make, kinds, desk.today, sitting)
+    return (*asked, *co_signs.lines_kept(on_file, file.ticks, asked))
 
 
 def lines_after(desk: Desk, file: ConcernFile) -> tuple[ReleaseItem, ...]:

@@ -24,7 +24,6 @@ from kb.desk.shop import failure_sheets
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.prep.co_signs import in_force
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
 from kb.prep.lines import PLACES, PrepLine
@@ -49,7 +48,7 @@ def prep_list(desk: Desk, concern_id: int, note_id: int | None = None) -> PrepLi
     note = updates_desk.whole_note(desk, update.note_id) if update else None
     readings = last_readings(file.readings)
     step = step_here(update, readings) if update else None
-    ticks = in_force(file.ticks, file.reflashes)
+    ticks = {tick.item: tick for tick in file.ticks}
     replaced = _replaced(file)
     lines, volts = prep_lines.lines(
         desk,

@@ -81,14 +81,14 @@ def test_a_newcomer_is_co_signed_at_prep_and_release_by_somebody_else(shop: Runn
     with shop.writing(tech) as desk:
         prep.sign_place(desk, opened, "computer")
         with pytest.raises(BadInput, match="Lead technician signs this under their own name"):
-            prep.tick(desk, opened, "co-sign-tech")
+            prep.tick(desk, opened, "co-sign-1-tech")
     [item] = at_prep(shop, "lead", opened).values()
     assert item.line.signers == ("lead",)
     assert item.needs_an_answer
     assert not item.settled
     with shop.writing(lead) as desk:
-        prep.tick(desk, opened, "co-sign-tech")
-    assert at_prep(shop, "tech", opened)["co-sign-tech"].by == "lead"
+        prep.tick(desk, opened, "co-sign-1-tech")
+    assert at_prep(shop, "tech", opened)["co-sign-1-tech"].by == "lead"
     program(shop, opened)
     with shop.writing(tech) as desk, pytest.raises(BadInput, match="under their own name"):
         release.settle_release(desk, opened, "release-co-sign-tech", "done")
@@ -99,13 +99,14 @@ def test_a_newcomer_is_co_signed_at_prep_and_release_by_somebody_else(shop: Runn
     shop.clock = lambda: an_hour_later
     program(shop, opened)
     assert not at_release(shop, opened)["release-co-sign-tech"].by, "programming again opens it again"
-    assert not at_prep(shop, "tech", opened)["co-sign-tech"].settled
+    prepared = at_prep(shop, "tech", opened)
+    assert [prepared[key].settled for key in ("co-sign-1-tech", "co-sign-3-tech")] == [True, False]
 
 
 def test_the_third_sitting_is_the_last_one_that_is_co_signed(shop: RunningShop, opened: int) -> None:
     signed(shop, "tech", WorkKind.UPDATE, newcomer=True)
     for sitting in range(1, 5):
-        assert ("co-sign-tech" in at_prep(shop, "tech", opened)) == (sitting <= 3)
+        assert list(at_prep(shop, "tech", opened)) == [f"co-sign-{sitting}-tech"] * (sitting <= 3)
         program(shop, opened)
         assert ("release-co-sign-tech" in at_release(shop, opened)) == (sitting <= 3)
 
