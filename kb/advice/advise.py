@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from kb.advice.before_plan.cause_found import cause_found, repair_said
+from kb.advice.before_plan.held_back import held_back, wait_first
 from kb.advice.before_plan.inspect_first import inspection_first
 from kb.advice.before_plan.settle_first import Before, settle
 from kb.advice.candidate_advice import advised_of
@@ -18,7 +19,7 @@ from kb.advice.chance_sentences import (
 from kb.advice.chances.chances import chances
 from kb.advice.chances.learn import Learned
 from kb.advice.planning import costs
-from kb.advice.planning.choosing_steps import next_step, smaller
+from kb.advice.planning.choosing_steps import smaller, step_now
 from kb.advice.planning.numbered_steps import numbered
 from kb.advice.planning.plan import solve
 from kb.advice.planning.plan_tree import tree
@@ -51,9 +52,10 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     found = chances(concern, candidates, learned, settings)
     decision = decide(concern, candidates, found, learned, settings)
     solution = solve(decision.problem)
-    first = next_step(solution, quickest=settings.quickest_first)
+    first = step_now(solution, held_back(concern.checks), quickest=settings.quickest_first)
     plan = tree(solution, first)
-    before = replace(before, actions=before.actions or inspection_first(plan, candidates))
+    first_of_all = inspection_first(plan, candidates) or wait_first(plan, concern.checks)
+    before = replace(before, actions=before.actions or first_of_all)
     said = advised_of(concern, candidates, found, decision, first, learned, settings, bool(before.actions))
     ways = {str(c.note_id): way_of(some) for c, some in zip(candidates, decision.prices.ways, strict=True)}
     verdict, lead = verdict_of(plan, to_settle=bool(before.actions)), lead_of(said, plan)

@@ -138,6 +138,7 @@ class PlanStep:
 
     `number` counts along the likeliest way through the plan, the first step being 1. `do` is settle, check,
     reflash, repair or diagnose; a repair has the `cause` to close with, a gate to settle its `key` and words.
+    `not_before` as of its check; what waits for a clock is the step `WAIT` to settle.
     """
 
     number: int
@@ -153,6 +154,7 @@ class PlanStep:
     needs_ok: bool = False
     cause: str = ""
     way: Way = Way.HERE
+    not_before: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,6 +69,7 @@ class CheckInHand:
     `attached_to` are note ids of candidates; empty means the check is not attached here.
     `answered_already` means that the complaint or the codes said it: not offered, not counted. `by_words`
     is what a note says against its remedy and the complaint says too, where nobody did the check.
+    `not_before`: until when a clock that runs forbids it, such as "7:40 AM: cold soak".
     """
 
     definition: CheckDefinition
@@ -78,6 +79,7 @@ class CheckInHand:
     recorded_at: datetime | None = None
     by_words: str = ""
     needs_road: bool = False
+    not_before: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,22 +30,22 @@ LONGEST_PROPOSED = 300
 
 def check_proposal(proposal: Proposal) -> None:
     """Raise BadInput for a proposal that says nothing, is too long, or names no ending."""
-    wrong = terms_that_cannot_be(proposal.amount_minor, proposal.if_not_cured)
+    wrong = terms_that_cannot_be(proposal.proposed, proposal.amount_minor, proposal.if_not_cured)
     if not proposal.proposed.strip():
         wrong["proposed"] = "Say what you propose to do."
-    elif len(proposal.proposed) > LONGEST_PROPOSED:
-        wrong["proposed"] = f"At most {LONGEST_PROPOSED} characters: what is done, in plain words."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
 
 
-def terms_that_cannot_be(amount_minor: int, if_not_cured: str) -> dict[str, str]:
-    """What is wrong with an amount and what happens if it is not cured, by field."""
+def terms_that_cannot_be(proposed: str, amount_minor: int, if_not_cured: str) -> dict[str, str]:
+    """What is wrong with what is proposed, an amount and what happens if it is not cured, by field."""
     wrong = {}
+    if len(proposed) > LONGEST_PROPOSED:
+        wrong["proposed"] = f"At most {LONGEST_PROPOSED} characters: what is done, in plain words."
     if amount_minor < 0:
         wrong["amount"] = "The amount is 0 or more."
     if if_not_cured not in _IF_NOT:
-        wrong["if_not_cured"] = "If it is not cured: charge stands, credited, or no charge."
+        wrong["if_not_cured"] = "Choose what holds if it is not cured: charge stands, credited, or no charge."
     return wrong
 
 

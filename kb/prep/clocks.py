@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta, tzinfo
 
 from kb.errors import BadInput
-from kb.nouns.bay.clocks import USUAL, Clock, ClockAsked, ClockKind, ClockView
+from kb.nouns.bay.clocks import USUAL, Clock, ClockAsked, ClockKind, ClockView, Forbids
 from kb.nouns.chance_words import counted
 from kb.nouns.copying import copied
 from kb.nouns.days import clock_words, day_words, typed_time
@@ -73,8 +73,30 @@ def as_they_end(clocks: Iterable[Clock]) -> list[Clock]:
 
 def view_of(clock: Clock, now: datetime, zone: tzinfo) -> ClockView:
     over = clock.is_over(now)
-    forbids = "" if over else USUAL[clock.kind].forbids
+    forbids = Forbids.NOTHING if over else USUAL[clock.kind].forbids
     return copied(ClockView, clock, said=_said(clock, now, zone), over=over, forbids=forbids)
+
+
+def not_before(
+    clocks: Iterable[Clock], now: datetime, zone: tzinfo, *, check: str, starts: bool, wakes: bool
+) -> str:
+    """Until when a check must wait for what runs, such as "7:40 AM: cold soak"; empty if it can be done now.
+
+    It waits for a clock of its own, for one that forbids to start if it `starts` the engine, and for one
+    that lets the vehicle sleep if it `wakes` it.
+    """
+    stands = {Forbids.NOTHING: False, Forbids.STARTING: starts, Forbids.WAKING: wakes}
+    held = [
+        (one.ends_at, one)
+        for one in clocks
+        if one.ends_at is not None
+        and not one.is_over(now)
+        and (one.ends_with == check or stands[USUAL[one.kind].forbids])
+    ]
+    if not held:
+        return ""
+    last = max(held, key=lambda pair: (pair[0], pair[1].id))[1]
+    return f"{until_said(last, now, zone)}: {USUAL[last.kind].words}"
 
 
 def until_said(clock: Clock, now: datetime, zone: tzinfo) -> str:

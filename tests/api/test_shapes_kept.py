@@ -55,6 +55,8 @@ ADDED = {
     "body.vin",
     "when_it_fails",
     "findings.cause",
+    "findings.not_before",
+    "steps.not_before",
     "body.same_number",
     "parameters.mine",
     "parameters.module",

@@ -10,6 +10,7 @@ from kb.nouns.advice_inputs import CheckDefinition, CheckInHand
 from kb.nouns.bay.first_steps import FoundCause
 from kb.nouns.concerns import FindingResult
 from kb.nouns.recorded_words import result_word
+from kb.nouns.starting_checks import CAUSES
 
 THEN = "test again, then close as that cause"
 
@@ -25,14 +26,17 @@ def cause_found(checks: Iterable[CheckInHand], settled: Iterable[FoundCause]) ->
     if last is None:
         return next(iter(settled), None)
     told = last.definition
-    return FoundCause(told.key, cause_told(told, last.result), told.repair)
+    found = f"{told.name}: {result_word(told, last.result)}"
+    return FoundCause(told.key, found, cause_told(told, last.result), told.repair)
 
 
 def cause_told(check: CheckDefinition, result: FindingResult) -> str:
-    """Such as "Smoke-test the intake: LEAKS"; empty for a result that names no fault with its repair."""
+    """Such as "leak in the intake"; where the lead wrote another repair, that. Empty for a result that names
+    no fault with its repair.
+    """
     if not check.repair or result is not result_against(check):
         return ""
-    return f"{check.name}: {result_word(check, result)}"
+    return CAUSES.get((check.key, check.repair), check.repair)
 
 
 def repair_step(number: int, found: FoundCause) -> PlanStep:
@@ -41,4 +45,4 @@ def repair_step(number: int, found: FoundCause) -> PlanStep:
 
 def repair_said(found: FoundCause) -> str:
     """Such as "Smoke-test the intake: LEAKS. Repair the leak, test again, then close as that cause"."""
-    return f"{found.cause}. {found.repair.rstrip('. ')}, {THEN}"
+    return f"{found.found}. {found.repair.rstrip('. ')}, {THEN}"

@@ -50,11 +50,11 @@ def to_settle(
 
 
 def faults_of(gates: Iterable[GateView]) -> tuple[FoundCause, ...]:
-    """Of these gates the ones at fault that have a repair, as the cause reads."""
+    """Of these gates the ones at fault that have a repair."""
     return tuple(
-        FoundCause(gate.key, f"{gate.name}: {gate.fault_word}", _BY_KEY[gate.key].repair)
+        FoundCause(gate.key, f"{gate.name}: {gate.fault_word}", known.cause, known.repair)
         for gate in gates
-        if gate.result == "fault" and _BY_KEY[gate.key].repair
+        if gate.result == "fault" and (known := _BY_KEY[gate.key]).repair
     )
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from kb.advice.planning.plan import Solution
+from kb.advice.planning.plan import Solution, solve
 from kb.advice.planning.problem import PlanCheck, Problem
 from kb.advice.planning.states import one_step_values
 
@@ -65,6 +65,20 @@ def next_step(solution: Solution, code: int = 0, tried: int = 0, *, quickest: bo
     if not near:
         return int(np.argmin(values[: 1 + updates])) - 1
     return updates + min(near, key=lambda i: (checks[i].minutes, checks[i].counts or 0.0, i != best, i))
+
+
+def step_now(solution: Solution, held: Collection[str], *, quickest: bool = True) -> int:
+    """The next step where checks with these keys are `held` back for now: in place of one of them the check
+    with which the plan of all others begins, or itself where that plan asks none.
+    """
+    first, updates = next_step(solution, quickest=quickest), len(solution.problem.updates)
+    checks = solution.problem.checks
+    if first < updates or checks[first - updates].key not in held:
+        return first
+    now = [i for i, one in enumerate(checks) if one.key not in held]
+    others = solve(replace(solution.problem, checks=tuple(checks[i] for i in now)))
+    instead = next_step(others, quickest=quickest)
+    return first if instead < updates else updates + now[instead - updates]
 
 
 def _can_change(solution: Solution, code: int, tried: int, check: int) -> bool:

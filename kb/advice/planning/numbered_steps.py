@@ -82,4 +82,5 @@ def _step(
         cost,
         chance,
         needs_ok,
+        not_before=check.not_before,
     )

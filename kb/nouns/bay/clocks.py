@@ -9,6 +9,14 @@ from enum import StrEnum
 from types import MappingProxyType
 
 
+class Forbids(StrEnum):
+    """What must not be done while a clock runs, as its tag says it."""
+
+    NOTHING = ""
+    STARTING = "DO NOT START"
+    WAKING = "DO NOT OPEN OR WAKE"
+
+
 class ClockKind(StrEnum):
     SOAK = "soak"
     ASLEEP = "asleep"
@@ -29,7 +37,7 @@ class UsualClock:
     words: str
     minutes: int = 0
     miles: int = 0
-    forbids: str = ""
+    forbids: Forbids = Forbids.NOTHING
 
     @property
     def length(self) -> str:
@@ -41,13 +49,13 @@ class UsualClock:
 
 USUAL: Mapping[ClockKind, UsualClock] = MappingProxyType(
     {
-        ClockKind.SOAK: UsualClock("cold soak", 480, forbids="DO NOT START"),
-        ClockKind.ASLEEP: UsualClock("draw test, asleep", 45, forbids="DO NOT OPEN OR WAKE"),
+        ClockKind.SOAK: UsualClock("cold soak", 480, forbids=Forbids.STARTING),
+        ClockKind.ASLEEP: UsualClock("draw test, asleep", 45, forbids=Forbids.WAKING),
         ClockKind.CHARGING: UsualClock("charging", 120),
         ClockKind.WARM_UP: UsualClock("fluid warm-up", 20),
         ClockKind.RELEARN: UsualClock("relearn", 20),
         ClockKind.RELEARN_MILES: UsualClock("relearn drive", miles=50),
-        ClockKind.CHECK: UsualClock("wait of a check", 60, forbids="DO NOT START"),
+        ClockKind.CHECK: UsualClock("wait of a check", 60, forbids=Forbids.STARTING),
     }
 )
 

@@ -12,11 +12,14 @@ IF_NOT_CURED = tuple(WORDS["if_not_cured"])
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """What the shop would do, for at most how much in minor units; `programs`: a module is programmed."""
+    """What the shop would do, for at most how much in minor units; `programs`: a module is programmed.
+
+    `if_not_cured` is one of those words once somebody chose it.
+    """
 
     proposed: str
     amount_minor: int
-    if_not_cured: str = IF_NOT_CURED[0]
+    if_not_cured: str = ""
     programs: bool = True
 
 
@@ -34,12 +37,15 @@ class CustomerWord:
 
 @dataclass(frozen=True, slots=True)
 class AuthorizationDraft:
-    """What the customer agreed to, or declined, told that it may not cure it and that a module can fail."""
+    """What the customer agreed to, or declined, told that it may not cure it and that a module can fail.
+
+    Nobody agrees without a word on what holds if it is not cured.
+    """
 
     amount_minor: int
     who: str
     how: str = ""
-    if_not_cured: str = IF_NOT_CURED[0]
+    if_not_cured: str = ""
     told_may_not_cure: bool = False
     told_module_can_fail: bool = False
     declined: bool = False

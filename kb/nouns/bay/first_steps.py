@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+WAIT = "wait"
+"""The key of a step that waits for a clock."""
+
 
 @dataclass(frozen=True, slots=True)
 class ToSettle:
@@ -18,8 +21,9 @@ class ToSettle:
 
 @dataclass(frozen=True, slots=True)
 class FoundCause:
-    """A fault that was found, as the cause reads, and what repairs it; `key` of its check or gate."""
+    """A fault: `found` as the check or gate of that `key` says it, its `cause` in words, what repairs it."""
 
     key: str
+    found: str
     cause: str
     repair: str

@@ -22,7 +22,10 @@ class Replacement(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """Something that must be settled before a reflash. Never evidence for or against an update."""
+    """Something that must be settled before a reflash. Never evidence for or against an update.
+
+    `repair` is what to do where it is at fault, and `cause` what is wrong then, in words.
+    """
 
     key: str
     name: str
@@ -31,6 +34,7 @@ class Gate:
     fault_word: str
     minutes: int
     repair: str = ""
+    cause: str = ""
     source: str = SOURCE
 
 
@@ -97,6 +101,7 @@ FIRST_GATES: tuple[Gate, ...] = (
         "BLOWN",
         5,
         "Find why the fuse blew, repair it",
+        "blown fuse of the diagnostic port",
     ),
     Gate(
         "power_ground",
@@ -106,6 +111,7 @@ FIRST_GATES: tuple[Gate, ...] = (
         "BAD",
         10,
         "Repair the feed or ground",
+        "bad power or ground of port or module",
     ),
     Gate(
         "add_ons_out",
@@ -115,6 +121,7 @@ FIRST_GATES: tuple[Gate, ...] = (
         "IT WAS THAT",
         5,
         "Leave the add-on out, or have it fitted right",
+        "add-on device",
     ),
     Gate(
         "gateway",
@@ -132,6 +139,7 @@ FIRST_GATES: tuple[Gate, ...] = (
         "SILENT TOO",
         5,
         "Put the tool right: cable, software, registration",
+        "the tool, not the vehicle",
     ),
     Gate(
         "battery_type",
@@ -141,6 +149,7 @@ FIRST_GATES: tuple[Gate, ...] = (
         "WRONG",
         3,
         "Fit a battery of the right type",
+        "battery of the wrong type",
     ),
     Gate(
         "battery_registered",

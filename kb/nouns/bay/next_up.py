@@ -26,6 +26,7 @@ class NextUp:
 
 def next_offered(next_step: NextStep, advice: Advice) -> tuple[str, ...]:
     """What may be next here, the likeliest first, each once."""
-    check = (advice.plan.name,) if advice.plan and advice.plan.do == "check" and not advice.stops else ()
+    to_do = advice.steps[0].do if advice.steps else ""
+    check = (advice.plan.name,) if advice.plan and to_do == "check" else ()
     own = (_AFTER[next_step],) if next_step in _AFTER else check
     return tuple(dict.fromkeys(one[:LONGEST_WHAT] for one in (*own, *_USUAL)))

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from demo_data.families import families
 from demo_data.truth import CHECKS
+from kb.advice.before_plan.checks_of_updates import starts_engine
 from kb.nouns.bay.gates import GATES
 from kb.nouns.starting_checks import STARTING_CHECKS, System
 
@@ -54,3 +55,15 @@ def test_the_scenario_knows_a_truth_for_every_check_and_attaches_only_fitting_on
     for one in families():
         assert set(one.checks) <= set(systems)
         assert all(cause.shown_by in ("", *one.checks) for cause in one.causes)
+
+
+def test_which_of_them_start_the_engine() -> None:
+    """Read by hand, one by one: driven, run, cranked, or under load."""
+    started = {
+        *("bulletin_conditions", "fuel_trim", "fuel_pressure", "misfire_stays", "relative_compression"),
+        *("purge_valve", "transmission_fluid", "converter_slip", "same_shift", "block_spread"),
+    }
+    found = {
+        one.key for one in STARTING_CHECKS if starts_engine(one.name, one.question, ", ".join(one.needs))
+    }
+    assert found == started

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
-from kb.nouns.bay.clocks import Clock, ClockAsked, ClockKind
-from kb.prep.clocks import as_they_end, asked_by, ends_at, view_of
+from kb.nouns.bay.clocks import USUAL, Clock, ClockAsked, ClockKind
+from kb.prep.clocks import as_they_end, asked_by, ends_at, not_before, view_of
 
 ZONE = ZoneInfo("America/New_York")
 EVENING = datetime(2026, 10, 31, 21, 30, tzinfo=UTC)  # 5:30 PM in New York, the night the clocks go back
@@ -52,6 +52,27 @@ def test_it_lies_ahead_within_a_day_and_shows_that_time(hour: int, minute: int, 
     shown = end.astimezone(UTC).astimezone(ZONE)
     skipped = shown.dst() != end.dst() or (shown.hour, shown.minute) != (hour, minute)
     assert not skipped or (shown.month == 3 and hour == 2)  # the hour that spring leaves out
+
+
+@pytest.mark.parametrize(
+    ("kind", "ends_with", "check", "starts", "wakes", "held"),
+    [
+        (ClockKind.SOAK, "", "road", True, True, True),
+        (ClockKind.SOAK, "", "oil", False, True, False),
+        (ClockKind.SOAK, "soaked", "soaked", False, True, True),  # what it waits for
+        (ClockKind.ASLEEP, "", "oil", False, True, True),
+        (ClockKind.ASLEEP, "", "asked", False, False, False),
+        (ClockKind.CHARGING, "", "road", True, True, False),
+    ],
+)
+def test_a_clock_that_runs_holds_back_what_its_tag_forbids_and_what_waits_for_it(
+    kind: ClockKind, ends_with: str, check: str, starts: bool, wakes: bool, held: bool
+) -> None:
+    end = EVENING + timedelta(minutes=100)  # 7:10 PM there
+    clock = Clock(1, 1, kind, "", EVENING, "tech", end, None, None, ends_with)
+    said = not_before([clock], EVENING, ZONE, check=check, starts=starts, wakes=wakes)
+    assert said == (f"7:10 PM: {USUAL[kind].words}" if held else "")
+    assert not_before([clock], end, ZONE, check=check, starts=starts, wakes=wakes) == ""
 
 
 @pytest.mark.parametrize(

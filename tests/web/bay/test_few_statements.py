@@ -52,7 +52,7 @@ def worked_on(shop: RunningShop, visits: int, of_each: int) -> int:
             findings.put_finding(desk, concern, ("fuel_trim", "unnamed_code")[n], FindingResult.YES)
             recalls.put_recall(desk, concern, f"21V33{n}", RecallResult.OPEN)
             prep.tick(desk, concern, prep.SYSTEM_24V)
-            money.authorize(desk, concern, AuthorizationDraft(100 + n, "the customer"))
+            money.authorize(desk, concern, AuthorizationDraft(100 + n, "the customer", "", "credited"))
             money.record_payment(desk, concern, "billed", 50, "customer")
     return concern
 

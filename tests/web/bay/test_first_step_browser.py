@@ -113,8 +113,10 @@ def test_the_leak_is_repaired_and_the_concern_closed_as_that_cause(phone: Screen
     phone.open(f"/concerns/{LEAK}")
     step = phone.page.locator(".advice .step").first
     expect(step).to_contain_text("Smoke-test the intake: LEAKS. Repair the leak, test again")
+    cause = phone.page.locator(".advice").get_by_label("The cause, in words")
+    expect(cause).to_have_value("leak in the intake or crankcase ventilation")
     phone.page.locator(".advice").get_by_text("Fixed without a reflash: close it").click()
     expect(phone.page.locator("#verdict")).to_contain_text("Closed: another cause was found")
-    expect(phone.page.locator(".say")).to_contain_text("Smoke-test the intake: LEAKS")
+    expect(phone.page.locator(".say")).to_contain_text("leak in the intake or crankcase ventilation")
     phone.page.get_by_text("Undo: open it again").click()
     expect(step).to_contain_text("Smoke-test the intake: LEAKS. Repair the leak, test again")

@@ -28,7 +28,7 @@ def test_the_print_says_what_came_back_what_it_was_and_who_passed_what(
     with bay.writing(actor_of(bay, "tech")) as desk:
         facts.put_gate(desk, 1, "battery", "fault")
         advice.lift_stop(desk, 1, "battery", "charged it overnight")
-        money.authorize(desk, 1, AuthorizationDraft(18_000, "Mr. Tovar", "phone"))
+        money.authorize(desk, 1, AuthorizationDraft(18_000, "Mr. Tovar", "phone", "charge_stands"))
         money.record_payment(desk, 1, "credited", 9_500, "shop")
         advice.decide(desk, 1, "nothing", "leaving today")
     worked_on(bay, ModuleResult("PCM", Ended.COMPLETED, 1, "NV10A", "NV10B", concern_ids=(1,)))

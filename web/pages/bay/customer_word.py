@@ -11,7 +11,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.papers import customer_word
 from kb.desk.bay.programming import money
 from kb.errors import KbError
-from kb.nouns.bay.customer_word import IF_NOT_CURED, AuthorizationDraft, Proposal
+from kb.nouns.bay.customer_word import AuthorizationDraft, Proposal
 from web.forms import NOTHING_TYPED, TypedForm
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
@@ -90,11 +90,10 @@ def authorize(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     draft = AuthorizationDraft(
         amount_minor=typed.must_minor("amount", visit.shop.facts.currency, "amount"),
-        if_not_cured=typed.text("if_not_cured") or IF_NOT_CURED[0],
         told_may_not_cure=typed.ticked("told_may_not_cure"),
         told_module_can_fail=typed.ticked("told_module_can_fail"),
         declined=typed.ticked("declined"),
-        **typed.texts("who", "how", "proposed", "number_called"),
+        **typed.texts("who", "how", "proposed", "number_called", "if_not_cured"),
     )
     with visit.writing() as desk:
         money.authorize(desk, concern_id, draft)
@@ -129,6 +128,6 @@ def _proposal(visit: Visit, asked: TypedForm) -> Proposal:
     return Proposal(
         asked.text("proposed"),
         asked.must_minor("amount", visit.shop.facts.currency, "amount"),
-        asked.text("if_not_cured") or IF_NOT_CURED[0],
+        asked.text("if_not_cured"),
         asked.ticked("programs"),
     )

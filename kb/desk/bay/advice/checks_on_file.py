@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import fields
 
+from kb.advice.before_plan.checks_of_updates import is_asked, starts_engine
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.measures import measure_of
 from kb.nouns.checks import CheckDraft, CheckView
 from kb.nouns.concerns import FindingResult
 from kb.nouns.copying import copied
+from kb.prep.clocks import not_before
 from kb.records.store.notes import checks as store
 from kb.records.tables import CheckRow
 
@@ -34,6 +36,19 @@ def done_on(desk: Desk, file: ConcernFile) -> frozenset[str]:
     """Keys of the checks that said yes or no on a concern."""
     said = {one.check_id for one in file.found if one.result in (FindingResult.YES, FindingResult.NO)}
     return frozenset(key for key, check in by_key(desk).items() if check.id in said) if said else frozenset()
+
+
+def not_before_on(desk: Desk, file: ConcernFile, check: CheckView) -> str:
+    """Until when a clock that runs on a concern forbids the check, such as "7:40 AM: cold soak"."""
+    told = check.content
+    return not_before(
+        file.clocks,
+        desk.now,
+        desk.shop.zone,
+        check=check.key,
+        starts=starts_engine(told.name, told.question, told.needs),
+        wakes=not is_asked(told.name),
+    )
 
 
 def _every_check(desk: Desk) -> tuple[CheckView, ...]:

@@ -97,6 +97,7 @@ def _checks(
             answered_already=answered_already(check.key, file.codes_scanned, file.just_before),
             recorded_at=found[check.id].at if check.id in found else None,
             needs_road=needs_road(check.content.name, check.content.needs),
+            not_before=checks_on_file.not_before_on(desk, file, check),
         )
         for check in checks_on_file.list_checks(desk)
     )

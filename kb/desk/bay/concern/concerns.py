@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kb.desk.bay.advice import candidates as candidates_desk
@@ -28,6 +29,7 @@ from kb.records.tables import ConcernRow
 NOTES_SEEN = 10
 LONGEST_TEXT = 10_000
 """Characters of a complaint. A phone book pasted by mistake is refused, and the form keeps it."""
+_WORD = re.compile(r"[^\W_]{2}")
 _LONGEST_GAP = 1_000  # days; three of them are a window of eight years
 
 
@@ -44,9 +46,9 @@ class Opened:
 def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
     """Take a complaint as a line of a repair order. Candidates and their grades are frozen now.
 
-    Raises Conflict where another vehicle has the RO number (`ro_numbers.place`).
+    Raises Conflict where another vehicle has the RO number (`ro_numbers.place`), BadInput for what is none.
     """
-    draft = _checked(desk, draft)
+    draft = _checked(desk, draft, ro_numbers.what_is_none(draft.ro_number))
     read = vehicles.as_on_file(vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed))
     placed = ro_numbers.place(desk, draft, read)
     draft = placed.draft
@@ -156,13 +158,12 @@ def still_open(desk: Desk, concern_id: int, before: str) -> ConcernRows:
     return held
 
 
-def _checked(desk: Desk, draft: ConcernDraft) -> ConcernDraft:
-    wrong: dict[str, str] = {}
+def _checked(desk: Desk, draft: ConcernDraft, wrong: Mapping[str, str] | None = None) -> ConcernDraft:
+    """The draft made ready; `wrong` is what is wrong with it besides what holds for every change."""
+    wrong = dict(wrong or {})
     complaint, number = draft.complaint.strip(), draft.ro_number.strip()
-    if not complaint:
-        wrong["complaint"] = "Write what the customer says, in any words."
-    if not number:
-        wrong["ro_number"] = "Enter the repair order's number."
+    if not _WORD.search(complaint):
+        wrong["complaint"] = "Write what the customer says, in any words: one letter or a picture is none."
     codes, bad_codes = _parsed_codes(draft.codes)
     wrong |= what_cannot_be(draft) | bad_codes
     if wrong:

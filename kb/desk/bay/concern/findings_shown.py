@@ -32,6 +32,7 @@ class FindingView:
     `unit` of a check that takes a number: the `limit` that rules here in words, what to look at where the
     number leaves it open (`left_open`), and the `number` that was measured. `fits`: why it fits a concern
     that no update is about. `cause`: what a concern may be closed as where the result names a fault.
+    `not_before`: until when a clock that runs forbids it.
     """
 
     key: str
@@ -55,6 +56,7 @@ class FindingView:
     below_zero: bool = False
     fits: str = ""
     cause: str = ""
+    not_before: str = ""
 
     @property
     def said(self) -> str:
@@ -129,6 +131,7 @@ def _view(
         limit=limit_said(measure, limits_here(measure, notes)) if measure else "",
         left_open=measure.left_open if measure else "",
         fits=fits,
+        not_before=here.not_before if here and not done else "",
         cause=cause_told(check.definition(currency), done.result) if done else "",
         below_zero=bool(measure and (measure.least is None or measure.least < 0)),
     )

@@ -39,7 +39,9 @@ def best_fits(desk: Desk, file: ConcernFile, in_hand: ConcernInHand) -> dict[str
     checks = {
         one.key: one
         for one in checks_on_file.list_checks(desk)
-        if one.id not in done and _can_be_done(one, file, in_hand)
+        if one.id not in done
+        and _can_be_done(one, file, in_hand)
+        and not checks_on_file.not_before_on(desk, file, one)
     }
     codes = {one.code: spoken_of_by(one.code) for one in file.codes}
     told = remembered(desk, file, "what checks may fit", lambda: _told(desk, file, codes), tuple(codes))

@@ -6,6 +6,7 @@ two books with the same numbers; whichever it is, no two concerns are called "RO
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -29,6 +30,18 @@ _ASK = (
     "Is it this vehicle, with one more line? Another vehicle: type its number again, or say that both have "
     "this one."
 )
+
+
+_AS_PRINTED = re.compile(r"[^\W_](?:[^\W_]|[-/. ])*")
+
+
+def what_is_none(number: str) -> dict[str, str]:
+    """What is wrong with an RO number that is typed, by field; what a file brings stands as it is."""
+    if not number.strip():
+        return {"ro_number": "Enter the repair order's number."}
+    if not _AS_PRINTED.fullmatch(number.strip()):
+        return {"ro_number": "An RO number as it is printed: letters, digits, - / . and spaces."}
+    return {}
 
 
 @dataclass(frozen=True, slots=True)

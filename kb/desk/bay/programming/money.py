@@ -19,9 +19,14 @@ PAYERS = ("customer", "shop", "manufacturer")
 
 @anyone_in_the_shop
 def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
-    """Record the customer's answer; what they agreed to last is the limit that the plan stops at."""
+    """Record the customer's answer; what they agreed to last is the limit that the plan stops at.
+
+    Raises BadInput without a name, or where they agreed and nobody chose what holds if it is not cured.
+    """
     held = concerns_desk.on_file(desk, concern_id)
-    wrong = terms_that_cannot_be(draft.amount_minor, draft.if_not_cured)
+    wrong = terms_that_cannot_be(draft.proposed, draft.amount_minor, draft.if_not_cured)
+    if draft.declined and not draft.if_not_cured:
+        wrong.pop("if_not_cured", None)
     if not draft.who.strip():
         wrong["who"] = "Say who answered: a name."
     if wrong:

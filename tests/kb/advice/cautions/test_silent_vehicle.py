@@ -94,7 +94,7 @@ def test_a_finding_that_is_the_cause_leads_to_its_repair_where_diagnosis_would_g
     said = advise(in_hand((candidate(),), (unlikely,)), learned, SETTINGS)
     assert said.verdict is Verdict.KEEP_DIAGNOSING
     assert [step.do for step in said.steps[:2]] == ["repair", "diagnose"]
-    assert said.steps[0].cause == "Smoke: LEAKS"
+    assert said.steps[0].cause == "Repair the leak"
     assert said.steps[0].text == "Smoke: LEAKS. Repair the leak, test again, then close as that cause"
     assert said.sentence.startswith("Keep diagnosing: Smoke: LEAKS. Repair the leak, test again, ")
 
@@ -114,7 +114,7 @@ def test_what_names_no_fault_leads_to_no_repair(other: CheckInHand) -> None:
 
 
 def test_of_several_faults_the_last_found_counts_and_a_gate_stands_behind_them() -> None:
-    gate = FoundCause("port_fuse", "Check the diagnostic port's fuse: BLOWN", "Find why it blew")
+    gate = FoundCause("port_fuse", "Check the port's fuse: BLOWN", "blown fuse", "Find why it blew")
     later = replace(
         LEAKS,
         definition=check("drop", 1.0, 3.0, yes_word="TOO HIGH", repair="Repair the ground"),
@@ -122,6 +122,6 @@ def test_of_several_faults_the_last_found_counts_and_a_gate_stands_behind_them()
     )
     learned = learn((), (), SETTINGS)
     both = advise(in_hand((), (later, LEAKS), faults=(gate,)), learned, SETTINGS)
-    assert both.steps[0].cause == "Drop: TOO HIGH"
+    assert both.steps[0].cause == "Repair the ground"
     alone = advise(in_hand((), faults=(gate,)), learned, SETTINGS)
     assert alone.steps[0].cause == gate.cause

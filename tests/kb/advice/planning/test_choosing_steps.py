@@ -13,10 +13,10 @@ from scipy.stats import entropy
 from kb.advice.advise import advise
 from kb.advice.chances.learn import learn
 from kb.advice.planning import costs
-from kb.advice.planning.choosing_steps import best_first, information, next_step
+from kb.advice.planning.choosing_steps import best_first, information, next_step, step_now
 from kb.advice.planning.plan import solve
 from kb.advice.planning.problem import PlanCheck, PlanUpdate, Problem
-from kb.nouns.advice import AdviceSettings, CheckInHand, CostSettings
+from kb.nouns.advice import AdviceSettings, CheckInHand, CostSettings, Verdict
 from tests.kb.advice.makers import candidate, check, in_hand
 
 UPDATE = PlanUpdate("u", 0.4, 150.0)
@@ -58,6 +58,34 @@ def test_a_check_whose_results_lead_to_the_same_step_is_not_asked() -> None:
 def test_the_preference_never_turns_a_reflash_into_a_check() -> None:
     likely = replace(twins(0.0), updates=(replace(UPDATE, chance=0.97),))
     assert next_step(solve(likely)) == 0
+
+
+def test_a_check_that_a_clock_holds_back_gives_way_to_one_that_is_worth_doing_now() -> None:
+    """Worked by hand: an idle check saves nothing, so with both telling ones held back it is waited for."""
+    idle = PlanCheck("idle", (0.5, 0.5), 20.0, key="idle")
+    known, fresh = (replace(one, key=one.name) for one in twins(15.0).checks)
+    three = solve(replace(twins(15.0), checks=(known, fresh, idle)))
+    assert [step_now(three, one) for one in ((), ("known",), ("fresh",))] == [1, 2, 1]
+    assert step_now(three, ("known", "fresh")) == 1
+    likely = solve(replace(twins(0.0), updates=(replace(UPDATE, chance=0.97),)))
+    assert step_now(likely, ("known", "fresh")) == 0
+
+
+def test_what_no_other_check_can_stand_for_is_waited_for_and_says_until_when() -> None:
+    road, oil = check("road", 0.5, 9.0, minutes=5.0), check("oil", 2.0, 6.0, minutes=5.0)
+    shop = AdviceSettings(draws=20, quickest_first=True)
+    held = CheckInHand(road, (1,), not_before="7:40 AM: cold soak")
+
+    def first(*checks: CheckInHand) -> tuple[str, str]:
+        said = advise(in_hand((candidate(),), checks), learn((), (road, oil), shop), shop)
+        assert said.verdict is Verdict.CHECK_FIRST
+        return said.steps[0].text, said.steps[0].key
+
+    assert first(replace(held, not_before=""), CheckInHand(oil, (1,)))[1] == "road"
+    assert first(held, CheckInHand(oil, (1,)))[1] == "oil"
+    text, key = first(held)
+    assert key == "wait"
+    assert "Wait until 7:40 AM: cold soak, then" in text
 
 
 @settings(max_examples=100)

@@ -109,7 +109,7 @@ def test_the_plan_stops_for_an_ok_where_it_would_pass_what_was_authorized(shop: 
     concern = open_case(shop)
     assert not any(step.needs_ok for step in advised(shop, concern).steps)
     with shop.writing(actor_of(shop, "tech")) as desk:
-        money.authorize(desk, concern, AuthorizationDraft(100_00, "Mr. Tovar"))
+        money.authorize(desk, concern, AuthorizationDraft(100_00, "Mr. Tovar", "", "credited"))
         money.record_payment(desk, concern, "billed", 40_00, "customer")
     used = 40.0
     steps = advised(shop, concern).steps
@@ -118,7 +118,7 @@ def test_the_plan_stops_for_an_ok_where_it_would_pass_what_was_authorized(shop: 
         assert step.needs_ok == (used > 100), step.text
     assert any(step.needs_ok for step in steps)
     with shop.writing(actor_of(shop, "tech")) as desk:
-        money.authorize(desk, concern, AuthorizationDraft(5_000_00, "Mr. Tovar"))
+        money.authorize(desk, concern, AuthorizationDraft(5_000_00, "Mr. Tovar", "", "credited"))
     assert not any(step.needs_ok for step in advised(shop, concern).steps)
 
 

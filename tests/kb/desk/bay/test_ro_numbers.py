@@ -76,7 +76,7 @@ def test_a_vin_put_right_joins_the_repair_orders_of_one_number(shop: RunningShop
         kept, moved = opened(desk, MINE), opened(desk, OTHER, NumberIs.ANOTHER_VEHICLE, line="Q")
         twin = opened(desk, OTHER, complaint="radio dead")
         assert [kept.ref, moved.ref, twin.ref] == ["RO 2087-A", "RO 2087-Q", "RO 2087-B"]
-        money.authorize(desk, moved.id, money.AuthorizationDraft(18_000, "the customer"))
+        money.authorize(desk, moved.id, money.AuthorizationDraft(18_000, "the customer", "", "credited"))
         right = a_vehicle(vin=MINE, year=None)
         told = concerns.change_concern(desk, moved.id, moved.version, a_concern(vehicle=right))
         assert told.ref == "RO 2087-Q"
@@ -97,3 +97,23 @@ def test_where_both_have_an_a_the_one_that_moves_is_said_to_be_b(
         told = concerns.change_concern(desk, moved.id, moved.version, a_concern(vehicle=right))
         assert (told.ref, told.warnings[0][:22]) == ("RO 2087-B", "RO 2087-A is RO 2087-B")
         assert read_concern(desk, kept.id).ref == "RO 2087-A"
+
+
+@pytest.mark.parametrize(
+    ("said", "field"),
+    [
+        ({"ro_number": "🚗"}, "ro_number"),
+        ({"ro_number": "2087_A;"}, "ro_number"),
+        ({"ro_number": " -"}, "ro_number"),
+        ({"complaint": "a"}, "complaint"),
+        ({"complaint": "🚗 !"}, "complaint"),
+    ],
+)
+def test_what_is_no_number_and_no_complaint_is_refused_with_what_is_one(
+    shop: RunningShop, said: dict[str, str], field: str
+) -> None:
+    with pytest.raises(BadInput) as refused, shop.writing(actor_of(shop, "tech")) as desk:
+        opened(desk, **said)
+    assert set(refused.value.fields) == {field}
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        assert opened(desk, ro_number="W-20/87.1 b", complaint="no go").ref == "RO W-20/87.1 b-A"

@@ -34,7 +34,7 @@ def test_it_waits_for_one_thing_in_somebodys_words_until_it_goes_on(sqlite_shop:
 
 
 def test_what_it_waited_for_ends_the_wait_and_nothing_else_does(sqlite_shop: RunningShop) -> None:
-    ok = AuthorizationDraft(18_000, "the customer")
+    ok = AuthorizationDraft(18_000, "the customer", "", "credited")
     with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
         concern = concerns.open_concern(desk, a_concern()).id
         waiting.wait_for(desk, concern, WaitingFor.SOAK)

@@ -43,7 +43,7 @@ def pay(desk: Desk, concern_id: int) -> None:
 
 
 def agree(desk: Desk, concern_id: int) -> None:
-    money.authorize(desk, concern_id, AuthorizationDraft(10_000, "the customer"))
+    money.authorize(desk, concern_id, AuthorizationDraft(10_000, "the customer", "", "credited"))
 
 
 def undone(shop: RunningShop, import_id: int) -> ImportView:

@@ -84,3 +84,16 @@ def test_a_text_to_send_is_copied_and_then_it_waits(bay: RunningShop, signed_in:
     assert "customer_ok" in page.html
     bare = ask(tech, "phone", amount="", expect=422)
     assert "Update the PCM" in bare.html
+
+
+def test_nothing_is_agreed_to_before_somebody_chose_what_holds_if_it_is_not_cured(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech = signed_in("tech")
+    assert "if_not_cured" not in tech.see(MONEY).form(MONEY).fields
+    for way in ("tablet", "phone", "message"):
+        assert "Choose what holds if it is not cured" in ask(tech, way, expect=422, if_not_cured="").text
+    said = {"amount": "180", "who": "Ines Tovar", "how": "phone"}
+    assert "Choose what holds" in tech.send(MONEY, MONEY, said, expect=422).text
+    assert "Written down: declined" in tech.send(MONEY, MONEY, said | {"declined": "yes"}).text
+    assert "OK written down" in tech.send(MONEY, MONEY, said | {"if_not_cured": "no_charge"}).text

@@ -29,6 +29,7 @@ def test_a_soak_is_started_the_customer_asked_and_the_ro_copied_over_plain_http(
         shown.open("/concerns/1/authorization")
         page.fill("#proposed", "Update the engine computer")
         page.fill("#amount", "180")
+        shown.chip("credited")
         page.click("text=Turn the tablet around")
         expect(page.locator(".told li")).to_have_count(5)
         assert page.locator("nav").count() == 0
