@@ -1,4 +1,4 @@
-// What a tap came to stands over the foot of the screen, and in the order of focus right after the tap's own place.
+// What a tap came to stands right after the tap's own place, for the eye and in the order of focus.
 import { note } from "./unsaved.js";
 
 const STAYS = 8000;
@@ -24,6 +24,6 @@ export function fade(placeNow) {
   timer = setTimeout(() => {
     const inHand = [placeNow(), toast].some((one) => one && one !== document.body && one.contains(document.activeElement));
     if (inHand) fade(placeNow);
-    else hush();
+    else toast.classList.add("gone");
   }, STAYS);
 }

@@ -54,6 +54,8 @@ def open_concerns(
             desk, "" if state == "all" else state, q, mine=bool(mine), waiting_for=waiting_for, module=module
         )
         lines = clocks.overdue_first(desk, found)
+        whole = state == "open" and not (q or any(kept.values()))
+        own = clocks.overdue_first(desk, concern_list.list_concerns(desk, mine=True)) if whole else ()
         kinds = concern_list.open_by_kind(desk) if state == "open" and not q else None
         raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         due_back = [one for one in sent_out.what_is_out(desk) if one.is_due]
@@ -64,7 +66,8 @@ def open_concerns(
     return visit.page(
         "home.html",
         place="/concerns",
-        lines=lines,
+        mine=own,
+        lines=[one for one in lines if one not in own],
         state=state,
         kinds=kinds,
         narrowed={name: one for name, one in kept.items() if one},

@@ -83,6 +83,12 @@ class PrepList:
         return tuple(item for item in self.open_lines if item.needs_an_answer)
 
     @property
+    def next_place(self) -> str:
+        """Where the next thing is to be done; empty once every line is settled."""
+        waits = (*self.blocking, *self.open_lines)[:1]
+        return next((place for place, items in self.places if any(one in items for one in waits)), "")
+
+    @property
     def ready(self) -> bool:
         """Whether programming may begin: no stop is open and every line is settled by somebody."""
         return not self.stops and not self.open_lines
