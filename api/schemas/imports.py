@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from api.schemas.base import IdIn, In, Out, Word
-from kb.desk.imports.import_views import ImportRowError, Kept
+from kb.desk.imports.import_told import ImportRowError, Kept
 from kb.desk.imports.not_wanted import NotWantedCount
 from kb.nouns.history.reflashes_read import Answer
 

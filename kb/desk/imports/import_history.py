@@ -13,7 +13,7 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import concern_draft, says_the_same
 from kb.desk.imports.history_made import make_places, remember
 from kb.desk.imports.history_told import tell
-from kb.desk.imports.import_views import Kept, Undone
+from kb.desk.imports.import_told import Kept, Undone
 from kb.desk.imports.import_visits import renew_with_visits
 from kb.desk.imports.reflashes_read import as_taken, read_texts
 from kb.intake.history.history_row import HistoryRow

@@ -13,7 +13,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.errors import BadInput, KbError, NotFound
 from kb.intake.formats import FORMATS, Importer
 from kb.intake.rows import ReadSummary, RowError, Severity

@@ -9,7 +9,7 @@ from kb.desk.context import Desk, RunningShop, lead_or_owner
 from kb.desk.imports import import_history
 from kb.desk.imports.heartbeat import beating
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
-from kb.desk.imports.import_views import ImportState, Kept, Undone
+from kb.desk.imports.import_told import ImportState, Kept, Undone
 from kb.desk.notes.note_circles import closes_circle, steps_beside
 from kb.desk.notes.speaks_against import attach_checks
 from kb.errors import BadInput

@@ -22,7 +22,8 @@ from kb.desk.imports.import_jobs import (
     row_in_turn,
     stop_job,
 )
-from kb.desk.imports.import_views import ImportState, ImportView, views_of
+from kb.desk.imports.import_told import ImportState, ImportView
+from kb.desk.imports.import_views import views_of
 from kb.desk.imports.reading_how import keep_choice, texts_on_file
 from kb.desk.imports.rows_left_out import fill_in, note_left_out
 from kb.errors import BadInput, NotFound

@@ -10,7 +10,7 @@ from kb.desk.imports.history_drafts import from_content
 from kb.desk.imports.history_made import add_rows
 from kb.desk.imports.history_told import tell
 from kb.desk.imports.import_jobs import job_row, let_be_found
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.desk.imports.import_visits import renew_with_visits
 from kb.desk.imports.reflashes_read import NOT_READ, reflashes_read, told_by
 from kb.errors import BadInput

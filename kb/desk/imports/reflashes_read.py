@@ -10,7 +10,7 @@ from typing import Any
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import from_content
 from kb.desk.imports.import_jobs import job_row, put_summary
-from kb.desk.imports.import_views import TEXTS_TOLD
+from kb.desk.imports.import_told import TEXTS_TOLD
 from kb.errors import NotFound
 from kb.intake.history.corrections.from_text import RowRead, as_reflashed, read_row_text
 from kb.intake.history.history_row import HistoryRow

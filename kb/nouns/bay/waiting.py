@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+LONGEST_REMARK = 200
+"""Characters of what is said of a wait or a clock."""
+
 
 class WaitingFor(StrEnum):
     """A cold soak, a part, the customer's OK, a word of the lead, or what somebody else programs."""

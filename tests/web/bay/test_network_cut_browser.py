@@ -112,13 +112,13 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
         line.press(page.locator("button", has_text="Write down what is done"))
 
     expect(page.locator("h1")).to_contain_text("PCM")
-    signs = page.locator("button:has-text('sign as tech')")
+    signs = page.locator("button:has-text('sign as tech'):visible")
     line.press(signs.first)
     page.fill("#m-battery_rested", "12.6")
     line.press(page.locator("#line-battery_rested .measure button"))
     page.fill("#m-support_voltage", "13.4")
     line.press(page.locator("#line-support_voltage .measure button"))
-    blocks = page.locator(".prep-line", has_text="Blocks:")
+    blocks = page.locator(".prep-line:visible", has_text="Blocks:")
     while blocks.count():
         blocks.first.locator("[name=reason]").fill("borrowed one")
         line.press(blocks.first.locator("button:has-text('Pass as')"))

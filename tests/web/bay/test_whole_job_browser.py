@@ -135,14 +135,14 @@ def search_then_open_a_concern(bay: Screen) -> None:
 
 def prepare(page: Page) -> None:
     """Sign, measure, and pass what blocks."""
-    signs = page.locator("button:has-text('sign as tech')")
+    signs = page.locator("button:has-text('sign as tech'):visible")
     keyboard.send(signs.first)
     for line, volts in (("battery_rested", "12.6"), ("support_voltage", "13.4")):
         keyboard.write(page.locator(f"#m-{line}"), volts)
         keyboard.send(page.locator(f"#line-{line} .measure button"))
     expect(page.locator("#line-support_voltage")).to_contain_text("13.4 V")
     expect(page.locator("#line-support_voltage")).to_contain_text("No window is known")
-    blocks = page.locator(".prep-line", has_text="Blocks:")
+    blocks = page.locator(".prep-line:visible", has_text="Blocks:")
     while blocks.count():
         keyboard.write(blocks.first.locator("[name=reason]"), "borrowed one")
         keyboard.send(blocks.first.locator("button:has-text('Pass as')"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
@@ -9,12 +11,13 @@ from kb.desk.access import sign_ins
 from kb.desk.bay.handover import clocks, concern_list
 from kb.desk.bay.programming import sent_out
 from kb.desk.calls import morning_calls
+from kb.desk.context import Desk
 from kb.desk.notes import proposals
 from kb.desk.review import first_steps, queues, reports
 from kb.desk.shop import identity
 from web.pages.imports.notes_wanted import BESIDE
 from web.query_values import OptionalId
-from web.visits import Anybody, Somebody
+from web.visits import Anybody, Somebody, Visit
 
 router = APIRouter()
 open_router = APIRouter()
@@ -57,12 +60,10 @@ def open_concerns(
         whole = state == "open" and not (q or any(kept.values()))
         own = clocks.overdue_first(desk, concern_list.list_concerns(desk, mine=True)) if whole else ()
         kinds = concern_list.open_by_kind(desk) if state == "open" and not q else None
-        raised = reports.standing_alarms(desk) if visit.may("lead", "owner") else ()
         due_back = [one for one in sent_out.what_is_out(desk) if one.is_due]
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)
-        waiting = queues.waiting(desk) if visit.may("lead", "owner") else ()
-        steps = first_steps.first_steps(desk) if visit.may("lead", "owner") else None
+        answered_for = _answered_for(visit, desk)
     return visit.page(
         "home.html",
         place="/concerns",
@@ -75,10 +76,20 @@ def open_concerns(
         morning=to_call,
         due_back=due_back,
         just_now=just_now,
-        raised=raised,
         proposed=proposed,
-        waiting=waiting,
-        steps=steps,
         beside=BESIDE,
-        zones=identity.zones_offered() if steps and visit.may("owner") else (),
+        **answered_for,
     )
+
+
+def _answered_for(visit: Visit, desk: Desk) -> dict[str, Any]:
+    """What is shown to whoever answers for the shop."""
+    if not visit.may("lead", "owner"):
+        return {"raised": (), "waiting": (), "steps": None, "zones": ()}
+    steps = first_steps.first_steps(desk)
+    return {
+        "raised": reports.standing_alarms(desk),
+        "waiting": queues.waiting(desk),
+        "steps": steps,
+        "zones": identity.zones_offered() if steps and visit.may("owner") else (),
+    }

@@ -9,7 +9,7 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, NotFound
+from kb.errors import NotFound
 from kb.nouns.bay.clocks import Clock, ClockAsked, ClockKind, ClockView
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.release import Release
@@ -19,22 +19,18 @@ from kb.records.store.bay import clocks as store
 from kb.records.store.rows import row_of_shop
 from kb.records.tables import ClockRow
 
-LONGEST_REMARK = 200
-
 
 @anyone_in_the_shop
 def start_clock(desk: Desk, concern_id: int, asked: ClockAsked) -> ClockView:
     """Start one, in place of the same that runs. A cold soak is what the concern waits for from then on,
-    unless it waits for something else.
+    unless it waits for something already; until when, only the clock says.
 
     Raises Conflict for a closed concern, BadInput for a length or time that cannot be.
     """
     held = concerns_desk.still_open(desk, concern_id, "a clock runs on it")
     if asked.kind is ClockKind.CHECK:
         asked = replace(asked, kind=kind_of_wait(asked.minutes))
-    remark = asked.remark.strip()
-    if len(remark) > LONGEST_REMARK:
-        raise BadInput(f"At most {LONGEST_REMARK} characters fit.", fields={"remark": "too long"})
+    remark = waiting.remark_of(asked.remark)
     for one in store.running_on(desk.session, [concern_id]):
         if (one.kind, one.remark) == (asked.kind, remark):
             store.end(desk.session, concern_id, desk.actor.name, desk.now, clock_id=one.id)
@@ -52,8 +48,8 @@ def start_clock(desk: Desk, concern_id: int, asked: ClockAsked) -> ClockView:
         miles=miles,
         ends_with=asked.ends_with,
     )
-    if asked.kind is ClockKind.SOAK and held.concern.waiting_for in ("", WaitingFor.SOAK.value):
-        waiting.wait_for(desk, concern_id, WaitingFor.SOAK, f"until {_until(desk, clock)}")
+    if asked.kind is ClockKind.SOAK and not held.concern.waiting_for:
+        waiting.wait_for(desk, concern_id, WaitingFor.SOAK)
     view = _view(desk, clock)
     desk.note_down("started clock", "concern", concern_id, clock=view.said)
     return view

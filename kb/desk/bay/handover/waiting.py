@@ -6,12 +6,10 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.clocks import ClockKind
-from kb.nouns.bay.waiting import Waiting, WaitingFor
+from kb.nouns.bay.waiting import LONGEST_REMARK, Waiting, WaitingFor
 from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
 from kb.records.tables import ConcernRow
-
-LONGEST_REMARK = 200
 
 
 @anyone_in_the_shop
@@ -25,10 +23,7 @@ def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str =
         raise BadInput(
             "Send it out: that says to whom and until when.", fields={"waiting_for": "send it out"}
         )
-    said = remark.strip()
-    if len(said) > LONGEST_REMARK:
-        too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."
-        raise BadInput(too_long, fields={"remark": too_long})
+    said = remark_of(remark)
     _put(desk, held.concern, Waiting(waiting_for, said, desk.actor.name, desk.now))
     desk.note_down("waits", "concern", concern_id, waiting_for=waiting_for.value, remark=said)
 
@@ -61,6 +56,15 @@ def go_on(desk: Desk, concern_id: int, *, arrived: WaitingFor | None = None) -> 
     if waits_for == WaitingFor.SOAK.value:
         clock_store.end(desk.session, concern_id, desk.actor.name, desk.now, kinds=[ClockKind.SOAK])
     desk.note_down("goes on", "concern", concern_id, waited_for=waits_for)
+
+
+def remark_of(typed: str) -> str:
+    """What is said of a wait or a clock in a line. Raises BadInput for more."""
+    said = typed.strip()
+    if len(said) > LONGEST_REMARK:
+        too_long = f"{len(said)} characters are too many; {LONGEST_REMARK} fit."
+        raise BadInput(too_long, fields={"remark": too_long})
+    return said
 
 
 def _put(desk: Desk, row: ConcernRow, waiting: Waiting | None) -> None:

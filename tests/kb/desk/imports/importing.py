@@ -12,7 +12,7 @@ from sqlmodel import SQLModel
 
 from kb.desk.context import RunningShop
 from kb.desk.imports import imports
-from kb.desk.imports.import_views import ImportView
+from kb.desk.imports.import_told import ImportView
 from kb.intake.history.history import COLUMNS
 from kb.nouns.people import Actor
 

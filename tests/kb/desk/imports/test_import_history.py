@@ -17,7 +17,7 @@ from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.calls import what_was_heard
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.desk.notes import merging_notes, notes
 from kb.desk.notes.notes import NoteFilter
 from kb.desk.review import alarms

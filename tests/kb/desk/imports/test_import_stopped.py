@@ -10,7 +10,7 @@ import pytest
 
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.desk.review.reports import ReportFilter, reflash_report
 from tests.conftest import StandingClock
 from tests.kb.desk.imports.importing import LEAD, FailsOnce, counts, everything, history, take, view

@@ -13,7 +13,7 @@ from kb.desk.bay.programming import money, programming
 from kb.desk.calls import call_list
 from kb.desk.context import Desk, RunningShop
 from kb.desk.imports import import_undo
-from kb.desk.imports.import_views import ImportState, ImportView
+from kb.desk.imports.import_told import ImportState, ImportView
 from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import RoadTest
 from kb.records.tables import Authorization, ConcernRow, Outcome, Payment

@@ -9,7 +9,7 @@ import pytest
 from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.desk.notes import merging_notes, notes
 from kb.errors import BadInput, NotAllowed, Unreadable
 from kb.nouns.imports import HowToRead

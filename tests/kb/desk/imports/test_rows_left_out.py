@@ -10,7 +10,7 @@ import pytest
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_undo, imports, rows_left_out
 from kb.desk.imports.heartbeat import beating
-from kb.desk.imports.import_views import ImportState
+from kb.desk.imports.import_told import ImportState
 from kb.desk.imports.reading_how import HowAsked, how_to_read
 from kb.errors import BadInput, NotFound
 from kb.nouns.imports import REASON_COLUMN, DaysWritten, HowToRead

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from kb.desk.context import RunningShop
 from kb.desk.imports import import_preview, imports
-from kb.desk.imports.import_views import ImportView
+from kb.desk.imports.import_told import ImportView
 from kb.desk.notes import notes, notes_out
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.notes import (

@@ -2,36 +2,32 @@
 
 from __future__ import annotations
 
-import hmac
 import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
-from typing import Annotated, Any
+from typing import Any
 from urllib.parse import unquote, urlencode
 
-from fastapi import Depends
 from jinja2 import Environment
 from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from api.schemas.base import BIGGEST_ID
-from api.security import COOKIE, give_cookie
-from kb.desk.access import accounts, sign_ins
+from api.security import give_cookie
+from kb.desk.access import accounts
 from kb.desk.access.sign_ins import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.sent_once import Sending
 from kb.desk.shop import backups, demo_filling
-from kb.errors import Conflict, KbError, NotAllowed, NotFound, NotSignedIn
+from kb.errors import Conflict, KbError, NotAllowed
 from kb.nouns.people import Actor
 from web import pictures
-from web.forms import TypedForm, form_and_files
+from web.forms import TypedForm
 from web.going import SAID_COOKIE, SEE_OTHER, Elsewhere, give, gone
 from web.rendering import render
-from web.sent_form import sending_of
 
 FORM_COOKIE = "beforeflash_form"
 _CALLED = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
@@ -198,53 +194,3 @@ class Visit:
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)
-
-
-def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Iterator[Visit]:
-    """A visit with or without sign-in. A post must carry the token of the page that it came from."""
-    _refuse_long_ids(request)
-    visit = _arrive(request, typed)
-    if request.method == "POST":
-        _came_from_our_page(visit)
-    with visit.sending or nullcontext():
-        yield visit
-
-
-def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
-    """A visit of a person of the shop; raises NotSignedIn otherwise."""
-    if visit.visitor is None:
-        raise NotSignedIn("Please sign in first.")
-    return visit
-
-
-Anybody = Annotated[Visit, Depends(anybody)]
-Somebody = Annotated[Visit, Depends(somebody)]
-
-
-def _arrive(request: Request, typed: TypedForm) -> Visit:
-    shop: RunningShop = request.app.state.shop
-    visit = Visit(request, shop, request.app.state.env, typed)
-    cookie = request.cookies.get(COOKIE, "")
-    if not cookie:
-        return visit
-    with shop.reading() as desk:
-        visitor = sign_ins.who_holds_cookie(desk, cookie)
-        sending = sending_of(shop, desk, visitor.actor, request.url.path, typed) if visitor else None
-    return replace(visit, visitor=visitor, sending=sending)
-
-
-def _refuse_long_ids(request: Request) -> None:
-    """An id that no database column holds names nothing."""
-    for value in request.path_params.values():
-        if str(value).isdecimal() and int(str(value)[:20]) > BIGGEST_ID:
-            raise NotFound("There is no page at this address.")
-
-
-def _came_from_our_page(visit: Visit) -> None:
-    cookie = visit.request.cookies.get(FORM_COOKIE, "")
-    wanted = visit.visitor.form_token if visit.visitor else cookie
-    carried = visit.typed.raw("form_token")
-    if not wanted or not hmac.compare_digest(wanted.encode(), carried.encode()):
-        if visit.visitor is None and visit.request.cookies.get(COOKIE):
-            raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
-        raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")

@@ -1,0 +1,71 @@
+"""Who comes in: a request becomes a visit, where it comes from our own page."""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import Iterator
+from contextlib import nullcontext
+from dataclasses import replace
+from typing import Annotated
+
+from fastapi import Depends
+from starlette.requests import Request
+
+from api.schemas.base import BIGGEST_ID
+from api.security import COOKIE
+from kb.desk.access import sign_ins
+from kb.desk.context import RunningShop
+from kb.errors import NotAllowed, NotFound, NotSignedIn
+from web.forms import TypedForm, form_and_files
+from web.sent_form import sending_of
+from web.visits.visit import FORM_COOKIE, Visit
+
+
+def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Iterator[Visit]:
+    """A visit with or without sign-in. A post must carry the token of the page that it came from."""
+    _refuse_long_ids(request)
+    visit = _arrive(request, typed)
+    if request.method == "POST":
+        _came_from_our_page(visit)
+    with visit.sending or nullcontext():
+        yield visit
+
+
+def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
+    """A visit of a person of the shop; raises NotSignedIn otherwise."""
+    if visit.visitor is None:
+        raise NotSignedIn("Please sign in first.")
+    return visit
+
+
+Anybody = Annotated[Visit, Depends(anybody)]
+Somebody = Annotated[Visit, Depends(somebody)]
+
+
+def _arrive(request: Request, typed: TypedForm) -> Visit:
+    shop: RunningShop = request.app.state.shop
+    visit = Visit(request, shop, request.app.state.env, typed)
+    cookie = request.cookies.get(COOKIE, "")
+    if not cookie:
+        return visit
+    with shop.reading() as desk:
+        visitor = sign_ins.who_holds_cookie(desk, cookie)
+        sending = sending_of(shop, desk, visitor.actor, request.url.path, typed) if visitor else None
+    return replace(visit, visitor=visitor, sending=sending)
+
+
+def _refuse_long_ids(request: Request) -> None:
+    """An id that no database column holds names nothing."""
+    for value in request.path_params.values():
+        if str(value).isdecimal() and int(str(value)[:20]) > BIGGEST_ID:
+            raise NotFound("There is no page at this address.")
+
+
+def _came_from_our_page(visit: Visit) -> None:
+    cookie = visit.request.cookies.get(FORM_COOKIE, "")
+    wanted = visit.visitor.form_token if visit.visitor else cookie
+    carried = visit.typed.raw("form_token")
+    if not wanted or not hmac.compare_digest(wanted.encode(), carried.encode()):
+        if visit.visitor is None and visit.request.cookies.get(COOKIE):
+            raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
+        raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")
