@@ -39,7 +39,7 @@ from kb.nouns.advice import (
     Verdict,
     lead_of,
 )
-from kb.nouns.bay.first_steps import FoundCause
+from kb.nouns.bay.first_steps import FoundCause, ToSettle
 from kb.nouns.shop.ways import Way
 
 
@@ -54,8 +54,7 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
     solution = solve(decision.problem)
     first = step_now(solution, held_back(concern.checks), quickest=settings.quickest_first)
     plan = tree(solution, first)
-    first_of_all = inspection_first(plan, candidates) or wait_first(plan, concern.checks)
-    before = replace(before, actions=before.actions or first_of_all)
+    before = replace(before, actions=before.actions or _before_its_first(plan, candidates, concern))
     said = advised_of(concern, candidates, found, decision, first, learned, settings, bool(before.actions))
     ways = {str(c.note_id): way_of(some) for c, some in zip(candidates, decision.prices.ways, strict=True)}
     verdict, lead = verdict_of(plan, to_settle=bool(before.actions)), lead_of(said, plan)
@@ -85,6 +84,13 @@ def advise(concern: ConcernInHand, learned: Learned, settings: AdviceSettings) -
         learned.lead_notices,
         cautions=concern.cautions,
     )
+
+
+def _before_its_first(
+    plan: PlanNode | None, candidates: Sequence[CandidateInHand], concern: ConcernInHand
+) -> tuple[ToSettle, ...]:
+    """What comes before the first step of the plan: its inspection, or the wait for a clock."""
+    return inspection_first(plan, candidates) or wait_first(plan, concern.checks)
 
 
 def _without_candidates(concern: ConcernInHand, before: Before, learned: Learned) -> Advice:
