@@ -5,6 +5,7 @@ The clock stands still at NOON (UTC) unless a test moves it, so no test depends 
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 from collections.abc import Iterator
@@ -27,8 +28,12 @@ from tests.applications import interface_over, promises
 from tests.as_described import hold
 from tests.factories import headers_of
 
+# What is loaded stays: looking for what may go of it would take a third of the collection of the tests.
+gc.disable()
+
 REAL_HASHER = secrets.hasher
 _MOST_WORKERS = 8
+_OBJECTS_BETWEEN_LOOKS = 50_000
 NOON = datetime(2026, 10, 31, 16, 0, tzinfo=UTC)
 
 # A busy machine is no failure, and the whole suite has ten minutes.
@@ -48,6 +53,13 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def pytest_addoption(parser: pytest.Parser) -> None:
     said = "also on PostgreSQL what is usually tested on SQLite alone"
     parser.addoption("--both-databases", action="store_true", help=said)
+
+
+def pytest_collection_finish() -> None:
+    """From here on memory is looked through, without what was loaded, and seldom: much lives for one test."""
+    gc.freeze()
+    gc.set_threshold(_OBJECTS_BETWEEN_LOOKS)
+    gc.enable()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
