@@ -23,6 +23,7 @@ from kb.prep import signed_off as rule
 from kb.records.store.rows import save
 from kb.records.store.shop import sign_offs as store
 from kb.records.tables import SignOffRow, User
+from kb.vehicle.families import fold
 from kb.vehicle.kinds_of_work import kinds_of_work
 
 LONGEST = {"makes": 80, "make": 80, "trained_what": 120, "note": 300}
@@ -55,6 +56,8 @@ def sign_offs_of(desk: Desk, user_id: int) -> tuple[SignOff, ...]:
 def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ...]:
     """Sign somebody off from today: each kind on each make, or on every make where none is named.
 
+    It stands in place of what the person had for that make and kind.
+
     Raises BadInput without a kind, for a training day to come, a last day that has passed, or what looks
     like a secret.
     """
@@ -76,6 +79,10 @@ def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ..
         for make in makes
         for kind in dict.fromkeys(draft.kinds)
     ]
+    again = {(fold(row.make), row.kind) for row in rows}
+    for held in store.running_of(desk.session, user_id):
+        if (fold(held.make), held.kind) in again:
+            held.ended_on = desk.today
     made = tuple(_view(save(desk.session, row), person.name) for row in rows)
     kinds = [one.value for one in draft.kinds]
     desk.note_down("signed off", "user", user_id, kinds=kinds, makes=list(makes))
@@ -121,8 +128,17 @@ def refuse_texts(texts: dict[str, str]) -> None:
         raise BadInput(f"This looks like a password or key: take it out. {NO_SECRETS}", fields=secret)
 
 
+def called(desk: Desk) -> dict[str, str]:
+    """What everybody with an account is called, by sign-in name."""
+    return {user.name: user.display_name for user, _ in _rows(desk)}
+
+
+def _rows(desk: Desk) -> list[tuple[User, SignOffRow | None]]:
+    return desk.once("people", lambda: store.people_and_sign_offs(desk.session, desk.shop.id))
+
+
 def _gathered(desk: Desk, before: int | None) -> SignOffsOnFile:
-    found = store.people_and_sign_offs(desk.session, desk.shop.id)
+    found = _rows(desk)
     views = tuple(_view(row, user.name) for user, row in found if row is not None)
     people = {user.name: user.display_name for user, _ in found if user.disabled_at is None}
     newcomers = {

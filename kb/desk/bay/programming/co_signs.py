@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kb.desk.context import Desk
-from kb.desk.shop import sign_offs
+from kb.desk.shop import own_access, sign_offs
 from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.release import ReleaseItem
-from kb.prep import co_signs
+from kb.prep import co_signs, co_signs_after
 from kb.prep.lines import PrepLine
 from kb.vehicle.kinds_of_work import kinds_of_work
 
@@ -19,7 +19,11 @@ def lines_before(desk: Desk, file: ConcernFile, module: str, *, replaced: str | 
     kinds = kinds_of_work(module, replaced=replaced is not None)
     hands = co_signs.hands_on(file.ticks, desk.actor.name)
     on_file, sitting = sign_offs.on_file(desk), len({one.event_id for one in file.reflashes}) + 1
-    asked = co_signs.lines_before(on_file, hands, file.vehicle.make, kinds, desk.today, sitting)
+    make, own = file.vehicle.make, own_access.accesses_on_file(desk)
+    asked = (
+        *co_signs.lines_before(on_file, hands, make, kinds, desk.today, sitting),
+        *co_signs.lines_of_access(on_file, own, hands, make, kinds, desk.today),
+    )
     return (*asked, *co_signs.lines_kept(on_file, file.ticks, asked))
 
 
@@ -27,11 +31,13 @@ def lines_after(desk: Desk, file: ConcernFile) -> tuple[ReleaseItem, ...]:
     """Of everybody who programmed for this concern, by their last sitting."""
     replaced = file.has_fault("module_original")
     lines = []
-    for person, modules in co_signs.sittings_of(file.reflashes).items():
+    for person, modules in co_signs_after.sittings_of(file.reflashes).items():
         before = sign_offs.on_file(desk, modules[0].event_id)
-        kinds = co_signs.kinds_done(modules, replaced=replaced)
+        kinds = co_signs_after.kinds_done(modules, replaced=replaced)
         performed = modules[0].performed_on
-        lines.append(co_signs.line_after(before, person, file.vehicle.make, kinds, performed, desk.today))
+        lines.append(
+            co_signs_after.line_after(before, person, file.vehicle.make, kinds, performed, desk.today)
+        )
     return tuple(line for line in lines if line is not None)
 
 

@@ -11,7 +11,6 @@ from collections.abc import Iterable
 from kb.advice.before_plan.already_installed import programmed_for
 from kb.advice.before_plan.fits_module import reading_for, step_here
 from kb.advice.before_plan.stops import gates_of, not_checked
-from kb.desk.access import accounts
 from kb.desk.bay.advice import advice, checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
@@ -20,7 +19,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import co_signs, prep_lines
 from kb.desk.bay.programming.prep_views import PrepItem, PrepList, item_of
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
-from kb.desk.shop import failure_sheets
+from kb.desk.shop import failure_sheets, sign_offs
 from kb.errors import BadInput, NotFound
 from kb.nouns.advice import ConcernInHand, StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
@@ -203,7 +202,7 @@ def _by_place(items: Iterable[PrepItem]) -> tuple[tuple[str, tuple[PrepItem, ...
 
 def _overrides(desk: Desk, stops: Iterable[StopInHand]) -> tuple[str, ...]:
     lifted = [stop for stop in stops if not stop.is_open]
-    called = {one.name: one.display_name for one in accounts.list_users(desk)} if lifted else {}
+    called = sign_offs.called(desk) if lifted else {}
     return tuple(
         f"{stop.kind.value.replace('_', ' ')}: override by {called.get(stop.lifted_by, stop.lifted_by)}, "
         f"{stop.lifted_because}"

@@ -10,7 +10,7 @@ from sqlalchemy import and_, bindparam, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReflashResult
-from kb.records.store.rows import columns
+from kb.records.store.rows import columns, rows_where
 from kb.records.tables import (
     AccessRow,
     Gate,
@@ -45,6 +45,12 @@ _PEOPLE = (
     .where(col(User.shop_id) == bindparam("shop"))
     .order_by(col(User.name), col(SignOffRow.id))
 )
+
+
+def running_of(session: Session, user_id: int) -> list[SignOffRow]:
+    """A person's sign-offs that nobody ended."""
+    wanted = (col(SignOffRow.user_id) == user_id, col(SignOffRow.ended_on).is_(None))
+    return rows_where(session, SignOffRow, *wanted)
 
 
 def accesses(session: Session, shop_id: int) -> list[tuple[User, AccessRow]]:

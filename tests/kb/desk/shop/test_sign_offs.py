@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -74,6 +75,24 @@ def test_a_technician_sees_the_own_and_enters_none(shop: RunningShop) -> None:
         ):
             with pytest.raises(NotAllowed):
                 refused()
+
+
+def test_a_renewed_one_stands_in_place_of_the_old(shop: RunningShop) -> None:
+    signed(shop, "tech", UPDATE, SECURITY, valid_to=date(2026, 11, 5))
+    signed(shop, "tech", UPDATE, valid_to=date(2027, 11, 5), makes=(MAKE.upper(), "Tarn"))
+    lead, tech = actor_of(shop, "lead"), actor_of(shop, "tech").user_id
+    credential = AccessDraft(AccessKind.SECURITY_CREDENTIAL, MAKE, date(2026, 11, 5))
+    with shop.writing(lead) as desk:
+        own_access.add_access(desk, tech, credential)
+        own_access.add_access(desk, tech, replace(credential, make=MAKE.upper(), ends_on=date(2027, 11, 5)))
+        told = [(one.make, one.kind, one.valid_to) for one in sign_offs.sign_offs_of(desk, tech)]
+        assert told == [
+            (MAKE, SECURITY, date(2026, 11, 5)),
+            (MAKE.upper(), UPDATE, date(2027, 11, 5)),
+            ("Tarn", UPDATE, date(2027, 11, 5)),
+        ]
+        assert [one.ends_on for one in own_access.accesses_of(desk, tech)] == [date(2027, 11, 5)]
+        assert sign_offs.signed_off(desk, MAKE, [UPDATE]).alone == ("tech",)
 
 
 def test_what_ended_or_whose_account_is_closed_counts_no_more(shop: RunningShop) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -11,15 +12,15 @@ from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import prep, programming, release
 from kb.desk.bay.programming.prep_views import PrepItem
 from kb.desk.context import RunningShop
-from kb.desk.shop import sign_offs
+from kb.desk.shop import own_access, sign_offs
 from kb.errors import BadInput
 from kb.nouns.bay.release import ReleaseItem
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
-from kb.nouns.shop.sign_offs import SignOffDraft, WorkKind
+from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
 from tests.conftest import NOON
 from tests.factories import MAKE, a_concern, actor_of
 
-KEYS = ("signed-off-", "co-sign-")
+KEYS = ("signed-off-", "co-sign-", "own-access-")
 
 
 @pytest.fixture
@@ -126,3 +127,20 @@ def test_without_anybody_to_co_sign_it_goes_on_with_a_reason(shop: RunningShop, 
         with pytest.raises(BadInput, match="Still open"):
             release.release_vehicle(desk, opened)
         release.release_vehicle(desk, opened, "the lead looked at it by phone", customer_told=True)
+
+
+def test_access_of_ones_own_that_ended_is_renewed_not_borrowed(shop: RunningShop, opened: int) -> None:
+    tech, yesterday = actor_of(shop, "tech"), NOON.date() - timedelta(1)
+    own = AccessDraft(AccessKind.GATEWAY_REGISTRATION, MAKE.upper(), yesterday)
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        for draft in (own, replace(own, kind=AccessKind.SECURITY_CREDENTIAL), replace(own, make="Tarn")):
+            own_access.add_access(desk, tech.user_id, draft)
+    assert at_prep(shop, "lead", opened) == {}
+    [(key, item)] = at_prep(shop, "tech", opened).items()
+    assert "gateway registration of NORVANE ended Oct 30, 2026" in item.line.text
+    with shop.writing(tech) as desk:
+        prep.pass_over(desk, opened, key, "the manufacturer says that none is needed")
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        own_access.add_access(desk, tech.user_id, replace(own, ends_on=NOON.date()))
+    [(kept, item)] = at_prep(shop, "tech", opened).items()
+    assert (kept, item.line.blocks, item.passed_over != "") == (key, False, True), "papers still tell it"
