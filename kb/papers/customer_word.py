@@ -8,7 +8,7 @@ from types import MappingProxyType
 from kb.errors import BadInput
 from kb.nouns.advice import Advice, Verdict
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.bay.customer_word import Authorized, CustomerWord, Proposal
+from kb.nouns.bay.customer_word import LONGEST, AuthorizationDraft, Authorized, CustomerWord, Proposal
 from kb.nouns.notes import within_a_sentence
 from kb.papers.shop_words import ShopWords
 
@@ -25,26 +25,27 @@ _IF_NOT: Mapping[str, str] = MappingProxyType(
         "no_charge": "If it is not cured, you pay nothing for this.",
     }
 )
-LONGEST_PROPOSED = 300
 
 
 def check_proposal(proposal: Proposal) -> None:
     """Raise BadInput for a proposal that says nothing, is too long, or names no ending."""
-    wrong = terms_that_cannot_be(proposal.proposed, proposal.amount_minor, proposal.if_not_cured)
+    wrong = terms_that_cannot_be(proposal)
     if not proposal.proposed.strip():
         wrong["proposed"] = "Say what you propose to do."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
 
 
-def terms_that_cannot_be(proposed: str, amount_minor: int, if_not_cured: str) -> dict[str, str]:
-    """What is wrong with what is proposed, an amount and what happens if it is not cured, by field."""
-    wrong = {}
-    if len(proposed) > LONGEST_PROPOSED:
-        wrong["proposed"] = f"At most {LONGEST_PROPOSED} characters: what is done, in plain words."
-    if amount_minor < 0:
+def terms_that_cannot_be(told: Proposal | AuthorizationDraft) -> dict[str, str]:
+    """What is wrong with what is proposed or answered, by field: texts, amount, what holds if not cured."""
+    wrong = {
+        name: f"At most {most} characters fit."
+        for name, most in LONGEST.items()
+        if len(getattr(told, name, "")) > most
+    }
+    if told.amount_minor < 0:
         wrong["amount"] = "The amount is 0 or more."
-    if if_not_cured not in _IF_NOT:
+    if told.if_not_cured not in _IF_NOT:
         wrong["if_not_cured"] = "Choose what holds if it is not cured: charge stands, credited, or no charge."
     return wrong
 

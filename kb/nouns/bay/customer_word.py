@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 
 from kb.nouns.recorded_words import WORDS
 
 IF_NOT_CURED = tuple(WORDS["if_not_cured"])
+LONGEST = MappingProxyType({"proposed": 300, "who": 120, "how": 120, "number_called": 60})
+"""Characters of each text of a proposal and its answer."""
 
 
 @dataclass(frozen=True, slots=True)

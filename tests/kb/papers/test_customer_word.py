@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.papers import customer_word as desk_word
+from kb.desk.bay.programming import money
 from kb.desk.context import RunningShop
 from kb.errors import BadInput
-from kb.nouns.bay.customer_word import Authorized, CustomerWord, Proposal
+from kb.nouns.bay.customer_word import AuthorizationDraft, Authorized, CustomerWord, Proposal
 from kb.papers.customer_word import answer_said
 from kb.papers.shop_words import ShopWords
 from tests.factories import a_concern, actor_of
@@ -52,12 +54,36 @@ def test_where_nothing_is_programmed_no_module_can_fail(sqlite_shop: RunningShop
 
 
 @pytest.mark.parametrize(
-    "proposal",
-    [Proposal(" ", 100), Proposal("x" * 301, 100), Proposal("x", -1), Proposal("x", 100, "we shall see")],
+    ("proposal", "field"),
+    [
+        (Proposal(" ", 100, "credited"), "proposed"),
+        (Proposal("x" * 301, 100, "credited"), "proposed"),
+        (Proposal("x", -1, "credited"), "amount"),
+        (Proposal("x", 100, "we shall see"), "if_not_cured"),
+        (Proposal("x", 100), "if_not_cured"),
+    ],
 )
-def test_a_proposal_that_says_nothing_is_refused(sqlite_shop: RunningShop, proposal: Proposal) -> None:
-    with pytest.raises(BadInput):
+def test_a_proposal_that_says_nothing_is_refused(
+    sqlite_shop: RunningShop, proposal: Proposal, field: str
+) -> None:
+    with pytest.raises(BadInput) as refused:
         told(sqlite_shop, proposal)
+    assert set(refused.value.fields) == {field}
+
+
+@pytest.mark.parametrize(
+    ("field", "most"), [("proposed", 300), ("who", 120), ("how", 120), ("number_called", 60)]
+)
+def test_an_answer_is_held_to_one_limit_whoever_brings_it(
+    sqlite_shop: RunningShop, field: str, most: int
+) -> None:
+    tech, draft = actor_of(sqlite_shop, "tech"), AuthorizationDraft(100, "Ines", "", "credited")
+    with sqlite_shop.writing(tech) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        money.authorize(desk, concern, replace(draft, **{field: "x" * most}))
+        with pytest.raises(BadInput) as refused:
+            money.authorize(desk, concern, replace(draft, **{field: "x" * (most + 1)}))
+    assert set(refused.value.fields) == {field}
 
 
 def test_an_answer_is_said_with_all_that_is_on_file_of_it() -> None:

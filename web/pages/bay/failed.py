@@ -5,22 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.advice import advice, module_asked
+from kb.desk.bay.advice import module_asked
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.programming import prep, programming
+from kb.desk.bay.programming import answered_for, prep, programming
 from kb.desk.shop import equipment
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import UNFINISHED, Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult
 from web.forms import TypedForm
 from web.labels import word
-from web.pages.bay.programming import answer_for, to_override
+from web.pages.bay.programming import reasons_typed
 from web.query_values import OptionalId
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
 router = APIRouter(prefix="/concerns/{concern_id}/failed")
 
-_NOT_ASKED = "not asked: programming failed first"
 _TOOLS = (
     ("device_id", "pass_thru_device"),
     ("computer_id", "computer"),
@@ -35,7 +34,7 @@ def _page(
         concern = read_concern(desk, concern_id)
         listed = prep.prep_list(desk, concern_id, update)
         asked = module_asked.module_asked(desk, concern_id)
-        stops = to_override(advice.give_advice(desk, concern_id))
+        stops = answered_for.to_override(desk, concern_id)
         tools = equipment.for_events(desk)
     return visit.page(
         template,
@@ -87,7 +86,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
             duplicated_before=Duplicated.NOT_TRIED,
             who_was_called=typed.text("who_was_called"),
         )
-        answer_for(desk, typed, concern_id, event, _NOT_ASKED)
+        answered_for.answer_for(desk, concern_id, event, reasons_typed(typed), answered_for.NOT_ASKED)
         programming.record_event(desk, event)
     return visit.go(f"/concerns/{concern_id}", said="Written down. Tell the lead.")
 

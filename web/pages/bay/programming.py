@@ -9,12 +9,11 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.programming import programmed, programming, sittings
+from kb.desk.bay.programming import answered_for, programmed, programming, sittings
 from kb.desk.bay.seen import photos
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, subscriptions
-from kb.errors import BadInput, Conflict, KbError
-from kb.nouns.advice import Advice, StopSaid, Verdict
+from kb.errors import Conflict, KbError
 from kb.nouns.advice_inputs import StopKind
 from kb.nouns.bay.instead import WHY_NOT
 from kb.nouns.concerns import (
@@ -22,7 +21,6 @@ from kb.nouns.concerns import (
     UNFINISHED,
     Duplicated,
     ProgrammingEventDraft,
-    ReflashResult,
     RoadTest,
 )
 from web.answers_moved import with_moved
@@ -114,7 +112,8 @@ def record(visit: Somebody, concern_id: int) -> Response:
         return _form(visit.with_form(read_and_kept(visit, concern_id)), concern_id)
     event = event_typed(visit.typed, concern_id)
     with visit.writing() as desk:
-        answer_for(desk, visit.typed, concern_id, event)
+        why = ", ".join((*visit.typed.all("why"), *visit.typed.all("why_in_words")))
+        answered_for.answer_for(desk, concern_id, event, reasons_typed(visit.typed), why)
         event_id = _record(desk, visit.typed, event)
         photos.give_to_event(desk, concern_id, event_id, ids_of(visit.typed))
     failed = any(m.result in UNFINISHED for m in event.modules)
@@ -152,31 +151,9 @@ def record_road_test(visit: Somebody, concern_id: int) -> Response:
     return visit.go(f"/concerns/{concern_id}/release", said=said)
 
 
-def to_override(said: Advice) -> list[StopSaid]:
-    """The stops that recording needs a name and reason for. What is recorded while a recovery waits is judged
-    by the desk: recovery itself needs no override.
-    """
-    return [stop for stop in said.stops if stop.kind != StopKind.NOT_RECOVERED]
-
-
-def answer_for(
-    desk: Desk, typed: TypedForm, concern_id: int, event: ProgrammingEventDraft, why: str = ""
-) -> None:
-    """Open stops are overridden by name and reason, and the advice is frozen where nobody decided yet: with
-    what was typed of why, else `why`.
-    """
-    for stop in to_override(advice.give_advice(desk, concern_id)):
-        reason = typed.text(f"override_{stop.kind}")
-        if not reason:
-            raise BadInput(
-                f"Stop: {stop.sentence} Override it by name and reason, or settle it first.",
-                fields={f"override_{stop.kind}": "a reason"},
-            )
-        advice.lift_stop(desk, concern_id, stop.kind, reason)
-    begun = any(module.result is not ReflashResult.NOTHING_NEWER for module in event.modules)
-    if begun and not read_concern(desk, concern_id).decisions:
-        said = ", ".join((*typed.all("why"), *typed.all("why_in_words")))
-        advice.decide(desk, concern_id, "reflash", said or why)
+def reasons_typed(typed: TypedForm) -> dict[str, str]:
+    """Why each stop is overridden, by its kind."""
+    return {kind.value: typed.text(f"override_{kind.value}") for kind in StopKind}
 
 
 def updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
@@ -185,5 +162,9 @@ def updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
     offered = {one.note: (one.number, one.title) for one in said.candidates}
     done = {one.note_id: (one.number, one.title) for one in programmed.programmed_before(desk, concern_id)}
     named = [(str(note), f"{number} {title}"[:80]) for note, (number, title) in (offered | done).items()]
-    asks_why = said.verdict is not Verdict.REFLASH and not read_concern(desk, concern_id).decisions
-    return {"updates": named, "offered": bool(offered), "stops": to_override(said), "asks_why": asks_why}
+    return {
+        "updates": named,
+        "offered": bool(offered),
+        "stops": answered_for.to_override(desk, concern_id),
+        "asks_why": answered_for.asks_why(desk, concern_id),
+    }

@@ -24,7 +24,7 @@ def authorize(desk: Desk, concern_id: int, draft: AuthorizationDraft) -> None:
     Raises BadInput without a name, or where they agreed and nobody chose what holds if it is not cured.
     """
     held = concerns_desk.on_file(desk, concern_id)
-    wrong = terms_that_cannot_be(draft.proposed, draft.amount_minor, draft.if_not_cured)
+    wrong = terms_that_cannot_be(draft)
     if draft.declined and not draft.if_not_cured:
         wrong.pop("if_not_cured", None)
     if not draft.who.strip():

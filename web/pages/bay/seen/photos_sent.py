@@ -17,16 +17,10 @@ def read_and_kept(visit: Visit, concern_id: int | None) -> TypedForm:
     opened. Raises as the reading does.
     """
     typed = seen_rows.read(visit.typed)
-    kept = keep(visit, concern_id, _shown(typed))
+    fields = {row.field for row in seen_rows.rows(typed, "seen")}
+    kept = keep(visit, concern_id, shown_by(fields, len(typed.files.get("file", ()))))
     ids = dict.fromkeys((*typed.all("photo"), *(str(one.id) for one in kept)))
     return TypedForm({**typed.values, "photo": tuple(ids)})
-
-
-def _shown(typed: TypedForm) -> Shows:
-    """What a photo shows, by what was read of it; of several at once nobody knows which is which."""
-    if len(typed.files.get("file", ())) > 1:
-        return Shows.OTHER
-    return shown_by({row.field for row in seen_rows.rows(typed, "seen")})
 
 
 def keep(visit: Visit, concern_id: int | None, shows: Shows, caption: str = "") -> list[Photo]:
