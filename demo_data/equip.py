@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from demo_data.shop import Shop
+from kb.desk import settings
 from kb.desk.context import Desk
-from kb.desk.shop import equipment, failure_sheets, plan_offers, requirements, upkeep
+from kb.desk.shop import equipment, failure_sheets, plan_offers, requirements, upkeep, way_prices
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.requirements import RequirementDraft
@@ -30,6 +31,10 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
                 operating_system=one.operating_system,
             ),
         )
+    told = "courses of the last two years, a year"
+    settings.change_setting(desk, "training_by_make_minor", dict(shop.training), told)
+    for price in shop.way_prices:
+        way_prices.put_way_price(desk, price)
     for sheet in shop.failure_sheets:
         failure_sheets.put_failure_sheet(desk, sheet)
     ids = {draft.name: equipment.add_equipment(desk, draft).id for draft in _equipment(shop)}

@@ -12,6 +12,7 @@ from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from kb.nouns.people import Role
 from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
+from kb.nouns.shop.ways import Way, WayPriceDraft
 
 Piece = TypeVar("Piece")
 
@@ -108,6 +109,8 @@ class OwnAccess:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
+    """`training`: what courses for a make cost a year, in whole units."""
+
     name: str
     currency: str
     timezone: str
@@ -120,6 +123,8 @@ class Shop:
     requirements: tuple[Requirement, ...]
     offers: tuple[Offer, ...]
     failure_sheets: tuple[FailureSheetDraft, ...]
+    way_prices: tuple[WayPriceDraft, ...]
+    training: tuple[tuple[str, float], ...]
 
 
 @cache
@@ -156,6 +161,8 @@ def load_shop(today: date) -> Shop:
         ),
         offers=tuple(Offer(**row) for row in data["offer"]),
         failure_sheets=tuple(FailureSheetDraft(**row) for row in data["failure_sheet"]),
+        training=tuple(data["training"].items()),
+        way_prices=tuple(_way_price(row, today) for row in data["way_price"]),
     )
 
 
@@ -179,6 +186,12 @@ def _own_access(row: dict[str, Any], today: date) -> OwnAccess:
 
 def _with_upkeep(kind: type[Piece], row: dict[str, Any], today: date) -> Piece:
     return kind(**row | {"upkeep": _upkeep(row["upkeep"], today)})
+
+
+def _way_price(row: dict[str, Any], today: date) -> WayPriceDraft:
+    asked_on = today - timedelta(days=row["days_ago"])
+    way, price, days = Way(row["way"]), row["price_minor"], row["days"]
+    return WayPriceDraft(row["make"], way, price, days, asked_on, asked_of=row["asked_of"])
 
 
 def _upkeep(told: dict[str, Any], today: date) -> Upkeep:

@@ -152,7 +152,6 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "rent": "Rent access as vehicles come",
             "send_out": "Send it out",
         },
-        "sent_to": {"mobile_programmer": "to a mobile programmer", "dealer_paid": "to the dealer"},
         "would_keep": {
             "device": "a device that the manufacturer lists",
             "subscription": "access to programming",

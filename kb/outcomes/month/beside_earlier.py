@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from kb.nouns.review.month import Compared, Figures, Then
 from kb.outcomes.month.luck import luck_of_counts, luck_of_shares
 
+NOTHING_THEN = "nothing on file then"
 Months = tuple[date, date, date]
 
 
@@ -49,6 +50,8 @@ Measure = Callable[[Figures], int]
 def _then(
     now: Figures, days_now: int, then: Figures, days_then: int, count: Measure, of: Measure | None
 ) -> Then:
+    if then == Figures():
+        return Then(0, 0 if of else None, NOTHING_THEN)
     if of is None:
         return Then(count(then), None, luck_of_counts(count(now), count(then), days_now, days_then))
     return Then(count(then), of(then), luck_of_shares(count(now), of(now), count(then), of(then)))

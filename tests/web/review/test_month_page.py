@@ -9,12 +9,15 @@ import pytest
 from playwright.sync_api import Browser
 from starlette.testclient import TestClient
 
+from kb.desk.bay.concern import concerns
+from kb.desk.bay.programming import money, programming
 from kb.desk.context import RunningShop
 from kb.desk.shop import equipment, upkeep
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
-from kb.desk.shop.upkeep import EquipmentCost
+from kb.desk.shop.upkeep import VersionDraft
+from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from tests.conftest import StandingClock
-from tests.factories import actor_of, headers_of
+from tests.factories import a_concern, a_vehicle, actor_of, headers_of
 from tests.web.browsing import Visitor, give_passwords
 from tests.web.chromium import screen, served
 from tests.web.conftest import SignIn
@@ -56,15 +59,24 @@ def test_page_file_and_interface_say_the_same(
 def test_a_month_fits_the_screen_and_one_sheet_of_letter_paper(
     browser: Browser, reflashed: RunningShop, clock: StandingClock
 ) -> None:
-    with reflashed.writing(actor_of(reflashed, "lead")) as desk:
-        for number in range(12):
-            draft = EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, f"Case {number}")
-            made = equipment.add_equipment(desk, draft).id
-            upkeep.put_cost(desk, made, EquipmentCost(100_00, 3))
-    give_passwords(reflashed)
+    """A month of twelve makes and twelve pieces of equipment, of which some are added up in a last line."""
     clock.move(days=-120)
-    month = f"{clock().date():%Y-%m}"
+    with reflashed.writing(actor_of(reflashed, "lead")) as desk:
+        month = f"{desk.today:%Y-%m}"
+        for number in range(12):
+            draft = EquipmentDraft(EquipmentKind.PASS_THRU_DEVICE, f"Pass-thru {number}, blue case")
+            piece = equipment.add_equipment(desk, draft).id
+            upkeep.add_version(desk, piece, VersionDraft(f"4.{number}", "7.0", desk.today))
+            said = a_concern(ro_number=f"9{number}", vehicle=a_vehicle(make=f"Make{number}"))
+            concern = concerns.open_concern(desk, said).id
+            results = [ReflashResult.RECOVERED, ReflashResult.NOTHING_NEWER, ReflashResult.COMPLETED]
+            modules = [ModuleResult(f"M{n}", one, concern_ids=(concern,)) for n, one in enumerate(results)]
+            event = ProgrammingEventDraft(tuple(modules), desk.today, 130, device_id=piece)
+            programming.record_event(desk, event)
+            for kind in ("billed", "credited", "cost"):
+                money.record_payment(desk, concern, kind, 12_345_67, "shop" if kind == "cost" else "customer")
     clock.move(days=120)
+    give_passwords(reflashed)
     owner = Visitor(reflashed).sign_in("owner")
     with served(reflashed) as url:
         for width in (1280, 390):

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Select, and_, case, exists, func, literal, or_, select
 from sqlmodel import Session, col
 
+from kb.nouns.bay.sent_out import SentOutResult
 from kb.nouns.concerns import FAILED, Ending
 from kb.nouns.outcomes import CountedAs, Standing
 from kb.records.store.imports.bulk import table_of
@@ -165,7 +166,11 @@ def came_back(session: Session, shop_id: int, since: date, until: date) -> list[
 def sent_away(session: Session, shop_id: int, since: date, until: date) -> list[SentAway]:
     """Concerns sent out within the days, and those closed then as sent to the dealer, each once."""
     sent = _of_concerns(SentOutRow.sent_on, SentOutRow.way).join(
-        SentOutRow, col(SentOutRow.concern_id) == col(ConcernRow.id)
+        SentOutRow,
+        and_(
+            col(SentOutRow.concern_id) == col(ConcernRow.id),
+            col(SentOutRow.result) != SentOutResult.TAKEN_BACK.value,
+        ),
     )
     installed = exists().where(
         col(Outcome.concern_id) == col(ConcernRow.id), col(Outcome.installed).is_(True)

@@ -13,7 +13,7 @@ import pytest
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns
-from kb.desk.bay.programming import money, programming
+from kb.desk.bay.programming import money, programming, sent_out
 from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
@@ -25,6 +25,7 @@ from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
 from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.errors import BadInput, NotAllowed
+from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
 from kb.nouns.concerns import (
     Ending,
     FollowUpDraft,
@@ -146,6 +147,18 @@ class Story:
             said = FollowUpDraft(FollowUpResult.CAME_BACK, desk.today, cost_minor=cost)
             what_was_heard.record_follow_up(desk, concern, said)
 
+    def send_out(self, invoice: int) -> None:
+        """Once by mistake, then to a mobile programmer, who is paid and was billed on."""
+        with self.shop.writing(LEAD) as desk:
+            concern = self.open(desk, "Quellen")
+            sent_out.send_out(desk, concern, SentOutDraft(Way.DEALER_PAID, "PCM", why_not="no tool for it"))
+            sent_out.take_back(desk, concern)
+            sent_out.send_out(desk, concern, SentOutDraft(Way.MOBILE, "PCM"))
+            module = ModuleResult("PCM", DONE, 1)
+            back = SentBackDraft(SentOutResult.PROGRAMMED, desk.today, (module,), invoice_minor=invoice)
+            sent_out.tell_result(desk, concern, back)
+        self.pay(concern, "billed", 20_000)
+
     def send_away(self, why: str) -> None:
         with self.shop.writing(LEAD) as desk:
             concern = self.open(desk, "Quellen")
@@ -188,9 +201,7 @@ def told(shop: RunningShop, clock: StandingClock) -> Story:
     story.pay(lost, "credited", 9_999, "manufacturer")
     story.program(LOST, minutes=None)
     story.program(DONE, make="norvane ")
-    out = story.program(DONE, make="Quellen", minutes=None, way=Way.MOBILE)
-    story.pay(out, "cost", 14_550, "shop")
-    story.pay(out, "billed", 20_000)
+    story.send_out(14_550)
     for why in ("no tool for it", "dealer does it free", "customer insists, leaving today"):
         story.send_away(why)
     story.at(11, 5)
@@ -223,7 +234,7 @@ def hold_here_or_sent_out(told: Story) -> None:
     assert norvane.cheapest is not None
     assert norvane.cheapest.best is Course.SEND_OUT  # work of 60 min at $150 and relearns of $30 cost more
     assert norvane.break_even == BreakEven(None, None, None)
-    assert after.would_keep_most == TurnedAway("Quellen", Missing.DEVICE, 1)
+    assert after.would_keep_most == TurnedAway("Quellen", Missing.DEVICE, 2)
 
 
 def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) -> None:
@@ -248,13 +259,19 @@ def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) ->
     assert (away.sittings, away.cost_minor, away.billed_minor) == (1, 14_550, 20_000)
     assert report.total.left_minor == 48_000 - 14_999 - 26_895
     assert report.before.sittings == 2
+    assert {one.year_before.luck for one in report.compared} == {"nothing on file then"}
+    assert next((one.count, one.before.count, one.before.luck) for one in report.compared) == (
+        6,
+        2,
+        "no more than luck would do",
+    )
     assert {one.missing: one.count for one in report.turned_away} == {
-        Missing.DEVICE: 1,
+        Missing.DEVICE: 2,
         Missing.FREE_ELSEWHERE: 1,
         Missing.CUSTOMER: 1,
     }
     pieces = [(one.version, one.failed, one.tried, one.tried_in_year) for one in report.pieces]
-    assert pieces == [("firmware 4.1", 2, 4, 4), ("firmware 4.0", 0, 1, 3)]
+    assert pieces == [("firmware 4.1", 2, 3, 3), ("firmware 4.0", 0, 1, 3)]
     hold_against_the_file(report, text)
     hold_here_or_sent_out(told)
     told.at(10, 5)
