@@ -82,11 +82,10 @@ class PrepList:
         """Open lines that are passed only with a name and a reason: blockers, and values not measured."""
         return tuple(item for item in self.open_lines if item.needs_an_answer)
 
-    @property
-    def next_place(self) -> str:
-        """Where the next thing is to be done; empty once every line is settled."""
-        waits = (*self.blocking, *self.open_lines)[:1]
-        return next((place for place, items in self.places if any(one in items for one in waits)), "")
+    def next_for(self, person: str) -> PrepItem | None:
+        """What comes next: what that person alone signs, what blocks, what is open, if anything."""
+        theirs = (item for item in self.open_lines if person in item.line.signers)
+        return next(iter((*theirs, *self.blocking, *self.open_lines)), None)
 
     @property
     def ready(self) -> bool:
