@@ -35,7 +35,8 @@ function tapOf(form, button) {
   body.delete("form_token");
   taps += 1;
   body.set("once", `${body.get("once")} ${taps}`); // each tap on a page is one of its own
-  const { keep: of = "", result = "", number = "", name: check = "" } = item ? item.dataset : {};
+  const step = document.querySelector("#step > span"); // what was asked, since the renewed step asks something else
+  const { keep: of = "", result = "", number = "", name: check = "" } = item ? item.dataset : { name: step ? step.textContent : "" };
   return { id: `tap ${idOf(form)}`, action: addressOf(form).pathname, body: String(body), value: button.value, word: resultWord(button), before: { result, number }, check, of };
 }
 
