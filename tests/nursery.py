@@ -8,6 +8,7 @@ the loading is shared, which would otherwise be most of what a test of a server 
 
 from __future__ import annotations
 
+import gc
 import importlib
 import json
 import os
@@ -98,8 +99,16 @@ def _become(asked: dict[str, Any]) -> None:
 
 
 def main() -> None:
-    for module in ("api.cli", "web.app"):  # once, before the forks
+    gc.disable()
+    for module in (
+        "api.cli",
+        "web.app",
+        "api.commands.data",
+        "api.commands.serving",
+    ):  # once, before the forks
         importlib.import_module(module)
+    gc.freeze()  # what is loaded stays, and its memory is shared with the children
+    gc.enable()
 
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # what has ended leaves nothing to be fetched
     for line in sys.stdin:
