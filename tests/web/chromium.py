@@ -15,10 +15,10 @@ import uvicorn
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 from starlette.testclient import TestClient
 
-import web.app
 from api.security import COOKIE
 from kb.desk.context import RunningShop
 from tests import patience
+from tests.applications import pages_over
 from tests.web.browsing import PASSWORD, give_passwords
 
 _CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
@@ -37,7 +37,7 @@ _QUIET = (
 @contextmanager
 def served(shop: RunningShop) -> Iterator[str]:
     """The address of a server over `shop`, stopped at the end."""
-    config = uvicorn.Config(web.app.make(shop), log_level="warning", ws="none", lifespan="off")
+    config = uvicorn.Config(pages_over(shop), log_level="warning", ws="none", lifespan="off")
     server = uvicorn.Server(config)
     with socket.create_server(("127.0.0.1", 0)) as listening:
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
