@@ -48,8 +48,8 @@ def strike_reading(concern_id: Id, reading_id: Id, call: SignedInCall) -> tuple[
 
 @router.get("/vehicles/known")
 def read_known_of_vin(call: SignedInCall, vin: Word) -> KnownOfVin | None:
-    """What vehicles here whose VIN begins alike have in common: make, model and engine, as a proposal. Null
-    where there is none, or the VIN itself is on file.
+    """What vehicles here whose VIN begins alike have in common: make, model and engine, as a proposal; else
+    what the VIN itself says (`vehicles` 0). Null where neither names the make, or the VIN is on file.
     """
     with call.reading() as desk:
         return known.known_of_vin(desk, vin)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Protocol, TypeVar
 
 
 class Seen(StrEnum):
-    """The fields that stand on a label, a screen or a report, as programs name them."""
+    """The fields that stand on a label, a screen or a report, as programs name them; `newest_id` is what a
+    look-up by VIN offers for a module.
+    """
 
     VIN = "vin"
     CODE = "code"
@@ -18,6 +21,7 @@ class Seen(StrEnum):
     SOFTWARE_NUMBER = "software_number"
     ODOMETER = "odometer"
     VOLTAGE = "voltage"
+    NEWEST_ID = "newest_id"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +40,36 @@ class Found:
     doubtful: tuple[int, ...] = ()
 
 
-def each_once(found: Sequence[Found]) -> tuple[Found, ...]:
-    """Each value once for each module and state; one that says less than another is left out."""
-    said: dict[tuple[Seen, str], dict[tuple[str, str], Found]] = {}
+class Said(Protocol):
+    """A value with what is said of it."""
+
+    @property
+    def field(self) -> Seen: ...
+    @property
+    def value(self) -> str: ...
+    @property
+    def module(self) -> str: ...
+    @property
+    def status(self) -> str: ...
+    @property
+    def doubtful(self) -> tuple[int, ...]: ...
+
+
+Value = TypeVar("Value", bound=Said)
+
+
+def each_once(found: Iterable[Value]) -> tuple[Value, ...]:
+    """Each value once for each module and state, as it was read best; one that says less than another is
+    left out.
+    """
+    said: dict[tuple[Seen, str], dict[tuple[str, str], Value]] = {}
     for one in found:
-        said.setdefault((one.field, one.value), {}).setdefault((one.module, one.status), one)
+        alike, own = said.setdefault((one.field, one.value), {}), (one.module, one.status)
+        alike[own] = min(alike.get(own, one), one, key=lambda it: len(it.doubtful))
     return tuple(one for alike in said.values() for one in alike.values() if not _says_less(one, alike))
 
 
-def _says_less(one: Found, alike: Collection[tuple[str, str]]) -> bool:
+def _says_less(one: Said, alike: Collection[tuple[str, str]]) -> bool:
     """Whether another reading of the value says the same of it, and more."""
     own = (one.module, one.status)
     return any(

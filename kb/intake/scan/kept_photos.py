@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from kb.intake.scan.pictures import decoded
+from kb.intake.scan.pictures import LONGEST_READ, decoded
 
 LONGEST_SIDE = 2000
 SMALL_SIDE = 640
@@ -32,7 +32,18 @@ class PhotoToKeep:
 
 def to_keep(name: str, data: bytes) -> PhotoToKeep:
     """Raises Unreadable where it is no photo, damaged or too large in pixels."""
-    picture = decoded(name, data, "RGB", LONGEST_SIDE)
+    return _of(decoded(name, data, "RGB", LONGEST_SIDE), data)
+
+
+def to_keep_and_read(name: str, data: bytes) -> tuple[PhotoToKeep, Image.Image]:
+    """The photo as it is kept, and in gray as it is read, decoded once. Raises Unreadable as `to_keep`."""
+    picture = decoded(name, data, "RGB", LONGEST_READ)
+    gray = picture.convert("L")
+    picture.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+    return _of(picture, data), gray
+
+
+def _of(picture: Image.Image, data: bytes) -> PhotoToKeep:
     content = _jpeg(picture, _QUALITY)
     width, height = picture.size
     picture.thumbnail((SMALL_SIDE, SMALL_SIDE))

@@ -19,6 +19,7 @@ class Label(StrEnum):
     CODE = "code"
     STATUS = "status"
     MODULE = "module"
+    NEWEST_ID = "newest_id"
     CALIBRATION_ID = "calibration_id"
     CVN = "cvn"
     HARDWARE_NUMBER = "hardware_number"
@@ -38,14 +39,20 @@ _NUMBER = (
 
 _ENDS = r"(?=\s*(?:[:=|\"\t]|$|\s{2}|-\s))"
 """Behind a word that labels only where nothing else of a sentence follows."""
+_CALIBRATION = rf"(?:calibration|calib\b\.?|cal\b\.?)(?:{_S}(?:file|part|software|set))?"
 _SAID: dict[Label, str] = {
+    Label.NEWEST_ID: (
+        rf"(?:newest|latest|new|available|offered|updated?|replacement){_S}"
+        rf"(?:(?:available|released){_S})?(?:{_CALIBRATION}(?!{_S}ver[ifs]){_NUMBER}?s?|cal{_S}[i1l]ds?\b|ids?\b)"
+    ),
     Label.CVN: (
         rf"cvns?\b|(?:calibration|cal\b\.?){_S}ver\w*(?:{_S}(?:numbers?|nos?\b\.?|nums?\b|codes?))?"
         rf"|verification{_S}(?:numbers?|no\b\.?)"
     ),
     Label.CALIBRATION_ID: (
-        rf"cal{_S}[i1l]ds?\b|cids?\b"
-        rf"|(?:calibration|calib\b\.?|cal\b\.?)(?:{_S}(?:file|part|software|set))?{_NUMBER}?s?"
+        rf"(?:(?:current|installed|present){_S})?"
+        rf"(?:cal{_S}[i1l]ds?\b|cids?\b|{_CALIBRATION}{_NUMBER}?s?|ids?{_S}in{_S}(?:the{_S})?(?:vehicle|module)\b)"
+        rf"|(?:current|installed){_S}ids?\b"
     ),
     Label.HARDWARE_NUMBER: (
         rf"part{_S}(?:number|no)\b\.?\s*\((?:hw|hardware)\)|"

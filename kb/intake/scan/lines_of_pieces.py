@@ -9,15 +9,19 @@ from typing import Any
 import numpy as np
 
 from kb.intake.scan.glued import glued_at
+from kb.intake.scan.look_alikes import ANY
+
+_CUT = 0.2
+"""Pieces nearer than this share of a letter's height are parts of one word."""
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Words at four corners (x, y; from the upper left, clockwise), and whether each letter is in doubt."""
+    """Words at four corners (x, y; from the upper left, clockwise), and what else each letter may be."""
 
     corners: Any
     words: str
-    doubts: tuple[bool, ...]
+    rivals: tuple[str, ...]
 
     @property
     def wide(self) -> float:
@@ -26,6 +30,14 @@ class Piece:
     @property
     def high(self) -> float:
         return float(np.linalg.norm(self.corners[3] - self.corners[0]))
+
+    @property
+    def begins(self) -> float:
+        return float(np.min(self.corners, axis=0)[0])
+
+    @property
+    def ends(self) -> float:
+        return float(np.max(self.corners, axis=0)[0])
 
     @property
     def middle(self) -> tuple[float, float]:
@@ -38,7 +50,7 @@ class Line:
     """What stands beside each other, two blanks between the pieces."""
 
     words: str
-    doubts: tuple[bool, ...]
+    rivals: tuple[str, ...]
 
 
 def in_lines(pieces: Sequence[Piece]) -> list[Line]:
@@ -84,15 +96,19 @@ def _slopes(pieces: Sequence[Piece]) -> tuple[float, float]:
 
 def _parted(line: Line) -> Line:
     """With the blank that was lost behind a trouble code or in front of a VIN ("U1741Intermittent")."""
-    words, doubts = line.words, line.doubts
+    words, rivals = line.words, line.rivals
     for at in sorted(glued_at(words), reverse=True):
-        words, doubts = f"{words[:at]}  {words[at:]}", (*doubts[:at], False, False, *doubts[at:])
-    return Line(words, doubts)
+        words, rivals = f"{words[:at]}  {words[at:]}", (*rivals[:at], "", "", *rivals[at:])
+    return Line(words, rivals)
 
 
 def _joined(row: Sequence[Piece]) -> Line:
-    words, doubts = "", ()  # type: str, tuple[bool, ...]
-    for one in row:
+    """Pieces that touch are one word that was cut: its signs at the cut may be anything."""
+    words, rivals = "", ()  # type: str, tuple[str, ...]
+    for before, one in zip((None, *row), row, strict=False):
         gap = "  " if words else ""
-        words, doubts = words + gap + one.words, (*doubts, *(False for _ in gap), *one.doubts)
-    return Line(words, doubts)
+        own = one.rivals
+        if before and before.ends - one.begins > -one.high * _CUT:
+            rivals, own = (*rivals[:-1], rivals[-1] + ANY), (own[0] + ANY, *own[1:])
+        words, rivals = words + gap + one.words, (*rivals, *("" for _ in gap), *own)
+    return Line(words, rivals)

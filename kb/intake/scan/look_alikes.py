@@ -16,7 +16,8 @@ OTHERS = {
 """What else a character of a VIN may be where a camera read it."""
 PRINTED = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9]|[-._/](?=[A-Za-z0-9]))*")
 """A word of letters, figures and the strokes and points inside it."""
-_SETTLED_BY_NOTHING = frozenset("0OQ1IL")
+ANY = "?"
+"""Instead of the letters that one may be: it may be anything."""
 _LETTER_BY_FIGURE = re.compile(r"(?<=[0-9])[OIl]|[OIl](?=[0-9])")
 
 
@@ -36,10 +37,6 @@ def alike(one: str, other: str) -> bool:
     return other in OTHERS.get(one, "") or as_figures(one) == as_figures(other)
 
 
-def doubtful_in_id(value: str, *, by_camera: bool) -> tuple[int, ...]:
-    """The places, from 1, of an ID whose form settles nothing: every O, 0, I and 1 that a camera read, a
-    letter O or I next to a figure where somebody typed it.
-    """
-    if by_camera:
-        return tuple(n for n, sign in enumerate(value.upper(), start=1) if sign in _SETTLED_BY_NOTHING)
+def doubtful_in_id(value: str) -> tuple[int, ...]:
+    """The places, from 1, of an ID whose form settles nothing: a letter O or I next to a figure."""
     return tuple(found.start() + 1 for found in _LETTER_BY_FIGURE.finditer(value))

@@ -19,7 +19,7 @@ from PIL import Image, ImageFilter, ImageOps
 from kb.errors import NotReady, Unreadable
 
 MOST_PIXELS = 50_000_000
-_LONGEST_SIDE = 4000
+LONGEST_READ = 4000
 _KINDS = ("JPEG", "PNG", "WEBP")
 _SIDE_WHEN_TILTED = 1400
 _SIDE_TO_SHARPEN = 1800
@@ -85,7 +85,7 @@ def _codes_in(picture: Image.Image) -> tuple[str, ...]:
 
 def opened(name: str, data: bytes) -> Image.Image:
     """The photo upright and in gray, to be read. Raises Unreadable as `decoded`."""
-    return decoded(name, data, "L", _LONGEST_SIDE)
+    return decoded(name, data, "L", LONGEST_READ)
 
 
 def decoded(name: str, data: bytes, mode: Literal["L", "RGB"], longest: int) -> Image.Image:

@@ -44,24 +44,22 @@ class _Place:
     found: list[Found] = field(default_factory=list)
 
 
-def read_scan(text: str, *, doubts: Mapping[str, frozenset[int]] | None = None) -> tuple[Found, ...]:
+def read_scan(text: str, *, rivals: Mapping[str, Mapping[int, str]] | None = None) -> tuple[Found, ...]:
     """What a text holds, each value once, in the order of the text. BadInput where it is too long.
 
-    `doubts`: the letters were recognized in a picture, so that those which look alike are doubtful, and of
-    each word the places, from 1, that were hardly told.
+    `rivals`: the letters were recognized in a picture, and by word its places, from 1, may be these others.
     """
-    by_camera = doubts is not None
     if len(text) > LONGEST:
         raise BadInput(
             f"That text is too long: at most {LONGEST:,} characters. Paste the part with the numbers.",
             fields={"text": "too long"},
         )
-    here = _Place(found=list(vins_in(text, by_camera=by_camera)))
+    here = _Place(found=list(vins_in(text, by_camera=rivals is not None)))
     lines = list(lines_of(text))
     here.by_record = _is_by_record(lines)
     for line in lines:
-        _read_line(here, line.expandtabs(1) if "\t" not in line.strip() else line, by_camera)
-    found = [compared(one, doubts) for one in here.found] if doubts is not None else here.found
+        _read_line(here, line.expandtabs(1) if "\t" not in line.strip() else line)
+    found = [compared(one, rivals) for one in here.found] if rivals is not None else here.found
     return each_once(tuple(found))[:MOST_FOUND]
 
 
@@ -72,7 +70,7 @@ def _is_by_record(lines: Sequence[str]) -> bool:
     return wanted[:2] == [Label.CODE, Label.MODULE] and any(map(_RECORD.match, lines))
 
 
-def _read_line(here: _Place, line: str, by_camera: bool) -> None:
+def _read_line(here: _Place, line: str) -> None:
     if not line.strip():
         here.table, here.waiting, here.row_module = None, None, ""
         if here.by_record:
@@ -86,13 +84,13 @@ def _read_line(here: _Place, line: str, by_camera: bool) -> None:
         here.table, here.row_module, here.waiting = table, "", None
         return
     if here.table and (cells := here.table.cells_of(line)):
-        _read_row(here, here.table, cells, by_camera)
+        _read_row(here, here.table, cells)
         return
     here.table = None
     if here.bare and _is_status(line):
         _tell_last_code(here, line, "")
     elif not _is_heading(here, line):
-        _read_words(here, line, by_camera)
+        _read_words(here, line)
     here.bare = next(codes_in_line(line), None) is not None and here.found[-1].status == ""
 
 
@@ -149,11 +147,11 @@ def _leave_block(here: _Place, line: str) -> None:
         here.module, here.held = "", False
 
 
-def _read_words(here: _Place, line: str, by_camera: bool) -> None:
+def _read_words(here: _Place, line: str) -> None:
     """A line of labels, values and codes."""
     if here.waiting:
         label, here.waiting = here.waiting, None
-        if _behind(here, label, line, here.module, by_camera):
+        if _behind(here, label, line, here.module):
             here.waiting = label
             return
     labels = list(labels_in(line))
@@ -169,14 +167,14 @@ def _read_words(here: _Place, line: str, by_camera: bool) -> None:
         own = said[0].module
     spans = [*labels, Labelled(Label.OTHER, len(line), len(line))]
     for one, after in zip(labels, spans[1:], strict=True):
-        _behind(here, one.label, line[one.ends : after.begins], own, by_camera)
+        _behind(here, one.label, line[one.ends : after.begins], own)
     if here.by_record and not codes:
         _tell_last_code(here, line, module)
 
 
-def _behind(here: _Place, label: Label, words: str, module: str, by_camera: bool) -> bool:
+def _behind(here: _Place, label: Label, words: str, module: str) -> bool:
     """Whether values of the label stand in the words, which are then kept."""
-    values = list(values_behind(label, words.strip(), module, by_camera=by_camera))
+    values = list(values_behind(label, words.strip(), module))
     here.found += values
     return bool(values)
 
@@ -190,12 +188,12 @@ def _tell_last_code(here: _Place, line: str, module: str) -> None:
     here.found[at] = replace(last, module=last.module or module, status=last.status or status)
 
 
-def _read_row(here: _Place, table: Table, cells: Sequence[tuple[Column, str]], by_camera: bool) -> None:
+def _read_row(here: _Place, table: Table, cells: Sequence[tuple[Column, str]]) -> None:
     if table.is_turned:
         label = label_alone(cells[0][1])
         for column, words in cells[1:]:
             if label and column.module:
-                _behind(here, label, words, column.module, by_camera)
+                _behind(here, label, words, column.module)
                 here.found += [
                     Found(Seen.CODE, one.code, words[one.begins : one.ends], column.module, here.status)
                     for one in codes_in_line(words)
@@ -211,7 +209,7 @@ def _read_row(here: _Place, table: Table, cells: Sequence[tuple[Column, str]], b
     module = here.row_module or here.module
     for column, words in cells:
         if column.label:
-            _behind(here, column.label, words, module, by_camera)
+            _behind(here, column.label, words, module)
     here.found += _codes_of_row(cells, by_label, module, here.status)
 
 

@@ -16,6 +16,7 @@ from kb.intake.text.days import days_in
 
 _IDS = {
     Label.CALIBRATION_ID: Seen.CALIBRATION_ID,
+    Label.NEWEST_ID: Seen.NEWEST_ID,
     Label.HARDWARE_NUMBER: Seen.HARDWARE_NUMBER,
     Label.SOFTWARE_NUMBER: Seen.SOFTWARE_NUMBER,
 }
@@ -45,7 +46,7 @@ _LOWEST_VOLTS, _HIGHEST_VOLTS = Decimal(5), Decimal(33)
 _LONGEST_ID = 24
 
 
-def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> Iterator[Found]:
+def values_behind(label: Label, words: str, module: str) -> Iterator[Found]:
     """The values of a label at the beginning of the words behind it, or in a cell of its column; a label
     of anything else has none.
     """
@@ -58,7 +59,7 @@ def values_behind(label: Label, words: str, module: str, *, by_camera: bool) -> 
     elif label is Label.VOLTAGE:
         yield from _voltage(rest)
     elif label in _IDS:
-        yield from _ids(_IDS[label], rest, module, by_camera)
+        yield from _ids(_IDS[label], rest, module)
 
 
 def _cvns(words: str, module: str) -> Iterator[Found]:
@@ -99,13 +100,13 @@ def _voltage(words: str) -> Iterator[Found]:
         yield Found(Seen.VOLTAGE, str(volts), found[0].strip())
 
 
-def _ids(field: Seen, words: str, module: str, by_camera: bool) -> Iterator[Found]:
+def _ids(field: Seen, words: str, module: str) -> Iterator[Found]:
     """One ID, or several in a row; the first word that is none ends them."""
     for found in _in_a_row(PRINTED, words):
         value = found[0]
         if not _is_number(field, value) or re.match(r"\s*(?:volts?|V|mi|miles)\b", words[found.end() :]):
             return
-        yield Found(field, value, value, module, doubtful=doubtful_in_id(value, by_camera=by_camera))
+        yield Found(field, value, value, module, doubtful=doubtful_in_id(value))
 
 
 def _in_a_row(form: re.Pattern[str], words: str) -> Iterator[re.Match[str]]:
@@ -121,6 +122,6 @@ def _is_number(field: Seen, value: str) -> bool:
     plain = value.upper()
     if len(value) > _LONGEST_ID or (value != plain and re.search(r"[a-z]{3}", value)):
         return False
-    if field is Seen.CALIBRATION_ID:
+    if field in (Seen.CALIBRATION_ID, Seen.NEWEST_ID):
         return is_id(plain)
     return is_id(plain) or re.fullmatch(r"\d{4,}|\d+(?:-\d+)+|\d+(?:\.\d+){1,3}", plain) is not None

@@ -31,7 +31,8 @@ class KnownId:
 class KnownOfVin:
     """What vehicles here have in common whose VIN begins alike; empty where they differ or do not say.
 
-    `begins` is what of the VIN was compared, and `vehicles` how many there are.
+    `begins` is what of the VIN was compared, and `vehicles` how many there are: none where the VIN itself
+    says it by its maker's own scheme. `year` is the VIN's.
     """
 
     make: str
@@ -39,12 +40,15 @@ class KnownOfVin:
     engine: str
     begins: str
     vehicles: int
+    year: int | None = None
 
     @property
     def name(self) -> str:
-        return " ".join(filter(None, (self.make, self.model, self.engine)))
+        return " ".join(str(said) for said in (self.year, self.make, self.model, self.engine) if said)
 
     @property
     def sentence(self) -> str:
+        if not self.vehicles:
+            return f"By the VIN itself: {self.name}."
         many = "1 vehicle" if self.vehicles == 1 else f"{self.vehicles} vehicles"
         return f"{many} here with a VIN that begins {self.begins}: {self.name}."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 from kb.desk.bay.concern.concern_file import read_concern
@@ -14,6 +15,7 @@ from kb.prep import known_ids
 from kb.records.store.bay import concerns as concern_store
 from kb.records.store.bay import known as store
 from kb.records.store.bay.known import LookedUp
+from kb.vehicle.decode import decode
 from kb.vehicle.vin import VIN_LENGTH, normalise
 from kb.vehicle.vin_prefix import DESCRIBES, known_of
 
@@ -29,13 +31,17 @@ def known_ids_of(desk: Desk, concern_id: int) -> tuple[KnownId, ...]:
 
 @anyone_in_the_shop
 def known_of_vin(desk: Desk, typed: str) -> KnownOfVin | None:
-    """Make, model and engine by the beginning of a VIN; None where nothing alike was here, or the VIN itself
-    is on file, which says more.
+    """Make, model and engine by the beginning of a VIN, where a vehicle alike was here, else by the VIN
+    itself; None where neither says the make, or the VIN is on file, which says more.
     """
     vin = normalise(typed)
     if len(vin) != VIN_LENGTH or concern_store.vehicle_by_vin(desk.session, desk.shop.id, vin):
         return None
-    return known_of(vin, store.beginning_with(desk.session, desk.shop.id, vin[:DESCRIBES]))
+    own = decode(vin, desk.today.year).vehicle
+    alike = known_of(vin, store.beginning_with(desk.session, desk.shop.id, vin[:DESCRIBES]))
+    if alike:
+        return replace(alike, year=own.year)
+    return KnownOfVin(own.make, own.model, own.engine, "", 0, own.year) if own.make else None
 
 
 def _looked_up_on_like(desk: Desk, file: ConcernFile) -> tuple[KnownId, ...]:
@@ -43,7 +49,10 @@ def _looked_up_on_like(desk: Desk, file: ConcernFile) -> tuple[KnownId, ...]:
     if not (car.make and car.model and car.year):
         return ()
     since = desk.today - timedelta(days=known_ids.LOOKED_UP_DAYS)
-    named = store.looked_up_on_like(desk.session, desk.shop.id, car, file.vehicle_id, since)
+    named = desk.once(
+        ("looked up on like", file.id),
+        lambda: store.looked_up_on_like(desk.session, desk.shop.id, car, file.vehicle_id, since),
+    )
     return known_ids.looked_up_on_like(file, [_known(one, car) for one in named], desk.today)
 
 

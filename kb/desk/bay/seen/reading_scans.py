@@ -6,7 +6,7 @@ while photos wait for their turn.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
@@ -14,10 +14,12 @@ from PIL.Image import Image
 
 from kb.errors import BadInput, Unreadable
 from kb.intake.scan import letters, pictures
-from kb.intake.scan.found import Found, Seen
+from kb.intake.scan.found import Found, Seen, each_once
+from kb.intake.scan.kept_photos import PhotoToKeep, to_keep_and_read
+from kb.intake.scan.letters import Box
 from kb.intake.scan.reading import read_scan
 from kb.intake.text.files import text_of_file
-from kb.nouns.vehicles import CalibrationSource
+from kb.nouns.vehicles import CalibrationSource, fold_id
 
 MOST_FILES = 10
 MOST_BYTES = 20 << 20
@@ -46,7 +48,8 @@ class SeenFile:
 class SeenValue:
     """One value to accept, the words it was read from, and how an ID so read came to us.
 
-    `doubtful` are places of the value, from 1, to be compared with the original.
+    `doubtful` are places of the value, from 1, to be compared with the original. `file` is which of the files
+    it was read in, from 0, and `box` where in a photo: left, top, right and bottom as shares of it.
     """
 
     field: Seen
@@ -56,6 +59,8 @@ class SeenValue:
     read_from: str
     doubtful: tuple[int, ...]
     source: CalibrationSource
+    file: int | None = None
+    box: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +75,21 @@ def read_scans(text: str, files: Sequence[SeenFile]) -> SeenValues:
     """What a text and files propose, each value once. BadInput where there is nothing to read or more than
     10 files; Unreadable where no file can be read, with what to do.
     """
+    return _read(text, files, lambda _, name, data: pictures.opened(name, data))
+
+
+def read_and_make_ready(text: str, files: Sequence[SeenFile]) -> tuple[SeenValues, Mapping[int, PhotoToKeep]]:
+    """The same, and by place among the files the photos as they will be kept, each decoded once."""
+    ready: dict[int, PhotoToKeep] = {}
+
+    def opened(n: int, name: str, data: bytes) -> Image:
+        ready[n], gray = to_keep_and_read(name, data)
+        return gray
+
+    return _read(text, files, opened), ready
+
+
+def _read(text: str, files: Sequence[SeenFile], opened: Callable[[int, str, bytes], Image]) -> SeenValues:
     if not text.strip() and not files:
         raise BadInput("Choose a photo or a file, or paste a text.", fields={"file": "nothing to read"})
     if len(files) > MOST_FILES:
@@ -79,39 +99,43 @@ def read_scans(text: str, files: Sequence[SeenFile]) -> SeenValues:
         )
     found = [_seen(one, CalibrationSource.READ) for one in read_scan(text)]
     said: list[str] = []
-    for one in files:
+    for n, one in enumerate(files):
         try:
             with pictures.in_turn():
-                found += _read_file(one, said)
+                found += _read_file(n, one, opened, said)
         except Unreadable as refused:
             if len(files) == 1 and not text.strip():
                 raise
             said.append(refused.message)
     if len(said) == len(files) > 0 and not found and _LETTERS_MISSING not in said:
         raise Unreadable(" ".join(dict.fromkeys(said)))
-    kept = tuple(_each_once(found))
+    kept = _each_once(found)
     return SeenValues(kept, " ".join(dict.fromkeys((*(() if kept else (_NOTHING,)), *said))))
 
 
-def _read_file(file: SeenFile, said: list[str]) -> list[SeenValue]:
+def _read_file(
+    n: int, file: SeenFile, opened: Callable[[int, str, bytes], Image], said: list[str]
+) -> list[SeenValue]:
     data = bytes_of(file)
     if not _is_picture(file.name, data):
-        return [_seen(one, CalibrationSource.READ) for one in read_scan(text_of_file(file.name, data))]
-    picture = pictures.opened(file.name or "The file", data)
-    return [_seen(one, CalibrationSource.PHOTO) for one in _seen_in(picture, said)]
+        return [_seen(one, CalibrationSource.READ, n) for one in read_scan(text_of_file(file.name, data))]
+    picture = opened(n, file.name or "The file", data)
+    return [_seen(one, CalibrationSource.PHOTO, n, box) for one, box in _seen_in(picture, said)]
 
 
-def _seen_in(picture: Image, said: list[str]) -> list[Found]:
-    """What a photo shows. A label whose code tells its VIN is read by that alone, twenty times as fast."""
+def _seen_in(picture: Image, said: list[str]) -> list[tuple[Found, Box | None]]:
+    """What a photo shows, and where. A label whose code tells its VIN is read by that alone, twenty times as
+    fast.
+    """
     found = [one for code in pictures.codes_at_once(picture) for one in read_scan(code)]
     if any(one.field is Seen.VIN and not one.doubtful for one in found):
-        return found
+        return [(one, None) for one in found]
     told = letters.letters_in(picture)
     said += filter(None, (what_is_missing(),))
-    found += read_scan(told.text, doubts=told.doubts)
-    if all(one.field is Seen.VIN and one.doubtful for one in found):
+    read = read_scan(told.text, rivals=told.rivals)
+    if all(one.field is Seen.VIN and one.doubtful for one in (*found, *read)):
         found += [one for code in pictures.codes_in(picture) for one in read_scan(code)]
-    return found
+    return [*((one, None) for one in found), *((one, told.box_of(one.read_from)) for one in read)]
 
 
 def what_is_missing() -> str:
@@ -140,28 +164,32 @@ def _is_picture(name: str, data: bytes) -> bool:
     return data.startswith(_PICTURES) or name.lower().endswith(_PICTURE_NAMES)
 
 
-def _seen(one: Found, source: CalibrationSource) -> SeenValue:
-    return SeenValue(one.field, one.value, one.module, one.status, one.read_from, one.doubtful, source)
+def _seen(
+    one: Found, source: CalibrationSource, file: int | None = None, box: Box | None = None
+) -> SeenValue:
+    said = (one.field, one.value, one.module, one.status, one.read_from, one.doubtful)
+    return SeenValue(*said, source, file, box)
 
 
-def _each_once(found: Iterable[SeenValue]) -> Iterator[SeenValue]:
-    """Each value once, VINs first, sure ones before others; no doubtful VIN that is a slip of a sure one."""
+def _each_once(found: Iterable[SeenValue]) -> tuple[SeenValue, ...]:
+    """Each value once, VINs first, sure ones before others; none in doubt that is a slip of a sure one."""
+    once = each_once(found)
     surest = sorted(
-        found, key=lambda one: (one.field is not Seen.VIN, one.field is Seen.VIN and bool(one.doubtful))
+        once, key=lambda one: (one.field is not Seen.VIN, one.field is Seen.VIN and bool(one.doubtful))
     )
-    vins = [one.value for one in surest if one.field is Seen.VIN and not one.doubtful]
-    known: set[tuple[Seen, str, str, str]] = set()
-    for one in surest:
-        key = (one.field, one.value, one.module, one.status)
-        slip = (
-            one.field is Seen.VIN
-            and one.doubtful
-            and any(_slips(one.value, vin) <= _MOST_SLIPS for vin in vins)
-        )
-        if key not in known and not slip:
-            known.add(key)
-            yield one
+    sure = [one for one in surest if not one.doubtful]
+    return tuple(one for one in surest if not (one.doubtful and any(_is_slip(one, other) for other in sure)))
 
 
-def _slips(one: str, other: str) -> int:
-    return sum(a != b for a, b in zip(one, other, strict=True))
+def _is_slip(one: SeenValue, sure: SeenValue) -> bool:
+    """Whether a value in doubt is one that was read beyond doubt, elsewhere: a VIN but for three letters,
+    another value of the same module but for its marked ones.
+    """
+    if one.field is not sure.field or len(one.value) != len(sure.value):
+        return False
+    off = [n for n, (a, b) in enumerate(zip(one.value, sure.value, strict=True), start=1) if a != b]
+    if one.field is Seen.VIN:
+        return len(off) <= _MOST_SLIPS
+    elsewhere = one.file != sure.file and one.status in ("", sure.status)
+    same_module = not one.module or not sure.module or fold_id(one.module) == fold_id(sure.module)
+    return elsewhere and same_module and set(off) <= set(one.doubtful)

@@ -96,19 +96,47 @@ PIECES = st.sampled_from(
 @given(st.one_of(st.text(max_size=300), st.lists(PIECES, max_size=40).map(" ".join)), st.booleans())
 def test_any_text_is_read_and_each_value_names_words_that_stand_in_it(text: str, by_camera: bool) -> None:
     plain = " ".join(text.split())
-    for one in read_scan(text, doubts={} if by_camera else None):
+    for one in read_scan(text, rivals={} if by_camera else None):
         assert " ".join(one.read_from.split()) in plain
         assert all(1 <= n <= len(one.value) for n in one.doubtful)
 
 
 def test_where_a_camera_read_it_what_looks_alike_is_in_doubt() -> None:
-    hardly = {"A44O7B": frozenset({6}), "PO171": frozenset({2, 4})}
-    read = {one.field.value: one for one in read_scan("ECM\nCal ID: A44O7B\nPO171", doubts=hardly)}
+    """A letter between figures in an ID always is; else what the form lets stand there as well."""
+    rivals = {
+        "A44O7B": {6: "8"},
+        "PO171": {1: "R", 2: "0D", 4: "1", 5: "I"},
+        "1A2B3C4D": {2: "4", 4: "8R", 8: "O"},
+        "4417": {3: "I"},
+    }
+    text = "ECM\nCal ID: A44O7B\nPO171\nCVN: 1A2B3C4D\nOdometer: 4417 mi"
+    read = {one.field.value: one for one in read_scan(text, rivals=rivals)}
     assert read["calibration_id"].doubtful == (4, 6)
     assert (read["code"].value, read["code"].doubtful) == ("P0171", (4,))
+    assert read["cvn"].doubtful == (2, 4, 8)
+    assert read["odometer"].doubtful == ()
     # 5NVAL45C5LR918830 with its 8 in place 15 read as B: one look-alike makes the check digit right
-    slip = read_scan("VIN 5NVAL45C5LR91B830", doubts={})[0]
+    slip = read_scan("VIN 5NVAL45C5LR91B830", rivals={})[0]
     assert (slip.value, slip.doubtful) == ("5NVAL45C5LR918830", (14,))
+
+
+@pytest.mark.parametrize(
+    ("rivals", "doubtful"),
+    [
+        ({4: "O"}, ()),  # no O in a VIN
+        ({4: "J"}, (4,)),  # A and J count 1 both (49 CFR 565.15, table III)
+        ({14: "H", 15: "B"}, ()),  # figures stand there
+        ({14: "0"}, ()),  # eight less, times 5: 40 less
+        ({14: "0", 15: "5"}, ()),  # three less, times 4: 52 less
+        ({14: "0", 15: "7"}, (14, 15)),  # one less, times 4: 44 less, four times 11
+        ({14: "0", 15: "7?"}, (14, 15)),
+    ],
+)
+def test_a_vin_is_in_doubt_only_where_its_check_digit_bears_out_another_one(
+    rivals: dict[int, str], doubtful: tuple[int, ...]
+) -> None:
+    vin = "5NVAL45C5LR918830"
+    assert read_scan(f"VIN {vin}", rivals={vin: rivals})[0].doubtful == doubtful
 
 
 def test_a_file_without_line_ends_is_read_piece_by_piece_and_no_value_is_cut() -> None:

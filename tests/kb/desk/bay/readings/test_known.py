@@ -11,9 +11,12 @@ from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import concerns, facts, known
 from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.programming import programming
+from kb.desk.bay.seen import ids_on_file
+from kb.desk.bay.seen.reading_scans import SeenValue, SeenValues
 from kb.desk.calls import what_was_heard
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
+from kb.intake.scan.found import Seen
 from kb.nouns.bay.known import KnownOfVin
 from kb.nouns.concerns import (
     FollowUpDraft,
@@ -22,7 +25,7 @@ from kb.nouns.concerns import (
     ProgrammingEventDraft,
     ReflashResult,
 )
-from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp, Vehicle
+from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CalibrationStep, LookUp, Vehicle
 from kb.vehicle.vin_prefix import known_of
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 
@@ -120,10 +123,18 @@ def test_make_model_and_engine_come_from_a_vin_that_begins_alike(shop: RunningSh
         opened(desk)
         like = "1M8GDM9A0KP000001"
         found = known.known_of_vin(desk, like.lower())
-        assert found == KnownOfVin("Norvane", "Tessel", "2.0 L", "1M8GDM9A", 1)
-        assert found.sentence == "1 vehicle here with a VIN that begins 1M8GDM9A: Norvane Tessel 2.0 L."
+        assert found == KnownOfVin("Norvane", "Tessel", "2.0 L", "1M8GDM9A", 1, 1989)
+        assert found.sentence == "1 vehicle here with a VIN that begins 1M8GDM9A: 1989 Norvane Tessel 2.0 L."
         assert known.known_of_vin(desk, VIN) is None
-        assert known.known_of_vin(desk, "1M8GDM9B0KP000001") is None
+        assert known.known_of_vin(desk, "1ZZGDM9B0KP000001") is None
+
+
+def test_where_nothing_alike_was_here_the_vin_itself_is_asked(shop: RunningShop) -> None:
+    """Government VIN descriptors as the decoder's embedded data hold them; the serial number is ours."""
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        found = known.known_of_vin(desk, "4S3BNAC62H3004321")
+        assert found == KnownOfVin("SUBARU", "Legacy", "2.5L 4-cyl", "", 0, 2017)
+        assert found.sentence == "By the VIN itself: 2017 SUBARU Legacy 2.5L 4-cyl."
 
 
 def test_where_vehicles_differ_nothing_is_said_of_it() -> None:
@@ -135,3 +146,16 @@ def test_where_vehicles_differ_nothing_is_said_of_it() -> None:
     mixed = [*cars("2.0 L"), *cars("2.0 L", model="Orrin")]
     assert known_of(VIN, mixed) == KnownOfVin("Norvane", "", "", "1M8GDM9A", 2)
     assert known_of(VIN, [Vehicle("Norvane", vin=VIN), Vehicle("Tarn", vin=VIN)]) is None
+
+
+def test_an_id_that_a_note_prints_so_is_sure_unless_its_twin_is_on_file_too(shop: RunningShop) -> None:
+    def read(desk: Desk, value: str) -> tuple[int, ...]:
+        one = SeenValue(Seen.CALIBRATION_ID, value, "PCM", "", value, (4,), CalibrationSource.PHOTO)
+        return ids_on_file.settled_by_file(desk, SeenValues((one,))).proposals[0].doubtful
+
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        notes.write_note(desk, an_update())  # for NV10A, which becomes NV10B
+        assert (read(desk, "NV10A"), read(desk, "NV10B"), read(desk, "NV1OA")) == ((), (), (4,))
+        steps = (CalibrationStep("PCM", ("NV1OA",), "NV11"),)
+        notes.write_note(desk, an_update(number="NV-24-102", steps=steps))
+        assert (read(desk, "NV10A"), read(desk, "NV10B")) == ((4,), ())
