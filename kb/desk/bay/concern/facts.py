@@ -24,7 +24,6 @@ from kb.records.tables import Gate, LookUpRow
 from kb.vehicle.codes import parse_codes
 from kb.vehicle.lineage import last_readings
 
-LONGEST_ID = 64
 GATE_RESULTS = ("fine", "fault", "")
 
 
@@ -37,9 +36,9 @@ def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) ->
     file = read_concern(desk, concern_id)
     module = reading.module.strip().upper()
     wrong = {}
-    if not module or len(module) > LONGEST_ID:
+    if not module:
         wrong["module"] = "Name the module, such as PCM."
-    if not all(0 < len(one.calibration_id.strip()) <= LONGEST_ID for one in reading.ids):
+    if not all(one.calibration_id.strip() for one in reading.ids):
         wrong["calibration_id"] = "Enter the calibration ID exactly as the module shows it."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
@@ -52,8 +51,8 @@ def put_calibration(desk: Desk, concern_id: int, reading: CalibrationReading) ->
 def put_not_readable(desk: Desk, concern_id: int, module: str, why: str) -> None:
     """Record that a module gave nothing. What was read of it before still counts, and nothing is proven."""
     file, name = read_concern(desk, concern_id), module.strip().upper()
-    if not name or len(name) > LONGEST_ID:
-        raise BadInput("Name the module, such as PCM.", fields={"module": "empty or too long"})
+    if not name:
+        raise BadInput("Name the module, such as PCM.", fields={"module": "empty"})
     value = ReadValue(ReadKind.NOT_READABLE, why.strip() or "not readable", name)
     readings.keep(desk, concern_id, [readings.taken_now(desk, file, [value])])
     desk.note_down("could not read", "concern", concern_id, module=name, why=value.value)

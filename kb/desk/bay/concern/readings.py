@@ -6,18 +6,31 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from kb.desk.context import Desk
+from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.readings import Readout, last_scan, scanned
 from kb.nouns.concerns import CodesScanned, ConcernDraft, ReportedCode
-from kb.nouns.read_values import ReadValue, values_of
+from kb.nouns.read_values import ReadKind, ReadValue, values_of
 from kb.nouns.vehicles import Moment
 from kb.records.store.bay import readings as store
 from kb.vehicle.before_and_after import event_of, moment_of
 from kb.vehicle.codes import parse_code
 
+_LONGEST = 64
+"""Characters of a module's name, an ID, a CVN or a part number, whichever way it came."""
+_SHORT = {ReadKind.CALIBRATION_ID, ReadKind.CVN, ReadKind.HARDWARE_NUMBER, ReadKind.SOFTWARE_NUMBER}
+
 
 def keep(desk: Desk, concern_id: int, readouts: Iterable[Readout]) -> None:
-    """Add what was read to what was read before."""
+    """Add what was read to what was read before. Raises BadInput for a number longer than any is."""
+    readouts = list(readouts)
+    for value in (one for readout in readouts for one in readout.values):
+        if len(value.module) > _LONGEST or (value.kind in _SHORT and len(value.value) > _LONGEST):
+            raise BadInput(
+                f"The name of a module, an ID or a number has at most {_LONGEST} characters: "
+                f"{value.module} {value.value[:80]}.",
+                fields={value.kind.value: "too long"},
+            )
     store.add_readouts(desk.session, desk.stamp(), [(concern_id, one) for one in readouts])
 
 

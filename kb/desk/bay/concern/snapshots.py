@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from kb.desk.bay.concern import readings
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.concern.facts import LONGEST_ID, let_stand
+from kb.desk.bay.concern.facts import let_stand
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ConcernFile
@@ -90,17 +90,11 @@ def _refuse_another_vehicle(desk: Desk, file: ConcernFile, snapshot: Snapshot) -
 
 
 def _checked(snapshot: Snapshot) -> Snapshot:
-    """The same with its codes as they are written. Raises BadInput for codes and IDs that cannot be."""
-    long = [
-        one.module
-        for one in snapshot.modules
-        if not one.module.strip() or any(len(each.calibration_id) > LONGEST_ID for each in one.calibrations)
-    ]
-    if long:
-        raise BadInput(
-            f"Each module needs its name, and IDs of at most {LONGEST_ID} characters.",
-            fields={"modules": ", ".join(filter(None, long)) or "a module without a name"},
-        )
+    """The same with its codes as they are written. Raises BadInput for codes that cannot be and a module
+    without a name.
+    """
+    if not all(one.module.strip() for one in snapshot.modules):
+        raise BadInput("Each module needs its name.", fields={"modules": "a module without a name"})
     if snapshot.codes is None:
         return snapshot
     upper = (replace(one, module=one.module.strip().upper()) for one in snapshot.codes)

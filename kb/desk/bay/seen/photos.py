@@ -37,7 +37,8 @@ def keep_photo(
 ) -> Photo:
     """Keep a photo with a concern; the same one sent again is the one that is kept.
 
-    Without a concern it waits two days for `give_photos`. Raises NotFound and BadInput (too many).
+    Without a concern it waits two days for `give_photos`, or until as many newer ones of this person wait as
+    a concern keeps. Raises NotFound and BadInput (too many).
     """
     if concern_id is None:
         store.forget_waiting(desk.session, desk.shop.id, desk.now - _WAITS)
@@ -46,11 +47,10 @@ def keep_photo(
     same = store.sent_before(desk.session, desk.shop.id, concern_id, desk.actor.name, photo.sent_sha256)
     if same is not None:
         return same
-    if concern_id is not None and store.count_of(desk.session, concern_id) >= MOST_OF_A_CONCERN:
-        raise BadInput(
-            f"A concern keeps at most {MOST_OF_A_CONCERN} photos. Delete one that nobody needs first.",
-            fields={"file": "too many"},
-        )
+    if concern_id is None:
+        store.forget_but_newest(desk.session, desk.shop.id, desk.actor.name, MOST_OF_A_CONCERN - 1)
+    else:
+        _refuse_too_many(store.count_of(desk.session, concern_id) + 1)
     row = PhotoRow(
         shop_id=desk.shop.id,
         concern_id=concern_id,
@@ -82,13 +82,14 @@ def waiting_photos(desk: Desk, photo_ids: Iterable[int]) -> tuple[Photo, ...]:
 
 @anyone_in_the_shop
 def give_photos(desk: Desk, concern_id: int, photo_ids: Iterable[int]) -> None:
-    """Keep with a concern what was read before it was opened."""
+    """Keep with a concern what was read before it was opened. Raises BadInput (too many)."""
     concerns.on_file(desk, concern_id)
     own = {one.sha256 for one in store.of_concern(desk.session, desk.shop.id, concern_id)}
-    for one in waiting_photos(desk, photo_ids):
-        if one.sha256 not in own:
-            store.put(desk.session, [one.id], concern_id=concern_id)
-            desk.note_down("kept a photo", "concern", concern_id, photo=one.id, sha256=one.sha256)
+    given = [one for one in waiting_photos(desk, photo_ids) if one.sha256 not in own]
+    _refuse_too_many(len(own) + len(given))
+    store.put(desk.session, [one.id for one in given], concern_id=concern_id)
+    for one in given:
+        desk.note_down("kept a photo", "concern", concern_id, photo=one.id, sha256=one.sha256)
 
 
 @anyone_in_the_shop
@@ -124,6 +125,15 @@ def delete_photo(desk: Desk, photo_id: int) -> Photo:
     said = {"photo": photo_id, "sha256": one.sha256, "caption": one.caption, "kept_by": one.kept_by}
     desk.note_down("deleted a photo", "concern", one.concern_id, **said)
     return one
+
+
+def _refuse_too_many(count: int) -> None:
+    if count > MOST_OF_A_CONCERN:
+        raise BadInput(
+            f"A concern keeps at most {MOST_OF_A_CONCERN} photos. Delete or leave out one that nobody needs "
+            "first.",
+            fields={"file": "too many"},
+        )
 
 
 def _one(desk: Desk, photo_id: int) -> Photo:

@@ -79,5 +79,16 @@ def forget_waiting(session: Session, shop_id: int, before: datetime) -> None:
     forget(session, *mine, col(PhotoRow.kept_at) < before)
 
 
+def forget_but_newest(session: Session, shop_id: int, person: str, count: int) -> None:
+    """Of the photos that a person sent and that no concern has, all but the newest."""
+    mine = (
+        col(PhotoRow.shop_id) == shop_id,
+        col(PhotoRow.kept_by) == person,
+        col(PhotoRow.concern_id).is_(None),
+    )
+    newest = select(col(PhotoRow.id)).where(*mine).order_by(col(PhotoRow.id).desc()).limit(count)
+    forget(session, *mine, col(PhotoRow.id).not_in(session.execute(newest).scalars().all()))
+
+
 def _photo(photo_id: int, concern_id: int | None, event_id: int | None, shows: str, *more: object) -> Photo:
     return Photo(photo_id, concern_id, event_id, Shows(shows), *more)  # type: ignore[arg-type]

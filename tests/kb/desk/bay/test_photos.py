@@ -107,6 +107,21 @@ def test_a_photo_read_before_its_concern_waits_for_it_and_for_nobody_else(
         assert photos.list_photos(desk, concern)
 
 
+def test_of_photos_that_wait_the_newest_stay_and_a_concern_gets_no_more_than_it_keeps(
+    shop: RunningShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(photos, "MOST_OF_A_CONCERN", 2)
+    concern = opened(shop)
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        sent = [photos.keep_photo(desk, None, ready(from_a_phone(shade, 300))).id for shade in (10, 20, 30)]
+        assert [one.id for one in photos.waiting_photos(desk, sent)] == sent[1:]
+        photos.keep_photo(desk, concern, ready(from_a_phone(40, 300)))
+        with pytest.raises(BadInput, match="at most 2 photos"):
+            photos.give_photos(desk, concern, sent)
+        photos.give_photos(desk, concern, sent[2:])
+        assert len(photos.list_photos(desk, concern)) == 2
+
+
 def test_what_is_no_photo_and_one_too_many_are_refused_with_what_to_do(
     shop: RunningShop, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -16,7 +17,7 @@ from kb.desk.bay.concern.striking import strike_reading
 from kb.desk.bay.programming import programming
 from kb.desk.context import Desk, RunningShop
 from kb.desk.notes import notes
-from kb.errors import NotFound
+from kb.errors import BadInput, NotFound
 from kb.nouns.bay.readings import by_readout
 from kb.nouns.concerns import (
     CodesScanned,
@@ -174,3 +175,18 @@ def test_readings_of_before_come_along_as_of_an_unknown_moment_and_go_back(shop:
         ("NV10C", "C-NV10C", Moment.BEFORE),
     ]
     assert {one.by for one in file.read} == {"tech"}
+
+
+@pytest.mark.parametrize("long", ["calibration_id", "cvn", "software_number", "module"])
+def test_a_number_longer_than_any_is_refused_whichever_way_it_comes(shop: RunningShop, long: str) -> None:
+    read = replace(CalibrationReading("PCM", "NV10A", READ), **{long: "9" * 65})
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        concern = concerns.open_concern(desk, a_concern()).id
+        for put in (
+            lambda: facts.put_read(desk, concern, [read]),
+            lambda: facts.put_calibration(desk, concern, read),
+            lambda: concerns.open_concern(desk, a_concern(ro_number="2088", calibrations=(read,))),
+        ):
+            with pytest.raises(BadInput, match="at most 64 characters"):
+                put()
+        assert read_concern(desk, concern).read == ()
