@@ -3,7 +3,7 @@ import { latest } from "./latest.js";
 import { onEveryMain } from "./renewed.js";
 
 const WHOLE = 17;
-const FIELDS = ["make", "model", "engine"];
+const FIELDS = ["make", "model", "engine", "year"];
 
 const field = (name) => document.getElementById(name);
 
@@ -14,11 +14,11 @@ function show(place, said) {
   take.type = "button";
   take.textContent = `Take ${said.name}`;
   take.addEventListener("click", () => {
-    for (const name of FIELDS) if (!field(name).value.trim()) field(name).value = said[name];
+    for (const name of FIELDS) if (!field(name).value.trim()) field(name).value = said[name] || "";
     for (const name of FIELDS) field(name).dispatchEvent(new Event("input", { bubbles: true }));
     sentence.textContent = `Filled in: ${said.name}. It is saved with the concern.`;
     take.remove();
-    field("ro_number").focus();
+    field("complaint").focus();
   });
   place.replaceChildren(sentence, take);
 }

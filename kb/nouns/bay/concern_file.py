@@ -15,6 +15,7 @@ from typing import Any
 from kb.nouns.bay.clocks import Clock, ClockView
 from kb.nouns.bay.customer_word import Authorized
 from kb.nouns.bay.next_up import NextUp
+from kb.nouns.bay.number_for_now import is_for_now
 from kb.nouns.bay.on_file import (
     Decided,
     Found,
@@ -189,6 +190,11 @@ class ConcernFile:
     def agreed(self) -> Authorized | None:
         """What the customer agreed to last; what they declined since leaves it as it is."""
         return next((one for one in reversed(self.authorizations) if not one.declined), None)
+
+    @property
+    def waits_for_number(self) -> bool:
+        """Whether its repair order had no number yet when it was opened."""
+        return is_for_now(self.ro_number)
 
     @property
     def has_a_number(self) -> bool:

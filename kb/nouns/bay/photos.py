@@ -21,11 +21,9 @@ class Shows(StrEnum):
     OTHER = "other"
 
 
-def shown_by(read: Set[str], photos: int = 1) -> Shows:
-    """What a photo is of, by the fields that were read of it (the words of `ReadKind`, and vin); of several
-    `photos` that were read together nobody knows which is which.
-    """
-    if not read or photos > 1:
+def shown_by(read: Set[str]) -> Shows:
+    """What a photo is of, by the fields that were read of it (the words of `ReadKind`, and vin)."""
+    if not read:
         return Shows.OTHER
     return Shows.SCREEN if read & _ON_A_SCREEN else Shows.LABEL
 

@@ -1,13 +1,14 @@
 """From the home page to the first check in sight, on a phone of 390 x 664: taps, typed fields, seconds.
 
-A drawn label and a drawn screen of an invented car whose update is on file; once with photos, once typed from
-the same label and screen. Needs Chromium.
+A drawn label and drawn screens of an invented car whose update is on file; with photos chosen together or
+taken one by one, and typed from the same label and screen. Needs Chromium.
 """
 
 from __future__ import annotations
 
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
@@ -46,71 +47,80 @@ class Thumb:
         self.page.keyboard.type(text)
         self.fields.append(name)
 
-    def photograph(self, data: bytes) -> None:
-        """A tap on the camera; the picture is read at once."""
+    def photograph(self, photos: Sequence[bytes], field: str) -> None:
+        """A tap on the field; what is chosen there together is read at once."""
         self.taps += 1
-        self.page.set_input_files("#camera", {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": data})
         before = self.page.locator(".photos img").count()
-        self.page.locator(".photos img").nth(before).wait_for()
+        files = [
+            {"name": f"{n}.jpg", "mimeType": "image/jpeg", "buffer": one} for n, one in enumerate(photos)
+        ]
+        self.page.set_input_files(field, files)  # type: ignore[arg-type]
+        self.page.locator(".photos img").nth(before + len(photos) - 1).wait_for()
 
 
 def run() -> None:
-    draw = Random(4)
-    label = taken(flat_vin_label(VIN), draw, "tilt").data
-    rows = [("ECU", "Cal ID", "CVN"), ("PCM", "NV77A", "4C2E9B36"), ("", "", ""), ("Code", "Status", "")]
-    shown = taken(flat_screen([*rows, ("P0171", "pending", "")], "Scan"), draw, "plain").data
+    label, screen, look_up = _photos()
+    ways: dict[str, tuple[str, list[list[bytes]]]] = {
+        "label and screen chosen together": ("#photos", [[label, screen]]),
+        "label, screen and look-up chosen together": ("#photos", [[label, screen, look_up]]),
+        "label, then screen, by the camera": ("#camera", [[label], [screen]]),
+        "typed": ("", []),
+    }
     with tempfile.TemporaryDirectory() as folder, chromium() as browser:
-        for way in ("photographed", "typed"):
-            shop = _shop(Path(folder) / f"{way}.db")
+        for n, (way, (field, sendings)) in enumerate(ways.items()):
+            shop = _shop(Path(folder) / f"{n}.db")
             with phone_in_the_bay(browser, shop) as bay:
-                thumb, seconds = _drive(bay, (label, shown) if way == "photographed" else ())
+                thumb, seconds = _drive(bay, field, sendings)
+            photos = f"{len(sendings)} of them for photos, " if sendings else ""
             print(
-                f"  {way}: {thumb.taps} taps, {len(thumb.fields)} typed fields ({', '.join(thumb.fields)}), "
-                f"{seconds:.0f} s of machine time"
+                f"  {way}: {thumb.taps} taps, {photos}{len(thumb.fields)} typed fields "
+                f"({', '.join(thumb.fields)}), {seconds:.0f} s of machine time"
             )
 
 
-def _drive(bay: Screen, photos: tuple[bytes, ...]) -> tuple[Thumb, float]:
+def _photos() -> tuple[bytes, bytes, bytes]:
+    """Of the label, the scan tool's screen and the screen of the manufacturer's look-up."""
+    draw = Random(4)
+    label = taken(flat_vin_label(VIN), draw, "tilt").data
+    rows = [("ECU", "Cal ID", "CVN"), ("PCM", "NV77A", "4C2E9B36"), ("", "", ""), ("Code", "Status", "")]
+    screen = taken(flat_screen([*rows, ("P0171", "pending", "")], "Scan"), draw, "plain").data
+    offered = [("ECU", "Current ID", "Newest ID"), ("PCM", "NV77A", "NV77B")]
+    return label, screen, taken(flat_screen(offered, f"VIN {VIN}"), draw, "plain").data
+
+
+def _drive(bay: Screen, field: str, sendings: list[list[bytes]]) -> tuple[Thumb, float]:
     bay.open("/")
     thumb, began = Thumb(bay.page), time.perf_counter()
+    page = bay.page
     thumb.tap("text=New concern")
-    if photos:
-        for photo in photos:
-            thumb.photograph(photo)
-        marked = bay.page.locator(".seen .chips label:has(mark)")
-        for n in range(marked.count()):
-            thumb.tap(marked.nth(n))
-        thumb.tap("button[name=take_all]")
+    if sendings:
+        if field == "#camera":
+            thumb.tap("#more-to-read > summary")
+        for photos in sendings:
+            thumb.photograph(photos, field)
+        with page.expect_navigation():
+            thumb.tap("button[name=take_all]")
     else:
         thumb.type("vin", VIN)
         thumb.tap(".known button:has-text('Take')")
-        thumb.type("codes", "P0171")
-    if photos:
-        with bay.page.expect_navigation():
-            thumb.tap(".known button:has-text('Take')")
     thumb.type("complaint", COMPLAINT)
-    thumb.tap("label:has-text('no number yet')")
+    if not sendings:
+        thumb.type("codes", "P0171")
     thumb.tap("button:has-text('Open concern')")
-    bay.page.wait_for_url("**/concerns/2")
-    if not photos:
-        if not bay.page.input_value("#module-now"):
+    page.wait_for_url("**/concerns/2")
+    if not sendings:
+        if not page.input_value("#module-now"):
             thumb.type("module-now", "PCM")
         thumb.type("id-now", "NV77A")
         thumb.tap("button:has-text('From the vehicle')")
-        bay.page.wait_for_timeout(1500)
+        page.wait_for_timeout(1500)
     for _ in range(_STEPS):
-        bay.page.wait_for_load_state()
-        if _first_check_in_sight(bay.page):
-            break
-        _settle(thumb)
-        bay.page.wait_for_timeout(1500)
-    return thumb, time.perf_counter() - began
-
-
-def _settle(thumb: Thumb) -> None:
-    """The step in front of the checks: what the manufacturer's look-up by VIN offers."""
-    thumb.type("newest-now", "NV77B")
-    thumb.tap(".pick button:has-text('Newer one')")
+        page.wait_for_load_state()
+        if _first_check_in_sight(page):
+            return thumb, time.perf_counter() - began
+        thumb.tap("form[action$='/look-ups'] button:has-text('Looked up by this VIN')")
+        page.wait_for_timeout(1500)
+    raise AssertionError("no check came into sight")
 
 
 def _first_check_in_sight(page: Page) -> bool:

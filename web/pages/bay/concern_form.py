@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.number_for_now import is_for_now, number_for_now
 from kb.nouns.concerns import CodesScanned, ConcernDraft, NumberIs, Overnight
 from kb.nouns.vehicles import Vehicle
 from web.forms import TypedForm
@@ -112,7 +113,7 @@ def as_typed(view: ConcernFile) -> _Begin:
     car = view.vehicle
     known = {word for word, _ in CHIPS["conditions"]}
     return {
-        "ro_number": view.ref.removeprefix("RO "),
+        "ro_number": "" if is_for_now(view.ro_number) else view.ref.removeprefix("RO "),
         "complaint": view.complaint,
         "technician_words": view.technician_words,
         "vin": car.vin,
@@ -147,11 +148,9 @@ def _same_number(typed: TypedForm) -> NumberIs:
 
 
 def _ro_number(desk: Desk, typed: TypedForm) -> tuple[str, str]:
-    """Such as "2087-B" is line B of RO 2087; without a line the next free one is taken. An order that has no
-    number yet is called by day and time until somebody corrects it, so that it is nobody else's.
-    """
-    if typed.ticked("ro_none") and not typed.text("ro_number"):
-        return f"NEW {desk.now.astimezone(desk.shop.zone):%m%d %H%M%S}", ""
+    """Such as "2087-B" is line B of RO 2087; without a line the next free one is taken."""
+    if not typed.text("ro_number"):
+        return number_for_now(desk.now.astimezone(desk.shop.zone)), ""
     number = re.sub(r"^RO\s*", "", typed.text("ro_number"), flags=re.IGNORECASE)
     with_line = re.fullmatch(r"(.+)-([A-Za-z])", number)
     return (with_line[1], with_line[2].upper()) if with_line else (number, "")

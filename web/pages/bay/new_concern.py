@@ -7,13 +7,12 @@ from dataclasses import asdict
 from fastapi import APIRouter
 from starlette.responses import JSONResponse, Response
 
-from kb.desk.bay.concern import concerns, known, odd_entries, suggestions, vehicles
+from kb.desk.bay.concern import concerns, facts, known, odd_entries, suggestions, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.seen import photos
 from kb.errors import BadInput, Conflict, KbError, NotReady, Unreadable
 from kb.nouns.bay.known import KnownOfVin
 from kb.nouns.bay.photos import Photo
-from web.forms import TypedForm
 from web.pages.bay import concern_form
 from web.pages.bay.seen import on_new_concern
 from web.pages.bay.seen import rows as seen_rows
@@ -58,9 +57,10 @@ def _waiting(visit: Visit) -> tuple[Photo, ...]:
 
 
 def _known_of_vin(visit: Visit) -> KnownOfVin | None:
-    """What is known of the VIN that is typed, while anything of it is still to be filled in."""
+    """What is known of the VIN that is typed, unless somebody said that it is another car."""
     typed = visit.typed
-    if not typed.text("vin") or all(typed.text(name) for name in ("make", "model", "engine")):
+    filled = all(typed.text(name) for name in ("make", "model", "engine"))
+    if not typed.text("vin") or typed.text("read_as") == "no" or (filled and not typed.text("read_as")):
         return None
     with visit.reading() as desk:
         return known.known_of_vin(desk, typed.text("vin"))
@@ -100,19 +100,28 @@ def read_it(visit: Somebody) -> Response:
 
 @router.post("/concerns/new/known")
 def take_known(visit: Somebody) -> Response:
-    """The form with what is known of its VIN beside it, or taken into the fields that are empty."""
-    known_vin = _known_of_vin(visit)
-    if known_vin is None or not visit.typed.ticked("take_known"):
-        return _page(visit)
-    named = (("make", known_vin.make), ("model", known_vin.model), ("engine", known_vin.engine))
-    taken = {name: (visit.typed.text(name) or said,) for name, said in named}
-    return _page(visit.with_form(TypedForm({**visit.typed.values, **taken}, visit.typed.files)))
+    """The form with what is known of its VIN beside it, taken into the fields that are empty, or out of them
+    again.
+    """
+    if visit.typed.text("take_known") == "no":
+        return _page(visit.with_form(on_new_concern.without_car(visit.typed)))
+    return _page(_with_car(visit) if visit.typed.ticked("take_known") else visit)
+
+
+def _with_car(visit: Visit) -> Visit:
+    """The form with what its VIN says of the car."""
+    said = _known_of_vin(visit)
+    return visit.with_form(on_new_concern.with_car(visit.typed, said)) if said else visit
 
 
 @router.post("/concerns/new/fill")
 def fill(visit: Somebody) -> Response:
-    """The form with what was ticked; what was typed stays."""
-    return _page(visit.with_form(on_new_concern.filled(visit.typed)))
+    """The form with what was ticked, and with a VIN what it says of the car; what was typed stays."""
+    before = visit.typed
+    if not seen_rows.ticked(before, on_new_concern.TAKEN):
+        return _page(visit.with_form(seen_rows.with_nothing_ticked(before)))
+    visit = visit.with_form(on_new_concern.filled(before))
+    return _page(visit if before.text("vin") or not visit.typed.text("vin") else _with_car(visit))
 
 
 @router.post("/concerns/new")
@@ -126,6 +135,8 @@ def open_new(visit: Somebody) -> Response:
         draft = concern_form.draft(desk, visit.typed)
         doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,))
         opened = concerns.open_concern(desk, draft)
+        for look_up in seen_rows.look_ups(seen_rows.rows(visit.typed, "accepted"), desk.today):
+            facts.put_look_up(desk, opened.id, look_up)
         photos.give_photos(desk, opened.id, ids_of(visit.typed))
     said = " ".join((f"{opened.ref} opened.", *opened.warnings, *doubts))
     return visit.go(f"/concerns/{opened.id}", said=said)

@@ -102,6 +102,8 @@ def read_it(visit: Somebody, concern_id: int) -> Response:
 @router.post("/programming/fill")
 def fill(visit: Somebody, concern_id: int) -> Response:
     """The form with what was ticked; what was typed stays."""
+    if not seen_rows.ticked(visit.typed, seen_on_programming.TAKEN):
+        return _form(visit.with_form(seen_rows.with_nothing_ticked(visit.typed)), concern_id)
     return _form(visit.with_form(seen_on_programming.filled(visit.typed)), concern_id)
 
 

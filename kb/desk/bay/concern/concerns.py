@@ -67,7 +67,9 @@ def open_concern(desk: Desk, draft: ConcernDraft) -> Opened:
 
 @anyone_in_the_shop
 def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraft) -> Opened:
-    """Correct the words, codes and vehicle facts of a concern. RO number and line stay."""
+    """Correct the words, codes and vehicle facts of a concern. RO number and line stay, but for a number that
+    was not there yet when it was opened.
+    """
     held = on_file(desk, concern_id)
     sentence = (
         f"Somebody changed {ref_of(held.repair_order.number, held.concern.line)} meanwhile. "
@@ -75,8 +77,9 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
     )
     both = {"yours": draft.complaint, "theirs": held.concern.complaint}
     refuse_stale(held.concern, version, sentence, **both)
-    row, number = held.concern, held.repair_order.number
     file = read_concern(desk, concern_id)
+    ro_numbers.give_number(desk, held, draft.ro_number)
+    row, number = held.concern, held.repair_order.number
     draft = _checked(desk, replace(draft, ro_number=number, line=row.line, opened_on=row.opened_on))
     draft = replace(draft, codes=readings.as_scanned(file, draft.codes))
     read = vehicles.read_vehicle(desk, draft.vehicle, confirmed=draft.vin_confirmed)

@@ -16,6 +16,7 @@ from kb.desk.bay.concern.vehicles import VehicleRead
 from kb.desk.context import Desk
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import next_line, ref_of
+from kb.nouns.bay.number_for_now import is_for_now
 from kb.nouns.concerns import ConcernDraft, NumberIs
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import concerns as store
@@ -98,6 +99,23 @@ def order_of(desk: Desk, placed: Placed) -> RepairOrder:
     order.odometer = draft.odometer or order.odometer
     order.phone = draft.phone or order.phone
     return order
+
+
+def give_number(desk: Desk, held: ConcernRows, typed: str) -> None:
+    """Name a repair order that was opened without a number; one that has its own keeps it.
+
+    Raises BadInput for what is none, Conflict for one on file of this vehicle, or of another within a year.
+    """
+    order, number = held.repair_order, typed.strip()
+    if not number or is_for_now(number) or not is_for_now(order.number):
+        return
+    if wrong := what_is_none(number):
+        raise BadInput(" ".join(wrong.values()), fields=wrong)
+    for one in store.lines_of_number(desk.session, desk.shop.id, number):
+        if one.vehicle.id == held.vehicle.id or _stands(one, order.opened_on):
+            there = f"{ref_of(number, one.concern.line)} is on file: “{one.concern.complaint[:80]}”"
+            raise Conflict(f"{there}. Type this one's own number.", fields={"ro_number": there})
+    order.number = number
 
 
 def _stands(one: ConcernRows, opened_on: date) -> bool:

@@ -15,6 +15,7 @@ from kb.desk.bay.programming import money
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.number_for_now import number_for_now
 from kb.nouns.concerns import NumberIs
 from tests.factories import a_concern, a_vehicle, actor_of
 
@@ -117,3 +118,27 @@ def test_what_is_no_number_and_no_complaint_is_refused_with_what_is_one(
     assert set(refused.value.fields) == {field}
     with shop.writing(actor_of(shop, "tech")) as desk:
         assert opened(desk, ro_number="W-20/87.1 b", complaint="no go").ref == "RO W-20/87.1 b-A"
+
+
+def test_an_order_opened_without_a_number_gets_its_own_once(shop: RunningShop) -> None:
+    lead = actor_of(shop, "lead")
+    with shop.writing(lead) as desk:
+        opened(desk, OTHER)
+        new = opened(desk, MINE, ro_number=number_for_now(desk.now))
+        assert new.waits_for_number
+
+    def numbered(number: str) -> ConcernFile:
+        with shop.writing(lead) as desk:
+            version = read_concern(desk, new.id).version
+            car = a_vehicle(vin=MINE, year=None)
+            concerns.change_concern(desk, new.id, version, a_concern(vehicle=car, ro_number=number))
+            return read_concern(desk, new.id)
+
+    with pytest.raises(Conflict, match="RO 2087-A is on file"):
+        numbered("2087")
+    with pytest.raises(BadInput, match="digit"):
+        numbered(" -")
+    assert numbered("").ref == new.ref
+    given = numbered("2090")
+    assert (given.ref, given.waits_for_number) == ("RO 2090-A", False)
+    assert numbered("2091").ref == "RO 2090-A"

@@ -13,13 +13,14 @@ from kb.errors import BadInput, KbError, NotReady, Unreadable
 from kb.nouns.concerns import ReportedCode
 from web.pages.bay.seen import rows as seen_rows
 from web.pages.bay.seen.photos_sent import kept_with, read_and_kept
+from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural
 
 router = APIRouter(prefix="/concerns/{concern_id}/read")
 
-TAKEN = frozenset({"code", "voltage"}) | seen_rows.OF_A_MODULE
+TAKEN = frozenset({"code", "voltage", "newest_id"}) | OF_A_MODULE
 
 
 def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Response:
@@ -41,7 +42,7 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Resp
     )
 
 
-def _other_vin(seen: Iterable[seen_rows.SeenRow], own: str) -> str:
+def _other_vin(seen: Iterable[SeenRow], own: str) -> str:
     """A VIN that was read beyond doubt and is not the concern's own; empty where either is not known."""
     read = {row.value for row in seen if row.field == "vin" and not row.doubtful}
     return min(read - {own}, default="") if own else ""
@@ -66,18 +67,27 @@ def take(visit: Somebody, concern_id: int) -> Response:
     ticked = seen_rows.ticked(visit.typed, TAKEN)
     readings = seen_rows.calibrations(ticked)
     codes = [row for row in ticked if row.field == "code"]
-    others = seen_rows.voltages(ticked)
-    if not readings and not codes and not others:
+    others, newest = seen_rows.voltages(ticked), [row for row in ticked if row.is_newest and row.module]
+    if not readings and not codes and not others and not newest:
         raise BadInput(_why_nothing(ticked), fields={"take": "nothing to save"})
     reported = [ReportedCode(row.value, row.module, row.code_status) for row in codes]
     with visit.writing() as desk:
-        facts.put_read(desk, concern_id, readings, reported, others)
-    counted = ((sum(len(one.ids) for one in readings), "calibration ID"), (len(codes), "code"))
-    said = [plural(number, what) for number, what in (*counted, (len(others), "voltage")) if number]
+        if readings or reported or others:
+            facts.put_read(desk, concern_id, readings, reported, others)
+        for look_up in seen_rows.look_ups(newest, desk.today):
+            facts.put_look_up(desk, concern_id, look_up)
+    ids = sum(len(one.ids) for one in readings)
+    counted = (
+        (ids, "calibration ID"),
+        (len(codes), "code"),
+        (len(others), "voltage"),
+        (len(newest), "look-up"),
+    )
+    said = [plural(number, what) for number, what in counted if number]
     return visit.go(f"/concerns/{concern_id}", said=f"{' and '.join(said)} saved.")
 
 
-def _why_nothing(ticked: list[seen_rows.SeenRow]) -> str:
+def _why_nothing(ticked: list[SeenRow]) -> str:
     if any(row.of_a_module for row in ticked):
         return "A number is saved with a calibration ID of its module: tick the ID too, and name the module."
     return "Tick what is right, then save it."

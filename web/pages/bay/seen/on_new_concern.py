@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
+from kb.nouns.bay.known import KnownOfVin
 from kb.nouns.concerns import ReportedCode
 from kb.nouns.vehicles import fold_id
 from web.forms import TypedForm
-from web.pages.bay.seen.rows import OF_A_MODULE, SeenRow, carried, left, rows, ticked
+from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
+from web.pages.bay.seen.rows import carried, left, rows, ticked
 
-TAKEN = frozenset({"vin", "code", "odometer", "voltage"}) | OF_A_MODULE
+TAKEN = frozenset({"vin", "code", "odometer", "voltage", "newest_id"}) | OF_A_MODULE
+_OF_THE_CAR = ("make", "model", "engine", "year")
 
 
 def filled(typed: TypedForm) -> TypedForm:
@@ -20,23 +23,37 @@ def filled(typed: TypedForm) -> TypedForm:
         return typed
     before = rows(typed, "accepted")
     with_id = {fold_id(row.module) for row in (*before, *taken) if row.field == "calibration_id"} - {""}
-    kept = [
+    vins = {row.value for row in taken if row.field == "vin"}
+    kept = [row for row in taken if _is_kept(row, with_id)]
+    stand = [
         row
         for row in taken
-        if row.field in ("code", "voltage") or (row.of_a_module and fold_id(row.module) in with_id)
+        if row not in kept and not (_fits(typed, row) and (row.field != "vin" or len(vins) == 1))
     ]
-    stand = [row for row in taken if row not in kept and not _fits(typed, row)]
     values: dict[str, tuple[str, ...]] = {
         **typed.values,
         **left(row for row in rows(typed, "seen") if row not in taken or row in stand),
         "accepted": carried(dict.fromkeys((*before, *kept))),
         "codes": (_with_codes(typed.text("codes"), [row.value for row in kept if row.field == "code"]),),
-        "read_said": (" ".join(map(_why_not, stand)),),
+        "read_said": (" ".join(_why_not(typed, row) for row in stand),),
     }
     for row in taken:
         if row.field in ("vin", "odometer") and row not in stand:
             values[row.field] = (row.value,)
     return TypedForm(values, typed.files)
+
+
+def with_car(typed: TypedForm, known: KnownOfVin) -> TypedForm:
+    """The form with what is known of its VIN in the fields that are empty."""
+    read = {name: str(getattr(known, name) or "") for name in _OF_THE_CAR}
+    taken = {name: (typed.text(name) or said,) for name, said in read.items()}
+    return TypedForm({**typed.values, **taken, "read_as": ("yes",)}, typed.files)
+
+
+def without_car(typed: TypedForm) -> TypedForm:
+    """The form whose VIN is of another car than it was read as."""
+    emptied = dict.fromkeys(_OF_THE_CAR, ("",))
+    return TypedForm({**typed.values, **emptied, "read_as": ("no",)}, typed.files)
 
 
 def as_reported(typed: TypedForm, codes: Sequence[str]) -> tuple[ReportedCode, ...]:
@@ -52,6 +69,13 @@ def as_reported(typed: TypedForm, codes: Sequence[str]) -> tuple[ReportedCode, .
     )
 
 
+def _is_kept(row: SeenRow, with_id: Collection[str]) -> bool:
+    """Whether it is kept as it is; a part number needs an ID of its module."""
+    if row.of_a_module:
+        return fold_id(row.module) in with_id
+    return row.field in ("code", "voltage") or (row.is_newest and bool(row.module))
+
+
 def _fits(typed: TypedForm, row: SeenRow) -> bool:
     """Whether a VIN or an odometer may go into its field: it is empty, or says the same."""
     if row.field not in ("vin", "odometer"):
@@ -59,10 +83,12 @@ def _fits(typed: TypedForm, row: SeenRow) -> bool:
     return re.sub(r"[\s,-]", "", typed.text(row.field)).upper() in ("", row.value)
 
 
-def _why_not(row: SeenRow) -> str:
+def _why_not(typed: TypedForm, row: SeenRow) -> str:
+    if row.field == "vin" and not typed.text("vin"):
+        return f"Two VINs were read: tick the one of this vehicle. {row.value} is not filled in."
     if row.of_a_module and row.module:
         return f"{row.called} {row.value}: it is kept with a calibration ID of {row.module}; tick that too."
-    if row.of_a_module:
+    if row.waits_for_module:
         return f"{row.called} {row.value}: type the module that it is of, then fill it in."
     return f"{row.called}: what is typed stands; empty the field to take {row.value}."
 

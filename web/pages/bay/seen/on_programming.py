@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from kb.nouns.vehicles import fold_id
 from web.forms import TypedForm
 from web.pages.bay.programming_typed import MOST_MODULES
-from web.pages.bay.seen.rows import SeenRow, left, rows, ticked
+from web.pages.bay.seen.row import SeenRow
+from web.pages.bay.seen.rows import left, rows, ticked
 
 TAKEN = frozenset({"calibration_id", "cvn"})
 

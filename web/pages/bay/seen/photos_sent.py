@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from kb.desk.bay.seen import photos
-from kb.desk.bay.seen.reading_scans import is_photo
+from kb.desk.bay.seen import ids_on_file, photos
+from kb.desk.bay.seen.reading_scans import is_photo, read_and_make_ready
 from kb.desk.context import Desk
 from kb.errors import Unreadable
 from kb.nouns.bay.photos import Photo, Shows, shown_by
@@ -16,10 +16,16 @@ def read_and_kept(visit: Visit, concern_id: int | None) -> TypedForm:
     """The form with what its files propose; its photos are kept with the concern, or wait for one to be
     opened. Raises as the reading does.
     """
-    typed = seen_rows.read(visit.typed)
-    fields = {row.field for row in seen_rows.rows(typed, "seen")}
-    kept = keep(visit, concern_id, shown_by(fields, len(typed.files.get("file", ()))))
-    ids = dict.fromkeys((*typed.all("photo"), *(str(one.id) for one in kept)))
+    typed = visit.typed
+    told, ready = read_and_make_ready(seen_rows.text_of(typed), seen_rows.files_of(typed))
+    with visit.writing() as desk:
+        told = ids_on_file.settled_by_file(desk, told)
+        kept: dict[int | None, int] = {}
+        for n, photo in ready.items():
+            shows = shown_by({one.field.value for one in told.proposals if one.file == n})
+            kept[n] = photos.keep_photo(desk, concern_id, photo, shows).id
+    ids = dict.fromkeys((*typed.all("photo"), *map(str, kept.values())))
+    typed = seen_rows.with_read(typed, told, kept)
     return TypedForm({**typed.values, "photo": tuple(ids)})
 
 
