@@ -47,6 +47,7 @@ from kb.nouns.bay.customer_word import AuthorizationDraft
 from kb.nouns.concerns import NumberIs
 from kb.nouns.notes import NoteState
 from kb.nouns.people import Actor
+from kb.nouns.shop.ways import Way
 
 _NOON_UTC = 17
 WRITES_SECONDS = 0.7
@@ -203,7 +204,10 @@ def _programmed(desk: Desk, what: Programmed, loading: Loading) -> None:
         support_unit_id=loading.equipment.get(what.support_unit),
         subscription_id=loading.subscriptions.get(what.subscription),
     )
-    programming.record_event(desk, draft)
+    if draft.way is Way.HERE:
+        programming.record_event(desk, draft)
+    else:
+        handover.came_back(desk, draft)
     loading.programmed.update(one for some in what.concerns for one in some)
 
 

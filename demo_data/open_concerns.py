@@ -13,6 +13,7 @@ from demo_data.story import (
     ClockStarted,
     Found,
     GateSettled,
+    GoesOut,
     LookedUp,
     NextSaid,
     Opened,
@@ -20,7 +21,9 @@ from demo_data.story import (
     Waits,
 )
 from kb.nouns.bay.clocks import ClockAsked, ClockKind
+from kb.nouns.bay.sent_out import SentOutDraft
 from kb.nouns.concerns import CodesScanned, CodeStatus, ConcernDraft, Finding, FindingResult, ReportedCode
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp, Vehicle
 
 Row = Mapping[str, Any]
@@ -56,6 +59,9 @@ def _events(row: Row, today: date) -> Iterator[StoryEvent]:
         yield StoryEvent(day, by, NextSaid(concern, *row["next"]))
     if "waits" in row:
         yield StoryEvent(day, by, Waits(concern, *row["waits"]))
+    if "sent_out" in row:
+        sent = row["sent_out"] | {"way": Way(row["sent_out"]["way"])}
+        yield StoryEvent(day, by, GoesOut(concern, SentOutDraft(**sent)))
 
 
 def _look_up(row: Row, today: date) -> LookUp:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from random import Random
+from zlib import crc32
 
 from demo_data.cars import Garage, cvn
 from demo_data.cases import Case
@@ -13,11 +14,13 @@ from demo_data.story import Bought, Programmed, StoryEvent, What
 from demo_data.truth import MODULE_LOST, NOTHING_NEWER, OTHER_WORK, RECOVERED, ROAD_TEST_SHOWS, STOPPED
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.notes import NoteDraft
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import CalibrationSource
 
 _WORK = ("plugs replaced", "battery replaced", "codes cleared, adaptives reset", "connector reseated")
 _ERRORS = ("Session ended: no answer from module", "Transfer stopped at 61%", "Security access refused")
 _INSTALLED = (ReflashResult.COMPLETED, ReflashResult.RECOVERED)
+SENT_OUT_MAKE = "Orsel"
 _QUIET = (ReflashResult.COMPLETED, ReflashResult.NOTHING_NEWER)
 
 
@@ -28,6 +31,7 @@ class Desk:
     shop: Shop
     garage: Garage
     rng: Random
+    sent_out_from: date
     running: dict[str, list[Subscription]] = field(default_factory=dict)
     events: int = 0
 
@@ -66,7 +70,7 @@ class Attempt:
     case: Case
     note: NoteDraft
     day: date
-    subscription: Subscription
+    subscription: Subscription | None
     result: ReflashResult
     other_work: tuple[str, ...] = ()
     road_test: RoadTest = RoadTest.CANNOT_SAY
@@ -74,20 +78,26 @@ class Attempt:
 
 def program(case: Case, note: NoteDraft, desk: Desk, day: date) -> Sitting:
     """Program the modules of the update; one that stops is recovered on the same day."""
-    subscription, bought = desk.subscription(case.car.vehicle.make, day)
-    attempt = Attempt(case, note, day, subscription, _result(case, desk.rng))
+    result = _result(case, desk.rng)
+    subscription, bought = None, False
+    if not _goes_out(case, result, desk, day):
+        subscription, bought = desk.subscription(case.car.vehicle.make, day)
+    attempt = Attempt(case, note, day, subscription, result)
     sessions = []
     if attempt.result is ReflashResult.STOPPED:
         sessions.append(_session(attempt, desk))
         attempt = replace(attempt, result=ReflashResult.RECOVERED)
     installed = attempt.result in _INSTALLED
     other = (desk.rng.choice(_WORK),) if desk.rng.random() < OTHER_WORK else ()
+    if other and subscription is None:
+        subscription, bought = desk.subscription(case.car.vehicle.make, day)
+    attempt = replace(attempt, subscription=subscription)
     road_test = _road_test(case, desk.rng) if installed else RoadTest.CANNOT_SAY
     sessions.append(_session(replace(attempt, other_work=other, road_test=road_test), desk))
     if installed:
         for one in sessions[-1].draft.modules:
             case.car.calibrations[one.module] = one.calibration_after
-    told: list[What] = [*([Bought(subscription)] if bought else []), *sessions]
+    told: list[What] = [*([Bought(subscription)] if subscription and bought else []), *sessions]
     return Sitting(
         tuple(StoryEvent(day, case.technician, what) for what in told),
         day,
@@ -97,6 +107,13 @@ def program(case: Case, note: NoteDraft, desk: Desk, day: date) -> Sitting:
         road_test=road_test,
         other_work=bool(other),
     )
+
+
+def _goes_out(case: Case, result: ReflashResult, desk: Desk, day: date) -> bool:
+    """Lately every second repair order of one make, where nothing failed and nothing else is done."""
+    lately = day >= desk.sent_out_from and case.car.vehicle.make == SENT_OUT_MAKE
+    ro_number = case.concern.split("-")[0]
+    return lately and result is ReflashResult.COMPLETED and crc32(ro_number.encode()) % 2 == 0
 
 
 def _result(case: Case, rng: Random) -> ReflashResult:
@@ -139,15 +156,20 @@ def _session(attempt: Attempt, desk: Desk) -> Programmed:
         other_work=attempt.other_work,
         who_was_called="" if attempt.result in _QUIET else "manufacturer's programming line",
     )
-    make = case.car.vehicle.make
-    return Programmed(
+    make, unit = case.car.vehicle.make, desk.rng.randrange(2)
+    told = Programmed(
         key=f"event {desk.events}",
         draft=draft,
         updates=(attempt.note.number,) * len(modules),
         concerns=((case.concern,),) * len(modules),
+    )
+    if attempt.subscription is None:
+        return replace(told, draft=replace(draft, way=Way.MOBILE, minutes=None))
+    return replace(
+        told,
         device=shop.devices[1 if make == "Hespar" else 0].name,
         computer=shop.computers[1 if make == "Brell" else 0].name,
-        support_unit=shop.support_units[desk.rng.randrange(2)].name,
+        support_unit=shop.support_units[unit].name,
         subscription=attempt.subscription.key,
     )
 
@@ -182,7 +204,8 @@ def _modules(attempt: Attempt, desk: Desk) -> tuple[ModuleResult, ...]:
 def together(first: Programmed, second: Programmed) -> Programmed | None:
     """One event for two lines of a repair order, where day, road test and what was seen agree."""
     one, two = first.draft, second.draft
-    same = (one.performed_on, one.duplicated_before, one.road_test, one.other_work) == (
+    same = (one.way, one.performed_on, one.duplicated_before, one.road_test, one.other_work) == (
+        two.way,
         two.performed_on,
         two.duplicated_before,
         two.road_test,

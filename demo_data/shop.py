@@ -191,7 +191,9 @@ def _with_upkeep(kind: type[Piece], row: dict[str, Any], today: date) -> Piece:
 def _way_price(row: dict[str, Any], today: date) -> WayPriceDraft:
     asked_on = today - timedelta(days=row["days_ago"])
     way, price, days = Way(row["way"]), row["price_minor"], row["days"]
-    return WayPriceDraft(row["make"], way, price, days, asked_on, asked_of=row["asked_of"])
+    return WayPriceDraft(
+        row["make"], way, price, days, asked_on, row.get("module", ""), asked_of=row["asked_of"]
+    )
 
 
 def _upkeep(told: dict[str, Any], today: date) -> Upkeep:

@@ -24,6 +24,7 @@ from demo_data.story import (
     FollowedUp,
     Found,
     GateSettled,
+    GoesOut,
     LookedUp,
     NextSaid,
     Opened,
@@ -33,7 +34,7 @@ from demo_data.story import (
     Truth,
     Waits,
 )
-from demo_data.visits import visit
+from demo_data.visits import ADVISED_DAYS, visit
 from kb.nouns.notes import NoteDraft
 
 HISTORY_DAYS = 730
@@ -55,6 +56,7 @@ _ORDER = (
     ClockStarted,
     NextSaid,
     Waits,
+    GoesOut,
     Decided,
     Bought,
     Programmed,
@@ -72,7 +74,7 @@ def simulate(on: date, seed: int = 2087) -> Story:
     today = newest_day(on)
     rng = Random(f"{seed}")
     notes = load_notes(today)
-    desk = Desk(load_shop(today), Garage(today, rng), rng)
+    desk = Desk(load_shop(today), Garage(today, rng), rng, today - timedelta(days=ADVISED_DAYS))
     by_number = {note.number: note for note in notes}
     events: list[StoryEvent] = []
     truths: list[Truth] = []

@@ -12,6 +12,7 @@ from datetime import date
 
 from demo_data.shop import Shop, Subscription
 from kb.nouns.bay.clocks import ClockAsked
+from kb.nouns.bay.sent_out import SentOutDraft
 from kb.nouns.concerns import ConcernDraft, Ending, Finding, FollowUpDraft, ProgrammingEventDraft
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import LookUp
@@ -90,6 +91,14 @@ class Waits:
 
 
 @dataclass(frozen=True, slots=True)
+class GoesOut:
+    """An open concern that somebody else programs."""
+
+    concern: str
+    draft: SentOutDraft
+
+
+@dataclass(frozen=True, slots=True)
 class Decided:
     """`did` is one of the verdict words: reflash, keep_diagnosing, check_first."""
 
@@ -106,16 +115,19 @@ class Bought:
 
 @dataclass(frozen=True, slots=True)
 class Programmed:
-    """A programming event. `updates` and `concerns` run beside `draft.modules`, which carry no ids yet."""
+    """A programming event. `updates` and `concerns` run beside `draft.modules`, which carry no ids yet.
+
+    What was sent out has no equipment of ours.
+    """
 
     key: str
     draft: ProgrammingEventDraft
     updates: tuple[str, ...]
     concerns: tuple[tuple[str, ...], ...]
-    device: str
-    computer: str
-    support_unit: str
-    subscription: str
+    device: str = ""
+    computer: str = ""
+    support_unit: str = ""
+    subscription: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +159,7 @@ What = (
     | ClockStarted
     | NextSaid
     | Waits
+    | GoesOut
     | Decided
     | Bought
     | Programmed

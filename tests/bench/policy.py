@@ -1,4 +1,4 @@
-"""What following the advice costs in simulated shops. Run: nice python -m tests.bench.policy [shops]
+"""What following the advice costs in simulated shops. Run: nice python -m tests.bench.policy [shops] [ways]
 
 All policies meet the same concerns with the same findings (common random numbers), and the cost of each is
 exact (tests/simulated/yardstick.py). The advice starts from zero outcomes and from the lead's guesses, and
@@ -8,6 +8,9 @@ Kind world: every answer is known the next day. Honest world: answers come late,
 (tests/simulated/hearing.py), three in ten concerns go another way than advised, most updates have few
 outcomes and one wording covers two kinds of complaint (tests/simulated/shops.py). There the advice after so
 many known outcomes is held against the advice before any, on the same fresh concerns.
+
+With `ways` only: who programs it (tests/simulated/ways.py), the cheapest way of each concern against a shop
+that does everything here and one that sends everything out, after 100 known answers.
 """
 
 from __future__ import annotations
@@ -28,6 +31,7 @@ from kb.nouns.advice import PastConcern
 from tests.simulated.hearing import honest_hearing
 from tests.simulated.living import Life, live, lived, silence_on_file
 from tests.simulated.shops import Case, Shop, open_case, open_honest_shop, open_shop
+from tests.simulated.ways import costs_by_habit, open_market
 from tests.simulated.yardstick import (
     SETTINGS,
     Floats,
@@ -197,8 +201,42 @@ def report_honest(shops: list[dict[str, float]]) -> None:
         )
 
 
+def by_way(seed: int) -> dict[str, float]:
+    """Mean cost of a fresh concern in one kind shop, by who programs it."""
+    random = np.random.default_rng([2028, seed])
+    shop, market = open_shop(random), open_market(random)
+    past: list[PastConcern] = []
+    learned = learn((), shop.guesses, SETTINGS)
+    for number in range(100):
+        if number % AGAIN == 0:
+            learned = learn(past, shop.guesses, SETTINGS, revision=number)
+        case = open_case(shop, random)
+        past.append(lived(shop, case, *planned(shop, case, learned, number), number))
+    learned = learn(past, shop.guesses, SETTINGS, revision=100)
+    each = [costs_by_habit(shop, market, open_case(shop, random), learned, random) for _ in range(FRESH)]
+    return {name: float(np.mean([one[name] for one in each])) for name in each[0]}
+
+
+def report_ways(shops: list[dict[str, float]]) -> None:
+    """Paired against the cheapest way: mean difference and its 95 % interval over shops."""
+    print(f"who programs it: {len(shops)} shops, a fresh concern")
+    cost = {name: np.array([one[name] for one in shops]) for name in shops[0]}
+    pick = resampled(len(shops))
+    for name, some in cost.items():
+        apart = some - cost["cheapest way"]
+        low, high = np.quantile(apart[pick].mean(axis=1), (0.025, 0.975))
+        print(
+            f"  {name:16} {some.mean():7.1f}   against the cheapest way {apart.mean():+7.1f} ({low:+.1f} to "
+            f"{high:+.1f})   dearer in {np.mean(apart > 1e-9):.0%} of the shops"
+        )
+
+
 def main() -> None:
-    shops = int(sys.argv[1]) if len(sys.argv) > 1 else 20
+    numbers = [int(one) for one in sys.argv[1:] if one.isdigit()]
+    shops = numbers[0] if numbers else 20
+    if "ways" in sys.argv:
+        report_ways([by_way(seed) for seed in range(shops)])
+        return
     report_honest([honest(seed) for seed in range(shops)])
     for title, copied in (("independent findings", 0.0), ("two checks that mostly agree", 0.7)):
         tallies = []

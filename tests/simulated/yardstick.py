@@ -66,7 +66,11 @@ def in_hand(shop: Shop, case: Case, number: int) -> ConcernInHand:
 
 def believed(shop: Shop, case: Case, learned: Learned, number: int) -> Solution:
     """The plan of the advice on this concern, its checks put back into the shop's order."""
-    concern = in_hand(shop, case, number)
+    return believed_of(in_hand(shop, case, number), learned)
+
+
+def believed_of(concern: ConcernInHand, learned: Learned) -> Solution:
+    """The same of a concern at hand."""
     found = chances(concern, concern.candidates, learned, SETTINGS)
     problem = decide(concern, concern.candidates, found, learned, SETTINGS).problem
     return solve(replace(problem, checks=tuple(sorted(problem.checks, key=lambda c: c.key))))
@@ -119,7 +123,8 @@ def true_cost(
         return real.values(code, tried)[0]
     if step < len(problem.updates):
         miss = alive - float(real.weights[step, code])
-        paid = problem.updates[step].cost * alive + problem.rework * miss
+        fee = 0.0 if tried else problem.shared
+        paid = (problem.updates[step].cost + fee) * alive + problem.rework * miss
         return paid + true_cost(real, policy, checks, code, tried | 1 << step)
     i = checks[step - len(problem.updates)]
     return problem.checks[i].cost * alive + sum(
