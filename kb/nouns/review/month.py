@@ -56,7 +56,8 @@ class Entry:
     | `subscription` | its plan                                                        | the month's share   |
     | `turned_away`  | a Missing                                                       |                     |
 
-    `minutes` are those of a sitting, None where nobody wrote them down; `ref` is the repair order.
+    `minutes` are those of a sitting, None where nobody wrote them down; `ref` is the number of the
+    repair order, which two vehicles may share, `order_id` its id, told where it is counted by.
     """
 
     what: What
@@ -68,6 +69,7 @@ class Entry:
     minor: int = 0
     minutes: int | None = None
     pieces: tuple[Piece, ...] = ()
+    order_id: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from kb.desk.review.month.gathering import Gathered
 from kb.nouns.concerns import ReflashResult
 from kb.nouns.review.month import Entry, Missing
 from kb.nouns.shop.ways import Way
+from kb.records.store.outcomes.month import Programmed
 from kb.vehicle.families import fold
 
 _NOT_OURS = (Missing.FREE_ELSEWHERE, Missing.CUSTOMER)
@@ -35,26 +36,31 @@ class Counted:
 
 
 def counted(found: Gathered, days: Days) -> Counted:
-    orders: dict[str, set[str]] = defaultdict(set)
+    orders: dict[str, set[int]] = defaultdict(set)
     for one in found.programmed:
         if one.way != Way.DEALER_FREE.value and one.result in _TRIED:
-            orders[fold(one.make)].add(one.number or f"sitting {one.event_id}")
+            orders[fold(one.make)].add(_order(one))
     away = tuple(turned_away(found, days))
     for entry in away:
         if Missing(entry.told) not in _NOT_OURS:
-            orders[fold(entry.make)].add(entry.ref)
+            orders[fold(entry.make)].add(entry.order_id)
     here = [one for one in found.programmed if one.way == Way.HERE.value and one.result in _TRIED]
     failed = sum(one.result in _FAILED for one in here)
     vehicles = {make: len(some) for make, some in orders.items() if make}
     return Counted(vehicles, _minutes(found), len(here), failed, away)
 
 
+def _order(one: Programmed) -> int:
+    """The repair order; a sitting for none is one by itself, below all ids."""
+    return one.order_id or -one.event_id
+
+
 def _minutes(found: Gathered) -> dict[str, list[int]]:
-    sittings: dict[tuple[str, str], dict[int, int | None]] = defaultdict(dict)
+    sittings: dict[tuple[str, int], dict[int, int | None]] = defaultdict(dict)
     for one in found.programmed:
         if one.way == Way.HERE.value:
             good = one.result == ReflashResult.COMPLETED.value
-            known = sittings[fold(one.make), one.number]
+            known = sittings[fold(one.make), _order(one)]
             known[one.event_id] = one.minutes if good and known.get(one.event_id, 0) is not None else None
     lengths: dict[str, list[int]] = defaultdict(list)
     for (make, _), some in sittings.items():

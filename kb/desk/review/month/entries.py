@@ -98,7 +98,8 @@ def turned_away(found: Gathered, days: Days) -> Iterator[Entry]:
         lacked = missing(one.why_not, device_listed=listed, access=access)
         lacked = Missing.FREE_ELSEWHERE if one.way == Way.DEALER_FREE.value else lacked
         way = one.way or Way.HERE.value
-        yield Entry(What.TURNED_AWAY, one.on, found.make(one.make), way, lacked.value, one.number)
+        make, order = found.make(one.make), one.order_id
+        yield Entry(What.TURNED_AWAY, one.on, make, way, lacked.value, one.number, order_id=order)
 
 
 def _sittings(desk: Desk, found: Gathered, days: Days) -> Iterator[Entry]:

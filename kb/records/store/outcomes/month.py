@@ -85,6 +85,7 @@ class SentAway(NamedTuple):
     """
 
     concern_id: int
+    order_id: int
     number: str
     make: str
     on: date
@@ -220,6 +221,7 @@ def _of_concerns(*more: Any) -> Select[Any]:
     return (
         select(
             col(ConcernRow.id),
+            col(RepairOrder.id),
             col(RepairOrder.number),
             col(VehicleRow.make),
             *more,

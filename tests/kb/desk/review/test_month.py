@@ -200,6 +200,7 @@ def told(shop: RunningShop, clock: StandingClock) -> Story:
     story.pay(lost, "billed", 9_999, "manufacturer")
     story.pay(lost, "credited", 9_999, "manufacturer")
     story.program(LOST, minutes=None)
+    story.number -= 1  # another vehicle under the same number
     story.program(DONE, make="norvane ")
     story.send_out(14_550)
     for why in ("no tool for it", "dealer does it free", "customer insists, leaving today"):
