@@ -13,13 +13,10 @@ from tests.web.chromium import screen, served
 pytestmark = pytest.mark.browser
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_an_empty_shop_answers_on_the_third_screen(
-    browser: Browser, sqlite_shop: RunningShop, width: int
-) -> None:
+def test_an_empty_shop_answers_on_the_third_screen(browser: Browser, sqlite_shop: RunningShop) -> None:
     give_passwords(sqlite_shop)
     with served(sqlite_shop) as address:
-        seen = screen(browser, address, width)
+        seen = screen(browser, address)
         page = seen.page
         seen.sign_in("owner")
         expect(page.get_by_label("Labor rate")).to_be_visible()
@@ -29,13 +26,13 @@ def test_an_empty_shop_answers_on_the_third_screen(
         expect(page.locator("s", has_text="Labor rate")).to_be_visible()
         page.set_input_files("#government-file", str(FIXTURES / "recalls_on_cars.csv"))
         page.fill("#makes", "Kia, Volvo")
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
         page.get_by_role("button", name="Bring it in").click()
         expect(page.get_by_text("of other makes")).to_be_visible()
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
         page.get_by_label("what does the vehicle in the bay do").fill("2014 kia optima fire under the hood")
         page.keyboard.press("Enter")
         expect(page.get_by_text("Read as 2014 KIA OPTIMA")).to_be_visible()
         expect(page.locator("article.match").first).to_contain_text("applies")
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
         assert seen.troubles == []

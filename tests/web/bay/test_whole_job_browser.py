@@ -7,6 +7,7 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.conftest import StandingClock
 from tests.web import keyboard
+from tests.web.browsing import PASSWORD
 from tests.web.chromium import Screen, screen
 
 pytestmark = pytest.mark.browser
@@ -98,7 +99,7 @@ def test_a_concern_from_complaint_to_comeback_by_keyboard(
     expect(page.locator(".ref").first).to_contain_text("opened")
 
     owner = screen(browser, address, 1280)
-    owner.sign_in("owner")
+    sign_in_by_the_form(owner, "owner")
     owner.open("/review")
     row = owner.page.locator("tbody tr", has_text="NV-24-101")
     told = row.locator("td:visible")
@@ -110,6 +111,14 @@ def test_a_concern_from_complaint_to_comeback_by_keyboard(
     ]
     assert told.all_inner_texts()[:4] == ["1", "0", "0", "1"]
     assert bay.troubles == owner.troubles == []
+
+
+def sign_in_by_the_form(seen: Screen, name: str) -> None:
+    seen.open("/sign-in")
+    seen.page.fill("#name", name)
+    seen.page.fill("#password", PASSWORD)
+    seen.page.click("text=Sign in >> nth=-1")
+    seen.page.wait_for_url("**/concerns")
 
 
 def search_then_open_a_concern(bay: Screen) -> None:
@@ -230,24 +239,15 @@ def test_pages_fit_and_targets_fit_a_glove(browser: Browser, address: str) -> No
     paths = ("/concerns", "/concerns/new", "/concerns/1/prep", "/concerns/1/programming", "/notes/1", "/shop")
     for path in (*paths, "/shop/settings", "/what-if", "/search?q=throttle", "/concerns/1"):
         bay.open(path)
-        assert too_wide_at(bay) == [], path
+        assert bay.too_wide_at(*WIDTHS) == [], path
         for fold in bay.page.locator("details:not([open]) > summary").all():
             if fold.is_visible():
                 fold.click()
-        assert too_wide_at(bay) == [], f"{path} unfolded"
+        assert bay.too_wide_at(*WIDTHS) == [], f"{path} unfolded"
     for width in WIDTHS:
         bay.page.set_viewport_size({"width": width, "height": 800})
         for selector in (".pick", ".pair", ".chips"):
             assert too_small_or_close(bay.page, selector) == []
-
-
-def too_wide_at(bay: Screen) -> list[int]:
-    """The widths at which something sticks out sideways; it is left at the first."""
-    wrong = []
-    for width in reversed(WIDTHS):
-        bay.page.set_viewport_size({"width": width, "height": 800})
-        wrong += [] if bay.fits() else [width]
-    return wrong
 
 
 def too_small_or_close(page: Page, selector: str) -> list[str]:

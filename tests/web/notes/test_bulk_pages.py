@@ -75,13 +75,12 @@ def test_ticks_outlive_a_refusal(three_notes: list[int], signed_in: SignIn) -> N
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("width", [390, 1280])
 def test_two_notes_are_ticked_and_given_a_module_by_keyboard(
-    browser: Browser, sqlite_shop: RunningShop, three_notes: list[int], width: int
+    browser: Browser, sqlite_shop: RunningShop, three_notes: list[int]
 ) -> None:
     give_passwords(sqlite_shop)
     with served(sqlite_shop) as address:
-        seen = screen(browser, address, width)
+        seen = screen(browser, address)
         seen.sign_in("lead")
         seen.open("/notes")
         boxes, page = seen.page.locator("input[name=note]"), seen.page
@@ -95,14 +94,14 @@ def test_two_notes_are_ticked_and_given_a_module_by_keyboard(
         page.keyboard.press("Space")
         page.keyboard.press("Tab")
         page.keyboard.type("TCM")
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
         page.keyboard.press("Enter")
         expect(page.get_by_text("2 notes of 2 will have TCM")).to_be_visible()
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
         page.get_by_role("button", name="Change 2 notes").focus()
         page.keyboard.press("Enter")
         expect(page.get_by_text("2 notes changed")).to_be_visible()
-        assert seen.fits()
+        assert seen.too_wide_at(390, 1280) == []
     with sqlite_shop.reading(actor_of(sqlite_shop, "lead")) as desk:
         modules = [notes.read_note(desk, one).content.remedy_module for one in three_notes]
     assert sorted(modules) == ["", "TCM", "TCM"]
