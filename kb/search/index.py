@@ -8,31 +8,27 @@ marked in their old segment. A change of the lexicon recounts the changed concep
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from threading import Lock
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
+from kb.search.growing import Held
+from kb.search.making import make_part, note_counts, speller_of
 from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import Id, IndexEntry, Query, SearchAnswer
 from kb.search.same.one_defect import others_of
 from kb.search.same.same_thing import Complaint, same_thing
 from kb.search.same.sharing import Shared, sharing
-from kb.search.segment import Segment
-from kb.search.snapshot import Defects, Part, Snapshot
-from kb.search.text import read_text
-from kb.search.vehicle.standing import Standing
+from kb.search.snapshot import Part, Snapshot
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families, families_on_file
 from kb.words.lexicon import Lexicon
-from kb.words.spelling import Speller, make_speller
+from kb.words.spelling import Speller
 
-SMALL = 128  # notes at most in the part that is made anew with every put
-MIDDLE = 1_024  # notes at most in the part that takes in the small one
 Progress = Callable[[int], None]
 
 
@@ -42,9 +38,7 @@ class SearchIndex:
     def __init__(self, snapshot: Snapshot, vocabulary: Vocabulary) -> None:
         self._snapshot = snapshot
         self._vocabulary = vocabulary
-        self._settled = snapshot.parts
-        self._middle: _Growing = _Growing((), ())
-        self._small: _Growing = _Growing((), ())
+        self._held = Held(snapshot.parts)
         self._writing = Lock()
 
     @classmethod
@@ -59,8 +53,8 @@ class SearchIndex:
         """An index of all entries. `progress` is told how many entries were taken, every 10,000."""
         weights, families = weights or Weights(), families or families_on_file()
         vocabulary = Vocabulary()
-        part = _part(list(_counted(entries, progress)), vocabulary, weights, None, families)
-        speller = _speller((part,), vocabulary, lexicon)
+        part = make_part(list(_counted(entries, progress)), vocabulary, weights, None, families)
+        speller = speller_of((part,), vocabulary, lexicon)
         snapshot = Snapshot((part,), lexicon, speller, weights, vocabulary, families)
         return cls(snapshot.ready(), vocabulary)
 
@@ -75,43 +69,32 @@ class SearchIndex:
         """Put many entries and take those of `gone` out, in one step: no search sees a part of it."""
         latest = {(entry.id, entry.kind): entry for entry in entries}
         with self._writing:
-            known, held = len(self._vocabulary), self._parts
-            self._take_out({*latest, *gone})
-            if len(latest) > SMALL:
-                self._settled = (*self._settled, self._made(tuple(latest.values())))
-            elif latest:
-                self._grow(tuple(latest.values()))
-            segments = {id(part.segment) for part in held}
-            self._learn([part for part in self._parts if id(part.segment) not in segments], known)
-            self._publish()
+            known, before = len(self._vocabulary), {id(part.segment) for part in self._held.parts}
+            held = self._held.without({*latest, *gone})
+            if latest:
+                held = held.with_more(tuple(latest.values()), self._made)
+            self._learn([part for part in held.parts if id(part.segment) not in before], known)
+            self._publish(held)
 
     def remove(self, id: int, kind: str) -> None:  # noqa: A002 - the note's id is called id everywhere
         """Take a note out; nothing happens if it is not there."""
         with self._writing:
-            before = self._parts
-            self._take_out(((id, kind),))
-            if any(old is not new for old, new in zip(before, self._parts, strict=True)):
-                self._publish()
+            held = self._held.without(((id, kind),))
+            if any(old is not new for old, new in zip(self._held.parts, held.parts, strict=True)):
+                self._publish(held)
 
     def use_lexicon(self, lexicon: Lexicon) -> None:
         """Search by another lexicon from the next query on; unchanged concepts are not counted again."""
         with self._writing:
-            speller = _speller(self._snapshot.parts, self._vocabulary, lexicon)
+            speller = speller_of(self._snapshot.parts, self._vocabulary, lexicon)
             self._snapshot = replace(self._snapshot, lexicon=lexicon, speller=speller)
-            self._settled = tuple(replace(part, worth=()) for part in self._settled)
-            self._middle, self._small = self._middle.unweighed(), self._small.unweighed()
-            self._publish()
+            self._publish(self._held.each(lambda part: replace(part, worth=())))
 
     def use_families(self, families: Families) -> None:
         """Read names of models by other families from the next query on."""
         with self._writing:
             self._snapshot = replace(self._snapshot, families=families)
-            self._settled = tuple(part.with_families(families) for part in self._settled)
-            self._middle, self._small = (
-                _Growing(one.entries, tuple(part.with_families(families) for part in one.parts))
-                for one in (self._middle, self._small)
-            )
-            self._publish()
+            self._publish(self._held.each(lambda part: part.with_families(families)))
 
     @property
     def families(self) -> Families:
@@ -156,61 +139,23 @@ class SearchIndex:
         """The spelling of what is searched now."""
         return self._snapshot.speller
 
-    @property
-    def _parts(self) -> tuple[Part, ...]:
-        return (*self._settled, *self._middle.parts, *self._small.parts)
-
-    def _take_out(self, ids: Collection[Id]) -> None:
-        self._settled = tuple(part.without(ids) for part in self._settled)
-        self._middle, self._small = self._middle.without(ids), self._small.without(ids)
-
-    def _grow(self, entries: tuple[IndexEntry, ...]) -> None:
-        """Add to the small part; a full small part goes into the middle one, a full middle one settles."""
-        held = (*self._small.entries, *entries)
-        if len(held) <= SMALL:
-            self._small = _Growing(held, (self._made(held),))
-            return
-        held = (*self._middle.entries, *held)
-        self._small = _Growing((), ())
-        self._middle = _Growing(held, (self._made(held),))
-        if len(held) >= MIDDLE:
-            self._settled, self._middle = (*self._settled, *self._middle.parts), _Growing((), ())
-
     def _made(self, entries: tuple[IndexEntry, ...]) -> Part:
-        first = self._settled[0].segment
+        first = self._held.settled[0].segment
         usual = first.usual if first.size else None
         snapshot = self._snapshot
-        return _part(entries, self._vocabulary, snapshot.weights, usual, snapshot.families)
+        return make_part(entries, self._vocabulary, snapshot.weights, usual, snapshot.families)
 
     def _learn(self, made: Sequence[Part], known: int) -> None:
         """Let the spelling know the words of parts just made, and those numbered since `known`."""
         words = self._vocabulary.words_from(0)
-        counts = _note_counts(made, len(words))
+        counts = note_counts(made, len(words))
         speller = self._snapshot.speller.extended([words[at] for at in np.flatnonzero(counts)], words[known:])
         self._snapshot = replace(self._snapshot, speller=speller)
 
-    def _publish(self) -> None:
-        """Show readers the parts as they stand."""
-        self._snapshot = replace(self._snapshot, parts=self._parts).ready()
-        settled, middle = len(self._settled), len(self._middle.parts)
-        self._settled = self._snapshot.parts[:settled]
-        self._middle = replace(self._middle, parts=self._snapshot.parts[settled : settled + middle])
-        self._small = replace(self._small, parts=self._snapshot.parts[settled + middle :])
-
-
-@dataclass(frozen=True, slots=True)
-class _Growing:
-    """Entries that will be indexed again together with more, and the one part they make now, or none."""
-
-    entries: tuple[IndexEntry, ...]
-    parts: tuple[Part, ...]
-
-    def without(self, ids: Collection[Id]) -> _Growing:
-        kept = tuple(entry for entry in self.entries if (entry.id, entry.kind) not in ids)
-        return _Growing(kept, tuple(part.without(ids) for part in self.parts))
-
-    def unweighed(self) -> _Growing:
-        return _Growing(self.entries, tuple(replace(part, worth=()) for part in self.parts))
+    def _publish(self, held: Held) -> None:
+        """Show readers these parts."""
+        self._snapshot = replace(self._snapshot, parts=held.parts).ready()
+        self._held = held.shown(self._snapshot.parts)
 
 
 def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterable[IndexEntry]:
@@ -218,33 +163,3 @@ def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterab
         if progress is not None and count % 10_000 == 0:
             progress(count)
         yield entry
-
-
-def _part(
-    entries: Sequence[IndexEntry],
-    vocabulary: Vocabulary,
-    weights: Weights,
-    usual: NDArray[np.float64] | None,
-    families: Families,
-) -> Part:
-    entries = sorted(entries, key=lambda entry: entry.kind == "concern")
-    segment = Segment(read_text(entries, vocabulary), vocabulary, weights, usual)
-    return Part(segment, Standing(entries, families), Defects.of(entries))
-
-
-def _speller(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
-    """A customer's slip of the pen is no word: notes and the lexicon say what is, past concerns do not."""
-    words = vocabulary.words_from(0)
-    counts = _note_counts(parts, len(words))
-    noted = {words[at]: int(counts[at]) for at in np.flatnonzero(counts)}
-    heard = [words[at] for at in np.flatnonzero(counts[1:] == 0) + 1]
-    return make_speller(noted, lexicon.words, heard)
-
-
-def _note_counts(parts: Sequence[Part], words: int) -> NDArray[np.int64]:
-    """How often each word is written in notes."""
-    counts = np.zeros(words, dtype=np.int64)
-    for part in parts:
-        counts += part.segment.counts_in_notes(words)
-    counts[0] = 0  # the separator
-    return counts

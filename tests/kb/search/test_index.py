@@ -9,7 +9,8 @@ import pytest
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search import answer as answering
-from kb.search.index import MIDDLE, SMALL, SearchIndex
+from kb.search.growing import MIDDLE, SMALL
+from kb.search.index import SearchIndex
 from kb.search.query import Correction, Hit, IndexEntry, Query, SearchAnswer
 from kb.search.reading import Read, read
 from kb.words.concepts import trade_concepts

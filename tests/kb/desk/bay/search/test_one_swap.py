@@ -10,6 +10,7 @@ from kb.desk.bay.search import search_memory
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.nouns.notes import NoteKind
+from kb.search.growing import Held
 from kb.search.index import SearchIndex
 from kb.search.query import Query
 from tests.factories import actor_of, an_update
@@ -30,8 +31,8 @@ def test_a_saved_note_is_found_at_every_moment_as_it_was_or_as_it_is(
     seen: list[set[int]] = []
     publish = SearchIndex._publish
 
-    def published(self: SearchIndex) -> None:
-        publish(self)
+    def published(self: SearchIndex, held: Held) -> None:
+        publish(self, held)
         seen.append({hit.id for hit in self.search(query).results})
 
     with sqlite_shop.writing(lead) as desk:
