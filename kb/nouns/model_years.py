@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from kb.errors import BadInput
 
 Ranges = tuple[tuple[int, int], ...]
-UNKNOWN_YEAR = 9999
+UNKNOWN_YEAR, LATEST_YEAR = 9999, 2100
 _TO = re.compile(r"\s*(?:-|\u2013|\bto\b)\s*")
 _PART = re.compile(r"(\d{4})(?:-(\d{4}))?")
 
@@ -45,7 +45,7 @@ def parse_years(text: str, field: str = "years") -> Ranges:
     for part in filter(None, re.split(r"[\s,;]+", _TO.sub("-", text))):
         found = _PART.fullmatch(part)
         first, last = (int(found[1]), int(found[2] or found[1])) if found else (1, 0)
-        if first > last or ((first < 1886 or last > 2100) and part != str(UNKNOWN_YEAR)):
+        if first > last or ((first < 1886 or last > LATEST_YEAR) and part != str(UNKNOWN_YEAR)):
             message = f"“{part}” is no model year. Write years as 2016-2017, 2019."
             raise BadInput(message, fields={field: message})
         years.update(range(first, last + 1))

@@ -45,8 +45,8 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
     if query.reads_vehicle:
         read = snapshot.once(
             "vehicle",
-            (query.text, query.vehicle),
-            lambda: read_vehicle(query.text, names_on_file(snapshot), query.vehicle),
+            (query.text, query.vehicle, query.newest_year),
+            lambda: read_vehicle(query.text, names_on_file(snapshot), query.vehicle, query.newest_year),
         )
     if read is None:
         return _answered(snapshot, query)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from kb.nouns.model_years import LATEST_YEAR
 from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Applies, Coverage, Vehicle
 from kb.vehicle.read_vehicle import ReadVehicle
@@ -45,7 +46,8 @@ class Query:
     a field that a typed query leaves out asks nothing. `kinds` empty means all. Words of `as_typed` are
     taken as they stand: no spelling is put right in them. `among` are ids, where only those are asked about.
     `reads_vehicle` says that what the text tells of the vehicle counts as if it were filled in; to one on
-    record it adds nothing, and its words are not searched for. `joins_defects`: of notes of one defect the
+    record it adds nothing, and its words are not searched for; a figure above `newest_year` is no model year.
+    `joins_defects`: of notes of one defect the
     best is a result, with the others under it.
     """
 
@@ -59,6 +61,7 @@ class Query:
     as_typed: tuple[str, ...] = ()
     among: tuple[int, ...] = ()
     reads_vehicle: bool = True
+    newest_year: int = LATEST_YEAR
     joins_defects: bool = False
 
     @property

@@ -44,13 +44,14 @@ class ReadVehicle:
         )
 
 
-def read_vehicle(text: str, names: Names, known: Vehicle) -> ReadVehicle | None:
+def read_vehicle(text: str, names: Names, known: Vehicle, newest: int) -> ReadVehicle | None:
     """The vehicle that a text is about, as far as it says; None where it says none.
 
     Of several the one of which most is told and that is named most often, somebody's own before another's.
-    `known` is what was filled in: it stands, and a text about another vehicle adds nothing to it.
+    `known` is what was filled in: it stands, and a text about another vehicle adds nothing to it. `newest` is
+    the last model year there is.
     """
-    said = written_in(text[:MOST_LETTERS])
+    said = written_in(text[:MOST_LETTERS], newest)
     found = [one for one in mentions_in(said, names) if _is_the_same(one, known)]
     if not found:
         return None

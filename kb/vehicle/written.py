@@ -9,9 +9,8 @@ from typing import NamedTuple
 from kb.nouns.model_years import year_of_two_figures
 
 _WORD = re.compile(r"[^\W_]+(?:\.\d[^\W_]*)?")
-_YEAR = re.compile(r"(?:19[6-9]|20[0-2])\d")
-_SHORT_YEAR = re.compile(r"[0-2]\d|[89]\d")
-"""1980 to 2029: older vehicles have no software, and newer figures are a speed or a mileage."""
+FIRST_YEAR, FIRST_SHORT_YEAR = 1960, 1980
+"""Older vehicles have no software; what is later than the newest model year is a speed or a mileage."""
 _MEASURED = frozenset(
     ("miles", "mile", "mi", "km", "kms", "rpm", "rpms", "lbs", "pounds", "dollars", "bucks", "psi", "volts",
      "feet", "mph", "k", "hours", "hrs", "hp", "times", "cc", "amps", "degrees", "minutes", "min", "seconds",
@@ -36,24 +35,39 @@ _CYLINDERS = re.compile(r"[vihl](?:[2-6]|8|10|12)|w12")
 
 
 class Written(NamedTuple):
-    """A word in small letters, where it stands in the text, and the sign right before it."""
+    """A word in small letters, where it stands in the text, the sign right before it, and the model year that
+    it is if it is one.
+    """
 
     text: str
     begins: int
     ends: int
     before: str
+    year: int | None = None
 
     @property
     def is_part_of_date(self) -> bool:
         return self.before in tuple("/-$#.,:") and self.text.isdecimal()
 
 
-def written_in(text: str) -> list[Written]:
-    """The words of a text; a figure with decimals is one word, other signs part words."""
+def written_in(text: str, newest: int) -> list[Written]:
+    """The words of a text; a figure with decimals is one word, other signs part words. `newest` is the last
+    model year there is.
+    """
     return [
-        Written(one[0].lower(), one.start(), one.end(), text[one.start() - 1 : one.start()])
+        Written(one[0].lower(), at, one.end(), text[at - 1 : at], _year_of(one[0], newest))
         for one in _WORD.finditer(text)
+        for at in [one.start()]
     ]
+
+
+def _year_of(figures: str, newest: int) -> int | None:
+    if len(figures) not in (2, 4) or not (figures.isascii() and figures.isdecimal()):
+        return None
+    if len(figures) == 4:
+        return int(figures) if FIRST_YEAR <= int(figures) <= newest else None
+    year = year_of_two_figures(figures)
+    return year if FIRST_SHORT_YEAR <= year <= newest else None
 
 
 def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = False) -> int | None:
@@ -61,15 +75,13 @@ def year_at(said: Sequence[Written], at: int, *, short: bool, beside: bool = Fal
     `beside` that a name stands right behind it: then "on 2020" is no date.
     """
     word = said[at]
-    if not word.text.isdecimal() or is_measure(said, at) or word.is_part_of_date:
+    if word.year is None or is_measure(said, at) or word.is_part_of_date:
         return None
     ahead = said[at - 1].text if at else ""
-    if _YEAR.fullmatch(word.text):
-        return None if ahead in _ON_PAPER or (not beside and ahead in _DATED) else int(word.text)
+    if len(word.text) > 2:
+        return None if ahead in _ON_PAPER or (not beside and ahead in _DATED) else word.year
     is_short = word.before in tuple("'\u2018\u2019") or (short and ahead not in _MEASURING)
-    if not is_short or not _SHORT_YEAR.fullmatch(word.text):
-        return None
-    return year_of_two_figures(word.text)
+    return word.year if is_short else None
 
 
 def engine_near(said: Sequence[Written], first: int, last: int) -> tuple[str, tuple[int, ...]]:

@@ -15,6 +15,7 @@ from kb.nouns.vehicles import Vehicle
 from kb.vehicle.families import bare_model, families_on_file, fold
 from kb.vehicle.read_vehicle import read_vehicle
 
+NEWEST = 2027
 ON_FILE = (
     ("TARN", "VELL"),
     ("TARN", "VELL HYBRID"),
@@ -89,7 +90,7 @@ class OnFile:
 
 
 def told(text: str, known: Vehicle | None = None) -> tuple[int | None, str, str, str] | None:
-    read = read_vehicle(text, OnFile(), known or Vehicle())
+    read = read_vehicle(text, OnFile(), known or Vehicle(), NEWEST)
     if read is None:
         return None
     return read.vehicle.year, read.vehicle.make, read.vehicle.model, read.vehicle.engine
@@ -167,9 +168,18 @@ def test_what_was_filled_in_stands_and_the_text_adds_what_is_missing() -> None:
     assert told("my 2019 stalls", Vehicle("Tarn", "Vell", 2018)) is None
 
 
+@pytest.mark.parametrize("newest", [2027, 2028, 2035])
+def test_a_figure_is_a_model_year_up_to_the_newest(newest: int) -> None:
+    for year in range(2024, 2040):
+        for text in (f"my {year} Tarn Vell stalls", f"my '{year % 100} Vell stalls"):
+            read = read_vehicle(text, OnFile(), Vehicle(), newest)
+            assert read is not None
+            assert read.vehicle.year == (year if year <= newest else None)
+
+
 def test_the_words_it_was_read_from_are_kept_apart_from_the_rest() -> None:
     text = "My 2019 Tarn Vell 2.0T stalls, 2,019 miles"
-    read = read_vehicle(text, OnFile(), Vehicle())
+    read = read_vehicle(text, OnFile(), Vehicle(), NEWEST)
     assert read is not None
     assert read.words == ("2019", "Tarn", "Vell", "2.0T")
     assert read.rest_of(text).split() == ["My", "stalls,", "2,019", "miles"]
@@ -180,7 +190,7 @@ def test_the_words_it_was_read_from_are_kept_apart_from_the_rest() -> None:
 @example("my '²²", "")
 def test_anything_may_be_typed(said: str, name: str) -> None:
     text = said + name
-    read = read_vehicle(text, OnFile(), Vehicle())
+    read = read_vehicle(text, OnFile(), Vehicle(), NEWEST)
     if read:
         assert len(read.rest_of(text)) == len(text)
 

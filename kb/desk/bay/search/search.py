@@ -135,6 +135,7 @@ def _query(
         include_not_applying=asked.include_not_applying,
         as_typed=asked.as_typed,
         reads_vehicle=asked.reads_vehicle,
+        newest_year=desk.today.year + 1,
         joins_defects=True,
     )
     if query.recorded or not asked.reads_vehicle:
@@ -164,6 +165,7 @@ def matching_updates(
         limit=limit,
         include_not_applying=for_others_too,
         among=among,
+        newest_year=desk.today.year + 1,
     )
     return search_memory.index(desk, kinds).search(asked).results
 
@@ -173,5 +175,6 @@ def matching_notes(
 ) -> tuple[Hit, ...]:
     """Bulletins, updates and lessons, best first, for a vehicle on record; nothing else is looked up."""
     kinds = ("lesson", *_INDEXED_AS["bulletin"])
-    asked = Query(text=text, codes=codes, vehicle=vehicle, recorded=True, kinds=kinds, limit=limit)
+    newest = desk.today.year + 1
+    asked = Query(text, codes, vehicle, recorded=True, kinds=kinds, limit=limit, newest_year=newest)
     return search_memory.index(desk, kinds).search(asked).results

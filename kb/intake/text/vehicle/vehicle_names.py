@@ -14,6 +14,7 @@ from kb.intake.text.paper.headings import Part
 from kb.intake.text.paper.layout import Paper
 from kb.intake.text.vehicle.names import Named
 from kb.intake.text.vehicle.unknown_names import unknown_names
+from kb.nouns.model_years import LATEST_YEAR
 from kb.vehicle.called import Names, make_at, model_at
 from kb.vehicle.families import fold
 from kb.vehicle.makes import known_makes
@@ -55,7 +56,7 @@ _JOINS = re.compile(
 
 def names_in(paper: Paper, names: Names) -> tuple[Named, ...]:
     """Every make and model that a paper names, in its order."""
-    said = written_in(paper.flat)
+    said = written_in(paper.flat, LATEST_YEAR)
     makes = list(_makes(paper, said, names))
     counted = Counter(one.make for one in makes)
     wanted = [make for make, _ in counted.most_common(MOST_MAKES)]
