@@ -30,7 +30,7 @@ class Found:
     `opened_from` goes into the address of every result, so that opening it tells from what; `again` is this
     search as a query of the page `place`, for the same search with a word taken as typed. `of_concern`: a
     concern's own words were searched, so that a note is about it or merely near. `read`: the vehicle that was
-    read out of the words.
+    read out of the words, `read_from` those words as typed.
     """
 
     notes: tuple[SearchResult, ...] = ()
@@ -45,6 +45,7 @@ class Found:
     again: Mapping[str, str] = field(default_factory=dict)
     as_typed: str = ""
     read: Vehicle | None = None
+    read_from: str = ""
     asks_vehicle: bool = False
 
     @property
@@ -86,6 +87,7 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
         notes.denied,
         message,
         read=read,
+        read_from=" ".join(notes.read.words) if notes.read else "",
         asks_vehicle=notes.asks_vehicle,
     )
     return replace(found, **more | known)

@@ -25,7 +25,7 @@ _BULLETIN = re.compile(
 )
 RECALL = re.compile(r"(?<![\w-])[0-9]{2}[VETCX]-?[0-9]{3}(?:000)?(?![\w-])", re.I)
 _VIN = re.compile(r"(?:[A-HJ-NPR-Z0-9]{9})?[A-HJ-NPR-Z0-9]{4}[0-9]{4}", re.I)
-_CALIBRATION = re.compile(r"(?=\S*\d)[A-Z0-9](?:[A-Z0-9]|[-._/](?=[A-Z0-9])){3,}", re.I)
+_CALIBRATION = re.compile(r"(?=\S*\d)[A-Z0-9](?:[A-Z0-9]|[-._/](?=[A-Z0-9])){2,}", re.I)
 _YEAR = re.compile(r"(?:19|20)\d\d")
 
 
@@ -33,8 +33,8 @@ _YEAR = re.compile(r"(?:19|20)\d\d")
 class NumbersTyped:
     """Repair orders as (number, line, which is empty for any), and the other numbers as typed.
 
-    `calibrations` may be a part of an ID; they and orders without "RO" are looked for only where nothing else
-    is typed.
+    `calibrations` may be part of an ID, of three characters or more; they and orders without "RO" are looked
+    for only where nothing else is typed.
     """
 
     orders: tuple[tuple[str, str], ...] = ()

@@ -30,6 +30,8 @@ def test_other_numbers_are_told_by_their_form() -> None:
     assert numbers_typed("1M8GDM9AXKP042788").vins == ("1M8GDM9AXKP042788",)
     assert numbers_typed("NV10").calibrations == ("NV10",)
     assert numbers_typed("0-4417").calibrations == ("0-4417",)
+    assert numbers_typed("4D7").calibrations == ("4D7",)
+    assert numbers_typed("4D").calibrations == ()
 
 
 @pytest.mark.parametrize(
