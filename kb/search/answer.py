@@ -21,6 +21,7 @@ from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
 from kb.search.vehicle.standing import APPLIES
 from kb.search.weights import Weights
+from kb.search.why.beside import Beside
 from kb.search.why.reasons import Reasons
 from kb.vehicle.read_vehicle import read_vehicle
 from kb.words.normalise import words
@@ -134,7 +135,8 @@ def _explained(
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
     close = _closely(likely, tables)
-    worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare)
+    worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare, level.notes)
+    best, after = ((*(one.score for one in likely), 0.0, 0.0))[:2]
     for found in likely:
         row = close[id(found.part), found.note]
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
@@ -142,8 +144,10 @@ def _explained(
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
-            likeness = found.score / likely[0].score
-            why = reasons.of(found.part.segment, found.note, row, adds, about, likeness)
+            beside = Beside(
+                found.score / best, after / best, matched.of_words, matched.in_full, query.knows_vehicle
+            )
+            why = reasons.of(found.part.segment, found.note, row, adds, about, beside)
             grade = matched.grade(
                 about=bool(about),
                 above=level.above(found.plain),

@@ -11,7 +11,8 @@ of N notes, n of which score higher whatever vehicle they are for. Words that ma
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py)
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py); of a
+complaint told in full at least .16, its reasons left out: a long text meets some in any note
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -22,13 +23,13 @@ long text each is a small share.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kb.nouns.notes import Grade
-from kb.search.reading import Read
+from kb.search.reading import CODE_WORTH, Read, Term
 
-STRONG, PARTIAL, LEAST = 0.95, 0.22, 0.1
+STRONG, PARTIAL, PARTIAL_IN_FULL, LEAST = 0.95, 0.22, 0.16, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
 ABOUT, REASON, MOST_REASONS = 0.2, 0.1, 2
@@ -39,10 +40,14 @@ TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """How much of what was typed a note holds: the `share` of its worth, and whether any of it is telling."""
+    """How much of what was typed a note holds: the `share` of its worth, that of its words without codes, and
+    whether any of it is telling; `in_full` says that a complaint was told so.
+    """
 
     share: float
     telling: bool
+    in_full: bool
+    of_words: float
 
     @property
     def counts(self) -> bool:
@@ -54,8 +59,9 @@ class Match:
         figure = (self.share + ABOUT * about) * _how_few(above, notes)
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        figure += REASON * min(reasons, MOST_REASONS)
-        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
+        if not self.in_full:
+            figure += REASON * min(reasons, MOST_REASONS)
+        return Grade.PARTIAL if figure >= (PARTIAL_IN_FULL if self.in_full else PARTIAL) else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:
@@ -66,18 +72,27 @@ def _how_few(above: float, notes: int) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """What typed words are worth in grading: by unit, in all; and of each term its unit and certainty."""
+    """What typed words are worth in grading: by unit, in all, and of words without codes; of each term its
+    unit and certainty, and all units that it was typed in.
+    """
 
     of_units: tuple[float, ...]
     total: float
+    of_words: float
     terms: tuple[tuple[int, float], ...]
+    typed_in: tuple[tuple[int, ...], ...]
 
     @classmethod
     def of(cls, read: Read) -> Worth:
-        worths = tuple(unit.worth for unit in read.units)
-        return cls(worths, sum(worths), tuple((term.unit, term.certainty) for term in read.terms))
+        return cls(
+            tuple([unit.worth for unit in read.units]),
+            sum([unit.worth for unit in read.units]),
+            sum([unit.worth for unit in read.units if unit.worth != CODE_WORTH]),
+            tuple([(term.unit, term.certainty) for term in read.terms]),
+            tuple([_typed_in(term) for term in read.terms]),
+        )
 
-    def match(self, places: Iterable[int]) -> Match:
+    def match(self, places: Sequence[int]) -> Match:
         """How much of what was typed the note holds that the terms at these places met."""
         held: dict[int, float] = {}
         for at in places:
@@ -87,4 +102,22 @@ class Worth:
         met = sum([self.of_units[unit] * part for unit, part in held.items()])
         share = min(1.0, met / min(self.total, ENOUGH)) if self.total else 0.0
         worths = [self.of_units[unit] for unit, part in held.items() if part >= TELLING_CERTAINTY]
-        return Match(share, max(worths, default=0.0) >= TELLING_WORTH)
+        return Match(
+            share,
+            max(worths, default=0.0) >= TELLING_WORTH,
+            self.total > ENOUGH,
+            self._share_of_words(places),
+        )
+
+    def _share_of_words(self, places: Sequence[int]) -> float:
+        """The share of the words typed that stand in what was met, a phrase's all."""
+        held = {unit for at in places if self.terms[at][1] == 1 for unit in self.typed_in[at]}
+        worths = [worth for worth in map(self.of_units.__getitem__, held) if worth != CODE_WORTH]
+        return min(1.0, sum(worths) / min(self.of_words, ENOUGH)) if self.of_words else 1.0
+
+
+def _typed_in(term: Term) -> tuple[int, ...]:
+    """All units of the places where it was typed; its own where it was not typed as itself."""
+    if not term.spots:
+        return (term.unit,)
+    return tuple({unit for spot in term.spots for unit in range(spot.begins, spot.ends + 1)})

@@ -69,6 +69,7 @@ class Weights:
     """A phrase that may mean n concepts counts n^-shared for each."""
     inside: float = 0.55
     """A phrase inside a longer one that was found ("hood" in "under the hood") counts this much."""
+    inside_with_vehicle: float = 0.8
     again: float = 0.4
     """A concept named twice in other words counts this much of the second."""
     code: float = 3.0
@@ -100,6 +101,7 @@ class Weights:
             sharpness=self.sharpness_with_vehicle,
             brevity=self.brevity_with_vehicle,
             remedy=self.remedy_with_vehicle,
+            inside=self.inside_with_vehicle,
             kinds={
                 **self.kinds,
                 "cause": self.cause_with_vehicle,

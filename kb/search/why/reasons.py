@@ -2,12 +2,11 @@
 
 A reason must have carried the result and convince a technician. Much helps to rank that does neither: a
 concept's neighbours, a word that is part of a longer phrase ("light" in "light throttle"), one that may mean
-several things, a second reading of a slip, and the wider words of a concept ("oil pan" for "oil filter").
-
-A single word that stands in the note as it was typed may mean another thing there. It is a reason in company:
-beside another typed word in the note ("engine" in "engine stalls", not in "engine compartment fire"). Without
-it only a rare thing of shop talk is, where it carried much. Nothing is where the note scores far below the
-best one: the share of wrong reasons doubles there.
+several things, a second reading of a slip, the wider words of a concept ("oil pan" for "oil filter"). Which
+of the others are shown follows from how sure the result is (kb/search/why/beside.py): all of a sure one's, a
+circumstance ("on the highway") only along with another; of one that carries what is rare enough, a single
+word that stands in the note as typed only beside another typed one ("engine" in "engine stalls", not in
+"engine compartment fire") or as a rare thing that carried much; nothing but codes of the rest.
 """
 
 from __future__ import annotations
@@ -15,13 +14,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from kb.search.closely import Close
+from kb.search.matching import MANY
 from kb.search.query import Why
 from kb.search.reading import Term
 from kb.search.segment import Segment
 from kb.search.snapshot import Snapshot
 from kb.search.vehicle.names_on_file import names_on_file
+from kb.search.why.beside import Beside
 from kb.search.why.in_note import InNotes, NoteWords, Place
 from kb.words.concepts import CIRCUMSTANCES, PARTS
+from kb.words.negators import NEGATORS
 from kb.words.stemming import ending_off
 
 LEAST_SHARE = 0.03
@@ -29,14 +31,14 @@ LEAST_SHARE = 0.03
 MUCH = 0.1
 """What adds this share carried much."""
 MOST = 8
+COMMON, USUAL = 2.0, 3.0
+"""What more than one note in 7 holds, ln(7), tells too little of any note, one in 20, ln(20), of one that is
+not sure; in a file of fewer than MANY notes that cannot be told.
+"""
 FEW = 3.9
 """A word that fewer than one note in 50 holds is rare: ln(50)."""
 RARE = 5.3
 """One that fewer than one in 200 holds has one sense on file: ln(200)."""
-FAR, FAR_IF_NOT_ABOUT = 0.6, 0.9
-"""A result that scores less than this share of the best one is shown beside something far more like it; the
-second holds for one that is about none of the symptoms typed.
-"""
 CODED = frozenset(("code", "related code"))
 UNTOLD = frozenset(("filler", "vehicle"))
 """Kinds of concepts that say neither what happens nor with what: a side, a truck."""
@@ -45,13 +47,20 @@ UNTOLD = frozenset(("filler", "vehicle"))
 class Reasons:
     """The reasons for the results of one query; what several results need is worked out once."""
 
-    def __init__(self, snapshot: Snapshot, terms: Sequence[Term], rare: Sequence[float]) -> None:
+    def __init__(self, snapshot: Snapshot, terms: Sequence[Term], rare: Sequence[float], notes: int) -> None:
         self._snapshot = snapshot
         self._terms = terms
         self._rare = rare
-        self._convincing = [at for at, term in enumerate(terms) if term.convinces and self._counts(term)]
-        around = {terms[at].unit for at in self._convincing if self._is_circumstance(terms[at])}
-        self._named = frozenset(at for at in self._convincing if terms[at].unit not in around)
+        convincing = [at for at, term in enumerate(terms) if term.convinces and self._counts(term)]
+        around = {terms[at].unit for at in convincing if self._is_circumstance(terms[at])}
+        self._convincing = convincing
+        self._around = frozenset(at for at in convincing if terms[at].unit in around)
+        self._limits = (COMMON, USUAL) if notes >= MANY else (0.0, 0.0)
+        self._of_sure, self._of_others, self._codes = (
+            [at for at in convincing if self._may_show(at, sure=True)],
+            [at for at in convincing if self._may_show(at, sure=False)],
+            [at for at in convincing if terms[at].key[0] == "code"],
+        )
         of_word = {term.key[1]: at for at, term in enumerate(terms) if term.key[0] == "word"}
         self._words_of = {
             at: [of_word[one] for one in stems] if of_word.keys() >= set(stems) else []
@@ -69,59 +78,57 @@ class Reasons:
         close: Close,
         adds: Sequence[float],
         about: Collection[int],
-        likeness: float,
+        beside: Beside,
     ) -> tuple[Why, ...]:
         """Those for one note, strongest first, at most one for each typed word. `adds` is what each term adds
-        to its score, which is the share `likeness` of the best one's; it is about what was typed by the terms
-        `about` (kb/search/about.py).
+        to its score; it is about what was typed by the terms `about` (kb/search/about.py).
 
         Of the terms that it is not found by, a phrase convinces where the note has its very words, since shop
-        talk ("light throttle") is looked for in what is typed and not in notes. Circumstances alone convince
-        nobody where a thing or a symptom was typed, nor does one reason for a note that is not about it and
-        not the best.
+        talk ("light throttle") is looked for in what is typed and not in notes.
         """
         whole = sum(adds)
         least = LEAST_SHARE * whole
         words = NoteWords(segment, note)
-        found: dict[int, Why] = {}
-        held = [at for at in self._convincing if close.firsts[at] >= 0 and adds[at] >= least]
+        found: dict[int, tuple[int, Why]] = {}
+        shown = self._of_sure if beside.is_sure else self._of_others if beside.carries else self._codes
+        held = [at for at in shown if close.firsts[at] >= 0 and adds[at] >= least]
         held.sort(key=lambda at: (-adds[at], self._terms[at].key))
-        others = [at for at in self._convincing if close.firsts[at] < 0]
-        named = not self._named
+        others = [at for at in shown if close.firsts[at] < 0]
         for at in (*held, *others):
             unit = self._terms[at].unit
             if unit in found or len(found) == MOST:
                 continue
             if close.firsts[at] >= 0:
-                why = self._why(at, words, close.firsts[at], about, much=adds[at] >= MUCH * whole)
+                much = adds[at] >= MUCH * whole
+                why = self._why(at, words, close.firsts[at], about, much=much, sure=beside.is_sure)
             else:
                 why = self._literally(at, words) if self._carried(at, close, adds) > least else None
-            if why is not None and self._is_near(at, why, about, likeness):
-                found[unit] = why
-                named = named or at in self._named or self._says_much(at, why)
-        alone = len(found) == 1 and not about and likeness < 1
-        coded = any(one.through in CODED for one in found.values())
-        return tuple(found.values()) if named and (coded or not alone) else ()
+            if why is not None:
+                found[unit] = at, why
+        if self._around.issuperset(at for at, _ in found.values()):
+            return ()
+        lone = next(iter(found.values())) if len(found) == 1 else None
+        enough = beside.stands_out or (beside.is_best and lone is not None and lone[0] in about)
+        if lone and not (enough or lone[1].through in CODED):
+            return ()
+        return tuple(why for _, why in found.values())
 
-    def _is_near(self, at: int, why: Why, about: Collection[int], likeness: float) -> bool:
-        """Whether the note scores high enough for it beside the best one; a code stands by itself."""
-        if why.through in CODED:
+    def _may_show(self, at: int, *, sure: bool) -> bool:
+        """Whether a term is rare enough for a reason; circumstances go along with others of a sure result."""
+        common, usual = self._limits
+        if self._terms[at].key[0] == "code":
             return True
-        far = likeness < (FAR if about else FAR_IF_NOT_ABOUT)
-        return not far or (at in about and self._says_much(at, why))
-
-    def _says_much(self, at: int, why: Why) -> bool:
-        """Whether it is more than a single word."""
-        return self._terms[at].key[0] == "code" or " " in why.matched
+        least = common if sure and at not in self._around else usual
+        return self._rare[at] >= least and (sure or at not in self._around)
 
     def _counts(self, term: Term) -> bool:
         """Whether it is neither a word of a make's or model's name, which says nothing of what is wrong, nor
-        a phrase that says nothing by itself.
+        a side, a truck, or a thing in which people feel what is elsewhere.
         """
         kind, name = term.key
         if kind == "concept":
             concept = self._snapshot.lexicon.concepts.get(name)
-            return concept is not None and concept.kind not in UNTOLD
+            return concept is not None and concept.kind not in UNTOLD and concept.reach != "felt"
         known = kind != "word" or bool(self._snapshot.lexicon.meanings((name,)))
         return known or not names_on_file(self._snapshot).may_begin(term.read_as)
 
@@ -150,12 +157,13 @@ class Reasons:
         return sum([adds[word] for word in words]) if held else 0.0
 
     def _why(
-        self, at: int, words: NoteWords, place: int, about: Collection[int], *, much: bool
+        self, at: int, words: NoteWords, place: int, about: Collection[int], *, much: bool, sure: bool
     ) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
 
         A symptom in other words is the same only in a note that is about it (wipers do not stall), one that
-        any part may have ("dead") not even in the same words.
+        any part may have ("dead") not even in the same words. A thing typed in one word is not the narrower
+        one of a longer name ("sensor", "position sensor").
         """
         term = self._terms[at]
         kind, name = term.key
@@ -169,7 +177,7 @@ class Reasons:
                 phrases, words, is_thing=self._rare[at] < RARE, any_before=bool(about)
             )
             return self._shown(
-                term, places, words, alone=few and bool(self._snapshot.lexicon.meanings((name,)))
+                term, places, words, alone=sure or (few and bool(self._snapshot.lexicon.meanings((name,))))
             )
         concept = self._snapshot.lexicon.concepts[name]
         is_about, general, plain = at in about, concept.reach == "general", term.plain
@@ -179,9 +187,12 @@ class Reasons:
         alike = self._snapshot.on_file(
             (term.key, term.stems, others), lambda: concept.alike(term.stems, others)
         )
-        is_thing = concept.kind in PARTS and self._rare[at] < RARE
+        thing = concept.kind in PARTS
+        if thing and len(term.stems) == 1:
+            alike = [one for one in alike if len(one[1]) == 1]
+        is_thing = thing and self._rare[at] < RARE
         places = self._in_notes.places(alike, words, is_thing=is_thing, any_before=bool(about))
-        return self._shown(term, places, words, alone=few and concept.kind in PARTS)
+        return self._shown(term, places, words, alone=sure or (few and thing))
 
     def _literally(self, at: int, words: NoteWords) -> Why | None:
         """The very words of a phrase, where the note has them one behind the other."""
@@ -195,6 +206,8 @@ class Reasons:
         own = set(term.stems or term.key[1:])
         for place in places:
             told = [self._snapshot.vocabulary.word(one) for one in words.words[place.first : place.last + 1]]
+            if told[0] in NEGATORS and "the" in told[1:]:  # "not the function of the switch" names a thing
+                continue
             as_typed = own.issuperset(place.stems)
             if as_typed and len(place.stems) == 1:
                 if ending_off(told[0]) not in map(ending_off, term.read_as.split()):

@@ -30,7 +30,6 @@ def shown(lexicon: Lexicon, typed: str, note: str) -> set[tuple[str, str]]:
         ("tranny slips", "The transmission may slip.", ("tranny", "transmission")),
         ("wont move", "May result in a loss of the motive power.", ("wont move", "loss of the motive power")),
         ("fuel pmup leaks", "The fuel pump may leak.", ("fuel pmup", "fuel pump")),
-        ("hwy", "At highway speed.", ("hwy", "highway")),
         ("peddle squeaks", "The pedal may squeak.", ("peddle", "pedal")),
     ],
 )
@@ -61,7 +60,9 @@ def test_other_words_for_the_same_are_a_reason(
         ("leak found by smoke test", "Smoke from the engine."),
         ("seat rattles", "The seat belt may not lock."),  # a word that begins the name of another thing
         ("pedal is sticky", "The accelerator pedal may break."),  # of several, and not the one that is meant
-        ("tail lamp flickers on the highway", "At highway speed the horn may sound."),  # circumstances alone
+        ("tail lamp flickers on the highway", "At highway speed the horn may sound."),  # circumstances
+        ("hwy", "At highway speed."),
+        ("switch quit working", "This affects the lighting and not the function of the lever."),
         ("engine quits in traffic, restarts", "Oil on the manifold may lead to an engine compartment fire."),
         ("rear brakes drag", "A hose may leak. This does not affect the rear brakes."),
         ("driver operates the boom, steering heavy", "A bolt may fall out during operation."),
