@@ -162,6 +162,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "subscription": "no access to programming",
             "tool": "no tool for it, as was said",
             "not_said": "nobody said why",
+            "chosen": "sent out by choice",
             "free_elsewhere": "free at the dealer",
             "customer": "the customer's own reasons",
         },

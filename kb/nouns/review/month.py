@@ -21,12 +21,16 @@ class What(StrEnum):
 
 
 class Missing(StrEnum):
-    """What would have kept a concern here that was turned away, or that nothing would have."""
+    """What would have kept a concern here that was turned away, or that nothing would have.
+
+    `CHOSEN`: it was sent out, though nothing was missing that anybody wrote down.
+    """
 
     DEVICE = "device"
     SUBSCRIPTION = "subscription"
     TOOL = "tool"
     NOT_SAID = "not_said"
+    CHOSEN = "chosen"
     FREE_ELSEWHERE = "free_elsewhere"
     CUSTOMER = "customer"
 

@@ -12,7 +12,7 @@ from kb.desk.context import Desk
 from kb.desk.review.month.gathering import Gathered, Span
 from kb.nouns.concerns import UNFINISHED, ReflashResult
 from kb.nouns.outcomes import Observation, Standing
-from kb.nouns.review.month import Entry, Missing, Piece, What
+from kb.nouns.review.month import Entry, Piece, What
 from kb.nouns.shop.ways import Way
 from kb.outcomes.money.turned_away import missing
 from kb.outcomes.month.adding_up import RECOVERED_LATER
@@ -95,8 +95,7 @@ def turned_away(found: Gathered, days: Days) -> Iterator[Entry]:
         if not days.has(one.on):
             continue
         listed, access = found.device_listed(one.make), found.access(one.make, one.on)
-        lacked = missing(one.why_not, device_listed=listed, access=access)
-        lacked = Missing.FREE_ELSEWHERE if one.way == Way.DEALER_FREE.value else lacked
+        lacked = missing(one.why_not, device_listed=listed, access=access, way=one.way)
         way = one.way or Way.HERE.value
         make, order = found.make(one.make), one.order_id
         yield Entry(What.TURNED_AWAY, one.on, make, way, lacked.value, one.number, order_id=order)
