@@ -146,7 +146,9 @@ def _ids(one: Compared) -> Iterator[tuple[str, str]]:
 
 
 def _with_the_programming(file: ConcernFile, release: Release, words: ShopWords) -> Iterator[tuple[str, str]]:
-    yield "Support voltage", _measured(file, SUPPORT_VOLTAGE, "V") or NOT_RECORDED
+    volts, here = _measured(file, SUPPORT_VOLTAGE, "V"), any(one.way is Way.HERE for one in file.reflashes)
+    if volts or here or not file.reflashes:
+        yield "Support voltage", volts or NOT_RECORDED
     if rested := _measured(file, BATTERY_RESTED, "V"):
         yield "Battery at rest", rested
     for item in release.items:

@@ -106,6 +106,10 @@ def test_a_sublet_stays_ours_from_the_price_to_the_comeback_under_its_way(
     assert seen["waiting"] is None
     tech("POST", f"/concerns/{concern}/road-test", {"road_test": "gone"}, expect=204)
     tech("POST", f"/concerns/{concern}/close", {"ending": "cured_by_reflash", "cured_by": update})
+    text = tech.client.get(f"/api/concerns/{concern}/ro-text", headers=tech.headers).text
+    paper = " ".join(text.split())
+    assert "completed, bulletin NV-24-101, sent out" in paper
+    assert "Support voltage" not in paper
     heard = {"result": "came_back", "seen_on": str(day), "cost": 80}
     tech("POST", f"/concerns/{concern}/follow-ups", heard, expect=201)
 
