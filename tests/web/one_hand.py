@@ -18,8 +18,8 @@ from tests.web.browsing import Page as Read
 PHONE, TARGET = 400, 48
 SHARED = 13  # a lone link may reach so far into what stands next to it, which is pressed there
 
-_VIOLATIONS = """async () => (await axe.run(document, {
-  resultTypes: ["violations"], rules: {"target-size": {enabled: true}}})).violations.flatMap(
+_VIOLATIONS = """async (contrast) => (await axe.run(document, {resultTypes: ["violations"],
+  rules: {"target-size": {enabled: true}, "color-contrast": {enabled: contrast}}})).violations.flatMap(
     (rule) => rule.nodes.map((node) => `${rule.id}: ${node.target.join(" ")} ${node.html.slice(0, 120)}`))"""
 
 # A link may be as low as its line where text of its own block comes before it, or anywhere in a sentence.
@@ -105,12 +105,12 @@ def unfold(page: Page) -> None:
     page.evaluate(_UNFOLD)
 
 
-def faults(page: Page, width: int, *, dark: bool) -> list[str]:
+def faults(page: Page, width: int, *, dark: bool, contrast: bool = True) -> list[str]:
     """What is wrong with the page that is open, shown so wide and in that theme."""
     page.set_viewport_size({"width": width, "height": 800})
     page.emulate_media(color_scheme="dark" if dark else "light")
     page.evaluate(_FOCUS_AWAY)
-    found: list[str] = page.evaluate(_VIOLATIONS)
+    found: list[str] = page.evaluate(_VIOLATIONS, contrast)
     return [*found, *too_wide(page), *(too_small(page) if width <= PHONE else ())]
 
 

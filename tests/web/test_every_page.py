@@ -6,6 +6,8 @@ of access: WCAG 2.2, 1.1.1 (text alternatives), 3.3.2 and 4.1.2 (labels and name
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 
 from kb.desk.bay.concern import concerns
@@ -14,17 +16,23 @@ from kb.desk.notes import notes
 from kb.nouns.vehicles import CoverageLine
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
+from tests.web.one_hand import by_question
 
 
-def crawl(visitor: Visitor, start: str = "/") -> dict[str, Page]:
-    """Every page reachable by links, by address. Files to download are fetched too, but are no pages."""
+def crawl(visitor: Visitor, of_a_kind: int = 3) -> dict[str, Page]:
+    """Every page reachable by links, by address, and so many that differ by numbers only. Files to download
+    are fetched too, but are no pages.
+    """
     seen: dict[str, Page] = {}
     files: set[str] = set()
-    waiting = [start]
+    kinds: Counter[str] = Counter()
+    waiting = ["/"]
     while waiting:
         path = waiting.pop()
-        if path in seen or path in files:
+        kind = by_question(path)
+        if path in seen or path in files or kinds[kind] >= of_a_kind:
             continue
+        kinds[kind] += 1
         page = visitor.see(path)
         if "html" not in visitor.answer.headers["content-type"]:
             files.add(path)

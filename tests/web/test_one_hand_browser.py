@@ -17,6 +17,7 @@ pytestmark = pytest.mark.browser
 
 WIDTHS = cycle((320, 1280, 390))
 THEMES = cycle((False, True))
+CONTRAST = cycle((True, False, False, True))  # half of an axe's time; both themes
 # What a page does some seconds later it does at once.
 HURRY = "const wait = setTimeout; window.setTimeout = (what, ms) => wait(what, Math.min(ms, 200))"
 
@@ -31,17 +32,20 @@ def signed_in(browser: Browser, url: str, shop: RunningShop, name: str, width: i
 def test_no_page_shuts_anybody_out_sticks_out_or_asks_for_a_small_finger(
     browser: Browser, reflashed: RunningShop
 ) -> None:
-    """Every second kind of page, widths and themes in turn; `tests.bench.axe` shows all to everybody."""
+    """Every second kind of page, widths and themes in turn, contrast on every other of them;
+    `tests.bench.axe` shows all to everybody.
+    """
     paths = one_hand.one_of_each(crawl(Visitor(reflashed).sign_in("owner")), one_hand.by_address)[::2]
     assert len(paths) > 12
     found = []
     with served(reflashed) as url:
         owner = signed_in(browser, url, reflashed, "owner")
-        for path, width, dark in zip(paths, WIDTHS, THEMES, strict=False):
+        for path, width, dark, contrast in zip(paths, WIDTHS, THEMES, CONTRAST, strict=False):
             owner.open(path)
             one_hand.load_axe(owner.page)
             one_hand.unfold(owner.page)
-            found += [f"{path} at {width}: {one}" for one in one_hand.faults(owner.page, width, dark=dark)]
+            wrong = one_hand.faults(owner.page, width, dark=dark, contrast=contrast)
+            found += [f"{path} at {width}: {one}" for one in wrong]
         assert owner.troubles == []
     assert found == [], "\n".join(found)
 
