@@ -27,10 +27,10 @@ from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm
 from web.going import SAID_COOKIE, SEE_OTHER, Elsewhere, give, gone
+from web.labels import word
 from web.rendering import render
 
 FORM_COOKIE = "beforeflash_form"
-_CALLED = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ class Visit:
     def only(self, *roles: str) -> None:
         """Raise NotAllowed for anybody else: a form that cannot be saved is not shown either."""
         if not self.may(*roles):
-            raise NotAllowed(f"This is for the {' or the '.join(_CALLED[one] for one in roles)}.")
+            raise NotAllowed(f"This is for the {' or the '.join(word(one, 'role') for one in roles)}.")
 
     def page(
         self,
