@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from argon2 import PasswordHasher
 from hypothesis import HealthCheck, settings
-from sqlalchemy import Engine
+from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
 
 from kb.desk.access import secrets
@@ -63,11 +63,15 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Without `--both-databases`, what asks nothing particular of its database runs on SQLite alone."""
+    """Without `--both-databases`, what asks nothing particular of its database runs on SQLite alone.
+
+    Browsers come first: their files are the longest, and one of them at the end would leave a worker idle.
+    """
     everywhere = config.getoption("both_databases")
     left_out = {item for item in items if not (everywhere or _always_runs(item))}
     config.hook.pytest_deselected(items=list(left_out))
     items[:] = [item for item in items if item not in left_out]
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
 
 
 def _always_runs(item: pytest.Item) -> bool:
@@ -125,8 +129,13 @@ def new_shop(sqlite_template: Path) -> ShopFacts:
 
 @pytest.fixture(scope="session")
 def sqlite_engine(tmp_path_factory: pytest.TempPathFactory) -> Engine:
-    """One for all tests, on another file each time: an engine remembers what it compiled."""
-    return open_engine(f"sqlite:///{tmp_path_factory.mktemp('shop') / 'data' / 'shop.db'}")
+    """One for all tests, on another file each time: an engine remembers what it compiled.
+
+    Nothing is waited for on the disk, as in tests/postgres.py; tests that kill a process open their own.
+    """
+    engine = open_engine(f"sqlite:///{tmp_path_factory.mktemp('shop') / 'data' / 'shop.db'}")
+    event.listen(engine, "connect", lambda one, _: one.execute("PRAGMA synchronous=OFF").close())
+    return engine
 
 
 @pytest.fixture(scope="session")

@@ -125,7 +125,7 @@ def take(shop: RunningShop, data: bytes) -> ImportView:
 
 
 @given(written=st.lists(st.fixed_dictionaries(FIELDS), min_size=1, max_size=4))
-@settings(max_examples=25)
+@settings(max_examples=12)
 def test_notes_go_out_in_and_out_again_as_they_were_and_into_their_own_shop_without_a_change(
     written: list[dict[str, Any]], tmp_path_factory: pytest.TempPathFactory, sqlite_template: Path
 ) -> None:
