@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
 from kb.errors import BadInput
+from kb.nouns.advice import StopKind, StopSaid
 from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
 from kb.nouns.days import day_words
 from kb.nouns.shop.ways import AWAY, Way
@@ -31,6 +33,20 @@ def refuse_to_send(draft: SentOutDraft, today: date, free_because: str) -> None:
         wrong["sent_to"] = "Up to 80 characters say to whom."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def refuse_while_stopped(way: Way, stops: Iterable[StopSaid]) -> None:
+    """Raise BadInput where a stop is open: it is settled, or passed by name and reason, before. An open
+    recall is no reason to keep it from the dealer who does it free.
+    """
+    free = way is Way.DEALER_FREE
+    left = [one for one in stops if not (free and one.kind == StopKind.RECALL_OPEN.value)]
+    if left:
+        raise BadInput(
+            f"Stop: {left[0].sentence} Settle it on the concern, or override it there by name and reason, "
+            "before it is sent out.",
+            fields={"stop": left[0].kind},
+        )
 
 
 def refuse_what_cannot_be_back(draft: SentBackDraft, sent_on: date, today: date) -> None:

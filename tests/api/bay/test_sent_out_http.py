@@ -150,7 +150,9 @@ def test_the_dealer_for_money_and_for_free_and_what_never_left(sqlite_shop: Runn
     sent, at_no_cost = f"/concerns/{free}/sent-out", {"way": "dealer_free", "module": "PCM"}
     refused = tech("POST", sent, at_no_cost, expect=422)["error"]
     assert refused["fields"]["way"].startswith("Nothing on record says that it is free there.")
-    tech("PUT", f"/concerns/{free}/gates/warranty_checked", {"result": "fault"})
+    tech("PUT", f"/concerns/{free}/recalls/21V331", {"result": "open", "touches": True})
+    stopped = tech("POST", sent, told, expect=422)["error"]
+    assert stopped["fields"] == {"stop": "recall_open"}
     tech("POST", sent, at_no_cost, expect=201)
     done = tech("POST", f"{sent}/result", back(shop, update, invoice=0, who_paid="manufacturer"))
     assert (done["way"], done["invoice"], done["still_asked_for"]) == ("dealer_free", 0.0, [])

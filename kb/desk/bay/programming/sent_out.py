@@ -22,7 +22,7 @@ from kb.nouns.concerns import ProgrammingEventDraft
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
 from kb.nouns.shop.ways import Way, WayOffer
-from kb.prep.sent_out import refuse_to_send, refuse_what_cannot_be_back
+from kb.prep.sent_out import refuse_to_send, refuse_what_cannot_be_back, refuse_while_stopped
 from kb.records.store.bay import sent_out as store
 from kb.records.store.rows import save
 from kb.records.tables import SentOutRow
@@ -38,12 +38,14 @@ def send_out(desk: Desk, concern_id: int, draft: SentOutDraft) -> SentOut:
     | free at the dealer without open recall or coverage on record      | BadInput |
     | the way *here*; a day due before today; a price that cannot be    | BadInput |
     | a reflash is not what was advised, and nobody says why            | BadInput |
+    | a stop is open, save an open recall that the dealer does free     | BadInput |
     """
     concerns_desk.still_open(desk, concern_id, "it is sent out")
     file = read_concern(desk, concern_id)
     if store.running_row(desk.session, concern_id):
         raise Conflict(f"{file.ref} is out already. Say what came back, or take that back, before.")
     refuse_to_send(draft, desk.today, concern_in_hand(desk, file).free_because)
+    refuse_while_stopped(draft.way, advice.give_advice(desk, concern_id).stops)
     if not file.decisions:
         free = "free at the dealer" if draft.way is Way.DEALER_FREE else ""
         advice.decide(desk, concern_id, "reflash", draft.why_not.strip() or free)
