@@ -124,6 +124,16 @@ class Cheapest:
         """The one that is cheapest most often."""
         return max(self.chance, key=lambda one: (self.chance[one], -self.a_year_minor[one]))
 
+    @property
+    def next_minor(self) -> float:
+        """What the cheapest of the other courses costs a year."""
+        return min(cost for course, cost in self.a_year_minor.items() if course is not self.best)
+
+    @property
+    def gain_minor(self) -> float:
+        """How much less a year the best costs than that; below 0 where it costs more on average."""
+        return self.next_minor - self.a_year_minor[self.best]
+
 
 def break_even(here: WayCosts, sent_out: WayCosts, seed: int = 0) -> BreakEven:
     """At the mean chances, with its interval from seeded draws of them; a chance that both ways have is drawn

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from kb.desk.review.here_or_sent_out.costs import ENOUGH
 from kb.desk.review.here_or_sent_out.report import FEWEST, here_or_sent_out
 from web.visits import Somebody
 
@@ -15,4 +16,6 @@ router = APIRouter(prefix="/review/here-or-sent-out")
 def show(visit: Somebody) -> Response:
     with visit.reading() as desk:
         report = here_or_sent_out(desk)
-    return visit.page("review/here_or_sent_out.html", place="/review", report=report, fewest=FEWEST)
+    return visit.page(
+        "review/here_or_sent_out.html", place="/review", report=report, fewest=FEWEST, enough=ENOUGH
+    )

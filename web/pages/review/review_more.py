@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from kb.desk.review import comparison, needless_reflashes, reports, review_csv
 from kb.desk.review.comparison import Group
+from kb.desk.review.here_or_sent_out.report import here_or_sent_out
 from kb.desk.shop import subscription_use
 from kb.errors import BadInput, NotFound
 from kb.nouns.days import day_words
@@ -30,8 +31,11 @@ def subscriptions(visit: Somebody) -> Response:
     """What programming subscriptions cost, what they served, and the cheapest plan for days like the last."""
     with visit.reading() as desk:
         report = subscription_use.subscription_report(desk)
+        choices = here_or_sent_out(desk)
     shown = report.used if visit.request.query_params.get("all") else report.used[:NEWEST]
-    return visit.page("review/subscriptions.html", place="/review", report=report, shown=shown)
+    return visit.page(
+        "review/subscriptions.html", place="/review", report=report, shown=shown, choices=choices
+    )
 
 
 @router.get("/needless")

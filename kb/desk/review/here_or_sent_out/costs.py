@@ -32,12 +32,17 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """`way` with its parts and their sum as the comparison takes it; `not_counted` in words."""
+    """`way` with its parts and their sum as the comparison takes it; `not_counted` in words.
+
+    `comebacks_as_here`: too few outcomes of what others did are known, so that its comebacks are taken to be
+    as frequent as here.
+    """
 
     way: Way
     parts: tuple[Part, ...]
     costs: WayCosts
     not_counted: tuple[str, ...] = ()
+    comebacks_as_here: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +84,8 @@ def sent_out(basis: Basis, make: str) -> Costs | None:
             days = sum(one.days for one in asked) / len(asked) * basis.settings.vehicle_day_minor
             parts = [Part("price asked", each_minor=price)]
             parts += [Part("days away", each_minor=days)] * bool(days)
-            found.append(Costs(way, tuple(parts), _sum(basis, way, parts, ())))
+            total, few = _sum(basis, way, parts, ()), _too_few(basis, way)
+            found.append(Costs(way, tuple(parts), total, comebacks_as_here=few))
     return min(found, key=lambda one: one.costs.mean_each_minor(), default=None)
 
 
@@ -152,8 +158,11 @@ def _failure(basis: Basis) -> Chance:
 
 def _comeback(basis: Basis, way: Way) -> Chance:
     """Of what was reflashed by this way; as here, until there is ENOUGH of another."""
-    settings, (back, every) = basis.settings, basis.back.get(way.value, (0, 0))
-    if every < ENOUGH:
-        back, every = basis.back.get(Way.HERE.value, (0, 0))
+    settings, counts_as = basis.settings, Way.HERE if _too_few(basis, way) else way
+    back, every = basis.back.get(counts_as.value, (0, 0))
     guess = (1 - settings.starting().k / 10) * (1 - settings.road_test_failure_share)
     return Chance(back, every, guess, GUESS_WORTH)
+
+
+def _too_few(basis: Basis, way: Way) -> bool:
+    return basis.back.get(way.value, (0, 0))[1] < ENOUGH

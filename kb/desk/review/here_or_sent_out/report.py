@@ -20,6 +20,7 @@ from kb.outcomes.money.turned_away import TO_BE_HAD
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear, vehicles_a_year
 from kb.outcomes.month.adding_up import turned_away
 from kb.records.store.outcomes import month as store
+from kb.vehicle.families import fold
 
 LOOK_BACK_DAYS = 730
 CLOSE = 0.65
@@ -66,6 +67,11 @@ class HereOrSentOut:
     turned_away: tuple[TurnedAway, ...]
     would_keep_most: TurnedAway | None
     guess: tuple[float, float]
+
+    def verdict(self, make: str) -> MakeChoice | None:
+        """What is said of a make however it is written; None where nothing is."""
+        said = (one for one in self.makes if one.cheapest and not one.cannot_tell)
+        return next((one for one in said if fold(one.make) == fold(make)), None)
 
 
 @lead_or_owner

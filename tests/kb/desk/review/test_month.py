@@ -233,6 +233,9 @@ def hold_here_or_sent_out(told: Story) -> None:
     assert norvane.sent_out is not None
     assert (norvane.sent_out.way, norvane.sent_out.costs.each_minor) == (Way.MOBILE, 16_000)
     assert norvane.cheapest is not None
+    assert norvane.sent_out is not None
+    assert norvane.sent_out.comebacks_as_here
+    assert (after.verdict(" NORVANE"), after.verdict("Quellen")) == (norvane, None)
     assert norvane.cheapest.best is Course.SEND_OUT  # work of 60 min at $150 and relearns of $30 cost more
     assert norvane.break_even == BreakEven(None, None, None)
     assert after.would_keep_most == TurnedAway("Quellen", Missing.DEVICE, 2)
