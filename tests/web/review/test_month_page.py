@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 
 import pypdfium2
 import pytest
@@ -12,10 +13,12 @@ from starlette.testclient import TestClient
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import money, programming
 from kb.desk.context import RunningShop
-from kb.desk.shop import equipment, upkeep
+from kb.desk.shop import equipment, plan_offers, upkeep, way_prices
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
+from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.upkeep import VersionDraft
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
+from kb.nouns.shop.ways import Way, WayPriceDraft
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, headers_of
 from tests.web.browsing import Visitor, give_passwords
@@ -53,6 +56,26 @@ def test_page_file_and_interface_say_the_same(
     assert "reads like 2026-10" in owner.see("/review/month?month=October", expect=422).text
     assert "has begun" in owner.see("/review/month?month=2190-01", expect=422).text
     signed_in("tech").see("/review/month", expect=403)
+
+
+def test_two_pages_give_one_verdict(
+    reflashed: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """Norvane at $1 by a mobile programmer, and a year of access for $1,250: nobody would do it here."""
+    with reflashed.writing(actor_of(reflashed, "owner")) as desk:
+        for number in range(4):
+            said = a_concern(ro_number=f"7{number}", vehicle=a_vehicle(make="Norvane"))
+            concern = concerns.open_concern(desk, said).id
+            done = ModuleResult("ECM", ReflashResult.COMPLETED, concern_ids=(concern,))
+            programming.record_event(desk, ProgrammingEventDraft((done,), desk.today, 60))
+        way_prices.put_way_price(desk, WayPriceDraft("Norvane", Way.MOBILE, 100, 0, desk.today))
+        plan_offers.add_plan_offer(desk, PlanOfferDraft("norvane", 365, 125_000, "a year"))
+    owner = signed_in("owner")
+    pages = [owner.see(f"/review/{one}").text for one in ("here-or-sent-out", "subscriptions")]
+    told = re.search(r"Norvane: (Send it out, about \$[0-9,]+ less of \$[0-9,]+ a year; [^.]*\.)", pages[0])
+    assert told is not None
+    assert f"Here or sent out says: {told[1]}" in pages[1]
+    assert "Assumed the same both ways: a comeback in" in pages[0]
 
 
 @pytest.mark.browser
