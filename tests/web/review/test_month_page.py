@@ -58,9 +58,7 @@ def test_page_file_and_interface_say_the_same(
     signed_in("tech").see("/review/month", expect=403)
 
 
-def test_two_pages_give_one_verdict(
-    reflashed: RunningShop, signed_in: SignIn, clock: StandingClock
-) -> None:
+def test_two_pages_give_one_verdict(reflashed: RunningShop, signed_in: SignIn, clock: StandingClock) -> None:
     """Norvane at $1 by a mobile programmer, and a year of access for $1,250: nobody would do it here."""
     with reflashed.writing(actor_of(reflashed, "owner")) as desk:
         for number in range(4):
