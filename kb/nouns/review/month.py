@@ -61,7 +61,8 @@ class Entry:
     | `turned_away`  | a Missing                                                       |                     |
 
     `minutes` are those of a sitting, None where nobody wrote them down; `ref` is the number of the
-    repair order, which two vehicles may share, `order_id` its id, told where it is counted by.
+    repair order, which two vehicles may share, `order_id` its id, told where it is counted by. `of_comeback`:
+    a cost that was written down with a comeback.
     """
 
     what: What
@@ -74,6 +75,7 @@ class Entry:
     minutes: int | None = None
     pieces: tuple[Piece, ...] = ()
     order_id: int = 0
+    of_comeback: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,8 @@ class Figures:
 
     `failed`: modules whose programming stopped, was lost or had to be recovered; `recovered` of those, also
     where the failure was before. `cured` to `other` are the reflashes as the review counts them. `cost_minor`
-    is all that was spent on it, `borne_minor` the part that the shop bore. `minutes` are of sittings here,
+    is all that was spent on it, `borne_minor` the part that the shop bore, `comeback_minor` of that what was
+    written down with comebacks. `minutes` are of sittings here,
     `unbilled_minutes` of those for which nothing was billed, or all of it credited. `access_minor`: the
     month's share of programming subscriptions.
     """
@@ -102,6 +105,7 @@ class Figures:
     credited_minor: int = 0
     cost_minor: int = 0
     borne_minor: int = 0
+    comeback_minor: int = 0
     minutes: int = 0
     unbilled_minutes: int = 0
     without_minutes: int = 0

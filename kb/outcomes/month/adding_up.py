@@ -108,7 +108,12 @@ def _module(one: Entry) -> dict[str, int]:
 
 
 def _cost(one: Entry) -> dict[str, int]:
-    return {"cost_minor": one.minor, "borne_minor": one.minor if one.told == "shop" else 0}
+    borne, back = one.told == "shop", one.of_comeback
+    return {
+        "cost_minor": one.minor,
+        "borne_minor": one.minor * borne,
+        "comeback_minor": one.minor * back,
+    }
 
 
 _COUNTS: dict[What, Callable[[Entry], dict[str, int]]] = {

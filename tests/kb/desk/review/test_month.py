@@ -256,11 +256,11 @@ def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) ->
     assert [(one.make, one.way) for one in report.lines[:1]] == [("Norvane", "here")]
     assert (here.sittings, here.tried, here.done, here.failed, here.recovered) == (5, 4, 3, 2, 1)
     assert (here.billed_minor, here.credited_minor) == (28_000, 14_999)
-    assert (here.cost_minor, here.borne_minor) == (12_345, 12_345)
+    assert (here.cost_minor, here.borne_minor, here.comeback_minor) == (12_345,) * 3
     assert (here.minutes, here.unbilled_minutes, here.without_minutes) == (160, 120, 1)
     assert (here.access_minor, here.access_each_minor) == (4_762, 952)
     assert (here.comebacks, here.waiting, here.cured) == (1, 2, 0)
-    assert (away.sittings, away.cost_minor, away.billed_minor) == (1, 14_550, 20_000)
+    assert (away.sittings, away.cost_minor, away.comeback_minor, away.billed_minor) == (1, 14_550, 0, 20_000)
     assert report.total.left_minor == 48_000 - 14_999 - 26_895
     assert report.before.sittings == 2
     assert {one.year_before.luck for one in report.compared} == {"nothing on file then"}
