@@ -47,7 +47,7 @@ VEHICLES = st.builds(
 )
 
 
-@settings(max_examples=1000)
+@settings(max_examples=300)
 @given(st.lists(st.lists(LINES, max_size=3), max_size=5), VEHICLES, st.booleans())
 def test_all_notes_at_once_stand_as_the_coverage_of_each_read_by_itself_says(
     coverages: list[list[CoverageLine]], vehicle: Vehicle, recorded: bool

@@ -43,7 +43,7 @@ def _said(before: str, sentence: str) -> int | None:
     return None if found is None else 0 if found[1] else 10 if found[2] else int(found[3])
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(advised())
 def test_the_words_and_the_picture_never_speak_against_the_verdict(said: Advice) -> None:
     assert said.plan is not None
