@@ -74,7 +74,7 @@ def signing_lines(found: WeekOnFile) -> list[WeekLine]:
     if found.signing is None or not found.signing.recorded:
         return []
     people = [
-        WeekLine(one.called, f"not signed off for {one.said}", About.PERSON, one.person)
+        WeekLine(one.called, f"not signed off for {one.said}", About.PERSON, one.person, one.work.make)
         for one in found.signing.people
     ]
     makes = [WeekLine(one.work.make, one.sentence, About.PEOPLE) for one in found.signing.makes]

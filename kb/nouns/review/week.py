@@ -42,12 +42,15 @@ class About(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class WeekLine:
-    """`label` names it, `text` says what is with it; `at`: an id, or the name of a queue."""
+    """`label` names it, `text` says what is with it; `at`: an id, or the name of a queue. `make`: of the work
+    that a person is not signed off for.
+    """
 
     label: str
     text: str
     about: About
     at: str = ""
+    make: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,6 +101,10 @@ class WhoNeedsSigning:
     makes: tuple[MakeWithout, ...]
     ends: tuple[Ends, ...]
 
+    def of(self, person: str) -> tuple[WithoutSignOff, ...]:
+        """What one person lacks, a line for each make."""
+        return tuple(one for one in self.people if one.person == person)
+
     @property
     def nobody(self) -> bool:
         return self.recorded and not self.people and not self.makes and not self.ends

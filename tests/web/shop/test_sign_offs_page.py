@@ -32,7 +32,11 @@ def test_the_owner_signs_off_and_sees_who_needs_it(bay: RunningShop) -> None:
     people = owner.see("/shop/people")
     assert "Nobody is signed off yet, so nothing is held back." in people.text
     assert "Technician: updates of Norvane (programmed" in people.text
-    assert at in people.links
+    assert f"{at}?make=Norvane#add" in people.links
+    filled = owner.see(f"{at}?make=Norvane")
+    assert "updates of Norvane (programmed" in filled.text
+    fields = filled.form(at).fields
+    assert (fields["kinds"], fields["makes"]) == (["update"], ["Norvane"])
     page = owner.send(at, at, FORM | {"note": "PIN 4711"}, expect=422)
     assert "This looks like a password or key" in page.text
     assert page.form(at).fields["trained_what"] == ["class"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from fastapi import APIRouter
 from starlette.responses import PlainTextResponse, Response
 
@@ -35,7 +37,8 @@ def show(visit: Somebody) -> Response:
 
     def leads_to(line: WeekLine) -> str:
         at = ids[line.at] if line.about is About.PERSON else line.at
-        return _AT[line.about].format(at=at)
+        asked = f"?{urlencode({'make': line.make})}#add" if line.make else ""
+        return _AT[line.about].format(at=at) + asked
 
     return visit.page("review/week.html", place="/review", week=found, text=text, leads_to=leads_to)
 

@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from kb.desk.access import accounts
 from kb.desk.bay.concern import odd_entries
-from kb.desk.shop import own_access, sign_offs
+from kb.desk.shop import own_access, sign_offs, who_needs_signing
 from kb.errors import BadInput, KbError, NotFound
 from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
 from web.shown_again import shown_again
@@ -21,8 +21,11 @@ def _page(visit: Visit, user_id: int, refused: KbError | None = None) -> Respons
         signed = sign_offs.sign_offs_of(desk, user_id)
         own = own_access.accesses_of(desk, user_id)
         person = next((one for one in accounts.list_users(desk) if one.id == user_id), None)
+        needs = who_needs_signing.who_needs_signing(desk) if visit.may("lead", "owner") else None
     if person is None:
         raise NotFound("There is no such account.")
+    lacks = needs.of(person.name) if needs else ()
+    make = visit.request.query_params.get("make", "")
     return visit.page(
         "shop/sign_offs.html",
         place="/shop",
@@ -30,6 +33,8 @@ def _page(visit: Visit, user_id: int, refused: KbError | None = None) -> Respons
         person=person,
         signed=signed,
         own=own,
+        lacks=lacks,
+        asked=next((one.work for one in lacks if make and one.work.make == make), None),
         no_secrets=sign_offs.NO_SECRETS,
     )
 
