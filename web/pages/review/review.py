@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
@@ -61,6 +62,7 @@ def show(visit: Somebody) -> Response:
         told=named.told if named else None,
         by_way=named.by_way if named else (),
         query=query_of(asked),
+        periods=_periods(asked, visit.today()),
         programmed={"make": makes, "module": modules},
         half_taken=half_taken,
         **more,
@@ -139,6 +141,13 @@ def _row_of(named: reports.NamedReport, update_id: int) -> ReportRow:
 def asked_of(visit: Visit) -> dict[str, str]:
     """What the address asks for, as typed."""
     return {name: visit.request.query_params.get(name, "").strip() for name in _FIELDS}
+
+
+def _periods(asked: dict[str, str], today: date) -> dict[str, str]:
+    """The same question of other days: what each is called, and the end of its address."""
+    begun = {"this month": today.replace(day=1), "this year": today.replace(month=1, day=1)}
+    others = {called: query_of(asked | {"from": str(day), "to": ""}) for called, day in begun.items()}
+    return others | {"all time": query_of(asked | {"from": "", "to": ""})}
 
 
 def query_of(asked: dict[str, str]) -> str:
