@@ -88,6 +88,7 @@ EXAMPLES: dict[str, Any] = {
         ],
         "invoice": 145,
         "invoice_number": "3310",
+        "duplicated_before": "yes",
     },
     "put_way_price": {
         "make": "Tarn",

@@ -140,7 +140,9 @@ class SentOutBody(In):
 
 
 class SentBackBody(In):
-    """What came back. Modules that were programmed count for this concern, like our own, under their way."""
+    """What came back. Modules that were programmed count for this concern, like our own, under their way; of
+    them `duplicated_before` must be said: whether you saw the concern before it went out.
+    """
 
     result: SentOutResult
     done_on: date
@@ -149,7 +151,7 @@ class SentBackBody(In):
     invoice: Money | None = None
     invoice_number: Word = ""
     who_paid: Word = "shop"
-    duplicated_before: Duplicated = Duplicated.YES
+    duplicated_before: Duplicated | None = None
 
 
 class SentOutOut(Out):

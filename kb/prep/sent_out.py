@@ -8,6 +8,7 @@ from datetime import date
 from kb.errors import BadInput
 from kb.nouns.advice import StopKind, StopSaid
 from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
+from kb.nouns.concerns import Duplicated
 from kb.nouns.days import day_words
 from kb.nouns.shop.ways import AWAY, Way
 
@@ -64,3 +65,13 @@ def refuse_what_cannot_be_back(draft: SentBackDraft, sent_on: date, today: date)
         wrong["invoice"] = "That is no amount of an invoice."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def seen_before(draft: SentBackDraft) -> Duplicated:
+    """Whether we saw the concern before it went out; only what was seen before counts as cured. Raises
+    BadInput where nobody says.
+    """
+    if draft.duplicated_before is None:
+        asked = "Say whether you saw the concern before it went out."
+        raise BadInput(asked, fields={"duplicated_before": asked})
+    return draft.duplicated_before

@@ -43,7 +43,7 @@ class SentBackDraft:
     """What came back: what was done, on which day, each module programmed, and the invoice.
 
     `who_paid` it: the shop, which bills it on, the customer or the manufacturer. `duplicated_before`: whether
-    we saw the concern before it left.
+    we saw the concern before it left, which must be said of what was programmed.
     """
 
     result: SentOutResult
@@ -53,7 +53,7 @@ class SentBackDraft:
     invoice_minor: int | None = None
     invoice_number: str = ""
     who_paid: str = "shop"
-    duplicated_before: Duplicated = Duplicated.YES
+    duplicated_before: Duplicated | None = None
 
     @property
     def still_asked_for(self) -> tuple[str, ...]:

@@ -55,7 +55,7 @@ def back(shop: RunningShop, update: int, **more: Any) -> dict[str, Any]:
         "calibration_source": "read",
     }
     told = {"result": "programmed", "done_on": today(shop).isoformat(), "modules": [module]}
-    return told | {"invoice": 145.5, "invoice_number": "3310", **more}
+    return told | {"invoice": 145.5, "invoice_number": "3310", "duplicated_before": "yes", **more}
 
 
 @pytest.mark.both_databases
@@ -93,6 +93,9 @@ def test_a_sublet_stays_ours_from_the_price_to_the_comeback_under_its_way(
     tech("POST", f"/concerns/{concern}/close", {"ending": "not_resolved"}, expect=409)
     for wrong in ({"modules": []}, {"done_on": str(day - timedelta(1))}, {"result": "taken_back"}):
         tech("POST", f"{sent}/result", back(shop, update) | wrong, expect=422)
+    refused = tech("POST", f"{sent}/result", back(shop, update, duplicated_before=None), expect=422)["error"]
+    assert refused["fields"] == {"duplicated_before": "Say whether you saw the concern before it went out."}
+    assert tech("GET", f"/concerns/{concern}")["reflashes"] == []
     bare = back(shop, update, invoice_number="")
     bare["modules"][0]["calibration_before"] = ""
     told = tech("POST", f"{sent}/result", bare)

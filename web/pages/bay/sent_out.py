@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.programming import sent_out
-from kb.errors import BadInput, KbError
+from kb.errors import KbError
 from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
 from kb.nouns.concerns import Duplicated
 from kb.nouns.shop.ways import Way
@@ -92,10 +92,6 @@ def _draft(typed: TypedForm, currency: str) -> SentOutDraft:
 def _back(typed: TypedForm, concern_id: int, currency: str) -> SentBackDraft:
     result = typed.must_be_one_of("back", SentOutResult, "Say what came back.")
     programmed = result is SentOutResult.PROGRAMMED
-    if programmed and not typed.text("duplicated_before"):
-        raise BadInput(
-            "Say whether you saw the concern before it went out.", fields={"duplicated_before": "tap one"}
-        )
     return SentBackDraft(
         result=result,
         done_on=typed.must_day("done_on", "day"),
@@ -104,5 +100,7 @@ def _back(typed: TypedForm, concern_id: int, currency: str) -> SentBackDraft:
         invoice_minor=typed.minor("invoice", currency, "invoice"),
         invoice_number=typed.text("invoice_number"),
         who_paid=typed.text("who_paid") or "shop",
-        duplicated_before=typed.one_of("duplicated_before", Duplicated, Duplicated.YES),
+        duplicated_before=typed.must_be_one_of("duplicated_before", Duplicated, "Tap what was seen before.")
+        if typed.text("duplicated_before")
+        else None,
     )

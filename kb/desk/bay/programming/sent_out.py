@@ -22,7 +22,7 @@ from kb.nouns.concerns import ProgrammingEventDraft
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
 from kb.nouns.shop.ways import Way, WayOffer
-from kb.prep.sent_out import refuse_to_send, refuse_what_cannot_be_back, refuse_while_stopped
+from kb.prep.sent_out import refuse_to_send, refuse_what_cannot_be_back, refuse_while_stopped, seen_before
 from kb.records.store.bay import sent_out as store
 from kb.records.store.rows import save
 from kb.records.tables import SentOutRow
@@ -89,7 +89,7 @@ def tell_result(desk: Desk, concern_id: int, draft: SentBackDraft) -> SentOut:
             ProgrammingEventDraft(
                 tuple(replace(one, concern_ids=one.concern_ids or (concern_id,)) for one in draft.modules),
                 draft.done_on,
-                duplicated_before=draft.duplicated_before,
+                duplicated_before=seen_before(draft),
                 remark=draft.what_was_done.strip(),
                 way=sent.way,
             ),

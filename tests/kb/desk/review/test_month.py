@@ -27,6 +27,7 @@ from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
 from kb.nouns.concerns import (
+    Duplicated,
     Ending,
     FollowUpDraft,
     FollowUpResult,
@@ -89,7 +90,7 @@ def in_whole_units(figures: Figures) -> dict[str, Decimal]:
         "turned_away",
     )
     told = {name: Decimal(getattr(figures, f"{name}_minor")) / 100 for name in names}
-    return told | {name: Decimal(getattr(figures, name)) for name in (*counts, "turned_away")}
+    return told | {name: Decimal(getattr(figures, name)) for name in counts}
 
 
 def hold_against_the_file(report: MonthReport, text: str) -> None:
@@ -155,7 +156,13 @@ class Story:
             sent_out.take_back(desk, concern)
             sent_out.send_out(desk, concern, SentOutDraft(Way.MOBILE, "PCM"))
             module = ModuleResult("PCM", DONE, 1)
-            back = SentBackDraft(SentOutResult.PROGRAMMED, desk.today, (module,), invoice_minor=invoice)
+            back = SentBackDraft(
+                SentOutResult.PROGRAMMED,
+                desk.today,
+                (module,),
+                invoice_minor=invoice,
+                duplicated_before=Duplicated.YES,
+            )
             sent_out.tell_result(desk, concern, back)
         self.pay(concern, "billed", 20_000)
 
@@ -233,7 +240,6 @@ def hold_here_or_sent_out(told: Story) -> None:
     assert norvane.sent_out is not None
     assert (norvane.sent_out.way, norvane.sent_out.costs.each_minor) == (Way.MOBILE, 16_000)
     assert norvane.cheapest is not None
-    assert norvane.sent_out is not None
     assert norvane.sent_out.comebacks_as_here
     assert (after.verdict(" NORVANE"), after.verdict("Quellen")) == (norvane, None)
     assert norvane.cheapest.best is Course.SEND_OUT  # work of 60 min at $150 and relearns of $30 cost more
