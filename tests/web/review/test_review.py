@@ -61,6 +61,17 @@ def test_the_review_puts_the_surest_first_and_a_technician_is_told_whose_it_is(
     assert "for the lead and the owner" in refused.text
 
 
+def test_days_one_tap_away_keep_the_choice_and_cost_stands_first(
+    reflashed: RunningShop, signed_in: SignIn
+) -> None:
+    """Of three reflashes one came back; no cost is on file. Today is 120 days after Oct 31, 2026."""
+    page = signed_in("owner").see("/review?make=Norvane&from=2026-05-01&to=2026-09-01")
+    for end in ("from=2027-02-01&make=Norvane", "from=2027-01-01&make=Norvane", "make=Norvane"):
+        assert f"/review?{end}" in page.links
+    page = signed_in("owner").see("/review")
+    assert "What it cost: $0 for 1 comeback or other cause, and $0 in the visits of 1 reflash" in page.text
+
+
 def test_a_wrong_filter_is_said_and_kept(reflashed: RunningShop, signed_in: SignIn) -> None:
     page = signed_in("owner").see("/review?from=2026-13-40&make=Norvane", expect=422)
     kept = {found["name"]: found["value"] for found in page.all("input") if found.get("name")}
