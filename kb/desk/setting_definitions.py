@@ -60,7 +60,7 @@ DEFINITIONS: tuple[Definition, ...] = (
         0, 1000),
     Definition("vehicle_day_minor", "A day on which a vehicle is away to be programmed", 0, "a day", GUESS,
         _RATE, _M, 0, 1000),
-    Definition("way_price_limit_days", "What others ask for programming is asked again after", 180, "days",
+    Definition("way_price_limit_days", "What others charge for programming is asked again after", 180, "days",
         GUESS, _RATE, _W, 1, 3650),
     Definition("subscription_fee_minor", "Programming subscription, where no price is entered for the make",
         4000, "a plan", GUESS, _RATE, _M, 0, 20_000),

@@ -79,7 +79,7 @@ def test_the_page_shows_the_vehicle_as_read_and_takes_it_back_without_javascript
 ) -> None:
     visitor = Visitor(stocked).sign_in("tech")
     page = visitor.see("/search?q=18+tessel+2.0t+jerks+at+light+throttle")
-    assert "Read as 2018 Norvane Tessel 2.0L turbo out of “18 tessel 2.0t”; not this one" in " ".join(
+    assert "Read as 2018 Norvane Tessel 2.0L turbo from “18 tessel 2.0t”; not this one" in " ".join(
         page.text.split()
     )
     assert "TN-1" not in page.text

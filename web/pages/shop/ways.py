@@ -1,4 +1,4 @@
-"""What others ask for programming, entered by the lead and the owner."""
+"""What others charge for programming, entered by the lead and the owner."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def save(visit: Somebody) -> Response:
     typed = visit.typed
     draft = WayPriceDraft(
         **typed.texts(*_TEXTS),
-        way=typed.must_be_one_of("way", Way, "Say who asks it."),
+        way=typed.must_be_one_of("way", Way, "Say who charges it."),
         price_minor=typed.must_minor("price", visit.shop.facts.currency, "price"),
         days=typed.must_whole("days", "days"),
         asked_on=typed.must_day("asked_on", "day"),
