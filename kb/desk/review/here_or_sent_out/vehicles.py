@@ -6,17 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kb.desk.review.month.entries import Days, turned_away
+from kb.desk.review.month.entries import Days, modules, turned_away
 from kb.desk.review.month.gathering import Gathered
 from kb.nouns.concerns import ReflashResult
 from kb.nouns.review.month import Entry, Missing
 from kb.nouns.shop.ways import Way
+from kb.outcomes.month.adding_up import figures
 from kb.records.store.outcomes.month import Programmed
 from kb.vehicle.families import fold
 
 _NOT_OURS = (Missing.FREE_ELSEWHERE, Missing.CUSTOMER)
-_TRIED = frozenset(one.value for one in ReflashResult) - {ReflashResult.NOTHING_NEWER.value}
-_FAILED = _TRIED - {ReflashResult.COMPLETED.value}
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +23,8 @@ class Counted:
     """By make, folded. A vehicle is a repair order on which something was programmed, or that went elsewhere
     for want of what the shop lacked; what is free at the dealer is none.
 
-    `minutes`: of each repair order that was programmed here without a failure, all its sittings. `tried` and
-    `failed`: modules here, of every make.
+    `minutes`: of each repair order on which every module was programmed here without a failure, all its
+    sittings. `tried` and `failed`: modules here, of every make, as the month counts them.
     """
 
     vehicles: dict[str, int]
@@ -38,16 +37,15 @@ class Counted:
 def counted(found: Gathered, days: Days) -> Counted:
     orders: dict[str, set[int]] = defaultdict(set)
     for one in found.programmed:
-        if one.way != Way.DEALER_FREE.value and one.result in _TRIED:
+        if one.way != Way.DEALER_FREE.value and one.result != ReflashResult.NOTHING_NEWER.value:
             orders[fold(one.make)].add(_order(one))
     away = tuple(turned_away(found, days))
     for entry in away:
         if Missing(entry.told) not in _NOT_OURS:
             orders[fold(entry.make)].add(entry.order_id)
-    here = [one for one in found.programmed if one.way == Way.HERE.value and one.result in _TRIED]
-    failed = sum(one.result in _FAILED for one in here)
+    here = figures(one for one in modules(found, days) if one.way == Way.HERE.value)
     vehicles = {make: len(some) for make, some in orders.items() if make}
-    return Counted(vehicles, _minutes(found), len(here), failed, away)
+    return Counted(vehicles, _minutes(found), here.tried, here.failed, away)
 
 
 def _order(one: Programmed) -> int:
