@@ -93,10 +93,6 @@ class WayCosts:
         of_each = self.mean_each_minor() if each is None else each
         return np.asarray(self.a_year_minor + access + vehicles * of_each, dtype=np.float64)
 
-    def draws_of_each(self, rng: np.random.Generator, size: int) -> Floats:
-        failed, back = self.failure.draws(rng, size), self.comeback.draws(rng, size)
-        return self.each_minor + failed * self.failure_minor + back * self.comeback_minor
-
 
 @dataclass(frozen=True, slots=True)
 class BreakEven:
@@ -143,8 +139,7 @@ def break_even(here: WayCosts, sent_out: WayCosts, seed: int = 0) -> BreakEven:
     vehicles = np.arange(1, MOST_VEHICLES + 1, dtype=np.float64)
     fixed = here.a_year(vehicles, 0.0) - sent_out.a_year(vehicles, 0.0)
     middle = _first(fixed + vehicles * (here.mean_each_minor() - sent_out.mean_each_minor()))
-    state = rng.integers(2**32)
-    ours, theirs = (one.draws_of_each(np.random.default_rng(state), DRAWS) for one in (here, sent_out))
+    ours, theirs = _draws_of_each((here, sent_out), rng)
     more = ours - theirs
     found = [_first(fixed + vehicles * one) or MOST_VEHICLES + 1 for one in more.tolist()]
     tail = (1.0 - INTERVAL_LEVEL) / 2.0
@@ -159,11 +154,8 @@ def cheapest(courses: Mapping[Course, WayCosts], expected: VehiclesAYear, seed: 
     """
     rng = np.random.default_rng(seed)
     vehicles = rng.poisson(expected.draws(rng, DRAWS)).astype(np.float64)
-    state = rng.integers(2**32)
-    drawn = [
-        one.a_year(vehicles, one.draws_of_each(np.random.default_rng(state), DRAWS))
-        for one in courses.values()
-    ]
+    ways = tuple(courses.values())
+    drawn = [one.a_year(vehicles, each) for one, each in zip(ways, _draws_of_each(ways, rng), strict=True)]
     mean = np.asarray([expected.mean])
     best = np.argmin(np.vstack(drawn), axis=0)
     return Cheapest(
@@ -179,6 +171,18 @@ def courses_of(here: WayCosts, sent_out: WayCosts | None) -> dict[Course, WayCos
         if plans:
             found[course] = replace(here, plans=plans)
     return found | ({Course.SEND_OUT: sent_out} if sent_out else {})
+
+
+def _draws_of_each(ways: Sequence[WayCosts], rng: np.random.Generator) -> list[Floats]:
+    """Drawn costs of a vehicle by each way: a chance that ways share is drawn once, others by themselves."""
+    failed, back = (
+        {one: one.draws(rng, DRAWS) for one in dict.fromkeys(chances)}
+        for chances in ([one.failure for one in ways], [one.comeback for one in ways])
+    )
+    return [
+        one.each_minor + failed[one.failure] * one.failure_minor + back[one.comeback] * one.comeback_minor
+        for one in ways
+    ]
 
 
 def _long(plans: Sequence[SubscriptionPlan], wanted: bool) -> tuple[SubscriptionPlan, ...]:

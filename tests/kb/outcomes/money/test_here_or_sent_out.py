@@ -34,6 +34,22 @@ def test_the_break_even_by_hand() -> None:
     assert break_even(WayCosts(100_000, 10_000), sent) == break_even(WayCosts(100_000, 10_000), sent)
 
 
+def test_two_ways_chances_are_drawn_apart_unless_they_are_one() -> None:
+    """$2,010 a year and $100 each against $200 each, a comeback of $500 by either way. Two chances of
+    Beta(20, 80) differ by 0 +- sqrt(2 x 20 x 80 / (100^2 x 101)) = 0.0563, that is by $28.15 a vehicle: 90 %
+    lie within 1.645 x $28.15 = $46.30 of $100, so that here pays from 2,010 / 146.30 = 13.7 to 2,010 / 53.70
+    = 37.4. One chance of both cancels out: from 21.
+    """
+    a, same, b = Chance(10, 50, 0.2, 50.0), Chance(10, 50, 0.2, 50.0), Chance(11, 55, 0.2, 45.0)
+    here = WayCosts(201_000, 10_000, comeback_minor=50_000, comeback=a)
+    apart = break_even(here, WayCosts(0, 20_000, comeback_minor=50_000, comeback=b))
+    assert apart.vehicles == 21
+    assert apart.low == pytest.approx(14, abs=1)
+    assert apart.high == pytest.approx(38, abs=3)
+    one = break_even(here, WayCosts(0, 20_000, comeback_minor=50_000, comeback=same))
+    assert (one.vehicles, one.low, one.high) == (21, 21, 21)
+
+
 def test_access_as_needed_by_hand() -> None:
     """A day has a vehicle with chance 1/2: from purchase to purchase 3 days and on average one more, so
     365 / 4 purchases a year. A plan of a day is bought on each day with a vehicle, half of them.
