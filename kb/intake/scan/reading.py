@@ -17,7 +17,7 @@ from kb.intake.scan.found import Found, Seen, each_once
 from kb.intake.scan.labels import Label, Labelled, label_alone, labels_in, module_alone, module_said
 from kb.intake.scan.lines_of_text import lines_of
 from kb.intake.scan.statuses import status_alone, status_beside, status_headed, ticked
-from kb.intake.scan.tables import Column, Table, is_rule, table_at
+from kb.intake.scan.tables import Column, Table, cells_in, is_rule, table_at
 from kb.intake.scan.trouble_codes import codes_in_line
 from kb.intake.scan.values import miles_beside_vin, values_behind
 from kb.intake.scan.vins import vins_in
@@ -29,8 +29,12 @@ _RECORD = re.compile(r"[^\w\n]{0,20}(?:dtc|(?:trouble |fault )?code)\W{0,3}[:=]\
 
 @dataclass(slots=True)
 class _Place:
-    """What the lines above say of the next one; `bare` where the last told a code without its status."""
+    """What the lines above say of the next one; `bare` where the last told a code without its status.
 
+    `by_camera`: of a line that was put together from pieces nobody knows where in it a cell stood.
+    """
+
+    by_camera: bool = False
     module: str = ""
     status: str = ""
     table: Table | None = None
@@ -54,7 +58,8 @@ def read_scan(text: str, *, rivals: Mapping[str, Mapping[int, str]] | None = Non
             f"That text is too long: at most {LONGEST:,} characters. Paste the part with the numbers.",
             fields={"text": "too long"},
         )
-    here = _Place(found=list(vins_in(text, by_camera=rivals is not None)))
+    by_camera = rivals is not None
+    here = _Place(by_camera, found=list(vins_in(text, by_camera=by_camera)))
     lines = list(lines_of(text))
     here.by_record = _is_by_record(lines)
     for line in lines:
@@ -82,6 +87,8 @@ def _read_line(here: _Place, line: str) -> None:
     table = table_at(line)
     if table:
         here.table, here.row_module, here.waiting = table, "", None
+        return
+    if here.table and here.by_camera and len(cells_in(line, here.table.sign)) > len(here.table.columns):
         return
     if here.table and (cells := here.table.cells_of(line)):
         _read_row(here, here.table, cells)

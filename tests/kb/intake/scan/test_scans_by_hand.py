@@ -139,6 +139,13 @@ def test_a_vin_is_in_doubt_only_where_its_check_digit_bears_out_another_one(
     assert read_scan(f"VIN {vin}", rivals={vin: rivals})[0].doubtful == doubtful
 
 
+def test_a_row_with_more_cells_than_heads_says_nothing_where_a_camera_read_it() -> None:
+    """One head was not seen: the ID of eight figures would be taken for a CVN."""
+    text = "Cal ID  CVN\nECM  88966861  73E80FE2\n"
+    assert read_scan(text, rivals={}) == ()
+    assert len(read_scan(f"ECU  {text}", rivals={})) == 2
+
+
 def test_a_file_without_line_ends_is_read_piece_by_piece_and_no_value_is_cut() -> None:
     ids = [f"EN{n:05d}A" for n in range(300)]
     text = ",".join(f'{{"module": "ECM", "calibration_id": "{one}"}}' for one in ids)
