@@ -12,6 +12,8 @@ from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
+from web.pages.bay.seen import rows as seen_rows
+from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
 
 VIN = "1M8GDM9AXKP042788"  # published worked example of the check digit
 OTHER = "5GZCZ43D13S812715"  # another one
@@ -137,3 +139,9 @@ def test_a_voltage_that_was_read_goes_into_a_new_concern_and_an_open_one(tech: V
     shown = " ".join(tech.see("/concerns/3").text.split())
     assert "13.9 V" in shown
     assert "12.1 V" not in shown
+
+
+def test_a_module_typed_in_small_letters_is_the_one_whose_id_was_read() -> None:
+    both = (SeenRow("calibration_id", "NV10A", "PCM"), SeenRow("cvn", "1A2B3C4D", "pcm"))
+    assert seen_rows.sure(both, OF_A_MODULE) == both
+    assert seen_rows.sure(both[1:], OF_A_MODULE) == ()

@@ -13,7 +13,7 @@ from typing import Any
 from api.seen_file import seen_file
 from kb.desk.bay.seen.reading_scans import SeenFile, SeenValues, what_is_missing
 from kb.nouns.read_values import ReadKind, ReadValue, of_modules
-from kb.nouns.vehicles import CalibrationReading, LookUp
+from kb.nouns.vehicles import CalibrationReading, LookUp, fold_id
 from web.forms import TypedForm
 from web.pages.bay.seen.row import OF_A_MODULE, SeenRow, row_of_text, row_of_value
 
@@ -73,8 +73,8 @@ def sure(seen: Sequence[SeenRow], takes: frozenset[str], *, compared: bool = Fal
     ]
     if not takes >= OF_A_MODULE:
         return tuple(clear)
-    with_id = {row.module for row in clear if row.field == "calibration_id"}
-    return tuple(row for row in clear if not row.of_a_module or row.module in with_id)
+    with_id = {fold_id(row.module) for row in clear if row.field == "calibration_id"}
+    return tuple(row for row in clear if not row.of_a_module or fold_id(row.module) in with_id)
 
 
 def calibrations(accepted: Iterable[SeenRow]) -> tuple[CalibrationReading, ...]:
