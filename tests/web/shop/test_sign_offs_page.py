@@ -71,7 +71,10 @@ def test_a_technician_sees_the_own_and_no_form(bay: RunningShop) -> None:
     assert "gateway registration" in page.text
     assert [one.action for one in page.forms if "/shop/people" in one.action] == []
     visitor.see(f"/shop/people/{lead}/sign-offs", expect=403)
-    visitor.client.post(f"/shop/people/{tech}/sign-offs/1/end")
+    token = {"form_token": visitor.see("/shop/people").forms[0].fields["form_token"]}
+    refused = visitor.client.post(f"/shop/people/{tech}/sign-offs/1/end", data=token)
+    assert refused.status_code == 403
+    assert "came from another site" not in refused.text, "the person is refused, not the form"
     with bay.reading(actor_of(bay, "lead")) as desk:
         assert [one.ended_on for one in sign_offs.sign_offs_of(desk, tech)] == [None]
 
