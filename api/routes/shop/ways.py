@@ -1,4 +1,4 @@
-"""What others ask for programming, by make and module."""
+"""What others charge for programming, by make and module."""
 
 from __future__ import annotations
 
