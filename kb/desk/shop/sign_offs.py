@@ -141,9 +141,7 @@ def _gathered(desk: Desk, before: int | None) -> SignOffsOnFile:
     found = _rows(desk)
     views = tuple(_view(row, user.name) for user, row in found if row is not None)
     people = {user.name: user.display_name for user, _ in found if user.disabled_at is None}
-    newcomers = {
-        one.person for one in views if one.newcomer and one.ended_on is None and one.person in people
-    }
+    newcomers = {one.person for one in views if one.newcomer and not one.taken_back and one.person in people}
     done = store.programmed_by(desk.session, desk.shop.id, newcomers, before=before) if newcomers else []
     return SignOffsOnFile(views, people, done_by(done))
 

@@ -110,6 +110,10 @@ def test_the_third_sitting_is_the_last_one_that_is_co_signed(shop: RunningShop, 
         assert list(at_prep(shop, "tech", opened)) == [f"co-sign-{sitting}-tech"] * (sitting <= 3)
         program(shop, opened)
         assert ("release-co-sign-tech" in at_release(shop, opened)) == (sitting <= 3)
+    a_day_later = NOON + timedelta(days=1)
+    shop.clock = lambda: a_day_later
+    signed(shop, "tech", WorkKind.UPDATE)
+    assert at_release(shop, opened) == {}, "signed off anew today, it was still the fourth"
 
 
 def test_without_anybody_to_co_sign_it_goes_on_with_a_reason(shop: RunningShop, opened: int) -> None:
