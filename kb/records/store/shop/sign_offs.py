@@ -6,11 +6,12 @@ from collections.abc import Collection
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import and_, bindparam, func, select
+from sqlalchemy import bindparam, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReflashResult
 from kb.records.store.rows import columns, rows_where
+from kb.records.store.shop.work_seen import module_replaced
 from kb.records.tables import (
     AccessRow,
     Gate,
@@ -81,12 +82,6 @@ def programmed_by(
     return [Done(*row) for row in session.execute(wanted)]
 
 
-_MODULE_REPLACED = and_(
-    col(Gate.concern_id) == col(Outcome.concern_id),
-    col(Gate.gate) == "module_original",
-    col(Gate.result) == "fault",
-)
-
 _OF_EACH = (
     *columns(ProgrammingEvent, ("technician", "id", "performed_on")),
     col(VehicleRow.make),
@@ -97,7 +92,7 @@ _DONE = (
     .join(Reflash, col(Reflash.event_id) == col(ProgrammingEvent.id))
     .join(VehicleRow, col(VehicleRow.id) == col(ProgrammingEvent.vehicle_id))
     .join(Outcome, col(Outcome.reflash_id) == col(Reflash.id), isouter=True)
-    .join(Gate, _MODULE_REPLACED, isouter=True)
+    .join(Gate, module_replaced(col(Outcome.concern_id)), isouter=True)
     .where(col(Reflash.result) != ReflashResult.NOTHING_NEWER.value)
     .group_by(*_OF_EACH, col(Reflash.id))
     .order_by(col(ProgrammingEvent.id), col(Reflash.id))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from sqlalchemy import and_, bindparam, func, select
+from sqlalchemy import ColumnElement, and_, bindparam, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.bay.concern_file import ref_of
@@ -37,11 +37,16 @@ def open_by_make(session: Session, shop_id: int) -> list[tuple[str, bool, int]]:
     return [(make, bool(replaced), count) for make, replaced, count in rows]
 
 
-_REPLACED = and_(
-    col(Gate.concern_id) == col(ConcernRow.id),
-    col(Gate.gate) == "module_original",
-    col(Gate.result) == "fault",
-)
+def module_replaced(concern_id: Any) -> ColumnElement[bool]:
+    """The condition that joins the gate by which a concern says that its module was replaced."""
+    return and_(
+        col(Gate.concern_id) == concern_id,
+        col(Gate.gate) == "module_original",
+        col(Gate.result) == "fault",
+    )
+
+
+_REPLACED = module_replaced(col(ConcernRow.id))
 _OF_SHOP = (col(ConcernRow.shop_id) == bindparam("shop"), col(ConcernRow.state) == "open")
 _PREPARED = (
     select(
