@@ -10,6 +10,7 @@ from datetime import date
 from sqlalchemy import or_
 from sqlmodel import col
 
+from kb.advice.before_plan.ways_open import listed_for
 from kb.desk.bay.outcomes import observed as observed_desk
 from kb.desk.context import Desk
 from kb.desk.shop import equipment, plan_offers, subscriptions
@@ -49,8 +50,7 @@ class Gathered:
     def device_listed(self, make: str) -> bool:
         """Whether a device in use is listed by the manufacturer, as somebody looked it up."""
         devices = (one for one in self.equipment if one.content.kind is EquipmentKind.PASS_THRU_DEVICE)
-        listed = (fold(name) for one in devices if not one.retired for name in one.content.validated)
-        return fold(make) in set(listed)
+        return bool(listed_for(make, [one.content.validated for one in devices if not one.retired]))
 
     def access(self, make: str, on: date) -> bool:
         """Whether a programming subscription ran on the day, or a plan could have been bought."""
