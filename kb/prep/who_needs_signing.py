@@ -41,13 +41,11 @@ def who_needs_signing(
             for one in sorted(waiting, key=lambda one: (fold(one.make), one.kinds))
             if one.make and signed_off(on_file, one.make, one.kinds, today).is_held_back
         ),
-        ends=what_ends(on_file, accesses, today),
+        ends=_what_ends(on_file, accesses, today),
     )
 
 
-def what_ends(
-    on_file: SignOffsOnFile, accesses: Iterable[Access], today: date, ahead: int = LOOKED_AHEAD_DAYS
-) -> tuple[Ends, ...]:
+def _what_ends(on_file: SignOffsOnFile, accesses: Iterable[Access], today: date) -> tuple[Ends, ...]:
     """Last days from so long ago to so far ahead, the first first, of what nothing later stands in for."""
     held = [one for one in on_file.sign_offs if one.ended_on is None]
     own = [one for one in accesses if one.gone_on is None]
@@ -55,7 +53,7 @@ def what_ends(
         *(_of_sign_off(on_file, one, today) for one in held if not _is_followed(one, held)),
         *(_of_access(on_file, one, today) for one in own if not _is_held_longer(one, own)),
     ]
-    first, last = today - timedelta(LOOKED_BACK_DAYS), today + timedelta(ahead)
+    first, last = today - timedelta(LOOKED_BACK_DAYS), today + timedelta(LOOKED_AHEAD_DAYS)
     shown = [one for one in found if one is not None and first <= one.on <= last]
     return tuple(sorted(shown, key=lambda one: (one.on, one.called, one.what)))
 

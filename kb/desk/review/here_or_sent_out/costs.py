@@ -63,8 +63,9 @@ class Basis:
 def here(basis: Basis, make: str, name: str) -> Costs:
     """Programming the make here."""
     pieces, missing = _equipment(basis, make, name)
-    parts = (_work(basis, make), *pieces, *_training(basis, make))
-    if not any(part.words.startswith("training") for part in parts):
+    training = _training(basis, make)
+    parts = (_work(basis, make), *pieces, *training)
+    if not training:
         missing.append("training: nothing is entered")
     if not basis.plans.get(make):
         missing.append("access: no price of a plan is known")

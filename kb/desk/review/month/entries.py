@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from kb.desk.bay.outcomes.observed import observed_in
@@ -165,8 +165,8 @@ def _comebacks(found: Gathered, days: Days, ways: Mapping[int, str]) -> Iterator
     for one in found.came_back:
         if days.has(one.seen_on):
             way, make = ways.get(one.order_id, Way.HERE.value), found.make(one.make)
-            told = Entry(What.COST, one.seen_on, make, way, "shop", one.number, one.cost_minor)
-            yield replace(told, of_comeback=True)
+            cost, on = one.cost_minor, one.seen_on
+            yield Entry(What.COST, on, make, way, "shop", one.number, cost, of_comeback=True)
 
 
 def _access(found: Gathered, days: Days) -> Iterator[Entry]:
