@@ -23,7 +23,7 @@ from kb.intake.scan.lines_of_pieces import Line, Piece, in_lines
 from kb.intake.scan.look_alikes import ANY, PRINTED, alike, as_figures
 
 _LONGEST_SIDE = 2000
-_SIDE_TO_FIND = 1152
+_SIDE_TO_FIND = 1024
 _STRIPS_AT_ONCE = 6
 _SIGNS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 -._/:;,#()[]*+|=%&'\""
 _LEAST_SURE = 0.5

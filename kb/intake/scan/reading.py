@@ -89,6 +89,7 @@ def _read_line(here: _Place, line: str) -> None:
         here.table, here.row_module, here.waiting = table, "", None
         return
     if here.table and here.by_camera and len(cells_in(line, here.table.sign)) > len(here.table.columns):
+        _read_words(here, line)
         return
     if here.table and (cells := here.table.cells_of(line)):
         _read_row(here, here.table, cells)

@@ -140,9 +140,10 @@ def test_a_vin_is_in_doubt_only_where_its_check_digit_bears_out_another_one(
 
 
 def test_a_row_with_more_cells_than_heads_says_nothing_where_a_camera_read_it() -> None:
-    """One head was not seen: the ID of eight figures would be taken for a CVN."""
+    """One head was not seen: the ID of eight figures would be taken for a CVN. Codes tell themselves."""
     text = "Cal ID  CVN\nECM  88966861  73E80FE2\n"
     assert read_scan(text, rivals={}) == ()
+    assert [one.value for one in read_scan("Code  Status\nECM  P0171  pending\n", rivals={})] == ["P0171"]
     assert len(read_scan(f"ECU  {text}", rivals={})) == 2
 
 
