@@ -14,6 +14,7 @@ from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import within_a_sentence
 from kb.nouns.review.alarms import HOW_OFTEN_FALSE
+from kb.nouns.shop.ways import days_away
 from web import advice_words, chance_pictures, filters, labels, note_form, words
 from web.pictures import svg
 
@@ -25,6 +26,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "about_money": filters.about_money,
         "of_ten": words.of_ten,
         "day": filters.day,
+        "days_away": days_away,
         "moment": filters.moment,
         "time_of_day": words.time_of_day,
         "person": filters.person,

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import in_words
-from kb.nouns.shop.ways import Way, WayCost
+from kb.nouns.shop.ways import Way, WayCost, days_away
 
 NO_WAYS: Mapping[str, Way] = MappingProxyType({})
 
@@ -30,16 +30,11 @@ def by_way(what: str, way: Way) -> str:
     return what if way is Way.HERE else f"{what}, {in_words(way, 'way')}"
 
 
-def days_away(days: int) -> str:
-    """Such as "2 days"; "the same day" for none."""
-    return "the same day" if days == 0 else "1 day" if days == 1 else f"{days} days"
-
-
 def _way(one: WayCost, currency: str) -> str:
     name = in_words(one.way, "way")
     if not one.is_allowed:
         return f"not {name}: {one.why_not}" if one.way is Way.HERE else f"{name}: {one.why_not}"
     cost = f"{name} {currency}{floor(one.total + 0.5):,}"
-    cost += "" if one.way is Way.HERE else f" and {days_away(one.days)}"
+    cost += "" if one.way is Way.HERE else days_away(one.days)
     cost += f" (asked {day_words(one.asked_on)}, ask again)" if one.is_old and one.asked_on else ""
     return f"{cost}: {one.remark}" if one.remark else cost

@@ -1,4 +1,4 @@
-"""What others ask for programming, by make and module, as somebody asked it."""
+"""What others charge for programming, by make and module, as somebody asked it."""
 
 from __future__ import annotations
 
@@ -97,12 +97,12 @@ def _refuse_what_cannot_be(desk: Desk, draft: WayPriceDraft) -> None:
     if not draft.make.strip():
         wrong["make"] = "name the make"
     if draft.way not in AWAY:
-        wrong["way"] = "what it costs here is worked out: enter what somebody else asks"
+        wrong["way"] = "what it costs here is worked out: enter what somebody else charges"
     if not 0 <= draft.days <= MOST_DAYS:
         wrong["days"] = f"0 to {MOST_DAYS} days"
     if price := wrong_price(draft.price_minor, desk.shop.currency):
         wrong["price"] = price
     if not _EARLIEST <= draft.asked_on <= desk.today:
-        wrong["asked_on"] = "the day it was asked, today or before"
+        wrong["asked_on"] = "the day you asked, today or before"
     if wrong:
         raise BadInput(named("The price cannot be saved like this", wrong), fields=wrong)

@@ -26,9 +26,14 @@ AWAY = (Way.MOBILE, Way.DEALER_PAID, Way.DEALER_FREE)
 """The ways by which somebody else does it."""
 
 
+def days_away(days: int) -> str:
+    """What stands behind a price: " and 2 days"; ", the same day" for none."""
+    return ", the same day" if days == 0 else " and 1 day" if days == 1 else f" and {days} days"
+
+
 @dataclass(frozen=True, slots=True)
 class WayPriceDraft:
-    """What somebody else asks for programming a module, an empty `module` for any of the make.
+    """What somebody else charges for programming a module, an empty `module` for any of the make.
 
     `asked_on` is the day it was asked, `asked_of` whom: a role or a desk, such as "parts counter".
     """

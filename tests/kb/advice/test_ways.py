@@ -65,6 +65,9 @@ def test_the_worked_example_of_a_shop_without_a_subscription() -> None:
     assert [one.total for one in ways_of(asked(offer(days=1)), a_day)] == [185.0, pytest.approx(213.0)]
     assert ways_of(asked(offer(days=1)), a_day)[0].shop == 40.0
     assert ways_of(asked(offer()), a_day)[0].way is Way.HERE
+    assert ways_sentence(ways_of(asked(offer(days=0)), SHOP), "$").startswith(
+        "Sent out $145, the same day; here"
+    )
 
 
 def test_nothing_changes_where_no_price_of_another_way_is_kept() -> None:

@@ -83,7 +83,7 @@ def sent_out(basis: Basis, make: str) -> Costs | None:
         if asked:
             price = sum(one.price_minor for one in asked) / len(asked)
             days = sum(one.days for one in asked) / len(asked) * basis.settings.vehicle_day_minor
-            parts = [Part("price asked", each_minor=price)]
+            parts = [Part("price quoted", each_minor=price)]
             parts += [Part("days away", each_minor=days)] * bool(days)
             total, few = _sum(basis, way, parts, ()), _too_few(basis, way)
             found.append(Costs(way, tuple(parts), total, comebacks_as_here=few))
