@@ -7,7 +7,6 @@ from datetime import date, timedelta
 
 from kb.nouns.days import day_words
 from kb.nouns.review.week import (
-    AHEAD_DAYS,
     LISTING_GOOD_DAYS,
     NEW_DAYS,
     SHORT_ACCESS_DAYS,
@@ -17,6 +16,7 @@ from kb.nouns.review.week import (
     WeekLine,
     WeekOnFile,
 )
+from kb.nouns.shop.who_needs_signing import LOOKED_AHEAD_DAYS
 from kb.vehicle.families import fold
 
 Dated = list[tuple[date, WeekLine]]
@@ -24,7 +24,8 @@ Dated = list[tuple[date, WeekLine]]
 
 def ending_lines(found: WeekOnFile, today: date) -> list[WeekLine]:
     """Subscriptions, lists, credentials and sign-offs by their day."""
-    own = [(one.on, WeekLine(one.called, one.said, About.PERSON, one.person)) for one in found.ends]
+    ends = found.signing.ends if found.signing else ()
+    own = [(one.on, WeekLine(one.called, one.said, About.PERSON, one.person)) for one in ends]
     dated = [*_subscriptions(found.bought, today), *own, *_listings(found.listings, today)]
     return [line for _, line in sorted(dated, key=lambda one: (one[0], one[1].label, one[1].text))]
 
@@ -34,7 +35,7 @@ def _subscriptions(bought: Iterable[Bought], today: date) -> Dated:
     last: dict[tuple[str, str], Bought] = {}
     for one in sorted(bought, key=lambda one: one.ends_on):
         last[fold(one.make), one.kind] = one
-    first, until = today - timedelta(NEW_DAYS), today + timedelta(AHEAD_DAYS)
+    first, until = today - timedelta(NEW_DAYS), today + timedelta(LOOKED_AHEAD_DAYS)
     return [
         (one.ends_on, WeekLine(one.make, _ends(one, today), About.SUBSCRIPTIONS))
         for one in last.values()
@@ -47,7 +48,7 @@ def _listings(listings: Iterable[Listing], today: date) -> Dated:
     found = []
     for one in listings:
         good_to = one.looked_up_on + timedelta(LISTING_GOOD_DAYS)
-        if good_to <= today + timedelta(AHEAD_DAYS):
+        if good_to <= today + timedelta(LOOKED_AHEAD_DAYS):
             day = day_words(one.looked_up_on)
             said = f"{one.make}'s list of devices was looked up {day}: look it up again"
             found.append((good_to, WeekLine(one.device, said, About.EQUIPMENT)))

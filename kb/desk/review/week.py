@@ -37,7 +37,6 @@ def week_text(desk: Desk) -> str:
 
 
 def _on_file(desk: Desk) -> WeekOnFile:
-    signing = who_needs_signing.who_needs_signing(desk)
     since = desk.now - timedelta(NEW_DAYS)
     waiting = waiting_longest(desk.session, desk.shop.id, since, SHOWN_EACH)
     return WeekOnFile(
@@ -48,8 +47,7 @@ def _on_file(desk: Desk) -> WeekOnFile:
         ),
         bought=_bought(desk),
         listings=_listings(desk),
-        ends=signing.ends,
-        signing=signing,
+        signing=who_needs_signing.who_needs_signing(desk),
         backup=_backup(desk),
         queues={one.queue: one.count for one in queues.waiting(desk)},
         waiting=tuple(one.line for one in waiting),

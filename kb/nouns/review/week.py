@@ -10,10 +10,10 @@ from enum import StrEnum
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.lead.first_steps import FirstSteps
 from kb.nouns.review.alarms import Alarm
-from kb.nouns.shop.who_needs_signing import Ends, WhoNeedsSigning
+from kb.nouns.shop.who_needs_signing import WhoNeedsSigning
 
-NEW_DAYS, AHEAD_DAYS = 7, 30
-"""What began so lately is new; what ends so soon is told. Guesses."""
+NEW_DAYS = 7
+"""What began so lately is new. A guess."""
 SHORT_ACCESS_DAYS = 7
 """Access bought for no longer was bought for a vehicle: that it ends is no news. A guess."""
 LISTING_GOOD_DAYS = 365
@@ -127,7 +127,6 @@ class WeekOnFile:
     calls: tuple[CallDue, ...] = ()
     bought: tuple[Bought, ...] = ()
     listings: tuple[Listing, ...] = ()
-    ends: tuple[Ends, ...] = ()
     signing: WhoNeedsSigning | None = None
     backup: Backup | None = None
     queues: Mapping[str, int] = field(default_factory=dict)

@@ -61,12 +61,11 @@ FULL = WeekOnFile(
         Bought("Norvane", "programming", day(-373), day(-8)),
     ),
     listings=(Listing("Link 4", "Tarn", day(-350)), Listing("Link 4", "Norvane", day(-300))),
-    ends=(Ends("tech", "Ines", "security credential", "Tarn", day(5), is_over=False),),
     signing=WhoNeedsSigning(
         True,
         (WithoutSignOff("tech", "Ines", WorkSeen("tech", "Tarn", (WorkKind.AIRBAG,), day(-4))),),
         (MakeWithout(OpenWork("Kestrel", (WorkKind.UPDATE,), 2)),),
-        (),
+        (Ends("tech", "Ines", "security credential", "Tarn", day(5), is_over=False),),
     ),
     backup=Backup(NIGHT, checked=True),
     queues={"proposals": 2, "drafts": 0},
