@@ -9,9 +9,11 @@ from typing import Any
 
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.shop import sign_offs
 from kb.nouns.concerns import ConcernDraft, NumberIs
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind
 from kb.nouns.people import Actor
+from kb.nouns.shop.sign_offs import SignOffDraft, WorkKind
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, Vehicle
 
 MAKE, MODEL, YEAR = "Norvane", "Tessel", 2019
@@ -29,6 +31,13 @@ def headers_of(shop: RunningShop, name: str) -> dict[str, str]:
     actor_of(shop, name)
     with shop.writing(CONSOLE) as desk:
         return {"Authorization": f"Bearer {sign_ins.new_token(desk, name)}"}
+
+
+def signed(shop: RunningShop, person: str, *kinds: WorkKind, **said: Any) -> None:
+    """The lead signs somebody off for kinds of work, on MAKE unless other `makes` are said."""
+    whose = actor_of(shop, person).user_id
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        sign_offs.sign_off(desk, whose, SignOffDraft(kinds, **{"makes": (MAKE,)} | said))
 
 
 def a_vehicle(**said: Any) -> Vehicle:

@@ -16,15 +16,9 @@ from kb.errors import BadInput, NotAllowed
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
 from kb.nouns.shop.secrets_named import looks_secret
 from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
-from tests.factories import MAKE, a_concern, actor_of
+from tests.factories import MAKE, a_concern, actor_of, signed
 
 UPDATE, REPLACED, SECURITY = WorkKind.UPDATE, WorkKind.REPLACED_MODULE, WorkKind.SECURITY
-
-
-def signed(shop: RunningShop, person: str, *kinds: WorkKind, **said: object) -> None:
-    whose = actor_of(shop, person).user_id
-    with shop.writing(actor_of(shop, "lead")) as desk:
-        sign_offs.sign_off(desk, whose, SignOffDraft(kinds, **{"makes": (MAKE,)} | said))  # type: ignore[arg-type]
 
 
 def programmed(

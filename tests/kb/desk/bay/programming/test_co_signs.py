@@ -12,13 +12,13 @@ from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import prep, programming, release
 from kb.desk.bay.programming.prep_views import PrepItem
 from kb.desk.context import RunningShop
-from kb.desk.shop import own_access, sign_offs
+from kb.desk.shop import own_access
 from kb.errors import BadInput
 from kb.nouns.bay.release import ReleaseItem
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult
-from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, SignOffDraft, WorkKind
+from kb.nouns.shop.sign_offs import AccessDraft, AccessKind, WorkKind
 from tests.conftest import NOON
-from tests.factories import MAKE, a_concern, actor_of
+from tests.factories import MAKE, a_concern, actor_of, signed
 
 KEYS = ("signed-off-", "co-sign-", "own-access-")
 
@@ -27,12 +27,6 @@ KEYS = ("signed-off-", "co-sign-", "own-access-")
 def opened(shop: RunningShop) -> int:
     with shop.writing(actor_of(shop, "tech")) as desk:
         return concerns.open_concern(desk, a_concern()).id
-
-
-def signed(shop: RunningShop, person: str, *kinds: WorkKind, newcomer: bool = False) -> None:
-    whose = actor_of(shop, person).user_id
-    with shop.writing(actor_of(shop, "owner")) as desk:
-        sign_offs.sign_off(desk, whose, SignOffDraft(kinds, (MAKE,), newcomer=newcomer))
 
 
 def at_prep(shop: RunningShop, person: str, concern: int) -> dict[str, PrepItem]:
