@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.bay.instead import WHY_NOT
 from kb.nouns.bay.measures import plain_number
+from kb.nouns.bay.waiting import BY_HAND
 from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import within_a_sentence
@@ -86,6 +87,7 @@ def environment(static_url: Callable[[str], str]) -> Environment:
         about_in_ten=about_in_ten,
         record_said=record_said,
         why_not=WHY_NOT,
+        waits_by_hand=BY_HAND,
         when_cured=labels.WHEN_CURED,
         what_is_recovery=WHAT_IS_RECOVERY,
         form_token=filters.form_token,

@@ -20,6 +20,9 @@ class WaitingFor(StrEnum):
     SENT_OUT = "sent_out"
 
 
+BY_HAND = tuple(one for one in WaitingFor if one is not WaitingFor.SENT_OUT)
+"""What somebody says that it waits for; for its result it waits by being sent out."""
+
 WAITING_WORDS = {
     WaitingFor.SOAK: "a cold soak",
     WaitingFor.PART: "a part",

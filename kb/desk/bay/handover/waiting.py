@@ -6,7 +6,7 @@ from kb.desk.bay.concern import concerns as concerns_desk
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.clocks import ClockKind
-from kb.nouns.bay.waiting import LONGEST_REMARK, Waiting, WaitingFor
+from kb.nouns.bay.waiting import BY_HAND, LONGEST_REMARK, Waiting, WaitingFor
 from kb.records.store.bay import clocks as clock_store
 from kb.records.store.bay import writing
 from kb.records.tables import ConcernRow
@@ -19,7 +19,7 @@ def wait_for(desk: Desk, concern_id: int, waiting_for: WaitingFor, remark: str =
     """
     held = concerns_desk.still_open(desk, concern_id, "it waits for anything")
     refuse_while_out(held.concern)
-    if waiting_for is WaitingFor.SENT_OUT:
+    if waiting_for not in BY_HAND:
         raise BadInput(
             "Send it out: that says to whom and until when.", fields={"waiting_for": "send it out"}
         )
