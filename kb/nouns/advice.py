@@ -217,6 +217,13 @@ class Advice:
         """The candidate that its sentence speaks of; None where there is no candidate."""
         return lead_of(self.candidates, self.plan)
 
+    @property
+    def to_override(self) -> tuple[StopSaid, ...]:
+        """The stops that recording needs a name and reason for. What is recorded while a recovery waits is
+        judged where it is recorded: recovery itself needs no override.
+        """
+        return tuple(stop for stop in self.stops if stop.kind != StopKind.NOT_RECOVERED)
+
 
 def lead_of(candidates: tuple[CandidateAdvice, ...], plan: PlanNode | None) -> CandidateAdvice | None:
     """The update that the plan begins with, else the likeliest: a cheap one may go before a likelier one."""

@@ -9,7 +9,6 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.advice import StopSaid, Verdict
-from kb.nouns.advice_inputs import StopKind
 from kb.nouns.concerns import ProgrammingEventDraft, ReflashResult
 
 NOT_ASKED = "not asked: programming failed first"
@@ -18,11 +17,8 @@ NOT_ASKED = "not asked: programming failed first"
 
 @anyone_in_the_shop
 def to_override(desk: Desk, concern_id: int) -> tuple[StopSaid, ...]:
-    """The stops that recording needs a name and reason for. What is recorded while a recovery waits is judged
-    where it is recorded: recovery itself needs no override.
-    """
-    stops = advice.give_advice(desk, concern_id).stops
-    return tuple(stop for stop in stops if stop.kind != StopKind.NOT_RECOVERED)
+    """The stops that recording needs a name and reason for."""
+    return advice.give_advice(desk, concern_id).to_override
 
 
 @anyone_in_the_shop
