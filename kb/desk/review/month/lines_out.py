@@ -13,7 +13,7 @@ from kb.nouns.review.month import Entry
 
 _PIECES = ("device", "computer", "support_unit")
 HEAD = (
-    *("what", "day", "make", "way", "repair_order", "told", "amount", "minutes"),
+    *("what", "day", "make", "way", "repair_order", "told", "amount", "of_comeback", "minutes"),
     *(name for piece in _PIECES for name in (piece, f"{piece}_version")),
 )
 
@@ -27,10 +27,12 @@ def month_csv(desk: Desk, month: date | None = None) -> tuple[date, str]:
 
 
 def _row(one: Entry, currency: str) -> tuple[Cell, ...]:
+    back = "yes" if one.of_comeback else None
     amount = to_major(one.minor, currency) if one.what.value in _PRICED else None
     used = {piece.kind: (piece.name, piece.version) for piece in one.pieces}
     with_what = (cell for kind in KINDS for cell in used.get(kind, (None, None)))
-    return (one.what.value, one.on, one.make, one.way, one.ref, one.told, amount, one.minutes, *with_what)
+    told = (one.what.value, one.on, one.make, one.way, one.ref, one.told)
+    return (*told, amount, back, one.minutes, *with_what)
 
 
 _PRICED = ("billed", "credited", "cost", "subscription")

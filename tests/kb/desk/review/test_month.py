@@ -59,6 +59,7 @@ def recomputed(text: str) -> dict[tuple[str, str], dict[str, Decimal]]:
         if what in ("billed", "credited", "cost"):
             sums[what] += amount
             sums["borne"] += amount if (what, told) == ("cost", "shop") else 0
+            sums["comeback"] += amount if row["of_comeback"] == "yes" else 0
         elif what == "subscription":
             sums["access"] += amount
         elif what == "sitting":
@@ -78,7 +79,7 @@ def recomputed(text: str) -> dict[tuple[str, str], dict[str, Decimal]]:
 
 
 def in_whole_units(figures: Figures) -> dict[str, Decimal]:
-    names = ("billed", "credited", "cost", "borne", "access")
+    names = ("billed", "credited", "cost", "borne", "comeback", "access")
     counts = (
         "sittings",
         "minutes",
