@@ -55,8 +55,8 @@ def test_what_is_known_is_taken_with_a_tap_and_what_is_read_is_compared(
     phone.open("/concerns/new")
     expect(page.locator("[data-known-of-vin] button")).to_have_count(0)  # the script is there
     page.fill("#vin", ALIKE)
-    page.click("text=Take Norvane Tessel 2.0 L")
-    expect(page.locator("#ro_number")).to_be_focused()
+    page.click("text=Take 1989 Norvane Tessel 2.0 L")
+    expect(page.locator("#complaint")).to_be_focused()
     expect(page.locator("#engine")).to_have_value("2.0 L")
     page.fill("#ro_number", "2400")
     page.fill("#complaint", "bucks at light throttle")
