@@ -66,7 +66,7 @@ def test_a_refusal_opens_the_fold_of_a_wrong_field_and_keeps_what_stood_in_the_o
     page = signed_in("tech").send(FORM, FORM, typed, expect=422)
     assert "no battery support unit" in page.text
     closed = [name for name, is_open in folds(page).items() if not is_open]
-    assert (len(folds(page)), closed) == (6, ["From a file, or a pasted report", "Keys"])
+    assert (len(folds(page)), closed) == (6, ["With the camera, from a file or a pasted report", "Keys"])
     form = page.form(FORM).fields
     kept = ("cvn_1", "error_1", "other_work_words", "remark")
     assert [form[name] for name in kept] == [[typed[name]] for name in kept]

@@ -181,6 +181,7 @@ def test_what_the_database_counts_is_what_is_observed_one_by_one(
     with sqlite_shop.reading(LEAD) as desk:
         fast = counted.count_chosen(desk, as_of, rule, chosen)
         expected, costs = slow(desk, as_of, rule, chosen)
+        failed = how_failed_slowly(desk, as_of, rule, chosen)
     assert groups(fast.counts) == groups(expected)
     assert fast.costs.by_update == costs
-    assert fast.costs.by_kind == how_failed_slowly(desk, as_of, rule, chosen)
+    assert fast.costs.by_kind == failed
