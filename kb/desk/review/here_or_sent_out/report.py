@@ -85,6 +85,7 @@ def here_or_sent_out(desk: Desk) -> HereOrSentOut:
     settings = settings_desk.current(desk)
     guess = (settings.vehicles_guess_a_year, settings.vehicles_guess_years)
     years = days.count / 365
+    window_over = desk.today - timedelta(days=settings.window_days)
     expected = {make: vehicles_a_year(n, years, *guess) for make, n in seen.vehicles.items()}
     basis = Basis(
         settings,
@@ -93,7 +94,7 @@ def here_or_sent_out(desk: Desk) -> HereOrSentOut:
         way_prices.list_way_prices(desk),
         seen,
         expected,
-        store.came_back_by_way(desk.session, desk.shop.id, since),
+        store.came_back_by_way(desk.session, desk.shop.id, since, window_over),
     )
     makes = [_choice(basis, make, found.names[make], years, one) for make, one in expected.items() if make]
     year_ago = desk.today - timedelta(days=364)

@@ -195,8 +195,8 @@ def first_day(session: Session, shop_id: int) -> date | None:
     return found
 
 
-def came_back_by_way(session: Session, shop_id: int, since: date) -> dict[str, tuple[int, int]]:
-    """(comebacks and other causes, reflashes) since that day by way, without those with other work."""
+def came_back_by_way(session: Session, shop_id: int, since: date, until: date) -> dict[str, tuple[int, int]]:
+    """(comebacks and other causes, reflashes) of those days by way, without those with other work."""
     back = col(Outcome.event_kind).in_((Standing.COMEBACK, Standing.OTHER_CAUSE))
     rows = session.execute(
         select(col(ProgrammingEvent.way), func.sum(case((back, 1), else_=0)), func.count())
@@ -207,7 +207,7 @@ def came_back_by_way(session: Session, shop_id: int, since: date) -> dict[str, t
             col(Outcome.shop_id) == shop_id,
             col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
             col(Outcome.other_work).is_(False),
-            col(Outcome.reflashed_on) >= since,
+            col(Outcome.reflashed_on).between(since, until),
         )
         .group_by(col(ProgrammingEvent.way))
     )
