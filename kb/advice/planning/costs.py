@@ -6,7 +6,18 @@ has a price of its own.
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from kb.nouns.advice import CandidateInHand, CheckDefinition, CostLine, CostSettings
+
+
+class FailureChances(Protocol):
+    """How often programming fails so that the module is recovered, and so that it is lost."""
+
+    @property
+    def recovery_chance(self) -> float: ...
+    @property
+    def module_lost_chance(self) -> float: ...
 
 
 def split(label: str, total: float, customer_share: float) -> CostLine:
@@ -29,8 +40,7 @@ def reflash(candidate: CandidateInHand, settings: CostSettings) -> CostLine:
     minutes = settings.reflash_minutes if candidate.reflash_minutes is None else candidate.reflash_minutes
     price = settings.module_price if candidate.module_price is None else candidate.module_price
     work = labor(minutes, settings) + candidate.other_cost
-    risk = settings.module_lost_chance * price
-    risk += settings.recovery_chance * labor(settings.recovery_minutes, settings)
+    risk = failed_programming(settings, price, labor(settings.recovery_minutes, settings))
     return added(
         f"Reflash {candidate.name}",
         (
@@ -38,6 +48,11 @@ def reflash(candidate: CandidateInHand, settings: CostSettings) -> CostLine:
             split("failed programming", risk, settings.customer_failed_programming),
         ),
     )
+
+
+def failed_programming(chances: FailureChances, module_price: float, recovery: float) -> float:
+    """What failures cost on average, spread over every programming; in the unit of both prices."""
+    return chances.module_lost_chance * module_price + chances.recovery_chance * recovery
 
 
 def subscription(settings: CostSettings) -> CostLine:

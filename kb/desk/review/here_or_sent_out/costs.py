@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.advice.planning.costs import failed_programming
 from kb.desk.review.here_or_sent_out.vehicles import Counted
 from kb.desk.shop.equipment import EquipmentKind, supports_programming
 from kb.desk.shop.upkeep import Upkeep
@@ -148,8 +149,8 @@ def _failure_minor(settings: ShopSettings) -> float:
     """One failed programming: its recovery, or the module, as often as the settings expect either."""
     chance = settings.recovery_chance + settings.module_lost_chance
     recovery = settings.recovery_minutes / 60 * settings.labor_rate_minor_per_hour
-    both = settings.recovery_chance * recovery + settings.module_lost_chance * settings.module_price_minor
-    return both / chance if chance else 0.0
+    spread = failed_programming(settings, settings.module_price_minor, recovery)
+    return spread / chance if chance else 0.0
 
 
 def _failure(basis: Basis) -> Chance:
