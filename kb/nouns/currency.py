@@ -13,6 +13,8 @@ _DECIMALS = {
     **dict.fromkeys(("VND", "VUV", "XAF", "XOF", "XPF"), 0),
     **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
 }
+TOO_DEAR_MINOR = 10**9
+"""No price or invoice of a shop reaches this."""
 _SYMBOLS = {"USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "MXN": "$", "EUR": "€", "GBP": "£", "JPY": "¥"}
 
 

@@ -9,10 +9,10 @@ from kb.errors import BadInput
 from kb.nouns.advice import StopKind, StopSaid
 from kb.nouns.bay.sent_out import SentBackDraft, SentOutDraft, SentOutResult
 from kb.nouns.concerns import Duplicated
+from kb.nouns.currency import TOO_DEAR_MINOR
 from kb.nouns.days import day_words
 from kb.nouns.shop.ways import AWAY, Way
 
-TOO_DEAR_MINOR = 10**9
 _TOLD = tuple(one for one in SentOutResult if one not in (SentOutResult.WAITING, SentOutResult.TAKEN_BACK))
 
 

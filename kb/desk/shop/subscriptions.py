@@ -13,7 +13,7 @@ from kb.desk.named_faults import named
 from kb.desk.saving import row_of, saved
 from kb.errors import BadInput
 from kb.nouns import copying
-from kb.nouns.currency import to_major
+from kb.nouns.currency import TOO_DEAR_MINOR, to_major
 from kb.outcomes.money.subscriptions_bought import Purchase
 from kb.records.store.rows import row_of_shop
 from kb.records.store.shop import equipment as store
@@ -21,7 +21,6 @@ from kb.records.tables import Subscription
 from kb.vehicle.families import fold
 
 LONGEST_DAYS = 3_660
-TOO_DEAR_MINOR = 10**9
 _EARLIEST = date(1990, 1, 1)
 _AHEAD = timedelta(days=366)
 
