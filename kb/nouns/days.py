@@ -13,6 +13,11 @@ def day_words(day: date) -> str:
     return f"{day:%b} {day.day}, {day.year}"
 
 
+def days_said(days: int) -> str:
+    """A length: "1 day", "1,095 days"."""
+    return "1 day" if days == 1 else f"{days:,} days"
+
+
 def clock_words(when: datetime, zone: tzinfo) -> str:
     """The wall clock there: "8:40 AM"."""
     return time_words(when.astimezone(zone).time())

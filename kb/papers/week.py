@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.waiting import WAITING_WORDS
-from kb.nouns.days import day_words
+from kb.nouns.days import day_words, days_said
 from kb.nouns.lead.first_steps import FirstStep
 from kb.nouns.lead.queues import QUEUE_WORDS
 from kb.nouns.review.alarms import ALARM_WORDS, Alarm
@@ -119,7 +119,7 @@ def _waiting(one: ConcernLine, today: date, words: ShopWords) -> WeekLine:
     assert waits is not None  # noqa: S101  # only those that wait are handed in
     days = (today - waits.since.astimezone(words.zone).date()).days
     remark = f" ({waits.remark})" if waits.remark else ""
-    said = f"waits for {WAITING_WORDS[waits.waiting_for]}{remark}, {days} days"
+    said = f"waits for {WAITING_WORDS[waits.waiting_for]}{remark}, {days_said(days)}"
     return WeekLine(one.ref, said, About.CONCERN, str(one.id))
 
 
@@ -138,7 +138,7 @@ def _first(lines: list[WeekLine], about: About) -> list[WeekLine]:
 
 def _promised(one: CallDue, today: date) -> WeekLine:
     days = (today - one.due_on).days
-    late = "" if days <= 0 else f", {days} {'day' if days == 1 else 'days'} late"
+    late = "" if days <= 0 else f", {days_said(days)} late"
     said = f"call promised for {day_words(one.due_on)}{late}"
     return WeekLine(one.ref, said, About.CONCERN, str(one.concern_id))
 

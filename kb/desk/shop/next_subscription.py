@@ -10,6 +10,7 @@ from datetime import date
 from kb.desk.context import Desk
 from kb.desk.shop.plan_offers import list_plan_offers
 from kb.desk.shop.subscriptions import SubscriptionView
+from kb.nouns.days import days_said
 from kb.outcomes.money.cheapest_subscription import (
     SubscriptionAnswer,
     SubscriptionPlan,
@@ -126,21 +127,17 @@ def _plan_name(make: str, said: str, length: int) -> str:
     if said.casefold().startswith(f"{make.casefold()} "):
         said = said[len(make) :].strip()
     if not said:
-        return _days(length)
-    return said if any(sign.isdigit() for sign in said) else f"{said}, {_days(length)}"
+        return days_said(length)
+    return said if any(sign.isdigit() for sign in said) else f"{said}, {days_said(length)}"
 
 
 def _told_apart(plans: Plans) -> Plans:
     """Plans that go by one name ("2 seats") get their length as well."""
     known = Counter(plan.name for plan in plans.values())
     return {
-        length: plan if known[plan.name] == 1 else replace(plan, name=f"{plan.name}, {_days(length)}")
+        length: plan if known[plan.name] == 1 else replace(plan, name=f"{plan.name}, {days_said(length)}")
         for length, plan in plans.items()
     }
-
-
-def _days(length: int) -> str:
-    return "1 day" if length == 1 else f"{length} days"
 
 
 def _answered(one: NextTime, used_on: Iterable[date], plans: Plans) -> NextTime:

@@ -14,7 +14,7 @@ from kb.desk.shop.subscriptions import (
     programmed_under,
 )
 from kb.nouns.currency import decimals, symbol
-from kb.nouns.days import day_words
+from kb.nouns.days import day_words, days_said
 from kb.vehicle.families import fold
 
 FAR = 2
@@ -48,7 +48,7 @@ def _about_the_price(desk: Desk, it: SubscriptionDraft, others: list[Subscriptio
     dearest = min(-(-length // days) * price for days, price in known.items())
     least = max((price for days, price in known.items() if days <= length), default=0)
     currency = desk.shop.currency
-    said = f"{_money(it.price_minor, currency)} for {_days(length)}"
+    said = f"{_money(it.price_minor, currency)} for {days_said(length)}"
     if it.price_minor > FAR * dearest:
         cost = _money(dearest, currency)
         return [f"{said}: with plans of {it.make} known here the same days cost {cost}. Is the price right?"]
@@ -71,10 +71,6 @@ def _known_prices(desk: Desk, it: SubscriptionDraft, others: list[SubscriptionVi
 
 def _days_of(content: SubscriptionDraft) -> tuple[date, date]:
     return content.bought_on, content.ends_on
-
-
-def _days(length: int) -> str:
-    return "1 day" if length == 1 else f"{length:,} days"
 
 
 def _money(minor: int, currency: str) -> str:

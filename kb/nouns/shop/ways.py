@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from kb.nouns.days import days_said
 from kb.nouns.shop.sign_offs import SignedOff
 
 
@@ -28,7 +29,7 @@ AWAY = (Way.MOBILE, Way.DEALER_PAID, Way.DEALER_FREE)
 
 def days_away(days: int) -> str:
     """What stands behind a price: " and 2 days"; ", the same day" for none."""
-    return ", the same day" if days == 0 else " and 1 day" if days == 1 else f" and {days} days"
+    return f" and {days_said(days)}" if days else ", the same day"
 
 
 @dataclass(frozen=True, slots=True)
