@@ -13,7 +13,7 @@ from kb.desk.shop.subscriptions import (
     bought_for,
     programmed_under,
 )
-from kb.nouns.currency import decimals, symbol
+from kb.nouns.currency import amount_said
 from kb.nouns.days import day_words, days_said
 from kb.vehicle.families import fold
 
@@ -48,12 +48,12 @@ def _about_the_price(desk: Desk, it: SubscriptionDraft, others: list[Subscriptio
     dearest = min(-(-length // days) * price for days, price in known.items())
     least = max((price for days, price in known.items() if days <= length), default=0)
     currency = desk.shop.currency
-    said = f"{_money(it.price_minor, currency)} for {days_said(length)}"
+    said = f"{amount_said(it.price_minor, currency)} for {days_said(length)}"
     if it.price_minor > FAR * dearest:
-        cost = _money(dearest, currency)
+        cost = amount_said(dearest, currency)
         return [f"{said}: with plans of {it.make} known here the same days cost {cost}. Is the price right?"]
     if it.price_minor * FAR < least:
-        cost = _money(least, currency)
+        cost = amount_said(least, currency)
         return [f"{said}: a plan of {it.make} for no more days is known here at {cost}. Is the price right?"]
     return []
 
@@ -71,9 +71,3 @@ def _known_prices(desk: Desk, it: SubscriptionDraft, others: list[SubscriptionVi
 
 def _days_of(content: SubscriptionDraft) -> tuple[date, date]:
     return content.bought_on, content.ends_on
-
-
-def _money(minor: int, currency: str) -> str:
-    """Such as "$45" or "$180.50"."""
-    whole, rest = divmod(minor, 10 ** decimals(currency))
-    return f"{symbol(currency)}{whole:,}" + (f".{rest:0{decimals(currency)}d}" if rest else "")
