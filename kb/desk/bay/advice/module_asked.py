@@ -53,7 +53,9 @@ def module_asked(desk: Desk, concern_id: int) -> ModuleAsked:
 
 
 def _expected(desk: Desk, concern_id: int, to_look_up: CalibrationView) -> tuple[Expected, ...]:
-    """Each ID once: what was looked up on a like vehicle, then what would replace it by our notes."""
+    """Each ID once: what would replace it by our notes, then what a like vehicle was offered; an ID of
+    both is told as of that vehicle.
+    """
     module = fold_id(to_look_up.reading.module)
     alike = [
         Expected(one.calibration_id, one.sentence)
