@@ -8,6 +8,7 @@ from datetime import date
 from kb.nouns.bay.on_file import Tick
 from kb.nouns.days import day_words
 from kb.nouns.shop.sign_offs import (
+    FIRST_FEW_SAID,
     QUALIFIED_BY_OTHERS,
     Access,
     AccessKind,
@@ -129,7 +130,7 @@ def _was_said(on_file: SignOffsOnFile, item: str) -> str:
 
 
 def new_to(called: str, kinds: Sequence[WorkKind]) -> str:
-    return f"{called} is new to {kinds_said(kinds)}: one of the first three."
+    return f"{called} is new to {kinds_said(kinds)}: one of the first {FIRST_FEW_SAID}."
 
 
 def who_signs(on_file: SignOffsOnFile, people: Sequence[str]) -> str:

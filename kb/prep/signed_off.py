@@ -13,12 +13,22 @@ replaced module, hardly between two makes' updates; by make each newcomer would 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kb.nouns.shop.sign_offs import FIRST_FEW, SignedOff, SignOff, SignOffsOnFile, WorkKind, in_order
+from kb.nouns.shop.sign_offs import (
+    FIRST_FEW,
+    ModuleProgrammed,
+    SignedOff,
+    SignOff,
+    SignOffsOnFile,
+    WorkKind,
+    in_order,
+)
 from kb.vehicle.families import fold
+from kb.vehicle.kinds_of_work import kinds_of_work
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +84,16 @@ def signed_off(on_file: SignOffsOnFile, make: str, kinds: Sequence[WorkKind], on
         tuple(person for person, one in found.items() if recorded and one.alone),
         tuple(person for person, one in found.items() if recorded and one.cosigned),
     )
+
+
+def done_by(done: Iterable[ModuleProgrammed]) -> dict[tuple[str, WorkKind], int]:
+    """How often each person programmed each kind of work: sittings, however many modules were in one."""
+    sittings = {
+        (one.technician, kind, one.event_id)
+        for one in done
+        for kind in kinds_of_work(one.module, replaced=one.replaced)
+    }
+    return dict(Counter((person, kind) for person, kind, _ in sittings))
 
 
 def _running(

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
@@ -24,7 +23,6 @@ from kb.records.store.rows import save
 from kb.records.store.shop import sign_offs as store
 from kb.records.tables import SignOffRow, User
 from kb.vehicle.families import fold
-from kb.vehicle.kinds_of_work import kinds_of_work
 
 LONGEST = {"makes": 80, "make": 80, "trained_what": 120, "note": 300}
 NO_SECRETS = (
@@ -98,16 +96,6 @@ def end_sign_off(desk: Desk, sign_off_id: int) -> SignOff:
     return _view(row, person_of(desk, row.user_id).name)
 
 
-def done_by(done: Collection[store.Done]) -> dict[tuple[str, WorkKind], int]:
-    """How often each person programmed each kind of work: sittings, however many modules were in one."""
-    sittings = {
-        (one.technician, kind, one.event_id)
-        for one in done
-        for kind in kinds_of_work(one.module, replaced=one.replaced)
-    }
-    return dict(Counter((person, kind) for person, kind, _ in sittings))
-
-
 def person_of(desk: Desk, user_id: int) -> User:
     """The account; a technician reaches only their own."""
     if desk.actor.role == Role.TECH.value and desk.actor.user_id != user_id:
@@ -143,7 +131,7 @@ def _gathered(desk: Desk, before: int | None) -> SignOffsOnFile:
     people = {user.name: user.display_name for user, _ in found if user.disabled_at is None}
     newcomers = {one.person for one in views if one.newcomer and not one.taken_back and one.person in people}
     done = store.programmed_by(desk.session, desk.shop.id, newcomers, before=before) if newcomers else []
-    return SignOffsOnFile(views, people, done_by(done))
+    return SignOffsOnFile(views, people, rule.done_by(done))
 
 
 def _refuse_what_cannot_be(desk: Desk, person: User, draft: SignOffDraft) -> None:

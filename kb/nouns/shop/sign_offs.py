@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class WorkKind(StrEnum):
@@ -32,8 +33,8 @@ KIND_WORDS = {
 """What each kind is called on the screen."""
 QUALIFIED_BY_OTHERS = frozenset({WorkKind.SECURITY, WorkKind.HIGH_VOLTAGE, WorkKind.AIRBAG})
 """What the manufacturer's qualification and local law are asked for, whatever the shop says."""
-FIRST_FEW = 3
-"""Programmings of a newcomer that are co-signed (common practice, no source)."""
+FIRST_FEW, FIRST_FEW_SAID = 3, "three"
+"""Programmings of a newcomer that are co-signed (common practice, no source), and the number in words."""
 
 
 class AccessKind(StrEnum):
@@ -110,6 +111,17 @@ class Access:
     note: str = ""
     by: str = ""
     gone_on: date | None = None
+
+
+class ModuleProgrammed(NamedTuple):
+    """One module that a person programmed; `replaced`: the concern says that the module was."""
+
+    technician: str
+    event_id: int
+    performed_on: date
+    make: str
+    module: str
+    replaced: bool
 
 
 @dataclass(frozen=True, slots=True)

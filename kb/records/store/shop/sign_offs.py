@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from datetime import date
-from typing import NamedTuple
 
 from sqlalchemy import bindparam, func, select
 from sqlmodel import Session, col
 
 from kb.nouns.concerns import ReflashResult
+from kb.nouns.shop.sign_offs import ModuleProgrammed
 from kb.records.store.rows import columns, rows_where
 from kb.records.store.shop.work_seen import module_replaced
 from kb.records.tables import (
@@ -22,17 +22,6 @@ from kb.records.tables import (
     User,
     VehicleRow,
 )
-
-
-class Done(NamedTuple):
-    """One module that a person programmed; `replaced`: the concern says that the module was."""
-
-    technician: str
-    event_id: int
-    performed_on: date
-    make: str
-    module: str
-    replaced: bool
 
 
 def people_and_sign_offs(session: Session, shop_id: int) -> list[tuple[User, SignOffRow | None]]:
@@ -68,7 +57,7 @@ def programmed_by(
     *,
     before: int | None = None,
     since: date | None = None,
-) -> list[Done]:
+) -> list[ModuleProgrammed]:
     """What these people programmed here, each module once, oldest first: before an event, since a day.
 
     A look-up that found nothing newer is no programming, and what a history brought names nobody.
@@ -79,7 +68,7 @@ def programmed_by(
         wanted = wanted.where(col(event.id) < before)
     if since is not None:
         wanted = wanted.where(col(event.performed_on) >= since)
-    return [Done(*row) for row in session.execute(wanted)]
+    return [ModuleProgrammed(*row) for row in session.execute(wanted)]
 
 
 _OF_EACH = (
