@@ -110,17 +110,17 @@ def _report(desk: Desk, asked: ReportFilter, as_of: date) -> NamedReport:
     report = review(shown.counts, as_of, shop=whole, settings=how, about=about)
     shop_row = replace(report.shop, comeback_cost=in_time.costs.total.minor)
     told = told_unasked(shop.counts, shop.calls, shop.silence)
-    return NamedReport(replace(report, shop=shop_row), names, told, _by_way(desk, asked, in_time, how))
+    return NamedReport(replace(report, shop=shop_row), names, told, _by_way(desk, asked, as_of, in_time, how))
 
 
 def _by_way(
-    desk: Desk, asked: ReportFilter, in_time: Counted, how: ReviewSettings
+    desk: Desk, asked: ReportFilter, as_of: date, in_time: Counted, how: ReviewSettings
 ) -> tuple[tuple[Way, ReportRow], ...]:
     """Each way's reflashes as if of one update; nothing where another way than here was never used."""
     used = {Way(one) for one in counts_store.ways_used(desk.session, desk.shop.id)}
     if not used:
         return ()
-    as_of, rows = _check(desk, asked), []
+    rows = []
     for way in (one for one in Way if one in used | {Way.HERE} and asked.way in (None, one)):
         theirs = counts_of(desk, replace(asked, way=way))
         about = AboutUpdates(comeback_costs=theirs.costs.by_update)

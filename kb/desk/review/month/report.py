@@ -44,7 +44,7 @@ def month_report(desk: Desk, month: date | None = None) -> MonthReport:
         sums[1],
         sums[2],
         compared(sums[0], sums[1], sums[2], (now.count, before.count, year_before.count)),
-        by_piece(tuple(modules(found, now)), tuple(modules(found, year))),
+        by_piece(told[0], tuple(modules(found, year))),
         turned_away(told[0]),
         told[0],
     )
