@@ -14,7 +14,7 @@ replaced module, hardly between two makes' updates; by make each newcomer would 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -55,7 +55,7 @@ def standing(
         return Standing()
     running = _running(on_file, person, make, kinds, on)
     return Standing(
-        in_order(kind for kind, some in running.items() if not some),
+        _without(running),
         in_order(
             kind
             for kind, some in running.items()
@@ -68,8 +68,7 @@ def missing(
     on_file: SignOffsOnFile, person: str, make: str, kinds: Sequence[WorkKind], on: date
 ) -> tuple[WorkKind, ...]:
     """Kinds for which no sign-off of a person runs, also in a shop in which nobody is signed off."""
-    running = _running(on_file, person, make, kinds, on)
-    return in_order(kind for kind, some in running.items() if not some)
+    return _without(_running(on_file, person, make, kinds, on))
 
 
 def signed_off(on_file: SignOffsOnFile, make: str, kinds: Sequence[WorkKind], on: date) -> SignedOff:
@@ -101,6 +100,10 @@ def _running(
 ) -> dict[WorkKind, list[SignOff]]:
     theirs = on_file.of(person) if person in on_file.people else ()
     return {kind: [one for one in theirs if _is_for(one, make, kind, on)] for kind in kinds}
+
+
+def _without(running: Mapping[WorkKind, Sequence[SignOff]]) -> tuple[WorkKind, ...]:
+    return in_order(kind for kind, some in running.items() if not some)
 
 
 def _is_for(one: SignOff, make: str, kind: WorkKind, on: date) -> bool:
