@@ -6,14 +6,15 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields
 
-from kb.nouns.concerns import ReflashResult
+from kb.nouns.concerns import INSTALLED, UNFINISHED, ReflashResult
 from kb.nouns.review.month import Entry, Figures, Missing, MonthLine, PieceLine, TurnedAway, What
 from kb.nouns.shop.ways import Way
 from kb.outcomes.month.luck import luck_of_shares
 
 RECOVERED_LATER = "recovered_later"
-_DONE = {ReflashResult.COMPLETED.value, ReflashResult.RECOVERED.value, RECOVERED_LATER}
-_FAILED = {ReflashResult.STOPPED.value, ReflashResult.MODULE_LOST.value, ReflashResult.RECOVERED.value}
+_DONE = {*INSTALLED, RECOVERED_LATER}
+_FAILED = {*UNFINISHED, ReflashResult.RECOVERED}
+_TRIED = {*_FAILED, ReflashResult.COMPLETED}
 _STANDS = {
     "cured": "cured",
     "failed_at_road_test": "not_cured_at_road_test",
@@ -82,7 +83,7 @@ def _tries(entries: Iterable[Entry]) -> dict[tuple[str, str, str], tuple[int, in
     """(tried, failed) by kind, name and version; a recovery of a failure that has its own line is no try."""
     found: dict[tuple[str, str, str], tuple[int, int]] = defaultdict(lambda: (0, 0))
     for one in entries:
-        if one.what is What.MODULE and one.told in _FAILED | {ReflashResult.COMPLETED.value}:
+        if one.what is What.MODULE and one.told in _TRIED:
             for piece in one.pieces:
                 key = (piece.kind, piece.name, piece.version)
                 tried, failed = found[key]
@@ -99,7 +100,7 @@ def _sitting(one: Entry) -> dict[str, int]:
 
 def _module(one: Entry) -> dict[str, int]:
     return {
-        "tried": int(one.told in _FAILED | {ReflashResult.COMPLETED.value}),
+        "tried": int(one.told in _TRIED),
         "done": int(one.told in _DONE),
         "failed": int(one.told in _FAILED),
         "recovered": int(one.told in (ReflashResult.RECOVERED.value, RECOVERED_LATER)),
