@@ -15,13 +15,13 @@ from kb.records.store.rows import save
 from kb.records.tables import ClockRow, ConcernRow
 
 _RUNNING: ColumnElement[bool] = col(ClockRow.ended_at).is_(None)
-_OPEN = (_RUNNING, col(ConcernRow.state) == "open")
-_OF_CONCERNS = (
+_OF_OPEN = (
     select(ClockRow)
     .join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id))
-    .where(*_OPEN, col(ClockRow.concern_id).in_(bindparam("concerns", expanding=True)))
+    .where(_RUNNING, col(ConcernRow.state) == "open")
     .order_by(col(ClockRow.id))
 )
+_OF_CONCERNS = _OF_OPEN.where(col(ClockRow.concern_id).in_(bindparam("concerns", expanding=True)))
 
 
 def running_on(session: Session, concern_ids: Collection[int]) -> list[Clock]:
@@ -34,8 +34,7 @@ def running_on(session: Session, concern_ids: Collection[int]) -> list[Clock]:
 
 def running(session: Session, shop_id: int) -> list[Clock]:
     """Of every open concern of the shop."""
-    query = select(ClockRow).join(ConcernRow, col(ConcernRow.id) == col(ClockRow.concern_id)).where(*_OPEN)
-    asked = query.where(col(ClockRow.shop_id) == shop_id).order_by(col(ClockRow.id))
+    asked = _OF_OPEN.where(col(ClockRow.shop_id) == shop_id)
     return [_clock(row) for row in session.execute(asked).scalars()]
 
 
