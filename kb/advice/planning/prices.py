@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from kb.advice.planning import costs
 from kb.advice.ways import way_of, ways_of
+from kb.advice.ways_said import by_way
 from kb.nouns.advice import CandidateInHand, CostLine, CostSettings
-from kb.nouns.recorded_words import in_words
 from kb.nouns.shop.ways import Way, WayCost
 
 
@@ -44,4 +44,4 @@ def _with(line: CostLine, more: Sequence[CostLine]) -> CostLine:
 
 
 def _away_line(candidate: CandidateInHand, one: WayCost) -> CostLine:
-    return CostLine(f"{candidate.name}, {in_words(one.way, 'way')}", one.total, one.customer, one.shop)
+    return CostLine(by_way(candidate.name, one.way), one.total, one.customer, one.shop)
