@@ -109,7 +109,7 @@ def _work(basis: Basis, make: str) -> Part:
     known = basis.counted.minutes.get(make, [])
     known = known if len(known) >= ENOUGH else every
     minutes = sum(known) / len(known) if len(known) >= ENOUGH else settings.reflash_minutes
-    cost = minutes / 60 * settings.labor_rate_minor_per_hour + settings.relearn_cost_minor
+    cost = _labor_minor(minutes, settings) + settings.relearn_cost_minor
     return Part(f"work, {minutes:.0f} minutes, and relearns", each_minor=cost)
 
 
@@ -148,9 +148,13 @@ def _training(basis: Basis, make: str) -> list[Part]:
 def _failure_minor(settings: ShopSettings) -> float:
     """One failed programming: its recovery, or the module, as often as the settings expect either."""
     chance = settings.recovery_chance + settings.module_lost_chance
-    recovery = settings.recovery_minutes / 60 * settings.labor_rate_minor_per_hour
+    recovery = _labor_minor(settings.recovery_minutes, settings)
     spread = failed_programming(settings, settings.module_price_minor, recovery)
     return spread / chance if chance else 0.0
+
+
+def _labor_minor(minutes: float, settings: ShopSettings) -> float:
+    return minutes / 60 * settings.labor_rate_minor_per_hour
 
 
 def _failure(basis: Basis) -> Chance:

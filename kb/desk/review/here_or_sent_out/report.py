@@ -111,7 +111,6 @@ def here_or_sent_out(desk: Desk) -> HereOrSentOut:
 def _choice(basis: Basis, make: str, name: str, years: float, expected: VehiclesAYear) -> MakeChoice:
     ours, theirs = here(basis, make, name), sent_out(basis, make)
     courses = courses_of(ours.costs, theirs.costs if theirs else None)
-    both = theirs is not None and bool(ours.costs.plans)
     return MakeChoice(
         name,
         basis.counted.vehicles[make],
@@ -120,6 +119,6 @@ def _choice(basis: Basis, make: str, name: str, years: float, expected: Vehicles
         expected.interval(),
         ours,
         theirs,
-        break_even(ours.costs, theirs.costs) if both and theirs else None,
+        break_even(ours.costs, theirs.costs) if theirs and ours.costs.plans else None,
         cheapest(courses, expected) if len(courses) > 1 else None,
     )
