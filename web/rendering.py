@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from kb.nouns.bay.instead import WHY_NOT
 from kb.nouns.bay.measures import plain_number
-from kb.nouns.bay.waiting import BY_HAND
+from kb.nouns.bay.waiting import BY_HAND, beside_clocks
 from kb.nouns.chance_words import about_in_ten, edges_said, record_said
 from kb.nouns.concerns import WHAT_IS_RECOVERY
 from kb.nouns.notes import within_a_sentence
@@ -28,6 +28,7 @@ FILTERS: Mapping[str, Callable[..., Any]] = MappingProxyType(
         "of_ten": words.of_ten,
         "day": filters.day,
         "days_away": days_away,
+        "beside_clocks": beside_clocks,
         "moment": filters.moment,
         "time_of_day": words.time_of_day,
         "person": filters.person,

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+
+from kb.nouns.bay.clocks import ClockKind, ClockView
 
 LONGEST_REMARK = 200
 """Characters of what is said of a wait or a clock."""
@@ -40,3 +43,13 @@ class Waiting:
     remark: str
     by: str
     since: datetime
+
+
+def beside_clocks(waiting: Waiting | None, clocks: Iterable[ClockView]) -> Waiting | None:
+    """The wait as it is said beside the clocks that run: none for a cold soak whose clock says it already."""
+    told = (
+        waiting
+        and waiting.waiting_for == WaitingFor.SOAK
+        and any(one.kind == ClockKind.SOAK for one in clocks)
+    )
+    return None if told else waiting
