@@ -105,6 +105,21 @@ class BreakEven:
     low: int | None
     high: int | None
 
+    @property
+    def sentence(self) -> str:
+        if self.vehicles is not None:
+            return f"Here costs less from {self.vehicles} a year on{self._between}."
+        maybe = f", as far as can be told: here may pay from {self.low} a year on" if self.low else ""
+        return f"Sending out costs less at any number of vehicles{maybe}."
+
+    @property
+    def _between(self) -> str:
+        if not self.low or self.low == self.high:
+            return ""
+        return (
+            f" ({self.low} to {self.high})" if self.high else f" ({self.low} or more, it may be at no number)"
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Cheapest:

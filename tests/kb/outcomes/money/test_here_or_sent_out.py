@@ -10,7 +10,15 @@ import pytest
 from kb.errors import BadInput
 from kb.outcomes.money.access_as_needed import cheapest_a_year, cost_a_year
 from kb.outcomes.money.cheapest_subscription import SubscriptionPlan
-from kb.outcomes.money.here_or_sent_out import Chance, Course, WayCosts, break_even, cheapest, courses_of
+from kb.outcomes.money.here_or_sent_out import (
+    BreakEven,
+    Chance,
+    Course,
+    WayCosts,
+    break_even,
+    cheapest,
+    courses_of,
+)
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear
 
 YEAR = SubscriptionPlan("a year", 365, 60_000)
@@ -32,6 +40,16 @@ def test_the_break_even_by_hand() -> None:
     assert found.high is None or found.high > 34
     assert break_even(WayCosts(100_000, 15_000), sent).vehicles is None
     assert break_even(WayCosts(100_000, 10_000), sent) == break_even(WayCosts(100_000, 10_000), sent)
+
+
+def test_a_break_even_is_said_with_how_far_it_is_known() -> None:
+    assert BreakEven(21, 21, 21).sentence == "Here costs less from 21 a year on."
+    assert BreakEven(34, 25, 50).sentence == "Here costs less from 34 a year on (25 to 50)."
+    maybe = "Here costs less from 34 a year on (25 or more, it may be at no number)."
+    assert BreakEven(34, 25, None).sentence == maybe
+    assert BreakEven(None, None, None).sentence == "Sending out costs less at any number of vehicles."
+    maybe = "at any number of vehicles, as far as can be told: here may pay from 90 a year on."
+    assert BreakEven(None, 90, None).sentence == f"Sending out costs less {maybe}"
 
 
 def test_two_ways_chances_are_drawn_apart_unless_they_are_one() -> None:
