@@ -10,10 +10,10 @@ import pytest
 from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
+from kb.nouns.bay.read_proposals import OF_A_MODULE, sure
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
-from web.pages.bay.seen import rows as seen_rows
-from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
+from web.pages.bay.seen.row import SeenRow
 
 VIN = "1M8GDM9AXKP042788"  # published worked example of the check digit
 OTHER = "5GZCZ43D13S812715"  # another one
@@ -143,5 +143,5 @@ def test_a_voltage_that_was_read_goes_into_a_new_concern_and_an_open_one(tech: V
 
 def test_a_module_typed_in_small_letters_is_the_one_whose_id_was_read() -> None:
     both = (SeenRow("calibration_id", "NV10A", "PCM"), SeenRow("cvn", "1A2B3C4D", "pcm"))
-    assert seen_rows.sure(both, OF_A_MODULE) == both
-    assert seen_rows.sure(both[1:], OF_A_MODULE) == ()
+    assert sure(both, OF_A_MODULE) == both
+    assert sure(both[1:], OF_A_MODULE) == ()

@@ -10,10 +10,11 @@ from starlette.responses import Response
 from kb.desk.bay.concern import facts
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.errors import BadInput, KbError, NotReady, Unreadable
+from kb.nouns.bay.read_proposals import OF_A_MODULE
 from kb.nouns.concerns import ReportedCode
 from web.pages.bay.seen import rows as seen_rows
 from web.pages.bay.seen.photos_sent import kept_with, read_and_kept
-from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
+from web.pages.bay.seen.row import SeenRow
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 from web.words import plural

@@ -6,10 +6,10 @@ import re
 from collections.abc import Collection, Sequence
 
 from kb.nouns.bay.known import KnownOfVin
+from kb.nouns.bay.read_proposals import OF_A_MODULE, modules_with_id
 from kb.nouns.concerns import ReportedCode
-from kb.nouns.vehicles import fold_id
 from web.forms import TypedForm
-from web.pages.bay.seen.row import OF_A_MODULE, SeenRow
+from web.pages.bay.seen.row import SeenRow
 from web.pages.bay.seen.rows import carried, left, rows, ticked
 
 TAKEN = frozenset({"vin", "code", "odometer", "voltage", "newest_id"}) | OF_A_MODULE
@@ -22,7 +22,7 @@ def filled(typed: TypedForm) -> TypedForm:
     if not taken:
         return typed
     before = rows(typed, "accepted")
-    with_id = {fold_id(row.module) for row in (*before, *taken) if row.field == "calibration_id"} - {""}
+    with_id = modules_with_id((*before, *taken))
     vins = {row.value for row in taken if row.field == "vin"}
     kept = [row for row in taken if _is_kept(row, with_id)]
     stand = [
@@ -72,7 +72,7 @@ def as_reported(typed: TypedForm, codes: Sequence[str]) -> tuple[ReportedCode, .
 def _is_kept(row: SeenRow, with_id: Collection[str]) -> bool:
     """Whether it is kept as it is; a part number needs an ID of its module."""
     if row.of_a_module:
-        return fold_id(row.module) in with_id
+        return row.has_id_among(with_id)
     return row.field in ("code", "voltage") or (row.is_newest and bool(row.module))
 
 

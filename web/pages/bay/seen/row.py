@@ -6,6 +6,7 @@ import json
 from dataclasses import asdict, dataclass
 
 from kb.desk.bay.seen.reading_scans import SeenValue
+from kb.nouns.bay.read_proposals import ReadProposal
 from kb.nouns.concerns import CodeStatus
 from kb.nouns.read_values import ReadKind, ReadValue
 from kb.nouns.vehicles import CalibrationSource
@@ -21,24 +22,15 @@ _CALLED = {
     "odometer": "Odometer",
     "voltage": "Voltage",
 }
-OF_A_MODULE = frozenset({"calibration_id", "cvn", "hardware_number", "software_number"})
-"""What is read of a module: kept with a calibration ID of it."""
 
 
 @dataclass(frozen=True, slots=True)
-class SeenRow:
-    """One proposal as the form carries it.
-
-    `doubtful` are places of the value, from 1. `photo` is the kept one that it was read in, 0 for none, and
-    `box` where: left, top, right and bottom as shares of it.
+class SeenRow(ReadProposal):
+    """One proposal as the form carries it. `photo` is the kept one that it was read in, 0 for none, and `box`
+    where: left, top, right and bottom as shares of it.
     """
 
-    field: str
-    value: str
-    module: str = ""
-    status: str = ""
     read_from: str = ""
-    doubtful: tuple[int, ...] = ()
     source: str = CalibrationSource.READ.value
     photo: int = 0
     box: tuple[float, ...] = ()
@@ -48,28 +40,9 @@ class SeenRow:
         return _CALLED[self.field]
 
     @property
-    def of_a_module(self) -> bool:
-        return self.field in OF_A_MODULE
-
-    @property
-    def is_newest(self) -> bool:
-        """Whether it is what the manufacturer's look-up offers, not what is in the module."""
-        return self.field == "newest_id"
-
-    @property
     def kept_as_read(self) -> bool:
         """Whether it is kept with the concern as it is, since no field of the form takes it."""
         return self.of_a_module or self.is_newest or self.field == "voltage"
-
-    @property
-    def waits_for_module(self) -> bool:
-        """Whether a person has to say first which module it is of."""
-        return (self.of_a_module or self.is_newest) and not self.module
-
-    @property
-    def to_compare(self) -> bool:
-        """Whether some letters of it are in doubt, so that a look at the photo settles them."""
-        return 0 < len(self.doubtful) < len(self.value)
 
     @property
     def letters(self) -> tuple[tuple[str, bool], ...]:
@@ -119,8 +92,8 @@ def row_of_value(one: SeenValue, photo: int) -> SeenRow:
         one.value,
         one.module,
         one.status,
-        one.read_from[:200],
         one.doubtful,
+        one.read_from[:200],
         one.source.value,
         photo,
         one.box or (),

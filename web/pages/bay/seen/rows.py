@@ -5,17 +5,18 @@ They travel in the form itself, so that nothing is saved before somebody saves i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from api.seen_file import seen_file
 from kb.desk.bay.seen.reading_scans import SeenFile, SeenValues, what_is_missing
+from kb.nouns.bay.read_proposals import sure
 from kb.nouns.read_values import ReadKind, ReadValue, of_modules
-from kb.nouns.vehicles import CalibrationReading, LookUp, fold_id
+from kb.nouns.vehicles import CalibrationReading, LookUp
 from web.forms import TypedForm
-from web.pages.bay.seen.row import OF_A_MODULE, SeenRow, row_of_text, row_of_value
+from web.pages.bay.seen.row import SeenRow, row_of_text, row_of_value
 
 MOST_SHOWN = 100
 _TEXT, _FILE = "read_text", "file"
@@ -55,26 +56,6 @@ def ticked(typed: TypedForm, takes: frozenset[str]) -> list[SeenRow]:
     seen, chosen, asked = rows(typed, "seen"), typed.all("take"), typed.text("take_all")
     every = sure(seen, takes, compared=asked == "compared") if asked in ("sure", "compared") else ()
     return [row for n, row in enumerate(seen) if row.field in takes and (str(n) in chosen or row in every)]
-
-
-def sure(seen: Sequence[SeenRow], takes: frozenset[str], *, compared: bool = False) -> tuple[SeenRow, ...]:
-    """Those in which nothing is marked (or what is marked was `compared`) and nothing has to be said first,
-    and no VIN where there are two. Where part numbers are taken, a number is kept with a calibration ID of
-    its module, which must be among them.
-    """
-    vins = {row.value for row in seen if row.field == "vin" and not row.doubtful}
-    clear = [
-        row
-        for row in seen
-        if row.field in takes
-        and (not row.doubtful or (compared and row.to_compare))
-        and not row.waits_for_module
-        and (row.field != "vin" or len(vins) < 2)
-    ]
-    if not takes >= OF_A_MODULE:
-        return tuple(clear)
-    with_id = {fold_id(row.module) for row in clear if row.field == "calibration_id"}
-    return tuple(row for row in clear if not row.of_a_module or fold_id(row.module) in with_id)
 
 
 def calibrations(accepted: Iterable[SeenRow]) -> tuple[CalibrationReading, ...]:
