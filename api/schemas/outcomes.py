@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Annotated, Self
+from typing import Annotated
 
 from pydantic import Field
 
 from api.schemas.base import IdIn, In, Money, Out, Text, Whole, Word
-from kb.nouns.bay.sent_out import SentOut, SentOutResult
+from kb.nouns.bay.sent_out import SentOutResult
 from kb.nouns.concerns import (
     Duplicated,
     FollowUpResult,
@@ -175,10 +175,6 @@ class SentOutOut(Out):
     invoice_number: str
     event_id: int | None
     told_by: str
-
-    @classmethod
-    def told(cls, sent: SentOut, currency: str) -> Self:
-        return cls.of_money(sent, currency)
 
 
 class SentBackOut(SentOutOut):

@@ -24,7 +24,7 @@ def what_is_out(call: SignedInCall) -> list[StillOutOut]:
 def sent_out_of(concern_id: Id, call: SignedInCall) -> list[SentOutOut]:
     """Every time that the concern was sent out, oldest first."""
     with call.reading() as desk:
-        return [SentOutOut.told(one, desk.shop.currency) for one in sent_out.of_concern(desk, concern_id)]
+        return [SentOutOut.of_money(one, desk.shop.currency) for one in sent_out.of_concern(desk, concern_id)]
 
 
 @router.post(_PATH, status_code=201, responses=CONFLICT)
@@ -32,7 +32,7 @@ def send_out(concern_id: Id, body: SentOutBody, call: SignedInCall) -> SentOutOu
     """It goes out and waits for its result; the advice is frozen with it. Out already or closed: 409."""
     with call.writing() as desk:
         currency = desk.shop.currency
-        return SentOutOut.told(
+        return SentOutOut.of_money(
             sent_out.send_out(desk, concern_id, body.as_value(SentOutDraft, currency)), currency
         )
 
@@ -42,7 +42,7 @@ def tell_result(concern_id: Id, body: SentBackBody, call: SignedInCall) -> SentB
     """What came back. What was programmed counts like our own, under its way; then comes the road test."""
     with call.writing() as desk:
         draft = body.as_value(SentBackDraft, desk.shop.currency)
-        told = SentOutOut.told(sent_out.tell_result(desk, concern_id, draft), desk.shop.currency)
+        told = SentOutOut.of_money(sent_out.tell_result(desk, concern_id, draft), desk.shop.currency)
         return SentBackOut(**dict(told), still_asked_for=draft.still_asked_for)
 
 
