@@ -8,6 +8,7 @@ from types import MappingProxyType
 from kb.nouns import recorded_words
 from kb.nouns.advice import Verdict
 from kb.nouns.bay.clocks import USUAL
+from kb.nouns.bay.on_file import PAYERS
 from kb.nouns.bay.waiting import WAITING_WORDS
 from kb.nouns.lead.queues import QUEUE_WORDS
 from kb.nouns.review.alarms import ALARM_WORDS
@@ -62,6 +63,8 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "clock": {kind.value: usual.words for kind, usual in USUAL.items()},
         "work_kind": {kind.value: words for kind, words in KIND_WORDS.items()},
         "own_access": {kind.value: words for kind, words in ACCESS_WORDS.items()},
+        "payer": _as_kept(*PAYERS),
+        "invoice_payer": {"shop": "us", "customer": "the customer", "manufacturer": "the manufacturer"},
         "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
         "follow_up": {
             "fine": "still fine",

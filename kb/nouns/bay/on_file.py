@@ -69,6 +69,10 @@ class OfferedThen:
     about: bool | None
 
 
+PAYERS = ("customer", "shop", "manufacturer")
+"""Whose money of a repair order may be."""
+
+
 @dataclass(frozen=True, slots=True)
 class Paid:
     """Money of the repair order: billed, cost or credited."""

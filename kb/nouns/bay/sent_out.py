@@ -91,6 +91,11 @@ class SentOut:
     event_id: int | None
     told_by: str
 
+    @property
+    def usual_payer(self) -> str:
+        """Who pays its invoice, where nobody says otherwise."""
+        return "manufacturer" if self.way is Way.DEALER_FREE else "shop"
+
     def is_due(self, today: date) -> bool:
         """Whether its result is to be asked for."""
         return self.result is SentOutResult.WAITING and self.due_on <= today

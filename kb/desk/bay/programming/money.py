@@ -7,6 +7,7 @@ from kb.desk.bay.handover import waiting
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.customer_word import AuthorizationDraft
+from kb.nouns.bay.on_file import PAYERS
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.copying import columns_of
 from kb.papers.customer_word import terms_that_cannot_be
@@ -14,7 +15,6 @@ from kb.records.store.bay import case as case_store
 from kb.records.tables import Authorization, Payment
 
 KINDS = ("billed", "cost", "credited")
-PAYERS = ("customer", "shop", "manufacturer")
 
 
 @anyone_in_the_shop
