@@ -37,6 +37,11 @@ def alike(one: str, other: str) -> bool:
     return other in OTHERS.get(one, "") or as_figures(one) == as_figures(other)
 
 
+def places_apart(one: str, other: str) -> tuple[int, ...]:
+    """The places, from 1, in which two texts of one length differ; ValueError for two lengths."""
+    return tuple(n for n, (a, b) in enumerate(zip(one, other, strict=True), start=1) if a != b)
+
+
 def doubtful_in_id(value: str) -> tuple[int, ...]:
     """The places, from 1, of an ID whose form settles nothing: a letter O or I next to a figure."""
     return tuple(found.start() + 1 for found in _LETTER_BY_FIGURE.finditer(value))

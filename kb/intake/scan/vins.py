@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from kb.intake.places import overlaps
 from kb.intake.scan.found import Found, Seen
-from kb.intake.scan.look_alikes import OTHERS, as_vin
+from kb.intake.scan.look_alikes import OTHERS, as_vin, places_apart
 from kb.vehicle.vin import VIN_LENGTH, check_digit, is_north_american, normalise, years_of_code
 
 _NAMED = re.compile(
@@ -90,5 +90,4 @@ def _by_camera(read: str, printed: str) -> Found:
     right = [vin] if check_digit(vin) == vin[8] else [one for one in other if one[8] == check_digit(one)]
     if len(right) != 1:
         return Found(Seen.VIN, read, printed, doubtful=_EVERY_PLACE)
-    places = tuple(n for n, (a, b) in enumerate(zip(read, right[0], strict=True), start=1) if a != b)
-    return Found(Seen.VIN, right[0], printed, doubtful=places)
+    return Found(Seen.VIN, right[0], printed, doubtful=places_apart(read, right[0]))

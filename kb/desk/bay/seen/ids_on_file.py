@@ -9,6 +9,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.seen.reading_scans import SeenValue, SeenValues
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.intake.scan.found import Seen
+from kb.intake.scan.look_alikes import places_apart
 
 _IDS = (Seen.CALIBRATION_ID, Seen.NEWEST_ID)
 
@@ -35,5 +36,5 @@ def _settled(one: SeenValue, on_file: Collection[str]) -> SeenValue:
 def _differs_in_doubt_alone(one: SeenValue, other: str) -> bool:
     if len(one.value) != len(other):
         return False
-    off = [n for n, (a, b) in enumerate(zip(one.value.upper(), other, strict=True), start=1) if a != b]
+    off = places_apart(one.value.upper(), other)
     return bool(off) and set(off) <= set(one.doubtful)

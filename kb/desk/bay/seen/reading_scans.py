@@ -17,6 +17,7 @@ from kb.intake.scan import letters, pictures
 from kb.intake.scan.found import Found, Seen, each_once
 from kb.intake.scan.kept_photos import PhotoToKeep, to_keep_and_read
 from kb.intake.scan.letters import Box
+from kb.intake.scan.look_alikes import places_apart
 from kb.intake.scan.reading import read_scan
 from kb.intake.text.files import text_of_file
 from kb.nouns.vehicles import CalibrationSource, fold_id
@@ -187,7 +188,7 @@ def _is_slip(one: SeenValue, sure: SeenValue) -> bool:
     """
     if one.field is not sure.field or len(one.value) != len(sure.value):
         return False
-    off = [n for n, (a, b) in enumerate(zip(one.value, sure.value, strict=True), start=1) if a != b]
+    off = places_apart(one.value, sure.value)
     if one.field is Seen.VIN:
         return len(off) <= _MOST_SLIPS
     elsewhere = one.file != sure.file and one.status in ("", sure.status)
