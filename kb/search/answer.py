@@ -144,9 +144,8 @@ def _explained(
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
         if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
-            beside = Beside(
-                found.score / best, after / best, matched.of_words, matched.in_full, query.knows_vehicle
-            )
+            held = worth.share_of_words(met)
+            beside = Beside(found.score / best, after / best, held, matched.in_full, query.knows_vehicle)
             why = reasons.of(found.part.segment, found.note, row, adds, about, beside)
             grade = matched.grade(
                 about=bool(about),

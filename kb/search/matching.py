@@ -40,14 +40,13 @@ TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """How much of what was typed a note holds: the `share` of its worth, that of its words without codes, and
-    whether any of it is telling; `in_full` says that a complaint was told so.
+    """How much of what was typed a note holds: the `share` of its worth, and whether any of it is telling;
+    `in_full` says that a complaint was told so.
     """
 
     share: float
     telling: bool
     in_full: bool
-    of_words: float
 
     @property
     def counts(self) -> bool:
@@ -102,15 +101,12 @@ class Worth:
         met = sum([self.of_units[unit] * part for unit, part in held.items()])
         share = min(1.0, met / min(self.total, ENOUGH)) if self.total else 0.0
         worths = [self.of_units[unit] for unit, part in held.items() if part >= TELLING_CERTAINTY]
-        return Match(
-            share,
-            max(worths, default=0.0) >= TELLING_WORTH,
-            self.total > ENOUGH,
-            self._share_of_words(places),
-        )
+        return Match(share, max(worths, default=0.0) >= TELLING_WORTH, self.total > ENOUGH)
 
-    def _share_of_words(self, places: Sequence[int]) -> float:
-        """The share of the words typed that stand in what was met, a phrase's all."""
+    def share_of_words(self, places: Sequence[int]) -> float:
+        """The share of the words typed, codes apart, that stand in what was met, a phrase's all: asked of a
+        result, whose reasons rest on it.
+        """
         held = {unit for at in places if self.terms[at][1] == 1 for unit in self.typed_in[at]}
         worths = [worth for worth in map(self.of_units.__getitem__, held) if worth != CODE_WORTH]
         return min(1.0, sum(worths) / min(self.of_words, ENOUGH)) if self.of_words else 1.0

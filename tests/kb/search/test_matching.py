@@ -58,13 +58,13 @@ def test_a_note_that_holds_all_of_it_is_strong_and_one_that_holds_little_is_weak
 )
 def test_reasons_tip_a_note_that_holds_little(reasons: int, grade: Grade) -> None:
     """The best of 500 notes holds .11 · 1; a reason makes it .21, two .31, more no more; .22 is enough."""
-    match = Match(0.11, telling=True, in_full=False, of_words=0.11)
+    match = Match(0.11, telling=True, in_full=False)
     assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=reasons) is grade
 
 
 @pytest.mark.parametrize(("share", "grade"), [(0.15, Grade.WEAK), (0.16, Grade.PARTIAL)])
 def test_of_a_complaint_told_in_full_no_reasons_count_and_less_is_enough(share: float, grade: Grade) -> None:
-    match = Match(share, telling=True, in_full=True, of_words=share)
+    match = Match(share, telling=True, in_full=True)
     assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=9) is grade
 
 
