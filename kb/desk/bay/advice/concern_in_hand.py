@@ -45,7 +45,7 @@ def _gathered(desk: Desk, file: ConcernFile) -> ConcernInHand:
     return ConcernInHand(
         concern_id=file.id,
         as_of=desk.today,
-        candidates=with_ways(desk, file, found.left, gates),
+        candidates=with_ways(desk, file, found.left),
         checks=_checks(
             desk,
             file,

@@ -12,28 +12,25 @@ from kb.desk.context import Desk
 from kb.desk.shop import equipment, sign_offs, way_prices
 from kb.nouns.advice import CandidateInHand
 from kb.nouns.bay.concern_file import ConcernFile
-from kb.nouns.bay.gates import GateView
 from kb.nouns.currency import to_major
 from kb.nouns.shop.ways import WaysInHand
 from kb.vehicle.kinds_of_work import kinds_of_work
 
 
 def with_ways(
-    desk: Desk, file: ConcernFile, candidates: Sequence[CandidateInHand], gates: Sequence[GateView]
+    desk: Desk, file: ConcernFile, candidates: Sequence[CandidateInHand]
 ) -> tuple[CandidateInHand, ...]:
     """The same candidates with the ways of each; none where the shop keeps no price for the make."""
-    return tuple(replace(one, ways=_ways(desk, file, one, gates)) for one in candidates)
+    return tuple(replace(one, ways=_ways(desk, file, one)) for one in candidates)
 
 
-def _ways(
-    desk: Desk, file: ConcernFile, candidate: CandidateInHand, gates: Sequence[GateView]
-) -> WaysInHand | None:
+def _ways(desk: Desk, file: ConcernFile, candidate: CandidateInHand) -> WaysInHand | None:
     make = file.vehicle.make
     offers = way_prices.offers_of(desk, make, candidate.module)
     if not offers:
         return None
     settings = concern_costs.settings_on(desk, file.cost_overrides)[0]
-    replaced = any(one.key == "module_original" and one.result == "fault" for one in gates)
+    replaced = file.has_fault("module_original")
     return WaysInHand(
         make,
         offers,
