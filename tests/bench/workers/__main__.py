@@ -123,7 +123,7 @@ def done(database: str, way: str) -> dict[str, int]:
         with two_workers(database, Path(folder)) as url:
             cookies = signed_in(url, database, "tech")
             pair = Pair(Held(url, cookies), Held(url, cookies), way)
-            forms = by_forms(Hands(pair.see, pair.send, lambda *_: None, today))
+            forms = by_forms(Hands(pair.see, pair.send, today))
             opened = {
                 "ro_number": "2088",
                 "complaint": "surges at light throttle uphill",

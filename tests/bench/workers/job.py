@@ -19,11 +19,10 @@ ROAD_TEST, AFTER = "gone", "NV10B"
 
 @dataclass(frozen=True)
 class Hands:
-    """What the job is done with: `see` reads a page, `send` sends a form, `call` makes a call."""
+    """What the job is done with: `see` reads a page, `send` sends a form."""
 
     see: Callable[[str], Page]
     send: Send
-    call: Call
     today: date
 
 

@@ -15,11 +15,10 @@ from pathlib import Path
 
 import httpx
 
-from kb.desk.access import accounts
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import RunningShop
 from tests import patience
 from tests.api.conftest import environment_of, free_port
-from tests.web.browsing import PASSWORD, Page
+from tests.web.browsing import PASSWORD, Page, give_passwords
 
 _TRIES = 200
 _STARTS_WITHIN = 120.0
@@ -75,9 +74,7 @@ def two_workers(database: str, folder: Path) -> Iterator[str]:
 def signed_in(url: str, database: str, name: str) -> httpx.Cookies:
     """The cookie of a person who signed in through the page."""
     shop = RunningShop.open(database)
-    with shop.writing(CONSOLE) as desk:
-        for user in accounts.add_starting_people(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+    give_passwords(shop)
     shop.close()
     with httpx.Client(base_url=url, timeout=patience.LONG) as client:
         fields = Page(client.get("/sign-in").text).form("/sign-in").fields
