@@ -13,8 +13,8 @@ from sqlalchemy import func, select
 from kb.desk.context import RunningShop
 from kb.records import tables
 from tests.conftest import StandingClock
-from tests.web.bay.test_whole_job_browser import fill_in_a_concern
 from tests.web.chromium import screen
+from tests.web.filling_in import fill_in_a_concern
 
 pytestmark = pytest.mark.browser
 

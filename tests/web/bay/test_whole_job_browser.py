@@ -9,23 +9,11 @@ from tests.conftest import StandingClock
 from tests.web import keyboard
 from tests.web.browsing import PASSWORD
 from tests.web.chromium import Screen, screen
+from tests.web.filling_in import COMPLAINT, VEHICLE, fill_in_a_concern
 
 pytestmark = pytest.mark.browser
 
-COMPLAINT = "bucks n jerks lite throtle goin uphill only wen warm"
 WIDTHS = (360, 390, 768, 1280)
-VEHICLE = (("#year", "2019"), ("#make", "norvane"), ("#model", "tessel"))
-
-
-def fill_in_a_concern(bay: Screen) -> None:
-    page = bay.page
-    page.fill("#ro_number", "2087")
-    page.fill("#complaint", COMPLAINT)
-    bay.chip("warm engine")
-    page.fill("#codes", "p0171")
-    page.click("text=More: vehicle")
-    for field, text in VEHICLE:
-        page.fill(field, text)
 
 
 def open_a_concern(bay: Screen) -> None:
