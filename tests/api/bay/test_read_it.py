@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from starlette.testclient import TestClient
 
-from tests.kb.intake.scan.test_pictures import file_of, label, png_that_promises
+from tests.kb.intake.scan.drawn_photos import file_of, label, png_that_promises
 
 VIN = "1NVAL45C7FR018832"
 TEXT = """VIN: 1NVAL45C7FR018832   Odometer: 84,210 mi

@@ -13,7 +13,7 @@ from PIL import Image
 
 from kb.desk.bay.seen.reading_scans import SeenFile, read_scans
 from kb.errors import KbError
-from tests.kb.intake.scan.test_pictures import png_that_promises
+from tests.kb.intake.scan.drawn_photos import png_that_promises
 
 
 def noise(wide: int, high: int) -> bytes:

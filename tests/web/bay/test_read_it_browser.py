@@ -15,7 +15,7 @@ from kb.desk.notes import notes
 from kb.nouns.concerns import CodeStatus
 from kb.nouns.vehicles import CalibrationSource, CalibrationStep
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
-from tests.kb.intake.scan.test_pictures import file_of, label
+from tests.kb.intake.scan.drawn_photos import file_of, label
 from tests.web.chromium import Screen, phone_in_the_bay
 
 pytestmark = pytest.mark.browser
