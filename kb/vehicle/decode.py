@@ -11,7 +11,7 @@ import ultravin
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.makes import usual_make
-from kb.vehicle.vin import VIN_LENGTH, model_year, normalise
+from kb.vehicle.vin import FIRST_YEAR, VIN_LENGTH, model_year, newest_model_year, normalise
 
 _FIELDS = ("make", "model", "year", "engine")
 
@@ -59,8 +59,8 @@ def _text(said: Mapping[str, Any], name: str) -> str:
 
 
 def _year(said: Mapping[str, Any], this_year: int) -> int | None:
-    year = _text(said, "Model Year")
-    return int(year) if year.isdecimal() and 1886 <= int(year) <= this_year + 1 else None
+    year, newest = _text(said, "Model Year"), newest_model_year(this_year)
+    return int(year) if year.isdecimal() and FIRST_YEAR <= int(year) <= newest else None
 
 
 def _engine(said: Mapping[str, Any]) -> str:

@@ -84,15 +84,21 @@ def model_year(vin: str, this_year: int) -> int | None:
     years = years_of_code(text[9]) if len(text) == VIN_LENGTH else ()
     if not years:
         return None
-    later = text[6].isalpha() and years[1] <= this_year + 1
+    later = text[6].isalpha() and years[1] <= newest_model_year(this_year)
     return years[1] if later else years[0]
+
+
+def newest_model_year(this_year: int) -> int:
+    """The newest model year that a vehicle may have: the next one's are sold already."""
+    return this_year + 1
 
 
 def check_year(year: int, this_year: int) -> int:
     """The year, or BadInput when it lies outside 1886 to the next year."""
-    if FIRST_YEAR <= year <= this_year + 1:
+    newest = newest_model_year(this_year)
+    if FIRST_YEAR <= year <= newest:
         return year
-    message = f"Model year {year} is not between {FIRST_YEAR} and {this_year + 1}. Check the year."
+    message = f"Model year {year} is not between {FIRST_YEAR} and {newest}. Check the year."
     raise BadInput(message, fields={"year": message})
 
 

@@ -12,7 +12,7 @@ from kb.errors import BadInput
 from kb.nouns.vehicles import Vehicle
 from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
-from kb.vehicle.vin import check_year
+from kb.vehicle.vin import check_year, newest_model_year
 from kb.vehicle.vin_in_text import vehicle_of_vin
 
 MOST = 100
@@ -135,7 +135,7 @@ def _query(
         include_not_applying=asked.include_not_applying,
         as_typed=asked.as_typed,
         reads_vehicle=asked.reads_vehicle,
-        newest_year=desk.today.year + 1,
+        newest_year=newest_model_year(desk.today.year),
         joins_defects=True,
     )
     if query.recorded or not asked.reads_vehicle:
@@ -165,7 +165,7 @@ def matching_updates(
         limit=limit,
         include_not_applying=for_others_too,
         among=among,
-        newest_year=desk.today.year + 1,
+        newest_year=newest_model_year(desk.today.year),
     )
     return search_memory.index(desk, kinds).search(asked).results
 
@@ -175,6 +175,6 @@ def matching_notes(
 ) -> tuple[Hit, ...]:
     """Bulletins, updates and lessons, best first, for a vehicle on record; nothing else is looked up."""
     kinds = ("lesson", *_INDEXED_AS["bulletin"])
-    newest = desk.today.year + 1
+    newest = newest_model_year(desk.today.year)
     asked = Query(text, codes, vehicle, recorded=True, kinds=kinds, limit=limit, newest_year=newest)
     return search_memory.index(desk, kinds).search(asked).results
