@@ -7,7 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from platformdirs import user_data_path
+
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+_NAME, _SHOP, _DEMO = "beforeflash", "shop.db", "demo.db"
 
 
 class BadSettings(Exception):
@@ -31,11 +34,11 @@ class ProcessSettings:
 
     @property
     def shop_file(self) -> Path:
-        return self.data_folder / "shop.db"
+        return self.data_folder / _SHOP
 
     @property
     def demo_file(self) -> Path:
-        return self.data_folder / "demo.db"
+        return self.data_folder / _DEMO
 
     @property
     def shop_url(self) -> str:
@@ -65,10 +68,7 @@ def sqlite_url(file: Path) -> str:
 
 
 def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
-    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _PORT and _WORKERS; raises BadSettings.
-
-    The data folder is BEFOREFLASH_DATA, else $XDG_DATA_HOME/beforeflash, else ~/.local/share/beforeflash.
-    """
+    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _PORT and _WORKERS; raises BadSettings."""
     return ProcessSettings(
         data_folder=_data_folder(environment),
         database_url=environment.get("BEFOREFLASH_DATABASE_URL", "").strip(),
@@ -80,11 +80,20 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
 
 
 def _data_folder(environment: Mapping[str, str]) -> Path:
+    """BEFOREFLASH_DATA, else $XDG_DATA_HOME/beforeflash, else where this system keeps such data.
+
+    A shop that an earlier version made in ~/.local/share, also on Windows and macOS, is used where it is.
+    """
     if said := environment.get("BEFOREFLASH_DATA", "").strip():
         return Path(said).expanduser()
-    base = environment.get("XDG_DATA_HOME", "").strip()
-    home = Path(base).expanduser() if base else Path.home() / ".local" / "share"
-    return home / "beforeflash"
+    if base := environment.get("XDG_DATA_HOME", "").strip():
+        return Path(base).expanduser() / _NAME
+    usual, earlier = user_data_path(_NAME, appauthor=False), Path.home() / ".local" / "share" / _NAME
+    return earlier if _holds_data(earlier) and not _holds_data(usual) else usual
+
+
+def _holds_data(folder: Path) -> bool:
+    return any((folder / name).exists() for name in (_SHOP, _DEMO))
 
 
 def _whole(environment: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:

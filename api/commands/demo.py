@@ -6,7 +6,6 @@ What the pages need is imported while that process imports what it needs.
 from __future__ import annotations
 
 import argparse
-import os
 import secrets
 import signal
 import subprocess
@@ -28,14 +27,14 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, told as of today. The shop's own database is not touched."""
     process = process.at(asked.host, asked.port)
     with _filler() as filler:
-        from api.commands import serving  # meanwhile
+        from api.commands import listening, serving  # meanwhile
         from kb.desk.context import utc_now
         from kb.desk.opening_database import only_server
 
-        serving.refuse_bad_address(process)
+        listening.refuse_bad_address(process)
         with only_server(process.demo_url, "demo", utc_now()):
             passwords = _make_empty(process, filler)
-            say(f"Beforeflash, with an invented shop, is at {serving.address_of(process)}")
+            say(f"Beforeflash, with an invented shop, is at {listening.address_of(process)}")
             for name, password in passwords.items():
                 say(f"Sign in as {name} with the password {password}")
             return serving.run_pages(process, process.demo_url)
@@ -76,7 +75,7 @@ def _filler() -> Iterator[subprocess.Popen[str]]:
         if code == 0:
             say("The demo is filled.")
         elif code == _FAILED:
-            os.kill(os.getpid(), signal.SIGTERM)
+            signal.raise_signal(signal.SIGTERM)
 
     def stopped(number: int, _frame: FrameType | None) -> None:
         raise SystemExit(_FAILED if filler.poll() == _FAILED else 128 + number)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import errno
 import os
-import socket
 
 import uvicorn
 
 from api.commands import say
+from api.commands.listening import address_of, refuse_bad_address
 from api.nightly_backup import back_up_in_background
-from api.settings import BadSettings, ProcessSettings
+from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.opening_database import only_server
@@ -50,29 +49,3 @@ def run_pages(process: ProcessSettings, url: str) -> int:
         timeout_worker_healthcheck=ANSWER_SECONDS,
     )
     return 0
-
-
-def refuse_bad_address(process: ProcessSettings) -> None:
-    """Raise BadSettings in a sentence before anything is said or made, where nobody could listen."""
-    if not 1 <= process.port <= 65535:
-        raise BadSettings(f"The port is {process.port}; it must be a whole number from 1 to 65535.")
-    try:
-        found = socket.getaddrinfo(process.host, process.port, type=socket.SOCK_STREAM)
-    except (OSError, UnicodeError):
-        raise BadSettings(f"There is no address {process.host!r} to listen at.") from None
-    family, kind, protocol, _, address = found[0]
-    with socket.socket(family, kind, protocol) as one:
-        one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            one.bind(address)
-        except OSError as error:
-            if error.errno == errno.EADDRINUSE:
-                said = f"Port {process.port} is in use already. Stop that server, or take another --port."
-            else:
-                said = f"Nothing can listen at {process.host} port {process.port}: {error.strerror}."
-            raise BadSettings(said) from None
-
-
-def address_of(process: ProcessSettings) -> str:
-    host = f"[{process.host}]" if ":" in process.host else process.host
-    return f"http://{host}:{process.port}/"

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import io
+import re
 import socket
 from pathlib import Path
 
@@ -32,14 +33,32 @@ def open_shop(folder: Path) -> RunningShop:
     return RunningShop.open(f"sqlite:///{folder / 'shop.db'}")
 
 
-def test_the_data_folder_is_the_named_one_else_the_desktops_else_the_homes(tmp_path: Path) -> None:
+def test_the_data_folder_is_the_named_one_else_the_desktops_else_the_homes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """XDG Base Directory Specification 0.8 (from memory): $XDG_DATA_HOME, else ~/.local/share."""
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
     named = settings.from_environment({"BEFOREFLASH_DATA": str(tmp_path), "XDG_DATA_HOME": "/elsewhere"})
     desktop = settings.from_environment({"XDG_DATA_HOME": "/elsewhere"})
     home = settings.from_environment({})
     assert named.shop_file == tmp_path / "shop.db"
     assert desktop.demo_file == Path("/elsewhere/beforeflash/demo.db")
     assert home.data_folder == Path.home() / ".local/share/beforeflash"
+
+
+def test_a_shop_that_an_earlier_version_made_is_found_where_it_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on Windows, whose own folder (%LOCALAPPDATA%) is another than the one used so far."""
+    earlier, usual = tmp_path / ".local" / "share" / "beforeflash", tmp_path / "AppData" / "beforeflash"
+    monkeypatch.setattr(Path, "home", lambda: tmp_path)
+    monkeypatch.setattr(settings, "user_data_path", lambda *_, **__: usual)
+    assert settings.from_environment({}).data_folder == usual
+    for folder, expected in ((earlier, earlier), (usual, usual)):
+        folder.mkdir(parents=True)
+        (folder / "shop.db").touch()
+        assert settings.from_environment({}).data_folder == expected
+    assert (earlier / "shop.db").exists()  # nothing moves in silence
 
 
 @pytest.mark.parametrize("said", ["80a", "-1", "65536"])
@@ -265,5 +284,10 @@ def test_a_port_that_somebody_listens_at_is_said_to_be_in_use(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with socket.create_server(("127.0.0.1", 0)) as other:
-        assert cli.main(["serve", "--port", str(other.getsockname()[1])]) == 1
-    assert "in use already" in capsys.readouterr().err
+        port = other.getsockname()[1]
+        assert cli.main(["serve", "--port", str(port)]) == 1
+    said = capsys.readouterr().err
+    assert f"Port {port} is in use already, by another program. Stop that one first" in said
+    free = int(re.search(r"--port (\d+)", said)[1])  # type: ignore[index]  # a sentence without one fails
+    socket.create_server(("127.0.0.1", free)).close()
+    assert not folder.exists()

@@ -47,7 +47,7 @@ def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
         seen.meanwhile()
 
     monkeypatch.setattr("uvicorn.run", serve)
-    monkeypatch.setattr("api.commands.serving.refuse_bad_address", lambda process: None)
+    monkeypatch.setattr("api.commands.listening.refuse_bad_address", lambda process: None)
     monkeypatch.setattr(demo_command, "_FILL", FILLS_NOTHING)
     return seen
 

@@ -9,6 +9,7 @@ import errno
 import hashlib
 import os
 import stat
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -48,7 +49,13 @@ def clear_leftovers(folder: Path) -> None:
     """Remove what runs that were killed left in `folder`; what somebody is writing just now stays."""
     for file in folder.glob(f"*{UNFINISHED}"):
         lock = _lock_if_possible(file)
-        if lock is not None:
+        if lock is None:
+            continue
+        if sys.platform == "win32":  # which removes no open file, and so none that is taken up meanwhile
+            os.close(lock)
+            with suppress(PermissionError):
+                remove(file)
+        else:
             remove(file)
             os.close(lock)
 
@@ -67,7 +74,7 @@ def sync(file: Path) -> None:
 
 def sync_folder(folder: Path) -> None:
     """The names in the folder are on the disk when this returns; Windows keeps them by itself."""
-    if os.name == "nt":
+    if sys.platform == "win32":
         return
     descriptor = os.open(folder, os.O_RDONLY)
     try:
@@ -82,7 +89,7 @@ def sync_folder(folder: Path) -> None:
 def sha256_on_disk(file: Path) -> str:
     """The SHA-256 of a synced file, read from the disk and not from memory where the system allows it."""
     with file.open("rb") as opened:
-        if hasattr(os, "posix_fadvise"):
+        if sys.platform not in {"win32", "darwin"}:
             os.posix_fadvise(opened.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
         return hashlib.file_digest(opened, "sha256").hexdigest()
 
