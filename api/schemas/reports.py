@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
+from typing import Self
 
 from pydantic import Field
 
 from api.schemas.base import In, Out, Text
+from kb.desk.review.money_report import MoneyLine
 from kb.desk.review.reports import NamedReport
 from kb.nouns.currency import to_major
 from kb.nouns.recorded_words import in_words
@@ -96,6 +99,19 @@ class MoneyLineOut(Out):
     amount: float
     rests_on: str
     is_sum: bool
+
+
+class MoneyByWayOut(Out):
+    """What the reflashes of one way came to."""
+
+    way: Way
+    title: str
+    lines: list[MoneyLineOut]
+
+    @classmethod
+    def of_way(cls, way: Way, lines: Iterable[MoneyLine], currency: str) -> Self:
+        told = [MoneyLineOut.of_money(one, currency) for one in lines]
+        return cls(way=way, title=in_words(way, "way"), lines=told)
 
 
 class ReflashReportOut(Out):

@@ -114,6 +114,7 @@ ADDED = {
 CALLS = {
     "GET /api/reports/week",
     "GET /api/reports/month",
+    "GET /api/reports/money/by-way",
     "GET /api/sign-offs",
     "GET /api/sign-offs/needed",
     "GET /api/users/{user_id}/sign-offs",

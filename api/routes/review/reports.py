@@ -11,7 +11,14 @@ from api.deps import Id, SignedInCall
 from api.routing import Router
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
 from api.schemas.base import Word
-from api.schemas.reports import AlarmAnswerIn, AlarmAnswerOut, MoneyLineOut, ReflashReportOut, report_out
+from api.schemas.reports import (
+    AlarmAnswerIn,
+    AlarmAnswerOut,
+    MoneyByWayOut,
+    MoneyLineOut,
+    ReflashReportOut,
+    report_out,
+)
 from api.schemas.review.here_or_sent_out import HereOrSentOutOut, here_or_sent_out_out
 from api.schemas.review.month import MonthOut, month_out
 from kb.desk.review import advice_report as advice_desk
@@ -67,12 +74,33 @@ def money_report(
     make: Word = "",
     module: Word = "",
     as_of: date | None = None,
+    way: Way | None = None,
 ) -> list[MoneyLineOut]:
-    """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided."""
-    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of)
+    """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided.
+
+    `way` (who did it) chooses reflashes; subscriptions and what was avoided stay the whole shop's.
+    """
+    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of, way=way)
     with call.reading() as desk:
         lines = money_desk.money_report(desk, asked)
         return [MoneyLineOut.of_money(one, desk.shop.currency) for one in lines]
+
+
+@router.get("/money/by-way")
+def money_by_way(
+    call: SignedInCall,
+    since: Annotated[date | None, Query(alias="from")] = None,
+    until: Annotated[date | None, Query(alias="to")] = None,
+    make: Word = "",
+    module: Word = "",
+    as_of: date | None = None,
+    way: Way | None = None,
+) -> list[MoneyByWayOut]:
+    """What the comebacks and needless reflashes of each way cost; nothing where all was ever done here."""
+    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of, way=way)
+    with call.reading() as desk:
+        found = money_desk.money_by_way(desk, asked)
+        return [MoneyByWayOut.of_way(one, lines, desk.shop.currency) for one, lines in found]
 
 
 @router.get("/month")

@@ -24,6 +24,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from kb.nouns.currency import to_minor
+from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import Vehicle
 
 _SAID_OTHERWISE = (*FAILED, FollowUpResult.FINE)
@@ -72,6 +73,7 @@ def event_draft(row: HistoryRow, update: int | None) -> ProgrammingEventDraft:
         road_test=row.gone_at_road_test or RoadTest.CANNOT_SAY,
         other_work=row.other_work,
         remark=row.event,
+        way=row.way or Way.HERE,
     )
 
 

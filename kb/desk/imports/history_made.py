@@ -110,13 +110,13 @@ def _concerns(desk: Desk, import_id: int, lines: Sequence[ConcernDraft]) -> tupl
 def _reflashes(desk: Desk, import_id: int, sat: Sequence[tuple[int, ProgrammingEventDraft]]) -> list[int]:
     """The reflash of each (vehicle, sitting).
 
-    Those of one vehicle, event name and day are one sitting; of one module and update in it one reflash.
+    Those of one vehicle, event name, day and way are one sitting; of one module and update in it one reflash.
     """
     session, stamp = desk.session, desk.stamp(import_id)
     events = found_or_made(
         desk,
         store.EVENTS,
-        [(vehicle, one.remark, one.performed_on) for vehicle, one in sat],
+        [(vehicle, one.remark, one.performed_on, one.way.value) for vehicle, one in sat],
         lambda new: writing.add_events(session, stamp, [sat[at] for at in new]),
     )
     modules = [one.modules[0] for _, one in sat]

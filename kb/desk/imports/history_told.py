@@ -19,7 +19,7 @@ from kb.records.store.bay.writing import Columns, Told
 from kb.records.store.imports import history as on_file
 from kb.records.store.imports import history_told as store
 from kb.records.store.imports.history_told import RowOnFile
-from kb.records.tables import ConcernRow, Outcome, Reflash, RepairOrder, VehicleRow
+from kb.records.tables import ConcernRow, Outcome, ProgrammingEvent, Reflash, RepairOrder, VehicleRow
 
 _TOLD_OF_A_MODULE = ("module", "calibration_before", "calibration_after")
 GRADE_NOT_KNOWN = ""  # until the complaint is looked at (kb/desk/bay/advice/abouts.py)
@@ -58,6 +58,7 @@ def tell(desk: Desk, concern_ids: Iterable[int], anew: Mapping[str, Columns]) ->
     changed = [one for one in told if one.at.identity_hash in anew]
     _put_outcomes(desk, changed, anew)
     _put_modules(desk, changed)
+    _put_ways(desk, changed)
     _hear(desk, changed)
     store.keep_other_work(desk.session, {one.at.id: one.said.other_work for one in changed})
     _add_other_work(desk, told)
@@ -144,6 +145,12 @@ def _put_modules(desk: Desk, told: Iterable[_Row]) -> None:
         if (at := one.at.reflash_id)
     }
     writing.put(desk.session, Reflash, modules)
+
+
+def _put_ways(desk: Desk, told: Iterable[_Row]) -> None:
+    """A sitting is of the way that the newest file says of it."""
+    ways = {at: {"way": one.sitting.way.value} for one in told if (at := one.at.event_id)}
+    writing.put(desk.session, ProgrammingEvent, ways)
 
 
 def _hear(desk: Desk, told: Sequence[_Row]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kb.advice.planning import costs
 from kb.desk import settings as settings_desk
@@ -15,6 +15,7 @@ from kb.desk.shop.subscription_use import subscription_report
 from kb.nouns.advice_inputs import CandidateInHand
 from kb.nouns.currency import to_minor
 from kb.nouns.notes import Grade
+from kb.nouns.shop.ways import Way
 from kb.outcomes.money.failure_costs import Failures, HowFailed
 from kb.records.store.outcomes import needless as needless_store
 from kb.records.store.shop import subscription_use as store
@@ -52,8 +53,7 @@ def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
         if one.for_nothing and one.subscription.content.ends_on < until
     ]
     return (
-        *_comebacks(desk, asked),
-        *_needless(needless_visits(desk, asked)),
+        *_of_reflashes(desk, asked),
         MoneyLine(
             "Programming subscriptions that no reflash came of, of all time",
             len(unused),
@@ -70,6 +70,19 @@ def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
     )
 
 
+@lead_or_owner
+def money_by_way(desk: Desk, asked: ReportFilter) -> tuple[tuple[Way, tuple[MoneyLine, ...]], ...]:
+    """The same of what each way's reflashes came to, without what is of the whole shop; empty where all was
+    ever done here. The money of a repair order on which two ways had a reflash stands under both.
+    """
+    ways = reports.ways_of_reflashes(desk, asked)
+    return tuple((way, _of_reflashes(desk, replace(asked, way=way))) for way in ways)
+
+
+def _of_reflashes(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
+    return (*_comebacks(desk, asked), *_needless(needless_visits(desk, asked)))
+
+
 def _comebacks(desk: Desk, asked: ReportFilter) -> list[MoneyLine]:
     """Whatever failures cost, in lines that add up; a line of nothing is left out."""
     costs = reports.counts_of(desk, asked).costs
@@ -78,7 +91,7 @@ def _comebacks(desk: Desk, asked: ReportFilter) -> list[MoneyLine]:
         for how, one in costs.by_kind.items()
         if one.count or how is HowFailed.IN_WINDOW
     ]
-    if not (asked.since or asked.until or asked.make or asked.module):
+    if not (asked.since or asked.until or asked.make or asked.module or asked.way):
         count, minor = needless_store.of_no_reflash(desk.session, desk.shop.id, asked.as_of or desk.today)
         if count:
             lines.append(MoneyLine(OF_NO_REFLASH, count, minor, BORNE))

@@ -117,16 +117,19 @@ def _by_way(
     desk: Desk, asked: ReportFilter, as_of: date, in_time: Counted, how: ReviewSettings
 ) -> tuple[tuple[Way, ReportRow], ...]:
     """Each way's reflashes as if of one update; nothing where another way than here was never used."""
-    used = {Way(one) for one in counts_store.ways_used(desk.session, desk.shop.id)}
-    if not used:
-        return ()
     rows = []
-    for way in (one for one in Way if one in used | {Way.HERE} and asked.way in (None, one)):
+    for way in ways_of_reflashes(desk, asked):
         theirs = counts_of(desk, replace(asked, way=way))
         about = AboutUpdates(comeback_costs=theirs.costs.by_update)
         row = review(theirs.counts, as_of, shop=in_time.counts, settings=how, about=about).chosen
         rows += [(way, row)] if row else []
     return tuple(rows)
+
+
+def ways_of_reflashes(desk: Desk, asked: ReportFilter) -> tuple[Way, ...]:
+    """The ways asked for that were ever used; none where all was done here."""
+    used = {Way(one) for one in counts_store.ways_used(desk.session, desk.shop.id)}
+    return tuple(one for one in Way if used and one in used | {Way.HERE} and asked.way in (None, one))
 
 
 @lead_or_owner

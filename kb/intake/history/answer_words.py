@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TypeVar
 
 from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.shop.ways import Way
 from kb.nouns.word_files import word_file
 
 Meaning = TypeVar("Meaning", bound=StrEnum)
@@ -29,4 +30,5 @@ _OF_ROAD_TEST = {
 }
 OUTCOMES = _by_answer(_OF_ROAD_TEST, FollowUpResult) | _by_answer(_TOLD["came_of_it"], FollowUpResult)
 DUPLICATED = _by_answer(_TOLD["duplicated"], Duplicated)
+WAYS = _by_answer(_TOLD["way"], Way)
 HEARD = _by_answer(_TOLD["heard"], HowHeard)

@@ -18,6 +18,9 @@ a day that nobody knows, and so are yes and unknown under `returned_on`.
 
 `heard` says how the answer came to the shop: unasked or asked. Empty says nothing of it.
 
+`way` says who did it: here, mobile programmer, dealer paid or dealer free. Empty is not told, and counts as
+here; how many such reflashes there are is said at the end.
+
 `vehicle` is a whole vehicle in one cell ("2017 Tarn Vell 2.0T"); what has a column of its own goes before it.
 
 `other_work` is yes, no, or what was done, parted by semicolons. `work_done` is what a technician wrote of the
@@ -38,6 +41,7 @@ from kb.intake.history.history_checks import (
     Told,
     lost_failures,
     odometers_not_known,
+    taken_as_here,
     told_of,
     told_twice,
 )
@@ -84,6 +88,7 @@ COLUMNS = (
     "last_seen_on",
     "other_cause",
     "heard",
+    "way",
     "cost",
     "work_done",
 )
@@ -122,6 +127,7 @@ def _items(table: Table, places: Mapping[str, int], options: ReadOptions) -> Ite
         met.count(troubles, double=again is not None, lost=read.may_be_lost)
         yield from troubles
         if row is not None and again is None:
+            met.way_not_told += row.reflashed_on is not None and row.way is None
             yield row
     at_the_end = [lost_failures(met.lost)] if met.lost else []
     at_the_end += [told_of_texts(texts)] if texts else []
@@ -129,18 +135,23 @@ def _items(table: Table, places: Mapping[str, int], options: ReadOptions) -> Ite
     yield from at_the_end
     if no_miles:
         yield odometers_not_known(no_miles)
+    if met.way_not_told and "way" in places:
+        yield taken_as_here(met.way_not_told)
     yield ReadSummary(met.rows, met.doubles, len(first), met.errors, met.warnings)
 
 
 @dataclass(slots=True)
 class _Met:
-    """What was counted so far; `lost` are rows left out that may tell of a failure."""
+    """What was counted so far; `lost` are rows left out that may tell of a failure, `way_not_told` reflashes
+    of which nobody says who did them.
+    """
 
     rows: int = 0
     doubles: int = 0
     errors: int = 0
     warnings: int = 0
     lost: int = 0
+    way_not_told: int = 0
 
     def count(self, troubles: Sequence[RowError], *, double: bool, lost: bool) -> None:
         self.rows += 1

@@ -78,6 +78,14 @@ def odometers_not_known(marks: Mapping[str, int]) -> RowError:
     return RowError(0, "odometer", message, Severity.NOTICE)
 
 
+def taken_as_here(reflashes: int) -> RowError:
+    """What is said at the end of a file with a column of ways that is empty for so many reflashes."""
+    one = reflashes == 1
+    said = "1 reflash does" if one else f"{reflashes:,} reflashes do"
+    message = f"{said} not say who did {'it' if one else 'them'}: counted as done here."
+    return RowError(0, "way", message, Severity.NOTICE)
+
+
 def _impossible(row: HistoryRow) -> Iterator[tuple[str, str]]:
     if not row.ro_number and not row.vin:
         yield (

@@ -24,6 +24,7 @@ from kb.intake.history.history_words import (
     read_other_work,
     read_returned,
     read_road_test,
+    read_way,
     speaks_of_failure,
 )
 from kb.intake.rows import ReadOptions, RowError, Severity
@@ -118,6 +119,7 @@ def _read(cells: _Cells, today: date) -> HistoryRow:
         or (came_on if came_of_it is FollowUpResult.FINE else None),
         other_cause="" if is_no(text("other_cause")) else text("other_cause"),
         heard=_heard(cells),
+        way=take("way", read_way, None),
         cost=take("cost", read_money, None),
         work_done=text("work_done"),
     )

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.shop.ways import Way
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,8 @@ class HistoryRow:
     `file_line` is the line of the file, `line` the letter of the repair order's line. `event` is the name of
     the programming event; where the column held a word for what came of the reflash, that is `came_of_it` and
     `event` is empty. `came_back`: it is said that it came back, on `returned_on` if that is known. `cost` is
-    money the shop bore, in its own currency. `heard`: whether somebody had to ask for the answer.
+    money the shop bore, in its own currency. `heard`: whether somebody had to ask for the answer. `way`: who
+    did it; None is not told, and counts as here.
     `other_work` says what else was done in the visit, `work_done` in the shop's own words what was done at
     all: it is kept with the row and counts nothing by itself. Where it stands and nothing else of a reflash
     does, the day of the reflash is only the day of the work, `worked_on`: a column of closing days would make
@@ -50,6 +52,7 @@ class HistoryRow:
     last_seen_on: date | None = None
     other_cause: str = ""
     heard: HowHeard = HowHeard.NOT_SAID
+    way: Way | None = None
     cost: Decimal | None = None
     work_done: str = ""
     worked_on: date | None = None

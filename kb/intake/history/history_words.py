@@ -20,9 +20,11 @@ from kb.intake.history.answer_words import (
     OUTCOMES,
     ROAD_TESTS,
     SOME_DAY,
+    WAYS,
     YES,
 )
 from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.shop.ways import Way
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +179,15 @@ def read_heard(text: str) -> HowHeard | None:
     """Whether somebody had to ask; None for words that say neither."""
     word = _plain(text)
     return HowHeard.NOT_SAID if word in NOTHING else HEARD.get(word)
+
+
+def read_way(text: str) -> Way | None:
+    """Who did it; empty is not told. Anything else is refused, since it would count as done here."""
+    word = " ".join(_plain(text).replace(",", " ").replace("/", " ").split())
+    if word not in WAYS and word not in NOTHING and word not in SOME_DAY:
+        taken = "here, mobile programmer, dealer paid or dealer free"
+        raise BadInput(f'"{text}" does not say who did it. Write {taken}, or leave it empty.')
+    return WAYS.get(word)
 
 
 def _answer(answer: str, text: str, words: str) -> bool:

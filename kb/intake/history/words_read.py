@@ -17,6 +17,7 @@ from kb.intake.history.history_words import (
     read_duplicated,
     read_returned,
     read_road_test,
+    read_way,
 )
 from kb.intake.own_table.table import Table
 from kb.nouns.imports import HowToRead
@@ -87,4 +88,5 @@ _ANSWERS: Mapping[str, Callable[[str], StrEnum | None]] = {
     "event": lambda text: read_came_of_it(text)[1],
     "returned_on": _returned,
     "came_back": _came_back,
+    "way": read_way,
 }

@@ -130,6 +130,21 @@ def test_a_sublet_stays_ours_from_the_price_to_the_comeback_under_its_way(
     assert only["shop"]["tried"] == 2
     assert owner("GET", "/reports/reflashes?way=dealer_paid")["rows"] == []
 
+    def comebacks(lines: list[dict[str, Any]]) -> list[tuple[int, float]]:
+        return [
+            (one["count"], one["amount"]) for one in lines if one["what"].startswith("All that comebacks")
+        ]
+
+    by_way = owner("GET", "/reports/money/by-way")
+    assert [(one["way"], comebacks(one["lines"])) for one in by_way] == [
+        ("here", [(0, 0.0)]),
+        ("mobile_programmer", [(1, 80.0)]),
+    ]
+    assert comebacks(owner("GET", "/reports/money?way=here")) == [(0, 0.0)]
+    assert comebacks(owner("GET", "/reports/money?way=mobile_programmer")) == [(1, 80.0)]
+    assert comebacks(owner("GET", "/reports/money")) == [(1, 80.0)]
+    assert [one["way"] for one in owner("GET", "/reports/money/by-way?way=here")] == ["here"]
+
 
 def test_the_dealer_for_money_and_for_free_and_what_never_left(sqlite_shop: RunningShop) -> None:
     shop = sqlite_shop

@@ -11,6 +11,7 @@ import pytest
 
 from kb.intake.history.history_row import HistoryRow
 from kb.nouns.concerns import FollowUpResult
+from kb.nouns.shop.ways import Way
 from tests.kb.intake.reading import Result
 from tests.kb.intake.test_history import one
 
@@ -160,3 +161,31 @@ def test_a_word_that_says_neither_costs_no_row_and_is_named() -> None:
     assert told(result).returned
     [warning] = result.warnings
     assert (warning.field, "Write unasked or asked" in warning.message) == ("heard", True)
+
+
+@pytest.mark.parametrize(
+    ("word", "read"),
+    [
+        ("here", Way.HERE),
+        ("Mobile Programmer", Way.MOBILE),
+        ("sublet", Way.MOBILE),
+        ("dealer_paid", Way.DEALER_PAID),
+        ("Dealer, free", Way.DEALER_FREE),
+        ("unknown", None),
+    ],
+)
+def test_who_did_it_is_read_and_what_is_not_told_is_told_of(word: str, read: Way | None) -> None:
+    result = one(way=word)
+    assert told(result).way is read
+    said = [notice.message for notice in result.notices]
+    assert said == ([] if read else ["1 reflash does not say who did it: counted as done here."])
+
+
+def test_a_word_that_does_not_say_who_did_it_keeps_the_row_out_and_names_what_is_taken() -> None:
+    result = one(way="Pete")
+    [error] = result.errors
+    assert (result.rows, error.field) == ([], "way")
+    assert error.message == (
+        '"Pete" does not say who did it. Write here, mobile programmer, dealer paid or dealer free, or leave '
+        "it empty."
+    )

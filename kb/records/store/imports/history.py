@@ -47,7 +47,7 @@ class NaturalKey:
 VEHICLES = NaturalKey(VehicleRow, ("vin",))
 ORDERS = NaturalKey(RepairOrder, ("vehicle_id", "number"), newest=True)
 CONCERNS = NaturalKey(ConcernRow, ("repair_order_id", "line", "complaint"))
-EVENTS = NaturalKey(ProgrammingEvent, ("vehicle_id", "remark", "performed_on"), imported=True)
+EVENTS = NaturalKey(ProgrammingEvent, ("vehicle_id", "remark", "performed_on", "way"), imported=True)
 REFLASHES = NaturalKey(Reflash, ("event_id", "module", "update_id"))
 CODES = NaturalKey(ConcernCode, ("concern_id", "code"))
 OTHER_WORK = NaturalKey(OtherWork, ("event_id", "what"))

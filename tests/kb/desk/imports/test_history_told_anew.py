@@ -52,6 +52,7 @@ CHANGES: list[dict[str, str]] = [
     {"other_work": "", "gone_at_road_test": "no", "cost": "9"},
     {"other_cause": "plug", "year": "2018"},
     {"came_back": "", "returned_on": ""},
+    {"way": "sublet"},
 ]
 
 
@@ -62,7 +63,7 @@ def told(shop: RunningShop) -> list[list[tuple[Any, ...]]]:
         (RepairOrder, "number", "opened_on", "odometer"),
         (ConcernRow, "line", "complaint", "opened_on", "codes_scanned", "ending", "other_cause", "closed_on"),
         (ConcernCode, "code"),
-        (ProgrammingEvent, "performed_on", "remark"),
+        (ProgrammingEvent, "performed_on", "remark", "way", "technician"),
         (OtherWork, "what"),
         (Reflash, "module", "calibration_before", "calibration_after", "result"),
         (Outcome, "reflashed_on", "odometer", "duplicated_before", "road_test", "other_work", "counted_as"),
@@ -110,6 +111,7 @@ def test_a_changed_file_ends_as_if_it_alone_had_been_taken(
         ({}, {"other_cause": "plug"}),
         ({"gone_at_road_test": "no"}, {"gone_at_road_test": "yes"}),
         ({"last_seen_on": "2026-08-01"}, {"last_seen_on": ""}),
+        ({"way": "dealer, free"}, {"way": ""}),
     ],
 )
 def test_what_a_visit_told_follows_from_the_rows_as_they_stand(
@@ -183,7 +185,7 @@ def test_what_nobody_could_enter_is_an_error_of_its_row(sqlite_shop: RunningShop
     bad = [{"ro_number": "2", "odometer": "2000001"}, {"ro_number": "3", "complaint": "b" * 10_001}]
     taken = take(sqlite_shop, HISTORY, history({}, *bad))
     assert (counts(taken), taken.error_count) == ((1, 0, 0), 2)
-    assert [(one.line, one.field) for one in taken.errors] == [(3, "odometer"), (4, "complaint")]
+    assert [(one.line, one.field) for one in taken.errors if one.line] == [(3, "odometer"), (4, "complaint")]
 
 
 def test_a_row_that_a_later_file_changed_stays_on_a_person_s_concern_until_that_is_undone(
