@@ -15,7 +15,6 @@ from fastapi.responses import JSONResponse
 from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
-from api.security import TooMany
 from kb.errors import (
     BadInput,
     Conflict,
@@ -25,6 +24,7 @@ from kb.errors import (
     NotFound,
     NotReady,
     NotSignedIn,
+    TooMany,
     Unreadable,
 )
 

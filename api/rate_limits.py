@@ -56,11 +56,9 @@ class RateLimit:
 class Limits:
     """What one application allows to people whom it does not know."""
 
-    sign_in_by_address: RateLimit
-    sign_in_by_name: RateLimit
     anonymous: RateLimit
 
 
 def usual_limits() -> Limits:
-    """20 sign-ins in 5 minutes from one address, 10 for one name, 120 anonymous API calls a minute."""
-    return Limits(RateLimit(Rate(20, 300)), RateLimit(Rate(10, 300)), RateLimit(Rate(120, 60)))
+    """120 anonymous API calls a minute."""
+    return Limits(RateLimit(Rate(120, 60)))

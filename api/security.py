@@ -9,21 +9,17 @@ from dataclasses import dataclass
 from fastapi import Request, Response
 
 from api.rate_limits import Limits
-from kb.desk.access import sign_ins
+from kb.desk.access import devices, sign_ins
+from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.sent_once import Sending
-from kb.errors import KbError, NotAllowed, NotSignedIn
+from kb.errors import NotAllowed, NotSignedIn, TooMany
 from kb.nouns.people import Actor
 
 COOKIE = "beforeflash_session"
+DEVICE_COOKIE = "beforeflash_device"
 FORM_TOKEN_HEADER = "X-Form-Token"  # noqa: S105  # a header's name, not a secret
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
-
-
-class TooMany(KbError):
-    """Too many calls from somebody unknown; `details` says when to come back."""
-
-    code = "too_many"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +82,15 @@ def limit_anonymous(request: Request) -> None:
     _refuse_if(limits.anonymous.take(address(request)))
 
 
-def limit_sign_in(request: Request, name: str) -> None:
-    """Count an attempt to sign in, by address and by name; raises TooMany."""
-    limits: Limits = request.app.state.limits
-    _refuse_if(limits.sign_in_by_address.take(address(request)))
-    _refuse_if(limits.sign_in_by_name.take(name.strip().lower()[:80]))
+def sign_in(shop: RunningShop, request: Request, name: str, password: str) -> sign_ins.SignedIn:
+    """Open a browser session for this browser; raises what `sign_ins.sign_in` raises."""
+    known_by = request.cookies.get(DEVICE_COOKIE, "")
+    return sign_ins.sign_in(shop, name, password, device_cookie=known_by, address=address(request))
+
+
+def device_of(desk: Desk, request: Request) -> Device:
+    """What the browser is known by."""
+    return devices.device_of(desk, request.cookies.get(DEVICE_COOKIE, ""), address(request))
 
 
 def address(request: Request) -> str:
@@ -98,14 +98,19 @@ def address(request: Request) -> str:
 
 
 def give_cookie(request: Request, response: Response, signed_in: sign_ins.SignedIn) -> None:
-    response.set_cookie(
-        COOKIE,
-        signed_in.cookie,
-        max_age=int(sign_ins.SIGN_IN_LASTS.total_seconds()),
-        httponly=True,
-        samesite="lax",
-        secure=request.url.scheme == "https",
-    )
+    """The session's cookie, and the one by which the device is known when somebody signs in again."""
+    for name, value, lasts in (
+        (COOKIE, signed_in.cookie, sign_ins.SIGN_IN_LASTS),
+        (DEVICE_COOKIE, signed_in.device_cookie, DEVICE_IS_KNOWN),
+    ):
+        response.set_cookie(
+            name,
+            value,
+            max_age=int(lasts.total_seconds()),
+            httponly=True,
+            samesite="lax",
+            secure=request.url.scheme == "https",
+        )
 
 
 def take_cookie(response: Response) -> None:

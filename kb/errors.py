@@ -58,6 +58,12 @@ class NotSignedIn(KbError):
     code = "not_signed_in"
 
 
+class TooMany(KbError):
+    """Too many tries or calls; `details` says after how many seconds to come back (`retry_after`)."""
+
+    code = "too_many"
+
+
 class NotReady(KbError):
     """The shop is not whole yet; `details` says how far it is and after how many seconds to ask again."""
 

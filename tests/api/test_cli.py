@@ -225,8 +225,7 @@ def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_ar
     assert cli.main(["user", "enable", "tom"]) == 0
     assert capsys.readouterr().out.splitlines()[-1] == "tom\ttech\ttom"
     shop = open_shop(folder)
-    with shop.writing() as desk:
-        assert sign_ins.sign_in(desk, "maria", "correct horse 7").actor.role == "owner"
+    assert sign_ins.sign_in(shop, "maria", "correct horse 7").actor.role == "owner"
     shop.close()
 
 

@@ -82,10 +82,9 @@ def test_on_a_network_the_demo_prints_passwords_and_one_click_is_off(
     assert set(printed) == {"tech", "lead", "owner"}
     assert len(set(printed.values())) == 3
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
-    with demo.writing() as desk:
-        assert sign_ins.sign_in(desk, "owner", printed["owner"]).actor.role == "owner"
-        with pytest.raises(NotAllowed):
-            sign_ins.sign_in_demo(desk, "owner")
+    assert sign_ins.sign_in(demo, "owner", printed["owner"]).actor.role == "owner"
+    with demo.writing() as desk, pytest.raises(NotAllowed):
+        sign_ins.sign_in_demo(desk, "owner")
     demo.close()
 
 

@@ -19,9 +19,7 @@ router = Router(tags=["people"])
 @open_router.post("/sign-in", openapi_extra={"security": []})
 def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Response) -> MeOut:
     """Open a browser session; programs use a token instead."""
-    security.limit_sign_in(request, body.name)
-    with call.shop.writing() as desk:
-        signed_in = sign_ins.sign_in(desk, body.name, body.password)
+    signed_in = security.sign_in(call.shop, request, body.name, body.password)
     security.give_cookie(request, response, signed_in)
     return MeOut(name=signed_in.actor.name, role=signed_in.actor.role, form_token=signed_in.form_token)
 

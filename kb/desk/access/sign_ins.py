@@ -9,7 +9,9 @@ from datetime import timedelta
 from kb.desk import settings as settings_desk
 from kb.desk.access import secrets
 from kb.desk.access.accounts import STARTING_PEOPLE, actor_of, good_name, make_account, user_with_id
-from kb.desk.context import Desk, open_to_anyone, owner_only
+from kb.desk.access.devices import STRANGER, Device, cookie_of, device_of
+from kb.desk.access.trying import try_once
+from kb.desk.context import Desk, RunningShop, open_to_anyone, owner_only
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor, Role
 from kb.records.store.rows import save
@@ -21,11 +23,14 @@ SIGN_IN_LASTS = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class SignedIn:
-    """A fresh browser session: the cookie's secret, the token that its forms carry, and who it is."""
+    """A fresh browser session: the cookie's secret, the token that its forms carry, who it is, and what the
+    device is known by from now on.
+    """
 
     cookie: str
     form_token: str
     actor: Actor
+    device_cookie: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +58,14 @@ def issue_set_up_code(desk: Desk) -> str:
 
 @open_to_anyone
 def set_up_first_owner(
-    desk: Desk, name: str, display_name: str, password: str, *, code: str, cured_in_10: str = ""
+    desk: Desk,
+    name: str,
+    display_name: str,
+    password: str,
+    *,
+    code: str,
+    cured_in_10: str = "",
+    device: Device = STRANGER,
 ) -> SignedIn:
     """Make the first account with a password, an owner, and sign it in; one of that name is enabled for it.
 
@@ -82,27 +94,39 @@ def set_up_first_owner(
         theirs = replace(desk, actor=actor_of(user))
         why = "answered when the shop was set up"
         settings_desk.change_setting(theirs, "prior_cured_in_10", cured_in_10, why)
-    return _open_session(desk, user)
+    return _open_session(desk, user, device)
+
+
+def sign_in(
+    shop: RunningShop, name: str, password: str, *, device_cookie: str = "", address: str = ""
+) -> SignedIn:
+    """Open a browser session. Unknown names cost the same work as wrong passwords and read the same.
+
+    `device_cookie` is what the browser is known by from an earlier sign-in, `address` where it calls from.
+    Raises NotSignedIn, or TooMany while the name has to wait.
+    """
+    with shop.reading() as desk:
+        device = device_of(desk, device_cookie, address)
+        user = store.user_named(desk.session, desk.shop.id, name.strip().lower())
+        kept = user.password_hash if user and user.disabled_at is None else None
+
+    def let_in(desk: Desk) -> SignedIn:
+        found = store.user_named(desk.session, desk.shop.id, name.strip().lower())
+        if found is None or found.password_hash != kept or found.disabled_at is not None:
+            raise NotSignedIn("This account was changed just now. Sign in again.")
+        desk.note_down("signed in", "user", found.id)
+        return _open_session(desk, found, device)
+
+    return try_once(shop, name, device, lambda: secrets.password_fits(password, kept), let_in)
 
 
 @open_to_anyone
-def sign_in(desk: Desk, name: str, password: str) -> SignedIn:
-    """Open a browser session. Unknown names cost the same work as wrong passwords and read the same."""
-    user = store.user_named(desk.session, desk.shop.id, name.strip().lower())
-    fits = secrets.password_fits(password, user.password_hash if user else None)
-    if user is None or not fits or user.disabled_at is not None:
-        raise NotSignedIn("Name and password do not match. Check capitals, or ask the owner.")
-    desk.note_down("signed in", "user", user.id)
-    return _open_session(desk, user)
-
-
-@open_to_anyone
-def sign_in_demo(desk: Desk, name: str) -> SignedIn:
+def sign_in_demo(desk: Desk, name: str, device: Device = STRANGER) -> SignedIn:
     """One-click sign-in: only in the demo, and only while its people have no passwords."""
     user = store.user_named(desk.session, desk.shop.id, name.strip().lower())
     if not desk.shop.is_demo or user is None or user.password_hash is not None:
         raise NotAllowed("One-click sign-in is for the demo on this machine. Sign in with a password.")
-    return _open_session(desk, user)
+    return _open_session(desk, user, device)
 
 
 @open_to_anyone
@@ -169,7 +193,7 @@ def revoke_tokens(desk: Desk, user_id: int) -> int:
     return ended
 
 
-def _open_session(desk: Desk, user: User) -> SignedIn:
+def _open_session(desk: Desk, user: User, device: Device) -> SignedIn:
     cookie, form_token = secrets.new_secret(), secrets.new_secret()
     row = SignIn(
         shop_id=desk.shop.id,
@@ -180,4 +204,5 @@ def _open_session(desk: Desk, user: User) -> SignedIn:
         ends_at=desk.now + SIGN_IN_LASTS,
     )
     save(desk.session, row)
-    return SignedIn(cookie, form_token, actor_of(user))
+    known_by = cookie_of(desk, device, user.id or 0)
+    return SignedIn(cookie, form_token, actor_of(user), known_by)

@@ -64,6 +64,7 @@ from kb.records.tables.shop import (
     Subscription,
     Trail,
     User,
+    WrongTries,
 )
 from kb.records.tables.sign_offs import AccessRow, SignOffRow
 from kb.records.tables.ways import SentOutRow, WayPriceRow

@@ -10,13 +10,17 @@ from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant
 
 
 class Shop(Numbered, table=True):
-    """The shop itself. `set_up_code_hash` guards the first-run page: the server's console shows the code."""
+    """The shop itself. `set_up_code_hash` guards the first-run page: the server's console shows the code.
+
+    `device_key` signs what devices are known by, and hides the names of `WrongTries`.
+    """
 
     name: str
     timezone: str
     currency: str
     is_demo: bool = False
     set_up_code_hash: str | None = None
+    device_key: str | None = None
     created_at: datetime = instant()
 
 
@@ -70,6 +74,19 @@ class ApiToken(OfShop, table=True):
     token_hash: str = Field(unique=True)
     created_at: datetime = instant()
     revoked_at: datetime | None = maybe_instant()
+
+
+class WrongTries(OfShop, table=True):
+    """Tries to sign in that were wrong, in a row: of a name, a device or an address, all known by hashes.
+
+    A try counts as wrong from before it is checked until it was right.
+    """
+
+    __tablename__ = "wrong_tries"
+    __table_args__ = (UniqueConstraint("shop_id", "whose"), NEVER_REUSE_IDS)
+    whose: str
+    in_a_row: int
+    last_at: datetime = instant(index=True)
 
 
 class Trail(OfShop, table=True):

@@ -10,6 +10,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "sign_in": "secrets: open browser sessions",
         "api_token": "secrets: what programs come in by",
         "revision": "counters that caches are compared by; made anew, above every number that a row carries",
+        "wrong_tries": "who waits after wrong tries, for a day at most",
         "sent_once": "what browsers and programs sent to the other database, known by hashes for a month",
         "waiting_file": "files that wait on the import page, of which their senders have the original",
         "alembic_version": "the first line says it",
@@ -19,6 +20,7 @@ COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
     {
         "shop": {
             "set_up_code_hash": "a secret: who may make the first account",
+            "device_key": "a secret: what the other database's devices are known by",
             "is_demo": "an invented shop brought in is a shop: nobody comes in without a password",
         },
         "shop_user": {

@@ -5,10 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.security import COOKIE, TooMany, limit_sign_in, take_cookie
+from api import security
+from api.security import COOKIE, limit_anonymous, take_cookie
 from kb.desk.access import accounts, sign_ins
 from kb.desk.context import CONSOLE
-from kb.errors import KbError, NotAllowed, NotSignedIn
+from kb.errors import KbError, NotAllowed, NotSignedIn, TooMany
 from web.going import ours
 from web.visits import Anybody, Visit
 
@@ -33,9 +34,7 @@ def show_sign_in(visit: Anybody, next: str = "/") -> Response:  # noqa: A002  # 
 def sign_in(visit: Anybody) -> Response:
     typed = visit.typed
     try:
-        limit_sign_in(visit.request, typed.text("name"))
-        with visit.writing() as desk:
-            signed_in = sign_ins.sign_in(desk, typed.text("name"), typed.raw("password"))
+        signed_in = security.sign_in(visit.shop, visit.request, typed.text("name"), typed.raw("password"))
     except NotSignedIn as refused:
         return _sign_in_page(visit, ours(typed.raw("next")), status=401, refused=refused)
     except TooMany as refused:
@@ -47,7 +46,8 @@ def sign_in(visit: Anybody) -> Response:
 def sign_in_demo(visit: Anybody) -> Response:
     try:
         with visit.writing() as desk:
-            signed_in = sign_ins.sign_in_demo(desk, visit.typed.text("name"))
+            device = security.device_of(desk, visit.request)
+            signed_in = sign_ins.sign_in_demo(desk, visit.typed.text("name"), device)
     except NotAllowed as refused:
         return _sign_in_page(visit, ours(visit.typed.raw("next")), status=403, refused=refused)
     return visit.let_in(signed_in, ours(visit.typed.raw("next")))
@@ -74,7 +74,7 @@ def show_first_run(visit: Anybody) -> Response:
 def set_up(visit: Anybody) -> Response:
     typed = visit.typed
     try:
-        limit_sign_in(visit.request, "first run")
+        limit_anonymous(visit.request)
         with visit.writing() as desk:
             signed_in = sign_ins.set_up_first_owner(
                 desk,
@@ -83,6 +83,7 @@ def set_up(visit: Anybody) -> Response:
                 typed.raw("password"),
                 code=typed.text("code"),
                 cured_in_10=typed.text("prior_cured_in_10"),
+                device=security.device_of(desk, visit.request),
             )
     except KbError as refused:
         return visit.page("first_run.html", status=422, typed=typed, refused=refused)

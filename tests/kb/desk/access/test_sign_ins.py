@@ -52,8 +52,8 @@ def test_a_token_without_a_password_leaves_the_first_run_open(sqlite_shop: Runni
 def test_an_unknown_name_and_a_wrong_password_read_the_same(sqlite_shop: RunningShop, owner: Actor) -> None:
     said = []
     for name, password in (("nobody", PASSWORD), (owner.name, "wrong horse 7"), (owner.name, "")):
-        with sqlite_shop.writing() as desk, pytest.raises(NotSignedIn) as refused:
-            sign_ins.sign_in(desk, name, password)
+        with pytest.raises(NotSignedIn) as refused:
+            sign_ins.sign_in(sqlite_shop, name, password)
         said.append(str(refused.value))
     assert len(set(said)) == 1
 
@@ -61,9 +61,9 @@ def test_an_unknown_name_and_a_wrong_password_read_the_same(sqlite_shop: Running
 def test_a_sign_in_ends_after_seven_days_and_at_sign_out(
     sqlite_shop: RunningShop, owner: Actor, clock: StandingClock
 ) -> None:
+    first = sign_ins.sign_in(sqlite_shop, "MARIA ", PASSWORD)
+    second = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD)
     with sqlite_shop.writing() as desk:
-        first = sign_ins.sign_in(desk, "MARIA ", PASSWORD)
-        second = sign_ins.sign_in(desk, "maria", PASSWORD)
         sign_ins.sign_out(desk, second.cookie)
         assert sign_ins.who_holds_cookie(desk, second.cookie) is None
     clock.move(days=7, seconds=-1)
@@ -82,19 +82,20 @@ def test_a_disabled_person_is_out_at_once_by_cookie_token_and_password(
     with sqlite_shop.writing(owner) as desk:
         tom = accounts.add_user(desk, "tom", "Tom", "tech", PASSWORD)
         token = sign_ins.new_token(desk, "tom")
-        cookie = sign_ins.sign_in(desk, "tom", PASSWORD).cookie
+    cookie = sign_ins.sign_in(sqlite_shop, "tom", PASSWORD).cookie
+    with sqlite_shop.writing(owner) as desk:
         accounts.disable_user(desk, tom.id)
         assert sign_ins.who_holds_cookie(desk, cookie) is None
         assert sign_ins.who_holds_token(desk, token) is None
-        with pytest.raises(NotSignedIn):
-            sign_ins.sign_in(desk, "tom", PASSWORD)
+    with pytest.raises(NotSignedIn):
+        sign_ins.sign_in(sqlite_shop, "tom", PASSWORD)
 
 
 def test_a_new_password_ends_the_sessions_opened_with_the_old_one(
     sqlite_shop: RunningShop, owner: Actor
 ) -> None:
+    cookie = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD).cookie
     with sqlite_shop.writing(owner) as desk:
-        cookie = sign_ins.sign_in(desk, "maria", PASSWORD).cookie
         accounts.set_password(desk, owner.user_id, "another horse 8")
         assert sign_ins.who_holds_cookie(desk, cookie) is None
 
@@ -155,12 +156,9 @@ def test_one_click_sign_in_is_only_for_a_demo_without_passwords(
 def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(
     real_passwords: None, sqlite_shop: RunningShop, owner: Actor
 ) -> None:
+    signed_in = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD)
     with sqlite_shop.writing(owner) as desk:
-        secrets = [
-            PASSWORD,
-            sign_ins.new_token(desk, "maria"),
-            sign_ins.sign_in(desk, "maria", PASSWORD).cookie,
-        ]
+        secrets = [PASSWORD, sign_ins.new_token(desk, "maria"), signed_in.cookie, signed_in.device_cookie]
     with sqlite_shop.reading(owner) as desk:
         exported = "\n".join(str(row) for row in out_and_in_again.export_rows(desk))
         dumped = "\n".join(desk.session.connection().connection.driver_connection.iterdump())

@@ -1,0 +1,39 @@
+"""Rows of wrong tries in a row, and the key by which they and the devices are known."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import datetime
+
+from sqlalchemy import delete, select, update
+from sqlmodel import Session, col
+
+from kb.records.store.rows import rows_where
+from kb.records.tables import Shop, WrongTries
+
+
+def of(session: Session, shop_id: int, whose: Collection[str]) -> dict[str, WrongTries]:
+    """The rows that there are, by whose they are."""
+    theirs = (col(WrongTries.shop_id) == shop_id, col(WrongTries.whose).in_(whose))
+    return {row.whose: row for row in rows_where(session, WrongTries, *theirs)}
+
+
+def forget(session: Session, shop_id: int, whose: Collection[str]) -> None:
+    session.execute(
+        delete(WrongTries).where(col(WrongTries.shop_id) == shop_id, col(WrongTries.whose).in_(whose))
+    )
+
+
+def forget_older(session: Session, shop_id: int, than: datetime) -> None:
+    session.execute(
+        delete(WrongTries).where(col(WrongTries.shop_id) == shop_id, col(WrongTries.last_at) < than)
+    )
+
+
+def device_key(session: Session, shop_id: int) -> str | None:
+    """None before anybody tried to sign in."""
+    return session.execute(select(col(Shop.device_key)).where(col(Shop.id) == shop_id)).scalar_one_or_none()
+
+
+def keep_device_key(session: Session, shop_id: int, key: str) -> None:
+    session.execute(update(Shop).where(col(Shop.id) == shop_id).values(device_key=key))
