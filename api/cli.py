@@ -14,6 +14,7 @@ from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import FORMATS, DaysWritten, Encoding, Separator
 from kb.nouns.lead.notes_wanted import Beside
+from kb.nouns.shop.disk_trouble import of_os_error
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]
 if TYPE_CHECKING:
@@ -41,7 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _said(error: Exception) -> str:
     """The sentence of an error that a command foresees; empty for any other."""
-    if isinstance(error, KbError | settings.BadSettings | OSError):
+    if isinstance(error, OSError):
+        return str(of_os_error(error) or error)
+    if isinstance(error, KbError | settings.BadSettings):
         return str(error)
     from sqlalchemy.exc import DatabaseError, OperationalError  # half a second that no help text waits for
 

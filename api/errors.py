@@ -27,6 +27,7 @@ from kb.errors import (
     TooMany,
     Unreadable,
 )
+from kb.nouns.shop.disk_trouble import of_os_error
 
 _log = logging.getLogger("beforeflash")
 
@@ -70,6 +71,7 @@ def install(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, _answer(of_http_error))
     app.add_exception_handler(RequestValidationError, _answer(of_bad_request))
     app.add_exception_handler(OperationalError, _answer(of_busy_database))
+    app.add_exception_handler(OSError, _answer(of_system))
     app.add_exception_handler(Exception, _answer(of_accident))
 
 
@@ -103,6 +105,11 @@ def of_busy_database(error: Exception) -> Problem:
     _log.warning("the database did not answer", exc_info=error)
     message = "The shop's database is busy or cannot be reached. Nothing was saved; try again in a moment."
     return Problem(503, "busy", message, headers={"Retry-After": "5"})
+
+
+def of_system(error: Exception) -> Problem:
+    trouble = of_os_error(error)
+    return of_kb_error(trouble) if trouble else of_accident(error)
 
 
 def _place(item: Mapping[str, Any]) -> str:

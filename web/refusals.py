@@ -14,6 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from kb.desk.sent_once import SentBefore
 from kb.errors import KbError, NotSignedIn
+from kb.nouns.shop.disk_trouble import of_os_error
 from web.forms import form_of
 from web.going import Elsewhere, gone
 from web.visits import Visit
@@ -52,6 +53,7 @@ def add_refusals(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _bad_address)
     app.add_exception_handler(HTTPException, _http_error)
     app.add_exception_handler(OperationalError, _busy)
+    app.add_exception_handler(OSError, _system)
     app.add_exception_handler(SentBefore, _sent_before)
     app.add_exception_handler(Exception, _broken)
 
@@ -89,6 +91,13 @@ async def _busy(request: Request, error: Exception) -> Response:
         _log.error("a page failed", exc_info=error)
         return await _broken(request, error)
     return await _page(request, 503, "Somebody else is writing just now. Try again in a moment.")
+
+
+async def _system(request: Request, error: Exception) -> Response:
+    if (trouble := of_os_error(error)) is not None:
+        return await _page(request, _STATUS[trouble.code], trouble.message)
+    _log.error("a page failed", exc_info=error)
+    return await _broken(request, error)
 
 
 async def _broken(request: Request, error: Exception) -> Response:

@@ -19,13 +19,16 @@ from typing import Any
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, select
 from sqlmodel import Session, col
 
-from kb.errors import BadInput
+from kb.errors import BadInput, NotDone
+from kb.records.checkpoints import CheckpointsByTurn, has_wal_reset_fault
+from kb.records.disk_trouble import say_disk_trouble, sentence_of
 from kb.records.files.whole_files import make_private_file, make_private_folder
 from kb.records.pending import write_pending
 from kb.records.tables import Revision
 
 _WRITES = "beforeflash_writes"
 _BUSY_MILLISECONDS = 10_000
+_ASKS_AGAIN = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _ASKS_AGAIN_SECONDS = 0.01
 
 
@@ -35,11 +38,18 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
     cursor.execute(f"PRAGMA busy_timeout={_BUSY_MILLISECONDS}")
     cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
+    if has_wal_reset_fault():
+        cursor.execute("PRAGMA wal_autocheckpoint=0")
     cursor.close()
 
 
 def _write_ahead(connection: Any, _record: Any) -> None:
-    connection.execute("PRAGMA journal_mode=WAL").close()
+    try:
+        connection.execute("PRAGMA journal_mode=WAL").close()
+    except sqlite3.Error as error:
+        if (said := sentence_of(error)) is not None:
+            raise NotDone(said) from error
+        raise
 
 
 def _begin_sqlite(connection: Connection) -> None:
@@ -50,8 +60,10 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def _has_begun(sqlite: Any) -> bool:
-    """Whether the pen was free within a while. SQLite itself asks again only every 0.1 s at last, so that a
-    process that writes transaction after transaction would keep every other one out.
+    """Whether the pen was free within a while; at once False where the disk refuses it.
+
+    SQLite itself asks again only every 0.1 s at last, so that a process that writes transaction after
+    transaction would keep every other one out.
     """
     give_up = time.monotonic() + _BUSY_MILLISECONDS / 1000
     sqlite.execute("PRAGMA busy_timeout=0")
@@ -59,7 +71,9 @@ def _has_begun(sqlite: Any) -> bool:
         while time.monotonic() < give_up:
             try:
                 sqlite.execute("BEGIN IMMEDIATE")
-            except sqlite3.OperationalError:
+            except sqlite3.OperationalError as refused:
+                if refused.sqlite_errorcode & 0xFF not in _ASKS_AGAIN:  # the low byte is the kind
+                    return False
                 threading.Event().wait(_ASKS_AGAIN_SECONDS)  # a faked clock breaks sleep
             else:
                 return True
@@ -101,11 +115,15 @@ def open_engine_as_it_is(url: str) -> Engine:
 
 def _postgresql(url: str) -> Engine:
     _need_postgresql_driver()
-    return create_engine(make_url(url).set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+    named = make_url(url).set(drivername="postgresql+psycopg")
+    engine = create_engine(named, pool_pre_ping=True, hide_parameters=True)
+    say_disk_trouble(engine)
+    return engine
 
 
 def _sqlite(url: str) -> Engine:
-    engine = create_engine(url, connect_args={"check_same_thread": False})
+    engine = create_engine(url, connect_args={"check_same_thread": False}, hide_parameters=True)
+    say_disk_trouble(engine)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
@@ -130,6 +148,8 @@ class Records:
         self._reading_engine = engine.execution_options(**snapshot)
         self._pen = threading.Lock()
         self._pen_held_by = 0
+        file = database_file(engine.url)
+        self._checkpoints = CheckpointsByTurn(file) if file and has_wal_reset_fault() else None
 
     @property
     def is_sqlite(self) -> bool:
@@ -157,6 +177,8 @@ class Records:
                 undoing(session)
                 session.rollback()
                 raise
+            if self._checkpoints is not None:
+                self._checkpoints.after_commit()
 
     @contextmanager
     def _pen_in_hand(self) -> Iterator[None]:
