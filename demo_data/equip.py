@@ -33,6 +33,7 @@ def equip(desk: Desk, shop: Shop) -> dict[str, int]:
         )
     told = "courses of the last two years, a year"
     settings.change_setting(desk, "training_by_make_minor", dict(shop.training), told)
+    settings.change_setting(desk, "device_rent_by_make_minor", dict(shop.device_rent), "asked by phone")
     for price in shop.way_prices:
         way_prices.put_way_price(desk, price)
     for sheet in shop.failure_sheets:

@@ -109,7 +109,7 @@ class OwnAccess:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """`training`: what courses for a make cost a year, in whole units."""
+    """`training`: what courses for a make cost a year, `device_rent` a device a day, in whole units."""
 
     name: str
     currency: str
@@ -125,6 +125,7 @@ class Shop:
     failure_sheets: tuple[FailureSheetDraft, ...]
     way_prices: tuple[WayPriceDraft, ...]
     training: tuple[tuple[str, float], ...]
+    device_rent: tuple[tuple[str, float], ...]
 
 
 @cache
@@ -162,6 +163,7 @@ def load_shop(today: date) -> Shop:
         offers=tuple(Offer(**row) for row in data["offer"]),
         failure_sheets=tuple(FailureSheetDraft(**row) for row in data["failure_sheet"]),
         training=tuple(data["training"].items()),
+        device_rent=tuple(data["device_rent"].items()),
         way_prices=tuple(_way_price(row, today) for row in data["way_price"]),
     )
 

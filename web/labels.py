@@ -153,6 +153,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "course": {
             "buy": "Buy access for the year",
             "rent": "Rent access as vehicles come",
+            "rent_device": "Rent a device by the day",
             "send_out": "Send it out",
         },
         "would_keep": {

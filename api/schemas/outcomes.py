@@ -13,6 +13,7 @@ from kb.nouns.concerns import (
     Duplicated,
     FollowUpResult,
     HowHeard,
+    ProgrammingEventDraft,
     ReflashResult,
     RoadTest,
 )
@@ -48,7 +49,8 @@ class EventBody(In):
     `done_twice`: the same module, update and day is on record for this vehicle, and it was really done again;
     without it that is answered with 409, and `details` names the first. `same_sitting_as`: the event on
     record that this was; it is counted for the concerns named here too, and no second event is made. `way`:
-    who did it; of what was sent out, tell the result of that instead.
+    who did it; of what was sent out, tell the result of that instead. `duplicated_before` null: not told; it
+    is kept as not tried, so that nothing counts as cured before the road test tells it.
     """
 
     modules: list[ModuleBody] = Field(min_length=1, max_length=50)
@@ -58,7 +60,7 @@ class EventBody(In):
     computer_id: IdIn | None = None
     support_unit_id: IdIn | None = None
     subscription_id: IdIn | None = None
-    duplicated_before: Duplicated = Duplicated.YES
+    duplicated_before: Duplicated | None = Duplicated.YES
     road_test: RoadTest = RoadTest.NOT_DONE
     other_work: list[Word] = Field(default_factory=list, max_length=50)
     who_was_called: Word = ""
@@ -66,6 +68,10 @@ class EventBody(In):
     way: Way = Way.HERE
     done_twice: bool = False
     same_sitting_as: IdIn | None = None
+
+    def draft(self) -> ProgrammingEventDraft:
+        before = self.duplicated_before or Duplicated.NOT_TRIED
+        return self.model_copy(update={"duplicated_before": before}).as_value(ProgrammingEventDraft)
 
 
 class FollowUpBody(In):

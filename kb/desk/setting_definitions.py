@@ -83,6 +83,8 @@ DEFINITIONS: tuple[Definition, ...] = (
         0.001, 10),
     Definition("training_by_make_minor", "Training for a make, a year", {}, "MAKE = price", NOT_SET, _WHERE,
         Kind.MONEY_BY_NAME, 0, 50_000),
+    Definition("device_rent_by_make_minor", "Renting a pass-thru device for a make, a day", {},
+        "MAKE = price", NOT_SET, _WHERE, Kind.MONEY_BY_NAME, 0, 5000),
     Definition("customer_reflash", "Reflash: the customer's share", 1.0, "of 1", GUESS, _PAYS, _S, 0, 1),
     Definition("customer_diagnosis", "Diagnosis: the customer's share", 1.0, "of 1", GUESS, _PAYS,
         _S, 0, 1),

@@ -49,6 +49,7 @@ class ShopSettings:
     vehicles_guess_a_year: float = _default("vehicles_guess_a_year")
     vehicles_guess_years: float = _default("vehicles_guess_years")
     training_by_make_minor: Mapping[str, int] = field(default_factory=dict)
+    device_rent_by_make_minor: Mapping[str, int] = field(default_factory=dict)
     customer_reflash: float = _default("customer_reflash")
     customer_diagnosis: float = _default("customer_diagnosis")
     customer_check: float = _default("customer_check")

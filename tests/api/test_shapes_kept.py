@@ -191,11 +191,13 @@ CALLS = {
 _FINDING = "PUT /api/concerns/{concern_id}/findings/{check}"
 _CODES = "PUT /api/concerns/{concern_id}/codes"
 _SOURCE = "string(read|photo|typed|label) became string(read|photo|typed|label|records)"
+_BEFORE = "string(yes|no|not_tried) became ['or', '#Duplicated', 'null']"
 WIDENED = {
     f"POST /api/concerns body.calibrations.source: {_SOURCE}",
     f"PUT /api/concerns/{{concern_id}} body.calibrations.source: {_SOURCE}",
     f"PUT /api/concerns/{{concern_id}}/calibrations/{{module}} body.source: {_SOURCE}",
     f"POST /api/programming-events body.modules.calibration_source: {_SOURCE}",
+    f"POST /api/programming-events body.duplicated_before: {_BEFORE}",
     f"{_CODES} body.codes: string became ['or', ['list', '#CodeBody'], 'string']",
     f"{_FINDING} body.result: string(yes|no|not_done|inconclusive) became ['or', '#FindingResult', 'null']",
     f"{_FINDING} body.value: string became ['or', 'number', 'string']",

@@ -27,7 +27,7 @@ from kb.desk.calls import answers_here, call_list, what_was_heard
 from kb.desk.calls.call_list import DueFollowUp
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.customer_word import AuthorizationDraft
-from kb.nouns.concerns import FollowUpDraft, ProgrammingEventDraft
+from kb.nouns.concerns import FollowUpDraft
 from kb.nouns.currency import to_minor
 
 router = Router(tags=["outcomes"])
@@ -44,14 +44,8 @@ def record_programming(body: EventBody, call: SignedInCall) -> IdOut:
     """One sitting: each installed module becomes an outcome of every concern it was done for."""
     with call.writing() as desk:
         if body.same_sitting_as is not None:
-            return IdOut(
-                id=sittings.join_sitting(desk, body.same_sitting_as, body.as_value(ProgrammingEventDraft))
-            )
-        return IdOut(
-            id=programming.record_event(
-                desk, body.as_value(ProgrammingEventDraft), done_twice=body.done_twice
-            )
-        )
+            return IdOut(id=sittings.join_sitting(desk, body.same_sitting_as, body.draft()))
+        return IdOut(id=programming.record_event(desk, body.draft(), done_twice=body.done_twice))
 
 
 @router.post("/concerns/{concern_id}/road-test", status_code=204, responses=CONFLICT)

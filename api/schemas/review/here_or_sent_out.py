@@ -17,7 +17,9 @@ class BreakEvenOut(Out):
 
 
 class CourseOut(Out):
-    """buy, rent or send_out: expected cost a year, and the share of next years in which it is cheapest."""
+    """buy, rent (access), rent_device (by the day) or send_out: expected cost a year, and the share of next
+    years in which it is cheapest.
+    """
 
     course: str
     cost_a_year: float

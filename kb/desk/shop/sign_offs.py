@@ -54,7 +54,8 @@ def sign_offs_of(desk: Desk, user_id: int) -> tuple[SignOff, ...]:
 def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ...]:
     """Sign somebody off from today: each kind on each make, or on every make where none is named.
 
-    It stands in place of what the person had for that make and kind.
+    A make under two writings is one, as first written. It stands in place of what the person had for that
+    make and kind.
 
     Raises BadInput without a kind, for a training day to come, a last day that has passed, or what looks
     like a secret.
@@ -62,7 +63,8 @@ def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ..
     person = person_of(desk, user_id)
     _refuse_what_cannot_be(desk, person, draft)
     told = columns_of(draft)
-    makes = tuple(dict.fromkeys(one.strip() for one in draft.makes if one.strip())) or ("",)
+    written = {fold(one): one.strip() for one in reversed(draft.makes) if one.strip()}
+    makes = tuple(reversed(written.values())) or ("",)
     del told["makes"], told["kinds"]
     rows = [
         SignOffRow(

@@ -2,11 +2,13 @@
 
 Of a make and n vehicles a year, each way costs
 
-    a year's own costs + access(n) + n x (each + chance that it fails x what that costs
-                                               + chance of a comeback x what that costs)
+    a year's own costs + access(n) + device(n) + n x (each + chance that it fails x what that costs
+                                                           + chance of not cured at road test x that
+                                                           + chance of a comeback x what that costs)
 
-where access(n) is bought as needed (access_as_needed.py). Its cost bends down with n, all else is straight,
-so that once programming here is the cheaper way it stays so: there is one break-even at most.
+where access(n) is bought as needed (access_as_needed.py), and device(n) is a device rented by the day: its
+price on each day with a vehicle. Their costs bend down with n, all else is straight, so that once programming
+here is the cheaper way it stays so: there is one break-even at most.
 """
 
 from __future__ import annotations
@@ -18,7 +20,7 @@ from enum import StrEnum
 import numpy as np
 
 from kb.nouns.outcomes import INTERVAL_LEVEL
-from kb.outcomes.money.access_as_needed import cheapest_a_year
+from kb.outcomes.money.access_as_needed import cheapest_a_year, cost_a_year
 from kb.outcomes.money.cheapest_subscription import SubscriptionPlan
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear
 from kb.outcomes.tally import Floats
@@ -31,10 +33,13 @@ BOUGHT_DAYS = 300
 
 
 class Course(StrEnum):
-    """What a shop can do for a make."""
+    """What a shop can do for a make: with a device of its own buy access or take it as vehicles come, rent a
+    device by the day, or send out.
+    """
 
     BUY = "buy"
     RENT = "rent"
+    RENT_DEVICE = "rent_device"
     SEND_OUT = "send_out"
 
 
@@ -67,8 +72,9 @@ NEVER = Chance(0, 0, 0.0)
 class WayCosts:
     """What a way costs the shop, in minor units.
 
-    `a_year_minor`: whatever comes; `each_minor`: a vehicle, when all goes well; then a failed programming and
-    a comeback, with their chances. `plans`: access that is bought as needed; none: none is needed.
+    `a_year_minor`: whatever comes; `each_minor`: a vehicle, when all goes well; then a failed programming, a
+    comeback and a concern still there at the road test, with their chances. `plans`: access that is bought as
+    needed; none: none is needed. `device_day_minor`: a device that is rented, on each day with a vehicle.
     """
 
     a_year_minor: float
@@ -78,20 +84,29 @@ class WayCosts:
     failure: Chance = NEVER
     comeback: Chance = NEVER
     plans: tuple[SubscriptionPlan, ...] = ()
+    road_test_minor: float = 0.0
+    road_test: Chance = NEVER
+    device_day_minor: int = 0
+
+    @property
+    def risks(self) -> tuple[tuple[Chance, float], ...]:
+        """Each with what it costs when it happens."""
+        return (
+            (self.failure, self.failure_minor),
+            (self.comeback, self.comeback_minor),
+            (self.road_test, self.road_test_minor),
+        )
 
     def mean_each_minor(self) -> float:
         """A vehicle, with what fails and comes back, at the mean chances."""
-        return (
-            self.each_minor
-            + self.failure.mean * self.failure_minor
-            + self.comeback.mean * self.comeback_minor
-        )
+        return self.each_minor + sum(chance.mean * minor for chance, minor in self.risks)
 
     def a_year(self, vehicles: Floats, each: float | Floats | None = None) -> Floats:
         """With so many vehicles; `each`: a vehicle's cost, where it is not the mean."""
         access = cheapest_a_year(self.plans, vehicles) if self.plans else 0.0
+        device = cost_a_year(SubscriptionPlan("a day", 1, self.device_day_minor), vehicles)
         of_each = self.mean_each_minor() if each is None else each
-        return np.asarray(self.a_year_minor + access + vehicles * of_each, dtype=np.float64)
+        return np.asarray(self.a_year_minor + access + device + vehicles * of_each, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,23 +194,32 @@ def cheapest(courses: Mapping[Course, WayCosts], expected: VehiclesAYear, seed: 
     )
 
 
-def courses_of(here: WayCosts, sent_out: WayCosts | None) -> dict[Course, WayCosts]:
-    """Buying (plans of BOUGHT_DAYS and more), renting (shorter ones) and sending out, where each can be."""
+def courses_of(
+    here: WayCosts | None, sent_out: WayCosts | None, rented: WayCosts | None = None
+) -> dict[Course, WayCosts]:
+    """Where each can be: with a device of the shop's own buying access (plans of BOUGHT_DAYS and more) and
+    renting it (shorter ones), with a rented device whichever access is cheapest, and sending out.
+    """
     found = {}
-    for course, plans in ((Course.BUY, _long(here.plans, True)), (Course.RENT, _long(here.plans, False))):
-        if plans:
+    own = here.plans if here else ()
+    for course, plans in ((Course.BUY, _long(own, True)), (Course.RENT, _long(own, False))):
+        if here and plans:
             found[course] = replace(here, plans=plans)
+    if rented and rented.plans:
+        found[Course.RENT_DEVICE] = rented
     return found | ({Course.SEND_OUT: sent_out} if sent_out else {})
 
 
 def _draws_of_each(ways: Sequence[WayCosts], rng: np.random.Generator) -> list[Floats]:
     """Drawn costs of a vehicle by each way: a chance that ways share is drawn once, others by themselves."""
-    failed, back = (
-        {one: one.draws(rng, DRAWS) for one in dict.fromkeys(chances)}
-        for chances in ([one.failure for one in ways], [one.comeback for one in ways])
-    )
+    kinds = zip(*(one.risks for one in ways), strict=True)
+    drawn = [
+        {chance: chance.draws(rng, DRAWS) for chance in dict.fromkeys(chance for chance, _ in risks)}
+        for risks in kinds
+    ]
     return [
-        one.each_minor + failed[one.failure] * one.failure_minor + back[one.comeback] * one.comeback_minor
+        one.each_minor
+        + sum(draws[chance] * minor for draws, (chance, minor) in zip(drawn, one.risks, strict=True))
         for one in ways
     ]
 

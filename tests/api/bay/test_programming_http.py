@@ -51,6 +51,11 @@ def test_questions_of_the_desk_reach_a_program_and_take_its_answer(sqlite_shop: 
     assert again["details"]["concerns"] == [{"id": first, "ref": "RO 2087-A"}]
     assert post("/api/programming-events", odd | {"done_twice": True}, 201)["id"] > sitting
 
+    untold = odd | {"done_twice": True, "duplicated_before": None}
+    post("/api/programming-events", untold, 201)
+    told = client.get(f"/api/concerns/{first}", headers=headers).json()["reflashes"]
+    assert [one["duplicated_before"] for one in told] == ["yes", "yes", "not_tried"]
+
     other = body(sqlite_shop, second, update) | {"same_sitting_as": sitting}
     assert post("/api/programming-events", other, 201)["id"] == sitting
     post(f"/api/concerns/{first}/close", close, 200)

@@ -75,7 +75,7 @@ def test_two_pages_give_one_verdict(reflashed: RunningShop, signed_in: SignIn, c
     )
     assert told is not None
     assert f"Here or sent out says: {told[1]}" in pages[1]
-    assert "Assumed the same both ways: comebacks in" in pages[0]
+    assert "Assumed the same both ways: still there at the road test in" in pages[0]
 
 
 @pytest.mark.browser

@@ -5,8 +5,8 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.review.here_or_sent_out.costs import ENOUGH
 from kb.desk.review.here_or_sent_out.report import FEWEST, here_or_sent_out
+from kb.desk.review.here_or_sent_out.vehicles import ENOUGH
 from web.visits import Somebody
 
 router = APIRouter(prefix="/review/here-or-sent-out")

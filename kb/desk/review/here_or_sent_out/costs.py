@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kb.advice.planning.costs import failed_programming
-from kb.desk.review.here_or_sent_out.vehicles import Counted
+from kb.desk.review.here_or_sent_out.vehicles import ENOUGH, Counted, enough_of
 from kb.desk.shop.equipment import EquipmentKind, supports_programming
 from kb.desk.shop.upkeep import Upkeep
 from kb.desk.shop_settings import ShopSettings
@@ -14,10 +14,9 @@ from kb.nouns.shop.ways import Way, WayPrice
 from kb.outcomes.money.cheapest_subscription import SubscriptionPlan
 from kb.outcomes.money.here_or_sent_out import Chance, WayCosts
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear
+from kb.records.store.outcomes.ended_by_way import NOTHING_ENDED, Ended
 from kb.vehicle.families import fold
 
-ENOUGH = 5
-"""So many known, and their mean goes before that of all makes, or of what was done here."""
 GUESS_WORTH = 20.0
 """Vehicles that the settings' chances are worth beside what was counted."""
 
@@ -35,8 +34,8 @@ class Part:
 class Costs:
     """`way` with its parts and their sum as the comparison takes it; `not_counted` in words.
 
-    `comebacks_as_here`: too few outcomes of what others did are known, so that its comebacks are taken to be
-    as frequent as here.
+    `comebacks_as_here`: too few outcomes of what others did are known, so that what does not cure is taken
+    to be as frequent as here. `has_device`: one here is listed for the make, or is rented.
     """
 
     way: Way
@@ -44,12 +43,13 @@ class Costs:
     costs: WayCosts
     not_counted: tuple[str, ...] = ()
     comebacks_as_here: bool = False
+    has_device: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What the costs of every make rest on; mappings are by make, folded. `back`: (comebacks, reflashes) by
-    way.
+    """What the costs of every make rest on; mappings are by make, folded. `ended`: how
+    reflashes ended, by way.
     """
 
     settings: ShopSettings
@@ -58,19 +58,36 @@ class Basis:
     prices: Sequence[WayPrice]
     counted: Counted
     expected: Mapping[str, VehiclesAYear]
-    back: Mapping[str, tuple[int, int]]
+    ended: Mapping[str, Ended]
 
 
 def here(basis: Basis, make: str, name: str) -> Costs:
-    """Programming the make here."""
-    pieces, missing = _equipment(basis, make, name)
+    """Programming the make here, with what equipment the shop has."""
+    found = _equipment(basis, make)
+    missing = found.missing if found.listed else (f"a device: none here is listed for {name}", *found.missing)
+    return _here(basis, make, (*found.devices, *found.others), missing, has_device=found.listed)
+
+
+def rented(basis: Basis, make: str) -> Costs | None:
+    """Programming it here with a device that is rented on each day with a vehicle; None without its price."""
+    prices = basis.settings.device_rent_by_make_minor.items()
+    price = next((price for name, price in prices if fold(name) == make), None)
+    if price is None:
+        return None
+    found = _equipment(basis, make)
+    ours = _here(basis, make, found.others, found.missing)
+    return replace(ours, costs=replace(ours.costs, device_day_minor=price))
+
+
+def _here(
+    basis: Basis, make: str, pieces: Sequence[Part], missing: Sequence[str], *, has_device: bool = True
+) -> Costs:
     training = _training(basis, make)
     parts = (_work(basis, make), *pieces, *training)
-    if not training:
-        missing.append("training: nothing is entered")
-    if not basis.plans.get(make):
-        missing.append("access: no price of a plan is known")
-    return Costs(Way.HERE, parts, _sum(basis, Way.HERE, parts, basis.plans.get(make, ())), tuple(missing))
+    missing = (*missing, *["training: nothing is entered"] * (not training))
+    missing = (*missing, *["access: no price of a plan is known"] * (not basis.plans.get(make)))
+    total = _sum(basis, Way.HERE, parts, basis.plans.get(make, ()))
+    return Costs(Way.HERE, parts, total, missing, has_device=has_device)
 
 
 def sent_out(basis: Basis, make: str) -> Costs | None:
@@ -82,9 +99,11 @@ def sent_out(basis: Basis, make: str) -> Costs | None:
         ]
         asked = [one for one in asked if not one.module] or asked
         if asked:
-            price = sum(one.price_minor for one in asked) / len(asked)
+            modules = basis.counted.modules_each(make)
+            price = modules * sum(one.price_minor for one in asked) / len(asked)
             days = sum(one.days for one in asked) / len(asked) * basis.settings.vehicle_day_minor
-            parts = [Part("price quoted", each_minor=price)]
+            said = f" a module, {modules:.1f} modules" if round(modules, 1) != 1 else ""
+            parts = [Part(f"price quoted{said}", each_minor=price)]
             parts += [Part("days away", each_minor=days)] * bool(days)
             total, few = _sum(basis, way, parts, ()), _too_few(basis, way)
             found.append(Costs(way, tuple(parts), total, comebacks_as_here=few))
@@ -100,36 +119,56 @@ def _sum(basis: Basis, way: Way, parts: Sequence[Part], plans: Sequence[Subscrip
         _failure(basis),
         _comeback(basis, way),
         tuple(plans),
+        basis.settings.road_test_failure_cost_minor,
+        _at_road_test(basis, way),
     )
 
 
 def _work(basis: Basis, make: str) -> Part:
     """Minutes of the make where enough are known, else of all makes, else the shop's setting."""
-    settings, every = basis.settings, [one for some in basis.counted.minutes.values() for one in some]
-    known = basis.counted.minutes.get(make, [])
-    known = known if len(known) >= ENOUGH else every
-    minutes = sum(known) / len(known) if len(known) >= ENOUGH else settings.reflash_minutes
+    settings, known = basis.settings, enough_of(basis.counted.minutes, make)
+    minutes = sum(known) / len(known) if known else settings.reflash_minutes
     cost = _labor_minor(minutes, settings) + settings.relearn_cost_minor
     return Part(f"work, {minutes:.0f} minutes, and relearns", each_minor=cost)
 
 
-def _equipment(basis: Basis, make: str, name: str) -> tuple[list[Part], list[str]]:
+@dataclass(frozen=True, slots=True)
+class _Equipped:
+    """What serves a make: `devices` that are listed for it, and `others`, with what has no price."""
+
+    devices: tuple[Part, ...]
+    others: tuple[Part, ...]
+    missing: tuple[str, ...]
+    listed: bool
+
+
+def _equipment(basis: Basis, make: str) -> _Equipped:
     """What serves this make alone counts whole, what serves several by each vehicle's share."""
-    parts, missing, listed = [], [], False
+    devices: list[Part] = []
+    others: list[Part] = []
+    missing, listed = [], False
     for one in basis.upkeep:
         makes = _serves(one, basis.expected)
         if make not in makes:
             continue
-        listed = listed or one.piece.content.kind is EquipmentKind.PASS_THRU_DEVICE
-        a_year, called = one.cost.a_year_minor, one.piece.content.name
-        if a_year is None:
-            missing.append(f"{called}: no price is entered")
-        elif makes == {make}:
-            parts.append(Part(called, a_year_minor=a_year))
+        is_device = one.piece.content.kind is EquipmentKind.PASS_THRU_DEVICE
+        listed = listed or is_device
+        part = _piece(basis, one, make, makes)
+        if part is None:
+            missing.append(f"{one.piece.content.name}: no price is entered")
         else:
-            vehicles = sum(basis.expected[each].mean for each in makes if each in basis.expected)
-            parts.append(Part(f"{called}, shared", each_minor=a_year / vehicles))
-    return parts, missing if listed else [f"a device: none here is listed for {name}", *missing]
+            (devices if is_device else others).append(part)
+    return _Equipped(tuple(devices), tuple(others), tuple(missing), listed)
+
+
+def _piece(basis: Basis, one: Upkeep, make: str, makes: set[str]) -> Part | None:
+    a_year, called = one.cost.a_year_minor, one.piece.content.name
+    if a_year is None:
+        return None
+    if makes == {make}:
+        return Part(called, a_year_minor=a_year)
+    vehicles = sum(basis.expected[each].mean for each in makes if each in basis.expected)
+    return Part(f"{called}, shared", each_minor=a_year / vehicles)
 
 
 def _serves(one: Upkeep, expected: Mapping[str, VehiclesAYear]) -> set[str]:
@@ -164,11 +203,25 @@ def _failure(basis: Basis) -> Chance:
 
 def _comeback(basis: Basis, way: Way) -> Chance:
     """Of what was reflashed by this way; as here, until there is ENOUGH of another."""
-    settings, counts_as = basis.settings, Way.HERE if _too_few(basis, way) else way
-    back, every = basis.back.get(counts_as.value, (0, 0))
-    guess = (1 - settings.starting().k / 10) * (1 - settings.road_test_failure_share)
-    return Chance(back, every, guess, GUESS_WORTH)
+    ended, seen = _ended(basis, way), basis.settings.road_test_failure_share
+    return Chance(ended.back, ended.every, _not_cured(basis) * (1 - seen), GUESS_WORTH)
+
+
+def _at_road_test(basis: Basis, way: Way) -> Chance:
+    """The same of a concern that was still there at the road test."""
+    ended, seen = _ended(basis, way), basis.settings.road_test_failure_share
+    return Chance(ended.at_road_test, ended.every, _not_cured(basis) * seen, GUESS_WORTH)
+
+
+def _not_cured(basis: Basis) -> float:
+    """The settings' guess."""
+    return 1 - basis.settings.starting().k / 10
+
+
+def _ended(basis: Basis, way: Way) -> Ended:
+    counts_as = Way.HERE if _too_few(basis, way) else way
+    return basis.ended.get(counts_as.value, NOTHING_ENDED)
 
 
 def _too_few(basis: Basis, way: Way) -> bool:
-    return basis.back.get(way.value, (0, 0))[1] < ENOUGH
+    return basis.ended.get(way.value, NOTHING_ENDED).every < ENOUGH

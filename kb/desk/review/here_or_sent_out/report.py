@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from kb.desk import settings as settings_desk
 from kb.desk.context import Desk, lead_or_owner
-from kb.desk.review.here_or_sent_out.costs import Basis, Costs, here, sent_out
+from kb.desk.review.here_or_sent_out.costs import Basis, Costs, here, rented, sent_out
 from kb.desk.review.here_or_sent_out.vehicles import counted
 from kb.desk.review.month.entries import Days
 from kb.desk.review.month.gathering import gather
@@ -15,11 +15,12 @@ from kb.desk.shop import upkeep, way_prices
 from kb.desk.shop.next_subscription import plans_known
 from kb.nouns.outcomes import Interval
 from kb.nouns.review.month import TurnedAway
-from kb.outcomes.money.here_or_sent_out import BreakEven, Cheapest, break_even, cheapest, courses_of
+from kb.outcomes.money.here_or_sent_out import BreakEven, Cheapest, WayCosts, break_even, cheapest, courses_of
 from kb.outcomes.money.turned_away import TO_BE_HAD
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear, vehicles_a_year
 from kb.outcomes.month.adding_up import turned_away
 from kb.records.store.outcomes import month as store
+from kb.records.store.outcomes.ended_by_way import ended_by_way
 from kb.vehicle.families import fold
 
 LOOK_BACK_DAYS = 730
@@ -33,7 +34,9 @@ FEWEST = 5
 class MakeChoice:
     """One make. `vehicles` were counted in `years`; `expected` a year, and next year's number in `between`.
 
-    `break_even` and `cheapest` are None where a price is missing; `cannot_tell`: too few vehicles.
+    `rented`: with a device that is rented by the day, where its price is entered; where none here is listed
+    it is what `break_even` compares. That and `cheapest` are None where a price is missing; `cannot_tell`:
+    too few vehicles.
     """
 
     make: str
@@ -43,6 +46,7 @@ class MakeChoice:
     between: Interval
     here: Costs
     sent_out: Costs | None
+    rented: Costs | None
     break_even: BreakEven | None
     cheapest: Cheapest | None
 
@@ -94,7 +98,7 @@ def here_or_sent_out(desk: Desk) -> HereOrSentOut:
         way_prices.list_way_prices(desk),
         seen,
         expected,
-        store.came_back_by_way(desk.session, desk.shop.id, since, window_over),
+        ended_by_way(desk.session, desk.shop.id, since, window_over),
     )
     makes = [_choice(basis, make, found.names[make], years, one) for make, one in expected.items() if make]
     year_ago = desk.today - timedelta(days=364)
@@ -109,8 +113,10 @@ def here_or_sent_out(desk: Desk) -> HereOrSentOut:
 
 
 def _choice(basis: Basis, make: str, name: str, years: float, expected: VehiclesAYear) -> MakeChoice:
-    ours, theirs = here(basis, make, name), sent_out(basis, make)
-    courses = courses_of(ours.costs, theirs.costs if theirs else None)
+    ours, theirs, by_day = here(basis, make, name), sent_out(basis, make), rented(basis, make)
+    own = ours if ours.has_device or by_day is None else None
+    courses = courses_of(_costs(own), _costs(theirs), _costs(by_day))
+    first = own or by_day or ours
     return MakeChoice(
         name,
         basis.counted.vehicles[make],
@@ -119,6 +125,11 @@ def _choice(basis: Basis, make: str, name: str, years: float, expected: Vehicles
         expected.interval(),
         ours,
         theirs,
-        break_even(ours.costs, theirs.costs) if theirs and ours.costs.plans else None,
+        by_day,
+        break_even(first.costs, theirs.costs) if theirs and first.costs.plans else None,
         cheapest(courses, expected) if len(courses) > 1 else None,
     )
+
+
+def _costs(one: Costs | None) -> WayCosts | None:
+    return one.costs if one else None

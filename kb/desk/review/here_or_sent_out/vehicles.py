@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from kb.desk.review.month.entries import Days, modules, turned_away
@@ -15,6 +15,8 @@ from kb.outcomes.month.adding_up import figures
 from kb.records.store.outcomes.month import Programmed
 from kb.vehicle.families import fold
 
+ENOUGH = 5
+"""So many known, and their mean goes before that of all makes, or of what was done here."""
 _NOT_OURS = (Missing.FREE_ELSEWHERE, Missing.CUSTOMER)
 
 
@@ -24,14 +26,29 @@ class Counted:
     for want of what the shop lacked; what is free at the dealer is none.
 
     `minutes`: of each repair order on which every module was programmed here without a failure, all its
-    sittings. `tried` and `failed`: modules here, of every make, as the month counts them.
+    sittings; `modules` programmed on each, by whomever. `tried` and `failed`: modules here, of every make, as
+    the month counts them.
     """
 
     vehicles: dict[str, int]
     minutes: dict[str, list[int]]
+    modules: dict[str, list[int]]
     tried: int
     failed: int
     away: tuple[Entry, ...]
+
+    def modules_each(self, make: str) -> float:
+        """Modules a vehicle: of the make where ENOUGH vehicles are known, else of all makes, else one."""
+        some = enough_of(self.modules, make)
+        return sum(some) / len(some) if some else 1.0
+
+
+def enough_of(by_make: Mapping[str, list[int]], make: str) -> list[int]:
+    """What is known of a make, else of all makes; empty where that is less than ENOUGH too."""
+    known = by_make.get(make, [])
+    if len(known) < ENOUGH:
+        known = [one for some in by_make.values() for one in some]
+    return known if len(known) >= ENOUGH else []
 
 
 def counted(found: Gathered, days: Days) -> Counted:
@@ -45,7 +62,7 @@ def counted(found: Gathered, days: Days) -> Counted:
             orders[fold(entry.make)].add(entry.order_id)
     here = figures(one for one in modules(found, days) if one.way == Way.HERE.value)
     vehicles = {make: len(some) for make, some in orders.items() if make}
-    return Counted(vehicles, _minutes(found), here.tried, here.failed, away)
+    return Counted(vehicles, _minutes(found), _modules(found), here.tried, here.failed, away)
 
 
 def _order(one: Programmed) -> int:
@@ -53,10 +70,22 @@ def _order(one: Programmed) -> int:
     return one.order_id or -one.event_id
 
 
+def _modules(found: Gathered) -> dict[str, list[int]]:
+    """How many different modules each repair order had programmed."""
+    orders: dict[tuple[str, int], set[str]] = defaultdict(set)
+    for one in found.programmed:
+        if one.result != ReflashResult.NOTHING_NEWER.value:
+            orders[fold(one.make), _order(one)].add(one.module.casefold())
+    counted: dict[str, list[int]] = defaultdict(list)
+    for (make, _), some in orders.items():
+        counted[make].append(len(some))
+    return counted
+
+
 def _minutes(found: Gathered) -> dict[str, list[int]]:
     sittings: dict[tuple[str, int], dict[int, int | None]] = defaultdict(dict)
     for one in found.programmed:
-        if one.way == Way.HERE.value:
+        if one.way == Way.HERE.value and one.result != ReflashResult.NOTHING_NEWER.value:
             good = one.result == ReflashResult.COMPLETED.value
             known = sittings[fold(one.make), _order(one)]
             known[one.event_id] = one.minutes if good and known.get(one.event_id, 0) is not None else None

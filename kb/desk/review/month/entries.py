@@ -148,7 +148,7 @@ def _paid(desk: Desk, found: Gathered, days: Days, ways: Mapping[int, str]) -> I
     on the follow-up alike: it is told with the follow-up.
     """
     twice: dict[int, Counter[int]] = defaultdict(Counter)
-    for heard in found.came_back:
+    for heard in (one for one in found.came_back if one.seen_on <= days.as_of):
         twice[heard.order_id][heard.cost_minor] += 1
     for one in found.paid:
         on, shop = desk.shop.day_of(one.at), one.who_paid == "shop"

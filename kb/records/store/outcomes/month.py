@@ -6,12 +6,11 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Select, and_, case, exists, func, literal, or_, select
+from sqlalchemy import Select, and_, exists, func, literal, or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.bay.sent_out import SentOutResult
 from kb.nouns.concerns import FAILED, Ending
-from kb.nouns.outcomes import CountedAs, Standing
 from kb.records.store.imports.bulk import table_of
 from kb.records.store.rows import columns
 from kb.records.tables import (
@@ -193,25 +192,6 @@ def first_day(session: Session, shop_id: int) -> date | None:
         select(func.min(col(RepairOrder.opened_on))).where(col(RepairOrder.shop_id) == shop_id)
     ).scalar_one()
     return found
-
-
-def came_back_by_way(session: Session, shop_id: int, since: date, until: date) -> dict[str, tuple[int, int]]:
-    """(comebacks and other causes, reflashes) of those days by way, without those with other work."""
-    back = col(Outcome.event_kind).in_((Standing.COMEBACK, Standing.OTHER_CAUSE))
-    rows = session.execute(
-        select(col(ProgrammingEvent.way), func.sum(case((back, 1), else_=0)), func.count())
-        .select_from(Outcome)
-        .join(Reflash, col(Reflash.id) == col(Outcome.reflash_id))
-        .join(ProgrammingEvent, col(ProgrammingEvent.id) == col(Reflash.event_id))
-        .where(
-            col(Outcome.shop_id) == shop_id,
-            col(Outcome.counted_as).in_((CountedAs.TOGETHER, CountedAs.ONE_BY_ONE)),
-            col(Outcome.other_work).is_(False),
-            col(Outcome.reflashed_on).between(since, until),
-        )
-        .group_by(col(ProgrammingEvent.way))
-    )
-    return {way: (int(failed), int(every)) for way, failed, every in rows}
 
 
 def _of_concerns(*more: Any) -> Select[Any]:

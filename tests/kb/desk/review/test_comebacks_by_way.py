@@ -17,7 +17,7 @@ from kb.nouns.concerns import (
     ReflashResult,
     RoadTest,
 )
-from kb.records.store.outcomes.month import came_back_by_way
+from kb.records.store.outcomes.ended_by_way import Ended, ended_by_way
 from tests.factories import a_concern, a_vehicle, an_update
 from tests.kb.desk.imports.importing import LEAD
 
@@ -45,7 +45,8 @@ def test_a_reflash_of_last_month_is_not_yet_one_that_held(sqlite_shop: RunningSh
     with sqlite_shop.reading(LEAD) as desk:
         long_ago = desk.today - timedelta(days=700)
         by_window = {
-            days: came_back_by_way(desk.session, desk.shop.id, long_ago, desk.today - timedelta(days=days))
+            days: ended_by_way(desk.session, desk.shop.id, long_ago, desk.today - timedelta(days=days))
             for days in (90, 20, 115)
         }
-    assert by_window == {90: {"here": (1, 2)}, 20: {"here": (1, 3)}, 115: {"here": (1, 1)}}
+    every = {90: 2, 20: 3, 115: 1}
+    assert by_window == {days: {"here": Ended(1, 0, reflashes)} for days, reflashes in every.items()}

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from kb.desk import settings
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.programming import money, programming, sent_out
@@ -226,6 +227,8 @@ def hold_here_or_sent_out(told: Story) -> None:
     with told.shop.writing(actor_of(told.shop, "owner")) as desk:
         way_prices.put_way_price(desk, WayPriceDraft("Norvane", Way.MOBILE, 16_000, 1, desk.today))
         before = here_or_sent_out(desk)
+        rents = {"norvane": 40, "Quellen": 60}
+        settings.change_setting(desk, "device_rent_by_make_minor", rents, "asked by phone")
         upkeep.put_cost(desk, told.device or 0, EquipmentCost(149_900, 4))
         with statements_of(told.shop.records.engine) as seen:
             after = here_or_sent_out(desk)
@@ -241,6 +244,10 @@ def hold_here_or_sent_out(told: Story) -> None:
     assert before.makes[0].here.not_counted == ("Gray: no price is entered", "training: nothing is entered")
     assert [one.a_year_minor for one in norvane.here.parts if one.words == "Gray"] == [37_475]
     assert norvane.here.not_counted == ("training: nothing is entered",)
+    assert norvane.rented is not None
+    assert norvane.rented.costs.device_day_minor == 4_000
+    assert [one.words for one in norvane.here.parts if one not in norvane.rented.parts] == ["Gray"]
+    assert not quellen.here.has_device
     assert norvane.sent_out is not None
     assert (norvane.sent_out.way, norvane.sent_out.costs.each_minor) == (Way.MOBILE, 16_000)
     assert norvane.cheapest is not None
@@ -249,6 +256,27 @@ def hold_here_or_sent_out(told: Story) -> None:
     assert norvane.cheapest.best is Course.SEND_OUT  # work of 60 min at $150 and relearns of $30 cost more
     assert norvane.break_even == BreakEven(None, None, None)
     assert after.would_keep_most == TurnedAway("Quellen", Missing.DEVICE, 2)
+
+
+def test_what_a_comeback_of_later_cost_is_not_yet_told_with_it(
+    sqlite_shop: RunningShop, clock: StandingClock
+) -> None:
+    """Paid on October 3, told again with the comeback of November 5: till then a cost of October."""
+    story = Story(sqlite_shop, clock)
+    story.at(10, 3)
+    with sqlite_shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update())
+    concern = story.program(DONE)
+    story.pay(concern, "cost", 5_000, "shop")
+    story.at(11, 5)
+    story.back(concern, 5_000)
+
+    def costs(month: int) -> int:
+        story.at(month, 30)
+        with sqlite_shop.reading(LEAD) as desk:
+            return month_report(desk, date(2026, 10, 1)).total.cost_minor
+
+    assert [costs(month) for month in (10, 11)] == [5_000, 0]
 
 
 def test_a_month_by_hand_from_its_file_and_beside_the_one_before(told: Story) -> None:

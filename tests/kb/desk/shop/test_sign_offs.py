@@ -73,7 +73,7 @@ def test_a_technician_sees_the_own_and_enters_none(shop: RunningShop) -> None:
 
 def test_a_renewed_one_stands_in_place_of_the_old(shop: RunningShop) -> None:
     signed(shop, "tech", UPDATE, SECURITY, valid_to=date(2026, 11, 5))
-    signed(shop, "tech", UPDATE, valid_to=date(2027, 11, 5), makes=(MAKE.upper(), "Tarn"))
+    signed(shop, "tech", UPDATE, valid_to=date(2027, 11, 5), makes=(MAKE.upper(), "Tarn", "TARN "))
     lead, tech = actor_of(shop, "lead"), actor_of(shop, "tech").user_id
     credential = AccessDraft(AccessKind.SECURITY_CREDENTIAL, MAKE, date(2026, 11, 5))
     with shop.writing(lead) as desk:

@@ -100,20 +100,26 @@ def played_out(way: WayCosts, vehicles_a_year: float, months: int, seed: int) ->
     vehicles = int(came.sum())
     failed = rng.binomial(vehicles, way.failure.mean)
     back = rng.binomial(vehicles, way.comeback.mean)
-    of_vehicles = vehicles * way.each_minor + failed * way.failure_minor + back * way.comeback_minor
-    return way.a_year_minor + (min(spent, default=0) + of_vehicles) * 365 / days
+    at_once = rng.binomial(vehicles, way.road_test.mean) * way.road_test_minor
+    of_vehicles = vehicles * way.each_minor + failed * way.failure_minor + back * way.comeback_minor + at_once
+    rented = int(np.count_nonzero(came)) * way.device_day_minor
+    return way.a_year_minor + (min(spent, default=0) + rented + of_vehicles) * 365 / days
 
 
+@pytest.mark.parametrize("device", [(40_000, 0), (0, 3_500)], ids=["own device", "rented by the day"])
 @pytest.mark.parametrize("plans", [(DAYS,), (YEAR,), (DAYS, SubscriptionPlan("30 days", 30, 15_000), YEAR)])
 def test_ten_thousand_months_played_out_cost_the_same_and_break_even_alike(
-    plans: tuple[SubscriptionPlan, ...],
+    plans: tuple[SubscriptionPlan, ...], device: tuple[int, int]
 ) -> None:
-    """Here has a device of $400 a year, $90 each, 5 of 100 fail at $250; sent out asks $160; a comeback of
-    $250 follows 15 of 100 either way.
+    """Here has a device of $400 a year, or one for $35 a day, $90 each, 5 of 100 fail at $250; sent out asks
+    $160; a comeback of $250 follows 15 of 100 either way, and 8 of 100, sent out 20, are still there at the
+    road test, for $60.
     """
-    back = Chance(0, 0, 0.15)
-    here = WayCosts(40_000, 9_000, 25_000, 25_000, Chance(0, 0, 0.05), back, plans)
-    sent = WayCosts(0, 16_000, 0, 25_000, SURE, back)
+    back, (own, rent) = Chance(0, 0, 0.15), device
+    here = WayCosts(
+        own, 9_000, 25_000, 25_000, Chance(0, 0, 0.05), back, plans, 6_000, Chance(0, 0, 0.08), rent
+    )
+    sent = WayCosts(0, 16_000, 0, 25_000, SURE, back, (), 6_000, Chance(0, 0, 0.2))
     even = break_even(here, sent).vehicles
     assert even is not None
     for times, dearer in ((0.7, True), (1.4, False)):
@@ -135,3 +141,25 @@ def test_the_chance_to_be_right_is_that_of_enough_vehicles() -> None:
     assert found == cheapest(courses_of(here, WayCosts(0, 15_000)), belief)
     sure = cheapest(courses_of(here, WayCosts(0, 15_000)), VehiclesAYear(400.0, 4.0))
     assert sure.best is Course.BUY
+
+
+def test_a_device_by_the_day_by_hand() -> None:
+    """$30 on each day with a vehicle: 365 x (1 - exp(-12 / 365)) = 11.805 days for 12 vehicles a year,
+    $354.15. A device of our own for $400 a year is cheaper from 365 x (1 - exp(-n / 365)) > 13.33 on, that
+    is from n > -365 x ln(1 - 13.33 / 365) = 13.58: 14 vehicles. Work is $100 either way, sent out asks $160.
+    """
+    free = (SubscriptionPlan("free", 365, 0),)
+    own, rented = (
+        WayCosts(40_000, 10_000, plans=free),
+        WayCosts(0, 10_000, plans=free, device_day_minor=3_000),
+    )
+    sent = WayCosts(0, 16_000)
+    assert float(rented.a_year(np.asarray([12.0]), 0.0)[0]) == pytest.approx(35_415, abs=1)
+    belief = VehiclesAYear(12.0, 1.0)
+    found = cheapest(courses_of(own, sent, rented), belief)
+    assert list(found.chance) == [Course.BUY, Course.RENT_DEVICE, Course.SEND_OUT]
+    assert found.chance[Course.BUY] == pytest.approx(belief.chance_of_at_least(14), abs=0.03)
+    assert found.chance[Course.RENT_DEVICE] == pytest.approx(1 - belief.chance_of_at_least(14), abs=0.03)
+    assert found.chance[Course.SEND_OUT] == 0.0
+    assert set(courses_of(None, sent, rented)) == {Course.RENT_DEVICE, Course.SEND_OUT}
+    assert break_even(rented, sent).vehicles == 1
