@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from fastapi import APIRouter, Depends, FastAPI
 
 from api import errors, settings
 from api.deps import signed_in
 from api.description import openapi
 from api.description.refusals import ERRORS
-from api.middleware import BodyLimit, SafeHeaders
+from api.middleware import BodyLimit, KnownHosts, SafeHeaders
 from api.rate_limits import usual_limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.warm_start import warm_in_background
 from kb.desk.context import RunningShop
 
 
-def make(shop: RunningShop | None = None) -> FastAPI:
-    """The interface over `shop`, or over the one that the environment names."""
+def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) -> FastAPI:
+    """The interface over `shop`, called by the names `hosts`, or what the environment says of either."""
     app = openapi.Described(
         title="Beforeflash",
         description=openapi.ABOUT,
-        openapi_url="/api/openapi.json",
+        openapi_url=None,
         docs_url=None,
         redoc_url=None,
         responses=ERRORS,
@@ -35,6 +37,7 @@ def make(shop: RunningShop | None = None) -> FastAPI:
     errors.install(app)
     app.add_middleware(BodyLimit)
     app.add_middleware(SafeHeaders)
+    app.add_middleware(KnownHosts, names=settings.from_environment().hosts if hosts is None else hosts)
     return app
 
 

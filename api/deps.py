@@ -1,8 +1,8 @@
 """What routes ask for: the call with the person behind it.
 
-Who calls is settled before the body is looked at. The transaction is opened by the route itself, in its
-own thread (`with call.writing() as desk:`), and is committed before the answer leaves: a transaction that
-a dependency opened would wait for a thread while it holds the only pen.
+Who calls is settled before the body is looked at (`api/routing.py`). The transaction is opened by the route
+itself, in its own thread (`with call.writing() as desk:`), and is committed before the answer leaves: a
+transaction that a dependency opened would wait for a thread while it holds the only pen.
 """
 
 from __future__ import annotations
@@ -14,15 +14,7 @@ from fastapi import Depends, Header, Path, Request
 
 from api.routing import KEY_HEADER
 from api.schemas.base import BIGGEST_ID
-from api.security import (
-    FORM_TOKEN_HEADER,
-    SAFE_METHODS,
-    Call,
-    limit_anonymous,
-    not_signed_in,
-    refuse_foreign_form,
-    who_calls,
-)
+from api.security import SAFE_METHODS, Call, call_of
 from api.what_was_sent import hash_of_request
 from kb.desk.sent_once import Sending
 from kb.desk.shop.demo_filling import refuse_while_filling
@@ -47,16 +39,11 @@ async def sent_with_key(request: Request, idempotency_key: Key = "") -> Sent:
 
 
 def signed_in(request: Request, sent: Annotated[Sent, Depends(sent_with_key)]) -> Call:
-    """Somebody known; raises NotSignedIn, or NotAllowed for a cookie's unsafe call without form token.
+    """Who was let in by the route, with the key of what they sent.
 
     A demo that is still being filled raises NotReady: a program would take half a story for the whole.
     """
-    call = who_calls(request)
-    if not call.signed_in:
-        limit_anonymous(request)
-        raise not_signed_in()
-    if request.method not in SAFE_METHODS:
-        refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
+    call = call_of(request)
     if call.shop.facts.is_demo:
         with call.reading() as desk:
             refuse_while_filling(desk)
@@ -65,14 +52,7 @@ def signed_in(request: Request, sent: Annotated[Sent, Depends(sent_with_key)]) -
     return replace(call, sending=Sending(call.shop, call.actor, f"call {sent.key}", sent.content))
 
 
-def anyone(request: Request) -> Call:
-    """Also nobody, counted against the limit of anonymous calls."""
-    call = who_calls(request)
-    if not call.signed_in:
-        limit_anonymous(request)
-    return call
-
-
 SignedInCall = Annotated[Call, Depends(signed_in)]
-AnyCall = Annotated[Call, Depends(anyone)]
+AnyCall = Annotated[Call, Depends(call_of)]
+"""Also nobody, at a route for anybody."""
 Id = Annotated[int, Path(ge=1, le=BIGGEST_ID)]

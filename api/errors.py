@@ -132,6 +132,9 @@ _SENTENCES = {
 def _answer(problem_of: Callable[[Exception], Problem]) -> Callable[[Request, Exception], Response]:
     def answer(request: Request, error: Exception) -> Response:
         problem = problem_of(error)
-        return JSONResponse(problem.body(), problem.status, headers=dict(problem.headers))
+        headers = dict(problem.headers)
+        if problem.status == 405:
+            headers["Allow"] = ", ".join(sorted(request.app.addresses.methods_at(request.url.path)))
+        return JSONResponse(problem.body(), problem.status, headers=headers)
 
     return answer

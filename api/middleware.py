@@ -1,11 +1,15 @@
-"""ASGI middleware around every answer: headers that browsers enforce, and a limit to what may be sent in."""
+"""ASGI middleware around every answer: who was meant, browsers' headers, a limit to what is sent."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.hosts import is_known
 
 JSON_BYTES = 2_000_000
 FILE_BYTES = 300_000_000
@@ -17,6 +21,28 @@ _HEADERS = {
     "Referrer-Policy": "same-origin",
 }
 _TOO_LARGE = {"error": {"code": "too_large", "message": "That is too large to send here."}}
+
+
+_OTHER_HOST = (
+    "This server does not go by that name. Use the address that it printed when it was started, or have "
+    "whoever runs it put the name into BEFOREFLASH_HOSTS."
+)
+
+
+class KnownHosts:
+    """Only what is sent to a name of ours is answered (`api/hosts.py`); anything else is 400."""
+
+    def __init__(self, app: ASGIApp, names: Collection[str]) -> None:
+        self._app, self._names = app, names
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or is_known(Headers(scope=scope).get("host", ""), self._names):
+            await self._app(scope, receive, send)
+            return
+        error = {"error": {"code": "unknown_host", "message": _OTHER_HOST}}
+        is_call = scope["path"].startswith("/api/")
+        answer = JSONResponse(error, 400) if is_call else PlainTextResponse(f"{_OTHER_HOST}\n", 400)
+        await answer(scope, receive, send)
 
 
 class SafeHeaders:

@@ -1,4 +1,8 @@
-"""Routes whose answer is kept with what they saved, where the call came with an Idempotency-Key.
+"""Routes that ask who may before they look at what was sent, and that are answered once an Idempotency-Key.
+
+Who calls and whether their role may is settled before the body is read: nobody without the right learns what
+would be wrong with it, or has the server take 300 MB. The answer of a call with a key is kept with what it
+saved.
 
 As in the draft of the IETF on that header (draft-ietf-httpapi-idempotency-key-header): the same key with the
 same request is answered as at first, and with another request it is refused.
@@ -7,14 +11,17 @@ same request is answered as at first, and with another request it is refused.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from typing import Any, get_type_hints
 
-from fastapi import APIRouter, Response
+from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi.concurrency import run_in_threadpool
 from fastapi.datastructures import DefaultPlaceholder
+from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 
-from api.security import Call
+from api.security import Call, let_anybody_in, let_in
+from api.who_may import roles_of
 from kb.desk.sent_once import Answer, SentBefore, SentOtherwise
 from kb.errors import BadInput, Conflict
 
@@ -24,14 +31,43 @@ _NO_ANSWER = "This was taken already; the work went on apart from it. Read it ag
 
 Route = Callable[..., Any]
 Told = Callable[[Any], str]
+Handler = Callable[[Request], Coroutine[Any, Any, Response]]
+
+
+class OpenRoute(APIRoute):
+    """One for anybody; who is not known is counted."""
+
+    def get_route_handler(self) -> Handler:
+        return _after(let_anybody_in, super().get_route_handler())
+
+
+class GuardedRoute(APIRoute):
+    """One for people of the roles that its use cases are for."""
+
+    def get_route_handler(self) -> Handler:
+        let_these_in = functools.partial(let_in, roles=roles_of(self.endpoint))
+        return _after(let_these_in, super().get_route_handler())
 
 
 class Router(APIRouter):
-    """FastAPI's, over routes that are answered once a key."""
+    """FastAPI's, over routes that are guarded, unless they are for anybody, and answered once a key."""
+
+    def __init__(self, *, for_anybody: bool = False, **how: Any) -> None:
+        super().__init__(route_class=OpenRoute if for_anybody else GuardedRoute, **how)
 
     def add_api_route(self, path: str, endpoint: Route, **how: Any) -> None:
         status = how.get("status_code") or 200
         super().add_api_route(path, _answered_once(endpoint, status, _as_json(endpoint, how)), **how)
+
+
+def _after(ask: Callable[[Request], None], answer: Handler) -> Handler:
+    async def handler(request: Request) -> Response:
+        if not request.app.addresses.is_taken(request.method, request.url.path):
+            raise HTTPException(405)
+        await run_in_threadpool(ask, request)
+        return await answer(request)
+
+    return handler
 
 
 def _answered_once(endpoint: Route, status: int, told: Told) -> Route:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hmac
+from collections.abc import Collection
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 
@@ -11,7 +12,7 @@ from fastapi import Request, Response
 from api.rate_limits import Limits
 from kb.desk.access import devices, sign_ins
 from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
-from kb.desk.context import NOBODY, Desk, RunningShop
+from kb.desk.context import NOBODY, Desk, RunningShop, refuse_other_roles
 from kb.desk.sent_once import Sending
 from kb.errors import NotAllowed, NotSignedIn, TooMany
 from kb.nouns.people import Actor
@@ -74,6 +75,35 @@ def refuse_foreign_form(call: Call, sent: str) -> None:
     """Another site cannot read the form token, so a cookie alone changes nothing. Raises NotAllowed."""
     if call.form_token and not hmac.compare_digest(call.form_token.encode(), sent.encode()):
         raise NotAllowed("This form is out of date. Load the page again and repeat it.")
+
+
+def let_in(request: Request, roles: Collection[str]) -> None:
+    """Settle who calls before anything of the body is looked at; `call_of` gives it to the route.
+
+    Raises NotSignedIn for nobody, NotAllowed for another role or a cookie's unsafe call without form token.
+    """
+    call = who_calls(request)
+    if not call.signed_in:
+        limit_anonymous(request)
+        raise not_signed_in()
+    if request.method not in SAFE_METHODS:
+        refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
+    refuse_other_roles(call.actor, roles)
+    request.state.call = call
+
+
+def let_anybody_in(request: Request) -> None:
+    """The same where nobody need be known: who is not, is counted. Raises TooMany."""
+    call = who_calls(request)
+    if not call.signed_in:
+        limit_anonymous(request)
+    request.state.call = call
+
+
+def call_of(request: Request) -> Call:
+    """Who was let in."""
+    call: Call = request.state.call
+    return call
 
 
 def limit_anonymous(request: Request) -> None:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from platformdirs import user_data_path
 
+from api.hosts import own_names
+
+_HOST_NAME = re.compile(r"[a-z0-9_]([a-z0-9_.-]*[a-z0-9_])?")
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 _NAME, _SHOP, _DEMO = "beforeflash", "shop.db", "demo.db"
 
@@ -22,7 +26,8 @@ class ProcessSettings:
     """Where the data is and where the server listens.
 
     `database_url` is empty unless somebody set it; `shop_url` is then the SQLite file in the data folder.
-    `named`: whether somebody said where the shop is, rather than take the usual folder.
+    `named`: whether somebody said where the shop is, rather than take the usual folder. `named_hosts`: more
+    names that the server goes by.
     """
 
     data_folder: Path
@@ -31,6 +36,7 @@ class ProcessSettings:
     host: str = "127.0.0.1"
     port: int = 8000
     workers: int = 1
+    named_hosts: frozenset[str] = frozenset()
 
     @property
     def shop_file(self) -> Path:
@@ -43,6 +49,11 @@ class ProcessSettings:
     @property
     def shop_url(self) -> str:
         return self.database_url or sqlite_url(self.shop_file)
+
+    @property
+    def hosts(self) -> frozenset[str]:
+        """The names that requests may be sent to, beside addresses in figures."""
+        return own_names() | {self.host.lower()} | self.named_hosts
 
     @property
     def place(self) -> str:
@@ -68,7 +79,7 @@ def sqlite_url(file: Path) -> str:
 
 
 def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
-    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _PORT and _WORKERS; raises BadSettings."""
+    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT and _WORKERS; raises BadSettings."""
     return ProcessSettings(
         data_folder=_data_folder(environment),
         database_url=environment.get("BEFOREFLASH_DATABASE_URL", "").strip(),
@@ -76,6 +87,7 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
         host=environment.get("BEFOREFLASH_HOST", "").strip() or "127.0.0.1",
         port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
         workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),
+        named_hosts=_names(environment, "BEFOREFLASH_HOSTS"),
     )
 
 
@@ -94,6 +106,15 @@ def _data_folder(environment: Mapping[str, str]) -> Path:
 
 def _holds_data(folder: Path) -> bool:
     return any((folder / name).exists() for name in (_SHOP, _DEMO))
+
+
+def _names(environment: Mapping[str, str], name: str) -> frozenset[str]:
+    """Names of hosts, split on commas or spaces."""
+    said = environment.get(name, "").replace(",", " ").lower().split()
+    for one in said:
+        if not _HOST_NAME.fullmatch(one):
+            raise BadSettings(f"{name} holds {one!r}; write names alone, like shop-pc or memory.example.")
+    return frozenset(said)
 
 
 def _whole(environment: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:

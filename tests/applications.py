@@ -25,7 +25,7 @@ _described: list[Promises] = []
 def pages_over(shop: RunningShop) -> SideBySide:
     """As `web.app.make(shop)`."""
     if not _made:
-        _made.append(web.app.make(shop))
+        _made.append(web.app.make(shop, {"testserver"}))
     pages, limits = _made[0].pages, usual_limits()
     ours = _again(pages, shop=shop, limits=limits, env=pages.state.env)
     return SideBySide(ours, _again(_made[0].interface, shop=shop, limits=limits), "/api")

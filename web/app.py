@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from fastapi import Depends, FastAPI
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
-from api.middleware import BodyLimit, SafeHeaders
+from api.middleware import BodyLimit, KnownHosts, SafeHeaders
 from api.rate_limits import usual_limits
+from api.settings import from_environment
 from kb.desk.context import RunningShop
 from web.pages import OPEN_ROUTERS, ROUTERS
 from web.refusals import add_refusals
@@ -17,15 +20,16 @@ from web.static_files import StaticFiles
 from web.visits import somebody
 
 
-def make(shop: RunningShop | None = None) -> ASGIApp:
-    """Pages and interface over `shop`, or over the shop that the environment names."""
-    interface = api.app.make(shop)
-    pages = pages_of(interface.state.shop)
+def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) -> ASGIApp:
+    """Pages and interface over `shop`, called by the names `hosts`; else what the environment says."""
+    names = from_environment().hosts if hosts is None else hosts
+    interface = api.app.make(shop, names)
+    pages = pages_of(interface.state.shop, names)
     pages.state.limits = interface.state.limits
     return SideBySide(pages, interface, "/api")
 
 
-def pages_of(shop: RunningShop) -> FastAPI:
+def pages_of(shop: RunningShop, hosts: Collection[str]) -> FastAPI:
     """The pages alone. Every router needs a signed-in person, save those of OPEN_ROUTERS."""
     static = StaticFiles()
     app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
@@ -40,6 +44,7 @@ def pages_of(shop: RunningShop) -> FastAPI:
     add_refusals(app)
     app.add_middleware(BodyLimit)
     app.add_middleware(SafeHeaders)
+    app.add_middleware(KnownHosts, names=hosts)
     return app
 
 

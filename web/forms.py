@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
+from api.middleware import JSON_BYTES
 from api.what_was_sent import FORM_KEY, hash_of_form
 from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor
@@ -163,9 +164,9 @@ NOTHING_TYPED = TypedForm()
 
 
 async def form_of(request: Request) -> TypedForm:
-    """The posted form, or an empty one for a plain read."""
+    """The posted form, or an empty one for a plain read, and for a stranger's of more than 2 MB."""
     kind = request.headers.get("content-type", "").split(";")[0].strip().lower()
-    if request.method != "POST" or kind not in _FORM_KINDS:
+    if request.method != "POST" or kind not in _FORM_KINDS or _is_much_of_a_stranger(request):
         return NOTHING_TYPED
     data = await request.form(max_fields=_MOST_FIELDS, max_part_size=_LONGEST_PART)
     values: dict[str, list[str]] = {}
@@ -180,6 +181,11 @@ async def form_of(request: Request) -> TypedForm:
         {name: tuple(texts) for name, texts in values.items()},
         {name: tuple(sent) for name, sent in files.items()},
     )
+
+
+def _is_much_of_a_stranger(request: Request) -> bool:
+    is_known = getattr(request.state, "visitor", None) is not None
+    return not is_known and int(request.headers.get("content-length", JSON_BYTES + 1)) > JSON_BYTES
 
 
 async def form_and_files(request: Request) -> AsyncIterator[TypedForm]:

@@ -36,6 +36,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def run_pages(process: ProcessSettings, url: str) -> int:
     os.environ["BEFOREFLASH_DATABASE_URL"] = url  # the server's own processes open it by this
+    os.environ["BEFOREFLASH_HOST"] = process.host  # and know by this where they listen
     uvicorn.run(
         "web.app:make",
         factory=True,

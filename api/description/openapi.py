@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cached_property
 from typing import Any
 
 from fastapi import FastAPI
-from fastapi.routing import APIRoute
+from fastapi.routing import APIRoute, iter_route_contexts
 from pydantic import BaseModel
 
 from api.description.examples import EXAMPLES
 from api.description.parameters import meaning_of
+from api.methods import Addresses
 from api.routing import KEY_HEADER
 from api.security import COOKIE, FORM_TOKEN_HEADER, SAFE_METHODS
 
@@ -42,6 +44,11 @@ _TO_CHANGE: list[dict[str, list[str]]] = [{"bearer": []}, {"cookie": [], "form_t
 
 class Described(FastAPI):
     """An application whose description is complete: ways to sign in, and what an answer always holds."""
+
+    @cached_property
+    def addresses(self) -> Addresses:
+        """Every path with the methods it takes."""
+        return Addresses.of((one.path or "", one.methods or ()) for one in iter_route_contexts(self.routes))
 
     def openapi(self) -> dict[str, Any]:
         is_new = self.openapi_schema is None

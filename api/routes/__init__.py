@@ -28,8 +28,9 @@ from api.routes.review import reports
 from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions, ways
 from api.routing import Router
 
-OPEN_ROUTERS: tuple[Router, ...] = (people.open_router, docs.router)
+OPEN_ROUTERS: tuple[Router, ...] = (people.open_router,)
 ROUTERS: tuple[Router, ...] = (
+    docs.router,
     people.router,
     sign_offs.router,
     search.router,

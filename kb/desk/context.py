@@ -7,7 +7,7 @@ decides in the pure rooms, and saves. It never commits: the block that made the 
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
@@ -36,6 +36,10 @@ NOBODY = Actor(user_id=0, name="", role="")
 
 CONSOLE = Actor(user_id=0, name="console", role=Role.OWNER.value)
 """Whoever sits at the server's own console: the command line acts as this person, never a request."""
+
+
+EVERYBODY = frozenset(role.value for role in Role)
+"""The roles of all who are signed in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,11 +131,10 @@ def may(
     ) -> Callable[Concatenate[Desk, Args], Result]:
         @functools.wraps(use_case)
         def guarded(desk: Desk, /, *args: Args.args, **kwargs: Args.kwargs) -> Result:
-            if desk.actor.role not in allowed:
-                raise NotAllowed(_refusal(desk.actor, allowed))
+            refuse_other_roles(desk.actor, allowed)
             return use_case(desk, *args, **kwargs)
 
-        guarded.allowed_roles = allowed  # type: ignore[attr-defined]  # read by the default-deny test
+        guarded.allowed_roles = allowed  # type: ignore[attr-defined]  # read by routes and the default-deny test
         return guarded
 
     return guard
@@ -146,14 +149,20 @@ def open_to_anyone(
     use_case: Callable[Concatenate[Desk, Args], Result],
 ) -> Callable[Concatenate[Desk, Args], Result]:
     """The use case is also for nobody signed in: signing in, and what decides whether somebody is."""
-    use_case.allowed_roles = None  # type: ignore[attr-defined]  # read by the default-deny test
+    use_case.allowed_roles = None  # type: ignore[attr-defined]  # as above
     return use_case
 
 
 _ROLE_WORDS = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
 
 
-def _refusal(actor: Actor, allowed: frozenset[str]) -> str:
+def refuse_other_roles(actor: Actor, allowed: Collection[str]) -> None:
+    """Raise NotAllowed for a person of any role but these."""
+    if actor.role not in allowed:
+        raise NotAllowed(_refusal(actor, allowed))
+
+
+def _refusal(actor: Actor, allowed: Collection[str]) -> str:
     who = " or ".join(_ROLE_WORDS[role] for role in ("tech", "lead", "owner") if role in allowed)
     if actor.role not in _ROLE_WORDS:
         return f"This is for the {who}. The role of {actor.name or 'this visitor'} is not known here."

@@ -80,8 +80,8 @@ def free_port() -> int:
 
 
 @pytest.fixture
-def described(sqlite_client: TestClient) -> Any:
-    return sqlite_client.get("/api/openapi.json").json()
+def described(sqlite_client: TestClient, as_tech: dict[str, str]) -> Any:
+    return sqlite_client.get("/api/openapi.json", headers=as_tech).json()
 
 
 @pytest.fixture(scope="session")

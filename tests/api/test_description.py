@@ -109,8 +109,10 @@ def test_the_examples_of_a_day_are_taken_by_a_shop(
         ask("POST", path, example, as_lead)
 
 
-def test_the_page_tells_kinds_meanings_and_examples(sqlite_client: TestClient) -> None:
-    page = re.sub(r"<[^>]+>", " ", sqlite_client.get("/api/docs").text)
+def test_the_page_tells_kinds_meanings_and_examples(
+    sqlite_client: TestClient, as_tech: dict[str, str]
+) -> None:
+    page = re.sub(r"<[^>]+>", " ", sqlite_client.get("/api/docs", headers=as_tech).text)
     plain = re.sub(r"\s+", " ", page)
     assert "concern_id integer needed Id of a concern, as opening it gave it. Such as 897" in plain
     assert "409: It is not as you saw it" in plain

@@ -141,9 +141,13 @@ def test_a_cookie_alone_changes_nothing(sqlite_client: TestClient, sqlite_shop: 
     assert sqlite_client.get("/api/me").status_code == 401
 
 
-def test_the_description_of_the_interface_is_ours_to_read_without_sign_in(sqlite_client: TestClient) -> None:
-    described = sqlite_client.get("/api/openapi.json").json()
-    page = sqlite_client.get("/api/docs")
+def test_the_description_of_the_interface_is_there_to_read_for_people_of_the_shop(
+    sqlite_client: TestClient, as_tech: dict[str, str]
+) -> None:
+    for path in ("/api/openapi.json", "/api/docs", "/api/docs.css"):
+        assert sqlite_client.get(path).status_code == 401
+    described = sqlite_client.get("/api/openapi.json", headers=as_tech).json()
+    page = sqlite_client.get("/api/docs", headers=as_tech)
     assert page.status_code == 200
     for path, methods in described["paths"].items():
         for method, said in methods.items():

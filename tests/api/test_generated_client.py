@@ -22,10 +22,12 @@ Made = Callable[[str], Any]
 
 
 @pytest.fixture
-def made(sqlite_client: TestClient, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Made]:
+def made(
+    sqlite_client: TestClient, as_tech: dict[str, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Made]:
     """Modules of a client made of the description by a generator that goes on after no warning."""
     description, options = tmp_path / "openapi.json", tmp_path / "options.yaml"
-    description.write_text(sqlite_client.get("/api/openapi.json").text, "utf-8")
+    description.write_text(sqlite_client.get("/api/openapi.json", headers=as_tech).text, "utf-8")
     options.write_text(
         "post_hooks: []\n"  # what it makes is not formatted
         "content_type_overrides: {image/jpeg: application/octet-stream}\n",  # to it a photo is bytes

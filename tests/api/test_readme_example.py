@@ -35,7 +35,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClien
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
     headers = headers_of(shop, "tech")
-    with TestClient(api.app.make(shop), headers=headers) as client:
+    with TestClient(api.app.make(shop, {"testserver"}), headers=headers) as client:
         refused = client.get("/api/concerns")
         assert (refused.status_code, refused.headers["Retry-After"]) == (503, "2")
         assert refused.json()["error"]["code"] == "not_ready"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hmac
 from collections.abc import Iterator
 from contextlib import nullcontext
-from dataclasses import replace
 from typing import Annotated
 
 from fastapi import Depends
@@ -13,18 +12,35 @@ from starlette.requests import Request
 
 from api.schemas.base import BIGGEST_ID
 from api.security import COOKIE
+from api.who_may import roles_of
 from kb.desk.access import sign_ins
-from kb.desk.context import RunningShop
+from kb.desk.access.sign_ins import Visitor
+from kb.desk.context import RunningShop, refuse_other_roles
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from web.forms import TypedForm, form_and_files
 from web.sent_form import sending_of
 from web.visits.visit import FORM_COOKIE, Visit
 
 
-def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files)]) -> Iterator[Visit]:
+def visitor_of(request: Request) -> Visitor | None:
+    """Who comes, settled before the form is read."""
+    shop: RunningShop = request.app.state.shop
+    cookie, visitor = request.cookies.get(COOKIE, ""), None
+    if cookie:
+        with shop.reading() as desk:
+            visitor = sign_ins.who_holds_cookie(desk, cookie)
+    request.state.visitor = visitor
+    return visitor
+
+
+def anybody(
+    request: Request,
+    visitor: Annotated[Visitor | None, Depends(visitor_of)],
+    typed: Annotated[TypedForm, Depends(form_and_files)],
+) -> Iterator[Visit]:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
     _refuse_long_ids(request)
-    visit = _arrive(request, typed)
+    visit = _arrive(request, visitor, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
     with visit.sending or nullcontext():
@@ -32,9 +48,13 @@ def anybody(request: Request, typed: Annotated[TypedForm, Depends(form_and_files
 
 
 def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
-    """A visit of a person of the shop; raises NotSignedIn otherwise."""
+    """A visit of a person of the shop; raises NotSignedIn otherwise, and NotAllowed where a form is posted
+    that is none of theirs, before it is looked at.
+    """
     if visit.visitor is None:
         raise NotSignedIn("Please sign in first.")
+    if visit.request.method == "POST":
+        refuse_other_roles(visit.actor, roles_of(visit.request.scope["endpoint"]))
     return visit
 
 
@@ -42,16 +62,10 @@ Anybody = Annotated[Visit, Depends(anybody)]
 Somebody = Annotated[Visit, Depends(somebody)]
 
 
-def _arrive(request: Request, typed: TypedForm) -> Visit:
+def _arrive(request: Request, visitor: Visitor | None, typed: TypedForm) -> Visit:
     shop: RunningShop = request.app.state.shop
-    visit = Visit(request, shop, request.app.state.env, typed)
-    cookie = request.cookies.get(COOKIE, "")
-    if not cookie:
-        return visit
-    with shop.reading() as desk:
-        visitor = sign_ins.who_holds_cookie(desk, cookie)
-        sending = sending_of(shop, desk, visitor.actor, request.url.path, typed) if visitor else None
-    return replace(visit, visitor=visitor, sending=sending)
+    sending = sending_of(shop, visitor.actor, request.url.path, typed) if visitor else None
+    return Visit(request, shop, request.app.state.env, typed, visitor, sending)
 
 
 def _refuse_long_ids(request: Request) -> None:

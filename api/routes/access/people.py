@@ -12,7 +12,7 @@ from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
 from kb.desk.access import accounts, sign_ins
 from kb.desk.access.accounts import UserView
 
-open_router = Router(tags=["people"])
+open_router = Router(for_anybody=True, tags=["people"])
 router = Router(tags=["people"])
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk
 from kb.desk.notes import notes, proposals
@@ -67,6 +68,7 @@ def show_lesson(visit: Somebody, concern_id: int) -> Response:
 
 
 @router.post("/concerns/{concern_id}/lesson")
+@decided_by(proposals.propose)
 @shown_again(_lesson)
 def make_lesson(visit: Somebody, concern_id: int) -> Response:
     """A technician's waits for the lead; a lead's own is published at once, and stays with the concern."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.review import first_steps
 from kb.desk.shop import identity
 from kb.errors import BadInput
@@ -14,6 +15,7 @@ router = APIRouter(prefix="/first-steps")
 
 
 @router.post("/money")
+@decided_by(first_steps.answer_money)
 def answer_money(visit: Somebody) -> Response:
     """Labor rate, of ten reflashes sold on a bulletin alone how many cured, and the owner's time zone."""
     typed = visit.typed

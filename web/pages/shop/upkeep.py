@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.shop import upkeep
 from kb.desk.shop.upkeep import EquipmentCost, VersionDraft
 from kb.errors import KbError, NotFound
@@ -45,6 +46,7 @@ def save_cost(visit: Somebody, equipment_id: int) -> Response:
 
 
 @router.post("/versions")
+@decided_by(upkeep.list_upkeep)
 @shown_again(_page)
 def save_version(visit: Somebody, equipment_id: int) -> Response:
     typed = visit.typed

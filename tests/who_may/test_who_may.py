@@ -1,0 +1,103 @@
+"""Every route of pages and interface, and who may: told by hand in `rows.txt`, asked of the running program.
+
+A cell is right if a person without the right is refused whatever they send, and one with it is answered
+otherwise. What is sent is nonsense on purpose: nobody without the right is told that it is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from fastapi.routing import iter_route_contexts
+from starlette.testclient import TestClient
+
+from kb.desk.context import RunningShop
+from tests.applications import interface_over, pages_over
+from tests.factories import headers_of
+from tests.web.browsing import Visitor
+
+ROLES = ("tech", "lead", "owner")
+ANYBODY = "anybody"
+Row = tuple[str, str, frozenset[str]]
+
+
+def rows() -> list[Row]:
+    lines = (Path(__file__).parent / "rows.txt").read_text("utf-8").splitlines()
+    told = [line.split() for line in lines if line and not line.startswith("#")]
+    return [(method, path, frozenset(who)) for method, path, *who in told]
+
+
+def routes(shop: RunningShop) -> Iterator[tuple[str, str]]:
+    apps: tuple[Any, ...] = (interface_over(shop), pages_over(shop).pages)
+    for app in apps:
+        for route in iter_route_contexts(app.routes):
+            yield from ((method, str(route.path)) for method in (route.methods or ()) if method != "HEAD")
+
+
+def is_call(path: str) -> bool:
+    return path.startswith("/api/")
+
+
+def addressed(path: str) -> str:
+    """With no id that there could be, so that nothing is done by who may."""
+    return re.sub(r"\{(?:\w+_id)\}", "0", re.sub(r"\{(?!\w+_id)\w+\}", "nothing", path))
+
+
+def test_every_route_has_a_row_and_every_row_a_route(sqlite_shop: RunningShop) -> None:
+    told = [(method, path) for method, path, _ in rows()]
+    assert sorted(set(told) ^ set(routes(sqlite_shop))) == []
+    assert len(told) == len(set(told))
+    known = {*ROLES, ANYBODY}
+    assert [row for row in rows() if not row[2] or row[2] - known] == []
+
+
+def test_calls_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
+    client = TestClient(interface_over(sqlite_shop), raise_server_exceptions=False)
+    tokens = {role: headers_of(sqlite_shop, role) for role in ROLES}
+    wrong = []
+    for method, path, who in rows():
+        if not is_call(path):
+            continue
+        client.app.state.limits.anonymous._buckets.clear()  # type: ignore[attr-defined]
+        status = nonsense(client, method, path, {})
+        wrong += [("nobody", method, path, status)] * ((status == 401) == (ANYBODY in who))
+        for person, headers in tokens.items():
+            status = nonsense(client, method, path, headers)
+            wrong += [(person, method, path, status)] * is_wrong(person, who, status)
+    assert wrong == []
+
+
+def test_pages_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
+    stranger, wrong = Visitor(sqlite_shop).client, []
+    browsers = {role: Visitor(sqlite_shop).sign_in(role) for role in ROLES}
+    forms = {role: one.see("/what-if").form("/sign-out").fields for role, one in browsers.items()}
+    for method, path, who in rows():
+        if is_call(path) or ANYBODY in who:
+            continue
+        for person, browser in browsers.items():
+            typed = {"form_token": forms[person]["form_token"], "version": ["nonsense"]}
+            status = nonsense(browser.client, method, path, {}, typed)
+            wrong += [(person, method, path, status)] * is_wrong(person, who, status)
+        answer = stranger.request(method, addressed(path), follow_redirects=False)
+        there = answer.headers.get("location", "").split("?")[0]
+        if (answer.status_code, there) not in ((303, "/sign-in"), (403, "")):
+            wrong.append(("nobody", method, path, answer.status_code))
+    assert wrong == []
+
+
+def is_wrong(person: str, who: frozenset[str], status: int) -> bool:
+    return (status == 403) == (person in who or ANYBODY in who) or status >= 500
+
+
+def nonsense(
+    client: Any, method: str, path: str, headers: dict[str, str], typed: dict[str, Any] | None = None
+) -> int:
+    """The status that a body which cannot be read, or a form without sense, is answered with."""
+    sent: dict[str, Any] = {"data": typed} if method == "POST" else {}
+    if typed is None:
+        sent = {"content": b"{", "headers": {"Content-Type": "application/json"} | headers}
+    status: int = client.request(method, addressed(path), follow_redirects=False, **sent).status_code
+    return status
