@@ -44,9 +44,10 @@ def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) 
 def open_shop() -> RunningShop:
     """The shop of this process: the database that the environment names, made if need be.
 
-    Its search index is made in the background.
+    Its search index is made in the background, or taken from the file of one that was made.
     """
-    shop = RunningShop.open(settings.from_environment().shop_url)
+    process = settings.from_environment()
+    shop = RunningShop.open(process.shop_url, index_folder=process.index_folder)
     warm_in_background(shop)
     return shop
 

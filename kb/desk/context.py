@@ -11,6 +11,8 @@ from collections.abc import Callable, Collection, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
+from functools import partial
+from pathlib import Path
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from zoneinfo import ZoneInfo
 
@@ -22,6 +24,7 @@ from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records import pending
 from kb.records.engine import Records
+from kb.records.files.array_file import ArrayFolder
 from kb.records.store.bay.writing import Stamp
 from kb.records.store.notes import checks as check_store
 from kb.records.store.shop import shop as shop_store
@@ -179,19 +182,25 @@ def utc_now() -> datetime:
 class RunningShop:
     """One process's hold on the shop: its database, its memory, its clock."""
 
-    def __init__(self, records: Records, facts: ShopFacts, clock: Clock) -> None:
+    def __init__(self, records: Records, facts: ShopFacts, clock: Clock, files: ArrayFolder | None = None):
         self.records = records
         self.facts = facts
         self.clock = clock
-        self.memory = Memory()
+        self.memory = Memory(files)
 
     @classmethod
     def open(
-        cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop", is_demo: bool = False
+        cls,
+        url: str,
+        *,
+        clock: Clock = utc_now,
+        name: str = "Our shop",
+        is_demo: bool = False,
+        index_folder: Path | None = None,
     ) -> RunningShop:
         """Open the database at `url`, made and brought up to date; a new shop gets its starting checks.
 
-        Raises what `opening.for_work` raises.
+        The search index is kept in `index_folder`, or in this process alone. Raises what `for_work` raises.
         """
         records = Records(opening_database.for_work(url, clock()))
         with records.reading() as session:
@@ -207,7 +216,9 @@ class RunningShop:
                     now=clock(),
                 )
                 check_store.seed(session, row.id or 0)
-        return cls(records, _facts_of(row), clock)
+        name = opening_database.name_in_files(url)
+        files = ArrayFolder(index_folder, name) if index_folder else None
+        return cls(records, _facts_of(row), clock, files)
 
     @classmethod
     def look_at(cls, url: str, *, clock: Clock = utc_now) -> RunningShop:
@@ -224,15 +235,15 @@ class RunningShop:
     @contextmanager
     def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:
         """One transaction. What is remembered of one that is rolled back is forgotten with it."""
-        with self.records.writing(self._forget_what_was_counted) as session:
+        with self.records.writing(partial(self._forget_what_was_counted, self.memory.moment())) as session:
             yield self._desk(session, actor)
 
     def close(self) -> None:
         self.records.close()
 
-    def _forget_what_was_counted(self, session: Session) -> None:
+    def _forget_what_was_counted(self, since: int, session: Session) -> None:
         if pending.has_counted(session):
-            self.memory.forget()
+            self.memory.forget(since)
 
     def _desk(self, session: Session, actor: Actor) -> Desk:
         now = self.clock()

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Hashable
+from itertools import count
 from typing import Any, TypeVar, cast
+
+from kb.records.files.array_file import ArrayFolder
 
 Value = TypeVar("Value")
 
 
 class Memory:
-    """Values by key, each good for one revision. A value is made once, however many ask at a time."""
+    """Values by key, each good for one revision. A value is made once, however many ask at a time.
 
-    def __init__(self) -> None:
+    `files` is where arrays are kept that all processes of the computer map, or None.
+    """
+
+    def __init__(self, files: ArrayFolder | None = None) -> None:
+        self.files = files
         self._values: dict[Hashable, tuple[Hashable, Any]] = {}
+        self._made_at: dict[Hashable, int] = {}
+        self._moments = count(1)
         self._locks: dict[Hashable, threading.Lock] = {}
         self._guard = threading.Lock()
 
@@ -36,6 +45,7 @@ class Memory:
             if held is not None and held[0] == revision:
                 return cast("Value", held[1])
             value = make(*held) if held is not None else make(None, None)
+            self._made_at[key] = next(self._moments)
             self._values[key] = (revision, value)
             return value
 
@@ -44,9 +54,14 @@ class Memory:
         held = self._values.get(key)
         return held[0] if held is not None else None
 
-    def forget(self) -> None:
-        """Drop everything, when values may have been made from what was never saved."""
-        self._values.clear()
+    def moment(self) -> int:
+        """Now, for `forget`."""
+        return next(self._moments)
+
+    def forget(self, since: int = 0) -> None:
+        """Drop what was made since a moment, when it may have been made from what was never saved."""
+        for key in [key for key, made_at in list(self._made_at.items()) if made_at >= since]:
+            self._values.pop(key, None)
 
     def _lock_of(self, key: Hashable) -> threading.Lock:
         with self._guard:

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
 from datetime import UTC, datetime
+from hashlib import blake2b
 from pathlib import Path
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, make_url
 from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlmodel import Session
 
@@ -85,6 +86,12 @@ def has_shop(url: str) -> bool:
             return any_shop(session)
     finally:
         engine.dispose()
+
+
+def name_in_files(url: str) -> str:
+    """A short name of a database, for files beside those of others; tells nothing of its password."""
+    told = make_url(url).set(password=None).render_as_string()
+    return f"search-{blake2b(told.encode(), digest_size=6).hexdigest()}"
 
 
 def server_lock(database: Path) -> Path:

@@ -15,8 +15,8 @@ from kb.search.ranking import Level, Postings, rarity
 from kb.search.reading import Read, read
 from kb.search.same.one_defect import best_of_each
 from kb.search.scoring import Found, best_of, level_of, scored, shows_all
-from kb.search.segment import CONCERN
 from kb.search.snapshot import Snapshot
+from kb.search.stored.columns import CONCERN
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.names_on_file import names_on_file
 from kb.search.vehicle.standing import APPLIES

@@ -23,6 +23,7 @@ from kb.search.same.one_defect import others_of
 from kb.search.same.same_thing import Complaint, same_thing
 from kb.search.same.sharing import Shared, sharing
 from kb.search.snapshot import Part, Snapshot
+from kb.search.stored.packing import Packed, packed, unpacked
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families, families_on_file
@@ -53,10 +54,28 @@ class SearchIndex:
         """An index of all entries. `progress` is told how many entries were taken, every 10,000."""
         weights, families = weights or Weights(), families or families_on_file()
         vocabulary = Vocabulary()
-        part = make_part(list(_counted(entries, progress)), vocabulary, weights, None, families)
+        part = make_part(_counted(entries, progress), vocabulary, weights, None, families)
         speller = speller_of((part,), vocabulary, lexicon)
         snapshot = Snapshot((part,), lexicon, speller, weights, vocabulary, families)
         return cls(snapshot.ready(), vocabulary)
+
+    @classmethod
+    def of_packed(
+        cls, told: Packed, lexicon: Lexicon, families: Families, weights: Weights | None = None
+    ) -> SearchIndex:
+        """The index that `packed` told of, by the lexicon and families of the moment."""
+        part, vocabulary = unpacked(told, lexicon, families)
+        speller = speller_of((part,), vocabulary, lexicon)
+        snapshot = Snapshot((part,), lexicon, speller, weights or Weights(), vocabulary, families)
+        return cls(snapshot.ready(), vocabulary)
+
+    def packed(self) -> Packed:
+        """All that an index rests on which was built and not changed since, as arrays that a file can hold.
+
+        Raises ValueError after a change.
+        """
+        (part,) = self._snapshot.parts
+        return packed(part, self._vocabulary, self._snapshot.lexicon)
 
     def __len__(self) -> int:
         return self._snapshot.total

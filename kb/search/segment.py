@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
 
-from kb.search.query import KINDS
-from kb.search.ranking import NOTHING, Postings, token_weights, usual_lengths
-from kb.search.text import FIELD, Ints, Text
+from kb.search.ranking import NOTHING, Postings
+from kb.search.stored.columns import CONCERN, NOES, Columns, columns_of
+from kb.search.text import Ints, Text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.words.concepts import Concept, Stems
 from kb.words.normalise import stem
 
-NOES = ("no", "not", "never", "without", "longer")
 NO_STEMS = frozenset(map(stem, NOES))
-OF_LAMPS = ("warning", "lamp", "light", "other")
-"""They may stand between a no and what it denies: "no warning lamp stays on"."""
-CONCERN = KINDS.index("concern")
 MOST_APART = 3  # places between the first letters of neighbouring phrase words: at most two words in between
 
 
@@ -31,26 +26,28 @@ class Segment:
     """
 
     def __init__(
-        self, text: Text, vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None = None
+        self, text: Text, columns: Columns, k1: float, concepts: Mapping[Concept, Postings] | None = None
     ) -> None:
+        """`concepts` are those that were counted already."""
         self.text = text
-        self.k1 = weights.k1
+        self.columns = columns
+        self.k1 = k1
         self.notes = text.size - int(np.count_nonzero(text.kinds == CONCERN))
-        starts = (
-            np.concatenate(([0], text.run_ends[:-1] + 1)).astype(np.int32)
-            if len(text.run_ends)
-            else text.run_ends
-        )
-        lengths = text.run_ends - starts
-        self._starts = starts
-        self.usual = usual_lengths(text.run_fields, lengths) if usual is None else usual
-        run_weights = token_weights(text.run_fields, lengths, self._shares(weights.pool), weights, self.usual)
-        whole = lengths + 1
-        self._run_of = np.repeat(np.arange(len(whole), dtype=np.int32), whole)
-        self._run_weights = run_weights
-        self._fill(vocabulary)
-        self._concepts: dict[Concept, Postings] = {}
-        self._noes, self._of_lamps = (self._places_of(words, vocabulary) for words in (NOES, OF_LAMPS))
+        self.usual, self.distinct = columns.usual, columns.distinct
+        self._starts, self._run_of, self._run_weights = columns.starts, columns.run_of, columns.run_weights
+        self._stem_of, self._stems = columns.stem_of, len(columns.place_ends) - 1
+        self._places, self._place_ends = columns.places, columns.place_ends
+        self._notes, self._impacts, self._firsts = columns.notes, columns.impacts, columns.firsts
+        self._note_ends = columns.note_ends
+        self._noes, self._of_lamps = columns.noes, columns.of_lamps
+        self._concepts = dict(concepts or {})
+
+    @classmethod
+    def of(
+        cls, text: Text, vocabulary: Vocabulary, weights: Weights, usual: NDArray[np.float64] | None = None
+    ) -> Segment:
+        """Of a text; `usual` are the usual lengths of its fields, its own where none are given."""
+        return cls(text, columns_of(text, vocabulary, weights, usual), weights.k1)
 
     @property
     def size(self) -> int:
@@ -64,13 +61,6 @@ class Segment:
         if self.notes == self.size:
             return len(term)
         return int(term.notes.searchsorted(np.int32(self.notes)))  # of another type, all would be copied
-
-    def counts_in_notes(self, words: int) -> NDArray[np.int64]:
-        """How often each of `words` words is written, past concerns left out."""
-        text = self.text
-        past = text.kinds[text.run_notes] == CONCERN
-        kept = text.words[~past[self._run_of]] if past.any() else text.words
-        return np.bincount(kept, minlength=words)
 
     def ahead(self, place: int, most: int) -> list[int]:
         """Word numbers from a place on, at most `most` and not beyond the end of its run."""
@@ -115,6 +105,11 @@ class Segment:
         low, high = self._note_ends[stem], self._note_ends[stem + 1]
         return Postings(self._notes[low:high], self._impacts[low:high], self._firsts[low:high])
 
+    @property
+    def concepts(self) -> Mapping[Concept, Postings]:
+        """The concepts that were counted so far."""
+        return self._concepts
+
     def concept_postings(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
         """Postings of all phrases of a concept that notes use, computed once."""
         found = self._concepts.get(concept)
@@ -146,39 +141,6 @@ class Segment:
             after = following[spot[at]]
         near = (after - last[at] <= MOST_APART) & (self._run_of[after] == self._run_of[last[at]])
         return begins[at[near]], after[near]
-
-    def _shares(self, pool: float) -> NDArray[np.float32]:
-        """What one run counts: documents of a note share by (number of documents)^-pool."""
-        text = self.text
-        documents = text.run_fields == FIELD["document"]
-        many = np.bincount(text.run_notes[documents], minlength=text.size)
-        shares = np.ones(len(text.run_fields), dtype=np.float32)
-        shares[documents] = np.maximum(many[text.run_notes[documents]], 1) ** -pool
-        return shares
-
-    def _fill(self, vocabulary: Vocabulary) -> None:
-        self._stem_of = vocabulary.stems_of()
-        self._stems = vocabulary.stem_count
-        stems = self._stem_of[self.text.words]
-        kept = np.flatnonzero(stems >= 0).astype(np.int32)
-        by_stem = csr_array(
-            (np.ones(len(kept), np.int8), (stems[kept], kept)),
-            shape=(max(self._stems, 1), max(len(stems), 1)),
-        )
-        self._places = by_stem.indices.astype(np.int32, copy=False)
-        self._place_ends = by_stem.indptr
-        runs = self._run_of[self._places]
-        notes = self.text.run_notes[runs]
-        new = np.ones(len(notes), dtype=bool)
-        new[1:] = notes[1:] != notes[:-1]
-        new[self._place_ends[:-1][self._place_ends[:-1] < len(new)]] = True
-        starts = np.flatnonzero(new)
-        sums = np.add.reduceat(self._run_weights[runs], starts) if len(starts) else np.empty(0, np.float32)
-        self._impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
-        self._notes = notes[starts]
-        self._firsts = self._places[starts]
-        self._note_ends = np.searchsorted(starts, self._place_ends)
-        self.distinct = np.bincount(self._notes, minlength=self.text.size)
 
     def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
         places, said = self._said(concept.shortest, vocabulary)
@@ -216,10 +178,6 @@ class Segment:
         order = np.argsort(places, kind="stable")
         places = places[order]
         return places, ~self._denied(places, last[order])
-
-    def _places_of(self, words: Sequence[str], vocabulary: Vocabulary) -> Ints:
-        """Where any of some words stand, ascending."""
-        return np.sort(np.concatenate([self.places(vocabulary.stem_number(stem(word))) for word in words]))
 
     def _denied(self, begins: Ints, last: Ints) -> NDArray[np.bool_]:
         """Which phrases stand right behind a no, lamps in between, or have one inside that is not theirs:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
@@ -12,10 +11,11 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
 from kb.search.belonging import TELLING, bit_of
-from kb.search.query import KINDS, IndexEntry
+from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import Segment
+from kb.search.stored.defects import Defects
 from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
@@ -28,23 +28,6 @@ MOST_KNOWN = 4_096
 Made = TypeVar("Made")
 Numbered = tuple[tuple[int, ...], Stems]
 """A phrase as numbers of stems, and in stems."""
-
-
-@dataclass(frozen=True, slots=True)
-class Defects:
-    """By what the notes of a part are of one defect with others: the keys of a note, the notes of a key."""
-
-    keys_of: Mapping[int, frozenset[str]]
-    notes_of: Mapping[str, Sequence[int]]
-
-    @classmethod
-    def of(cls, entries: Sequence[IndexEntry]) -> Defects:
-        keys_of = {note: entry.same_as for note, entry in enumerate(entries) if entry.same_as}
-        notes_of: dict[str, list[int]] = defaultdict(list)
-        for note, keys in keys_of.items():
-            for key in keys:
-                notes_of[key].append(note)
-        return cls(keys_of, notes_of)
 
 
 @dataclass(frozen=True, slots=True)

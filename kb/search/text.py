@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -15,7 +16,6 @@ from kb.words.defect import defect_and_rest
 from kb.words.normalise import words as words_of
 
 FIELD = {name: number for number, name in enumerate(FIELDS)}
-_CHUNK = 4_000
 _WHOLE = 2**30  # more words than any run has
 
 Ints = NDArray[np.int32]
@@ -59,30 +59,46 @@ def _runs(entry: IndexEntry) -> Iterable[tuple[int, str, str]]:
         yield FIELD["vehicle"], "", " ".join(dict.fromkeys(f"{c.make} {c.model}" for c in entry.coverage))
 
 
-def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:
-    """The entries' texts as numbers; their note numbers are their places in `entries`."""
-    parts: list[Ints] = []
-    notes: list[int] = []
-    fields: list[int] = []
-    heads: list[int] = []
-    for start in range(0, len(entries), _CHUNK):
+class TextRows:
+    """Takes entries in, some at a time; their note numbers are their places among all that were taken."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._vocabulary = vocabulary
+        self._words: list[Ints] = []
+        self._keys, self._kinds = array("q"), array("b")
+        self._notes, self._fields, self._heads = array("i"), array("b"), array("i")
+
+    def take(self, entries: Sequence[IndexEntry]) -> None:
         texts: list[str] = []
-        for note, entry in enumerate(entries[start : start + _CHUNK], start):
+        for entry in entries:
             for field, telling, rest in _runs(entry):
                 texts.append(f"{telling} {rest}")
-                heads.append(len(words_of(telling)) if rest else _WHOLE)
-                notes.append(note)
-                fields.append(field)
-        parts.append(vocabulary.number(texts))
-    words = np.concatenate(parts) if parts else np.empty(0, np.int32)
-    ends = np.flatnonzero(words == 0).astype(np.int32)
-    starts = np.concatenate(([0], ends[:-1] + 1)) if len(ends) else ends
-    return Text(
-        np.array([entry.id for entry in entries], dtype=np.int64),
-        np.array([KINDS.index(entry.kind) for entry in entries], dtype=np.int8),
-        words,
-        ends,
-        np.array(notes, dtype=np.int32),
-        np.array(fields, dtype=np.int8),
-        np.minimum(starts + np.array(heads, dtype=np.int64), ends).astype(np.int32),
-    )
+                self._heads.append(len(words_of(telling)) if rest else _WHOLE)
+                self._notes.append(len(self._keys))
+                self._fields.append(field)
+            self._keys.append(entry.id)
+            self._kinds.append(KINDS.index(entry.kind))
+        self._words.append(self._vocabulary.number(texts))
+
+    def made(self) -> Text:
+        """What was taken."""
+        words = np.concatenate([np.empty(0, np.int32), *self._words])
+        ends = np.flatnonzero(words == 0).astype(np.int32)
+        starts = np.concatenate(([0], ends[:-1] + 1)) if len(ends) else ends
+        heads = np.array(self._heads, dtype=np.int64)
+        return Text(
+            np.array(self._keys, dtype=np.int64),
+            np.array(self._kinds, dtype=np.int8),
+            words,
+            ends,
+            np.array(self._notes, dtype=np.int32),
+            np.array(self._fields, dtype=np.int8),
+            np.minimum(starts + heads, ends).astype(np.int32),
+        )
+
+
+def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:
+    """The entries' texts as numbers."""
+    rows = TextRows(vocabulary)
+    rows.take(entries)
+    return rows.made()

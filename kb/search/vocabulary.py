@@ -30,8 +30,22 @@ class Vocabulary:
         self._stems = _Numbers()
         self._stem_of = array("i", [-1])
 
+    @classmethod
+    def of(cls, words: Sequence[str], stems: Sequence[str], stem_of: NDArray[np.int32]) -> Vocabulary:
+        """One that is known already: words and stems in the order of their numbers."""
+        made = cls()
+        made._words, made._texts = _Numbers(zip(words, range(len(words)), strict=True)), list(words)
+        made._stems = _Numbers(zip(stems, range(len(stems)), strict=True))
+        made._stem_of = array("i", stem_of.tobytes())
+        return made
+
     def __len__(self) -> int:
         return len(self._stem_of)
+
+    @property
+    def stems(self) -> list[str]:
+        """Every stem, in the order of their numbers."""
+        return list(self._stems)
 
     @property
     def stem_count(self) -> int:

@@ -13,6 +13,7 @@ import numpy as np
 
 from kb.search.query import Id
 from kb.search.snapshot import Part, Snapshot
+from kb.search.stored.defects import key_number
 
 
 class Placed(Protocol):
@@ -65,8 +66,9 @@ def others_of(snapshot: Snapshot, note_id: int, keys: Collection[str] = ()) -> t
 
 def _with_keys(snapshot: Snapshot, keys: Collection[str]) -> Iterable[tuple[Part, int]]:
     """Every note that shares a key, with all that are of one defect with it."""
+    numbers = [key_number(key) for key in keys]
     for part in snapshot.parts:
-        for at in {at for key in keys for at in part.defects.notes_of.get(key, ())}:
+        for at in part.defects.notes_of(numbers):
             if at not in part.dead:
                 yield from same(snapshot, part, at)
 
@@ -74,14 +76,14 @@ def _with_keys(snapshot: Snapshot, keys: Collection[str]) -> Iterable[tuple[Part
 def same(snapshot: Snapshot, part: Part, note: int) -> Iterable[tuple[Part, int]]:
     """Every note on file that is of one defect with this one, itself included."""
     reached: dict[tuple[int, int], tuple[Part, int]] = {(id(part), note): (part, note)}
-    keys: set[str] = set()
+    keys: set[int] = set()
     waiting = [(part, note)]
     while waiting:
         part, note = waiting.pop()
-        new = part.defects.keys_of.get(note, frozenset()) - keys
+        new = part.defects.keys_of(note) - keys
         keys |= new
         for other in snapshot.parts:
-            for at in {at for key in new for at in other.defects.notes_of.get(key, ())}:
+            for at in other.defects.notes_of(new):
                 if (id(other), at) not in reached and at not in other.dead:
                     reached[id(other), at] = (other, at)
                     waiting.append((other, at))

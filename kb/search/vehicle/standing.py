@@ -6,30 +6,22 @@ the notes shown.
 
 from __future__ import annotations
 
-from array import array
-from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.nouns.model_years import known_ranges, known_year
+from kb.nouns.model_years import known_year
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
-from kb.search.query import IndexEntry
+from kb.search.stored.coverage import ANY_MAKE, ANY_MODEL, ANY_YEAR, BUILT, ENGINE, VIN, Covered, Ints
 from kb.search.vehicle.names import CANNOT_TELL, NO, YES, NamesCovered
 from kb.vehicle.families import Families
-from kb.vehicle.makes import folded_make, usual_make
+from kb.vehicle.makes import folded_make
 
 APPLIES = (Applies.NO, Applies.CANNOT_TELL, Applies.CANNOT_TELL, Applies.YES)
 """By standing. A note for another model of the family cannot tell either, and ranks lowest of those."""
-_ANY_YEAR = (0, 32_000)
-_ENGINE, _BUILT, _VIN = 1, 2, 4
-_ANY_MAKE, _ANY_MODEL = 0, 0
-
-Ints = NDArray[np.int32]
 Rows = slice | NDArray[np.intp]
-_Cells = tuple[int, int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,32 +35,19 @@ class Eligible:
 class Standing:
     """Coverage lines of a segment as columns, sorted by make."""
 
-    def __init__(self, entries: Sequence[IndexEntry], families: Families) -> None:
-        self._makes: dict[str, int] = {"": _ANY_MAKE}
-        printed: dict[str, str] = {}
-        self._models: dict[tuple[int, str], int] = {}
-        self._lines: list[CoverageLine] = [CoverageLine("")]
-        cells = array("i")
-        known: dict[int, list[_Cells]] = {}  # by object: many notes share a line, and hashing one is slow
-        for note, entry in enumerate(entries):
-            for line in entry.coverage:
-                rows = known.get(id(line))
-                if rows is None:
-                    rows = known[id(line)] = self._cells(line)
-                    printed.setdefault(folded_make(line.make), usual_make(line.make))
-                for row in rows:
-                    cells.append(note)
-                    cells.extend(row)
-        table = np.frombuffer(cells, dtype=np.int32).reshape(-1, 6)
-        table = table[np.argsort(table[:, 1], kind="stable")]
-        self._note, self._make, self._model, self._from, self._to, self._asks = np.ascontiguousarray(table.T)
-        self._make_ends = np.searchsorted(self._make, np.arange(len(self._makes) + 1))
-        is_open = np.ones(len(entries), dtype=bool)
+    def __init__(self, covered: Covered, families: Families) -> None:
+        self.covered = covered
+        self._note, self._make, self._model = covered.note, covered.make, covered.model
+        self._from, self._to, self._asks = covered.first, covered.last, covered.asks
+        self._make_ends = covered.make_ends
+        self._makes = {make: number for number, make in enumerate(covered.makes)}
+        is_open = np.ones(covered.size, dtype=bool)
         is_open[self._note] = False
         self._open = np.flatnonzero(is_open).astype(np.int32)
         self.unasked = np.where(is_open, CANNOT_TELL, YES).astype(np.int8)
         """Of every note when nothing of a vehicle was said: a note without coverage is CANNOT_TELL."""
-        self.names = NamesCovered(self._lines, printed, families)
+        self._lines = [CoverageLine(*names) for names in covered.models]
+        self.names = NamesCovered(self._lines, covered.printed, families)
 
     def with_families(self, families: Families) -> Standing:
         """The same, with the names of models read by other families."""
@@ -110,9 +89,9 @@ class Standing:
         """The lines of a make, and those of any make."""
         if not make:
             return slice(0, len(self._note))
-        number = self._makes.get(folded_make(make), _ANY_MAKE)
+        number = self._makes.get(folded_make(make), ANY_MAKE)
         anyone, first, last = (int(self._make_ends[at]) for at in (1, number, number + 1))
-        if number == _ANY_MAKE or not anyone:
+        if number == ANY_MAKE or not anyone:
             return slice(first, last)
         return np.concatenate((np.arange(anyone), np.arange(first, last)))
 
@@ -131,24 +110,10 @@ class Standing:
 
     def _told(self, rows: Rows, models: Ints, vehicle: Vehicle) -> NDArray[np.bool_]:
         """Which lines ask only for what is known of the vehicle."""
-        told = (self._make[rows] == _ANY_MAKE) | bool(vehicle.make)
+        told = (self._make[rows] == ANY_MAKE) | bool(vehicle.make)
         if not vehicle.model:
-            told &= models == _ANY_MODEL
+            told &= models == ANY_MODEL
         if not known_year(vehicle.year):
-            told &= self._to[rows] == _ANY_YEAR[1]
-        lacks = (not vehicle.engine) * _ENGINE + (not vehicle.built_on) * _BUILT + (not vehicle.vin) * _VIN
+            told &= self._to[rows] == ANY_YEAR[1]
+        lacks = (not vehicle.engine) * ENGINE + (not vehicle.built_on) * BUILT + (not vehicle.vin) * VIN
         return np.asarray(told & ((self._asks[rows] & lacks) == 0))
-
-    def _cells(self, line: CoverageLine) -> list[_Cells]:
-        make = self._makes.setdefault(folded_make(line.make), len(self._makes))
-        model = _ANY_MODEL
-        if line.model.strip():
-            model = self._models.setdefault((make, line.model), len(self._lines))
-            if model == len(self._lines):
-                self._lines.append(line)
-        asks = _ENGINE if line.engine else 0
-        if line.vin_prefix:
-            asks += _VIN
-        if line.built_from is not None or line.built_to is not None:
-            asks += _BUILT
-        return [(make, model, first, last, asks) for first, last in known_ranges(line.years) or (_ANY_YEAR,)]

@@ -27,7 +27,7 @@ PLAIN = Weights(k1=1.5, pool=0.0, fields={**Weights().fields, "body": FieldWeigh
 def plain_segment(texts: list[str], weights: Weights = PLAIN) -> tuple[Segment, Vocabulary]:
     vocabulary = Vocabulary()
     entries = [IndexEntry(number, "bulletin", body=text) for number, text in enumerate(texts)]
-    return Segment(read_text(entries, vocabulary), vocabulary, weights), vocabulary
+    return Segment.of(read_text(entries, vocabulary), vocabulary, weights), vocabulary
 
 
 def our_scores(texts: list[str], query: list[str]) -> np.ndarray:
@@ -59,7 +59,7 @@ def test_a_word_in_a_weighty_field_counts_like_that_many_words() -> None:
         k1=1.0, fields={**Weights().fields, "title": FieldWeight(2.0, 0.0), "body": FieldWeight(1.0, 0.0)}
     )
     vocabulary = Vocabulary()
-    segment = Segment(
+    segment = Segment.of(
         read_text([IndexEntry(1, "lesson", title="stall stall", body="stall")], vocabulary),
         vocabulary,
         weights,
@@ -75,7 +75,7 @@ def test_a_title_drawn_from_documents_counts_less_than_one_that_somebody_wrote()
         IndexEntry(1, "lesson", title="stall", body="stall"),
         IndexEntry(2, "bulletin", title="stall", documents=("stall",)),
     ]
-    segment = Segment(read_text(notes, vocabulary), vocabulary, Weights(k1=1.0, fields=even))
+    segment = Segment.of(read_text(notes, vocabulary), vocabulary, Weights(k1=1.0, fields=even))
     impacts = segment.word_postings(vocabulary.stem_number("stall")).impacts
     assert impacts == pytest.approx([3 / 4, 1.6 / 2.6])
 
@@ -98,7 +98,7 @@ def test_a_phrase_needs_its_words_in_order_and_close(text: str, found: bool) -> 
 def test_phrases_do_not_reach_across_documents_or_fields() -> None:
     vocabulary = Vocabulary()
     entries = [IndexEntry(1, "bulletin", title="fuel", body="leak fuel", documents=("leak", "fuel leak"))]
-    segment = Segment(read_text(entries, vocabulary), vocabulary, Weights())
+    segment = Segment.of(read_text(entries, vocabulary), vocabulary, Weights())
     stems = [vocabulary.stem_number("fuel"), vocabulary.stem_number("leak")]
     assert len(segment.phrase(stems)[0]) == 1
 

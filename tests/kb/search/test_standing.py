@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.search.query import IndexEntry
+from kb.search.stored.coverage import StandingRows
 from kb.search.vehicle.standing import APPLIES, Standing
 from kb.vehicle.coverage import applies_to_query, applies_to_recorded
 from kb.vehicle.families import Families, FamilyEntry
@@ -47,6 +48,14 @@ VEHICLES = st.builds(
 )
 
 
+def standing_of(entries: list[IndexEntry], families: Families) -> Standing:
+    """What is taken in bit by bit."""
+    rows = StandingRows()
+    for entry in entries:
+        rows.take([entry])
+    return Standing(rows.made(), families)
+
+
 @settings(max_examples=300)
 @given(st.lists(st.lists(LINES, max_size=3), max_size=5), VEHICLES, st.booleans())
 def test_all_notes_at_once_stand_as_the_coverage_of_each_read_by_itself_says(
@@ -56,7 +65,7 @@ def test_all_notes_at_once_stand_as_the_coverage_of_each_read_by_itself_says(
     entries = [
         IndexEntry(number, "bulletin", coverage=tuple(lines)) for number, lines in enumerate(coverages)
     ]
-    standing = Standing(entries, FAMILIES)
+    standing = standing_of(entries, FAMILIES)
     eligible = standing.eligible(vehicle, recorded)
     if not recorded and not (vehicle.make or vehicle.model or vehicle.year):
         assert eligible is None
@@ -74,7 +83,7 @@ def test_all_notes_at_once_stand_as_the_coverage_of_each_read_by_itself_says(
 
 def test_other_families_are_read_from_the_next_look_on() -> None:
     entries = [IndexEntry(1, "bulletin", coverage=(CoverageLine("Arges", "Onyx Peak"),))]
-    before = Standing(entries, Families())
+    before = standing_of(entries, Families())
     peak = Vehicle("Arges", "Onyx")
     after = before.with_families(Families.of([FamilyEntry("Arges", ("Onyx", "Onyx Peak"))]))
     assert (before.covering(peak).tolist(), after.covering(peak).tolist()) == ([], [0])

@@ -1,4 +1,4 @@
-"""One search index per process over published notes and past concerns, current at every request.
+"""One search index over published notes and past concerns, current at every request.
 
 Promise: a note or concern committed before a request is found by it, in every process. The index remembers
 the revisions it was brought up to and takes in only what changed since; an undone import makes it anew.
@@ -6,11 +6,12 @@ the revisions it was brought up to and takes in only what changed since; an undo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import astuple, dataclass, replace
-from functools import lru_cache
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
-from kb.desk.bay.search import families
+from kb.desk.bay.search import families, kept_index
+from kb.desk.bay.search.kept_index import Held, Seen, Words
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.intake.government.titles import NOT_TOLD
 from kb.nouns.notes import NoteKind, is_update
@@ -35,30 +36,8 @@ _ANSWERS = 300
 
 
 MANY = 150
-"""So many changed entries are taken in faster by making the index anew."""
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """The revisions that an index is up to."""
-
-    notes: int
-    removed: int
-    concerns: int
-    lexicon: int
-
-    def covers(self, other: Seen) -> bool:
-        """At least as far as the other in every topic."""
-        mine, theirs = astuple(self), astuple(other)
-        return all(here >= there for here, there in zip(mine, theirs, strict=True))
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """An index and what it is up to. A request that began earlier may find it newer than its own view."""
-
-    index: SearchIndex
-    seen: Seen
+"""So many changed entries, or this share of all, are taken in faster by making the index anew."""
+_SHARE = 0.02
 
 
 def warm(shop: RunningShop, progress: Progress | None = None) -> int:
@@ -80,7 +59,7 @@ def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = Non
     old = desk.memory.revision_of(_KEY)
     if kinds and CONCERN not in kinds and isinstance(old, Seen):
         seen = replace(seen, concerns=old.concerns)
-    return desk.memory.renew(_KEY, seen, lambda _old, held: _renewed(desk, seen, held, progress)).index
+    return desk.memory.renew(_KEY, seen, lambda _old, held: _Renewing(desk, seen, progress).of(held)).index
 
 
 def answered(desk: Desk, kinds: Sequence[str], query: Query) -> SearchAnswer:
@@ -91,22 +70,43 @@ def answered(desk: Desk, kinds: Sequence[str], query: Query) -> SearchAnswer:
     return desk.memory.recall(at, key, lambda: index(desk, kinds).search(query))
 
 
-def _renewed(desk: Desk, now: Seen, held: Held | None, progress: Progress | None) -> Held:
-    if held is not None and held.seen.covers(now):
-        return held
-    if held is None or held.seen.removed != now.removed:
-        return _built(desk, now, progress)
-    notes = store.changed_notes(desk.session, desk.shop.id, held.seen.notes)
-    wanted = now.concerns != held.seen.concerns
-    concerns = store.changed_concerns(desk.session, desk.shop.id, held.seen.concerns) if wanted else []
-    if len(notes) + len(concerns) > MANY:
-        return _built(desk, now, progress)
-    if held.seen.lexicon != now.lexicon:
-        held.index.use_lexicon(lexicon_in_force(desk))
-        if held.index.families != families.in_force(desk):
-            held.index.use_families(families.in_force(desk))
-    _take_in(desk, held.index, notes, concerns)
-    return Held(held.index, now)
+@dataclass(frozen=True, slots=True)
+class _Renewing:
+    """Brings an index up to `now`: the one at hand, else that of the file, else one made of everything."""
+
+    desk: Desk
+    now: Seen
+    progress: Progress | None
+
+    def of(self, held: Held | None) -> Held:
+        if held is not None and held.seen.covers(self.now):
+            return held
+        if held is not None and (grown := self._grown(held.seen, len(held.index), lambda: held.index)):
+            return grown
+        read_by = Words(lexicon_in_force(self.desk), families.in_force(self.desk), self.now.lexicon)
+        found = kept_index.from_file(self.desk, read_by, self._grown)
+        build = partial(_built, self.desk, self.now, self.progress)
+        return found or kept_index.made_once(self.desk, read_by, self._grown, build)
+
+    def _grown(self, seen: Seen, entries: int, held: Callable[[], SearchIndex]) -> Held | None:
+        """An index that is up to something with what changed since; None where it is made anew sooner."""
+        if seen.covers(self.now):
+            return Held(held(), seen)
+        if seen.removed != self.now.removed:
+            return None
+        session, shop_id = self.desk.session, self.desk.shop.id
+        notes = store.changed_notes(session, shop_id, seen.notes)
+        wanted = self.now.concerns != seen.concerns
+        concerns = store.changed_concerns(session, shop_id, seen.concerns) if wanted else []
+        if len(notes) + len(concerns) > max(MANY, int(_SHARE * entries)):
+            return None
+        index = held()
+        if seen.lexicon != self.now.lexicon:
+            index.use_lexicon(lexicon_in_force(self.desk))
+            if index.families != families.in_force(self.desk):
+                index.use_families(families.in_force(self.desk))
+        _take_in(self.desk, index, notes, concerns)
+        return Held(index, self.now)
 
 
 def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:

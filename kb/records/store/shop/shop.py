@@ -61,6 +61,20 @@ def append_trail(
     pending.append_trail(session, entry)
 
 
+def newest_trail_line(session: Session, shop_id: int) -> tuple[int, str] | None:
+    """(id, moment) of the line written last; None in a trail without one."""
+    own = select(col(Trail.id), col(Trail.at)).where(col(Trail.shop_id) == shop_id)
+    found = session.execute(own.order_by(col(Trail.id).desc()).limit(1)).first()
+    return (found.id, found.at.isoformat()) if found else None
+
+
+def has_trail_line(session: Session, shop_id: int, line_id: int, at: str) -> bool:
+    """Whether the line of that id is of that moment: one that was put back goes on with other lines."""
+    own = select(col(Trail.at)).where(col(Trail.shop_id) == shop_id, col(Trail.id) == line_id)
+    found = session.execute(own).scalar()
+    return found is not None and found.isoformat() == at
+
+
 def trail(session: Session, shop_id: int, *, noun: str, noun_id: int) -> list[Trail]:
     found = session.execute(
         select(Trail)
