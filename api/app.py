@@ -11,7 +11,7 @@ from api.deps import signed_in
 from api.description import openapi
 from api.description.refusals import ERRORS
 from api.middleware import BodyLimit, KnownHosts, SafeHeaders
-from api.rate_limits import usual_limits
+from api.rate_limits import Limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.warm_start import warm_in_background
 from kb.desk.context import RunningShop
@@ -29,7 +29,7 @@ def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) 
         generate_unique_id_function=openapi.name_of,
     )
     app.state.shop = shop or open_shop()
-    app.state.limits = usual_limits()
+    app.state.limits = Limits()
     for router in OPEN_ROUTERS:
         app.include_router(_under_api(router))
     for router in ROUTERS:

@@ -6,6 +6,7 @@ import hmac
 from collections.abc import Collection
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
+from datetime import timedelta
 
 from fastapi import Request, Response
 
@@ -109,7 +110,10 @@ def call_of(request: Request) -> Call:
 def limit_anonymous(request: Request) -> None:
     """Count a call of somebody unknown; raises TooMany."""
     limits: Limits = request.app.state.limits
-    _refuse_if(limits.anonymous.take(address(request)))
+    wait = limits.take(request.app.state.shop, address(request))
+    if wait > timedelta():
+        seconds = int(wait.total_seconds()) + 1
+        raise TooMany(f"Too many calls. Wait {seconds} s and try again.", details={"retry_after": seconds})
 
 
 def sign_in(shop: RunningShop, request: Request, name: str, password: str) -> sign_ins.SignedIn:
@@ -149,9 +153,3 @@ def take_cookie(response: Response) -> None:
 
 def not_signed_in() -> NotSignedIn:
     return NotSignedIn("Sign in first, or send a token: Authorization: Bearer TOKEN.")
-
-
-def _refuse_if(wait: float) -> None:
-    if wait > 0:
-        seconds = int(wait) + 1
-        raise TooMany(f"Too many tries. Wait {seconds} s and try again.", details={"retry_after": seconds})

@@ -30,6 +30,7 @@ OPEN_TO_ANYONE = {
     "set_up_first_owner",
     "sign_in_demo",
     "sign_out",
+    "take_handful",
     "tried",
     "wait_before",
     "who_holds_cookie",

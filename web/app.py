@@ -10,7 +10,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
 from api.middleware import BodyLimit, KnownHosts, SafeHeaders
-from api.rate_limits import usual_limits
+from api.rate_limits import Limits
 from api.settings import from_environment
 from kb.desk.context import RunningShop
 from web.pages import OPEN_ROUTERS, ROUTERS
@@ -34,7 +34,7 @@ def pages_of(shop: RunningShop, hosts: Collection[str]) -> FastAPI:
     static = StaticFiles()
     app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
     app.state.shop = shop
-    app.state.limits = usual_limits()
+    app.state.limits = Limits()
     app.state.env = environment(static.url)
     app.router.routes.append(Route("/static/{mark}/{name}", static.serve))
     for router in OPEN_ROUTERS:

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from api.rate_limits import Limits, Rate, RateLimit
 from api.schemas.base import ErrorOut
 from kb.desk.context import RunningShop
 
@@ -108,16 +107,6 @@ def test_more_than_is_allowed_is_refused_by_its_promise_and_by_what_comes(
     for answer in (promised, came):
         assert answer.status_code == 413
         assert error_of(answer)["code"] == "too_large"
-
-
-def test_everybody_may_knock_only_so_often(sqlite_client: TestClient) -> None:
-    now = [0.0]
-    few = Limits(RateLimit(Rate(3, 30), lambda: now[0]))
-    sqlite_client.app.state.limits = few  # type: ignore[attr-defined]
-    knocks = [sqlite_client.get("/api/me") for _ in range(4)]
-    assert [knock.status_code for knock in knocks] == [401, 401, 401, 429]
-    assert error_of(knocks[-1])["code"] == "too_many"
-    assert knocks[-1].headers["retry-after"] == "11"
 
 
 def test_a_cookie_alone_changes_nothing(sqlite_client: TestClient, sqlite_shop: RunningShop) -> None:

@@ -51,6 +51,7 @@ from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.reflashes_read import ReflashRead
 from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
+    AnonymousCalls,
     ApiToken,
     Equipment,
     EquipmentVersion,

@@ -89,6 +89,16 @@ class WrongTries(OfShop, table=True):
     last_at: datetime = instant(index=True)
 
 
+class AnonymousCalls(OfShop, table=True):
+    """How many calls the people of an address (of IPv6 a network) had left when last counted."""
+
+    __tablename__ = "anonymous_calls"
+    __table_args__ = (UniqueConstraint("shop_id", "address"), NEVER_REUSE_IDS)
+    address: str
+    calls_left: float
+    counted_at: datetime = instant(index=True)
+
+
 class Trail(OfShop, table=True):
     """Who did what, when, to which row. Appended to, never changed; the database refuses anything else."""
 
