@@ -14,6 +14,7 @@ from api.middleware import BodyLimit, KnownHosts, SafeHeaders
 from api.rate_limits import Limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.warm_start import warm_in_background
+from kb.desk.bay.search import kept_index
 from kb.desk.context import RunningShop
 
 
@@ -47,7 +48,8 @@ def open_shop() -> RunningShop:
     Its search index is made in the background, or taken from the file of one that was made.
     """
     process = settings.from_environment()
-    shop = RunningShop.open(process.shop_url, index_folder=process.index_folder)
+    shop = RunningShop.open(process.shop_url)
+    kept_index.share(shop, process.index_folder)
     warm_in_background(shop)
     return shop
 

@@ -12,7 +12,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from functools import partial
-from pathlib import Path
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
 from zoneinfo import ZoneInfo
 
@@ -24,7 +23,6 @@ from kb.errors import NotAllowed
 from kb.nouns.people import Actor, Role
 from kb.records import pending
 from kb.records.engine import Records
-from kb.records.files.array_file import ArrayFolder
 from kb.records.store.bay.writing import Stamp
 from kb.records.store.notes import checks as check_store
 from kb.records.store.shop import shop as shop_store
@@ -182,25 +180,19 @@ def utc_now() -> datetime:
 class RunningShop:
     """One process's hold on the shop: its database, its memory, its clock."""
 
-    def __init__(self, records: Records, facts: ShopFacts, clock: Clock, files: ArrayFolder | None = None):
+    def __init__(self, records: Records, facts: ShopFacts, clock: Clock) -> None:
         self.records = records
         self.facts = facts
         self.clock = clock
-        self.memory = Memory(files)
+        self.memory = Memory()
 
     @classmethod
     def open(
-        cls,
-        url: str,
-        *,
-        clock: Clock = utc_now,
-        name: str = "Our shop",
-        is_demo: bool = False,
-        index_folder: Path | None = None,
+        cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop", is_demo: bool = False
     ) -> RunningShop:
         """Open the database at `url`, made and brought up to date; a new shop gets its starting checks.
 
-        The search index is kept in `index_folder`, or in this process alone. Raises what `for_work` raises.
+        Raises what `opening.for_work` raises.
         """
         records = Records(opening_database.for_work(url, clock()))
         with records.reading() as session:
@@ -216,9 +208,7 @@ class RunningShop:
                     now=clock(),
                 )
                 check_store.seed(session, row.id or 0)
-        name = opening_database.name_in_files(url)
-        files = ArrayFolder(index_folder, name) if index_folder else None
-        return cls(records, _facts_of(row), clock, files)
+        return cls(records, _facts_of(row), clock)
 
     @classmethod
     def look_at(cls, url: str, *, clock: Clock = utc_now) -> RunningShop:

@@ -18,8 +18,8 @@ class Memory:
     `files` is where arrays are kept that all processes of the computer map, or None.
     """
 
-    def __init__(self, files: ArrayFolder | None = None) -> None:
-        self.files = files
+    def __init__(self) -> None:
+        self.files: ArrayFolder | None = None
         self._values: dict[Hashable, tuple[Hashable, Any]] = {}
         self._made_at: dict[Hashable, int] = {}
         self._moments = count(1)

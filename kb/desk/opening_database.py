@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from hashlib import blake2b
 from pathlib import Path
 
-from sqlalchemy import Engine, make_url
+from sqlalchemy import URL, Engine
 from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlmodel import Session
 
@@ -88,9 +88,9 @@ def has_shop(url: str) -> bool:
         engine.dispose()
 
 
-def name_in_files(url: str) -> str:
+def name_in_files(url: URL) -> str:
     """A short name of a database, for files beside those of others; tells nothing of its password."""
-    told = make_url(url).set(password=None).render_as_string()
+    told = url.set(password=None).render_as_string()
     return f"search-{blake2b(told.encode(), digest_size=6).hexdigest()}"
 
 

@@ -15,7 +15,8 @@ from hashlib import blake2b
 from pathlib import Path
 
 import kb.search
-from kb.desk.context import Desk
+from kb.desk.context import Desk, RunningShop
+from kb.desk.opening_database import name_in_files
 from kb.errors import KbError
 from kb.records.files.array_file import ArrayFile, ArrayFolder
 from kb.records.store.shop import shop as shop_store
@@ -64,6 +65,11 @@ class Words:
 
 Grown = Callable[[Seen, int, Callable[[], SearchIndex]], Held | None]
 """Brings an index that is up to something, of so many entries, up to now; None if it is made anew sooner."""
+
+
+def share(shop: RunningShop, folder: Path) -> None:
+    """Keep the index of a shop in a folder from now on, for all processes that name it."""
+    shop.memory.files = ArrayFolder(folder, name_in_files(shop.records.engine.url))
 
 
 def from_file(desk: Desk, words: Words, grown: Grown) -> Held | None:

@@ -49,7 +49,8 @@ def processes(folder: Path) -> Iterator[list[RunningShop]]:
 
 
 def start(folder: Path, processes: list[RunningShop]) -> RunningShop:
-    shop = RunningShop.open(f"sqlite:///{folder / 'shop.db'}", index_folder=folder / "search")
+    shop = RunningShop.open(f"sqlite:///{folder / 'shop.db'}")
+    kept_index.share(shop, folder / "search")
     processes.append(shop)
     return shop
 
