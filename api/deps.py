@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from fastapi import Depends, Header, Path, Request
+from fastapi import BackgroundTasks, Depends, Header, Path, Request
 
 from api.routing import KEY_HEADER
 from api.schemas.base import BIGGEST_ID
-from api.security import SAFE_METHODS, Call, call_of
+from api.security import SAFE_METHODS, Call, call_of, note_use
 from api.what_was_sent import hash_of_request
 from kb.desk.sent_once import Sending
 from kb.desk.shop.demo_filling import refuse_while_filling
@@ -38,12 +38,16 @@ async def sent_with_key(request: Request, idempotency_key: Key = "") -> Sent:
     return Sent(key, await hash_of_request(request)) if is_one else Sent()
 
 
-def signed_in(request: Request, sent: Annotated[Sent, Depends(sent_with_key)]) -> Call:
+def signed_in(
+    request: Request, sent: Annotated[Sent, Depends(sent_with_key)], afterwards: BackgroundTasks
+) -> Call:
     """Who was let in by the route, with the key of what they sent.
 
     A demo that is still being filled raises NotReady: a program would take half a story for the whole.
     """
     call = call_of(request)
+    if call.worth_noting:
+        afterwards.add_task(note_use, request, call.shop, call.actor.came_by)
     if call.shop.facts.is_demo:
         with call.reading() as desk:
             refuse_while_filling(desk)

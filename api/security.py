@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import hmac
 from collections.abc import Collection
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import timedelta
 
 from fastapi import Request, Response
+from sqlalchemy.exc import OperationalError
 
 from api.rate_limits import Limits
-from kb.desk.access import devices, sign_ins
+from kb.desk.access import devices, sessions, sign_ins, tokens
 from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
+from kb.desk.access.lifetimes import SESSION_LASTS
 from kb.desk.context import NOBODY, Desk, RunningShop, refuse_other_roles
 from kb.desk.sent_once import Sending
 from kb.errors import NotAllowed, NotSignedIn, TooMany
-from kb.nouns.people import Actor
+from kb.nouns.people import READS_ONLY, Actor, CameBy, Door
 
 COOKIE = "beforeflash_session"
 DEVICE_COOKIE = "beforeflash_device"
+SHARED_COOKIE = "beforeflash_shared"
 FORM_TOKEN_HEADER = "X-Form-Token"  # noqa: S105  # a header's name, not a secret
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -29,7 +32,8 @@ class Call:
     """One request and the person behind it. `reading` and `writing` open its one transaction.
 
     `form_token` is what forms of a cookie sign-in must carry; a bearer token has none. `sending`: the request
-    came with a key by which it is taken once.
+    came with a key by which it is taken once. `worth_noting`: this use of the session or token is written
+    down.
     """
 
     shop: RunningShop
@@ -37,6 +41,7 @@ class Call:
     display_name: str = ""
     form_token: str = ""
     sending: Sending | None = None
+    worth_noting: bool = False
 
     @property
     def signed_in(self) -> bool:
@@ -55,21 +60,38 @@ class Call:
 
 
 def who_calls(request: Request) -> Call:
-    """The person behind the request, or NOBODY; a bearer token goes before the cookie."""
+    """The person behind the request, or NOBODY; a bearer token goes before the cookie. A screen that is
+    turned to a customer calls nothing here.
+    """
     shop: RunningShop = request.app.state.shop
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() == "bearer":
         with shop.reading() as desk:
-            actor = sign_ins.who_holds_token(desk, token.strip())
-        return Call(shop, actor or NOBODY, actor.name if actor else "")
+            holder = tokens.who_holds_token(desk, token.strip())
+        if holder is None:
+            return Call(shop, NOBODY)
+        return Call(shop, holder.actor, holder.actor.name, worth_noting=holder.worth_noting)
     cookie = request.cookies.get(COOKIE)
     if not cookie:
         return Call(shop, NOBODY)
     with shop.reading() as desk:
-        visitor = sign_ins.who_holds_cookie(desk, cookie)
-    if visitor is None:
+        visitor = sessions.who_holds_cookie(desk, cookie)
+    if visitor is None or visitor.handed_over is not None:
         return Call(shop, NOBODY)
-    return Call(shop, visitor.actor, visitor.display_name, visitor.form_token)
+    actor, form_token = visitor.actor, visitor.form_token
+    return Call(shop, actor, visitor.display_name, form_token, worth_noting=visitor.worth_noting)
+
+
+def note_use(request: Request, shop: RunningShop, by: CameBy | None) -> None:
+    """Write down that a session or token was used; no refusal where the database cannot write just now."""
+    if by is None:
+        return
+    with suppress(OperationalError), shop.writing() as desk:
+        if by.door is Door.TOKEN:
+            tokens.note_token_use(desk, by.row_id)
+        else:
+            used = request.headers.get("User-Agent", ""), request.cookies.get(SHARED_COOKIE, "")
+            sessions.note_visit(desk, by.row_id, *used)
 
 
 def refuse_foreign_form(call: Call, sent: str) -> None:
@@ -81,7 +103,8 @@ def refuse_foreign_form(call: Call, sent: str) -> None:
 def let_in(request: Request, roles: Collection[str]) -> None:
     """Settle who calls before anything of the body is looked at; `call_of` gives it to the route.
 
-    Raises NotSignedIn for nobody, NotAllowed for another role or a cookie's unsafe call without form token.
+    Raises NotSignedIn for nobody, NotAllowed for another role, a cookie's unsafe call without form token, and
+    whatever else than reading by a token that only reads.
     """
     call = who_calls(request)
     if not call.signed_in:
@@ -89,6 +112,8 @@ def let_in(request: Request, roles: Collection[str]) -> None:
         raise not_signed_in()
     if request.method not in SAFE_METHODS:
         refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
+        if call.actor.reads_only:
+            raise NotAllowed(READS_ONLY)
     refuse_other_roles(call.actor, roles)
     request.state.call = call
 
@@ -116,7 +141,7 @@ def limit_anonymous(request: Request) -> None:
         raise TooMany(f"Too many calls. Wait {seconds} s and try again.", details={"retry_after": seconds})
 
 
-def sign_in(shop: RunningShop, request: Request, name: str, password: str) -> sign_ins.SignedIn:
+def sign_in(shop: RunningShop, request: Request, name: str, password: str) -> sessions.SignedIn:
     """Open a browser session for this browser; raises what `sign_ins.sign_in` raises."""
     known_by = request.cookies.get(DEVICE_COOKIE, "")
     return sign_ins.sign_in(shop, name, password, device_cookie=known_by, address=address(request))
@@ -131,10 +156,10 @@ def address(request: Request) -> str:
     return request.client.host if request.client else "unknown"
 
 
-def give_cookie(request: Request, response: Response, signed_in: sign_ins.SignedIn) -> None:
+def give_cookie(request: Request, response: Response, signed_in: sessions.SignedIn) -> None:
     """The session's cookie, and the one by which the device is known when somebody signs in again."""
     for name, value, lasts in (
-        (COOKIE, signed_in.cookie, sign_ins.SIGN_IN_LASTS),
+        (COOKIE, signed_in.cookie, SESSION_LASTS),
         (DEVICE_COOKIE, signed_in.device_cookie, DEVICE_IS_KNOWN),
     ):
         response.set_cookie(

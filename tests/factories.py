@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import sign_offs
 from kb.nouns.concerns import ConcernDraft, NumberIs
@@ -30,7 +30,7 @@ def headers_of(shop: RunningShop, name: str) -> dict[str, str]:
     """The header that signs a call in as tech, lead or owner."""
     actor_of(shop, name)
     with shop.writing(CONSOLE) as desk:
-        return {"Authorization": f"Bearer {sign_ins.new_token(desk, name)}"}
+        return {"Authorization": f"Bearer {tokens.new_token(desk, name)}"}
 
 
 def signed(shop: RunningShop, person: str, *kinds: WorkKind, **said: Any) -> None:

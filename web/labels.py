@@ -11,6 +11,7 @@ from kb.nouns.bay.clocks import USUAL
 from kb.nouns.bay.on_file import PAYERS
 from kb.nouns.bay.waiting import WAITING_WORDS
 from kb.nouns.lead.queues import QUEUE_WORDS
+from kb.nouns.people import ROLE_WORDS
 from kb.nouns.review.alarms import ALARM_WORDS
 from kb.nouns.shop.sign_offs import KIND_WORDS
 from kb.nouns.shop.who_needs_signing import ACCESS_WORDS
@@ -65,7 +66,14 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "own_access": {kind.value: words for kind, words in ACCESS_WORDS.items()},
         "payer": _as_kept(*PAYERS),
         "invoice_payer": {"shop": "us", "customer": "the customer", "manufacturer": "the manufacturer"},
-        "role": {"tech": "technician", "lead": "lead technician", "owner": "owner"},
+        "door": {"password": "since", "one_click": "demo, since", "pin": "by PIN, since"},
+        "token_scope": {
+            "read": "only read",
+            "tech": "do what a technician may",
+            "lead": "do what a lead technician may",
+            "role": "do all that its person may",
+        },
+        "role": ROLE_WORDS,
         "follow_up": {
             "fine": "still fine",
             "came_back": "same concern came back",

@@ -13,7 +13,7 @@ from sqlalchemy.exc import OperationalError
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening_database
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, tokens
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 
@@ -66,7 +66,7 @@ def _new_token(url: str, name: str) -> str:
 
     def make() -> str:
         with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
-            return sign_ins.new_token(desk, name)
+            return tokens.new_token(desk, name)
 
     for _ in range(TRIES - 1):
         with suppress(OperationalError):

@@ -56,6 +56,7 @@ _SUBSCRIPTION = {
 EXAMPLES: dict[str, Any] = {
     "sign_somebody_off": {"kinds": ["update"], "makes": ["Tarn"], "trained_what": "class", "newcomer": True},
     "add_access": {"kind": "security_credential", "make": "Tarn", "ends_on": "2027-03-31"},
+    "make_token": {"name": "export to the accounts", "scope": "read", "days": 90},
     "sign_in": {"name": "tech", "password": "a long one of your own"},
     "add_user": {"name": "ines", "display_name": "Ines", "role": "tech", "password": "a long one of hers"},
     "read_it": {"text": "VIN 1TVEL22HXKW000417\nECM  cal ID 0447B  CVN 1A2B3C4D\nP0171 pending"},

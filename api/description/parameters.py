@@ -87,6 +87,7 @@ PARAMETERS: dict[str, Meaning] = {
     "update": ("Id of the update's note, where `key` is start", 2),
     "user_id": ("Id of a person", 3),
     "version": ("The version that you read; if it is stale: 409", 1),
+    "token_id": ("Id of one of your tokens", 3),
     "vin": ("A whole VIN, or its last characters", "G7TA41KX0J0004217"),
     "window_days": ("Days after a reflash within which its failing is a comeback; left out: the shop's", 90),
     "year": ("The vehicle's model year; left out it asks nothing", 2019),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.routes.access import people, sign_offs
+from api.routes.access import people, sign_offs, tokens
 from api.routes.bay import (
     advice,
     concern_costs,
@@ -32,6 +32,7 @@ OPEN_ROUTERS: tuple[Router, ...] = (people.open_router,)
 ROUTERS: tuple[Router, ...] = (
     docs.router,
     people.router,
+    tokens.router,
     sign_offs.router,
     search.router,
     whatif.router,

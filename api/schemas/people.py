@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from api.schemas.base import In, Out, Text, Word
+from api.schemas.base import In, Out, Text, Whole, Word
+from kb.desk.access.lifetimes import TOKEN_DAYS
+from kb.desk.access.tokens import TokenScope
 from kb.nouns.shop.sign_offs import Access, AccessKind, SignOff, WorkKind
 
 
@@ -67,3 +69,11 @@ class PersonSignOffs(Out):
 
     sign_offs: tuple[SignOff, ...]
     own_access: tuple[Access, ...]
+
+
+class TokenBody(In):
+    """A token by what uses it: what it may do (`scope`), and how many days it lasts."""
+
+    name: Word
+    scope: TokenScope = TokenScope.ROLE
+    days: Whole = TOKEN_DAYS

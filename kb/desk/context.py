@@ -19,8 +19,8 @@ from sqlmodel import Session
 
 from kb.desk import opening_database
 from kb.desk.memory import Memory
-from kb.errors import NotAllowed
-from kb.nouns.people import Actor, Role
+from kb.errors import BadInput, NotAllowed
+from kb.nouns.people import READS_ONLY, SIGN_AGAIN, Actor, Role, not_for
 from kb.records import pending
 from kb.records.engine import Records
 from kb.records.store.bay.writing import Stamp
@@ -106,6 +106,11 @@ class Desk:
         """Whoever is at work, now; of an import its job."""
         return Stamp(self.shop.id, self.actor.name, self.now, import_id)
 
+    def must_be_signed(self) -> None:
+        """What is signed by name on a shared device is shown who it is by: BadInput where it was not."""
+        if self.actor.must_sign:
+            raise BadInput(SIGN_AGAIN, fields={"signature": "needed"})
+
     def note_down(self, action: str, noun: str, noun_id: int | None, **detail: Any) -> None:
         """Append to the trail of who did what."""
         shop_store.append_trail(
@@ -154,20 +159,10 @@ def open_to_anyone(
     return use_case
 
 
-_ROLE_WORDS = {"tech": "technician", "lead": "lead technician", "owner": "owner"}
-
-
 def refuse_other_roles(actor: Actor, allowed: Collection[str]) -> None:
     """Raise NotAllowed for a person of any role but these."""
     if actor.role not in allowed:
-        raise NotAllowed(_refusal(actor, allowed))
-
-
-def _refusal(actor: Actor, allowed: Collection[str]) -> str:
-    who = " or ".join(_ROLE_WORDS[role] for role in ("tech", "lead", "owner") if role in allowed)
-    if actor.role not in _ROLE_WORDS:
-        return f"This is for the {who}. The role of {actor.name or 'this visitor'} is not known here."
-    return f"This is for the {who}; {actor.name} is signed in as {_ROLE_WORDS[actor.role]}."
+        raise NotAllowed(not_for(actor, allowed))
 
 
 Clock = Callable[[], datetime]
@@ -224,7 +219,11 @@ class RunningShop:
 
     @contextmanager
     def writing(self, actor: Actor = NOBODY) -> Iterator[Desk]:
-        """One transaction. What is remembered of one that is rolled back is forgotten with it."""
+        """One transaction. What is remembered of one that is rolled back is forgotten with it. Raises
+        NotAllowed for whoever came by a token that only reads.
+        """
+        if actor.reads_only:
+            raise NotAllowed(READS_ONLY)
         with self.records.writing(partial(self._forget_what_was_counted, self.memory.moment())) as session:
             yield self._desk(session, actor)
 

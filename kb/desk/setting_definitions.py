@@ -42,7 +42,7 @@ class Definition:
 
 
 _RATE, _FAILED, _PAYS = "Labor and reflash", "When programming fails", "Who pays"
-_WHERE = "Here or sent out"
+_WHERE, _SHARED = "Here or sent out", "Shared tablets"
 _WINDOW, _LEARN = "Window and look-up", "How the shop learns"
 _M, _W, _N, _S = Kind.MONEY, Kind.WHOLE, Kind.NUMBER, Kind.SHARE
 
@@ -127,6 +127,8 @@ DEFINITIONS: tuple[Definition, ...] = (
     Definition("alike_count", "seen in at least", 20, "concerns", DESIGN, _LEARN, _W, 2, 100_000),
     Definition("carry_over", "The record of a replaced calibration counts for the newer one with", 0.5,
         "of 1", GUESS, _LEARN, _S, 0, 1),
+    Definition("shared_device_lock_minutes", "A shared tablet asks for the PIN after so long without use",
+        720, "min, 0 for never", DESIGN, _SHARED, _W, 0, 4320),
 )
 # fmt: on
 

@@ -74,6 +74,7 @@ class ShopSettings:
     alike_phi: float = _default("alike_phi")
     alike_count: int = _default("alike_count")
     carry_over: float = _default("carry_over")
+    shared_device_lock_minutes: int = _default("shared_device_lock_minutes")
 
     def module_price_minor_of(self, module: str) -> int:
         """The price of this module where the shop entered one, else of any module."""

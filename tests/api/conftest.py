@@ -15,7 +15,7 @@ import httpx
 import pytest
 from starlette.testclient import TestClient
 
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from tests import patience
 from tests.nursery import Nursery, Process, nursery
@@ -38,7 +38,7 @@ class Server:
         shop = RunningShop.open(self.database)
         with shop.writing(CONSOLE) as desk:
             accounts.add_starting_people(desk)
-            token = sign_ins.new_token(desk, name)
+            token = tokens.new_token(desk, name)
         shop.close()
         return {"Authorization": f"Bearer {token}"}
 

@@ -179,9 +179,9 @@ def test_a_role_that_is_not_known_is_kept_out_of_the_owners_report(
         user = desk.session.get(User, 3)
         assert user is not None
         user.role = "manager"
-        from kb.desk.access import sign_ins
+        from kb.desk.access import tokens
 
-        token = sign_ins.new_token(desk, user.name)
+        token = tokens.new_token(desk, user.name)
     answer = client.get("/api/reports/reflashes", headers={"Authorization": f"Bearer {token}"})
     assert (answer.status_code, error_of(answer)["code"]) == (403, "not_allowed")
     assert client.get("/api/reports/reflashes", headers=headers).status_code == 403

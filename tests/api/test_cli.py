@@ -9,7 +9,7 @@ import httpx
 import pytest
 
 from api import cli, settings
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, sign_ins, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.people import Actor
@@ -81,10 +81,11 @@ def test_token_prints_one_plain_line_and_makes_the_first_user(
     assert said.out.count("\n") == 1
     shop = open_shop(folder)
     with shop.reading() as desk:
-        actor = sign_ins.who_holds_token(desk, said.out.strip())
+        holder = tokens.who_holds_token(desk, said.out.strip())
         assert sign_ins.first_run_open(desk)
     shop.close()
-    assert actor == Actor(1, "lead", "lead")
+    assert holder is not None
+    assert holder.actor == Actor(1, "lead", "lead")
     assert cli.main(["token", "maria"]) == 1
     assert "maria" in capsys.readouterr().err
 
@@ -100,9 +101,9 @@ def test_token_uses_the_demo_only_while_there_is_no_shop(
     assert "demo" in said.err
     assert said.out.count("\n") == 1
     with demo.reading() as desk:
-        holder = sign_ins.who_holds_token(desk, said.out.strip())
+        holder = tokens.who_holds_token(desk, said.out.strip())
     assert holder is not None
-    assert holder.name == "tech"
+    assert holder.actor.name == "tech"
     demo.close()
     open_shop(folder).close()
     assert cli.main(["token", "tech"]) == 0

@@ -17,7 +17,7 @@ import pytest
 from api import cli
 from api.commands import demo as demo_command
 from demo_data import fill
-from kb.desk.access import sign_ins
+from kb.desk.access import sessions, sign_ins
 from kb.desk.context import RunningShop
 from kb.errors import NotAllowed
 from tests import patience
@@ -63,7 +63,7 @@ def test_the_demo_never_touches_the_shops_database_and_is_new_at_every_start(
     assert cli.main(["demo"]) == 0
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.reading() as desk:
-        assert sign_ins.who_holds_cookie(desk, cookie) is None
+        assert sessions.who_holds_cookie(desk, cookie) is None
     demo.close()
     assert not (tmp_path / "real.db").exists()
     assert not (tmp_path / "shop.db").exists()

@@ -14,6 +14,7 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 
 ADDED = {
+    "has_pin",
     "by_way",
     "parameters.way",
     "steps.way",
@@ -112,6 +113,9 @@ ADDED = {
 }
 """What a program is told or may ask besides: values of the desk go out as they stand."""
 CALLS = {
+    "GET /api/me/tokens",
+    "POST /api/me/tokens",
+    "DELETE /api/me/tokens/{token_id}",
     "GET /api/reports/week",
     "GET /api/reports/month",
     "GET /api/reports/money/by-way",

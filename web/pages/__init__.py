@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from web.pages.access import people, sign_in
+from web.pages.access import own, people, sign_in
 from web.pages.bay import (
     concern,
     concern_costs,
@@ -99,6 +99,8 @@ ROUTERS = (
     ways.router,
     subscriptions.router,
     people.router,
+    own.own_router,
+    own.router,
     sign_offs.router,
     backups.router,
     what_if.router,

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from contextlib import nullcontext
 from typing import Annotated
 
-from fastapi import Depends
+from fastapi import BackgroundTasks, Depends
 from starlette.requests import Request
 
 from api.schemas.base import BIGGEST_ID
-from api.security import COOKIE
+from api.security import COOKIE, note_use
 from api.who_may import roles_of
-from kb.desk.access import sign_ins
-from kb.desk.access.sign_ins import Visitor
+from kb.desk.access import sessions
+from kb.desk.access.sessions import Visitor
 from kb.desk.context import RunningShop, refuse_other_roles
 from kb.errors import NotAllowed, NotFound, NotSignedIn
 from web.forms import TypedForm, form_and_files
@@ -28,7 +28,7 @@ def visitor_of(request: Request) -> Visitor | None:
     cookie, visitor = request.cookies.get(COOKIE, ""), None
     if cookie:
         with shop.reading() as desk:
-            visitor = sign_ins.who_holds_cookie(desk, cookie)
+            visitor = sessions.who_holds_cookie(desk, cookie)
     request.state.visitor = visitor
     return visitor
 
@@ -37,12 +37,15 @@ def anybody(
     request: Request,
     visitor: Annotated[Visitor | None, Depends(visitor_of)],
     typed: Annotated[TypedForm, Depends(form_and_files)],
+    afterwards: BackgroundTasks,
 ) -> Iterator[Visit]:
     """A visit with or without sign-in. A post must carry the token of the page that it came from."""
     _refuse_long_ids(request)
     visit = _arrive(request, visitor, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
+    if visitor is not None and visitor.worth_noting:
+        afterwards.add_task(note_use, request, visit.shop, visit.actor.came_by)
     with visit.sending or nullcontext():
         yield visit
 

@@ -18,7 +18,7 @@ from starlette.responses import HTMLResponse, Response
 
 from api.security import give_cookie
 from kb.desk.access import accounts
-from kb.desk.access.sign_ins import SignedIn, Visitor
+from kb.desk.access.sessions import SignedIn, Visitor
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.sent_once import Sending
 from kb.desk.shop import backups, demo_filling

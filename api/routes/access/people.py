@@ -9,7 +9,7 @@ from api.deps import AnyCall, Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.routing import Router
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, sessions
 from kb.desk.access.accounts import UserView
 
 open_router = Router(for_anybody=True, tags=["people"])
@@ -28,7 +28,7 @@ def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Respons
 def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
     """End the browser session."""
     with call.writing() as desk:
-        sign_ins.sign_out(desk, request.cookies.get(security.COOKIE, ""))
+        sessions.sign_out(desk, request.cookies.get(security.COOKIE, ""))
     security.take_cookie(response)
 
 

@@ -12,6 +12,7 @@ from kb.nouns.copying import copied
 from kb.nouns.people import Actor, Role
 from kb.records.store.rows import save
 from kb.records.store.shop import people as store
+from kb.records.store.shop import ways_in
 from kb.records.tables import User
 
 STARTING_PEOPLE = {
@@ -30,6 +31,7 @@ class UserView:
     display_name: str
     role: str
     has_password: bool
+    has_pin: bool
     disabled: bool
     version: int
 
@@ -83,8 +85,7 @@ def disable_user(desk: Desk, user_id: int) -> UserView:
     user = user_with_id(desk, user_id)
     _keep_one_owner(desk, user)
     user.disabled_at, user.version = desk.now, user.version + 1
-    store.end_sign_ins_of(desk.session, user.id or 0)
-    store.revoke_tokens(desk.session, user.id or 0, desk.now)
+    end_ways_in(desk, user)
     desk.note_down("disabled", "user", user.id)
     return _view(user)
 
@@ -101,15 +102,21 @@ def enable_user(desk: Desk, user_id: int) -> UserView:
 
 @anyone_in_the_shop
 def set_password(desk: Desk, user_id: int, password: str) -> None:
-    """A new password: one's own, or anybody's by an owner. It ends that person's other sessions."""
+    """A new password: one's own, or anybody's by an owner. It ends that person's sessions and tokens."""
     if desk.actor.user_id != user_id and desk.actor.role != Role.OWNER.value:
         raise NotAllowed("Everybody sets their own password; the owner may set anybody's.")
     user = user_with_id(desk, user_id)
     if user.disabled_at is not None:
         raise BadInput(f"{user.name} is disabled. Enable the account first, then set its password.")
     user.password_hash, user.version = secrets.hash_password(password), user.version + 1
-    store.end_sign_ins_of(desk.session, user.id or 0)
+    end_ways_in(desk, user)
     desk.note_down("set the password of", "user", user.id)
+
+
+def end_ways_in(desk: Desk, user: User, *, but: int | None = None) -> None:
+    """End a person's sessions, `but` this one, and all their tokens."""
+    ways_in.end_sessions_of(desk.session, user.id or 0, but=but)
+    ways_in.end_tokens_of(desk.session, user.id or 0, desk.now)
 
 
 def make_account(desk: Desk, name: str, display_name: str, role: str, password_hash: str | None) -> User:
@@ -154,5 +161,8 @@ def actor_of(user: User) -> Actor:
 
 
 def _view(user: User) -> UserView:
-    has_password, disabled = user.password_hash is not None, user.disabled_at is not None
-    return copied(UserView, user, id=user.id or 0, has_password=has_password, disabled=disabled)
+    has_password, has_pin = user.password_hash is not None, user.pin_hash is not None
+    disabled = user.disabled_at is not None
+    return copied(
+        UserView, user, id=user.id or 0, has_password=has_password, has_pin=has_pin, disabled=disabled
+    )

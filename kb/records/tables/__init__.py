@@ -1,5 +1,6 @@
 """The tables. A row does not validate: it is never a request body and never a domain value."""
 
+from kb.records.tables.access import AnonymousCalls, ApiToken, SharedDevice, SharedPlace, SignIn, WrongTries
 from kb.records.tables.bulk_changes import NoteBulk, NoteBulkItem
 from kb.records.tables.clocks import ClockRow
 from kb.records.tables.concerns import (
@@ -51,8 +52,6 @@ from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.reflashes_read import ReflashRead
 from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
-    AnonymousCalls,
-    ApiToken,
     Equipment,
     EquipmentVersion,
     FailureSheetRow,
@@ -61,11 +60,9 @@ from kb.records.tables.shop import (
     Revision,
     Shop,
     ShopSetting,
-    SignIn,
     Subscription,
     Trail,
     User,
-    WrongTries,
 )
 from kb.records.tables.sign_offs import AccessRow, SignOffRow
 from kb.records.tables.ways import SentOutRow, WayPriceRow

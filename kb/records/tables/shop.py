@@ -53,50 +53,9 @@ class User(OfShop, table=True):
     display_name: str
     role: str
     password_hash: str | None = None
+    pin_hash: str | None = None
     disabled_at: datetime | None = maybe_instant()
     version: int = 1
-
-
-class SignIn(OfShop, table=True):
-    """A browser session. The cookie holds a random id; only its hash is kept."""
-
-    __tablename__ = "sign_in"
-    user_id: int = Field(foreign_key="shop_user.id", index=True)
-    cookie_hash: str = Field(unique=True)
-    form_token: str
-    created_at: datetime = instant()
-    ends_at: datetime = instant()
-
-
-class ApiToken(OfShop, table=True):
-    __tablename__ = "api_token"
-    user_id: int = Field(foreign_key="shop_user.id", index=True)
-    token_hash: str = Field(unique=True)
-    created_at: datetime = instant()
-    revoked_at: datetime | None = maybe_instant()
-
-
-class WrongTries(OfShop, table=True):
-    """Tries to sign in that were wrong, in a row: of a name, a device or an address, all known by hashes.
-
-    A try counts as wrong from before it is checked until it was right.
-    """
-
-    __tablename__ = "wrong_tries"
-    __table_args__ = (UniqueConstraint("shop_id", "whose"), NEVER_REUSE_IDS)
-    whose: str
-    in_a_row: int
-    last_at: datetime = instant(index=True)
-
-
-class AnonymousCalls(OfShop, table=True):
-    """How many calls the people of an address (of IPv6 a network) had left when last counted."""
-
-    __tablename__ = "anonymous_calls"
-    __table_args__ = (UniqueConstraint("shop_id", "address"), NEVER_REUSE_IDS)
-    address: str
-    calls_left: float
-    counted_at: datetime = instant(index=True)
 
 
 class Trail(OfShop, table=True):

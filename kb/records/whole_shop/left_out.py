@@ -9,6 +9,8 @@ TABLES: Mapping[str, str] = MappingProxyType(
     {
         "sign_in": "secrets: open browser sessions",
         "api_token": "secrets: what programs come in by",
+        "shared_device": "secrets: which browsers several people share",
+        "shared_place": "where people were on a device that is not shared any more",
         "revision": "counters that caches are compared by; made anew, above every number that a row carries",
         "wrong_tries": "who waits after wrong tries, for a day at most",
         "anonymous_calls": "how often somebody unknown called in the last minute",
@@ -26,6 +28,7 @@ COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         },
         "shop_user": {
             "password_hash": "a secret",
+            "pin_hash": "a secret",
             "disabled_at": "who may come in is said anew where the shop comes in: at first nobody",
         },
     }

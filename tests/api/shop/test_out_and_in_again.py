@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from api import cli
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, sessions, sign_ins
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.desk.opening_database import only_server
@@ -90,7 +90,7 @@ def test_nobody_comes_in_until_the_owner_did_with_the_set_up_code(
     with shop.writing() as desk:
         signed_in = sign_ins.set_up_first_owner(desk, "maria", "", "another horse 8", code=code)
     with shop.reading(signed_in.actor) as desk:
-        assert sign_ins.who_holds_cookie(desk, signed_in.cookie) is not None
+        assert sessions.who_holds_cookie(desk, signed_in.cookie) is not None
         assert [(one.id, one.disabled) for one in accounts.list_users(desk)] == [(1, False)]
     shop.close()
 

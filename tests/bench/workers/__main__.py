@@ -25,7 +25,7 @@ import httpx
 from sqlalchemy import func, select
 from sqlmodel import SQLModel
 
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from tests import postgres
@@ -118,7 +118,7 @@ def done(database: str, way: str) -> dict[str, int]:
         with shop.writing(actor_of(shop, "lead")) as desk:
             notes.write_note(desk, an_update(codes=("P0171",)))
         with shop.writing(CONSOLE) as desk:
-            token = {"Authorization": f"Bearer {sign_ins.new_token(desk, 'tech')}"}
+            token = {"Authorization": f"Bearer {tokens.new_token(desk, 'tech')}"}
         today = shop.facts.day_of(shop.clock())
         with two_workers(database, Path(folder)) as url:
             cookies = signed_in(url, database, "tech")

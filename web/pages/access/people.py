@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts
 from kb.desk.shop import who_needs_signing
 from kb.errors import KbError
 from web.shown_again import shown_again
@@ -73,10 +73,3 @@ def enable(visit: Somebody, user_id: int) -> Response:
     with visit.writing() as desk:
         back = accounts.enable_user(desk, user_id)
     return visit.go("/shop/people", said=f"{back.display_name} may sign in again.")
-
-
-@router.post("/{user_id}/revoke-tokens")
-def revoke(visit: Somebody, user_id: int) -> Response:
-    with visit.writing() as desk:
-        ended = sign_ins.revoke_tokens(desk, user_id)
-    return visit.go("/shop/people", said=f"{ended} tokens ended.")

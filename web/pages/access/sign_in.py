@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from api import security
 from api.security import COOKIE, limit_anonymous, take_cookie
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, sessions, sign_ins
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn, TooMany
 from web.going import ours
@@ -56,7 +56,7 @@ def sign_in_demo(visit: Anybody) -> Response:
 @router.post("/sign-out")
 def sign_out(visit: Anybody) -> Response:
     with visit.writing() as desk:
-        sign_ins.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
+        sessions.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
     response = visit.go("/sign-in", next=ours(visit.typed.raw("next"), "/"))
     take_cookie(response)
     return response

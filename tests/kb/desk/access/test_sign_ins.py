@@ -4,12 +4,11 @@ import re
 
 import pytest
 
-from kb.desk.access import accounts, sign_ins
+from kb.desk.access import accounts, sessions, sign_ins, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import out_and_in_again
 from kb.errors import BadInput, Conflict, NotAllowed, NotFound, NotSignedIn
 from kb.nouns.people import Actor
-from tests.conftest import StandingClock
 from tests.factories import actor_of
 
 PASSWORD = "correct horse 7"
@@ -42,11 +41,13 @@ def test_the_first_owner_is_made_once_and_only_with_the_code_from_the_console(
 
 def test_a_token_without_a_password_leaves_the_first_run_open(sqlite_shop: RunningShop) -> None:
     with sqlite_shop.writing(CONSOLE) as desk:
-        token = sign_ins.new_token(desk, "lead")
+        token = tokens.new_token(desk, "lead")
         assert sign_ins.first_run_open(desk)
-        assert sign_ins.who_holds_token(desk, token) == Actor(1, "lead", "lead")
+        holder = tokens.who_holds_token(desk, token)
+        assert holder is not None
+        assert holder.actor == Actor(1, "lead", "lead")
         with pytest.raises(NotFound):
-            sign_ins.new_token(desk, "tech")  # the database has a user now
+            tokens.new_token(desk, "tech")  # the database has a user now
 
 
 def test_an_unknown_name_and_a_wrong_password_read_the_same(sqlite_shop: RunningShop, owner: Actor) -> None:
@@ -58,35 +59,17 @@ def test_an_unknown_name_and_a_wrong_password_read_the_same(sqlite_shop: Running
     assert len(set(said)) == 1
 
 
-def test_a_sign_in_ends_after_seven_days_and_at_sign_out(
-    sqlite_shop: RunningShop, owner: Actor, clock: StandingClock
-) -> None:
-    first = sign_ins.sign_in(sqlite_shop, "MARIA ", PASSWORD)
-    second = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD)
-    with sqlite_shop.writing() as desk:
-        sign_ins.sign_out(desk, second.cookie)
-        assert sign_ins.who_holds_cookie(desk, second.cookie) is None
-    clock.move(days=7, seconds=-1)
-    with sqlite_shop.reading() as desk:
-        visitor = sign_ins.who_holds_cookie(desk, first.cookie)
-        assert visitor is not None
-        assert visitor.actor == owner
-    clock.move(seconds=1)
-    with sqlite_shop.reading() as desk:
-        assert sign_ins.who_holds_cookie(desk, first.cookie) is None
-
-
 def test_a_disabled_person_is_out_at_once_by_cookie_token_and_password(
     sqlite_shop: RunningShop, owner: Actor
 ) -> None:
     with sqlite_shop.writing(owner) as desk:
         tom = accounts.add_user(desk, "tom", "Tom", "tech", PASSWORD)
-        token = sign_ins.new_token(desk, "tom")
+        token = tokens.new_token(desk, "tom")
     cookie = sign_ins.sign_in(sqlite_shop, "tom", PASSWORD).cookie
     with sqlite_shop.writing(owner) as desk:
         accounts.disable_user(desk, tom.id)
-        assert sign_ins.who_holds_cookie(desk, cookie) is None
-        assert sign_ins.who_holds_token(desk, token) is None
+        assert sessions.who_holds_cookie(desk, cookie) is None
+        assert tokens.who_holds_token(desk, token) is None
     with pytest.raises(NotSignedIn):
         sign_ins.sign_in(sqlite_shop, "tom", PASSWORD)
 
@@ -97,7 +80,7 @@ def test_a_new_password_ends_the_sessions_opened_with_the_old_one(
     cookie = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD).cookie
     with sqlite_shop.writing(owner) as desk:
         accounts.set_password(desk, owner.user_id, "another horse 8")
-        assert sign_ins.who_holds_cookie(desk, cookie) is None
+        assert sessions.who_holds_cookie(desk, cookie) is None
 
 
 def test_nobody_sets_the_password_of_somebody_else_except_the_owner(
@@ -158,7 +141,7 @@ def test_no_secret_is_kept_as_it_is_nor_leaves_with_an_export(
 ) -> None:
     signed_in = sign_ins.sign_in(sqlite_shop, "maria", PASSWORD)
     with sqlite_shop.writing(owner) as desk:
-        secrets = [PASSWORD, sign_ins.new_token(desk, "maria"), signed_in.cookie, signed_in.device_cookie]
+        secrets = [PASSWORD, tokens.new_token(desk, "maria"), signed_in.cookie, signed_in.device_cookie]
     with sqlite_shop.reading(owner) as desk:
         exported = "\n".join(str(row) for row in out_and_in_again.export_rows(desk))
         dumped = "\n".join(desk.session.connection().connection.driver_connection.iterdump())
