@@ -6,11 +6,11 @@ from collections.abc import Collection
 
 from fastapi import APIRouter, Depends, FastAPI
 
-from api import errors, settings
+from api import errors, logs, settings
 from api.deps import signed_in
 from api.description import openapi
 from api.description.refusals import ERRORS
-from api.middleware import BodyLimit, KnownHosts, SafeHeaders
+from api.middleware import around
 from api.rate_limits import Limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.warm_start import warm_in_background
@@ -36,9 +36,7 @@ def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) 
     for router in ROUTERS:
         app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
     errors.install(app)
-    app.add_middleware(BodyLimit)
-    app.add_middleware(SafeHeaders)
-    app.add_middleware(KnownHosts, names=settings.from_environment().hosts if hosts is None else hosts)
+    around(app, settings.from_environment().hosts if hosts is None else hosts)
     return app
 
 
@@ -48,6 +46,7 @@ def open_shop() -> RunningShop:
     Its search index is made in the background, or taken from the file of one that was made.
     """
     process = settings.from_environment()
+    logs.set_up(process.log)
     shop = RunningShop.open(process.shop_url)
     kept_index.share(shop, process.index_folder)
     warm_in_background(shop)

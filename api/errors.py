@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from http import HTTPStatus
 from typing import Any
 
@@ -15,6 +15,7 @@ from fastapi.responses import JSONResponse
 from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
+from api.request_log import number_of
 from kb.errors import (
     BadInput,
     Conflict,
@@ -129,9 +130,16 @@ _SENTENCES = {
 }
 
 
+def _numbered(problem: Problem, number: str) -> Problem:
+    """A fault of ours names its line in the log."""
+    if problem.status != 500 or not number:
+        return problem
+    return replace(problem, details={**problem.details, "request": number})
+
+
 def _answer(problem_of: Callable[[Exception], Problem]) -> Callable[[Request, Exception], Response]:
     def answer(request: Request, error: Exception) -> Response:
-        problem = problem_of(error)
+        problem = _numbered(problem_of(error), number_of(request.scope))
         headers = dict(problem.headers)
         if problem.status == 405:
             headers["Allow"] = ", ".join(sorted(request.app.addresses.methods_at(request.url.path)))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 from collections.abc import Collection
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from datetime import timedelta
 from fastapi import Request, Response
 from sqlalchemy.exc import OperationalError
 
+from api.form_tokens import is_token
 from api.rate_limits import Limits
 from kb.desk.access import devices, sessions, sign_ins, tokens
 from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
@@ -96,7 +96,7 @@ def note_use(request: Request, shop: RunningShop, by: CameBy | None) -> None:
 
 def refuse_foreign_form(call: Call, sent: str) -> None:
     """Another site cannot read the form token, so a cookie alone changes nothing. Raises NotAllowed."""
-    if call.form_token and not hmac.compare_digest(call.form_token.encode(), sent.encode()):
+    if call.form_token and not is_token(sent, call.form_token):
         raise NotAllowed("This form is out of date. Load the page again and repeat it.")
 
 

@@ -22,6 +22,14 @@ class BadSettings(Exception):
 
 
 @dataclass(frozen=True, slots=True)
+class LogSettings:
+    """`json`: a JSON object a line instead of name=value; `requests`: a line for each request too."""
+
+    json: bool = False
+    requests: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class ProcessSettings:
     """Where the data is and where the server listens.
 
@@ -37,6 +45,7 @@ class ProcessSettings:
     port: int = 8000
     workers: int = 1
     named_hosts: frozenset[str] = frozenset()
+    log: LogSettings = LogSettings()
 
     @property
     def shop_file(self) -> Path:
@@ -85,7 +94,10 @@ def sqlite_url(file: Path) -> str:
 
 
 def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
-    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT and _WORKERS; raises BadSettings."""
+    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT, _WORKERS, _LOG and _LOG_REQUESTS.
+
+    Raises BadSettings.
+    """
     return ProcessSettings(
         data_folder=_data_folder(environment),
         database_url=environment.get("BEFOREFLASH_DATABASE_URL", "").strip(),
@@ -94,6 +106,10 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
         port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
         workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),
         named_hosts=_names(environment, "BEFOREFLASH_HOSTS"),
+        log=LogSettings(
+            _one_of(environment, "BEFOREFLASH_LOG", "text", "json") == "json",
+            _one_of(environment, "BEFOREFLASH_LOG_REQUESTS", "no", "yes") == "yes",
+        ),
     )
 
 
@@ -121,6 +137,13 @@ def _names(environment: Mapping[str, str], name: str) -> frozenset[str]:
         if not _HOST_NAME.fullmatch(one):
             raise BadSettings(f"{name} holds {one!r}; write names alone, like shop-pc or memory.example.")
     return frozenset(said)
+
+
+def _one_of(environment: Mapping[str, str], name: str, usual: str, other: str) -> str:
+    said = environment.get(name, "").strip().lower() or usual
+    if said not in {usual, other}:
+        raise BadSettings(f"{name} is {said!r}; it must be {usual} or {other}.")
+    return said
 
 
 def _whole(environment: Mapping[str, str], name: str, default: int, low: int, high: int) -> int:

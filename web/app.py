@@ -9,7 +9,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
-from api.middleware import BodyLimit, KnownHosts, SafeHeaders
+from api.middleware import around
 from api.rate_limits import Limits
 from api.settings import from_environment
 from kb.desk.context import RunningShop
@@ -42,9 +42,7 @@ def pages_of(shop: RunningShop, hosts: Collection[str]) -> FastAPI:
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(somebody)])
     add_refusals(app)
-    app.add_middleware(BodyLimit)
-    app.add_middleware(SafeHeaders)
-    app.add_middleware(KnownHosts, names=hosts)
+    around(app, hosts)
     return app
 
 

@@ -10,6 +10,7 @@ from jinja2 import pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
+from api.form_tokens import masked
 from api.what_was_sent import FORM_KEY
 from kb.desk.shop.equipment import EquipmentView
 from kb.desk.shop.subscriptions import SubscriptionView
@@ -61,7 +62,8 @@ def form_token(context: Context) -> Markup:
     taken only once, however often it is sent.
     """
     hidden = Markup('<input type="hidden" name="{}" value="{}">')
-    return hidden.format("form_token", context["form_token_value"]) + hidden.format(FORM_KEY, new_key())
+    token = masked(context["form_token_value"])
+    return hidden.format("form_token", token) + hidden.format(FORM_KEY, new_key())
 
 
 def with_pushes(evidence: Sequence[Evidence]) -> list[tuple[Evidence, Push]]:

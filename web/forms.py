@@ -19,6 +19,9 @@ from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor
 from kb.nouns.typed_numbers import without_commas
 
+TYPED = "typed_form"
+"""Where a request keeps its form once it is read: the page of a fault cannot read it again."""
+
 Choice = TypeVar("Choice", bound=StrEnum)
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _MOST_FIELDS = 2000

@@ -12,10 +12,11 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from api.request_log import number_of
 from kb.desk.sent_once import SentBefore
 from kb.errors import KbError, NotSignedIn
 from kb.nouns.shop.disk_trouble import of_os_error
-from web.forms import form_of
+from web.forms import NOTHING_TYPED, TYPED, form_of
 from web.going import Elsewhere, gone
 from web.visits import Visit
 
@@ -88,7 +89,6 @@ async def _http_error(request: Request, error: Exception) -> Response:
 async def _busy(request: Request, error: Exception) -> Response:
     """A database that somebody else holds is busy; any other trouble with it is our fault."""
     if "locked" not in str(error):
-        _log.error("a page failed", exc_info=error)
         return await _broken(request, error)
     return await _page(request, 503, "Somebody else is writing just now. Try again in a moment.")
 
@@ -96,17 +96,18 @@ async def _busy(request: Request, error: Exception) -> Response:
 async def _system(request: Request, error: Exception) -> Response:
     if (trouble := of_os_error(error)) is not None:
         return await _page(request, _STATUS[trouble.code], trouble.message)
-    _log.error("a page failed", exc_info=error)
     return await _broken(request, error)
 
 
 async def _broken(request: Request, error: Exception) -> Response:
+    _log.error("a page failed", exc_info=error)
+    request.scope.setdefault(TYPED, NOTHING_TYPED)  # a form that was the trouble is not read again
     return await _page(request, 500, "The fault is ours and is in the log. What was saved before is safe.")
 
 
 async def _page(request: Request, status: int, message: str) -> Response:
     """Nobody's visit: an error page must not fail on what the error was about."""
-    typed = await form_of(request)
+    typed = request.scope[TYPED] if TYPED in request.scope else await form_of(request)
     await request.close()
     visit = Visit(request, request.app.state.shop, request.app.state.env, typed)
     return visit.page(
@@ -114,6 +115,7 @@ async def _page(request: Request, status: int, message: str) -> Response:
         status=status,
         heading=_HEADINGS.get(status, "That did not work"),
         message=message,
+        number=number_of(request.scope) if status == 500 else "",
         lost=typed.worth_keeping(),
         back=request.url.path if request.method == "GET" and status not in {404, 405} else "",
     )

@@ -7,6 +7,7 @@ import os
 
 import uvicorn
 
+from api import logs
 from api.commands import say
 from api.commands.listening import address_of, refuse_bad_address
 from api.nightly_backup import back_up_in_background
@@ -35,6 +36,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 
 def run_pages(process: ProcessSettings, url: str) -> int:
+    logs.set_up(process.log)
     os.environ["BEFOREFLASH_DATABASE_URL"] = url  # the server's own processes open it by this
     os.environ["BEFOREFLASH_HOST"] = process.host  # and know by this where they listen
     uvicorn.run(
@@ -43,7 +45,7 @@ def run_pages(process: ProcessSettings, url: str) -> int:
         host=process.host,
         port=process.port,
         workers=process.workers,
-        log_level="warning",
+        log_config=None,  # its lines are written as ours
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=SHUTDOWN_SECONDS,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 from collections.abc import Iterator
 from contextlib import nullcontext
 from typing import Annotated
@@ -10,6 +9,7 @@ from typing import Annotated
 from fastapi import BackgroundTasks, Depends
 from starlette.requests import Request
 
+from api.form_tokens import is_token
 from api.schemas.base import BIGGEST_ID
 from api.security import COOKIE, note_use
 from api.who_may import roles_of
@@ -17,7 +17,7 @@ from kb.desk.access import sessions
 from kb.desk.access.sessions import Visitor
 from kb.desk.context import RunningShop, refuse_other_roles
 from kb.errors import NotAllowed, NotFound, NotSignedIn
-from web.forms import TypedForm, form_and_files
+from web.forms import TYPED, TypedForm, form_and_files
 from web.sent_form import sending_of
 from web.visits.visit import FORM_COOKIE, Visit
 
@@ -67,6 +67,7 @@ Somebody = Annotated[Visit, Depends(somebody)]
 
 def _arrive(request: Request, visitor: Visitor | None, typed: TypedForm) -> Visit:
     shop: RunningShop = request.app.state.shop
+    request.scope[TYPED] = typed
     sending = sending_of(shop, visitor.actor, request.url.path, typed) if visitor else None
     return Visit(request, shop, request.app.state.env, typed, visitor, sending)
 
@@ -82,7 +83,7 @@ def _came_from_our_page(visit: Visit) -> None:
     cookie = visit.request.cookies.get(FORM_COOKIE, "")
     wanted = visit.visitor.form_token if visit.visitor else cookie
     carried = visit.typed.raw("form_token")
-    if not wanted or not hmac.compare_digest(wanted.encode(), carried.encode()):
+    if not wanted or not is_token(carried, wanted):
         if visit.visitor is None and visit.request.cookies.get(COOKIE):
             raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
         raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")
