@@ -10,6 +10,7 @@ from kb.desk.imports import import_history
 from kb.desk.imports.heartbeat import beating
 from kb.desk.imports.import_jobs import TurnIsOver, job_row, put_summary, row_in_turn
 from kb.desk.imports.import_told import ImportState, Kept, Undone
+from kb.desk.imports.slices import Slices
 from kb.desk.notes.note_circles import closes_circle, steps_beside
 from kb.desk.notes.speaks_against import attach_checks
 from kb.errors import BadInput
@@ -27,14 +28,11 @@ from kb.records.store.notes.note_content import from_content
 from kb.records.store.notes.note_writing import Stamp, delete_notes, delete_revision, put_content
 from kb.records.tables import ImportedRow
 
-_IN_A_BATCH = 400
-
-
 UndoBatch = Callable[[Desk, Sequence[ImportedRow]], Undone]
 
 
 def undo_import(shop: RunningShop, actor: Actor, import_id: int) -> None:
-    """Take back what an import made, in batches; called again it carries on where it stopped.
+    """Take back what an import made, slice by slice; called again it carries on where it stopped.
 
     A note that the import changed goes back one revision. BadInput for a dry run or one undone already.
     """
@@ -73,11 +71,11 @@ def _begin(desk: Desk, import_id: int) -> int:
 def _undo_noun(
     shop: RunningShop, actor: Actor, import_id: int, turn: int, noun: str, undo: UndoBatch
 ) -> None:
-    after = 0
+    after, slices = 0, Slices()
     while True:
-        with shop.writing(actor) as desk:
+        with shop.writing(actor) as desk, slices.one() as size:
             row = row_in_turn(desk, import_id, turn)
-            taken = store.taken_by(desk.session, import_id, noun, after, _IN_A_BATCH)
+            taken = store.taken_by(desk.session, import_id, noun, after, size)
             if not taken:
                 return
             after = taken[-1].id or 0
@@ -90,6 +88,7 @@ def _undo_noun(
                 reverted=said.get("reverted", 0) + done.reverted,
                 kept=[*said.get("kept", ()), *(asdict(one) for one in done.kept)],
             )
+        slices.let_others()
 
 
 @lead_or_owner

@@ -32,5 +32,5 @@ class NoteBulkItem(SQLModel, table=True):
 
     __tablename__ = "note_bulk_item"
     bulk_id: int = Field(foreign_key="note_bulk.id", primary_key=True)
-    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    note_id: int = Field(foreign_key="note.id", primary_key=True, index=True)
     version: int

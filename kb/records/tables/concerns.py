@@ -65,8 +65,8 @@ class ConcernRow(OfShop, table=True):
     opened_at: datetime = instant()
     opened_by: str
     ending: str = ""
-    cured_by_note_id: int | None = Field(default=None, foreign_key="note.id")
-    explained_by_note_id: int | None = Field(default=None, foreign_key="note.id")
+    cured_by_note_id: int | None = Field(default=None, foreign_key="note.id", index=True)
+    explained_by_note_id: int | None = Field(default=None, foreign_key="note.id", index=True)
     other_cause: str = ""
     closed_on: date | None = None
     closed_at: datetime | None = maybe_instant()
@@ -100,7 +100,7 @@ class ConcernCandidate(SQLModel, table=True):
 
     __tablename__ = "concern_candidate"
     concern_id: int = Field(foreign_key="concern.id", primary_key=True)
-    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    note_id: int = Field(foreign_key="note.id", primary_key=True, index=True)
     position: int
     grade: str
     all_codes_named: bool = False
@@ -182,7 +182,7 @@ class CheckAttachment(SQLModel, table=True):
 
     __tablename__ = "check_attachment"
     check_id: int = Field(foreign_key="diagnostic_check.id", primary_key=True)
-    note_id: int = Field(foreign_key="note.id", primary_key=True)
+    note_id: int = Field(foreign_key="note.id", primary_key=True, index=True)
 
 
 class FindingRow(Numbered, table=True):

@@ -35,7 +35,7 @@ class NoteRow(OfShop, table=True):
     published_on: date | None = None
     source: str = "shop"
     identity: str = ""
-    merged_into_id: int | None = Field(default=None, foreign_key="note.id")
+    merged_into_id: int | None = Field(default=None, foreign_key="note.id", index=True)
     import_id: int | None = Field(default=None, foreign_key="import_job.id", index=True)
     author: str = ""
     changed_at: datetime = instant()

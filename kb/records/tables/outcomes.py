@@ -84,7 +84,7 @@ class Outcome(OfShop, table=True):
     )
     reflash_id: int = Field(foreign_key="reflash.id", index=True)
     concern_id: int = Field(foreign_key="concern.id", index=True)
-    update_id: int | None = Field(default=None, foreign_key="note.id")
+    update_id: int | None = Field(default=None, foreign_key="note.id", index=True)
     reflashed_on: date
     odometer: int | None = None
     duplicated_before: str

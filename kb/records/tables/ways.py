@@ -40,7 +40,7 @@ class SentOutRow(OfShop, table=True):
     concern_id: int = Field(foreign_key="concern.id", index=True)
     way: str
     module: str = ""
-    update_id: int | None = Field(default=None, foreign_key="note.id")
+    update_id: int | None = Field(default=None, foreign_key="note.id", index=True)
     sent_to: str = ""
     told_price_minor: int | None = None
     sent_on: date

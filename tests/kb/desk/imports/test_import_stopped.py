@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from kb.desk.context import RunningShop
-from kb.desk.imports import import_undo, imports
+from kb.desk.imports import import_undo, imports, slices
 from kb.desk.imports.import_told import ImportState
 from kb.desk.review.reports import ReportFilter, reflash_report
 from tests.conftest import StandingClock
@@ -60,7 +60,8 @@ def test_every_process_counts_the_same_of_an_undo_that_stopped_and_it_can_be_car
 ) -> None:
     before = everything(shop)
     job = take(shop, "history", FILE).id
-    monkeypatch.setattr(import_undo, "_IN_A_BATCH", 3)
+    for size in ("FIRST", "FEWEST", "MOST"):
+        monkeypatch.setattr(slices, size, 3)
     with another_process(shop) as other:
         assert (tried(shop), tried(other)) == (8, 8)
         with monkeypatch.context() as patched:
