@@ -173,7 +173,7 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "device": "no device that the manufacturer lists",
             "subscription": "no access to programming",
             "tool": "no tool for it, as was said",
-            "not_said": "nobody said why",
+            "not_said": "sent to the dealer, no reason written down",
             "chosen": "sent out by choice",
             "free_elsewhere": "free at the dealer",
             "customer": "the customer's own reasons",

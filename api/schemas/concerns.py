@@ -204,12 +204,15 @@ class SaidHereBody(In):
 
 
 class CloseBody(In):
-    """`cured_by`: the update's note id, if not that of the last reflash."""
+    """`cured_by`: the update's note id, if not that of the last reflash. `why_not`: why it was sent to the
+    dealer; without it the month counts it as not said.
+    """
 
     ending: Ending
     cured_by: IdIn | None = None
     other_cause: Text = ""
     explained_by: IdIn | None = None
+    why_not: Text = ""
 
 
 class NextBody(In):

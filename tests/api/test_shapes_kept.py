@@ -21,6 +21,7 @@ ADDED = {
     "candidates.ways",
     "candidates.ways_sentence",
     "body.way",
+    "body.why_not",
     "reflashes.way",
     "clocks",
     "next_up",

@@ -67,3 +67,15 @@ def test_the_dealer_instead_of_what_was_advised_closes_it_with_the_decision(sqli
         "sent_to_dealer",
         ["sent_to_dealer"],
     )
+
+
+def test_closing_it_as_sent_to_the_dealer_asks_why_and_keeps_the_tap(sqlite_shop: RunningShop) -> None:
+    replaced(sqlite_shop)
+    tech = Visitor(sqlite_shop).sign_in("tech")
+    asked = tech.send(f"{USED}/close", f"{USED}/close", {"ending": "sent_to_dealer"}, expect=422)
+    assert "Say why it goes to the dealer: one tap" in asked.text
+    tech.send(f"{USED}/close", f"{USED}/close", {"ending": "sent_to_dealer", "why": "no tool for it"})
+    with sqlite_shop.reading(actor_of(sqlite_shop, "tech")) as desk:
+        file = read_concern(desk, 1)
+    assert [(one.did, one.why_not) for one in file.decisions] == [("sent_to_dealer", "no tool for it")]
+    assert file.ending == "sent_to_dealer"

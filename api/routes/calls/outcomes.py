@@ -21,13 +21,14 @@ from api.schemas.outcomes import (
     PaymentBody,
     PromiseBody,
 )
+from kb.desk.bay.advice import turned_away
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.programming import money, programming, sittings
 from kb.desk.calls import answers_here, call_list, what_was_heard
 from kb.desk.calls.call_list import DueFollowUp
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.bay.customer_word import AuthorizationDraft
-from kb.nouns.concerns import FollowUpDraft
+from kb.nouns.concerns import Ending, FollowUpDraft
 from kb.nouns.currency import to_minor
 
 router = Router(tags=["outcomes"])
@@ -106,6 +107,9 @@ def due_follow_ups(call: SignedInCall, due: Day = None) -> tuple[DueFollowUp, ..
 def close_concern(concern_id: Id, body: CloseBody, call: SignedInCall) -> ConcernLine:
     """Close it with its answer. Sent to the dealer is a valid ending."""
     with call.writing() as desk:
+        if body.ending is Ending.SENT_TO_DEALER and body.why_not:
+            turned_away.send_to_dealer(desk, concern_id, body.why_not)
+            return concerns.read_line(desk, concern_id)
         closing.close_concern(
             desk,
             concern_id,

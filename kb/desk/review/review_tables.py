@@ -111,7 +111,8 @@ class VehicleLine:
     """One reflash of an update: the concern, how it stands, and real days to the failure or last sighting.
 
     `day_known`: not where nobody knows since when it failed. `stays_fine`: for one whose window is open, the
-    chance that it stays free of the concern to its end.
+    chance that it stays free of the concern to its end, `by_shop` where that is the whole shop's curve: too
+    few vehicles of this update were followed.
     """
 
     concern: ConcernLine
@@ -124,6 +125,7 @@ class VehicleLine:
     stays_fine: float | None
     day_known: bool
     counted: str
+    by_shop: bool
 
 
 @lead_or_owner
@@ -218,8 +220,10 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
     rule = settings_desk.current(desk).window_rule()
     lines = concern_lines(desk, sorted({one.reflash.concern_id for one in seen}))
     everything = reports.counts_of(desk, ReportFilter()).counts
+    own = day_counts(everything, np.array([updates_desk.on_file(desk).kept(note_id)])).pooled()
     shop = day_counts(everything, updates_of(everything)).pooled()
-    curve = None if cannot_tell_yet(shop) else kaplan_meier(shop)
+    told = next((one for one in (own, shop) if not cannot_tell_yet(one)), None)
+    curve = None if told is None else kaplan_meier(told)
     return tuple(
         copied(
             VehicleLine,
@@ -228,13 +232,14 @@ def vehicles_of_update(desk: Desk, note_id: int) -> tuple[VehicleLine, ...]:
             days=one.days_after,
             stays_fine=_stays_fine(curve, one),
             counted=counts_as(one, rule, desk.today),
+            by_shop=told is shop,
         )
         for one in seen
     )
 
 
 def _stays_fine(curve: Curve | None, seen: Observation) -> float | None:
-    """By the shop's pooled curve, which there is once ten of its vehicles were followed to the window."""
+    """By a curve, which there is once ten of its vehicles were followed to the window."""
     if seen.standing is not Standing.IN_WINDOW or curve is None:
         return None
     return chance_from_here(curve, seen.day)

@@ -73,6 +73,11 @@ class ReportRow:
         return self.followed_to_window + self.failed_at_road_test + self.comebacks
 
     @property
+    def rate_known(self) -> float | None:
+        """The plain rate to be drawn: none where no answer is known, whatever the estimate says."""
+        return self.cure_rate if self.known else None
+
+    @property
     def of_only_few(self) -> bool:
         """Whether a rate stands that must not be said without how few answers it is of."""
         return self.cure_rate is not None and 0 < self.known < ONLY_SO_FEW

@@ -53,7 +53,8 @@ def message(rows: Sequence[ReportRow], ranking: Ranking, of: Review) -> Message:
     | cures best          | one with an alarm, one that the funnel tells apart as worse, one not to be sold |
     | cures worst         | one that the funnel tells apart as better                                       |
 
-    While alarms stand no sentence leaves them out.
+    While alarms stand no sentence leaves them out. What to stop selling comes first, then what changed.
+    Alarms are named as they are listed, the latest first.
     """
     placed = tuple(
         replace(row, place=place, alarm=None if _better(place) else row.alarm)
@@ -61,10 +62,14 @@ def message(rows: Sequence[ReportRow], ranking: Ranking, of: Review) -> Message:
     )
     if of.unsure:
         return Message(tuple(replace(row, alarm=None, worse_than_it_was=None) for row in placed), ())
-    alarmed = [row for row in placed if row.alarms]
+    alarmed = sorted((one for one in placed if one.alarms), key=_alarmed_since, reverse=True)
     stop = [placed[i] for i in ranking.stop_selling]
-    said = (*_best_and_worst(placed, ranking), *_stop_selling(placed, stop, alarmed), *_changed(alarmed, of))
+    said = (*_stop_selling(placed, stop, alarmed), *_changed(alarmed, of), *_best_and_worst(placed, ranking))
     return Message(placed, said)
+
+
+def _alarmed_since(row: ReportRow) -> date:
+    return row.alarms[0].since
 
 
 def places(rows: Sequence[ReportRow], of: Review) -> list[Place | None]:

@@ -79,21 +79,21 @@ def test_best_worst_and_stop_selling_are_said_only_when_enough_were_followed() -
     told = report(thresholds={4: 0.95, 9: 0.5})
     assert not told.cannot_tell_yet
     assert [s.split(":")[0] for s in told.sentences] == [
+        "Stop selling without more diagnosis",
         "Cures best",
         "Cures worst",
-        "Stop selling without more diagnosis",
     ]
-    best, worst, _ = told.sentences
+    stop, best, worst = told.sentences
     assert best.startswith("Cures best: Harsh shift. 30 cured, 1 not, 7 waiting. The best guess is ")
     assert worst.startswith(
         "Cures worst: Surge. 8 cured, 5 not (3 at road test), 5 not heard of. So few can be luck: "
     )
-    for sentence, row in zip(told.sentences, reversed(told.rows), strict=False):
+    for sentence, row in zip((best, worst), reversed(told.rows), strict=True):
         rate, low, high = re.findall(r"guess is (\d+) of 100, very likely (\d+) to (\d+)", sentence)[0]
         ends = (row.shrunken_rate, *row.shrunken_interval)
         assert [int(rate), int(low), int(high)] == [pytest.approx(100 * one, abs=0.51) for one in ends]
-    assert "Surge" in told.sentences[2]
-    assert "certain enough" in report(thresholds={4: 0.05, 9: 0.05}).sentences[-1]
+    assert "Surge" in stop
+    assert "certain enough" in report(thresholds={4: 0.05, 9: 0.05}).sentences[0]
     few = report([(4, 24300, 90, 90, Standing.FOLLOWED_TO_WINDOW, 0, 9)], thresholds={4: 1.0})
     assert few.cannot_tell_yet
     assert few.sentences == ()

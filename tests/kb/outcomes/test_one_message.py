@@ -108,8 +108,8 @@ def told(*rows: tuple[int, int], best: int, alarms: dict[int, Alarm]) -> tuple[s
 
 def test_the_best_with_an_alarm_is_not_named_and_the_alarm_comes_with_the_sentence_on_stopping() -> None:
     quiet = told((60, 4), (30, 20), best=0, alarms={})
-    assert quiet[0].startswith("Cures best: N-1. 60 cured, 4 not.")
-    assert quiet[1:] == ("No update is certain enough yet to stop selling it without more diagnosis.",)
+    assert quiet[0] == "No update is certain enough yet to stop selling it without more diagnosis."
+    assert quiet[1].startswith("Cures best: N-1. 60 cured, 4 not.")
     new = Alarm(AlarmKind.PAST, TODAY - timedelta(9), "Worse than it was.")
     old = Alarm(AlarmKind.PAST, date(2025, 1, 1), "Worse than it was.")
     first = (
@@ -129,13 +129,14 @@ def test_what_the_counts_tell_apart_as_better_is_not_worse_than_the_shop() -> No
     assert row.alarms == (alarms[AlarmKind.PAST][1],)
 
 
-def test_alarmed_updates_are_named_by_their_numbers_the_fourth_and_on_counted() -> None:
+def test_alarmed_updates_are_named_as_they_are_listed_the_fourth_and_on_counted() -> None:
     rows = [(n, 0, 90, 90, Standing.FOLLOWED_TO_WINDOW, 0, 20) for n in range(1, 6)]
-    old = Alarm(AlarmKind.PAST, date(2025, 1, 1), "Worse than it was.")
+    old = {n: Alarm(AlarmKind.PAST, date(2025, 1, n), "Worse than it was.") for n in range(1, 6)}
     about = AboutUpdates(
         titles={n: f"N-{n} Stalls, then runs" for n in range(1, 6)},
         numbers={n: f"N-{n}" for n in range(1, 6)},
-        alarms={AlarmKind.PAST: dict.fromkeys(range(1, 6), old)},
+        alarms={AlarmKind.PAST: old},
     )
-    said = review(tally_rows(rows, 90), TODAY, about=about).sentences[-1]
-    assert said.endswith("; look first at N-1, N-2, N-3 and 2 more, with an alarm.")
+    report = review(tally_rows(rows, 90), TODAY, about=about)
+    assert report.sentences[0].endswith("; look first at N-5, N-4, N-3 and 2 more, with an alarm.")
+    assert [row.update for row, _ in report.alarms] == [5, 4, 3, 2, 1]

@@ -22,7 +22,7 @@ from kb.nouns.shop.ways import Way, WayPriceDraft
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, headers_of
 from tests.web.browsing import Visitor, give_passwords
-from tests.web.chromium import screen, served
+from tests.web.chromium import Screen, screen, served
 from tests.web.conftest import SignIn
 
 
@@ -108,7 +108,16 @@ def test_a_month_fits_the_screen_and_one_sheet_of_letter_paper(
             on.open(f"/review/month?month={month}")
             on.page.get_by_role("heading", name="By make and way").wait_for()
             assert on.fits()
+            assert on.page.locator("#beside").evaluate("one => one.open") is (width > 390)
             assert on.troubles == []
-        sheet = pypdfium2.PdfDocument(io.BytesIO(on.page.pdf(format="Letter")))
-        assert len(sheet) == 1
-        sheet.close()
+        assert sheets(on) == 1
+        on.open("/review")
+        assert sheets(on) <= 3
+
+
+def sheets(on: Screen) -> int:
+    """Of Letter paper."""
+    paper = pypdfium2.PdfDocument(io.BytesIO(on.page.pdf(format="Letter")))
+    count = len(paper)
+    paper.close()
+    return count

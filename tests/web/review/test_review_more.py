@@ -96,7 +96,7 @@ def test_every_picture_stands_beside_its_table_and_is_drawn_under_the_same_filte
     owner = signed_in("owner")
     page = owner.see("/review?make=Norvane")
     [picture] = [one for one in page.all("svg") if one.get("aria-labelledby", "").startswith(name)]
-    section = page.html.split(f'aria-labelledby="{name}"')[1].split("</section>")[0]
+    section = page.html.split(f'<details class="card" id="{name}"')[1].split('<details class="card"')[0]
     assert picture["aria-describedby"] in section
     assert "<table" in section
     assert f"/review/tables/{name}.csv?make=Norvane" in page.links

@@ -7,7 +7,7 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.bay.advice import advice
+from kb.desk.bay.advice import advice, turned_away
 from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.concern import closing
 from kb.desk.bay.concern.as_it_stands import how_it_stands
@@ -17,6 +17,7 @@ from kb.desk.calls import what_was_heard
 from kb.errors import BadInput, KbError
 from kb.nouns.bay.after_reflash import AfterReflash
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.instead import WHY_SENT_AWAY
 from kb.nouns.concerns import Ending
 from web.labels import WHEN_CURED
 from web.pages.bay.concern import concern_page
@@ -46,6 +47,7 @@ def _close_page(
         concern=concern,
         ending=ending or ("cured_by_reflash" if after and after.next == "release" else ""),
         after=after,
+        why_sent_away=WHY_SENT_AWAY if turned_away.asks_why(concern) else (),
         cause=cause,
         longest_cause=LONGEST_CAUSE,
         updates=tuple((str(note), name) for note, name in updates.items()),
@@ -61,9 +63,10 @@ def decide(visit: Somebody, concern_id: int) -> Response:
     did = visit.typed.text("did")
     why = ", ".join(visit.typed.all("why"))
     with visit.writing() as desk:
-        advice.decide(desk, concern_id, did, why)
         if did == Ending.SENT_TO_DEALER.value:
-            closing.close_concern(desk, concern_id, Ending.SENT_TO_DEALER)
+            turned_away.send_to_dealer(desk, concern_id, why)
+        else:
+            advice.decide(desk, concern_id, did, why)
     if did == "reflash":
         update = visit.typed.text("update")
         asked = {"update": update} if update.isdecimal() else {}
@@ -87,14 +90,17 @@ def close(visit: Somebody, concern_id: int) -> Response:
         failed = failed and what_was_heard.how_it_counts(desk, concern_id, desk.today) == "failed"
         if ending is Ending.CURED_BY_REFLASH and after and not typed.ticked("sure"):
             _ask_before_a_cure(after, failed, visit.today())
-        closing.close_concern(
-            desk,
-            concern_id,
-            ending,
-            cured_by=typed.whole("cured_by", "update"),
-            other_cause=typed.text("other_cause"),
-            explained_by=typed.whole("explained_by", "lesson"),
-        )
+        if ending is Ending.SENT_TO_DEALER:
+            turned_away.send_to_dealer(desk, concern_id, ", ".join(typed.all("why")))
+        else:
+            closing.close_concern(
+                desk,
+                concern_id,
+                ending,
+                cured_by=typed.whole("cured_by", "update"),
+                other_cause=typed.text("other_cause"),
+                explained_by=typed.whole("explained_by", "lesson"),
+            )
         ends_on = what_was_heard.window_ends_on(desk, concern_id)
     return visit.go(f"/concerns/{concern_id}", said=_closed_as(ending, after, failed, ends_on))
 

@@ -14,7 +14,7 @@ from kb.desk.review.month.gathering import gather
 from kb.desk.shop import upkeep, way_prices
 from kb.desk.shop.next_subscription import plans_known
 from kb.nouns.outcomes import Interval
-from kb.nouns.review.month import TurnedAway
+from kb.nouns.review.month import Missing, TurnedAway
 from kb.outcomes.money.here_or_sent_out import BreakEven, Cheapest, WayCosts, break_even, cheapest, courses_of
 from kb.outcomes.money.turned_away import TO_BE_HAD
 from kb.outcomes.money.vehicles_a_year import VehiclesAYear, vehicles_a_year
@@ -71,6 +71,11 @@ class HereOrSentOut:
     turned_away: tuple[TurnedAway, ...]
     would_keep_most: TurnedAway | None
     guess: tuple[float, float]
+
+    @property
+    def without_reason(self) -> int:
+        """Concerns that went to the dealer while nobody wrote down why."""
+        return sum(one.count for one in self.turned_away if one.missing is Missing.NOT_SAID)
 
     def verdict(self, make: str) -> MakeChoice | None:
         """What is said of a make however it is written; None where nothing is."""

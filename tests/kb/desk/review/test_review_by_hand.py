@@ -183,6 +183,7 @@ def test_a_waiting_vehicle_has_the_chance_that_the_curve_leaves_it(shop: Running
     """S(90)/S(10) by lifelines, of fifteen followed to the window, one back on day 5 and four on day 40."""
     with shop.writing(LEAD) as desk:
         notes.write_note(desk, an_update(number="A"))
+        other_update = notes.write_note(desk, an_update(number="B")).id
         recently = desk.today - timedelta(20)
     days, failed = [90] * 15 + [5] + [40] * 4 + [10], [0] * 15 + [1] * 5 + [0]
     rows = [
@@ -191,6 +192,7 @@ def test_a_waiting_vehicle_has_the_chance_that_the_curve_leaves_it(shop: Running
         *(row(30 + n, update="A", returned_on=after(40)) for n in range(4)),
         row(40, update="A", opened_on=str(recently), reflashed_on=str(recently))
         | {"last_seen_on": str(recently + timedelta(10))},
+        row(50, update="B", opened_on=str(recently), reflashed_on=str(recently)),
     ]
     take(shop, "history", history(*(one | {"make": "Norvane", "module": "PCM"} for one in rows)))
     curve = KaplanMeierFitter().fit(days, failed)
@@ -198,3 +200,9 @@ def test_a_waiting_vehicle_has_the_chance_that_the_curve_leaves_it(shop: Running
         [waits] = [one for one in review_tables.vehicles_of_update(desk, A) if one.stays_fine is not None]
     assert waits.days == 10
     assert waits.stays_fine == pytest.approx(curve.predict(90) / curve.predict(10))
+    assert not waits.by_shop
+    with shop.reading(LEAD) as desk:
+        [other] = review_tables.vehicles_of_update(desk, other_update)
+    whole = KaplanMeierFitter().fit([*days, 0], [*failed, 0])
+    assert other.stays_fine == pytest.approx(whole.predict(90))
+    assert other.by_shop
