@@ -165,6 +165,7 @@ def _add_people(commands: _Commands) -> None:
     one.add_argument("name", metavar="NAME", nargs="?", default="")
     one.add_argument("--role", default="tech", choices=("tech", "lead", "owner"))
     one.add_argument("--display-name", default="", metavar="TEXT")
+    one.add_argument("--made-up", action="store_true", help="with a password made up for them, printed once")
     one.set_defaults(command=_later("people", "user"))
 
 

@@ -6,24 +6,27 @@ from collections.abc import Collection
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import timedelta
+from ipaddress import ip_address
 
 from fastapi import Request, Response
 from sqlalchemy.exc import OperationalError
 
 from api.form_tokens import is_token
 from api.rate_limits import Limits
+from api.settings import LOOPBACK
 from kb.desk.access import devices, sessions, sign_ins, tokens
 from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
 from kb.desk.access.lifetimes import SESSION_LASTS
 from kb.desk.context import NOBODY, Desk, RunningShop, refuse_other_roles
 from kb.desk.sent_once import Sending
-from kb.errors import NotAllowed, NotSignedIn, TooMany
+from kb.errors import NotAllowed, NotSignedIn, PasswordIsGiven, TooMany
 from kb.nouns.people import READS_ONLY, Actor, CameBy, Door
 
 COOKIE = "beforeflash_session"
 DEVICE_COOKIE = "beforeflash_device"
 SHARED_COOKIE = "beforeflash_shared"
 FORM_TOKEN_HEADER = "X-Form-Token"  # noqa: S105  # a header's name, not a secret
+_HANDED_ON = ("forwarded", "via", "x-forwarded-for", "x-forwarded-host", "x-real-ip")
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -42,6 +45,7 @@ class Call:
     form_token: str = ""
     sending: Sending | None = None
     worth_noting: bool = False
+    password_is_given: bool = False
 
     @property
     def signed_in(self) -> bool:
@@ -78,8 +82,14 @@ def who_calls(request: Request) -> Call:
         visitor = sessions.who_holds_cookie(desk, cookie)
     if visitor is None or visitor.handed_over is not None:
         return Call(shop, NOBODY)
-    actor, form_token = visitor.actor, visitor.form_token
-    return Call(shop, actor, visitor.display_name, form_token, worth_noting=visitor.worth_noting)
+    return Call(
+        shop,
+        visitor.actor,
+        visitor.display_name,
+        visitor.form_token,
+        worth_noting=visitor.worth_noting,
+        password_is_given=visitor.password_is_given,
+    )
 
 
 def note_use(request: Request, shop: RunningShop, by: CameBy | None) -> None:
@@ -100,6 +110,13 @@ def refuse_foreign_form(call: Call, sent: str) -> None:
         raise NotAllowed("This form is out of date. Load the page again and repeat it.")
 
 
+def refuse_given_password(call: Call, request: Request) -> None:
+    """Somebody else chose it: they change it before all else. Raises PasswordIsGiven."""
+    before = {"/api/me", "/api/sign-out", f"/api/users/{call.actor.user_id}/password"}
+    if call.password_is_given and request.url.path not in before:
+        raise PasswordIsGiven("Change your password first: somebody else chose the one that you have.")
+
+
 def let_in(request: Request, roles: Collection[str]) -> None:
     """Settle who calls before anything of the body is looked at; `call_of` gives it to the route.
 
@@ -114,6 +131,7 @@ def let_in(request: Request, roles: Collection[str]) -> None:
         refuse_foreign_form(call, request.headers.get(FORM_TOKEN_HEADER, ""))
         if call.actor.reads_only:
             raise NotAllowed(READS_ONLY)
+    refuse_given_password(call, request)
     refuse_other_roles(call.actor, roles)
     request.state.call = call
 
@@ -154,6 +172,18 @@ def device_of(desk: Desk, request: Request) -> Device:
 
 def address(request: Request) -> str:
     return request.client.host if request.client else "unknown"
+
+
+def asked_from_this_machine(request: Request) -> bool:
+    """Whether the browser runs beside the server: it calls from a loopback address by a loopback name (a name
+    of somebody else's that leads here is none), and no proxy handed the call on.
+    """
+    handed_on = any(name in request.headers for name in _HANDED_ON)
+    try:
+        is_here = ip_address(address(request)).is_loopback
+    except ValueError:
+        is_here = False
+    return is_here and not handed_on and request.url.hostname in LOOPBACK
 
 
 def give_cookie(request: Request, response: Response, signed_in: sessions.SignedIn) -> None:

@@ -52,6 +52,10 @@ class NotAllowed(KbError):
     code = "not_allowed"
 
 
+class PasswordIsGiven(NotAllowed):
+    """Signed in by a password that somebody else chose: it is changed before all else."""
+
+
 class NotSignedIn(KbError):
     """Nobody is signed in."""
 

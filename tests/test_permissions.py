@@ -24,6 +24,7 @@ OPEN_TO_ANYONE = {
     "cookie_of",
     "device_of",
     "first_run_open",
+    "forget_name",
     "may_try",
     "note_token_use",
     "note_visit",

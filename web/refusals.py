@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from api.request_log import number_of
 from kb.desk.sent_once import SentBefore
-from kb.errors import KbError, NotSignedIn
+from kb.errors import KbError, NotSignedIn, PasswordIsGiven
 from kb.nouns.shop.disk_trouble import of_os_error
 from web.forms import NOTHING_TYPED, TYPED, form_of
 from web.going import Elsewhere, gone
@@ -64,6 +64,8 @@ async def _kb_error(request: Request, error: Exception) -> Response:
     if isinstance(error, NotSignedIn) and request.method == "GET":
         here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
         return RedirectResponse(f"/sign-in?{urlencode({'next': here})}", status_code=303)
+    if isinstance(error, PasswordIsGiven) and request.method == "GET":
+        return RedirectResponse("/me/password", status_code=303)
     return await _page(request, _STATUS.get(error.code, 400), error.message)
 
 

@@ -6,7 +6,6 @@ What the pages need is imported while that process imports what it needs.
 from __future__ import annotations
 
 import argparse
-import secrets
 import signal
 import subprocess
 import sys
@@ -43,6 +42,7 @@ def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
 def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict[str, str]:
     """A new demo.db with its people, which the filler may begin to fill; gives their passwords by name."""
     from kb.desk.access import accounts
+    from kb.desk.access.passwords import made_up
     from kb.desk.context import CONSOLE, RunningShop
     from kb.desk.shop import demo_filling
 
@@ -51,10 +51,11 @@ def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
         users = accounts.add_starting_people(desk)
-        passwords = {} if process.host in LOOPBACK else {u.name: secrets.token_urlsafe(9) for u in users}
+        passwords = {} if process.host in LOOPBACK else {u.name: made_up() for u in users}
         for user in users:
             if user.name in passwords:
-                accounts.set_password(desk, user.id, passwords[user.name])
+                chosen = accounts.choose_for(desk, user.id, passwords[user.name])
+                accounts.set_password(desk, user.id, chosen)
     shop.close()
     today = shop.facts.day_of(shop.clock())
     if filler.stdin is not None:

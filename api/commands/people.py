@@ -13,7 +13,7 @@ from sqlalchemy.exc import OperationalError
 from api.commands import say, say_aside
 from api.settings import ProcessSettings
 from kb.desk import opening_database
-from kb.desk.access import accounts, tokens
+from kb.desk.access import accounts, passwords, tokens
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import BadInput, Conflict, NotFound
 
@@ -41,18 +41,40 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
             return _say_who(accounts.list_users(desk))
     if asked.action != "add":
         opening_database.refuse_without_shop(process.shop_url)
-    password = _read_password() if asked.action in ("add", "password") else ""
-    with closing(RunningShop.open(process.shop_url)) as shop, shop.writing(CONSOLE) as desk:
-        if asked.action == "add":
-            accounts.add_user(desk, asked.name, asked.display_name, asked.role, password)
-        elif asked.action == "password":
-            accounts.set_password(desk, _named(desk, asked.name), password)
-        elif asked.action == "disable":
-            accounts.disable_user(desk, _named(desk, asked.name))
-        elif asked.action == "enable":
-            accounts.enable_user(desk, _named(desk, asked.name))
-        listed = accounts.list_users(desk)
+    with closing(RunningShop.open(process.shop_url)) as shop:
+        typed = _password(asked)
+        with shop.reading(CONSOLE) as desk:
+            chosen = _chosen(desk, asked, typed) if typed is not None else None
+        with shop.writing(CONSOLE) as desk:
+            _change(desk, asked, chosen)
+            listed = accounts.list_users(desk)
+    if typed and asked.made_up:
+        say(f"The password of {asked.name}, shown this once: {typed}")
     return _say_who(listed)
+
+
+def _password(asked: argparse.Namespace) -> str | None:
+    """As typed, or made up; None where none is set."""
+    if asked.action not in ("add", "password"):
+        return None
+    return passwords.made_up() if asked.made_up else _read_password()
+
+
+def _chosen(desk: Desk, asked: argparse.Namespace, typed: str) -> passwords.Chosen:
+    if asked.action == "password":
+        return accounts.choose_for(desk, _named(desk, asked.name), typed)
+    return passwords.chosen(typed, desk.shop.name, asked.name, asked.display_name)
+
+
+def _change(desk: Desk, asked: argparse.Namespace, chosen: passwords.Chosen | None) -> None:
+    if asked.action == "add" and chosen:
+        accounts.add_user(desk, asked.name, asked.display_name, asked.role, chosen)
+    elif asked.action == "password" and chosen:
+        accounts.set_password(desk, _named(desk, asked.name), chosen)
+    elif asked.action == "disable":
+        accounts.disable_user(desk, _named(desk, asked.name))
+    elif asked.action == "enable":
+        accounts.enable_user(desk, _named(desk, asked.name))
 
 
 def _say_who(listed: Iterable[accounts.UserView]) -> int:

@@ -13,8 +13,9 @@ from api.commands.listening import address_of, refuse_bad_address
 from api.nightly_backup import back_up_in_background
 from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
-from kb.desk.context import CONSOLE, RunningShop, utc_now
+from kb.desk.context import CONSOLE, RunningShop, ShopFacts, utc_now
 from kb.desk.opening_database import only_server
+from kb.errors import Conflict
 
 SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
 ANSWER_SECONDS = 60  # a worker that is silent for longer is replaced; on a busy computer five are not enough
@@ -26,6 +27,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     refuse_bad_address(process)
     with only_server(process.shop_url, "serve", utc_now()):
         shop = RunningShop.open(process.shop_url)
+        refuse_demo(shop.facts, process.place)
         with shop.writing(CONSOLE) as desk:
             code = sign_ins.issue_set_up_code(desk) if sign_ins.first_run_open(desk) else ""
         say(f"Beforeflash is at {address_of(process)}")
@@ -33,6 +35,16 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
             say(f"Set-up code for the first owner (once): {code}")
         back_up_in_background(shop)
         return run_pages(process, process.shop_url)
+
+
+def refuse_demo(shop: ShopFacts, place: str) -> None:
+    """Raise Conflict for the database of a demo, wherever it was copied to: anybody comes in there."""
+    if shop.is_demo:
+        raise Conflict(
+            f"The shop in {place} is a demo's: its vehicles and people are invented, and whoever asks comes "
+            "in as its owner. Look at it with `beforeflash demo`; for your own shop name another folder in "
+            "BEFOREFLASH_DATA, or put a backup of yours back with `beforeflash restore FILE`."
+        )
 
 
 def run_pages(process: ProcessSettings, url: str) -> int:

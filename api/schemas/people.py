@@ -37,7 +37,10 @@ class UserChange(In):
 
 
 class PasswordIn(In):
+    """`old_password` is asked of whoever changes their own."""
+
     password: Word
+    old_password: Text = ""
 
 
 class SignOffBody(In):

@@ -225,9 +225,21 @@ def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_ar
         assert "disabled" in capsys.readouterr().err
     assert cli.main(["user", "enable", "tom"]) == 0
     assert capsys.readouterr().out.splitlines()[-1] == "tom\ttech\ttom"
+    assert cli.main(["user", "password", "tom", "--made-up"]) == 0
+    made = capsys.readouterr().out.splitlines()[0].split()[-1]
     shop = open_shop(folder)
     assert sign_ins.sign_in(shop, "maria", "correct horse 7").actor.role == "owner"
+    assert sign_ins.sign_in(shop, "tom", made).actor.role == "tech"
     shop.close()
+
+
+def test_the_network_is_not_served_a_demo_wherever_its_database_was_copied_to(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    RunningShop.open(f"sqlite:///{folder}/demo.db", is_demo=True).close()
+    (folder / "demo.db").rename(folder / "shop.db")
+    assert cli.main(["serve", "--port", "8791"]) == 1
+    assert "is a demo's: its vehicles and people are invented" in capsys.readouterr().err
 
 
 def test_an_empty_shop_answers_without_sign_in_prints_its_code_and_stops_in_time(

@@ -112,10 +112,11 @@ def test_more_than_is_allowed_is_refused_by_its_promise_and_by_what_comes(
 def test_a_cookie_alone_changes_nothing(sqlite_client: TestClient, sqlite_shop: RunningShop) -> None:
     """Another site can make a browser send the cookie, but cannot read the form token."""
     from kb.desk.access import accounts
+    from kb.desk.access.passwords import chosen
     from kb.desk.context import CONSOLE
 
     with sqlite_shop.writing(CONSOLE) as desk:
-        accounts.add_user(desk, "maria", "Maria", "owner", "correct horse 7")
+        accounts.add_user(desk, "maria", "Maria", "owner", chosen("correct horse 7"))
     signed_in = sqlite_client.post("/api/sign-in", json={"name": "maria", "password": "correct horse 7"})
     cookie = signed_in.headers["set-cookie"].lower()
     assert "httponly" in cookie

@@ -16,6 +16,7 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 ADDED = {
     "has_pin",
     "by_way",
+    "body.old_password",
     "parameters.way",
     "steps.way",
     "candidates.ways",

@@ -10,6 +10,7 @@ import httpx2
 from starlette.testclient import TestClient
 
 from kb.desk.access import accounts
+from kb.desk.access.passwords import chosen
 from kb.desk.context import CONSOLE, RunningShop
 from tests.applications import pages_over
 from tests.factories import actor_of
@@ -25,7 +26,7 @@ def give_passwords(shop: RunningShop) -> None:
     """The shop's people sign in by PASSWORD from now on."""
     with shop.writing(CONSOLE) as desk:
         for user in accounts.add_starting_people(desk):
-            accounts.set_password(desk, user.id, PASSWORD)
+            accounts.set_password(desk, user.id, chosen(PASSWORD))
 
 
 @dataclass
@@ -149,7 +150,7 @@ class Visitor:
         """As tech, lead or owner, by password, through the page."""
         user = actor_of(self.shop, name)
         with self.shop.writing(CONSOLE) as desk:
-            accounts.set_password(desk, user.user_id, PASSWORD)
+            accounts.set_password(desk, user.user_id, chosen(PASSWORD))
         self.send("/sign-in", "/sign-in", {"name": name, "password": PASSWORD})
         return self
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from web.pages.access import own, people, sign_in
+from web.pages.access import own, own_password, people, sign_in
 from web.pages.bay import (
     concern,
     concern_costs,
@@ -100,6 +100,7 @@ ROUTERS = (
     subscriptions.router,
     people.router,
     own.own_router,
+    own_password.router,
     own.router,
     sign_offs.router,
     backups.router,

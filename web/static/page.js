@@ -9,6 +9,7 @@ import { start as startAlike } from "./alike.js";
 import { start as startKnown } from "./known.js";
 import { start as startReading } from "./reading.js";
 import { start as startKeys } from "./keys.js";
+import { start as startPasswords } from "./passwords.js";
 
 startForms();
 startTaps();
@@ -23,6 +24,8 @@ if (address) history.replaceState(null, "", address);
 addEventListener("beforeprint", () => {
   for (const fold of document.querySelectorAll("details")) fold.open = true;
 });
+
+onEveryMain(startPasswords);
 
 onEveryMain((main) => {
   // On a wide screen there is room for what a phone folds away.

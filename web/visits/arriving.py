@@ -16,10 +16,12 @@ from api.who_may import roles_of
 from kb.desk.access import sessions
 from kb.desk.access.sessions import Visitor
 from kb.desk.context import RunningShop, refuse_other_roles
-from kb.errors import NotAllowed, NotFound, NotSignedIn
+from kb.errors import NotAllowed, NotFound, NotSignedIn, PasswordIsGiven
 from web.forms import TYPED, TypedForm, form_and_files
 from web.sent_form import sending_of
 from web.visits.visit import FORM_COOKIE, Visit
+
+_BEFORE_ALL_ELSE = frozenset({"/me/password", "/sign-in", "/sign-out"})
 
 
 def visitor_of(request: Request) -> Visitor | None:
@@ -44,6 +46,8 @@ def anybody(
     visit = _arrive(request, visitor, typed)
     if request.method == "POST":
         _came_from_our_page(visit)
+    if visitor is not None and visitor.password_is_given and request.url.path not in _BEFORE_ALL_ELSE:
+        raise PasswordIsGiven("Change your password first: somebody else chose the one that you have.")
     if visitor is not None and visitor.worth_noting:
         afterwards.add_task(note_use, request, visit.shop, visit.actor.came_by)
     with visit.sending or nullcontext():

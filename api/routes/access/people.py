@@ -9,7 +9,8 @@ from api.deps import AnyCall, Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.routing import Router
 from api.schemas.people import MeOut, PasswordIn, SignInBody, UserChange, UserIn
-from kb.desk.access import accounts, sessions
+from api.who_may import decided_by
+from kb.desk.access import accounts, own_password, passwords, sessions
 from kb.desk.access.accounts import UserView
 
 open_router = Router(for_anybody=True, tags=["people"])
@@ -48,8 +49,9 @@ def list_users(call: SignedInCall) -> tuple[UserView, ...]:
 @router.post("/users", status_code=201, responses=CONFLICT)
 def add_user(body: UserIn, call: SignedInCall) -> UserView:
     """A new account; for the owner."""
+    password = passwords.chosen(body.password, call.shop.facts.name, body.name, body.display_name)
     with call.writing() as desk:
-        return accounts.add_user(desk, body.name, body.display_name, body.role, body.password)
+        return accounts.add_user(desk, body.name, body.display_name, body.role, password)
 
 
 @router.put("/users/{user_id}", responses=CONFLICT)
@@ -69,7 +71,20 @@ def disable_user(user_id: Id, call: SignedInCall) -> UserView:
 
 
 @router.put("/users/{user_id}/password", status_code=204)
-def set_password(user_id: Id, body: PasswordIn, call: SignedInCall) -> None:
-    """Your own, or as the owner anybody's."""
+@decided_by(accounts.choose_for)
+def set_password(user_id: Id, body: PasswordIn, call: SignedInCall, request: Request) -> None:
+    """Your own by the old one, or as the owner somebody's, who changes it at the next sign-in.
+
+    Their other sessions end with it, and every token of theirs, the one of this call too.
+    """
+    if user_id == call.actor.user_id:
+        with call.reading() as desk:
+            device = security.device_of(desk, request)
+        own_password.change_own_password(
+            call.shop, call.actor, body.old_password, body.password, device=device
+        )
+        return
+    with call.reading() as desk:
+        password = accounts.choose_for(desk, user_id, body.password)
     with call.writing() as desk:
-        accounts.set_password(desk, user_id, body.password)
+        accounts.set_password(desk, user_id, password)

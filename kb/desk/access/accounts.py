@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kb.desk.access import secrets
+from kb.desk.access.passwords import Chosen, chosen
+from kb.desk.access.waits import forget_name
 from kb.desk.context import Desk, anyone_in_the_shop, owner_only
 from kb.desk.saving import changed, refuse_stale, row_of, saved
-from kb.errors import BadInput, Conflict, NotAllowed
+from kb.errors import BadInput, Conflict
 from kb.nouns.copying import copied
 from kb.nouns.people import Actor, Role
 from kb.records.store.rows import save
@@ -52,8 +53,8 @@ def list_users(desk: Desk) -> tuple[UserView, ...]:
 
 
 @owner_only
-def add_user(desk: Desk, name: str, display_name: str, role: str, password: str) -> UserView:
-    """A new account. Raises BadInput for a bad name, role or password, Conflict for a name in use."""
+def add_user(desk: Desk, name: str, display_name: str, role: str, password: Chosen) -> UserView:
+    """A new account. Raises BadInput for a bad name or role, Conflict for a name in use."""
     there = store.user_named(desk.session, desk.shop.id, good_name(name))
     if there is not None and there.disabled_at is not None:
         raise Conflict(
@@ -61,7 +62,8 @@ def add_user(desk: Desk, name: str, display_name: str, role: str, password: str)
         )
     if there is not None:
         raise Conflict(f"Somebody here is called {name!r} already.", fields={"name": "in use"})
-    user = make_account(desk, name, display_name, _good_role(role), secrets.hash_password(password))
+    user = make_account(desk, name, display_name, _good_role(role), password.kept)
+    user.password_is_given = _is_somebodys(desk)
     desk.note_down("added", "user", user.id, role=role)
     return _view(user)
 
@@ -101,22 +103,39 @@ def enable_user(desk: Desk, user_id: int) -> UserView:
 
 
 @anyone_in_the_shop
-def set_password(desk: Desk, user_id: int, password: str) -> None:
-    """A new password: one's own, or anybody's by an owner. It ends that person's sessions and tokens."""
-    if desk.actor.user_id != user_id and desk.actor.role != Role.OWNER.value:
-        raise NotAllowed("Everybody sets their own password; the owner may set anybody's.")
+def choose_for(desk: Desk, user_id: int, typed: str) -> Chosen:
+    """A password for this person, if it will do. Ask a desk that only reads: it takes a while."""
     user = user_with_id(desk, user_id)
+    return chosen(typed, desk.shop.name, user.name, user.display_name)
+
+
+@owner_only
+def set_password(desk: Desk, user_id: int, password: Chosen) -> None:
+    """A new password for somebody, who changes it at the next sign-in. It ends their sessions and tokens.
+
+    From the console nobody has to change it: whoever it is for may sit there.
+    """
+    user = user_with_id(desk, user_id)
+    if desk.actor.user_id == user_id:
+        raise BadInput("Change your own password under your name, by the old one.")
     if user.disabled_at is not None:
         raise BadInput(f"{user.name} is disabled. Enable the account first, then set its password.")
-    user.password_hash, user.version = secrets.hash_password(password), user.version + 1
+    user.password_hash, user.version = password.kept, user.version + 1
+    user.password_is_given = _is_somebodys(desk)
     end_ways_in(desk, user)
     desk.note_down("set the password of", "user", user.id)
 
 
 def end_ways_in(desk: Desk, user: User, *, but: int | None = None) -> None:
-    """End a person's sessions, `but` this one, and all their tokens."""
+    """End a person's sessions, `but` this one, and all their tokens; wrong tries by their name begin anew."""
     ways_in.end_sessions_of(desk.session, user.id or 0, but=but)
     ways_in.end_tokens_of(desk.session, user.id or 0, desk.now)
+    forget_name(desk, user.name)
+
+
+def _is_somebodys(desk: Desk) -> bool:
+    """Whether somebody with an account is at work, rather than the console."""
+    return desk.actor.user_id != 0
 
 
 def make_account(desk: Desk, name: str, display_name: str, role: str, password_hash: str | None) -> User:

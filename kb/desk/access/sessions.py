@@ -44,7 +44,8 @@ class SignedIn:
 @dataclass(frozen=True, slots=True)
 class Visitor:
     """The person behind a session cookie. `handed_over`: the concern that the screen was turned to a customer
-    with, who may see nothing else; `signs_by`: what a signature is shown with, empty where nothing is asked.
+    with, who may see nothing else; `signs_by`: what a signature is shown with, empty where nothing is asked;
+    `password_is_given`: they came in by one that somebody else chose, and do nothing before changing it.
     """
 
     actor: Actor
@@ -53,6 +54,7 @@ class Visitor:
     handed_over: int | None = None
     signs_by: str = ""
     worth_noting: bool = False
+    password_is_given: bool = False
 
     @property
     def by_pin(self) -> bool:
@@ -115,6 +117,7 @@ def who_holds_cookie(desk: Desk, cookie: str) -> Visitor | None:
         row.handed_over_at_concern,
         signs_by,
         stale or not row.device,
+        user.password_is_given and door is Door.PASSWORD,
     )
 
 

@@ -6,9 +6,10 @@ import hmac
 from dataclasses import replace
 
 from kb.desk import settings as settings_desk
-from kb.desk.access import secrets
+from kb.desk.access import passwords, secrets
 from kb.desk.access.accounts import actor_of, good_name, make_account
 from kb.desk.access.devices import STRANGER, Device, device_of
+from kb.desk.access.passwords import Chosen
 from kb.desk.access.sessions import SignedIn, open_session
 from kb.desk.access.trying import try_once
 from kb.desk.context import Desk, RunningShop, open_to_anyone, owner_only
@@ -36,7 +37,7 @@ def set_up_first_owner(
     desk: Desk,
     name: str,
     display_name: str,
-    password: str,
+    password: Chosen,
     *,
     code: str,
     cured_in_10: str = "",
@@ -58,9 +59,10 @@ def set_up_first_owner(
         )
     user = store.user_named(desk.session, desk.shop.id, good_name(name))
     if user is None:
-        user = make_account(desk, name, display_name, Role.OWNER.value, secrets.hash_password(password))
+        user = make_account(desk, name, display_name, Role.OWNER.value, password.kept)
     else:
-        user.password_hash, user.role = secrets.hash_password(password), Role.OWNER.value
+        user.password_hash, user.role = password.kept, Role.OWNER.value
+        user.password_is_given = False
         user.display_name = display_name.strip() or user.display_name
         user.disabled_at, user.version = None, user.version + 1
     store.keep_set_up_code(desk.session, desk.shop.id, None)
@@ -84,15 +86,23 @@ def sign_in(
         device = device_of(desk, device_cookie, address)
         user = store.user_named(desk.session, desk.shop.id, name.strip().lower())
         kept = user.password_hash if user and user.disabled_at is None else None
+    new_hashes: list[str] = []
+
+    def fits() -> bool:
+        right = secrets.password_fits(password, kept)
+        if right and kept and not secrets.is_hashed_as_today(kept):
+            new_hashes.append(secrets.hash_password(passwords.normal(password)))
+        return right
 
     def let_in(desk: Desk) -> SignedIn:
         found = store.user_named(desk.session, desk.shop.id, name.strip().lower())
         if found is None or found.password_hash != kept or found.disabled_at is not None:
             raise NotSignedIn("This account was changed just now. Sign in again.")
+        found.password_hash = new_hashes[-1] if new_hashes else kept
         desk.note_down("signed in", "user", found.id)
         return open_session(desk, found, device, Door.PASSWORD)
 
-    return try_once(shop, name, device, lambda: secrets.password_fits(password, kept), let_in)
+    return try_once(shop, name, device, fits, let_in)
 
 
 @open_to_anyone

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -35,6 +36,9 @@ FREE_BY_ADDRESS = 20
 NO_WAIT = timedelta()
 WRONG = "gave a wrong {} for"
 """How the trail says it of a person; of nobody, without an id."""
+
+
+_log = logging.getLogger("beforeflash")
 
 
 class Guessed(StrEnum):
@@ -108,8 +112,15 @@ def tried(desk: Desk, name: str, device: Device, *, right: bool, what: Guessed =
         return
     user = people.user_named(desk.session, desk.shop.id, _folded(name))
     user_id = user.id if user else None
+    _log.warning("a wrong %s for account %s, from %s", what, user_id or "of nobody", device.around or "here")
     known = device.knows(user_id)
     desk.note_down(WRONG.format(what), "user", user_id, known_device=known, around=device.around)
+
+
+@open_to_anyone
+def forget_name(desk: Desk, name: str) -> None:
+    """Wrong tries by this name begin anew: it has another password."""
+    wrong_tries.forget(desk.session, desk.shop.id, [_of_name(desk, name, what) for what in Guessed])
 
 
 def in_words(wait: timedelta) -> str:
@@ -130,9 +141,13 @@ def _counted(desk: Desk, name: str, device: Device, what: Guessed) -> tuple[Coun
     if user is not None and device.knows(user.id):
         return (Counted(_hidden(desk, f"{what} device {device.id} {user.id}"), FREE_BY_NAME),)
     return (
-        Counted(_hidden(desk, f"{what} name {_folded(name)}"), FREE_BY_NAME),
+        Counted(_of_name(desk, name, what), FREE_BY_NAME),
         Counted(_hidden(desk, f"{what} address {device.subscriber}"), FREE_BY_ADDRESS),
     )
+
+
+def _of_name(desk: Desk, name: str, what: Guessed) -> str:
+    return _hidden(desk, f"{what} name {_folded(name)}")
 
 
 def _hidden(desk: Desk, whose: str) -> str:

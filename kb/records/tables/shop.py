@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, Index, UniqueConstraint
+from sqlalchemy import JSON, Index, UniqueConstraint, false
 from sqlmodel import Field, SQLModel
 
 from kb.records.tables.columns import NEVER_REUSE_IDS, Numbered, OfShop, instant, maybe_instant
@@ -47,6 +47,8 @@ class Revision(SQLModel, table=True):
 
 
 class User(OfShop, table=True):
+    """An account. `password_is_given`: somebody else chose it, so that it is changed at the next sign-in."""
+
     __tablename__ = "shop_user"
     __table_args__ = (UniqueConstraint("shop_id", "name"), NEVER_REUSE_IDS)
     name: str
@@ -54,6 +56,7 @@ class User(OfShop, table=True):
     role: str
     password_hash: str | None = None
     pin_hash: str | None = None
+    password_is_given: bool = Field(default=False, sa_column_kwargs={"server_default": false()})
     disabled_at: datetime | None = maybe_instant()
     version: int = 1
 

@@ -13,6 +13,7 @@ import pytest
 
 from api import cli
 from kb.desk.access import accounts, sessions, sign_ins
+from kb.desk.access.passwords import chosen
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.desk.opening_database import only_server
@@ -88,7 +89,7 @@ def test_nobody_comes_in_until_the_owner_did_with_the_set_up_code(
     with shop.writing(CONSOLE) as desk:
         code = sign_ins.issue_set_up_code(desk)
     with shop.writing() as desk:
-        signed_in = sign_ins.set_up_first_owner(desk, "maria", "", "another horse 8", code=code)
+        signed_in = sign_ins.set_up_first_owner(desk, "maria", "", chosen("another horse 8"), code=code)
     with shop.reading(signed_in.actor) as desk:
         assert sessions.who_holds_cookie(desk, signed_in.cookie) is not None
         assert [(one.id, one.disabled) for one in accounts.list_users(desk)] == [(1, False)]

@@ -10,6 +10,7 @@ from alembic import command
 from starlette.testclient import TestClient
 
 from kb.desk.access import accounts, tokens
+from kb.desk.access.passwords import chosen
 from kb.desk.context import CONSOLE, RunningShop
 from kb.records.migrate import alembic_config, migrate
 from tests.conftest import StandingClock
@@ -86,7 +87,7 @@ def test_tokens_end_one_by_one_and_with_the_password(
     assert status(sqlite_client, "DELETE", gone, first) == 404  # nobody ends another's
     who = actor_of(sqlite_shop, "lead").user_id
     with sqlite_shop.writing(CONSOLE) as desk:
-        accounts.set_password(desk, who, "another long password")
+        accounts.set_password(desk, who, chosen("another long password"))
     assert status(sqlite_client, "GET", "/me", first) == 401
 
 

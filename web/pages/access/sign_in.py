@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+import math
+from typing import Annotated
+
+from fastapi import APIRouter, Query
 from starlette.responses import Response
 
 from api import security
 from api.security import COOKIE, limit_anonymous, take_cookie
-from kb.desk.access import accounts, sessions, sign_ins
+from kb.desk.access import accounts, passwords, sessions, sign_ins, waits
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn, TooMany
 from web.going import ours
@@ -15,6 +18,10 @@ from web.visits import Anybody, Visit
 
 router = APIRouter()
 
+Epoch = Annotated[int, Query(ge=0, lt=10**11)]
+"""Seconds since 1970."""
+_LOOKS_AGAIN = 5
+"""Seconds after which a page that counts down without a script asks again."""
 DEMO_PEOPLE = (
     ("tech", "Technician", "at the vehicle: search, findings, reflash or not"),
     ("lead", "Lead technician", "at the desk: notes, checks, imports"),
@@ -23,11 +30,12 @@ DEMO_PEOPLE = (
 
 
 @router.get("/sign-in")
-def show_sign_in(visit: Anybody, next: str = "/") -> Response:  # noqa: A002  # the name in the address
+def show_sign_in(visit: Anybody, next: str = "/", until: Epoch = 0) -> Response:  # noqa: A002  # in the address
+    """`until`: when whoever gave wrong passwords may try again; the page counts down to it."""
     with visit.reading() as desk:
         if sign_ins.first_run_open(desk):
             return visit.go("/first-run")
-    return _sign_in_page(visit, ours(next))
+    return _sign_in_page(visit, ours(next), until=until)
 
 
 @router.post("/sign-in")
@@ -35,16 +43,19 @@ def sign_in(visit: Anybody) -> Response:
     typed = visit.typed
     try:
         signed_in = security.sign_in(visit.shop, visit.request, typed.text("name"), typed.raw("password"))
-    except NotSignedIn as refused:
-        return _sign_in_page(visit, ours(typed.raw("next")), status=401, refused=refused)
-    except TooMany as refused:
-        return _sign_in_page(visit, ours(typed.raw("next")), status=429, refused=refused)
+    except (NotSignedIn, TooMany) as refused:
+        status = 401 if isinstance(refused, NotSignedIn) else 429
+        wait = refused.details.get("retry_after", 0)
+        until = math.ceil(visit.shop.clock().timestamp()) + wait if wait else 0
+        return _sign_in_page(visit, ours(typed.raw("next")), status=status, refused=refused, until=until)
     return visit.let_in(signed_in, ours(typed.raw("next")))
 
 
 @router.post("/sign-in/demo")
 def sign_in_demo(visit: Anybody) -> Response:
     try:
+        if not security.asked_from_this_machine(visit.request):
+            raise NotAllowed("One-click sign-in is for a browser on the demo's own machine. Use a password.")
         with visit.writing() as desk:
             device = security.device_of(desk, visit.request)
             signed_in = sign_ins.sign_in_demo(desk, visit.typed.text("name"), device)
@@ -75,12 +86,14 @@ def set_up(visit: Anybody) -> Response:
     typed = visit.typed
     try:
         limit_anonymous(visit.request)
+        name, display_name = typed.text("name"), typed.text("display_name")
+        password = passwords.chosen(typed.raw("password"), name, display_name)
         with visit.writing() as desk:
             signed_in = sign_ins.set_up_first_owner(
                 desk,
-                typed.text("name"),
-                typed.text("display_name"),
-                typed.raw("password"),
+                name,
+                display_name,
+                password,
                 code=typed.text("code"),
                 cured_in_10=typed.text("prior_cured_in_10"),
                 device=security.device_of(desk, visit.request),
@@ -90,19 +103,26 @@ def set_up(visit: Anybody) -> Response:
     return visit.let_in(signed_in, "/")
 
 
-def _sign_in_page(visit: Visit, path: str, status: int = 200, refused: KbError | None = None) -> Response:
+def _sign_in_page(
+    visit: Visit, path: str, status: int = 200, refused: KbError | None = None, until: int = 0
+) -> Response:
+    left = math.ceil(until - visit.shop.clock().timestamp())
     return visit.page(
         "sign_in.html",
         status=status,
         next=path,
         one_click=_one_click(visit),
         refused=refused,
+        left=left if 0 < left <= waits.LONGEST_WAIT.total_seconds() else 0,
+        until=until,
+        look_again=min(left, _LOOKS_AGAIN),
+        waited=0 < until <= visit.shop.clock().timestamp(),
     )
 
 
 def _one_click(visit: Visit) -> tuple[tuple[str, str, str], ...]:
     """The demo's people, while they have no passwords (on another host than loopback they do)."""
-    if not visit.shop.facts.is_demo:
+    if not visit.shop.facts.is_demo or not security.asked_from_this_machine(visit.request):
         return ()
     with visit.shop.reading(CONSOLE) as desk:
         free = {user.name for user in accounts.list_users(desk) if not user.has_password}

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import datetime
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import delete, func, select, update
 from sqlmodel import Session, col
 
 from kb.records.store.rows import rows_where
-from kb.records.tables import Shop, WrongTries
+from kb.records.tables import Shop, Trail, WrongTries
 
 
 def of(session: Session, shop_id: int, whose: Collection[str]) -> dict[str, WrongTries]:
@@ -28,6 +28,19 @@ def forget_older(session: Session, shop_id: int, than: datetime) -> None:
     session.execute(
         delete(WrongTries).where(col(WrongTries.shop_id) == shop_id, col(WrongTries.last_at) < than)
     )
+
+
+def counted_since(
+    session: Session, shop_id: int, actions: Collection[str], since: datetime
+) -> dict[int, int]:
+    """How many lines of the trail have one of these actions since then, by the account that it is about."""
+    theirs = (col(Trail.shop_id) == shop_id, col(Trail.at) >= since, col(Trail.action).in_(actions))
+    rows = session.execute(
+        select(col(Trail.noun_id), func.count())
+        .where(*theirs, col(Trail.noun_id).is_not(None))
+        .group_by(col(Trail.noun_id))
+    )
+    return {int(user_id): int(count) for user_id, count in rows}
 
 
 def device_key(session: Session, shop_id: int) -> str | None:

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from kb.desk.access import accounts, sessions, sign_ins, tokens
 from kb.desk.access.device_words import device_words
 from kb.desk.access.lifetimes import IDLE_AT_MOST, PIN_SESSION_LASTS, SESSION_LASTS, holds, is_idle
+from kb.desk.access.passwords import chosen
 from kb.desk.context import CONSOLE, RunningShop
 from kb.nouns.people import at_most
 from kb.records.tables import ApiToken
@@ -51,7 +52,7 @@ def opened(shop: RunningShop) -> str:
     who = actor_of(shop, "lead")
     with shop.writing(CONSOLE) as desk:
         if not sessions.list_sessions(desk, who.user_id):
-            accounts.set_password(desk, who.user_id, PASSWORD)
+            accounts.set_password(desk, who.user_id, chosen(PASSWORD))
     return sign_ins.sign_in(shop, "lead", PASSWORD).cookie
 
 

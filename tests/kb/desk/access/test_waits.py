@@ -9,6 +9,7 @@ import pytest
 
 from kb.desk.access import accounts, secrets, sign_ins, waits
 from kb.desk.access.devices import STRANGER, Device, device_of
+from kb.desk.access.passwords import chosen
 from kb.desk.context import CONSOLE, RunningShop
 from kb.errors import NotSignedIn, TooMany
 from tests.conftest import StandingClock
@@ -22,7 +23,7 @@ HOUR = timedelta(hours=1)
 @pytest.fixture
 def maria(shop: RunningShop) -> int:
     with shop.writing(CONSOLE) as desk:
-        return accounts.add_user(desk, "maria", "Maria", "owner", PASSWORD).id
+        return accounts.add_user(desk, "maria", "Maria", "owner", chosen(PASSWORD)).id
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from sqlalchemy import text
 from kb.advice.chances import starting_chance
 from kb.desk import settings
 from kb.desk.access import sign_ins
+from kb.desk.access.passwords import chosen
 from kb.desk.bay.advice import learning
 from kb.desk.context import CONSOLE, RunningShop
 from kb.errors import BadInput
@@ -30,7 +31,7 @@ def set_up(shop: RunningShop, cured_in_10: str) -> Actor:
         code = sign_ins.issue_set_up_code(desk)
     with shop.writing() as desk:
         return sign_ins.set_up_first_owner(
-            desk, "maria", "Maria O.", PASSWORD, code=code, cured_in_10=cured_in_10
+            desk, "maria", "Maria O.", chosen(PASSWORD), code=code, cured_in_10=cured_in_10
         ).actor
 
 
