@@ -25,6 +25,7 @@ OPEN_TO_ANYONE = {
     "device_of",
     "first_run_open",
     "forget_name",
+    "has_pin",
     "may_try",
     "note_token_use",
     "note_visit",

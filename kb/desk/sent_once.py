@@ -69,6 +69,10 @@ class Sending:
         self._desk: Desk | None = None
         self._is_first = self._is_answered = False
 
+    def signed_by(self, actor: Actor) -> None:
+        """Who sends it has shown who they are: what is saved is by the same person, signed."""
+        self._actor = actor
+
     def refuse_again(self, desk: Desk) -> None:
         """Raise SentBefore for the same, SentOtherwise for another content under its key."""
         row = store.with_key(desk.session, self._key)

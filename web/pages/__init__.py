@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from web.pages.access import own, own_password, people, sign_in
+from web.pages.access import own, own_password, people, shared, sign_in, who
 from web.pages.bay import (
     concern,
     concern_costs,
@@ -45,7 +45,7 @@ from web.pages.notes import (
 from web.pages.review import advice_audit, first_steps, here_or_sent_out, month, review, review_more, week
 from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep, ways
 
-OPEN_ROUTERS = (sign_in.router, home.open_router)
+OPEN_ROUTERS = (sign_in.router, who.router, home.open_router)
 ROUTERS = (
     home.router,
     new_concern.router,
@@ -102,6 +102,7 @@ ROUTERS = (
     own.own_router,
     own_password.router,
     own.router,
+    shared.router,
     sign_offs.router,
     backups.router,
     what_if.router,

@@ -58,7 +58,8 @@ document.addEventListener("submit", (event) => {
   if (form.dataset.sent) event.preventDefault();
   form.dataset.sent = "yes";
 });
-addEventListener("pageshow", () => {
+addEventListener("pageshow", (event) => {
+  if (event.persisted) location.reload(); // as it was left it may be another person's, or not for a customer
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
 

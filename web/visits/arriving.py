@@ -60,6 +60,8 @@ def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
     """
     if visit.visitor is None:
         raise NotSignedIn("Please sign in first.")
+    if visit.visitor.handed_over is not None and not is_for_the_customer(visit, visit.visitor.handed_over):
+        raise NotSignedIn("This tablet is turned to the customer. Show who you are first.")
     if visit.request.method == "POST":
         refuse_other_roles(visit.actor, roles_of(visit.request.scope["endpoint"]))
     return visit
@@ -67,6 +69,18 @@ def somebody(visit: Annotated[Visit, Depends(anybody)]) -> Visit:
 
 Anybody = Annotated[Visit, Depends(anybody)]
 Somebody = Annotated[Visit, Depends(somebody)]
+
+
+def is_for_the_customer(visit: Visit, concern_id: int) -> bool:
+    """What a customer who holds the tablet may see and send: the question, their answer, the thanks."""
+    of_concern = f"/concerns/{concern_id}"
+    if visit.request.method == "POST":
+        answers = visit.request.url.path == f"{of_concern}/authorization"
+        return answers and visit.typed.text("way") == "tablet"
+    asked = (
+        visit.request.url.path == f"{of_concern}/ask" and visit.request.query_params.get("way") == "tablet"
+    )
+    return asked or visit.request.url.path == f"{of_concern}/thanks"
 
 
 def _arrive(request: Request, visitor: Visitor | None, typed: TypedForm) -> Visit:

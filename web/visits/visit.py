@@ -16,9 +16,11 @@ from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from api.security import give_cookie
-from kb.desk.access import accounts
+from api.security import COOKIE, SHARED_COOKIE, device_of, give_cookie
+from kb.desk.access import accounts, sessions, showing_who
+from kb.desk.access.devices import Device
 from kb.desk.access.sessions import SignedIn, Visitor
+from kb.desk.access.showing_who import Shown
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.sent_once import Sending
 from kb.desk.shop import backups, demo_filling
@@ -50,6 +52,28 @@ class Visit:
     @property
     def actor(self) -> Actor:
         return self.visitor.actor if self.visitor else NOBODY
+
+    def signed(self) -> Visit:
+        """The same, of whoever typed with the form what shows that it is them; what is signed by name on a
+        shared device asks for it. Raises BadInput where it is not the one.
+        """
+        typed = self.typed.raw("signature")
+        if self.visitor is None or not (typed and self.actor.must_sign):
+            return self
+        actor = showing_who.sign(self.shop, self.actor, Shown(self.actor.user_id, typed, self.device()))
+        if self.sending:
+            self.sending.signed_by(actor)
+        return replace(self, visitor=replace(self.visitor, actor=actor))
+
+    def device(self) -> Device:
+        """What this browser is known by."""
+        with self.shop.reading() as desk:
+            return device_of(desk, self.request)
+
+    @property
+    def shared_key(self) -> str:
+        """What a shared device is known by; empty on any other."""
+        return self.request.cookies.get(SHARED_COOKIE, "")
 
     @property
     def wants_part(self) -> str:
@@ -104,11 +128,11 @@ class Visit:
         everything = {
             "shop": self.shop.facts,
             "today": self.today(),
-            "visitor": self.visitor,
+            "visitor": self.visitor if self.visitor and self.visitor.handed_over is None else None,
             "form_token_value": form_token,
             "place": place,
             "name_of": self.name_of,
-            "here": self.request.url.path if self.request.method == "GET" else "/",
+            "here": self._here(),
             "said": said,
             "address": self.request.url.path,
             "typed": self.typed or None,
@@ -156,6 +180,10 @@ class Visit:
         return gone(self.request, there)
 
     def let_in(self, signed_in: SignedIn, path: str) -> Response:
+        """On to the path with a fresh session; the one before ends (OWASP ASVS 5.0, 7.2.4)."""
+        if before := self.request.cookies.get(COOKIE):
+            with self.shop.writing() as desk:
+                sessions.sign_out(desk, before)
         response = self.go(path)
         give_cookie(self.request, response, signed_in)
         response.delete_cookie(FORM_COOKIE)
@@ -191,6 +219,11 @@ class Visit:
                 "filled": demo_filling.percent_filled(desk) if demo else None,
                 "backup_warning": backups.warning(desk) if answers else "",
             }
+
+    def _here(self) -> str:
+        """Where a person is, to come back to; after a form that its page answered, at the start."""
+        url = self.request.url
+        return (f"{url.path}?{url.query}" if url.query else url.path) if self.request.method == "GET" else "/"
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

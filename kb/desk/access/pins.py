@@ -6,32 +6,14 @@ the waits that follow wrong tries (`waits.py`).
 
 from __future__ import annotations
 
-from kb.desk.access import secrets
-from kb.desk.access.whose import refuse_by_pin, whose
+from kb.desk.access.whose import whose
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, NotAllowed
+from kb.errors import BadInput
 
 SHORTEST_PIN, LONGEST_PIN = 4, 8
 _RUNS = ("0123456789" * 2, "9876543210" * 2)
 # Lines and corners of a number pad; common practice, no source.
 _LINES = frozenset({"2580", "0852", "1470", "0741", "3690", "0963", "1379", "9731", "1397", "7931", "1590"})
-
-
-@anyone_in_the_shop
-def set_pin(desk: Desk, password: str, pin: str, again: str) -> None:
-    """One's own PIN, old or new. It asks for the password, so that nobody sets one at somebody's open page.
-
-    Raises BadInput for a wrong password, a PIN that is easily guessed, or two that differ.
-    """
-    refuse_by_pin(desk, "A new PIN")
-    user = whose(desk, desk.actor.user_id)
-    refuse_weak(pin)
-    if pin != again:
-        raise BadInput("The two PINs differ. Type the same twice.", fields={"again": "differs"})
-    if not secrets.password_fits(password, user.password_hash):
-        raise BadInput("That is not your password.", fields={"password": "not yours"})
-    user.pin_hash, user.version = secrets.hasher.hash(pin), user.version + 1
-    desk.note_down("set the PIN of", "user", user.id)
 
 
 @anyone_in_the_shop
@@ -63,10 +45,3 @@ def is_easily_guessed(pin: str) -> bool:
     mirrors = len(pin) == SHORTEST_PIN and pin == pin[::-1]
     year = len(pin) == SHORTEST_PIN and pin[:2] in {"19", "20"}
     return runs or repeats or mirrors or year or pin in _LINES
-
-
-def refuse_without_pin(pin_hash: str | None) -> str:
-    """The hash; raises NotAllowed where there is none."""
-    if pin_hash is None:
-        raise NotAllowed("Nobody comes in by PIN under this name. Sign in with the password.")
-    return pin_hash

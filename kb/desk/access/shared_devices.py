@@ -10,10 +10,11 @@ from kb.desk.access.lifetimes import PROGRAMMING_AT_MOST
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner, open_to_anyone
 from kb.desk.saving import row_of
 from kb.errors import BadInput
+from kb.nouns.people import Door
 from kb.records.store.rows import save
 from kb.records.store.shop import people
 from kb.records.store.shop import ways_in as store
-from kb.records.tables import SharedDevice, SharedPlace
+from kb.records.tables import SharedDevice, SharedPlace, SignIn
 
 PLACE_IS_KEPT = timedelta(hours=12)
 _LONGEST_NAME, _LONGEST_PATH, _LONGEST_TITLE = 60, 500, 120
@@ -59,6 +60,9 @@ def share_device(desk: Desk, name: str) -> str:
         marked_at=desk.now,
     )
     save(desk.session, row)
+    by = desk.actor.came_by
+    if by is not None and by.door is not Door.TOKEN:
+        row_of(desk, SignIn, by.row_id, "This session has ended.").shared_device_id = row.id
     desk.note_down("shared a device", "shared device", row.id, name=called)
     return key
 
@@ -94,6 +98,13 @@ def tiles(desk: Desk, key: str) -> tuple[Tile, ...]:
     found = people.users(desk.session, desk.shop.id)
     with_pin = [one for one in found if one.pin_hash is not None and one.disabled_at is None]
     return tuple(Tile(one.id or 0, one.display_name) for one in with_pin)
+
+
+@open_to_anyone
+def has_pin(desk: Desk, user_id: int) -> bool:
+    """Whether that person shows who they are by PIN; who has none does by password."""
+    user = people.user_with_id(desk.session, user_id)
+    return user is not None and user.shop_id == desk.shop.id and user.pin_hash is not None
 
 
 @open_to_anyone

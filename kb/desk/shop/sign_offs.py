@@ -60,6 +60,7 @@ def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ..
     Raises BadInput without a kind, for a training day to come, a last day that has passed, or what looks
     like a secret.
     """
+    desk.must_be_signed()
     person = person_of(desk, user_id)
     _refuse_what_cannot_be(desk, person, draft)
     told = columns_of(draft)
@@ -92,6 +93,7 @@ def sign_off(desk: Desk, user_id: int, draft: SignOffDraft) -> tuple[SignOff, ..
 @lead_or_owner
 def end_sign_off(desk: Desk, sign_off_id: int) -> SignOff:
     """From today it counts no more; what was done under it stays."""
+    desk.must_be_signed()
     row = row_of(desk, SignOffRow, sign_off_id, "There is no such sign-off.")
     row.ended_on = row.ended_on or desk.today
     saved(desk, row, "ended", "sign-off")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from kb.desk.access import accounts, pins, sessions, tokens
+from kb.desk.access import accounts, pins, sessions, showing_who, tokens
 from kb.desk.access.lifetimes import LONGEST_TOKEN_DAYS, TOKEN_DAYS
+from kb.desk.access.showing_who import Shown
 from kb.desk.access.tokens import NewToken, TokenDraft, TokenScope
 from kb.errors import KbError, NotFound
 from web.shown_again import shown_again
@@ -75,6 +76,15 @@ def end_own_session(visit: Somebody, session_id: int) -> Response:
 @own_router.post("/sessions/end-others")
 def end_own_others(visit: Somebody) -> Response:
     return _end_others(visit, visit.actor.user_id, "/me")
+
+
+@own_router.post("/pin")
+@shown_again(_page)
+def set_pin(visit: Somebody) -> Response:
+    typed = visit.typed
+    password = Shown(visit.actor.user_id, typed.raw("password_for_pin"), visit.device())
+    showing_who.set_pin(visit.shop, visit.actor, typed.raw("pin"), typed.raw("again"), password)
+    return visit.go("/me", said="Your PIN is set.")
 
 
 @own_router.post("/pin/remove")

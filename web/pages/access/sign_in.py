@@ -10,10 +10,11 @@ from starlette.responses import Response
 
 from api import security
 from api.security import COOKIE, limit_anonymous, take_cookie
-from kb.desk.access import accounts, passwords, sessions, sign_ins, waits
+from kb.desk.access import accounts, passwords, sessions, shared_devices, sign_ins, waits
 from kb.desk.context import CONSOLE
 from kb.errors import KbError, NotAllowed, NotSignedIn, TooMany
 from web.going import ours
+from web.pages.access import who
 from web.visits import Anybody, Visit
 
 router = APIRouter()
@@ -35,6 +36,8 @@ def show_sign_in(visit: Anybody, next: str = "/", until: Epoch = 0) -> Response:
     with visit.reading() as desk:
         if sign_ins.first_run_open(desk):
             return visit.go("/first-run")
+    if visit.request.query_params.get("with") != "password" and who.tiles_here(visit):
+        return visit.go("/who", next=ours(next))
     return _sign_in_page(visit, ours(next), until=until)
 
 
@@ -66,9 +69,13 @@ def sign_in_demo(visit: Anybody) -> Response:
 
 @router.post("/sign-out")
 def sign_out(visit: Anybody) -> Response:
+    """The session ends; on a shared device where they were is kept for when they are back."""
+    there = ours(visit.typed.raw("next"))
     with visit.writing() as desk:
+        if visit.visitor is not None:
+            shared_devices.leave(desk, there, visit.typed.text("title"))
         sessions.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
-    response = visit.go("/sign-in", next=ours(visit.typed.raw("next"), "/"))
+    response = visit.go("/sign-in", next=there)
     take_cookie(response)
     return response
 

@@ -7,6 +7,8 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.security import give_cookie
+from kb.desk.access import handing_over
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.papers import customer_word
 from kb.desk.bay.programming import money
@@ -57,7 +59,10 @@ def _asking(visit: Visit, concern_id: int, asked: TypedForm, refused: KbError | 
 
 def _again(visit: Visit, concern_id: int, refused: KbError) -> Response:
     """The page that the answer was given on; a customer who holds the tablet sees no other."""
-    if visit.typed.text("way") in _WAYS and not {"proposed", "amount", "if_not_cured"} & {*refused.fields}:
+    turned = visit.visitor is not None and visit.visitor.handed_over is not None
+    if turned or (
+        visit.typed.text("way") in _WAYS and not {"proposed", "amount", "if_not_cured"} & {*refused.fields}
+    ):
         return _asking(visit, concern_id, visit.typed, refused)
     return _page(visit, concern_id, refused)
 
@@ -75,12 +80,29 @@ def ask(visit: Somebody, concern_id: int) -> Response:
     with visit.reading() as desk:
         customer_word.customer_word(desk, concern_id, proposal)
     asked: dict[str, Any] = {name: typed.text(name) for name in (*_PROPOSED, "way") if typed.text(name)}
-    return visit.go(f"/concerns/{concern_id}/ask", **asked)
+    if typed.text("way") != "tablet":
+        return visit.go(f"/concerns/{concern_id}/ask", **asked)
+    return _turned(visit, concern_id, asked)
+
+
+def _turned(visit: Visit, concern_id: int, asked: dict[str, Any]) -> Response:
+    """The tablet turned to the customer: where somebody has a PIN nothing else is seen before it is typed."""
+    device = visit.device()
+    with visit.writing() as desk:
+        turned = handing_over.hand_over(desk, concern_id, device)
+    response = visit.go(f"/concerns/{concern_id}/ask", **asked)
+    if turned is not None:
+        give_cookie(visit.request, response, turned)
+    return response
 
 
 @router.get("/ask")
 def show_asking(visit: Somebody, concern_id: int) -> Response:
     asked = {name: (value,) for name, value in visit.request.query_params.items()}
+    if asked.get("way") == ("tablet",) and visit.visitor is not None and visit.visitor.handed_over is None:
+        with visit.reading() as desk:
+            if handing_over.may_be_turned(desk):  # the way back to a page that is turned no more
+                return visit.go(f"/concerns/{concern_id}/authorization")
     return _asking(visit.with_form(NOTHING_TYPED), concern_id, TypedForm(asked))
 
 

@@ -48,7 +48,7 @@ def show(visit: Somebody, concern_id: int, update: OptionalId = None) -> Respons
 def tick(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     update = typed.whole("update")
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         prep.tick(desk, concern_id, typed.text("item"), typed.text("measured"), update)
     return _back(visit, concern_id, update, at=_line(visit))
 

@@ -44,7 +44,7 @@ def show(visit: Somebody, concern_id: int) -> Response:
 @shown_again(_page)
 def strike(visit: Somebody, concern_id: int) -> Response:
     reading = visit.typed.must_whole("reading", "value")
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         striking.strike_reading(desk, concern_id, reading)
     return visit.go(f"/concerns/{concern_id}/readings", said="Struck. It stays on file with your name.")
 

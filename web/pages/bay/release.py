@@ -46,7 +46,7 @@ def settle(visit: Somebody, concern_id: int) -> Response:
     """One line; an empty result opens it again."""
     typed = visit.typed
     said = {name: typed.text(name) for name in _SAID}
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         release_desk.settle_release(desk, concern_id, typed.text("item"), typed.text("result"), said)
     return visit.go(f"/concerns/{concern_id}/release#line-{typed.text('item')}")
 
@@ -56,7 +56,7 @@ def settle(visit: Somebody, concern_id: int) -> Response:
 def let_go(visit: Somebody, concern_id: int) -> Response:
     """The vehicle leaves, by name; with lines open with a reason and the customer told."""
     typed = visit.typed
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         release_desk.release_vehicle(
             desk, concern_id, typed.text("reason"), customer_told=typed.ticked("customer_told")
         )

@@ -61,15 +61,16 @@ def sign_off(visit: Somebody, user_id: int) -> Response:
         newcomer=typed.ticked("newcomer"),
         note=typed.text("note"),
     )
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         slipped = odd_entries.unknown_makes(desk, draft.makes)
         sign_offs.sign_off(desk, user_id, draft)
     return visit.go(f"/shop/people/{user_id}/sign-offs", said=" ".join(("Signed off.", *slipped)))
 
 
 @router.post("/sign-offs/{sign_off_id}/end")
+@shown_again(_page)
 def end_sign_off(visit: Somebody, user_id: int, sign_off_id: int) -> Response:
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         sign_offs.end_sign_off(desk, sign_off_id)
     return visit.go(f"/shop/people/{user_id}/sign-offs", said="It counts no more from today on.")
 

@@ -21,6 +21,7 @@ def strike_reading(desk: Desk, concern_id: int, reading_id: int) -> None:
 
     Raises NotFound where no such value was read on the concern.
     """
+    desk.must_be_signed()
     file = read_concern(desk, concern_id)
     wrong = next((one for one in file.read if one.id == reading_id), None)
     if wrong is None:

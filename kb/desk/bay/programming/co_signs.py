@@ -42,8 +42,13 @@ def lines_after(desk: Desk, file: ConcernFile) -> tuple[ReleaseItem, ...]:
 
 
 def refuse_wrong_signer(desk: Desk, signers: Sequence[str], *, co_signed: bool) -> None:
-    """Raise BadInput where a line is signed by certain people, and the caller is none of them."""
-    if not co_signed or desk.actor.name in signers:
+    """Raise BadInput where a line is signed by certain people, and the caller is none of them or did not show
+    who they are.
+    """
+    if not co_signed:
+        return
+    if desk.actor.name in signers:
+        desk.must_be_signed()
         return
     people = sign_offs.on_file(desk).people
     called = " or ".join(people.get(one, one) for one in signers)

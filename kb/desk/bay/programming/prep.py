@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from kb.advice.before_plan.already_installed import programmed_for
 from kb.advice.before_plan.fits_module import reading_for, step_here
 from kb.advice.before_plan.stops import gates_of, not_checked
+from kb.desk.access import shared_devices
 from kb.desk.bay.advice import advice, checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
@@ -151,6 +152,7 @@ def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed:
         raise BadInput(said, fields={"start": "open lines"})
     for item in listed.open_lines:
         _put(desk, concern_id, item.line.key, "", "started with this line open")
+    shared_devices.programming_begins(desk)
     desk.note_down("started programming", "concern", concern_id, update=note_id)
 
 

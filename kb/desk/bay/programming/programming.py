@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from kb.desk.access import shared_devices
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes.observed import renew_outcomes, renew_vehicles
@@ -60,6 +61,7 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
         count_for(desk, event_id, draft, reflash_id, module, [files[one] for one in module.concern_ids])
     renew_vehicles(desk, [vehicle.vehicle_id])
     desk.bump("outcomes")
+    shared_devices.programming_is_over(desk)
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id
 

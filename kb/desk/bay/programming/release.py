@@ -60,6 +60,7 @@ def release_vehicle(desk: Desk, concern_id: int, reason: str = "", *, customer_t
     """Let the vehicle go, by name. With lines open only with a reason and the customer told, and never past
     a line that the law binds.
     """
+    desk.must_be_signed()
     listed = release_list(desk, concern_id)
     if not listed.begun:
         raise BadInput("No programming is on record for this concern: there is nothing to release yet.")

@@ -120,6 +120,7 @@ def change_photo(desk: Desk, photo_id: int, shows: Shows, caption: str, *, on_pr
 @anyone_in_the_shop
 def delete_photo(desk: Desk, photo_id: int) -> Photo:
     """Delete it with its bytes; who did it, and of which photo, stays in the trail. Raises NotFound."""
+    desk.must_be_signed()
     one = _one(desk, photo_id)
     store.forget_one(desk.session, photo_id)
     said = {"photo": photo_id, "sha256": one.sha256, "caption": one.caption, "kept_by": one.kept_by}

@@ -28,6 +28,12 @@ def count_with_password(session: Session, shop_id: int) -> int:
     return int(session.execute(select(func.count()).select_from(User).where(*theirs)).scalar_one())
 
 
+def somebody_has_pin(session: Session, shop_id: int) -> bool:
+    """Whether any person who may come in has a PIN."""
+    asked = (col(User.shop_id) == shop_id, col(User.pin_hash).is_not(None), col(User.disabled_at).is_(None))
+    return session.execute(select(col(User.id)).where(*asked).limit(1)).first() is not None
+
+
 def set_up_code_hash(session: Session, shop_id: int) -> str | None:
     return session.execute(
         select(col(Shop.set_up_code_hash)).where(col(Shop.id) == shop_id)

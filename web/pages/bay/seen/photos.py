@@ -50,7 +50,7 @@ def add(visit: Somebody, concern_id: int) -> Response:
 def change(visit: Somebody, concern_id: int, photo_id: int) -> Response:
     """Say what it shows, or delete it."""
     typed = visit.typed
-    with visit.writing() as desk:
+    with visit.signed().writing() as desk:
         if typed.ticked("delete"):
             photos.delete_photo(desk, photo_id)
             said = f"Deleted by {visit.name_of(visit.actor.name)}: the photo."
