@@ -18,10 +18,13 @@ from kb.desk.context import RunningShop
 from tests.applications import interface_over, pages_over
 from tests.conftest import StandingClock
 from tests.factories import headers_of
+from tests.web.access.sharing import shared_tablet, take_up
 from tests.web.browsing import Visitor
 
 ROLES = ("tech", "lead", "owner")
 ANYBODY = "anybody"
+BY_PIN = "the owner, by PIN"
+RIGHTS = {BY_PIN: "tech"}
 Row = tuple[str, str, frozenset[str]]
 
 
@@ -72,21 +75,29 @@ def test_calls_are_for_whom_their_row_names(sqlite_shop: RunningShop, clock: Sta
 
 
 def test_pages_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
-    stranger, wrong = Visitor(sqlite_shop).client, []
-    browsers = {role: Visitor(sqlite_shop).sign_in(role) for role in ROLES}
-    forms = {role: one.see("/what-if").form("/sign-out").fields for role, one in browsers.items()}
-    for method, path, who in rows():
-        if is_call(path) or ANYBODY in who:
-            continue
-        for person, browser in browsers.items():
-            typed = {"form_token": forms[person]["form_token"], "version": ["nonsense"]}
-            status = nonsense(browser.client, method, path, {}, typed)
-            wrong += [(person, method, path, status)] * is_wrong(person, who, status)
+    told = [row for row in rows() if not is_call(row[1]) and ANYBODY not in row[2]]
+    wrong = []
+    for person in (BY_PIN, *ROLES):
+        browser = come_in(sqlite_shop, person)
+        typed = {"form_token": browser.see("/what-if").form("/sign-out").fields["form_token"]}
+        for method, path, who in told:
+            status = nonsense(browser.client, method, path, {}, typed | {"version": ["nonsense"]})
+            wrong += [(person, method, path, status)] * is_wrong(RIGHTS.get(person, person), who, status)
+    stranger = Visitor(sqlite_shop).client
+    for method, path, _ in told:
         answer = stranger.request(method, addressed(path), follow_redirects=False)
         there = answer.headers.get("location", "").split("?")[0]
         if (answer.status_code, there) not in ((303, "/sign-in"), (403, "")):
             wrong.append(("nobody", method, path, answer.status_code))
     assert wrong == []
+
+
+def come_in(shop: RunningShop, person: str) -> Visitor:
+    if person != BY_PIN:
+        return Visitor(shop).sign_in(person)
+    tablet = shared_tablet(shop, "owner")
+    take_up(tablet, shop, "owner")
+    return tablet
 
 
 def is_wrong(person: str, who: frozenset[str], status: int) -> bool:
