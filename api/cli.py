@@ -75,6 +75,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_import(commands)
     _add_files(commands)
     _add_people(commands)
+    _add_looks(commands)
     return parser
 
 
@@ -154,6 +155,19 @@ def _add_files(commands: _Commands) -> None:
     one = commands.add_parser("restore", help="make a copy the shop's database; the server must be stopped")
     one.add_argument("file", metavar="FILE")
     one.set_defaults(command=_later("data", "restore"))
+
+
+def _add_json(one: argparse.ArgumentParser) -> None:
+    one.add_argument("--json", action="store_true", help="say it as JSON, for a program")
+
+
+def _add_looks(commands: _Commands) -> None:
+    one = commands.add_parser("trail", help="who did what, and whether a line of it is missing or changed")
+    one.add_argument("--verify", action="store_true", help="look at every line; exit code 1 if one is amiss")
+    one.add_argument("--noted", default="", metavar="SEAL", help="a seal noted down earlier, to look for too")
+    one.add_argument("--who", default="", metavar="NAME", help="only the lines of this person")
+    _add_json(one)
+    one.set_defaults(command=_later("trail", "trail"))
 
 
 def _add_people(commands: _Commands) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import sys
+from typing import Any
 
 WHOLE_SHOP = "shop"
 """What `import` takes as a shop: what `export` wrote."""
@@ -12,6 +14,11 @@ def say(line: str = "") -> None:
     """One line on standard output."""
     sys.stdout.write(f"{line}\n")
     sys.stdout.flush()
+
+
+def say_json(value: Any) -> None:
+    """A value for a program: JSON on standard output, moments and days as ISO text."""
+    say(json.dumps(value, indent=2, default=str))
 
 
 def say_aside(line: str) -> None:

@@ -8,6 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 from api.commands import WHOLE_SHOP, say, say_aside
+from api.commands.trail import of_trail
 from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
@@ -95,6 +96,7 @@ def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -
         return 0
     holds = out_and_in_again.bring_in(file, process.shop_url, utc_now())
     say(f"{holds.shop} is in {process.place}, with {counted(holds.tables)}.")
+    say(f"Its trail came along. {of_trail(process.shop_url).says}")
     if holds.tables.get("shop_user"):
         say(_HOW_PEOPLE_COME_IN)
     return 0
@@ -189,6 +191,7 @@ def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
             "but nobody can tell whether it is what was written. Look through the shop before you rely on it."
         )
     say(f"{asked.file} is now the shop: {done.holds.shop}, with {counted(done.holds.tables)}.")
+    say(f"Its trail goes on from that copy. {of_trail(process.shop_url).says}")
     if done.kept:
         say(f"The old one is kept as {done.kept}. Delete it when you are sure.")
     return 0

@@ -6,12 +6,14 @@ Nobody else writes meanwhile (one writer at a time), so a counter read once stay
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import groupby
 from typing import Any
 
 from sqlalchemy import insert, select, update
 from sqlmodel import Session, col
 
-from kb.records.tables import Revision, Trail
+from kb.records.tables import Revision, Trail, TrailHead
+from kb.records.trail_seals import NOTHING_BEFORE, sealed
 
 _READ, _CHANGED, _TRAIL = "revisions", "changed revisions", "trail"
 
@@ -64,5 +66,23 @@ def write_pending(session: Session) -> None:
             .execution_options(synchronize_session=False)
         )
     trail: list[dict[str, Any]] = session.info.pop(_TRAIL, [])
-    if trail:
-        session.execute(insert(Trail), trail)
+    for shop_id, lines in groupby(trail, key=lambda line: line["shop_id"]):
+        _seal_and_write(session, shop_id, list(lines))
+
+
+def _seal_and_write(session: Session, shop_id: int, lines: list[dict[str, Any]]) -> None:
+    """Each line over the one before it: the transaction has the only pen, so no other line comes between."""
+    head = session.execute(
+        select(col(TrailHead.rows), col(TrailHead.seal)).where(col(TrailHead.shop_id) == shop_id)
+    ).first()
+    seal, whole = head.seal if head else NOTHING_BEFORE, []
+    for line in lines:
+        whole.append(sealed(seal, line))
+        seal = whole[-1]["seal"]
+    session.execute(insert(Trail), whole)
+    now = {"rows": (head.rows if head else 0) + len(whole), "seal": seal}
+    if head is None:
+        session.execute(insert(TrailHead), [{"shop_id": shop_id, **now}])
+    else:
+        put = update(TrailHead).where(col(TrailHead.shop_id) == shop_id).values(now)
+        session.execute(put.execution_options(synchronize_session=False))

@@ -43,7 +43,17 @@ from web.pages.notes import (
     queues,
 )
 from web.pages.review import advice_audit, first_steps, here_or_sent_out, month, review, review_more, week
-from web.pages.shop import backups, equipment, failure_sheets, shop, sign_offs, subscriptions, upkeep, ways
+from web.pages.shop import (
+    backups,
+    equipment,
+    failure_sheets,
+    shop,
+    sign_offs,
+    subscriptions,
+    trail,
+    upkeep,
+    ways,
+)
 
 OPEN_ROUTERS = (sign_in.router, who.router, home.open_router)
 ROUTERS = (
@@ -105,5 +115,6 @@ ROUTERS = (
     shared.router,
     sign_offs.router,
     backups.router,
+    trail.router,
     what_if.router,
 )

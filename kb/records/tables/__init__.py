@@ -62,6 +62,7 @@ from kb.records.tables.shop import (
     ShopSetting,
     Subscription,
     Trail,
+    TrailHead,
     User,
 )
 from kb.records.tables.sign_offs import AccessRow, SignOffRow

@@ -62,7 +62,11 @@ class User(OfShop, table=True):
 
 
 class Trail(OfShop, table=True):
-    """Who did what, when, to which row. Appended to, never changed; the database refuses anything else."""
+    """Who did what, when, to which row. Appended to; the database refuses anything but taking words away.
+
+    `seal` is over the line before and this one (`kb/records/trail_seals.py`). `salt` is empty where the words
+    of the line, its `detail`, were taken away.
+    """
 
     __tablename__ = "trail"
     __table_args__ = (Index("trail_by_noun", "noun", "noun_id"), NEVER_REUSE_IDS)
@@ -73,6 +77,21 @@ class Trail(OfShop, table=True):
     noun: str
     noun_id: int | None = None
     detail: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
+    salt: str | None = None
+    detail_digest: str = Field(default="", sa_column_kwargs={"server_default": ""})
+    seal: str = Field(default="", sa_column_kwargs={"server_default": ""})
+
+
+class TrailHead(SQLModel, table=True):
+    """How many lines the trail has, and the seal of the last, by which a cut end is found. Its last check."""
+
+    __tablename__ = "trail_head"
+    shop_id: int = Field(foreign_key="shop.id", primary_key=True)
+    rows: int
+    seal: str
+    checked_at: datetime | None = maybe_instant()
+    checked_by: str = ""
+    checked_says: str = ""
 
 
 class Equipment(OfShop, table=True):
