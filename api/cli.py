@@ -162,6 +162,14 @@ def _add_json(one: argparse.ArgumentParser) -> None:
 
 
 def _add_looks(commands: _Commands) -> None:
+    about = "look the house over: disk, database, backups, port, clock; say what to do"
+    one = commands.add_parser(
+        "doctor", help=about, description=f"{about}. Exit code: 0, 1 to look at, 2 bad."
+    )
+    _add_json(one)
+    one.add_argument("--host", help="address to look at, as `serve --host`")
+    one.add_argument("--port", type=int, help="port to look at, as `serve --port`")
+    one.set_defaults(command=_later("doctor", "doctor"))
     one = commands.add_parser("trail", help="who did what, and whether a line of it is missing or changed")
     one.add_argument("--verify", action="store_true", help="look at every line; exit code 1 if one is amiss")
     one.add_argument("--noted", default="", metavar="SEAL", help="a seal noted down earlier, to look for too")

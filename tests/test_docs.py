@@ -11,7 +11,7 @@ from api import cli
 
 ROOT = Path(__file__).parents[1]
 DOCUMENTS = ("README.md", "DEVELOPERS.md")
-COMMANDS = {"demo", "serve", "import", "export", "backup", "restore", "user", "token", "trail"}
+COMMANDS = {"demo", "serve", "import", "export", "backup", "restore", "user", "token", "trail", "doctor"}
 
 
 @pytest.fixture(params=DOCUMENTS)

@@ -15,6 +15,8 @@ from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, select
 from sqlmodel import Session, col
@@ -86,7 +88,13 @@ def database_file(url: str | URL) -> Path | None:
     """The file of a SQLite database; None for PostgreSQL and for one in memory."""
     parsed = make_url(url)
     named = parsed.get_backend_name() == "sqlite" and parsed.database not in (None, "", ":memory:")
-    return Path(parsed.database or "").absolute() if named else None
+    if not named:
+        return None
+    said = parsed.database or ""
+    where = (
+        url2pathname(urlsplit(said).path) if said.startswith("file:") else said
+    )  # as it is opened to be read
+    return Path(where).absolute()
 
 
 def open_engine(url: str) -> Engine:

@@ -73,7 +73,7 @@ def write_pending(session: Session) -> None:
 def _seal_and_write(session: Session, shop_id: int, lines: list[dict[str, Any]]) -> None:
     """Each line over the one before it: the transaction has the only pen, so no other line comes between."""
     head = session.execute(
-        select(col(TrailHead.rows), col(TrailHead.seal)).where(col(TrailHead.shop_id) == shop_id)
+        select(col(TrailHead.rows), col(TrailHead.seal)).where(col(TrailHead.shop_id) == shop_id).limit(1)
     ).first()
     seal, whole = head.seal if head else NOTHING_BEFORE, []
     for line in lines:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from api import health
 from web.pages.access import own, own_password, people, shared, sign_in, who
 from web.pages.bay import (
     concern,
@@ -55,7 +56,7 @@ from web.pages.shop import (
     ways,
 )
 
-OPEN_ROUTERS = (sign_in.router, who.router, home.open_router)
+OPEN_ROUTERS = (health.router, sign_in.router, who.router, home.open_router)
 ROUTERS = (
     home.router,
     new_concern.router,

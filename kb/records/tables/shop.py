@@ -82,11 +82,10 @@ class Trail(OfShop, table=True):
     seal: str = Field(default="", sa_column_kwargs={"server_default": ""})
 
 
-class TrailHead(SQLModel, table=True):
+class TrailHead(OfShop, table=True):
     """How many lines the trail has, and the seal of the last, by which a cut end is found. Its last check."""
 
     __tablename__ = "trail_head"
-    shop_id: int = Field(foreign_key="shop.id", primary_key=True)
     rows: int
     seal: str
     checked_at: datetime | None = maybe_instant()

@@ -206,6 +206,7 @@ def test_an_export_with_older_tables_comes_in_and_is_brought_up_to_date(new: str
     exported(new, tmp_path / "all.jsonl")
     known = _columns(a_shop_of("0020", tmp_path / "older.db"))
     first, *rest = _entries(tmp_path / "all.jsonl")
+    del first["highest_ids"]["trail_head"]  # made of the lines of the trail when they come in
     rows = [
         one | {"row": {name: cell for name, cell in one["row"].items() if name in known[one["table"]]}}
         for one in rest
@@ -215,7 +216,8 @@ def test_an_export_with_older_tables_comes_in_and_is_brought_up_to_date(new: str
     target = f"sqlite:///{tmp_path / 'today.db'}"
     out_and_in_again.bring_in(file, target, NOW)
     exported(target, tmp_path / "today.jsonl")
-    today = _entries(tmp_path / "today.jsonl")
+    today = [one for one in _entries(tmp_path / "today.jsonl") if one.get("table") != "trail_head"]
+    del today[0]["highest_ids"]["trail_head"]
     assert today[0] == first
     assert len(today) == len(rows) + 1
     for old, now in zip(rows, today[1:], strict=True):

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from alembic import op
 from sqlmodel.sql.sqltypes import AutoString
 
-from kb.records.migrations.new_tables import moments, new_table, numbers, refers, texts
+from kb.records.migrations.new_tables import moments, new_table, numbers, of_shop, texts
 from kb.records.tables.columns import UtcInstant
 from kb.records.trail_seals import NOTHING_BEFORE, sealed
 
@@ -42,12 +42,11 @@ def upgrade() -> None:
         op.add_column("trail", sa.Column(name, AutoString(), nullable=False, server_default=""))
     new_table(
         "trail_head",
-        refers("shop_id", "shop", indexed=False),
+        of_shop(),
         numbers("rows"),
         texts("seal"),
         moments("checked_at", maybe=True),
         texts("checked_by", "checked_says"),
-        key=("shop_id",),
     )
     _seal_what_is_there()
     _refuse_changes(_ONLY_WORDS_GO)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlmodel import Session, col
 
 from kb.records import pending
@@ -66,6 +66,12 @@ def newest_trail_line(session: Session, shop_id: int) -> tuple[int, str] | None:
     own = select(col(Trail.id), col(Trail.at)).where(col(Trail.shop_id) == shop_id)
     found = session.execute(own.order_by(col(Trail.id).desc()).limit(1)).first()
     return (found.id, found.at.isoformat()) if found else None
+
+
+def newest_trail_moment(session: Session, shop_id: int) -> datetime | None:
+    """The latest moment of any line, whenever it was written."""
+    own = select(func.max(col(Trail.at))).where(col(Trail.shop_id) == shop_id)
+    return session.execute(own).scalar()
 
 
 def has_trail_line(session: Session, shop_id: int, line_id: int, at: str) -> bool:

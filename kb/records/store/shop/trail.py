@@ -82,7 +82,8 @@ def take_words_away(session: Session, shop_id: int, line_id: int) -> bool:
 
 
 def head(session: Session, shop_id: int) -> TrailHead | None:
-    return session.get(TrailHead, shop_id)
+    own = select(TrailHead).where(col(TrailHead.shop_id) == shop_id)
+    return session.execute(own.limit(1)).scalars().first()
 
 
 def _of(shop_id: int) -> Select[Any]:

@@ -1,0 +1,176 @@
+"""`doctor`: the house looked over on the spot, each thing with what to do about it."""
+
+from __future__ import annotations
+
+import argparse
+import platform
+import socket
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import asdict
+from importlib.util import find_spec
+
+from api.commands import say, say_json
+from api.commands.listening import answers, reach_from_here, refuse_bad_address
+from api.settings import LOOPBACK, BadSettings, ProcessSettings
+from kb.desk.access import trail
+from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.shop import health
+from kb.errors import KbError, NotFound
+from kb.nouns.shop.health import Finding, Gravity
+
+_MARKS = {Gravity.FINE: "fine ", Gravity.WATCH: "watch", Gravity.BAD: "BAD  "}
+_LOOKS_AT_THE_SHOP: tuple[Callable[[RunningShop], Finding | None], ...] = (
+    health.can_write,
+    health.database,
+    health.last_backup,
+    health.newest_backup_is_whole,
+    health.index,
+    health.clock,
+)
+
+
+def doctor(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """0 where all is fine, 1 where something wants a look, 2 where something is bad. Changes nothing."""
+    found = tuple(look_over(process.at(asked.host, asked.port)))
+    if asked.json:
+        say_json([{**asdict(one), "gravity": one.gravity.value} for one in found])
+    else:
+        for one in found:
+            say(f"{_MARKS[one.gravity]} {one.about}: {one.says}")
+            if one.to_do:
+                say(f"      {one.to_do}")
+        say(_summary(found))
+    return max(one.gravity.rank for one in found)
+
+
+def look_over(process: ProcessSettings) -> Iterator[Finding]:
+    python = f"Python {platform.python_version()} on {platform.platform(terse=True)}"
+    says = f"Beforeflash {health.program_version()}, {python}."
+    yield Finding("program", Gravity.FINE, says)
+    yield sqlite_library()
+    yield from packages(process)
+    yield port(process)
+    yield reach(process)
+    yield from _of_the_shop(process)
+
+
+def sqlite_library() -> Finding:
+    says = f"SQLite {sqlite3.sqlite_version} comes with this Python."
+    if health.has_wal_reset_fault():
+        says += (
+            " It is in the range of the WAL-reset fault (3.7.0 to 3.51.2): Beforeflash makes its checkpoints "
+            "by turn, so that it does not meet it. Let no other program write to the database."
+        )
+    return Finding("sqlite", Gravity.FINE, says)
+
+
+def packages(process: ProcessSettings) -> Iterator[Finding]:
+    if process.database_url.startswith("postgres") and find_spec("psycopg") is None:
+        to_do = 'Install it: pip install "beforeflash[postgres]".'
+        yield Finding("packages", Gravity.BAD, "PostgreSQL's driver is not installed.", to_do)
+    if find_spec("rapidocr_onnxruntime") is None:
+        says = (
+            'Photos are read by their bar codes only; their letters need `pip install "beforeflash[photo]"`.'
+        )
+        yield Finding("packages", Gravity.FINE, says)
+
+
+def port(process: ProcessSettings) -> Finding:
+    where = f"{process.host} port {process.port}"
+    if answers(reach_from_here(process.host), process.port):
+        return Finding("port", Gravity.FINE, f"A Beforeflash answers at {where}.")
+    try:
+        refuse_bad_address(process)
+    except BadSettings as refused:
+        return Finding("port", Gravity.BAD, str(refused), "")
+    return Finding("port", Gravity.FINE, f"No server runs; {where} is free for one.")
+
+
+def reach(process: ProcessSettings) -> Finding:
+    if process.host in LOOPBACK:
+        says = "Only this computer reaches the server. For tablets: `beforeflash serve --host 0.0.0.0`."
+        return Finding("reach", Gravity.FINE, says)
+    mine = own_address()
+    if mine is None:
+        to_do = "Look at its cable or its Wi-Fi."
+        return Finding("reach", Gravity.WATCH, "This computer is in no network: no tablet reaches it.", to_do)
+    if answers(mine, process.port):
+        return Finding("reach", Gravity.FINE, f"Tablets reach it at http://{mine}:{process.port}/.")
+    if answers(reach_from_here(process.host), process.port):
+        to_do = f"Let the firewall of this computer take connections to port {process.port}."
+        return Finding("reach", Gravity.WATCH, f"It does not answer at {mine}, where tablets look.", to_do)
+    return Finding("reach", Gravity.FINE, f"Once it runs, tablets look at http://{mine}:{process.port}/.")
+
+
+def own_address() -> str | None:
+    """The address that this computer has in its network; nothing is sent to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
+        try:
+            one.connect(("192.0.2.1", 9))  # an address for documentation, RFC 5737
+        except OSError:
+            return None
+        found = str(one.getsockname()[0])
+    return None if found.startswith(("127.", "0.")) else found
+
+
+def _of_the_shop(process: ProcessSettings) -> Iterator[Finding]:
+    yield from _of_the_folder(process)
+    try:
+        shop = RunningShop.look_at(process.shop_url)
+    except NotFound as none:
+        yield Finding("shop", Gravity.WATCH, none.message, "")
+        return
+    except Exception as wrong:
+        said = wrong.message if isinstance(wrong, KbError) else f"The database cannot be read: {wrong}."
+        yield Finding("shop", Gravity.BAD, said, "")
+        return
+    with closing(shop):
+        yield Finding("shop", Gravity.FINE, f"{shop.facts.name}, in {process.place}.")
+        for look in _LOOKS_AT_THE_SHOP:
+            yield from filter(None, [_looked(look, shop)])
+        yield _trail(shop)
+
+
+def _of_the_folder(process: ProcessSettings) -> Iterator[Finding]:
+    folder = process.data_folder
+    if not folder.is_dir():
+        if not process.database_url:
+            says = f"The data folder {folder} is not there yet; the first `serve` makes it."
+            yield Finding("data folder", Gravity.FINE, says)
+        return
+    try:
+        health.try_folder(folder)
+    except KbError as refused:
+        to_do = f"Let the person who starts Beforeflash write to {folder}."
+        yield Finding("data folder", Gravity.BAD, refused.message, to_do)
+    else:
+        yield Finding("data folder", Gravity.FINE, f"{folder} can be written.")
+    yield health.room(folder)
+
+
+def _looked(look: Callable[[RunningShop], Finding | None], shop: RunningShop) -> Finding | None:
+    try:
+        return look(shop)
+    except Exception as wrong:  # each look is for itself
+        return Finding(
+            look.__name__.replace("_", " "), Gravity.BAD, f"It could not be looked at: {wrong}.", ""
+        )
+
+
+def _trail(shop: RunningShop) -> Finding:
+    with shop.reading(CONSOLE) as desk:
+        check = trail.check_trail(desk)
+    if check.holds:
+        return Finding("trail", Gravity.FINE, check.says)
+    to_do = "Compare with a backup of before, put back into another folder (BEFOREFLASH_DATA)."
+    return Finding("trail", Gravity.BAD, check.says, to_do)
+
+
+def _summary(found: tuple[Finding, ...]) -> str:
+    bad = sum(one.gravity is Gravity.BAD for one in found)
+    watch = sum(one.gravity is Gravity.WATCH for one in found)
+    if bad:
+        return f"{bad} of {len(found)} things are bad: begin with those."
+    return f"{watch} of {len(found)} things want a look." if watch else "All is well."
