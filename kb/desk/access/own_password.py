@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kb.desk.access import passwords, secrets, trying
 from kb.desk.access.accounts import choose_for, end_ways_in, user_with_id
 from kb.desk.access.devices import Device
@@ -34,7 +36,7 @@ def change_own_password(shop: RunningShop, actor: Actor, old: str, new: str, *, 
             raise BadInput("Your password was changed just now by somebody else. Sign in with the new one.")
         user.password_hash, user.password_is_given, user.version = chosen.kept, False, user.version + 1
         end_ways_in(desk, user, but=this)
-        desk.note_down("changed their own password", "user", actor.user_id)
+        replace(desk, actor=actor).note_down("changed their own password", "user", actor.user_id)
 
     if kept is None:
         with shop.writing(actor) as desk:

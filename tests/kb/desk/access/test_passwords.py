@@ -104,6 +104,9 @@ def test_ones_own_is_changed_by_the_old_one_whose_wrong_tries_wait(
     with pytest.raises(BadInput, match="easy to guess"):  # costs no try
         change(OLD, "tomtomtomtom")
     change(OLD, NEW)
+    with sqlite_shop.reading() as desk:
+        lines = desk.session.connection().exec_driver_sql("SELECT who, action FROM trail").all()
+    assert ("tom", "changed their own password") in [tuple(line) for line in lines]
     assert visitor_by(sqlite_shop, here).actor == tom
     with sqlite_shop.reading() as desk:
         assert sessions.who_holds_cookie(desk, elsewhere) is None
