@@ -11,6 +11,7 @@ from kb.desk.context import RunningShop
 from tests.conftest import StandingClock
 from tests.web.browsing import PASSWORD, give_passwords
 from tests.web.chromium import Screen, screen, served
+from tests.web.one_hand import faults, load_axe, unfold
 from web.pages.access import sign_in
 
 pytestmark = pytest.mark.browser
@@ -41,6 +42,14 @@ def test_three_wrong_passwords_on_a_phone_count_down_with_and_without_a_script(
         expect(plain.page.get_by_role("status")).to_contain_text("You can try again now")
         try_to_come_in(plain, PASSWORD)
         expect(plain.page).to_have_url(re.compile("/concerns$"))
+        held = screen(browser, url, 390)
+        held.sign_in("owner")
+        counting = f"/sign-in?until={clock.now.timestamp() + 59:.0f}"
+        for path in (counting, "/me", "/me/password", "/shop/people"):
+            held.open(path)
+            load_axe(held.page)
+            unfold(held.page)
+            assert faults(held.page, 390, dark=False) == [], path
 
 
 def try_to_come_in(seen: Screen, password: str) -> None:
