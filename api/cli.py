@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import sqlite3
 import sys
 from collections.abc import Callable, Sequence
 from importlib import import_module
+from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from api import settings
@@ -15,6 +17,7 @@ from kb.errors import KbError
 from kb.nouns.imports import FORMATS, DaysWritten, Encoding, Separator
 from kb.nouns.lead.notes_wanted import Beside
 from kb.nouns.shop.disk_trouble import of_os_error
+from kb.nouns.shop.program import program_version
 
 Command = Callable[[ProcessSettings, argparse.Namespace], int]
 if TYPE_CHECKING:
@@ -26,7 +29,10 @@ NOTHING_READ = 1
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code. Errors are one plain sentence on stderr."""
-    asked = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):  # a console that lacks a letter shows a mark for it
+            stream.reconfigure(errors="replace")
+    asked = parser().parse_args(arguments)
     command: Command = asked.command
     try:
         return command(settings.from_environment(), asked)
@@ -65,18 +71,26 @@ def _later(module: str, name: str) -> Command:
     return command
 
 
-def _parser() -> argparse.ArgumentParser:
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
     parser = argparse.ArgumentParser(
         prog="beforeflash",
         description="A shop's own memory for module reprogramming: is a reflash the fix, and did it cure?",
     )
+    parser.add_argument("--version", action="version", version=_version(), help="say which version this is")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     _add_serving(commands)
     _add_import(commands)
     _add_files(commands)
     _add_people(commands)
     _add_looks(commands)
+    _add_of_the_computer(commands)
     return parser
+
+
+def _version() -> str:
+    python = ".".join(map(str, sys.version_info[:3]))
+    return f"beforeflash {program_version()} (Python {python}, SQLite {sqlite3.sqlite_version})"
 
 
 def _add_serving(commands: _Commands) -> None:
@@ -139,6 +153,7 @@ def _add_import(commands: _Commands) -> None:
         "--left-out", metavar="FILE", help="where to write the rows left out, with their reasons"
     )
     _add_wanted(one)
+    _add_json(one)
     one.set_defaults(command=_later("data", "import_file"))
 
 
@@ -151,9 +166,11 @@ def _add_files(commands: _Commands) -> None:
     one.set_defaults(command=_later("data", "export"))
     one = commands.add_parser("backup", help="a checked copy of the database, while the server runs")
     one.add_argument("file", metavar="FILE")
+    _add_json(one)
     one.set_defaults(command=_later("data", "backup"))
     one = commands.add_parser("restore", help="make a copy the shop's database; the server must be stopped")
     one.add_argument("file", metavar="FILE")
+    _add_json(one)
     one.set_defaults(command=_later("data", "restore"))
 
 
@@ -178,6 +195,17 @@ def _add_looks(commands: _Commands) -> None:
     one.set_defaults(command=_later("trail", "trail"))
 
 
+def _add_of_the_computer(commands: _Commands) -> None:
+    one = commands.add_parser("service", help="print what starts it with the computer, to read first")
+    kinds, about = ("systemd", "windows", "container"), "this system's if left out"
+    one.add_argument("kind", nargs="?", choices=kinds, help=about)
+    one.add_argument("--port", type=int, help="port to listen at")
+    one.set_defaults(command=_later("service", "service"))
+    one = commands.add_parser("completion", help="print what lets a shell fill in commands and options")
+    one.add_argument("shell", choices=("bash", "zsh", "fish", "powershell"))
+    one.set_defaults(command=_later("completion", "completion"))
+
+
 def _add_people(commands: _Commands) -> None:
     one = commands.add_parser("token", help="print a new API token of a person")
     one.add_argument("name", metavar="NAME", help="in a database without users: tech, lead or owner")
@@ -188,6 +216,7 @@ def _add_people(commands: _Commands) -> None:
     one.add_argument("--role", default="tech", choices=("tech", "lead", "owner"))
     one.add_argument("--display-name", default="", metavar="TEXT")
     one.add_argument("--made-up", action="store_true", help="with a password made up for them, printed once")
+    _add_json(one)
     one.set_defaults(command=_later("people", "user"))
 
 

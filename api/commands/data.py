@@ -5,15 +5,18 @@ from __future__ import annotations
 import argparse
 import sys
 from contextlib import closing
+from dataclasses import asdict
 from pathlib import Path
 
-from api.commands import WHOLE_SHOP, say, say_aside
+from api.commands import WHOLE_SHOP, say, say_aside, say_json
+from api.commands.progress import how_far, steps
 from api.commands.trail import of_trail
 from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.bay.advice import abouts
 from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.imports import imports, reading_how, rows_left_out
+from kb.desk.imports.import_told import ImportView
 from kb.desk.imports.reading_how import HowAsked
 from kb.desk.notes import notes_out
 from kb.desk.shop import backup_and_restore, out_and_in_again
@@ -45,13 +48,26 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
         with shop.reading(CONSOLE) as desk:
             how = reading_how.how_to_read(desk, asked.format, data, _how_asked(asked))
         _say_how(how)
-        job = imports.run_import(shop, CONSOLE, asked.format, file.name, data, dry_run=asked.dry_run, how=how)
+        with how_far(f"Reading {file.name}") as told:
+            job = imports.run_import(
+                *(shop, CONSOLE, asked.format, file.name, data), dry_run=asked.dry_run, how=how, how_far=told
+            )
         if not asked.dry_run:
             _look_again(shop)
         with shop.reading(CONSOLE) as desk:
             view = imports.read_import(desk, job)
             if asked.left_out and view.left_out_kept:
                 Path(asked.left_out).write_bytes(rows_left_out.left_out_file(desk, job))
+    _say_import(view, as_json=asked.json)
+    if made and not asked.json:
+        say(f"A new shop was made for it in {process.place}.")
+    return 1 if view.nothing_taken else 0
+
+
+def _say_import(view: ImportView, *, as_json: bool) -> None:
+    if as_json:
+        say_json(asdict(view) | {"sentence": view.sentence})
+        return
     for error in view.errors:
         place = f"line {error.line}" if error.line else "the file"
         place += f", {error.field}" if error.field else ""
@@ -60,9 +76,6 @@ def import_file(process: ProcessSettings, asked: argparse.Namespace) -> int:
     say(view.sentence)
     if view.reflashes_said:
         say(view.reflashes_said)
-    if made:
-        say(f"A new shop was made for it in {process.place}.")
-    return 1 if view.nothing_taken else 0
 
 
 def _look_again(shop: RunningShop) -> None:
@@ -94,7 +107,11 @@ def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -
         holds = out_and_in_again.look_through(file)
         say(f"{file} is whole: {holds.shop}, with {counted(holds.tables)}. Nothing was brought in.")
         return 0
-    holds = out_and_in_again.bring_in(file, process.shop_url, utc_now())
+    with steps() as step:
+        holds = out_and_in_again.bring_in(file, process.shop_url, utc_now(), step)
+    if asked.json:
+        say_json({"shop": holds.shop, "rows": holds.tables, "trail": of_trail(process.shop_url).says})
+        return 0
     say(f"{holds.shop} is in {process.place}, with {counted(holds.tables)}.")
     say(f"Its trail came along. {of_trail(process.shop_url).says}")
     if holds.tables.get("shop_user"):
@@ -177,6 +194,9 @@ def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
     file = Path(asked.file)
     _refuse_bad_target(file)
     sheet = backup_and_restore.back_up(process.shop_url, file, utc_now())
+    if asked.json:
+        say_json({"file": file.absolute(), "check": f"{file.absolute()}.check", **asdict(sheet)})
+        return 0
     say(f"{sheet.holds.shop}: copied to {file} and read back. It holds {counted(sheet.holds.tables)}.")
     say(f"Keep {file.name}.check beside it: `beforeflash restore` checks the copy by it.")
     return 0
@@ -184,7 +204,13 @@ def backup(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def restore(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """Put a copy back; what was there is kept beside it."""
-    done = backup_and_restore.put_back(Path(asked.file), process.shop_url, utc_now())
+    with steps() as step:
+        done = backup_and_restore.put_back(Path(asked.file), process.shop_url, utc_now(), step)
+    if asked.json:
+        trail = of_trail(process.shop_url)
+        told = {"shop": done.holds.shop, "rows": done.holds.tables, "checked": done.sheet is not None}
+        say_json({**told, "kept": done.kept, "trail": trail.says})
+        return 0
     if done.sheet is None:
         say_aside(
             f"warning: {asked.file}.check is missing, as with copies of older versions. It looks sound, "

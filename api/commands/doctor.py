@@ -19,6 +19,7 @@ from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import health
 from kb.errors import KbError, NotFound
 from kb.nouns.shop.health import Finding, Gravity
+from kb.nouns.shop.program import program_version
 
 _MARKS = {Gravity.FINE: "fine ", Gravity.WATCH: "watch", Gravity.BAD: "BAD  "}
 _LOOKS_AT_THE_SHOP: tuple[Callable[[RunningShop], Finding | None], ...] = (
@@ -47,7 +48,7 @@ def doctor(process: ProcessSettings, asked: argparse.Namespace) -> int:
 
 def look_over(process: ProcessSettings) -> Iterator[Finding]:
     python = f"Python {platform.python_version()} on {platform.platform(terse=True)}"
-    says = f"Beforeflash {health.program_version()}, {python}."
+    says = f"Beforeflash {program_version()}, {python}."
     yield Finding("program", Gravity.FINE, says)
     yield sqlite_library()
     yield from packages(process)

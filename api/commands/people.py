@@ -7,10 +7,11 @@ import getpass
 import sys
 from collections.abc import Iterable
 from contextlib import closing, suppress
+from dataclasses import asdict
 
 from sqlalchemy.exc import OperationalError
 
-from api.commands import say, say_aside
+from api.commands import say, say_aside, say_json
 from api.settings import ProcessSettings
 from kb.desk import opening_database
 from kb.desk.access import accounts, passwords, tokens
@@ -38,7 +39,7 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         raise BadInput(f"beforeflash user {asked.action} NAME: the name is missing.")
     if asked.action == "list":
         with closing(RunningShop.look_at(process.shop_url)) as shop, shop.reading(CONSOLE) as desk:
-            return _say_who(accounts.list_users(desk))
+            return _say_who(accounts.list_users(desk), asked)
     if asked.action != "add":
         opening_database.refuse_without_shop(process.shop_url)
     with closing(RunningShop.open(process.shop_url)) as shop:
@@ -48,9 +49,10 @@ def user(process: ProcessSettings, asked: argparse.Namespace) -> int:
         with shop.writing(CONSOLE) as desk:
             _change(desk, asked, chosen)
             listed = accounts.list_users(desk)
-    if typed and asked.made_up:
-        say(f"The password of {asked.name}, shown this once: {typed}")
-    return _say_who(listed)
+    made_up = typed if typed and asked.made_up else ""
+    if made_up and not asked.json:
+        say(f"The password of {asked.name}, shown this once: {made_up}")
+    return _say_who(listed, asked, made_up)
 
 
 def _password(asked: argparse.Namespace) -> str | None:
@@ -77,7 +79,10 @@ def _change(desk: Desk, asked: argparse.Namespace, chosen: passwords.Chosen | No
         accounts.enable_user(desk, _named(desk, asked.name))
 
 
-def _say_who(listed: Iterable[accounts.UserView]) -> int:
+def _say_who(listed: Iterable[accounts.UserView], asked: argparse.Namespace, made_up: str = "") -> int:
+    if asked.json:
+        say_json({"people": [asdict(one) for one in listed], **({"password": made_up} if made_up else {})})
+        return 0
     for one in listed:
         say(f"{one.name}\t{one.role}\t{one.display_name}{' (disabled)' if one.disabled else ''}")
     return 0

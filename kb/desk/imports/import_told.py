@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -10,6 +11,12 @@ from kb.desk.imports.not_wanted import NotWantedCount, not_wanted_words
 
 TEXTS_TOLD = "texts_told"
 """Where a job counts what correction texts tell, by kind."""
+HowFar = Callable[[int, int], None]
+"""Is told how many rows are done, of how many."""
+
+
+def nobody_looks(_done: int, _total: int) -> None:
+    """Nobody is told how far it is."""
 
 
 class ImportState(StrEnum):

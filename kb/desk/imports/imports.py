@@ -22,7 +22,7 @@ from kb.desk.imports.import_jobs import (
     row_in_turn,
     stop_job,
 )
-from kb.desk.imports.import_told import ImportState, ImportView
+from kb.desk.imports.import_told import HowFar, ImportState, ImportView, nobody_looks
 from kb.desk.imports.import_views import views_of
 from kb.desk.imports.reading_how import keep_choice, texts_on_file
 from kb.desk.imports.rows_left_out import fill_in, note_left_out
@@ -55,6 +55,7 @@ def run_import(
     *,
     dry_run: bool = False,
     how: HowToRead = AS_IT_STANDS,
+    how_far: HowFar = nobody_looks,
 ) -> int:
     """Take a whole file and give the job's id. `how`: columns of other names, days of another order.
 
@@ -62,7 +63,7 @@ def run_import(
     writes nothing but the job with what would happen.
     """
     run = begin_import(shop, actor, format_name, file_name, data, dry_run=dry_run, how=how)
-    carry_on_import(shop, actor, run, format_name, data)
+    carry_on_import(shop, actor, run, format_name, data, how_far)
     return run.job_id
 
 
@@ -94,12 +95,22 @@ def begin_import(
         return run
 
 
-def carry_on_import(shop: RunningShop, actor: Actor, run: Run, format_name: str, data: bytes) -> None:
-    """Take the file from where the job stands, batch by batch, each in a transaction of its own."""
+def carry_on_import(
+    shop: RunningShop,
+    actor: Actor,
+    run: Run,
+    format_name: str,
+    data: bytes,
+    how_far: HowFar = nobody_looks,
+) -> None:
+    """Take the file from where the job stands, batch by batch, each in a transaction of its own.
+
+    `how_far` is told how many rows are done, of how many.
+    """
     importer = importer_of(format_name)
     try:
         with beating(shop, actor, run.job_id, run.turn):
-            _take_all(shop, actor, run, importer, data)
+            _take_all(shop, actor, run, importer, data, how_far)
     except TurnIsOver:
         return
     except Exception as trouble:
@@ -191,7 +202,9 @@ def options_to_try(desk: Desk, how: HowToRead) -> ReadOptions:
     )
 
 
-def _take_all(shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes) -> None:
+def _take_all(
+    shop: RunningShop, actor: Actor, run: Run, importer: Importer, data: bytes, how_far: HowFar
+) -> None:
     with shop.reading(actor) as desk:
         options = read_options(desk, importer.name, data, run.how)
     total = sum(isinstance(item, ParsedNote | HistoryRow) for item in importer.read(data, options))
@@ -202,6 +215,8 @@ def _take_all(shop: RunningShop, actor: Actor, run: Run, importer: Importer, dat
         with shop.writing(actor) as desk:
             row = row_in_turn(desk, run.job_id, run.turn)
             _take(desk, row, batch, importer.name == notes.NAME)
+            done = row.done
+        how_far(done, total)
     with shop.reading(actor) as desk:
         of_history = importer.name == history.NAME and not run.dry_run
         heard = import_visits.told_since(desk, run.job_id) if of_history else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -34,7 +35,9 @@ def back_up(url: str, target: Path, now: datetime) -> CheckSheet:
     return checked_copy.copy_out(database, target, now)
 
 
-def put_back(copy: Path, url: str, now: datetime) -> PutBack:
+def put_back(
+    copy: Path, url: str, now: datetime, step: Callable[[str], None] = lambda _words: None
+) -> PutBack:
     """Make `copy` the shop's database, brought up to date; what was there is kept beside it.
 
     Raises BadInput on PostgreSQL, Conflict while a server has the shop open, and what
@@ -46,7 +49,7 @@ def put_back(copy: Path, url: str, now: datetime) -> PutBack:
     restoring.refuse_unfit_file(copy, database)
     make_private_folder(database.parent)
     with held(server_lock(database), "restore", now, "Stop it first, then put the copy back."):
-        return restoring.put_back(copy, database, now, _upgrade)
+        return restoring.put_back(copy, database, now, _upgrade, step)
 
 
 def _upgrade(arriving: Path) -> None:

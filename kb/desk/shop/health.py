@@ -18,13 +18,12 @@ from kb.records.checkpoints import has_wal_reset_fault
 from kb.records.engine import database_file
 from kb.records.files import check_sheet as sheets
 from kb.records.files.backup_folder import Shelf
-from kb.records.files.check_sheet import program_version
 from kb.records.migrate import Standing, standing
 from kb.records.store.shop import shop as shop_store
 from kb.records.tables import ConcernRow, NoteRow
 from kb.records.write_probe import try_folder, try_to_write
 
-__all__ = ["has_wal_reset_fault", "program_version", "try_folder"]
+__all__ = ["has_wal_reset_fault", "try_folder"]
 
 NO_ROOM, LITTLE_ROOM = 50_000_000, 1_000_000_000
 """Bytes free on the disk: below the first nothing works for long, below the second somebody should look."""

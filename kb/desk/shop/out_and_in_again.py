@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
@@ -54,14 +54,18 @@ def look_through(file: Path) -> ExportContents:
     return export_file.look_through(file)
 
 
-def bring_in(file: Path, url: str, now: datetime) -> ExportContents:
+def bring_in(
+    file: Path, url: str, now: datetime, step: Callable[[str], None] = lambda _words: None
+) -> ExportContents:
     """Make the export the shop of an empty database, ids and all, in one transaction.
 
     People come in disabled. Older tables come in as they were and are then brought up to date. Raises what
     `look_through` raises, Conflict where the shop there is not empty or a server has it open, NotDone where
     a disk is full: what was there stays as it was.
     """
+    step("looking through the file")
     holds = look_through(file)
+    step(f"bringing {sum(holds.tables.values()):,} rows in")
     database = database_file(url)
     if database is None:
         _bring_into(open_engine(url), file, holds, now)

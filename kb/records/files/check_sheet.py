@@ -6,10 +6,10 @@ import hashlib
 import json
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 from kb.errors import Unreadable
+from kb.nouns.shop.program import program_version
 from kb.records.files.database_contents import Contents
 from kb.records.files.whole_files import sha256_on_disk
 
@@ -76,10 +76,3 @@ def refuse_mismatch(copy: Path, sheet: CheckSheet, called: Path) -> None:
         raise Unreadable(
             f"{called} is not what {sheet_of(called).name} says (its checksum). Use another copy."
         )
-
-
-def program_version() -> str:
-    try:
-        return version("beforeflash")
-    except PackageNotFoundError:  # run from a folder that was never installed
-        return "not installed"

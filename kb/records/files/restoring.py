@@ -36,10 +36,17 @@ class PutBack:
     kept: Path | None
 
 
-def put_back(copy: Path, database: Path, now: datetime, upgrade: Callable[[Path], None]) -> PutBack:
+def put_back(
+    copy: Path,
+    database: Path,
+    now: datetime,
+    upgrade: Callable[[Path], None],
+    step: Callable[[str], None] = lambda _words: None,
+) -> PutBack:
     """Make `copy` the database at `database`; what was there is kept beside it.
 
-    `upgrade` brings the tables of a file to this program's, and refuses those of a newer one. Raises
+    `upgrade` brings the tables of a file to this program's, and refuses those of a newer one. `step` is told
+    what is being done. Raises
     Unreadable or BadInput for a copy that is not taken, NotDone where the disk stands in the way, Conflict
     while somebody has the old shop open. After any of them, and after a kill at any point, the old shop is
     there as it was.
@@ -53,8 +60,11 @@ def put_back(copy: Path, database: Path, now: datetime, upgrade: Callable[[Path]
             database.with_name(f"{database.name}.before-{now:%Y%m%d-%H%M%S}") if database.exists() else None
         )
         with written_aside(database) as arriving:
+            step("copying and checking the copy")
             holds = _arrive(copy, arriving, sheet)
+            step("bringing its tables up to date")
             upgrade(arriving)
+            step("checking what will be the shop")
             as_one_file(arriving)
             sound_contents(arriving)
             sync(arriving)

@@ -1,0 +1,16 @@
+"""Files by which a computer starts Beforeflash by itself: printed, to be read before they are used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Installed:
+    """What is started (`command`), where its data is now, and where it is to listen."""
+
+    command: Path
+    data_folder: Path
+    port: int
+    has_shop: bool

@@ -1,0 +1,92 @@
+"""A unit of systemd: its own user, its own folder, and as little else as possible."""
+
+from __future__ import annotations
+
+from api.service import Installed
+
+FOLDER = "/".join(("", "var", "lib", "beforeflash"))
+_UNIT = """\
+# Beforeflash, started by systemd. Read this first; lines that begin with # are for you.
+#
+# To install it, as root:
+#   useradd --system --home-dir {folder} --shell /usr/sbin/nologin beforeflash
+#   beforeflash service systemd > /etc/systemd/system/beforeflash.service
+#   systemctl daemon-reload && systemctl enable --now beforeflash
+#   journalctl -u beforeflash -n 20
+# The last line shows the address, and for a new shop the set-up code of its first owner, once.
+#
+# Data: {folder} holds the shop (shop.db) and its backups. {moving}
+# Backup: a copy is made there every night. A broken disk takes it along: once a week save one on another
+#   disk (Shop -> Backups, or: BEFOREFLASH_DATA={folder} beforeflash backup FILE, as the user beforeflash).
+# Restore: systemctl stop beforeflash, then as that user: BEFOREFLASH_DATA={folder} beforeflash restore FILE,
+#   then systemctl start beforeflash. The old shop is kept beside it.
+# Upgrade: systemctl stop beforeflash, install the new version, systemctl start beforeflash. Before it changes
+#   tables it makes a backup. To go back, install the old version and restore that backup.
+# Is it well? curl http://127.0.0.1:{port}/readyz, or: BEFOREFLASH_DATA={folder} beforeflash doctor
+[Unit]
+Description=Beforeflash, a shop's memory for module reprogramming
+After=network-online.target
+Wants=network-online.target
+
+[Service]
+Type=exec
+User=beforeflash
+StateDirectory=beforeflash
+StateDirectoryMode=0700
+Environment=BEFOREFLASH_DATA={folder}
+# 0.0.0.0 lets tablets of the shop's network in; 127.0.0.1 only a proxy on this computer.
+Environment=BEFOREFLASH_HOST=0.0.0.0
+Environment=BEFOREFLASH_PORT={port}
+Environment=PYTHONUNBUFFERED=1
+ExecStart={command} serve
+Restart=on-failure
+RestartSec=5
+TimeoutStopSec=20
+UMask=0077
+# From here on: what it may not do.
+NoNewPrivileges=yes
+CapabilityBoundingSet=
+AmbientCapabilities=
+ProtectSystem=strict
+ProtectHome={home}
+PrivateTmp=yes
+PrivateDevices=yes
+ProtectClock=yes
+ProtectControlGroups=yes
+ProtectHostname=yes
+ProtectKernelLogs=yes
+ProtectKernelModules=yes
+ProtectKernelTunables=yes
+ProtectProc=invisible
+RestrictAddressFamilies=AF_INET AF_INET6 AF_UNIX
+RestrictNamespaces=yes
+RestrictRealtime=yes
+RestrictSUIDSGID=yes
+LockPersonality=yes
+RemoveIPC=yes
+SystemCallArchitectures=native
+SystemCallFilter=@system-service
+SystemCallFilter=~@privileged @resources
+
+[Install]
+WantedBy=multi-user.target
+"""
+
+
+def written(installed: Installed) -> str:
+    """The unit as text. A program that lies in somebody's home stays readable there."""
+    in_a_home = installed.command.parts[1:2] in (("home",), ("root",))
+    moving = f"Your shop is in {installed.data_folder} now: stop it and copy all of it there, for that user."
+    return _UNIT.format(
+        folder=FOLDER,
+        port=installed.port,
+        command=_quoted(str(installed.command)),
+        home="read-only" if in_a_home else "yes",
+        moving=moving if installed.has_shop else "Both are made at the first start.",
+    )
+
+
+def _quoted(command: str) -> str:
+    """As systemd reads it: a blank ends a word, % begins a specifier."""
+    plain = command.replace("%", "%%")
+    return f'"{plain}"' if " " in plain else plain
