@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
 from kb.vehicle.families import fold
-from kb.vehicle.makes import is_known, known_makes, likely
+from kb.vehicle.makes import is_known, is_supplier, known_makes, likely
 from kb.vehicle.written import Written, is_measure, year_at
 
 MANY = 20
 """A make with so many models on file speaks for itself, if its name is no word."""
+_SERIES = re.compile(r"([a-z]{2,3})\d{1,2}")
+"""A model with a figure of its own behind it: "MD7" of the MD."""
 LONGEST = 4
 """Words that a model's name has at most."""
 _SHORT_FOR = {("super", "duty"): "sd", ("heavy", "duty"): "hd", ("plug", "in"): "phev"}
@@ -28,6 +31,9 @@ class Names(Protocol):
 
     def make_called(self, name: str) -> str:
         """The make as printed, or empty."""
+
+    def makes_begun(self, word: str) -> list[str]:
+        """The makes as printed whose names begin with this word and go on."""
 
     def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
         """(make, model) as printed of the models called so, of a folded make or of any; a short name that
@@ -78,7 +84,7 @@ def make_at(said: Sequence[Written], at: int, names: Names) -> Made | None:
         make = names.make_called(name) or names.make_called(fold(printed)) or printed
         if make and not (length == 1 and name in STRAY):
             is_name = not names.is_word(name) and len(names.models_of(fold(make))) >= MANY
-            return Made(make, at + length, name in known.sure or is_name)
+            return Made(make, at + length, name in known.sure or (is_name and not is_supplier(make)))
     word = said[at].text
     after_year = at > 0 and year_at(said, at - 1, short=False) is not None
     if after_year and not names.is_word(word) and not names.models_called("", word):
@@ -94,7 +100,8 @@ def model_at(said: Sequence[Written], at: int, make: str, names: Names) -> Model
         words = [one.text for one in said[at : at + length]]
         name, models = "".join(words), _models_called(said, at, words, make, names)
         if not models and make and length == 1 and not names.is_word(name):
-            name = likely(name, names.models_of(make))
+            series = _SERIES.fullmatch(name)
+            name = likely(name, names.models_of(make)) or (series[1] if series else "")
             models = names.models_called(make, name) if name else ()
         if models:
             two = tuple(one.text for one in said[at + length : at + length + 2])
@@ -126,13 +133,16 @@ def _models_called(
 
 def is_make(make: str, names: Names) -> bool:
     """Whether a make makes vehicles: everybody knows it, or several of its models are on file."""
-    return is_known(make) or names.is_maker(fold(make))
+    return is_known(make) or (names.is_maker(fold(make)) and not is_supplier(make))
 
 
 def only_make(makes: Sequence[str], names: Names) -> str:
-    """The make of a model: the only one that has it, or that makes vehicles, or far more of them."""
+    """The make of a model: the only one that has it, that makes vehicles, or that everybody knows, or the one
+    of far more models.
+    """
     different = {fold(make): make for make in makes}
     makers = [make for make in different.values() if is_make(make, names)]
+    makers = [make for make in makers if is_known(make)] or makers
     if len(different) == 1 or len(makers) == 1:
         return (makers or makes)[0]
     by_models = sorted((len(names.models_of(fold(make))), make) for make in makers)

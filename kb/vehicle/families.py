@@ -17,6 +17,7 @@ from kb.nouns.word_files import word_file
 
 _BETWEEN = re.compile(r"[\s\-\u2010-\u2015_().,/+]+")
 _NUMBER_BEGINS = re.compile(r"(?<=[^\d\s])\s*(?=\d)|(?<=\d)\s+(?=\d)")
+_IN_BRACKETS = re.compile(r"(?<=\w)\s*\([^()]*\)\s*$")
 _OF_A_SERIES = re.compile(r"([1-9])\d\d\D")
 
 
@@ -136,8 +137,8 @@ def _keyed(make: str, model: str) -> tuple[tuple[str, str], FamilyName]:
 
 
 def _by_words(make: str, model: str) -> FamilyName:
-    """The family as the words of a name tell it. `make` is folded."""
-    words = _without_variant(_without_make(make, _split(model)))
+    """The family as the words of a name tell it: what ends it in brackets is a variant. `make` is folded."""
+    words = _without_variant(_without_make(make, _split(_IN_BRACKETS.sub("", model))))
     name = " ".join(words)
     shorter = {fold(name[: found.start()]) for found in _NUMBER_BEGINS.finditer(name)}
     series = _OF_A_SERIES.match(fold(name))

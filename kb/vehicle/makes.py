@@ -23,7 +23,7 @@ SHORTEST = 5
 @dataclass(frozen=True, slots=True)
 class Makes:
     """By folded name the make as it is printed; those that speak for themselves; models that are words; the
-    first words of makes; what some models are misspelled as.
+    first words of makes; what some models are misspelled as; makes of parts of vehicles; trims of models.
     """
 
     printed: Mapping[str, str]
@@ -31,6 +31,8 @@ class Makes:
     own_models: frozenset[str]
     first_words: frozenset[str]
     slips: Mapping[str, str]
+    suppliers: frozenset[str]
+    trims: frozenset[str]
 
     def may_begin(self, word: str) -> bool:
         """Whether the name of a make may begin with this word."""
@@ -40,6 +42,11 @@ class Makes:
 def is_known(make: str) -> bool:
     """Whether everybody knows this make, on file or not."""
     return fold(make) in known_makes().printed
+
+
+def is_supplier(make: str) -> bool:
+    """Whether a make is one of parts, which no vehicle is called by."""
+    return fold(make) in known_makes().suppliers
 
 
 def usual_make(make: str) -> str:
@@ -71,7 +78,9 @@ def known_makes() -> Makes:
     names = {fold(make): make for make in (*told["sure"], *told["unsure"])} | told["called"]
     sure = {name for name, make in names.items() if make in told["sure"]} - set(told["doubtful"])
     first = frozenset(re.split(r"\W", make.lower())[0] for make in names.values())
-    return Makes(names, frozenset(sure), frozenset(map(fold, told["own"])), first, told["slips"])
+    suppliers, trims = frozenset(map(fold, told["suppliers"])), frozenset(told["trims"])
+    own = frozenset(map(fold, told["own"]))
+    return Makes(names, frozenset(sure), own, first, told["slips"], suppliers, trims)
 
 
 @lru_cache(maxsize=1)

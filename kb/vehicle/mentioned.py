@@ -28,7 +28,23 @@ _OTHERS = frozenset(
     ("hit", "ended", "struck", "another", "traded", "trade", "previous", "former", "like", "than", "behind",
      "loaner", "rental", "friends", "neighbors", "vs", "versus")
 )  # fmt: skip
-_LABELS = frozenset(("make", "model", "year", "my", "brand", "new", "all", "used", "the", "a"))
+_LABELS = frozenset(
+    (
+        "make",
+        "model",
+        "year",
+        "my",
+        "brand",
+        "new",
+        "all",
+        "used",
+        "the",
+        "a",
+        "hybrid",
+        "electric",
+        "electrified",
+    )
+)
 _VEHICLES = frozenset(
     (
         "truck",
@@ -43,6 +59,11 @@ _VEHICLES = frozenset(
         "minivan",
         "motorcycle",
         "model",
+        "camper",
+        "campervan",
+        "motorhome",
+        "trailer",
+        "toyhauler",
     )
 )
 
@@ -101,14 +122,28 @@ def _may_begin(said: Sequence[Written], at: int, names: Names) -> bool:
 def _mention_at(said: Sequence[Written], at: int, since: int, names: Names) -> Mention | None:
     """The vehicle whose name begins at a word; `since` is where the last mention ended."""
     made = make_at(said, at, names)
-    if made and (mention := _of_make(said, at, since, made, names)):
-        return mention
+    of_make = _of_make(said, at, since, made, names) if made else None
+    if of_make is None or not of_make.model:
+        of_make = _of_make_begun(said, at, since, names) or of_make
+    if of_make:
+        return of_make
     model = model_at(said, at, "", names) if names.may_begin(said[at].text) else None
     if model is None:
         return None
     used = range(at, model.last)
     mention = _told(said, since, at, model.last, used, only_make(model.makes, names), model.name)
     return mention if _is_vehicle(said, mention, model, names) else None
+
+
+def _of_make_begun(said: Sequence[Written], at: int, since: int, names: Names) -> Mention | None:
+    """A model behind the first word of its make alone ("2019 Braun Chief"); a word only behind a year."""
+    word = said[at].text
+    behind_year = at > 0 and year_at(said, at - 1, short=False, beside=True) is not None
+    if word in STRAY or (names.is_word(word) and not behind_year):
+        return None
+    begun = (Made(make, at + 1, certain=False) for make in names.makes_begun(word))
+    found = (_of_make(said, at, since, one, names) for one in begun)
+    return next((one for one in found if one and one.model), None)
 
 
 def _of_make(said: Sequence[Written], at: int, since: int, made: Made, names: Names) -> Mention | None:
@@ -165,8 +200,14 @@ def _is_vehicle(said: Sequence[Written], mention: Mention, model: Modelled, name
     """Whether a model's name without its make is meant as one."""
     words = [one.text for one in said[mention.first : model.ends]]
     name, is_own = "".join(words), "".join(words) in known_makes().own_models
-    if len(name) < 2 or names.is_thing([one.text for one in said[mention.first : model.ends + 1]]):
+    if (
+        len(name) < 2
+        or name in _VEHICLES
+        or names.is_thing([one.text for one in said[mention.first : model.ends + 1]])
+    ):
         return False
+    if mention.year and max(mention.words) >= model.last and not is_own and all(map(names.is_word, words)):
+        return False  # a year behind a word is of what follows: "one 2022 Vell"
     right_before = {one.text for one in said[max(0, mention.first - 2) : mention.first]}
     if mention.year or (is_own and not _OWNED.isdisjoint(right_before)):
         return True

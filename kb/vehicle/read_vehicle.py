@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.called import Names
 from kb.vehicle.families import bare_model
-from kb.vehicle.makes import folded_make
+from kb.vehicle.makes import folded_make, known_makes
 from kb.vehicle.mentioned import Mention, mentions_in
 from kb.vehicle.written import Written, engine_near, written_in
 
 MOST_LETTERS = 6_000
 """A vehicle is named early or not at all; what is typed beyond is not looked at."""
+_TRIM = 3
 ENGINE_WITHIN = 4
 """So many words from a vehicle's name its engine is told."""
 
@@ -69,7 +71,8 @@ def read_vehicle(text: str, names: Names, known: Vehicle, newest: int) -> ReadVe
     for one in same:
         make, model, year = make or one.make, model or one.model, year or one.year
     engine, of_engine = _engine(said, same)
-    used = sorted({at for one in same for at in one.words}.union(of_engine))
+    trims = (at for one in same if one.model for at in _trims(said, one.last, text))
+    used = sorted({at for one in same for at in one.words}.union(of_engine, trims))
     vehicle = known.or_else(Vehicle(make, model, year, engine))
     return ReadVehicle(
         vehicle,
@@ -85,6 +88,13 @@ def _engine(said: Sequence[Written], mentions: Iterable[Mention]) -> tuple[str, 
         if engine:
             return engine, places
     return "", ()
+
+
+def _trims(said: Sequence[Written], last: int, text: str) -> Iterable[int]:
+    """The places of the trim's words right behind a model, in capitals as they are printed: "Camry SE"."""
+    behind = range(last, min(last + _TRIM, len(said)))
+    trims = known_makes().trims
+    return takewhile(lambda at: said[at].text in trims and not text[said[at].begins].islower(), behind)
 
 
 def _named_again(one: Mention, said: Sequence[Written]) -> int:

@@ -102,10 +102,20 @@ class Token:
 
 
 def fold(text: str) -> str:
-    """Lower case, accents off, punctuation to spaces, apostrophes gone: "Won't" and "wont" are one."""
+    """Lower case, accents off, punctuation to spaces, apostrophes gone: "Won't" and "wont" are one.
+
+    "He's" is no "hes", which is short for hesitating.
+    """
     if not text.isascii():
         text = unicodedata.normalize("NFKD", text)
-    return text.lower().replace("a/c", "ac").replace(" w/o ", " without ").translate(_TABLE)
+    return (
+        text.lower()
+        .replace("a/c", "ac")
+        .replace(" w/o ", " without ")
+        .replace("he's", "he")
+        .replace("he\u2019s", "he")
+        .translate(_TABLE)
+    )
 
 
 def words(text: str) -> list[str]:

@@ -12,14 +12,14 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.vehicle.coverage import model_stands
-from kb.vehicle.families import Families, bare_model
+from kb.vehicle.families import Families, bare_model, fold
 from kb.vehicle.makes import folded_make
 
 NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
 _ANY_MODEL = 0
 SEVERAL = 5
 _MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
-_FIRST = re.compile(r"^[^\W_]+")
+_FIRST, _NEXT_WORD = re.compile(r"^[^\W_]+"), re.compile(r"(?<=\w)\s+(?=\w)")
 
 
 class NamesCovered:
@@ -46,11 +46,16 @@ class NamesCovered:
 
     def called(self, make: str, name: str) -> Iterator[tuple[str, str]]:
         """(make, model) as printed of the models called so, of a folded make or ("") any; a short name may
-        mean several.
+        mean several. Of a make also the only one that begins so.
         """
-        for how in ("named", "family", "shorter") if len(name) > 2 else ("named",):
-            for number in self._found.get((make, how, name), ()):
-                yield self._lines[number].make, self._lines[number].model
+        hows = ("named", "family", "shorter") if len(name) > 2 else ("named",)
+        found = [number for how in hows for number in self._found.get((make, how, name), ())]
+        if make and not found and len(name) > 2:
+            found += self._found.get((make, "family", self._families.read(make, name).model), ())
+            begun = self._found.get((make, "begins", name), ())
+            found = found or (begun if len({self._lines[at].model for at in begun}) == 1 else [])
+        for number in found:
+            yield self._lines[number].make, self._lines[number].model
 
     @cached_property
     def of_make(self) -> Mapping[str, list[str]]:
@@ -59,6 +64,16 @@ class NamesCovered:
         for line in self._lines:
             make = folded_make(line.make)
             found[make].append(bare_model(make, line.model))
+        return found
+
+    @cached_property
+    def makes_begun(self) -> Mapping[str, list[str]]:
+        """By its first word each make, as printed, that goes on behind it: "IC" for "IC BUS"."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for make in self.makes.values():
+            first = _FIRST.match(make.casefold())
+            if first and first[0] != make.casefold():
+                found[first[0]].append(make)
         return found
 
     @cached_property
@@ -95,5 +110,7 @@ def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str,
         yield asked, "family", family.model
         for shorter in family.shorter:
             yield asked, "shorter", shorter
+        if asked:
+            yield from ((asked, "begins", fold(model[: one.start()])) for one in _NEXT_WORD.finditer(model))
     if not own:
         yield "", "makeless", ""

@@ -27,6 +27,9 @@ class NamesOnFile:
     def make_called(self, name: str) -> str:
         return next((one.makes[name] for one in self.covered if name in one.makes), "")
 
+    def makes_begun(self, word: str) -> list[str]:
+        return [make for one in self.covered for make in one.makes_begun.get(word, ())]
+
     def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
         return [found for one in self.covered for found in one.called(make, name)]
 

@@ -65,3 +65,11 @@ def test_a_vehicle_on_record_is_not_read_again(index: SearchIndex) -> None:
 
 def test_a_vehicle_alone_is_searched_by_its_name(index: SearchIndex) -> None:
     assert 1 in {hit.id for hit in index.search(Query("2017 tarn vell")).results}
+
+
+def test_the_maker_of_a_part_is_not_whose_vehicle_it_is(lexicon: Lexicon) -> None:
+    lines = [CoverageLine("Cummins", f"Model {figure}") for figure in range(100, 130)]
+    index = SearchIndex.build([note(1, CoverageLine("Tarn", "Vell")), note(2, *lines)], lexicon)
+    answer = index.search(Query("Cummins stalls while driving"))
+    assert answer.read is None
+    assert {hit.id for hit in answer.results} == {1, 2}

@@ -47,6 +47,8 @@ def test_names_are_of_one_family_exactly_where_another_reader_of_the_files_says_
         ("Alto", "Alto Plug-In Hybrid", True),
         ("Alto PHEV", "ALTO PLUG IN HYBRID", True),
         ("Alto", "Altona", False),
+        ("Quarry (QR)", "Quarry", True),
+        ("Quarry (QR)", "QUARRY (QU)", True),
     ],
 )
 def test_a_decoders_shorter_name_and_a_mark_for_heavy_duty_stay_in_the_family(

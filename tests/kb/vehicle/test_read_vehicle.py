@@ -23,6 +23,9 @@ ON_FILE = (
     ("TARN", "CREST 2500"),
     ("TARN", "K-40"),
     ("TARN", "K-40 SD"),
+    ("TARN", "QD"),
+    ("TARN COACH", "FERRY"),
+    ("ORLAND", "ONE4 SLIM"),
     ("NORVANE", "3"),
     ("NORVANE", "OXBOW SPORT"),
     ("NORVANE", "AIR BAG"),
@@ -36,6 +39,7 @@ ON_FILE = (
     ("MAZDA", "CX-5"),
 )
 WORDS = {
+    "one",
     "soul",
     "leaf",
     "rogue",
@@ -57,6 +61,10 @@ class OnFile:
 
     def make_called(self, name: str) -> str:
         return next((make for make, _ in ON_FILE if fold(make) == name), "")
+
+    def makes_begun(self, word: str) -> Sequence[str]:
+        begun = {make: make.casefold().split() for make, _ in ON_FILE}
+        return [make for make, said in begun.items() if len(said) > 1 and said[0] == word]
 
     def models_called(self, make: str, name: str) -> Sequence[tuple[str, str]]:
         families = families_on_file()
@@ -131,6 +139,10 @@ def told(text: str, known: Vehicle | None = None) -> tuple[int | None, str, str,
         ("98 kia soul stalls", (1998, "KIA", "SOUL", "")),
         ("RO 2019 tarn vell stalls", (None, "TARN", "VELL", "")),
         ("on 2019 tarn vell stalls", (2019, "TARN", "VELL", "")),
+        ("2021 Tarn QD7 creeps away", (2021, "TARN", "QD", "")),
+        ("our 2018 Tarn Ferry pulls left", (2018, "TARN COACH", "FERRY", "")),
+        ("we have one 2022 Tarn Vell", (2022, "TARN", "VELL", "")),
+        ("2021 Tarn Hybrid Vell stalls", (2021, "TARN", "VELL", "")),
         ("My Telluride stalls. It is a 2020 Kia with 20,100 miles", (2020, "KIA", "TELLURIDE", "")),
     ],
 )
@@ -193,6 +205,16 @@ def test_anything_may_be_typed(said: str, name: str) -> None:
     read = read_vehicle(text, OnFile(), Vehicle(), NEWEST)
     if read:
         assert len(read.rest_of(text)) == len(text)
+
+
+def test_the_trim_behind_a_model_tells_nothing_of_what_is_wrong() -> None:
+    for text, rest in (
+        ("My 2021 Tarn Vell SE Limited stalls", "My stalls"),
+        ("my 2021 tarn vell se light is on", "my se light is on"),
+    ):
+        read = read_vehicle(text, OnFile(), Vehicle(), NEWEST)
+        assert read is not None
+        assert " ".join(read.rest_of(text).split()) == rest
 
 
 @given(

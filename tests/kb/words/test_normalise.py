@@ -68,3 +68,7 @@ def test_a_general_misfire_code_meets_the_cylinder_codes_and_not_itself() -> Non
     assert "P0300" not in related_codes("P0300")
     assert related_codes("P0301")
     assert related_codes("B1234") == ()
+
+
+def test_who_has_something_is_no_shop_talk_for_hesitating() -> None:
+    assert words("She\u2019s sure he's hes at 40") == ["she", "sure", "he", "hes", "at", "40"]
