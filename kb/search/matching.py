@@ -11,8 +11,8 @@ of N notes, n of which score higher whatever vehicle they are for. Words that ma
 note stands among all moves little while the file grows.
 
 strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py); of a
-complaint told in full at least .16, its reasons left out: a long text meets some in any note
+partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py). A
+complaint told in full meets some words in any note: two fifths stand for its share, and no reasons count
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -29,9 +29,11 @@ from dataclasses import dataclass
 from kb.nouns.notes import Grade
 from kb.search.reading import CODE_WORTH, Read, Term
 
-STRONG, PARTIAL, PARTIAL_IN_FULL, LEAST = 0.95, 0.22, 0.16, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.22, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
+IN_FULL = 0.4
+"""In the place of the share that a note holds of such a complaint: what it tells is how few hold more."""
 ABOUT, REASON, MOST_REASONS = 0.2, 0.1, 2
 MANY = 500
 """In a larger file than this, one note in so many is as few as counts."""
@@ -55,12 +57,15 @@ class Match:
 
     def grade(self, *, about: bool, above: float, notes: int, for_vehicle: bool, reasons: int) -> Grade:
         """Its grade where `above` of all `notes` score higher; `for_vehicle`: it is for the known model."""
-        figure = (self.share + ABOUT * about) * _how_few(above, notes)
+        few = _how_few(above, notes)
+        figure = (self.share + ABOUT * about) * few
         if figure >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        if not self.in_full:
+        if self.in_full:
+            figure = (IN_FULL + ABOUT * about) * few
+        else:
             figure += REASON * min(reasons, MOST_REASONS)
-        return Grade.PARTIAL if figure >= (PARTIAL_IN_FULL if self.in_full else PARTIAL) else Grade.WEAK
+        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:

@@ -63,6 +63,10 @@ class Concept:
     vague: frozenset[Stems] = frozenset()
     same: tuple[frozenset[Stems], ...] = ()
 
+    def __hash__(self) -> int:
+        """By its id: a search looks up a dozen concepts, and each has hundreds of phrases."""
+        return hash(self.id)
+
     def ranks(self, phrase: Stems) -> bool:
         """Whether a typed phrase of the concept counts in ranking."""
         return phrase in self.phrases or phrase in self.said

@@ -52,7 +52,7 @@ class NamesCovered:
         found = [number for how in hows for number in self._found.get((make, how, name), ())]
         if make and not found and len(name) > 2:
             found += self._found.get((make, "family", self._families.read(make, name).model), ())
-            begun = self._found.get((make, "begins", name), ())
+            begun = self._found.get((make, "begins", name), [])
             found = found or (begun if len({self._lines[at].model for at in begun}) == 1 else [])
         for number in found:
             yield self._lines[number].make, self._lines[number].model

@@ -62,10 +62,19 @@ def test_reasons_tip_a_note_that_holds_little(reasons: int, grade: Grade) -> Non
     assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=reasons) is grade
 
 
-@pytest.mark.parametrize(("share", "grade"), [(0.15, Grade.WEAK), (0.16, Grade.PARTIAL)])
-def test_of_a_complaint_told_in_full_no_reasons_count_and_less_is_enough(share: float, grade: Grade) -> None:
+@pytest.mark.parametrize(
+    ("about", "above", "grade"),
+    [(False, 15, Grade.PARTIAL), (False, 16, Grade.WEAK), (True, 50, Grade.PARTIAL), (True, 51, Grade.WEAK)],
+)
+@pytest.mark.parametrize("share", [0.11, 0.5])
+def test_of_a_complaint_told_in_full_counts_how_few_notes_hold_more(
+    share: float, about: bool, above: int, grade: Grade
+) -> None:
+    """.4 · ln(500 / 16) / ln 500 = .2215, with 17 .2176; where it is about it .6 · ln(500 / 51) / ln 500 =
+    .2204, with 52 .2185.
+    """
     match = Match(share, telling=True, in_full=True)
-    assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=9) is grade
+    assert match.grade(about=about, above=above, notes=500, for_vehicle=True, reasons=9) is grade
 
 
 @pytest.mark.parametrize(
