@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 BATTERY_RESTED, SUPPORT_VOLTAGE = "battery_rested", "support_voltage"
+INSPECTION = "inspect-"
+"""Begins the key of the line on what a note's inspection found; the note's id follows."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,14 +1,14 @@
-"""Parts of a paper as plain text: short lines, and letters that no program mangles where that is asked."""
+"""Parts of a paper as plain text: a line a thing, and letters that no program mangles where that is asked.
+
+No line is broken: whatever it is pasted into breaks lines by its own width.
+"""
 
 from __future__ import annotations
 
-import textwrap
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-WIDTH = 72
-"""Characters of a line; fields of other programs are rarely wider (common practice, no source)."""
 _INDENT = "  "
 _PLAIN = str.maketrans(
     {
@@ -59,25 +59,20 @@ def ascii_letters(text: str) -> str:
 
 
 def plain_text(parts: Iterable[PaperPart], *, only_ascii: bool = False) -> str:
-    """Headings in capitals, a blank line before each; no line is wider than `WIDTH`."""
+    """Headings in capitals, a blank line before each."""
     text = "\n\n".join("\n".join(_lines_of(part)) for part in parts) + "\n"
-    return "\n".join(_wrapped(ascii_letters(text).split("\n"))) if only_ascii else text
+    return ascii_letters(text) if only_ascii else text
 
 
 def _lines_of(part: PaperPart) -> Iterator[str]:
-    yield from _wrapped([_printable(part.heading).upper()])
+    yield _printable(part.heading).upper()
     for line in part.lines:
         first, *more = _printable(line.text).split("\n") or [""]
-        yield from _wrapped([f"{_printable(line.label)}: {first}"])
-        yield from (_INDENT + one for one in _wrapped(more, WIDTH - len(_INDENT)))
+        yield f"{_printable(line.label)}: {first}"
+        yield from (_INDENT + one for one in more)
 
 
 def _printable(text: str) -> str:
     """Line ends of one kind; tabs and control characters, which no field holds, are blanks."""
     lines = ("".join(one if one.isprintable() else " " for one in line) for line in text.splitlines())
     return "\n".join(line.strip() for line in lines).strip()
-
-
-def _wrapped(lines: Iterable[str], width: int = WIDTH) -> Iterator[str]:
-    for line in lines:
-        yield from textwrap.wrap(line, width, subsequent_indent=_INDENT, break_on_hyphens=False) or [""]

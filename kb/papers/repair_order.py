@@ -18,7 +18,7 @@ from kb.nouns.concerns import Duplicated, Ending, FindingResult
 from kb.nouns.days import day_words
 from kb.nouns.recorded_words import TwoWords, in_words, result_word
 from kb.nouns.shop.ways import Way
-from kb.nouns.starting_prep import BATTERY_RESTED, SUPPORT_VOLTAGE
+from kb.nouns.starting_prep import BATTERY_RESTED, INSPECTION, SUPPORT_VOLTAGE
 from kb.papers.customer_word import answer_said
 from kb.papers.plain_text import PaperLine, PaperPart
 from kb.papers.shop_words import ShopWords
@@ -95,6 +95,9 @@ def _cause(file: ConcernFile, found: Iterable[FoundHere]) -> Iterator[tuple[str,
     for one in found:
         if one.result:
             yield one.name, finding_said(one)
+    for tick in file.ticks:
+        if tick.item.startswith(INSPECTION) and tick.measured:
+            yield "Inspection found", tick.measured
     done = [one for one in file.installed if one.update_number]
     if file.other_cause:
         yield "Found", file.other_cause

@@ -34,8 +34,10 @@ def still_in(file: ConcernFile) -> tuple[KnownId, ...]:
 
 def looked_up_on_like(file: ConcernFile, looked_up: Iterable[KnownId], today: date) -> tuple[KnownId, ...]:
     """Of IDs looked up on like vehicles, newest first, the first of each module, where this vehicle has no
-    look-up of its own in as many days.
+    look-up of its own in as many days. None without a VIN: nothing can be looked up by it.
     """
+    if not file.vehicle.vin:
+        return ()
     first: dict[str, KnownId] = {}
     for one in looked_up:
         own = last_look_up(file.look_ups, today, one.module)

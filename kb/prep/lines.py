@@ -27,6 +27,9 @@ _AT_THE_BATTERY = ("volt", "battery", "support", "supply", "charg", "load")
 _AT_THE_COMPUTER = ("computer", "internet", "laptop", "software", "download", "type ", "enter ", "screen")
 
 
+FEWEST_LETTERS = 3
+
+
 @dataclass(frozen=True, slots=True)
 class PrintedLine:
     """A line as a bulletin or a make's requirement prints it. With `unit` the lead says it is measured."""
@@ -211,3 +214,8 @@ def _is_for(line: PrepLine, at: PrintedLine, one: Bound, volts: int) -> bool:
     if one.thing in VOLTAGES and is_24_volts(one.window) != (volts == 24):
         return False
     return one.key == line.key and one.unit == line.unit
+
+
+def is_told(said: str) -> bool:
+    """Whether what was written where words are asked for says anything: an "x" or a dash does not."""
+    return sum(one.isalpha() for one in said) >= FEWEST_LETTERS

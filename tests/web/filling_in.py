@@ -15,6 +15,6 @@ def fill_in_a_concern(bay: Screen) -> None:
     page.fill("#complaint", COMPLAINT)
     bay.chip("warm engine")
     page.fill("#codes", "p0171")
-    page.click("text=More: vehicle")
+    page.click("text=More: odometer")
     for field, text in VEHICLE:
         page.fill(field, text)

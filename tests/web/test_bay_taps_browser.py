@@ -75,10 +75,11 @@ def test_an_ro_number_on_file_is_asked_about_and_a_concern_ends_with_a_tap(phone
     page.locator("button:has-text('Open concern')").first.click()
     expect(page.locator("main .ref").first).to_contain_text("RO 2087-B")
     expect(page.locator(".car")).to_contain_text("Norvane Tessel")
-    page.get_by_role("button", name="Send to the dealer").click()
+    page.click("summary:has-text('Send to the dealer')")
+    page.get_by_role("button", name="no tool for it").click()
     expect(page.locator("#verdict")).to_contain_text("Closed: sent to the dealer")
     page.get_by_role("button", name="Undo: open it again").click()
-    expect(page.get_by_role("button", name="Send to the dealer")).to_be_visible()
+    expect(page.locator("#to-dealer")).to_be_visible()
 
 
 def test_a_failure_is_written_down_on_one_screen_and_asks_for_no_road_test(phone: Screen) -> None:

@@ -11,11 +11,12 @@ from kb.nouns.advice import CandidateInHand, PlanNode
 from kb.nouns.bay.first_steps import ToSettle
 from kb.nouns.bay.on_file import Tick
 from kb.nouns.notes import Remedy, SpeaksAgainst
+from kb.nouns.starting_prep import INSPECTION
 
 
 def inspection_line(note_id: int) -> str:
     """The key of its line on the preparation list."""
-    return f"inspect-{note_id}"
+    return f"{INSPECTION}{note_id}"
 
 
 def told_by_checks(entries: Sequence[SpeaksAgainst], done: Collection[str]) -> bool:

@@ -44,7 +44,10 @@ def test_the_inspection_comes_before_the_reflash_and_stands_on_the_prep_list(
     else:
         ask("PUT", f"/concerns/{concern}/prep/{line}", tech, {"passed_over": "no time"}, 422)
         ask("PUT", f"/concerns/{concern}/prep/{line}", tech, {"measured": ""}, 422)
+        ask("PUT", f"/concerns/{concern}/prep/{line}", tech, {"measured": "x"}, 422)
         ask("PUT", f"/concerns/{concern}/prep/{line}", tech, {"measured": "intake and hoses tight"})
+        paper = client.get(f"/api/concerns/{concern}/ro-text", headers=tech).text
+        assert "Inspection found: intake and hoses tight" in paper
     after = ask("GET", f"/concerns/{concern}/advice", tech)
     assert after["verdict"] == "reflash"
     assert after["steps"][0]["text"] == "Reflash NV-24-101"

@@ -74,8 +74,7 @@ FULL = WeekOnFile(
 )
 TEXT = """\
 TARN STREET GARAGE, WEEK TO OCT 31, 2026
-Backup: newest copy Oct 31, 2026 2:10 AM, read back and as long as its
-  check sheet says
+Backup: newest copy Oct 31, 2026 2:10 AM, read back and as long as its check sheet says
 
 ALARMS
 TV-23: worse than it was since Oct 29, 2026, new this week
@@ -89,13 +88,11 @@ To ask how it does: 2 vehicles, the first since Oct 1, 2026
 ENDS SOON
 Ines: security credential of Tarn ends Nov 5, 2026
 Tarn: programming subscription ends Nov 12, 2026
-Link 4: Tarn's list of devices was looked up Nov 15, 2025: look it up
-  again
+Link 4: Tarn's list of devices was looked up Nov 15, 2025: look it up again
 
 SIGN-OFFS
 Ines: not signed off for airbags of Tarn (programmed Oct 27, 2026)
-Kestrel: Nobody is signed off for updates of Kestrel; 2 concerns are
-  open
+Kestrel: Nobody is signed off for updates of Kestrel; 2 concerns are open
 
 NOTES WAITING
 Proposed: 2

@@ -132,7 +132,7 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
     line.press(page.locator("button", has_text="Start programming"))
     page.click("a:has-text('record it')")
     page.fill("#after_1", "NV10B")
-    for words in ("read from the module", "duplicated", "gone"):
+    for words in ("completed", "read from the module", "duplicated", "gone"):
         bay.chip(words)
     line.press(page.locator("button:not([aria-hidden])", has_text="Write it down"))
     line.tap(page.locator("button", has_text="required, not done"))

@@ -98,7 +98,7 @@ def test_programming_without_a_decision_freezes_one_and_asks_why_when_it_was_not
     bay: RunningShop, signed_in: SignIn
 ) -> None:
     tech = signed_in("tech")
-    typed = {"module_1": "PCM", "duplicated_before": "yes", "road_test": "gone"}
+    typed = {"module_1": "PCM", "result_1": "completed", "duplicated_before": "yes", "road_test": "gone"}
     page = tech.send("/concerns/1/programming", "/concerns/1/programming", typed, expect=422)
     assert "customer insists" in page.text
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed | {"why": ["customer insists"]})
@@ -115,7 +115,12 @@ def test_an_open_stop_must_be_overridden_before_programming_is_written_down(
     tech = signed_in("tech")
     assert "Stop:" in tech.see("/concerns/1/prep").text
     assert "/prep" in str(tech.client.get("/concerns/1/during").url)
-    typed = {"module_1": "PCM", "duplicated_before": "yes", "why": ["seen it before"]}
+    typed = {
+        "module_1": "PCM",
+        "result_1": "completed",
+        "duplicated_before": "yes",
+        "why": ["seen it before"],
+    }
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed, expect=422)
     typed["override_battery"] = "charged it"
     tech.send("/concerns/1/programming", "/concerns/1/programming", typed)

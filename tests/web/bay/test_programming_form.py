@@ -6,7 +6,10 @@ import re
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
+from kb.desk.bay.programming import prep
 from kb.desk.context import RunningShop
+from kb.desk.shop import failure_sheets
+from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from tests.factories import a_concern, a_vehicle, actor_of
 from tests.web.browsing import Page
 from tests.web.conftest import SignIn
@@ -51,6 +54,39 @@ def test_what_is_rarely_needed_is_folded_and_what_must_be_answered_is_not(
         assert f'name="{name}"' not in in_sight, name
     failed = folds(signed_in("tech").see(f"{FORM}?result=stopped"))
     assert failed["Exact error text, if any"]
+
+
+def test_nothing_is_preselected_and_what_was_passed_by_is_told_in_one_line_that_blocks_nothing(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        early = FailureSheetDraft("Norvane", latest_start="8:00 AM")
+        failure_sheets.put_failure_sheet(desk, early)
+    tech = signed_in("tech")
+    page = tech.see(FORM)
+    assert page.form(FORM).fields.get("result_1", []) == []
+    assert "Before you write it down: Nothing of the prep list is ticked." in page.text
+    assert "the latest start is 8:00 AM" in page.text
+    without = {name: said for name, said in DONE.items() if name != "result_1"}
+    assert "Say how it ended." in tech.send(FORM, FORM, without, expect=422).text
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        prep.tick(desk, 1, "support_unit")
+    assert "Nothing of the prep list" not in tech.see(FORM).text
+    tech.send(FORM, FORM, DONE)
+    assert "Before you write it down" not in tech.see(FORM).text
+
+
+def test_another_ro_number_typed_over_is_refused_and_none_is_lost(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech, form = signed_in("tech"), "/concerns/1/edit"
+    typed = {"ro_number": "2099-A", "complaint": "bucks, worse since Monday"}
+    page = tech.send(form, form, typed, expect=422)
+    assert "RO 2087-A keeps its number" in page.text
+    assert page.form(form).fields["complaint"] == ["bucks, worse since Monday"]
+    tech.send(form, form, typed | {"ro_number": "2087-a"})
+    with bay.reading(actor_of(bay, "tech")) as desk:
+        assert read_concern(desk, 1).complaint == "bucks, worse since Monday"
 
 
 def test_a_refusal_opens_the_fold_of_a_wrong_field_and_keeps_what_stood_in_the_others(

@@ -146,7 +146,6 @@ def test_a_photo_and_five_taps_lead_to_the_first_check(phone: Screen, sqlite_sho
     page.click("button:has-text('No, it is another')")
     expect(page.locator("#make")).to_have_value("")
     expect(page.locator(".known button")).to_have_count(0)
-    page.click("text=below") if phone.script else page.click("#more > summary")
     for name, said in {"make": "Norvane", "model": "Tessel", "year": "2019"}.items():
         page.fill(f"#{name}", said)
     page.fill("#complaint", "bucks uphill when warm")

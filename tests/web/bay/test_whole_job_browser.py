@@ -58,7 +58,7 @@ def test_a_concern_from_complaint_to_comeback_by_keyboard(
     keyboard.press(keyboard.named(page, "record it"))
 
     keyboard.write(page.locator("#after_1"), "NV10B")
-    for words in ("read from the module", "duplicated", "gone"):
+    for words in ("completed", "read from the module", "duplicated", "gone"):
         keyboard.choose(page.locator("label", has_text=words).first)
     keyboard.press(keyboard.named(page, "Write it down"))
     page.wait_for_url("**/release")
@@ -124,7 +124,7 @@ def search_then_open_a_concern(bay: Screen) -> None:
     keyboard.write(page.locator("#complaint"), COMPLAINT)
     keyboard.choose(page.locator("label", has_text="warm engine").first)
     keyboard.write(page.locator("#codes"), "p0171")
-    keyboard.press(keyboard.named(page, "More: vehicle"))
+    keyboard.press(keyboard.named(page, "More: odometer"))
     for field, text in VEHICLE:
         keyboard.write(page.locator(field), text)
     keyboard.press(keyboard.named(page, "Open concern"))

@@ -24,6 +24,7 @@ from kb.nouns import recalls
 from kb.nouns.advice import Advice, PlanNode
 from kb.nouns.bay.clocks import USUAL, ClockKind
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.instead import WHY_SENT_AWAY
 from kb.nouns.bay.next_up import NEXT_SHIFT, next_offered
 from web.pages.bay.concern_after import after_words
 from web.plan_picture import PlanPicture, plan_picture
@@ -89,6 +90,7 @@ def _gather(desk: Desk, concern_id: int) -> dict[str, Any]:
         "more_findings": [one for one in shown if not one.result and one.key not in named],
         "findings_by_key": {one.key: one for one in shown},
         "gates": {gate.key: gate for gate in stands.gates},
+        "why_sent_away": WHY_SENT_AWAY,
         "said_of_recalls": recalls.SAID,
         "matches": _matches(desk, concern),
         "asked_first": here_again.asked_first(desk, concern_id),

@@ -155,6 +155,7 @@ def save_edit(visit: Somebody, concern_id: int) -> Response:
         draft = concern_form.draft(desk, typed)
         own = read_concern(desk, concern_id).vehicle_id
         doubts = odd_entries.unknown_makes(desk, (draft.vehicle.make,), but_vehicle=own)
+        concerns.keeps_its_number(desk, concern_id, draft)
         changed = concerns.change_concern(desk, concern_id, typed.must_whole("version", "version"), draft)
     said = " ".join((f"{changed.ref} saved.", *changed.warnings, *doubts))
     return visit.go(f"/concerns/{concern_id}", said=said)

@@ -77,7 +77,7 @@ def _form(
         place="/concerns",
         status=422 if refused and not on_record else 0,
         on_record=on_record,
-        begin=begin or {"result": "completed", "update": None},
+        begin=begin or {"result": "", "update": None},
         other_work=OTHER_WORK,
         reasons=[(why, why) for why in WHY_NOT],
         most=MOST_MODULES,
@@ -88,7 +88,7 @@ def _form(
 
 
 @router.get("/programming")
-def show(visit: Somebody, concern_id: int, result: str = "completed", update: OptionalId = None) -> Response:
+def show(visit: Somebody, concern_id: int, result: str = "", update: OptionalId = None) -> Response:
     return _form(visit, concern_id, begin={"result": result, "update": update})
 
 
@@ -169,4 +169,5 @@ def updates_and_stops(desk: Desk, concern_id: int) -> dict[str, Any]:
         "offered": bool(offered),
         "stops": answered_for.to_override(desk, concern_id),
         "asks_why": answered_for.asks_why(desk, concern_id),
+        "passed_by": answered_for.passed_by(desk, concern_id),
     }

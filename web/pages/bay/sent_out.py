@@ -37,7 +37,7 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None, way: st
         out=out,
         offers=offers,
         lead=said.lead if said else None,
-        begin={"result": "completed", "update": update, "way": way},
+        begin={"result": "", "update": update, "way": way},
         **context,
     )
 

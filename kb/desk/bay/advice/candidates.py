@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from kb.advice.before_plan.candidates import Offered, best_few, frozen, is_about, merge_lineages, offer
 from kb.desk.bay.advice import updates as updates_desk
@@ -17,6 +17,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.concerns import ConcernDraft
 from kb.nouns.vehicles import Applies, Vehicle
 from kb.records.store.bay import concerns as store
+from kb.records.store.notes import updates as update_store
 from kb.search.about import RULE
 from kb.search.query import Hit
 from kb.vehicle.coverage import applies_to_recorded
@@ -88,7 +89,7 @@ def _notes(desk: Desk, file: ConcernFile) -> tuple[Hit, ...]:
 
 
 def _near(desk: Desk, file: ConcernFile) -> tuple[NearNote, ...]:
-    hits = _notes(desk, file)[:NEAR]
+    hits = _not_for_another(desk, _notes(desk, file), file.vehicle)[:NEAR]
     updates, names = updates_desk.on_file(desk), names_of(desk, [hit.id for hit in hits])
     near = [
         NearNote(hit.id, *names[hit.id], about=hit.is_about and hit.id not in updates.by_id)
@@ -96,6 +97,14 @@ def _near(desk: Desk, file: ConcernFile) -> tuple[NearNote, ...]:
         if hit.id in names
     ]
     return tuple(sorted(near, key=lambda one: not one.about))
+
+
+def _not_for_another(desk: Desk, hits: Sequence[Hit], vehicle: Vehicle) -> list[Hit]:
+    """Without notes for another engine, VIN or build date, which the index does not look at."""
+    coverage = update_store.coverage(desk.session, [hit.id for hit in hits])
+    known = families.in_force(desk)
+    read = {one: applies_to_recorded(lines, vehicle, known).applies for one, lines in coverage.items()}
+    return [hit for hit in hits if read.get(hit.id) is not Applies.NO]
 
 
 def _hits(desk: Desk, said: Said, vehicle: Vehicle, among: tuple[int, ...] = ()) -> tuple[Hit, ...]:

@@ -8,6 +8,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.advice import give_advice
 from kb.desk.bay.concern import known
 from kb.desk.bay.concern.as_it_stands import CalibrationView, how_it_stands
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.known import KnownFrom
 from kb.nouns.vehicles import fold_id
@@ -54,8 +55,10 @@ def module_asked(desk: Desk, concern_id: int) -> ModuleAsked:
 
 def _expected(desk: Desk, concern_id: int, to_look_up: CalibrationView) -> tuple[Expected, ...]:
     """Each ID once: what would replace it by our notes, then what a like vehicle was offered; an ID of
-    both is told as of that vehicle.
+    both is told as of that vehicle. None without a VIN: nothing can be looked up by it.
     """
+    if not read_concern(desk, concern_id).vehicle.vin:
+        return ()
     module = fold_id(to_look_up.reading.module)
     alike = [
         Expected(one.calibration_id, one.sentence)

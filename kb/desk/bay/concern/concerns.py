@@ -108,6 +108,12 @@ def change_concern(desk: Desk, concern_id: int, version: int, draft: ConcernDraf
 
 
 @anyone_in_the_shop
+def keeps_its_number(desk: Desk, concern_id: int, draft: ConcernDraft) -> None:
+    """Raise BadInput where a form would give it another RO number or line, which stay."""
+    ro_numbers.refuse_another(on_file(desk, concern_id), draft.ro_number, draft.line)
+
+
+@anyone_in_the_shop
 def read_line(desk: Desk, concern_id: int) -> ConcernLine:
     """One concern as a list shows it. Raises NotFound."""
     lines = concern_lines(desk, [concern_id])

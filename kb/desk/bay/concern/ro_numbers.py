@@ -118,6 +118,23 @@ def give_number(desk: Desk, held: ConcernRows, typed: str) -> None:
     order.number = number
 
 
+def refuse_another(held: ConcernRows, typed: str, line: str) -> None:
+    """Raise BadInput for a number or line typed over those that stand; a program that sends others is told by
+    its documentation that they stay.
+    """
+    number, stands = typed.strip(), held.repair_order.number
+    other_number = number and not is_for_now(number) and number.casefold() != stands.casefold()
+    other_line = line.strip() and line.strip().upper() != held.concern.line.upper()
+    if is_for_now(stands) or not (other_number or other_line):
+        return
+    ref = ref_of(stands, held.concern.line)
+    raise BadInput(
+        f"{ref} keeps its number: what was done and paid is on file under it. Of another repair order? Then "
+        "open a concern there and close this one.",
+        fields={"ro_number": f"{ref} stays"},
+    )
+
+
 def _stands(one: ConcernRows, opened_on: date) -> bool:
     return abs(one.repair_order.opened_on - opened_on) <= NUMBER_STANDS
 

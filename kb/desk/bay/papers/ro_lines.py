@@ -21,7 +21,7 @@ def ro_parts(desk: Desk, concern_id: int) -> tuple[PaperPart, ...]:
 
 @anyone_in_the_shop
 def ro_text(desk: Desk, concern_id: int, *, only_ascii: bool = False) -> str:
-    """The same as plain text in short lines; in ASCII alone for programs that mangle other letters."""
+    """The same as plain text; in ASCII alone for programs that mangle other letters."""
     return plain_text(ro_parts(desk, concern_id), only_ascii=only_ascii)
 
 

@@ -26,7 +26,7 @@ from kb.nouns.advice import ConcernInHand, StopInHand, StopKind
 from kb.nouns.bay.concern_file import ConcernFile
 from kb.prep.limits import read_value
 from kb.prep.line_standing import must_be_right
-from kb.prep.lines import PLACES, PrepLine
+from kb.prep.lines import PLACES, PrepLine, is_told
 from kb.prep.replaced_module import PLACE as REPLACED
 from kb.prep.replaced_module import WHICH as WHICH_REPLACEMENT
 from kb.prep.replaced_module import replacement_said
@@ -92,8 +92,8 @@ def tick(desk: Desk, concern_id: int, item: str, measured: str = "", note_id: in
         raise BadInput(f"{line.text} Pass it only with a reason.", fields={"item": "blocks"})
     co_signs.refuse_wrong_signer(desk, line.signers, co_signed=bool(line.signers))
     said = measured.strip()
-    if line.asks and not said:
-        raise BadInput(f"Write down {line.asks}.", fields={"measured": line.asks})
+    if line.asks and not is_told(said):
+        raise BadInput(f"Write down {line.asks}, in words.", fields={"measured": line.asks})
     if line.unit:
         value = read_value(measured, line.unit, line.limits)
         must_be_right(line, value)

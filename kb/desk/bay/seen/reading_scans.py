@@ -34,6 +34,10 @@ _NOTHING = (
     "Nothing was found. Take the photo closer, straight on and without glare, or paste the text of the "
     "report."
 )
+_NOTHING_IN_TEXT = (
+    "That is no picture, and nothing was found in its text. Choose a photo of the label or screen, or the "
+    "text of the report."
+)
 _MOST_SLIPS = 3
 
 
@@ -111,7 +115,8 @@ def _read(text: str, files: Sequence[SeenFile], opened: Callable[[int, str, byte
     if len(said) == len(files) > 0 and not found and _LETTERS_MISSING not in said:
         raise Unreadable(" ".join(dict.fromkeys(said)))
     kept = _each_once(found)
-    return SeenValues(kept, " ".join(dict.fromkeys((*(() if kept else (_NOTHING,)), *said))))
+    nothing = _NOTHING if any(map(is_photo, files)) or not files else _NOTHING_IN_TEXT
+    return SeenValues(kept, " ".join(dict.fromkeys((*(() if kept else (nothing,)), *said))))
 
 
 def _read_file(

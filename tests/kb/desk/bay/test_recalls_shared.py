@@ -10,9 +10,11 @@ import pytest
 from kb.desk.bay.advice.candidates import near_notes
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import RunningShop
-from kb.nouns.vehicles import Vehicle
+from kb.desk.notes import notes
+from kb.nouns.vehicles import CoverageLine, Vehicle
+from tests.factories import a_note
 from tests.kb.desk.bay.test_recalls import found, opened
-from tests.kb.desk.imports.importing import TECH, take
+from tests.kb.desk.imports.importing import LEAD, TECH, take
 
 SAID = (
     "The electronic stability control may be inoperative due to the lack of yaw input as a result of a "
@@ -29,6 +31,18 @@ def stability(shop: RunningShop) -> RunningShop:
     rows.writerow(("23V689", "RCLRPT-23V689.PDF", "VOLVO", "VNL", "2024", SAID))
     take(shop, "recall-communications", table.getvalue().encode())
     return shop
+
+
+def test_a_note_for_another_engine_is_not_read_with_it(sqlite_shop: RunningShop) -> None:
+    with sqlite_shop.writing(LEAD) as desk:
+        for_it = CoverageLine("Norvane", "Tessel", engine="2.0 T")
+        note = notes.write_note(desk, a_note(coverage=(for_it,), title="Bucks uphill when warm")).id
+    for engine, told in (("2.0 T", [note]), ("1.4", []), ("", [note])):
+        car = Vehicle("Norvane", "Tessel", 2019, engine)
+        concern = opened(sqlite_shop, car, "bucks uphill when warm")
+        with sqlite_shop.reading(TECH) as desk:
+            near = near_notes(desk, read_concern(desk, concern))
+        assert [one.note for one in near] == told, engine
 
 
 @pytest.mark.parametrize(

@@ -53,6 +53,12 @@ def test_every_value_of_a_drawn_photo_is_read_up_to_its_marks(make: str, trouble
         assert any(one.field == field and is_read(value, one) for field, value in flat.values), one
 
 
+def test_a_text_in_which_nothing_stands_is_told_that_it_is_no_picture() -> None:
+    note = SeenFile("notes.txt", io.BytesIO(b"call the customer back on Monday"))
+    assert read_scans("", [note]).message.startswith("That is no picture, and nothing was found in its text.")
+    assert "closer" in read_scans("call the customer back", []).message
+
+
 def test_what_two_files_say_alike_is_proposed_once_as_it_was_read_best() -> None:
     def said(label: bytes, screen: bytes) -> set[tuple[str, str, str]]:
         files = [SeenFile("label.txt", io.BytesIO(label)), SeenFile("screen.txt", io.BytesIO(screen))]

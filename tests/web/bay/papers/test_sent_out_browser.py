@@ -108,7 +108,7 @@ def test_a_concern_is_sent_out_asked_for_and_counted_under_who_did_it(
         expect(page.locator("#keys button")).to_be_attached()
         page.fill("#what_was_done", "PCM programmed, idle relearned")
         page.fill("#after_1", "NV10B")
-        for words in ("from a photo", "duplicated"):
+        for words in ("completed", "from a photo", "duplicated"):
             phone.chip(words)
         page.fill("#invoice", sent.price)
         if sent.paid_by:

@@ -43,8 +43,7 @@ VIN: not recorded
 Odometer: 79,800 mi
 
 CONCERN
-Customer states: bucks and jerks at light throttle going uphill when
-  warm
+Customer states: bucks and jerks at light throttle going uphill when warm
 Before the work: duplicated
 Codes: P0171
 

@@ -114,6 +114,8 @@ def test_the_newest_id_of_a_like_vehicle_is_told_with_day_and_name_for_90_days(s
             "NV10D is the newest for the PCM that Ines looked up on another 1989 Norvane Tessel (RO 3005-A) "
             "on Oct 12, 2026."
         )
+        without_vin = opened(desk, like, ro_number="3006")
+        assert known.known_ids_of(desk, without_vin) == ()
         facts.put_look_up(desk, mine, LookUp("PCM", desk.today, "", "NV10D"))
         assert known.known_ids_of(desk, mine) == ()
 
