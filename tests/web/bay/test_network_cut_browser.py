@@ -144,7 +144,8 @@ def test_a_job_over_a_bad_line_loses_nothing_and_saves_nothing_twice(
     line.press(page.locator("button", has_text="Close it"))
     expect(page.locator(".ref").first).to_contain_text("reflashed, waiting, day 0 of 90")
 
-    clock.move(days=5)
+    clock.move(days=5)  # nobody stays signed in so long unseen
+    bay.sign_in("tech")
     bay.open("/concerns/1/follow-up")
     bay.chip("fine")
     line.press(page.locator("button:not([aria-hidden])", has_text="Write it down"))
