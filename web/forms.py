@@ -14,6 +14,7 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from api.middleware import JSON_BYTES
+from api.our_time import day_written
 from api.what_was_sent import FORM_KEY, hash_of_form
 from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor
@@ -102,13 +103,13 @@ class TypedForm:
             raise BadInput(f"The {what} takes {most}.", fields={name: most})
         return to_minor(Decimal(typed), currency)
 
-    def day(self, name: str, what: str = "day") -> date | None:
-        """A date from a date field (2026-10-31); None when left empty."""
+    def day(self, name: str, what: str = "day", *, ahead: bool = False) -> date | None:
+        """A date from a date field (2026-10-31); None when left empty. `ahead`: it lies ahead by nature."""
         typed = self.text(name)
         if not typed:
             return None
         try:
-            return date.fromisoformat(typed)
+            return day_written(typed, name, ahead=ahead)
         except ValueError:
             raise BadInput(
                 f"The {what} must be a date, like 2026-10-31.", fields={name: "like 2026-10-31"}
@@ -146,8 +147,8 @@ class TypedForm:
             raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
         return minor
 
-    def must_day(self, name: str, what: str) -> date:
-        typed = self.day(name, what)
+    def must_day(self, name: str, what: str, *, ahead: bool = False) -> date:
+        typed = self.day(name, what, ahead=ahead)
         if typed is None:
             raise BadInput(f"Please fill in the {what}.", fields={name: "please fill this in"})
         return typed

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 
+from api.our_time import day_written
 from kb.errors import BadInput
 from kb.nouns.model_years import parse_years
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy
@@ -115,8 +116,8 @@ def _built(text: str) -> tuple[date | None, date | None]:
         if not dots:
             raise ValueError(text)
         return (
-            date.fromisoformat(first.strip()) if first.strip() else None,
-            date.fromisoformat(last.strip()) if last.strip() else None,
+            day_written(first.strip(), "coverage") if first.strip() else None,
+            day_written(last.strip(), "coverage") if last.strip() else None,
         )
     except ValueError:
         raise BadInput(

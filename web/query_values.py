@@ -8,12 +8,12 @@ from typing import Annotated, TypeVar
 
 from fastapi import Query
 
+from api.our_time import day_written
 from api.schemas.base import BIGGEST_ID
 from kb.errors import BadInput
 
 Choice = TypeVar("Choice", bound=StrEnum)
 OptionalId = Annotated[int | None, Query(ge=1, le=BIGGEST_ID)]
-FIRST_DAY, LAST_DAY = date(1980, 1, 1), date(2199, 12, 31)
 
 
 def number_asked(text: str, field: str, most: int = BIGGEST_ID) -> int | None:
@@ -26,17 +26,13 @@ def number_asked(text: str, field: str, most: int = BIGGEST_ID) -> int | None:
 
 
 def day_asked(text: str, field: str) -> date | None:
-    """A day of the years 1980 to 2199; None where nothing is asked. Raises BadInput that names the field."""
+    """A day of 1886 to next year; None where nothing is asked. Raises BadInput that names the field."""
     if not text:
         return None
     try:
-        day = date.fromisoformat(text)
+        return day_written(text, field)
     except ValueError:
         raise BadInput("A day reads like 2026-10-31.", fields={field: "like 2026-10-31"}) from None
-    if not FIRST_DAY <= day <= LAST_DAY:
-        years = f"{FIRST_DAY.year} to {LAST_DAY.year}"
-        raise BadInput(f"Only days of the years {years} can be asked for.", fields={field: years})
-    return day
 
 
 def choice_asked(text: str, kind: type[Choice], field: str) -> Choice | None:

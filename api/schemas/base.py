@@ -2,15 +2,60 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import fields
-from functools import cache
+from datetime import date, datetime
+from functools import cache, partial
 from typing import Annotated, Any, Self, TypeVar, cast
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, TypeAdapter
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    TypeAdapter,
+    ValidationInfo,
+    field_validator,
+)
 
+from api.our_time import day_written, this_year
+from api.schemas.kinds import kind_said, kinds_taken
 from api.schemas.money import MINOR, in_whole_units, minor_or_none
+from kb.errors import BadInput
+from kb.nouns.model_years import check_day
 
 Value = TypeVar("Value")
+
+
+def _day(said: object, *, ahead: bool = False) -> object:
+    if isinstance(said, str):
+        try:
+            return day_written(said, "day", ahead=ahead)
+        except BadInput as refused:
+            raise ValueError(refused.message) from None
+        except ValueError:
+            pass
+    raise ValueError("a day is written like 2026-10-31")
+
+
+def _moment(said: datetime) -> datetime:
+    try:
+        check_day(said.date(), this_year(), "moment")
+    except BadInput as refused:
+        raise ValueError(refused.message) from None
+    return said
+
+
+MomentIn = Annotated[datetime, AfterValidator(_moment)]
+"""A moment of the years 1886 to next year."""
+
+Day = Annotated[date, BeforeValidator(_day)]
+"""A day of the years 1886 to next year."""
+
+DayAhead = Annotated[date, BeforeValidator(partial(_day, ahead=True))]
+"""A day that lies ahead by nature, and may for ten years."""
 
 
 def _storable(text: str) -> str:
@@ -42,6 +87,18 @@ class In(BaseModel):
     """A body that comes in."""
 
     model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _of_its_kind(cls, said: object, told: ValidationInfo) -> object:
+        """What is of another kind of JSON than described is not taken for it."""
+        taken, kind = (
+            kinds_taken(cast("Hashable", cls.model_fields[told.field_name or ""].annotation)),
+            kind_said(said),
+        )
+        if taken and kind and kind not in taken:
+            raise ValueError(f"takes {' or '.join(sorted(taken))}, not {kind}")
+        return said
 
     def as_value(self, kind: type[Value], currency: str = "", **otherwise: Any) -> Value:
         """The frozen value `kind` of what is said here under the same names; `otherwise` is what is not.

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from api.schemas.base import IdIn, In, Out, Text, Whole, Word
+from api.schemas.base import Day, IdIn, In, Out, Text, Whole, Word
 from kb.nouns.bay.clocks import ClockKind
 from kb.nouns.bay.waiting import WaitingFor
 from kb.nouns.concerns import (
@@ -91,7 +90,7 @@ class ConcernBody(In):
     model: Word = ""
     year: int | None = None
     engine: Word = ""
-    built_on: date | None = None
+    built_on: Day | None = None
     odometer: Whole | None = None
     codes: Codes = Field(default_factory=list)
     codes_scanned: CodesScanned = CodesScanned.NOT_SCANNED
@@ -103,7 +102,7 @@ class ConcernBody(In):
     just_before: Word = ""
     overnight: Overnight = Overnight.NOT_ASKED
     phone: Word = ""
-    opened_on: date | None = None
+    opened_on: Day | None = None
     same_number: NumberIs = NumberIs.NOT_ASKED
 
     def draft(self) -> ConcernDraft:
@@ -170,7 +169,7 @@ class WaitingBody(In):
 class LookUpBody(In):
     """The manufacturer's look-up by VIN: the newest ID there, or that nothing is newer."""
 
-    looked_up_on: date
+    looked_up_on: Day
     by: Word = ""
     newest_id: Word = ""
     nothing_newer: bool = False

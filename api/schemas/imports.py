@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import datetime
 from typing import Literal
 
-from api.schemas.base import IdIn, In, Out, Word
+from api.schemas.base import Day, IdIn, In, Out, Word
 from kb.desk.imports.import_told import ImportRowError, Kept
 from kb.desk.imports.not_wanted import NotWantedCount
 from kb.nouns.history.reflashes_read import Answer
@@ -64,5 +64,5 @@ class ReflashAnswerIn(In):
     without_number: bool = False
     module: Word | None = None
     road_test: Literal["", "gone", "still_there", "cannot_say"] | None = None
-    done_on: date | None = None
+    done_on: Day | None = None
     only: tuple[IdIn, ...] = ()

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
-from api.schemas.base import IdIn, In, LongText, Out, Text, Word
+from api.schemas.base import Day, DayAhead, IdIn, In, LongText, Out, Text, Word
 from kb.desk.notes.notes import NoteLine
 from kb.nouns.notes import (
     CodeKind,
@@ -32,8 +32,8 @@ class CoverageBody(In):
     model: Word = ""
     years: list[tuple[Year, Year]] = Field(default_factory=list, max_length=100)
     engine: Word = ""
-    built_from: date | None = None
-    built_to: date | None = None
+    built_from: Day | None = None
+    built_to: Day | None = None
     vin_prefix: Word = ""
 
 
@@ -89,7 +89,7 @@ class NoteBody(In):
     remedy_module: Word = ""
     system: Word = ""
     state: NoteState = NoteState.PUBLISHED
-    published_on: date | None = None
+    published_on: Day | None = None
 
     def draft(self) -> NoteDraft:
         return self.as_value(NoteDraft, codes=tuple(self._codes()))
@@ -118,7 +118,7 @@ class NoteLookedAt(In):
     """The note that was read at `version` is still right; `again_on`: ask again then, not in a year."""
 
     version: int
-    again_on: date | None = None
+    again_on: DayAhead | None = None
 
 
 class NoteRestored(In):

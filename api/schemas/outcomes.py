@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from api.schemas.base import IdIn, In, Money, Out, Text, Whole, Word
+from api.schemas.base import Day, DayAhead, IdIn, In, Money, Out, Text, Whole, Word
 from kb.nouns.bay.sent_out import SentOutResult
 from kb.nouns.concerns import (
     Duplicated,
@@ -54,7 +54,7 @@ class EventBody(In):
     """
 
     modules: list[ModuleBody] = Field(min_length=1, max_length=50)
-    performed_on: date
+    performed_on: Day
     minutes: Annotated[int, Field(ge=0, le=100_000)] | None = None
     device_id: IdIn | None = None
     computer_id: IdIn | None = None
@@ -83,7 +83,7 @@ class FollowUpBody(In):
     """
 
     result: FollowUpResult
-    seen_on: date
+    seen_on: Day
     day_known: bool = True
     odometer: Whole | None = None
     how: Word = ""
@@ -101,7 +101,7 @@ class FollowUpChange(FollowUpBody):
 class PromiseBody(In):
     """The day on which the customer was promised a call."""
 
-    on: date
+    on: Day
 
 
 class AuthorizationBody(In):
@@ -141,7 +141,7 @@ class SentOutBody(In):
     update_id: IdIn | None = None
     sent_to: Word = ""
     told_price: Money | None = None
-    due_on: date | None = None
+    due_on: DayAhead | None = None
     why_not: Text = ""
 
 
@@ -151,7 +151,7 @@ class SentBackBody(In):
     """
 
     result: SentOutResult
-    done_on: date
+    done_on: Day
     modules: list[ModuleBody] = Field(default_factory=list, max_length=50)
     what_was_done: Text = ""
     invoice: Money | None = None

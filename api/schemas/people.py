@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
-
-from api.schemas.base import In, Out, Text, Whole, Word
+from api.schemas.base import Day, DayAhead, In, Out, Text, Whole, Word
 from kb.desk.access.lifetimes import TOKEN_DAYS
 from kb.desk.access.tokens import TokenScope
 from kb.nouns.shop.sign_offs import Access, AccessKind, SignOff, WorkKind
@@ -51,9 +49,9 @@ class SignOffBody(In):
 
     kinds: tuple[WorkKind, ...]
     makes: tuple[Word, ...] = ()
-    trained_on: date | None = None
+    trained_on: Day | None = None
     trained_what: Word = ""
-    valid_to: date | None = None
+    valid_to: DayAhead | None = None
     newcomer: bool = False
     note: Text = ""
 
@@ -63,7 +61,7 @@ class AccessBody(In):
 
     kind: AccessKind
     make: Word
-    ends_on: date | None = None
+    ends_on: DayAhead | None = None
     note: Text = ""
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
-from api.schemas.base import IdIn, In, Money, Out, Text, Word
+from api.schemas.base import Day, IdIn, In, Money, Out, Text, Word
 from api.schemas.money import in_whole_units
 from kb.desk.notes.check_counts import Believed, WhatItWouldChange
 from kb.desk.shop.equipment import EquipmentKind
@@ -181,7 +181,7 @@ class EquipmentBody(In):
     kind: EquipmentKind
     name: Word
     details: Text = ""
-    validated: dict[Word, date] = Field(default_factory=dict)
+    validated: dict[Word, Day] = Field(default_factory=dict)
 
 
 class EquipmentChange(EquipmentBody):
@@ -228,7 +228,7 @@ class EquipmentVersionBody(In):
 
     firmware: Word = ""
     driver: Word = ""
-    since: date
+    since: Day
 
 
 class UpkeepOut(Out):

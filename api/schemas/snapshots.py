@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Annotated, Self
 
 from pydantic import Field, ValidationError
 
-from api.schemas.base import In, Whole, Word
+from api.schemas.base import In, MomentIn, Whole, Word
 from api.schemas.concerns import CalibrationIdBody, CodeBody
 from kb.errors import BadInput
 from kb.nouns.bay.snapshot import Readiness
@@ -36,7 +35,7 @@ class SnapshotBody(In):
     """
 
     vin: Word
-    taken_at: datetime
+    taken_at: MomentIn
     moment: Moment = Moment.UNKNOWN
     modules: list[ModuleShownBody] = Field(default_factory=list, max_length=100)
     codes: Annotated[list[CodeBody], Field(max_length=500)] | None = None

@@ -7,7 +7,7 @@ from typing import Annotated, Self
 
 from pydantic import Field
 
-from api.schemas.base import In, Money, Out, Text, Word
+from api.schemas.base import Day, DayAhead, In, Money, Out, Text, Word
 from api.schemas.money import in_whole_units
 from kb.desk.shop.subscriptions import LONGEST_DAYS, SubscriptionKind
 from kb.nouns.shop.ways import Way, WayPrice
@@ -19,8 +19,8 @@ class SubscriptionBody(In):
     make: Word
     kind: SubscriptionKind
     price: Money
-    bought_on: date
-    ends_on: date
+    bought_on: Day
+    ends_on: DayAhead
     plan: Word = ""
     remark: Text = ""
 
@@ -81,7 +81,7 @@ class WayPriceBody(In):
     way: Way
     price: Money
     days: Annotated[int, Field(ge=0, le=365)]
-    asked_on: date
+    asked_on: Day
     module: Word = ""
     asked_of: Word = ""
     remark: Text = ""

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from typing import BinaryIO, TextIO, cast
 
 from kb.errors import Unreadable
+from kb.intake.archives import MOST_UNPACKED, open_archive
 from kb.intake.encodings import narrow_encoding, wide_encoding
 from kb.intake.rows import RowError, Severity
 from kb.nouns.imports import Encoding
 
-MOST_BYTES = 2 << 30
 _CHUNK = 1 << 20
 _HEAD = 1024
 _WEB_PAGE = (
@@ -44,7 +44,7 @@ def open_text(data: bytes, encoding: Encoding | None = None) -> TextFile:
 
     Raises Unreadable for an empty, damaged, locked, overlarge or non-text file.
     """
-    if not data.strip():
+    if not data or data.isspace():
         raise Unreadable("The file is empty. Choose the file again; if it is empty there too, fetch it anew.")
     _refuse_other_kinds(data)
     opener = _zip_member(data) if data[:4] in (b"PK\x03\x04", b"PK\x05\x06") else lambda: io.BytesIO(data)
@@ -85,7 +85,7 @@ def _refuse_other_kinds(data: bytes) -> None:
 
 def _zip_member(data: bytes) -> Callable[[], BinaryIO]:
     try:
-        archive = zipfile.ZipFile(io.BytesIO(data))
+        archive = open_archive(data)
     except (zipfile.BadZipFile, EOFError, ValueError) as damage:
         raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
     members = [m for m in archive.infolist() if _is_text(m.filename)]
@@ -96,8 +96,8 @@ def _zip_member(data: bytes) -> Callable[[], BinaryIO]:
         )
     if members[0].flag_bits & 1:
         raise Unreadable("The zip file is locked with a password. Unpack it and give the file inside.")
-    if members[0].file_size > MOST_BYTES:
-        raise Unreadable("The file in the zip is larger than 2 GB. Split it and give the parts one by one.")
+    if members[0].file_size > MOST_UNPACKED:  # no more than it says is ever unpacked of it
+        raise Unreadable("The file in the zip is larger than 300 MB. Split it and give the parts one by one.")
     return lambda: _member(archive, members[0])
 
 

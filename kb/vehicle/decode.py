@@ -9,9 +9,10 @@ from typing import Any
 
 import ultravin
 
+from kb.nouns.model_years import FIRST_YEAR, newest_model_year
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.makes import usual_make
-from kb.vehicle.vin import FIRST_YEAR, VIN_LENGTH, model_year, newest_model_year, normalise
+from kb.vehicle.vin import VIN_LENGTH, model_year, normalise
 
 _FIELDS = ("make", "model", "year", "engine")
 

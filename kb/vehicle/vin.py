@@ -11,8 +11,8 @@ import re
 from dataclasses import dataclass
 
 from kb.errors import BadInput
+from kb.nouns.model_years import newest_model_year
 
-FIRST_YEAR = 1886
 FIRST_17_CHARACTER_YEAR = 1981
 VIN_LENGTH = 17
 _VALUES = {str(d): d for d in range(10)} | dict(
@@ -86,20 +86,6 @@ def model_year(vin: str, this_year: int) -> int | None:
         return None
     later = text[6].isalpha() and years[1] <= newest_model_year(this_year)
     return years[1] if later else years[0]
-
-
-def newest_model_year(this_year: int) -> int:
-    """The newest model year that a vehicle may have: the next one's are sold already."""
-    return this_year + 1
-
-
-def check_year(year: int, this_year: int) -> int:
-    """The year, or BadInput when it lies outside 1886 to the next year."""
-    newest = newest_model_year(this_year)
-    if FIRST_YEAR <= year <= newest:
-        return year
-    message = f"Model year {year} is not between {FIRST_YEAR} and {newest}. Check the year."
-    raise BadInput(message, fields={"year": message})
 
 
 def read_vin(vin: str, year: int | None, this_year: int) -> VinReading:

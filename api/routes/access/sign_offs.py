@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from api.deps import Id, SignedInCall
 from api.routing import Router
-from api.schemas.base import Word
+from api.schemas.base import Day, Word
 from api.schemas.people import AccessBody, PersonSignOffs, SignOffBody
 from kb.desk.shop import own_access, sign_offs, who_needs_signing
 from kb.nouns.shop.sign_offs import Access, AccessDraft, SignedOff, SignOff, SignOffDraft, WorkKind
@@ -17,7 +15,7 @@ router = Router(tags=["people"])
 
 @router.get("/sign-offs")
 def who_is_signed_off(
-    call: SignedInCall, kind: WorkKind, make: Word = "", on: date | None = None
+    call: SignedInCall, kind: WorkKind, make: Word = "", on: Day | None = None
 ) -> SignedOff:
     """Who may do a kind of work on a make on a day (today). With `recorded` false nothing is held back."""
     with call.reading() as desk:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import Query
@@ -11,7 +10,7 @@ from pydantic import BeforeValidator
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.routing import Router
-from api.schemas.base import IdOut
+from api.schemas.base import Day, IdOut
 from api.schemas.concerns import CloseBody, RoadTestBody, SaidHereBody
 from api.schemas.outcomes import (
     AuthorizationBody,
@@ -33,8 +32,8 @@ from kb.nouns.currency import to_minor
 
 router = Router(tags=["outcomes"])
 
-Day = Annotated[
-    date | None,
+DueDay = Annotated[
+    Day | None,
     BeforeValidator(lambda said: None if said in ("", "1", "true", "yes") else said),
     Query(),
 ]
@@ -97,7 +96,7 @@ def promise_call(concern_id: Id, body: PromiseBody, call: SignedInCall) -> None:
 
 
 @router.get("/follow-ups")
-def due_follow_ups(call: SignedInCall, due: Day = None) -> tuple[DueFollowUp, ...]:
+def due_follow_ups(call: SignedInCall, due: DueDay = None) -> tuple[DueFollowUp, ...]:
     """Vehicles to ask by that day: the window has closed, a call was promised, or they are here again."""
     with call.reading() as desk:
         return call_list.due(desk, due)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import Query
@@ -10,7 +9,7 @@ from fastapi import Query
 from api.deps import Id, SignedInCall
 from api.routing import Router
 from api.schemas.advice_report import AdviceReportOut, advice_report_out
-from api.schemas.base import Word
+from api.schemas.base import Day, Word
 from api.schemas.reports import (
     AlarmAnswerIn,
     AlarmAnswerOut,
@@ -39,11 +38,11 @@ def reflash_report(
     call: SignedInCall,
     window_days: int | None = None,
     level: float = INTERVAL_LEVEL,
-    since: Annotated[date | None, Query(alias="from")] = None,
-    until: Annotated[date | None, Query(alias="to")] = None,
+    since: Annotated[Day | None, Query(alias="from")] = None,
+    until: Annotated[Day | None, Query(alias="to")] = None,
     make: Word = "",
     module: Word = "",
-    as_of: date | None = None,
+    as_of: Day | None = None,
     way: Way | None = None,
 ) -> ReflashReportOut:
     """What each reflash really cured. `from` and `to` are days of the reflash, inclusive.
@@ -69,11 +68,11 @@ def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[A
 @router.get("/money")
 def money_report(
     call: SignedInCall,
-    since: Annotated[date | None, Query(alias="from")] = None,
-    until: Annotated[date | None, Query(alias="to")] = None,
+    since: Annotated[Day | None, Query(alias="from")] = None,
+    until: Annotated[Day | None, Query(alias="to")] = None,
     make: Word = "",
     module: Word = "",
-    as_of: date | None = None,
+    as_of: Day | None = None,
     way: Way | None = None,
 ) -> list[MoneyLineOut]:
     """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided.
@@ -89,11 +88,11 @@ def money_report(
 @router.get("/money/by-way")
 def money_by_way(
     call: SignedInCall,
-    since: Annotated[date | None, Query(alias="from")] = None,
-    until: Annotated[date | None, Query(alias="to")] = None,
+    since: Annotated[Day | None, Query(alias="from")] = None,
+    until: Annotated[Day | None, Query(alias="to")] = None,
     make: Word = "",
     module: Word = "",
-    as_of: date | None = None,
+    as_of: Day | None = None,
     way: Way | None = None,
 ) -> list[MoneyByWayOut]:
     """What the comebacks and needless reflashes of each way cost; nothing where all was ever done here."""
@@ -104,7 +103,7 @@ def money_by_way(
 
 
 @router.get("/month")
-def month_report(call: SignedInCall, month: date | None = None) -> MonthOut:
+def month_report(call: SignedInCall, month: Day | None = None) -> MonthOut:
     """What a month's programming came to by make and way, for the lead and the owner.
 
     `month` is any day of it; without one it is the last month that is over.

@@ -112,7 +112,7 @@ def file_in_hand(desk: Desk, file_id: int) -> FileInHand:
     """The waiting file; NotFound where it was brought in, let go or is older than a day."""
     missing = "This file waits no more: it was brought in, or a day has passed. Choose it again."
     row = row_of(desk, WaitingFile, file_id, missing)
-    return FileInHand(file_id, row.format, row.file_name, row.data)
+    return FileInHand(file_id, row.format, row.file_name, store.unpacked(row.data))
 
 
 @lead_or_owner

@@ -149,7 +149,7 @@ def keep_file(desk: Desk, format_name: str, file_name: str, data: bytes, import_
         shop_id=desk.shop.id,
         format=format_name,
         file_name=file_name,
-        data=data,
+        data=file_store.packed(data),
         author=desk.actor.name,
         kept_at=desk.now,
         import_id=import_id,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from kb.errors import BadInput
-from kb.nouns.model_years import UNKNOWN_YEAR
+from kb.nouns.model_years import UNKNOWN_YEAR, check_day, check_year
 from kb.nouns.notes import NoteCode, NoteDraft, NoteKind, Remedy, SpeaksAgainst, folded_name
 from kb.nouns.shop.secrets_named import secrets_named
 from kb.nouns.vehicles import CalibrationStep, CoverageLine, fold_id
@@ -15,7 +15,6 @@ from kb.vehicle.codes import note_code, parse_code
 from kb.vehicle.families import fold
 from kb.vehicle.lineage import Lineage
 from kb.vehicle.makes import folded_make
-from kb.vehicle.vin import check_year
 
 LONGEST_SAID = 200
 """Room for a printed sentence: what a paper proposes is not refused when it is taken."""
@@ -40,6 +39,7 @@ def tidy_note(draft: NoteDraft, this_year: int) -> NoteDraft:
         faults["replaces"] = "A note cannot replace itself: name the older one."
     for line in draft.coverage:
         _look_at_line(line, this_year, faults)
+    _look_at_day(draft.published_on, "published_on", this_year, faults)
     steps = tuple(_step(step, faults) for step in draft.steps)
     if faults:
         raise BadInput(" ".join(faults.values()), fields=faults)
@@ -124,11 +124,20 @@ def _against(typed: Iterable[SpeaksAgainst], faults: dict[str, str]) -> tuple[Sp
     return tuple(found.values())
 
 
+def _look_at_day(day: date | None, field: str, this_year: int, faults: dict[str, str]) -> None:
+    try:
+        day and check_day(day, this_year, field)
+    except BadInput as fault:
+        faults[field] = fault.message
+
+
 def _look_at_line(line: CoverageLine, this_year: int, faults: dict[str, str]) -> None:
     if not line.make.strip():
         faults["coverage"] = "Each line of coverage needs a make."
     if line.built_from and line.built_to and line.built_from > line.built_to:
         faults["coverage"] = "The first build date is after the last one."
+    for day in (line.built_from, line.built_to):
+        _look_at_day(day, "coverage", this_year, faults)
     for first, last in line.years:
         if first > last:
             faults["years"] = f"Model years {first}-{last} run backward."

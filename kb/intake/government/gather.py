@@ -11,11 +11,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from kb.intake.government.wanted import lacks_software, why_not
-from kb.intake.rows import NoteItem, ParsedNote, ReadSummary, RowError
+from kb.intake.rows import NoteItem, ParsedNote, ReadOptions, ReadSummary, RowError
 from kb.intake.source import TextFile
 from kb.intake.tables import Row, trim
 from kb.nouns.lead.notes_wanted import Beside, NotesWanted, NotWanted
-from kb.nouns.model_years import UNKNOWN_YEAR, ranges_of
+from kb.nouns.model_years import FIRST_YEAR, UNKNOWN_YEAR, newest_model_year, ranges_of
 from kb.nouns.notes import NoteDraft
 from kb.nouns.vehicles import Coverage, CoverageLine
 
@@ -68,7 +68,7 @@ class Building:
 
 
 def gather(
-    source: TextFile, rows: Rows, layout: Layout, build: Building, wanted: NotesWanted, headed: bool = False
+    source: TextFile, rows: Rows, layout: Layout, build: Building, options: ReadOptions, headed: bool = False
 ) -> Iterator[NoteItem]:
     """Notes of a whole file, row errors between them, the summary last. `headed`: line 1 names columns."""
     last = _last_lines(source, rows, layout)
@@ -86,7 +86,7 @@ def gather(
         if fields == header:
             continue
         counted += 1
-        trouble = _check(line, fields, layout)
+        trouble = _check(line, fields, layout, newest_model_year(options.today.year))
         if trouble:
             errors += 1
             yield trouble
@@ -94,7 +94,7 @@ def gather(
             doubles += _add(open_notes, line, fields, layout)
         key = fields[layout.key] if len(fields) == layout.width else ""
         if last.get(key) == line and key in open_notes:
-            note = _wanted_note(open_notes.pop(key), build, wanted, left)
+            note = _wanted_note(open_notes.pop(key), build, options.wanted, left)
             if note is not None:
                 taken += 1
                 yield note
@@ -129,14 +129,16 @@ def _last_lines(source: TextFile, rows: Rows, layout: Layout) -> dict[str, int]:
     return last
 
 
-def _check(line: int, fields: list[str], layout: Layout) -> RowError | None:
+def _check(line: int, fields: list[str], layout: Layout, newest_year: int) -> RowError | None:
     if len(fields) != layout.width:
         return RowError(line, "", _WIDTH.format(len(fields), layout.width))
     if not fields[layout.key].strip():
         return RowError(line, "ID", "This row has no ID, so it belongs to no note.")
     year = fields[layout.year].strip()
-    if year and not (year.isdecimal() and (1886 <= int(year) <= 2100 or int(year) == UNKNOWN_YEAR)):
-        return RowError(line, "Model Year", f'"{year}" is no model year; 9999 stands for not known.')
+    is_known = year.isdecimal() and FIRST_YEAR <= int(year) <= newest_year
+    if year and not is_known and year != str(UNKNOWN_YEAR):
+        years = f"{FIRST_YEAR} to {newest_year}"
+        return RowError(line, "Model Year", f'"{year}" is no year of {years}; 9999 stands for not known.')
     return None
 
 

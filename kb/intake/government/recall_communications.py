@@ -37,7 +37,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
             f"The first line of a recall communications file is {', '.join(HEADER)}. "
             "Choose the format that fits this file, or fetch it again."
         )
-    return gather(source, csv_rows, _LAYOUT, Building(note_of, _beside), options.wanted, headed=True)
+    return gather(source, csv_rows, _LAYOUT, Building(note_of, _beside), options, headed=True)
 
 
 def note_of(rows: Gathering) -> NoteDraft:

@@ -24,7 +24,7 @@ def read(data: bytes, options: ReadOptions) -> Iterator[NoteItem]:
     """Notes of a file of service bulletins. Raises Unreadable where nothing can be read."""
     source = open_text(data)
     require_width(tab_rows(source), _LAYOUT.width, NAME)
-    return gather(source, tab_rows, _LAYOUT, Building(_note, tab_beside), options.wanted)
+    return gather(source, tab_rows, _LAYOUT, Building(_note, tab_beside), options)
 
 
 def _note(rows: Gathering) -> NoteDraft:

@@ -6,10 +6,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import date
 
+from kb.errors import BadInput
 from kb.intake.history.history_row import HistoryRow
 from kb.intake.history.history_words import is_a_day, speaks_of_failure
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.concerns import RoadTest
+from kb.nouns.model_years import check_day
 
 _DAY_NOT_SAID = (
     "It came back, but the day is not said: it counts as a comeback from the reflash on. "
@@ -39,7 +41,7 @@ _TOLD_BEFORE = (
 
 def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
     """Everything that is wrong or odd in a row whose fields could each be read."""
-    for column, message in _impossible(row):
+    for column, message in (*_impossible(row), *_of_no_year(row, options.today)):
         yield RowError(row.file_line, column, message)
     for column, message in (
         *_future(row, options.today),
@@ -48,6 +50,19 @@ def look_twice(row: HistoryRow, options: ReadOptions) -> Iterator[RowError]:
         *_of_failure(row, options.window_days),
     ):
         yield RowError(row.file_line, column, message, Severity.WARNING)
+
+
+_DAYS = ("opened_on", "reflashed_on", "worked_on", "returned_on", "last_seen_on")
+
+
+def _of_no_year(row: HistoryRow, today: date) -> Iterator[tuple[str, str]]:
+    """Days of years that there cannot be."""
+    for column in _DAYS:
+        day = getattr(row, column)
+        try:
+            day and check_day(day, today.year, column)
+        except BadInput as refused:
+            yield column, refused.message
 
 
 Told = tuple[int, tuple[object, ...]]

@@ -29,8 +29,9 @@ from kb.intake.history.history_words import (
 )
 from kb.intake.rows import ReadOptions, RowError, Severity
 from kb.nouns.concerns import Duplicated, FollowUpResult, HowHeard, RoadTest
+from kb.nouns.model_years import check_year
 from kb.vehicle.codes import parse_codes
-from kb.vehicle.vin import check_year, read_vin
+from kb.vehicle.vin import read_vin
 
 T = TypeVar("T")
 

@@ -17,11 +17,10 @@ from typing import TypeAlias
 from python_calamine import CalamineError, CalamineWorkbook
 
 from kb.errors import Unreadable
+from kb.intake.archives import MOST_UNPACKED, open_archive
 
 Cell: TypeAlias = int | float | str | bool | time | date | datetime | timedelta
 
-MOST_BYTES = 512 << 20
-"""A workbook of a million repair orders is smaller unpacked; a file that grows beyond it is a trap."""
 MOST_CELLS = 40_000_000
 _CHUNK = 1 << 20
 _FILLED = re.compile(rb"<(?:\w+:)?c\b(?=[^>]*\br=\"([A-Z]{1,3})([0-9]{1,7})\")[^>]*[^/>]>")
@@ -37,7 +36,7 @@ def is_workbook(data: bytes) -> bool:
     if not data.startswith(b"PK\x03\x04"):
         return False
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        with open_archive(data) as archive:
             names = set(archive.namelist())
     except (zipfile.BadZipFile, EOFError, ValueError):
         return b"xl/workbook.xml" in data or b"xl/worksheets" in data
@@ -75,9 +74,9 @@ def _text(cell: Cell) -> str:
 
 def _refuse_traps(data: bytes) -> None:
     """Unpack every part once and throw it away: what a part says of its own size may be a lie."""
-    left = MOST_BYTES
+    left = MOST_UNPACKED
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        with open_archive(data) as archive:
             for member in archive.infolist():
                 is_sheet = member.filename.startswith("xl/worksheets/")
                 for chunk in _unpacked(archive, member, is_sheet):
@@ -89,7 +88,7 @@ def _refuse_traps(data: bytes) -> None:
 
 
 _TOO_BIG = (
-    "The workbook is too big to be read: unpacked it has more than 512 MB, or cells far apart. Save the "
+    "The workbook is too big to be read: unpacked it has more than 300 MB, or cells far apart. Save the "
     "sheet as CSV and give that file."
 )
 

@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.errors import BadInput
+from kb.nouns.model_years import check_year
 from kb.nouns.vehicles import Vehicle
 from kb.vehicle.vin import (
     check_digit,
     check_vin,
-    check_year,
     model_year,
     normalise,
     read_vin,

@@ -117,7 +117,7 @@ def test_a_day_outside_the_years_is_told_from_one_badly_written(
     reflashed: RunningShop, signed_in: SignIn
 ) -> None:
     owner = signed_in("owner")
-    assert "1980 to 2199" in owner.see("/review?as_of=9999-12-31", expect=422).text
+    assert "in the years 1886 to" in owner.see("/review?as_of=9999-12-31", expect=422).text
     assert "reads like" in owner.see("/review?as_of=31.12.2026", expect=422).text
 
 

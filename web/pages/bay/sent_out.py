@@ -84,7 +84,7 @@ def _draft(typed: TypedForm, currency: str) -> SentOutDraft:
         update_id=typed.whole("update", "update"),
         sent_to=typed.text("sent_to"),
         told_price_minor=typed.minor("told_price", currency, "price"),
-        due_on=typed.day("due_on", "day"),
+        due_on=typed.day("due_on", "day", ahead=True),
         why_not=typed.text("why_not"),
     )
 

@@ -99,7 +99,7 @@ def restore(visit: Somebody, note_id: int) -> Response:
 @shown_again(_note_page, KbError)
 def looked_at(visit: Somebody, note_id: int) -> Response:
     typed = visit.typed
-    version, again_on = typed.must_whole("version", "version"), typed.day("again_on")
+    version, again_on = typed.must_whole("version", "version"), typed.day("again_on", ahead=True)
     with visit.writing() as desk:
         keeping.look_at(desk, note_id, version, again_on)
     return _done(visit, note_id, "Looked at: still right.")

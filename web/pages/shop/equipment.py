@@ -7,6 +7,7 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.our_time import day_written
 from kb.desk.bay.concern import odd_entries
 from kb.desk.shop import equipment, requirements
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
@@ -92,7 +93,7 @@ def _equipment(typed: TypedForm) -> EquipmentDraft:
     for line in typed.lines("validated"):
         make, _, day = line.rpartition(" ")
         try:
-            validated[make.strip(" :,")] = date.fromisoformat(day)
+            validated[make.strip(" :,")] = day_written(day, "validated")
         except ValueError:
             raise BadInput(
                 f"“{line}” should read like “Tarn 2026-10-12”: the make, and the day it was looked up.",

@@ -57,7 +57,7 @@ def sign_off(visit: Somebody, user_id: int) -> Response:
         makes=tuple(filter(None, (one.strip() for one in typed.text("makes").split(",")))),
         trained_on=typed.day("trained_on", "day of the training"),
         trained_what=typed.text("trained_what"),
-        valid_to=typed.day("valid_to", "last day"),
+        valid_to=typed.day("valid_to", "last day", ahead=True),
         newcomer=typed.ticked("newcomer"),
         note=typed.text("note"),
     )
@@ -83,7 +83,7 @@ def add_access(visit: Somebody, user_id: int) -> Response:
     draft = AccessDraft(
         kind=typed.must_be_one_of("kind", AccessKind, "kind of access"),
         make=typed.text("make"),
-        ends_on=typed.day("ends_on", "last day"),
+        ends_on=typed.day("ends_on", "last day", ahead=True),
         note=typed.text("access_note"),
     )
     with visit.writing() as desk:

@@ -139,7 +139,7 @@ def _draft(visit: Visit) -> SubscriptionDraft:
         kind=typed.one_of("kind", SubscriptionKind, SubscriptionKind.PROGRAMMING),
         price_minor=typed.must_minor("price", visit.shop.facts.currency, "price"),
         bought_on=typed.must_day("bought_on", "day it was bought"),
-        ends_on=typed.must_day("ends_on", "last day"),
+        ends_on=typed.must_day("ends_on", "last day", ahead=True),
         plan=typed.text("plan"),
         remark=typed.text("remark"),
     )

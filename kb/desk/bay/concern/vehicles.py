@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from kb.desk.context import Desk, anyone_in_the_shop
+from kb.nouns.model_years import check_year
 from kb.nouns.vehicles import Vehicle
 from kb.records.store.bay import concerns as store
 from kb.records.store.bay import writing
 from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.tables import VehicleRow
 from kb.vehicle.decode import decode
-from kb.vehicle.vin import VIN_LENGTH, check_vin, check_year, normalise
+from kb.vehicle.vin import VIN_LENGTH, check_vin, normalise
 
 SHORTEST_ENDING = 4
 

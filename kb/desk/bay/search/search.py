@@ -9,10 +9,10 @@ from kb.desk.bay.search.results import SearchResult, Wanted, results_of
 from kb.desk.bay.search.search_numbers import numbered_first, numbers_asked
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.model_years import check_year, newest_model_year
 from kb.nouns.vehicles import Vehicle
 from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
-from kb.vehicle.vin import check_year, newest_model_year
 from kb.vehicle.vin_in_text import vehicle_of_vin
 
 MOST = 100
