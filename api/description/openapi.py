@@ -28,7 +28,8 @@ _SCHEMES = {
     "bearer": {
         "type": "http",
         "scheme": "bearer",
-        "description": "A token of `beforeflash token NAME`: Authorization: Bearer TOKEN.",
+        "description": "A token of `beforeflash token NAME`, or one of your own page, which may do less: "
+        "Authorization: Bearer TOKEN. One that only reads is refused (403) whatever else than GET.",
     },
     "cookie": {"type": "apiKey", "in": "cookie", "name": COOKIE, "description": "What a sign-in gives."},
     "form_token": {

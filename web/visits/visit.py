@@ -132,7 +132,7 @@ class Visit:
             "form_token_value": form_token,
             "place": place,
             "name_of": self.name_of,
-            "here": self._here(),
+            "here": self._here(context.get("address", "/")),
             "said": said,
             "address": self.request.url.path,
             "typed": self.typed or None,
@@ -220,10 +220,12 @@ class Visit:
                 "backup_warning": backups.warning(desk) if answers else "",
             }
 
-    def _here(self) -> str:
-        """Where a person is, to come back to; after a form that its page answered, at the start."""
+    def _here(self, of_form: str) -> str:
+        """Where a person is, to come back to; after a form that was refused, where it says that it stands."""
         url = self.request.url
-        return (f"{url.path}?{url.query}" if url.query else url.path) if self.request.method == "GET" else "/"
+        if self.request.method != "GET":
+            return of_form
+        return f"{url.path}?{url.query}" if url.query else url.path
 
     def _anonymous_token(self) -> str:
         return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from kb.desk.access.whose import whose
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
+from kb.nouns.people import Door
+from kb.records.store.shop import ways_in
 
 SHORTEST_PIN, LONGEST_PIN = 4, 8
 _RUNS = ("0123456789" * 2, "9876543210" * 2)
@@ -18,10 +20,11 @@ _LINES = frozenset({"2580", "0852", "1470", "0741", "3690", "0963", "1379", "973
 
 @anyone_in_the_shop
 def remove_pin(desk: Desk, user_id: int) -> None:
-    """One's own, or as the owner anybody's: their tile goes, and nobody comes in as them by PIN."""
+    """One's own, or as the owner anybody's: their tile goes, and whoever came in as them by PIN is out."""
     user = whose(desk, user_id)
     if user.pin_hash is not None:
         user.pin_hash, user.version = None, user.version + 1
+        ways_in.end_sessions_by(desk.session, user.id or 0, Door.PIN.value)
         desk.note_down("removed the PIN of", "user", user.id)
 
 

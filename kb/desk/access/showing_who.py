@@ -73,7 +73,8 @@ def sign(shop: RunningShop, actor: Actor, shown: Shown) -> Actor:
 
 
 def set_pin(shop: RunningShop, actor: Actor, pin: str, again: str, password: Shown) -> None:
-    """One's own PIN, a first or another one. It asks for the password: nobody sets one at an open page.
+    """One's own PIN, a first or another one; whoever came in by the one before is out. It asks for the
+    password: nobody sets one at an open page.
 
     Raises BadInput for a PIN that is easily guessed, two that differ, a wrong password and while they wait.
     """
@@ -85,6 +86,7 @@ def set_pin(shop: RunningShop, actor: Actor, pin: str, again: str, password: Sho
     def keep(desk: Desk, user: User) -> None:
         refuse_by_pin(desk, "A new PIN")
         user.pin_hash, user.version = hashed, user.version + 1
+        store.end_sessions_by(desk.session, user.id or 0, Door.PIN.value)
         desk.note_down("set the PIN of", "user", user.id)
 
     try:

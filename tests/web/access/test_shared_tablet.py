@@ -87,6 +87,14 @@ def test_by_pin_everybody_has_a_technicians_rights_until_the_password(
     assert "Sign in" in stranger.see("/review").text
 
 
+def test_whoever_came_by_a_pin_that_is_removed_is_out(bay: RunningShop, signed_in: SignIn) -> None:
+    tablet = shared_tablet(bay, "tech")
+    take_up(tablet, bay, "tech")
+    theirs = f"/shop/people/{actor_of(bay, 'tech').user_id}/ways-in"
+    signed_in("owner").send(theirs, f"{theirs}/pin/remove")
+    assert "Sign in with name" in tablet.see("/concerns").text
+
+
 def test_each_finds_the_page_they_left_and_may_stay_where_the_tablet_is(bay: RunningShop) -> None:
     tablet = shared_tablet(bay, "tech", "lead")
     take_up(tablet, bay, "tech")

@@ -43,6 +43,11 @@ def end_sessions_of(session: Session, user_id: int, *, but: int | None = None) -
     return cast("CursorResult[tuple[()]]", ended).rowcount
 
 
+def end_sessions_by(session: Session, user_id: int, door: str) -> None:
+    """End those that a person came in by that door to."""
+    session.execute(delete(SignIn).where(col(SignIn.user_id) == user_id, col(SignIn.door) == door))
+
+
 def end_sessions_on(session: Session, device_id: int) -> None:
     session.execute(delete(SignIn).where(col(SignIn.shared_device_id) == device_id))
 
