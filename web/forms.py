@@ -31,6 +31,10 @@ _LONGEST_AMOUNT = 10
 _LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
 
 
+SECRETS = frozenset({"password", "old_password", "password_for_pin", "pin", "pin_again", "signature"})
+"""Fields whose text no page shows again, whatever becomes of the form."""
+
+
 @dataclass(frozen=True, slots=True)
 class TypedForm:
     """The fields as typed. Readers raise BadInput that names the field, in words that say what to do."""
@@ -155,12 +159,12 @@ class TypedForm:
 
     def worth_keeping(self) -> tuple[tuple[str, str], ...]:
         """What must not be lost when the form cannot be saved: names and texts, without secrets."""
-        secret = {"form_token", "password", "next", "version", FORM_KEY}
+        left_out = SECRETS | {"form_token", "next", "version", FORM_KEY}
         return tuple(
             (name.replace("_", " "), text)
             for name, texts in self.values.items()
             for text in texts
-            if name not in secret and text.strip()
+            if name not in left_out and text.strip()
         )
 
 

@@ -80,7 +80,7 @@ def set_pin(shop: RunningShop, actor: Actor, pin: str, again: str, password: Sho
     """
     refuse_weak(pin)
     if pin != again:
-        raise BadInput("The two PINs differ. Type the same twice.", fields={"again": "differs"})
+        raise BadInput("The two PINs differ. Type the same twice.", fields={"pin_again": "differs"})
     hashed = secrets.hasher.hash(pin)
 
     def keep(desk: Desk, user: User) -> None:

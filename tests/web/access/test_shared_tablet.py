@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -17,6 +19,7 @@ from tests.factories import actor_of
 from tests.web.access.sharing import PINS, give_pin, shared_tablet, switch, take_up
 from tests.web.browsing import PASSWORD, Page, Visitor
 from tests.web.conftest import SignIn
+from web.forms import SECRETS, TypedForm
 
 GUESSED = "123 1234 4321 0000 1212 123123 890123 2580 1998 2024 4554 12a4 ١٢٣٩ 640718259"
 
@@ -39,14 +42,14 @@ def test_a_pin_is_set_with_the_password_and_removed_by_the_owner_who_never_sees_
     signed_in: SignIn, sqlite_shop: RunningShop
 ) -> None:
     tech, owner = signed_in("tech"), signed_in("owner")
-    typed = {"pin": "4071", "again": "4071", "password_for_pin": "not the password"}
+    typed = {"pin": "4071", "pin_again": "4071", "password_for_pin": "not the password"}
     refused = tech.send("/me", "/me/pin", typed, expect=422)
     assert "not yours" in refused.text
     assert "4071" not in refused.html
-    assert "differs" in tech.send("/me", "/me/pin", typed | {"again": "4072"}, expect=422).text
+    assert "differs" in tech.send("/me", "/me/pin", typed | {"pin_again": "4072"}, expect=422).text
     assert (
         "easily guessed"
-        in tech.send("/me", "/me/pin", typed | {"pin": "1111", "again": "1111"}, expect=422).text
+        in tech.send("/me", "/me/pin", typed | {"pin": "1111", "pin_again": "1111"}, expect=422).text
     )
     tech.send("/me", "/me/pin", typed | {"password_for_pin": PASSWORD})
     assert "There is a PIN." in tech.see("/me").text
@@ -56,6 +59,18 @@ def test_a_pin_is_set_with_the_password_and_removed_by_the_owner_who_never_sees_
     assert "argon2" not in page.html
     owner.send(theirs, f"{theirs}/pin/remove")
     assert "There is no PIN" in tech.see("/me").text
+
+
+def test_no_page_shows_what_was_typed_into_a_field_for_a_secret() -> None:
+    templates = (Path(__file__).parents[3] / "web" / "templates").rglob("*.html")
+    fields = re.findall(
+        r'<input[^>]*type="password"[^>]*', "".join(one.read_text("utf-8") for one in templates)
+    )
+    names = {re.search(r'name="([^"]*)"', one)[1] for one in fields}  # type: ignore[index]  # each has one
+    assert len(names) > 4
+    assert names <= SECRETS
+    typed = dict.fromkeys(SECRETS, ("4071",)) | {"reason": ("the hose",)}
+    assert TypedForm(typed).worth_keeping() == (("reason", "the hose"),)
 
 
 def test_by_pin_everybody_has_a_technicians_rights_until_the_password(
@@ -71,7 +86,7 @@ def test_by_pin_everybody_has_a_technicians_rights_until_the_password(
     assert "/me/pin" not in [form.action for form in tablet.see("/me").forms]
     token = tablet.see("/me").forms[0].fields["form_token"]
     forms = {"/me/tokens": {"token_name": "t", "scope": "role", "days": "9"}}
-    forms["/me/pin"] = {"pin": "7305", "again": "7305", "password_for_pin": PASSWORD}
+    forms["/me/pin"] = {"pin": "7305", "pin_again": "7305", "password_for_pin": PASSWORD}
     for action, fields in forms.items():
         assert tablet.client.post(action, data=fields | {"form_token": token[0]}).status_code == 403, action
     tablet.send("/sign-in?with=password", "/sign-in", {"name": "owner", "password": PASSWORD})

@@ -83,7 +83,7 @@ def end_own_others(visit: Somebody) -> Response:
 def set_pin(visit: Somebody) -> Response:
     typed = visit.typed
     password = Shown(visit.actor.user_id, typed.raw("password_for_pin"), visit.device())
-    showing_who.set_pin(visit.shop, visit.actor, typed.raw("pin"), typed.raw("again"), password)
+    showing_who.set_pin(visit.shop, visit.actor, typed.raw("pin"), typed.raw("pin_again"), password)
     return visit.go("/me", said="Your PIN is set.")
 
 
