@@ -20,8 +20,8 @@ from pydantic import (
     field_validator,
 )
 
+from api.json_kinds import kind_said, kinds_taken
 from api.our_time import day_written, this_year
-from api.schemas.kinds import kind_said, kinds_taken
 from api.schemas.money import MINOR, in_whole_units, minor_or_none
 from kb.errors import BadInput
 from kb.nouns.model_years import check_day
