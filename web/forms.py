@@ -14,7 +14,7 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 
 from api.middleware import JSON_BYTES
-from api.our_time import day_written
+from api.typed.days import day_written
 from api.what_was_sent import FORM_KEY, hash_of_form
 from kb.errors import BadInput
 from kb.nouns.currency import decimals, to_minor

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 
-from api.our_time import day_written
+from api.typed.days import day_written
 from kb.errors import BadInput
 from kb.nouns.model_years import parse_years
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState, Remedy

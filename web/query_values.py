@@ -8,8 +8,8 @@ from typing import Annotated, TypeVar
 
 from fastapi import Query
 
-from api.our_time import day_written
 from api.schemas.base import BIGGEST_ID
+from api.typed.days import day_written
 from kb.errors import BadInput
 
 Choice = TypeVar("Choice", bound=StrEnum)

@@ -20,9 +20,9 @@ from pydantic import (
     field_validator,
 )
 
-from api.json_kinds import kind_said, kinds_taken
-from api.our_time import day_written, this_year
 from api.schemas.money import MINOR, in_whole_units, minor_or_none
+from api.typed.days import day_written, this_year
+from api.typed.kinds import kind_said, kinds_taken
 from kb.errors import BadInput
 from kb.nouns.model_years import check_day
 

@@ -7,7 +7,7 @@ from datetime import date
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api.our_time import day_written
+from api.typed.days import day_written
 from kb.desk.bay.concern import odd_entries
 from kb.desk.shop import equipment, requirements
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
