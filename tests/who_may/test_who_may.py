@@ -25,6 +25,7 @@ ROLES = ("tech", "lead", "owner")
 ANYBODY = "anybody"
 BY_PIN = "the owner, by PIN"
 RIGHTS = {BY_PIN: "tech"}
+OUT = {(BY_PIN, "/me/pin/remove")}  # whoever came in by it is out with it
 NEVER = {(BY_PIN, "POST", "/me/password")}  # a PIN opens no other way in
 Row = tuple[str, str, frozenset[str]]
 
@@ -82,6 +83,8 @@ def test_pages_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
         browser = come_in(sqlite_shop, person)
         typed = {"form_token": browser.see("/what-if").form("/sign-out").fields["form_token"]}
         for method, path, who in told:
+            if (person, path) in OUT:
+                continue
             status = nonsense(browser.client, method, path, {}, typed | {"version": ["nonsense"]})
             who = frozenset() if (person, method, path) in NEVER else who
             wrong += [(person, method, path, status)] * is_wrong(RIGHTS.get(person, person), who, status)
