@@ -26,6 +26,18 @@ TYPED = {
 }
 
 
+def test_a_lesson_folds_what_bulletins_have_and_loses_none_of_it(bay: RunningShop, signed_in: SignIn) -> None:
+    lead, fold = signed_in("lead"), '<details id="of-bulletins" data-open-when-wide'
+    assert f"{fold}>" in lead.see("/notes/new/lesson").html
+    for page in ("/notes/new/bulletin", "/notes/1/edit", "/notes/2/edit"):
+        assert f"{fold} open>" in lead.see(page).html
+    refused = lead.send(
+        "/notes/new/lesson", "/notes/new/lesson", {"title": " ", "relearns": "idle"}, expect=422
+    )
+    assert f"{fold} open>" in refused.html
+    assert refused.form("/notes/new/lesson").fields["relearns"] == ["idle"]
+
+
 def test_a_note_is_written_refused_whole_saved_and_corrected(signed_in: SignIn, bay: RunningShop) -> None:
     lead, new = signed_in("lead"), "/notes/new/bulletin"
     fields = lead.send(new, new, TYPED | {"title": ""}, expect=422).form(new).fields
