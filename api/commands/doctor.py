@@ -144,8 +144,7 @@ def _of_the_folder(process: ProcessSettings) -> Iterator[Finding]:
     try:
         health.try_folder(folder)
     except KbError as refused:
-        to_do = f"Let the person who starts Beforeflash write to {folder}."
-        yield Finding("data folder", Gravity.BAD, refused.message, to_do)
+        yield Finding("data folder", Gravity.BAD, f"{folder}: {refused.message}")
     else:
         yield Finding("data folder", Gravity.FINE, f"{folder} can be written.")
     yield health.room(folder)

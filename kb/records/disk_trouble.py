@@ -12,11 +12,14 @@ from sqlalchemy import Engine, event
 from sqlalchemy.engine import ExceptionContext
 
 from kb.errors import NotDone
-from kb.nouns.shop.disk_trouble import FULL, READ_ONLY
+from kb.nouns.shop.disk_trouble import CANNOT_OPEN, FULL, READ_ONLY
 
 _IOERR_SHMSIZE = 4874  # the index of the write-ahead file found no room
-_SQLITE_FULL = {sqlite3.SQLITE_FULL}
-_SQLITE_READ_ONLY = {sqlite3.SQLITE_READONLY}
+_SQLITE = {
+    sqlite3.SQLITE_FULL: FULL,
+    sqlite3.SQLITE_READONLY: READ_ONLY,
+    sqlite3.SQLITE_CANTOPEN: CANNOT_OPEN,
+}
 _POSTGRESQL = {"53100": FULL, "25006": READ_ONLY}
 
 
@@ -34,7 +37,8 @@ def sentence_of(error: Any) -> str | None:
     """None where the disk is not to blame."""
     code = getattr(error, "sqlite_errorcode", None)
     if code is not None:
-        if code == _IOERR_SHMSIZE or code & 0xFF in _SQLITE_FULL:  # the low byte is the kind
+        if code == _IOERR_SHMSIZE:
             return FULL
-        return READ_ONLY if code & 0xFF in _SQLITE_READ_ONLY else None
+        # the low byte is the kind
+        return _SQLITE.get(code & 0xFF)
     return _POSTGRESQL.get(getattr(error, "sqlstate", None) or "")

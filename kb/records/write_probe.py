@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from sqlalchemy import Engine, text
@@ -48,7 +48,8 @@ def try_folder(folder: Path) -> None:
     except OSError as error:
         raise of_os_error(error) or NotDone(f"{folder} cannot be written: {error.strerror}.") from error
     finally:
-        probe.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written nothing can be taken away either
+            probe.unlink()
 
 
 def _try_sqlite(file: Path) -> None:

@@ -38,7 +38,7 @@ def can_write(shop: RunningShop) -> Finding:
             "saving",
             Gravity.BAD,
             refused.message,
-            "Put right what it says; until then nothing can be saved.",
+            "Until that is put right nothing can be saved.",
             "The shop's data cannot be written.",
         )
     return Finding("saving", Gravity.FINE, "The shop's data can be written.")

@@ -14,6 +14,10 @@ READ_ONLY = (
     "The shop's data can only be read here, so nothing was saved. Let Beforeflash write to its data folder "
     "(its owner, its rights, and whether the disk lets anybody write), then save again."
 )
+CANNOT_OPEN = (
+    "The shop's database cannot be opened here. Beforeflash must be able to write to its folder, even to "
+    "read: look at the folder's owner and rights, and whether the disk lets anybody write."
+)
 _FULL_ERRNO = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 

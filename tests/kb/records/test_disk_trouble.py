@@ -19,7 +19,7 @@ from api import cli
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.errors import NotDone
-from kb.nouns.shop.disk_trouble import FULL, READ_ONLY, of_os_error
+from kb.nouns.shop.disk_trouble import CANNOT_OPEN, FULL, READ_ONLY, of_os_error
 from kb.records import engine
 from kb.records.disk_trouble import sentence_of
 from tests.applications import pages_over
@@ -106,6 +106,7 @@ def test_only_a_full_or_closed_disk_is_called_one() -> None:
         (4874, FULL),
         (8, READ_ONLY),
         (1032, READ_ONLY),
+        (14, CANNOT_OPEN),
         (5, None),
         (10, None),
     ):

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from alembic import command
 from sqlalchemy import event, inspect, select, text
-from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlmodel import Session, SQLModel, col
 
 from kb.desk.bay.advice import updates
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, NotDone, NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
 from kb.records.engine import open_engine
@@ -193,7 +193,7 @@ def test_a_shop_opens_while_somebody_else_writes(sqlite_shop: RunningShop) -> No
 
 def test_a_database_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
     (tmp_path / "folder.db").mkdir()
-    with pytest.raises(OperationalError):
+    with pytest.raises(NotDone, match="cannot be opened here"):
         RunningShop.open(f"sqlite:///{tmp_path}/folder.db")
 
 
