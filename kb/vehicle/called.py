@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
-from kb.vehicle.families import fold
+from kb.vehicle.families import families_on_file, fold
 from kb.vehicle.makes import is_known, is_supplier, known_makes, likely
 from kb.vehicle.written import Written, is_measure, year_at
 
@@ -150,11 +150,12 @@ def only_make(makes: Sequence[str], names: Names) -> str:
 
 
 def _as_printed(name: str, models: Sequence[tuple[str, str]]) -> str:
-    """The model as a note prints it, or the beginning of it that was said."""
-    for _, model in models:
+    """The model as a note prints it, or the beginning of it that was said, if that is of its family."""
+    for make, model in models:
         for ends in range(len(model), 0, -1):
             if fold(model[:ends]) == name and not model[ends : ends + 1].isalnum():
-                return model[:ends].strip()
+                said = model[:ends].strip()
+                return said if families_on_file().related(make, said, model) else model
     return models[0][1]
 
 

@@ -13,7 +13,7 @@ from itertools import islice
 
 from kb.vehicle.called import STRAY, Made, Modelled, Names, is_make, make_at, model_at, only_make
 from kb.vehicle.families import fold
-from kb.vehicle.makes import known_makes
+from kb.vehicle.makes import is_supplier, known_makes
 from kb.vehicle.written import Written, year_at
 
 MOST = 25
@@ -157,7 +157,8 @@ def _of_make(said: Sequence[Written], at: int, since: int, made: Made, names: Na
             of_inner = model_at(said, model.last, fold(inner), names) if inner and inner != make else None
             if of_inner:
                 make, model, used = inner, of_inner, (*used, *range(model.last, of_inner.last))
-            return _told(said, since, at, model.last, used, make, model.name)
+            mention = _told(said, since, at, model.last, used, make, model.name)
+            return None if is_supplier(make) and not mention.year else mention
         if said[start].text not in _LABELS and year_at(said, start, short=False) is None:
             break
         start += 1

@@ -19,6 +19,7 @@ NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
 _ANY_MODEL = 0
 SEVERAL = 5
 _MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
+_SIGNS = re.compile(r"\W")
 _FIRST, _NEXT_WORD = re.compile(r"^[^\W_]+"), re.compile(r"(?<=\w)\s+(?=\w)")
 
 
@@ -105,7 +106,7 @@ def _keys(make: str, model: str, families: Families) -> Iterator[tuple[str, str,
     own = folded_make(make)
     for asked in {own, ""}:
         name, family = bare_model(own, model), families.read(asked, model)
-        for said in {name, own + name}:
+        for said in {name, own + name, _SIGNS.sub("", name)}:
             yield asked, "named", said
         yield asked, "family", family.model
         for shorter in family.shorter:

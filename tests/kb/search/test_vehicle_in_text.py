@@ -73,3 +73,23 @@ def test_the_maker_of_a_part_is_not_whose_vehicle_it_is(lexicon: Lexicon) -> Non
     answer = index.search(Query("Cummins stalls while driving"))
     assert answer.read is None
     assert {hit.id for hit in answer.results} == {1, 2}
+
+
+@pytest.mark.parametrize(
+    ("text", "vehicle"),
+    [
+        ("our 2019 Orsel Pellow stalls", Vehicle("Orsel Coach", "Pellow Type I", 2019)),
+        ("2019 Tarn Quarry (QR) stalls", Vehicle("Tarn", "Quarry (QR)", 2019)),
+        ("2019 Tarn Quarry stalls", Vehicle("Tarn", "Quarry", 2019)),
+        ("2019 Tarn Crest 2500HD stalls", Vehicle("Tarn", "Crest 2500", 2019)),
+    ],
+)
+def test_a_name_on_file_is_read_by_as_much_of_it_as_is_said(
+    text: str, vehicle: Vehicle, lexicon: Lexicon
+) -> None:
+    lines = [CoverageLine("Orsel Coach", "Pellow Type I")]
+    lines += [CoverageLine("Tarn", model) for model in ("Quarry (QR)", "Crest 2500", "Crest 1500")]
+    index = SearchIndex.build([note(at, line) for at, line in enumerate(lines)], lexicon)
+    read = index.search(Query(text)).read
+    assert read is not None
+    assert read.vehicle == vehicle
