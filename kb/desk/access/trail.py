@@ -9,6 +9,7 @@ from datetime import datetime, time, timedelta
 from kb.desk.context import Desk, owner_only
 from kb.errors import Conflict, NotFound
 from kb.nouns.shop.trail import TrailAsked, TrailCheck, TrailLine, TrailPage
+from kb.records.store.shop import people as people_store
 from kb.records.store.shop import trail as store
 from kb.records.store.shop.trail import Line
 from kb.records.trail_seals import NOTHING_BEFORE
@@ -40,7 +41,8 @@ def read_trail(desk: Desk, asked: TrailAsked) -> TrailPage:
     return TrailPage(
         lines,
         lines[-1].id if len(found) > LINES_A_PAGE else None,
-        tuple(people),
+        tuple(filter(None, people)),
+        {one.id or 0: one.name for one in people_store.users(desk.session, desk.shop.id)},
         tuple(nouns),
         head.checked_at if head else None,
         head.checked_by if head else "",

@@ -54,11 +54,15 @@ class TrailCheck:
 
 @dataclass(frozen=True, slots=True)
 class TrailPage:
-    """Lines, the newest first; `older`: the id to go on before, None at the end. And what may be chosen."""
+    """Lines, the newest first; `older`: the id to go on before, None at the end. And what may be chosen.
+
+    `accounts`: the name of each account by its id, as lines about one give it.
+    """
 
     lines: tuple[TrailLine, ...]
     older: int | None
     people: tuple[str, ...]
+    accounts: Mapping[int, str]
     nouns: tuple[str, ...]
     checked_at: datetime | None
     checked_by: str

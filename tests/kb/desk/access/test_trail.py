@@ -170,6 +170,7 @@ def test_command_page_and_export_keep_the_chain_and_say_so(
     assert "by owner" in page.text.lower()
     shown = owner.see("/shop/trail?who=lead&noun=note&day=2026-10-31")
     assert shown.text.count("wrote") == 2
+    assert "signed in Owner" in " ".join(owner.see("/shop/trail").text.split())
     assert "No line is like that" in owner.see("/shop/trail?day=2026-10-30").text
     owner.see("/shop/trail?day=yesterday", expect=422)
     owner.send("/shop/trail", "/shop/trail/1/words-away")
