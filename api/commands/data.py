@@ -105,6 +105,9 @@ def _bring_in(process: ProcessSettings, asked: argparse.Namespace, file: Path) -
         raise BadInput("An export of a whole shop is taken as it is: leave out --column and --days.")
     if asked.dry_run:
         holds = out_and_in_again.look_through(file)
+        if asked.json:
+            say_json({"shop": holds.shop, "rows": holds.tables, "brought_in": False})
+            return 0
         say(f"{file} is whole: {holds.shop}, with {counted(holds.tables)}. Nothing was brought in.")
         return 0
     with steps() as step:

@@ -19,7 +19,7 @@ from starlette.testclient import TestClient
 from api import logs, settings
 from api.form_tokens import is_token, masked
 from api.settings import LogSettings
-from kb.desk.access import sign_ins
+from kb.desk.access import sessions
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from tests.applications import pages_over
@@ -113,7 +113,7 @@ def test_answers_are_packed_and_no_two_pages_carry_the_token_alike(sqlite_shop: 
     assert all("Accept-Encoding" in one.headers["vary"] for one in pages)
     assert all(int(one.headers["content-length"]) < len(one.content) / 3 for one in pages)
     with sqlite_shop.reading() as desk:
-        held = sign_ins.who_holds_cookie(desk, lead.client.cookies["beforeflash_session"])
+        held = sessions.who_holds_cookie(desk, lead.client.cookies["beforeflash_session"])
     assert held is not None
     assert not [one for one in pages if held.form_token in one.text]
     plain = lead.client.get("/notes/new/lesson", headers={"Accept-Encoding": "identity"})
