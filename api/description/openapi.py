@@ -74,8 +74,9 @@ def _complete(call: dict[str, Any], method: str) -> None:
     if method.upper() in SAFE_METHODS:
         _without_key(call)
     asked = call.get("parameters", ())
+    has_body = "requestBody" in call
     names_one = any(one["in"] == "path" or one["name"] == "after" for one in asked)
-    for status, may_be in (("404", names_one), ("413", "requestBody" in call)):
+    for status, may_be in (("404", names_one or has_body), ("413", has_body)):
         if not may_be:
             del call["responses"][status]
     for one in asked:

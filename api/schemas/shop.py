@@ -98,7 +98,7 @@ class CheckBody(In):
     repair: Word = ""
     cost: Money = 0.0
     saved: Money = 0.0
-    weight: Annotated[float, Field(gt=0, le=1000)] = 4.0
+    weight: Annotated[float, Field(ge=0.01, le=1000)] = 4.0
     source_line: Text = ""
     attached_to: list[IdIn] = Field(default_factory=list, max_length=10_000)
     measure: MeasureBody | None = None

@@ -29,7 +29,7 @@ _CSV: dict[int | str, dict[str, Any]] = {200: {"content": {"text/csv": {"schema"
 def import_file(
     call: SignedInCall,
     file: UploadFile,
-    format: Annotated[Word, Form()],  # noqa: A002  # the field's name
+    format: Annotated[Word, Form(min_length=1)],  # noqa: A002  # the field's name
     dry_run: Annotated[bool, Form()] = False,
     mapping: Annotated[Text, Form()] = "",
     days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,

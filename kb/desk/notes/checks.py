@@ -110,8 +110,8 @@ def _refuse_bad(desk: Desk, draft: CheckDraft) -> None:
     for name, (low, high, said) in _RANGES.items():
         if not low <= getattr(draft, name) <= high:
             wrong[name] = said
-    if not 0 < draft.weight <= 1000:
-        wrong["weight"] = "over 0, at most 1,000"
+    if not 0.01 <= draft.weight <= 1000:
+        wrong["weight"] = "0.01 to 1,000"
     if draft.system not in {system.value for system in System}:
         wrong["system"] = "one of " + ", ".join(system.value for system in System)
     wrong |= faults_of(draft.measure) if draft.measure else {}

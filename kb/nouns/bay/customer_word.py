@@ -33,7 +33,7 @@ class CustomerWord:
     """
 
     told: tuple[str, ...]
-    script: tuple[str, str, str]
+    script: tuple[str, ...]
     message: str
     law: str
 
