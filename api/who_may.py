@@ -32,11 +32,11 @@ def decided_by(use_case: Route) -> Callable[[Named], Named]:
 @cache
 def roles_of(route: Route) -> frozenset[str]:
     """The roles that may use everything the route names; without a use case, everybody of the shop."""
-    route = inspect.unwrap(route)
     said: frozenset[str] | None = getattr(route, "lets_in", None)
     if said is not None:
         return said
-    named = [one.allowed_roles for one in _use_cases(route, set()) if one.allowed_roles is not None]
+    inside = inspect.unwrap(route)
+    named = [one.allowed_roles for one in _use_cases(inside, set()) if one.allowed_roles is not None]
     return frozenset.intersection(EVERYBODY, *named)
 
 
