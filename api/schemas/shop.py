@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, Strict
 
 from api.schemas.base import Day, IdIn, In, Money, Out, Text, Word
 from api.schemas.money import in_whole_units
@@ -46,7 +46,7 @@ class SettingBody(In):
     back what may be left empty.
     """
 
-    value: float | Text | dict[Word, float] | None
+    value: Annotated[float, Strict()] | Text | dict[Word, float] | None
     source_line: Text = ""
     version: int | None = None
 

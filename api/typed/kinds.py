@@ -10,6 +10,8 @@ from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Literal, Union, get_args, get_origin
 
+from pydantic import BaseModel
+
 Kinds = frozenset[str]
 _OF_PYTHON: tuple[tuple[type, str], ...] = (
     (bool, "a yes or no"),
@@ -29,6 +31,12 @@ def kind_said(value: object) -> str:
     return next((kind for python, kind in _OF_PYTHON if isinstance(value, python)), "")
 
 
+def _is_of_several(annotation: object) -> bool:
+    """Of a list or an object, which no scalar is taken for."""
+    kind = get_origin(annotation) or annotation
+    return isinstance(kind, type) and issubclass(kind, list | tuple | dict | BaseModel)
+
+
 @cache
 def kinds_taken(annotation: Hashable) -> Kinds:
     """The kinds that a field takes; empty where it takes more than scalars."""
@@ -36,7 +44,7 @@ def kinds_taken(annotation: Hashable) -> Kinds:
     if origin is Annotated:
         return kinds_taken(inside[0])
     if origin in (Union, UnionType):
-        each = [kinds_taken(one) for one in inside]
+        each = [kinds_taken(one) for one in inside if not _is_of_several(one)]
         return frozenset().union(*each) if all(each) else _ANY
     if origin is Literal:
         return frozenset(map(kind_said, inside))

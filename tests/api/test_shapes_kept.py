@@ -208,6 +208,10 @@ WIDENED = {
     f"{_FINDING} body.result: string(yes|no|not_done|inconclusive) became ['or', '#FindingResult', 'null']",
     f"{_FINDING} body.value: string became ['or', 'number', 'string']",
     f"{_FINDING} answers.200.value: string became ['or', 'number', 'string']",
+    (
+        "GET /api/follow-ups parameters.due: ['or', 'null', 'string:date'] became "
+        "['or', 'null', 'string(|1|true|yes)', 'string:date']"
+    ),
 }
 """A measured number may be sent, and only then comes back as one, and codes with their modules; who sends
 texts is answered as before.

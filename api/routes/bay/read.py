@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import Form, UploadFile
+from pydantic.json_schema import SkipJsonSchema
 
 from api.deps import SignedInCall
 from api.routing import Router
@@ -18,7 +19,9 @@ router = Router(tags=["concerns"])
 
 @router.post("/read")
 def read_it(
-    call: SignedInCall, text: Annotated[LongText, Form()] = "", file: list[UploadFile] | None = None
+    call: SignedInCall,
+    text: Annotated[LongText, Form()] = "",
+    file: list[UploadFile] | SkipJsonSchema[None] = None,
 ) -> SeenValues:
     """What a label, a screen or a scan report says, as proposals; nothing is saved.
 

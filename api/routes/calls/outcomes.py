@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import Query
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, WithJsonSchema
 
 from api.deps import Id, SignedInCall
 from api.description.refusals import CONFLICT
@@ -32,9 +32,20 @@ from kb.nouns.currency import to_minor
 
 router = Router(tags=["outcomes"])
 
+_A_DAY = {"type": "string", "format": "date"}
+_TODAY = ("", "1", "true", "yes")
 DueDay = Annotated[
     Day | None,
-    BeforeValidator(lambda said: None if said in ("", "1", "true", "yes") else said),
+    BeforeValidator(lambda said: None if said in _TODAY else said),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "format": "date"},
+                {"type": "string", "enum": [*_TODAY]},
+                {"type": "null"},
+            ]
+        }
+    ),
     Query(),
 ]
 

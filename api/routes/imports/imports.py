@@ -6,6 +6,7 @@ import json
 from typing import Annotated, Any
 
 from fastapi import Form, Request, Response, UploadFile
+from pydantic.json_schema import SkipJsonSchema
 
 from api.after_the_answer import CALL_WAITS, run_apart
 from api.deps import Id, SignedInCall
@@ -35,8 +36,8 @@ def import_file(
     days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,
     options: Annotated[Text, Form()] = "",
     header_line: Annotated[int, Form(ge=0)] = 0,
-    separator: Annotated[Separator | None, Form()] = None,
-    encoding: Annotated[Encoding | None, Form()] = None,
+    separator: Annotated[Separator | SkipJsonSchema[None], Form()] = None,
+    encoding: Annotated[Encoding | SkipJsonSchema[None], Form()] = None,
     sheet: Annotated[Text, Form()] = "",
     take_texts: Annotated[bool, Form()] = False,
     suggest: Annotated[bool, Form()] = False,

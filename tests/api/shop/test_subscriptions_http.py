@@ -59,7 +59,7 @@ def test_a_subscription_is_corrected_whole_and_a_stale_version_is_told_both(
     assert details["version"] == made["version"] + 1
     wrong = client.put(path, headers=as_lead, json=right | {"version": 2, "ends_on": "2206-11-29"})
     assert wrong.status_code == 422
-    assert "check the year" in wrong.json()["error"]["fields"]["ends_on"]
+    assert "Check the year" in wrong.json()["error"]["fields"]["ends_on"]
 
 
 def test_a_price_left_out_is_refused_and_a_free_plan_is_not(client: TestClient, as_tech: Headers) -> None:
