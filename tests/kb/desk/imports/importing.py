@@ -20,6 +20,7 @@ LEAD = Actor(0, "lead", "lead")
 TECH = Actor(0, "tech", "tech")
 _ABOUT_IMPORTS = {
     "trail",
+    "trail_head",
     "import_job",
     "imported_row",
     "revision",
