@@ -40,8 +40,8 @@ def around(app: FastAPI, hosts: Collection[str]) -> None:
         compresslevel=_QUICK,
         exclude_content_types=_PACKED_ALREADY,
     )
-    app.add_middleware(SafeHeaders)
     app.add_middleware(KnownHosts, names=hosts)
+    app.add_middleware(SafeHeaders)
     app.add_middleware(Numbered)
 
 

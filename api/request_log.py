@@ -14,11 +14,16 @@ HEADER = "X-Request-Number"
 _KEY = "request_number"
 _LETTERS = "23456789BCDFGHJKMNPQRSTVWXYZ"  # none that is taken for another when it is read out
 _log = logging.getLogger("beforeflash.requests")
+
+REFUSED = frozenset({400, 403, 413, 429})
+"""By the name of the server, by who may or the token of a form, by size, by how often somebody calls."""
+
 current: ContextVar[str] = ContextVar("request_number", default="")
 
 
 class Numbered:
-    """Numbers the requests. At level INFO each leaves a line: method, route, status, milliseconds.
+    """Numbers the requests. At level INFO each leaves a line: method, route, status, milliseconds; at WARNING
+    those that were `REFUSED`.
 
     The route is as the program has it ("/concerns/{concern_id}"), never what was asked: an address may hold
     what somebody typed.
@@ -47,7 +52,10 @@ class Numbered:
         finally:
             took = round((time.perf_counter() - began) * 1000)
             told = {"method": scope["method"], "route": _route(scope), "status": status, "ms": took}
-            _log.info("answered", extra={"told": told})
+            if status in REFUSED:
+                _log.warning("refused", extra={"told": told})
+            else:
+                _log.info("answered", extra={"told": told})
 
 
 def number_of(scope: Scope) -> str:
