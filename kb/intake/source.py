@@ -53,13 +53,15 @@ def open_text(data: bytes, encoding: Encoding | None = None) -> TextFile:
     except (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, OSError, NotImplementedError) as damage:
         raise Unreadable("The zip file is damaged or cut short. Fetch it again.") from damage
     if encoding is not None and not found.startswith("utf-16"):
-        return TextFile(opener, "utf-8-sig" if encoding is Encoding.UTF_8 else encoding.value)
+        return TextFile(opener, _AS_SAID.get(encoding, encoding.value))
     warning = _GUESSED.get(found)
     return TextFile(
         opener, found, (RowError(0, "", warning.format(found), Severity.WARNING),) if warning else ()
     )
 
 
+_AS_SAID = {Encoding.UTF_8: "utf-8-sig", Encoding.UTF_16: "utf-16-le"}
+"""Read so where the file does not say it by its first bytes, without which "utf-16" alone cannot be read."""
 _LOOK = " Look at letters with accents; if they are wrong, choose another encoding."
 _GUESSED = {
     Encoding.WINDOWS.value: "The file is not in UTF-8; it was read as Windows text ({})." + _LOOK,

@@ -10,6 +10,7 @@ from kb.errors import Unreadable
 from kb.intake.formats import FORMATS
 from kb.intake.rows import ReadOptions
 from kb.intake.source import open_text
+from kb.nouns.imports import Encoding
 from tests.kb.intake.reading import FIXTURES, TODAY, read
 
 RECALLS = (FIXTURES / "recall_communications.csv").read_bytes()
@@ -86,3 +87,9 @@ def test_windows_text_is_read_with_a_warning() -> None:
     assert result.rows[0].complaint == "Motor ruckelt spürbar"
     assert "cp1252" in result.warnings[0].message
     assert result.warnings[0].line == 0
+
+
+def test_an_encoding_that_is_none_of_the_file_gives_wrong_letters_and_no_fault() -> None:
+    for encoding in Encoding:
+        with open_text(b"history.csv", encoding).open() as text:
+            assert text.read()
