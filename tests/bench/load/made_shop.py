@@ -1,7 +1,8 @@
 """A shop of any size in a database: notes recombined from real recalls, complaints, reflashes and outcomes.
 
-Notes are as long as the recalls' (160 words on average, five documents, three lines of coverage); a fifth are
-updates with a calibration. Of the concerns one in 200 is open and three in ten were reflashed. Seeded.
+Notes are as long as the recalls' (160 words on average, five documents, three lines of coverage); those of a
+recall that is an update have a calibration, one in 20. Of the concerns one in 200 is open and three in ten
+were reflashed. Seeded.
 """
 
 from __future__ import annotations
@@ -11,14 +12,17 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from sqlmodel import SQLModel
 
+from kb.desk.bay.search import search_memory
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.records.store.imports.bulk import add_rows, insert_rows
+from kb.records.store.notes.updates import published_updates
 from kb.records.tables import (
     ConcernRow,
     NoteCoverage,
@@ -36,8 +40,9 @@ from tests.bench.review import _fitting
 from tests.bench.search_corpus import entry_of, read_recalls, recall_paths
 
 RUN = 5_000
-UPDATES, OPEN, REFLASHED, CAME_BACK = 0.2, 0.005, 0.3, 0.2
+OPEN, REFLASHED, CAME_BACK = 0.005, 0.3, 0.2
 DAYS = 1_500
+_FIGURES = re.compile(r"\d{2,6}")
 Row = dict[str, Any]
 
 
@@ -52,8 +57,13 @@ class Deck:
         self.sentences = sorted({one for text in texts for one in _sentences(text) if len(one) > 15})
 
     def again(self, text: str) -> str:
-        """As many sentences as a text has, of others."""
-        return " ".join(self.draw.choice(self.sentences) for _ in _sentences(text)) if text else ""
+        """As many sentences as a text has, of others, with other figures: notes that name one campaign would
+        all be of one defect.
+        """
+        if not text:
+            return ""
+        joined = " ".join(self.draw.choice(self.sentences) for _ in _sentences(text))
+        return _FIGURES.sub(lambda one: str(self.draw.randrange(10 ** len(one[0]))), joined)
 
     def entries(self, count: int) -> Iterator[IndexEntry]:
         for number in range(count):
@@ -79,10 +89,10 @@ def fill(shop: RunningShop, deck: Deck, notes: int, concerns: int) -> None:
     """Add so many notes and concerns, in transactions of some thousands."""
     entries = deck.entries(notes)
     while some := list(islice(entries, RUN)):
-        _write(shop, lambda desk, some=some: _notes(desk, deck, some))  # type: ignore[misc]
+        _write(shop, partial(_notes, deck=deck, entries=some))
     for begin in range(0, concerns, RUN):
         many = min(RUN, concerns - begin)
-        _write(shop, lambda desk, begin=begin, many=many: _concerns(desk, deck, begin, many))  # type: ignore[misc]
+        _write(shop, partial(_concerns, deck=deck, begin=begin, many=many))
 
 
 def _write(shop: RunningShop, work: Callable[[Desk], None]) -> None:
@@ -102,7 +112,7 @@ def _rows(desk: Desk, model: type[SQLModel], rows: Sequence[Row]) -> list[int]:
 
 def _notes(desk: Desk, deck: Deck, entries: Sequence[IndexEntry]) -> None:
     revision = desk.bump("notes")
-    updates = [deck.draw.random() < UPDATES for _ in entries]
+    updates = [entry.kind == search_memory.UPDATE for entry in entries]
     ids = _rows(
         desk,
         NoteRow,
@@ -223,7 +233,5 @@ def _outcomes(desk: Desk, deck: Deck, treated: Sequence[tuple[int, int, Any]]) -
 
 def _updates(desk: Desk, most: int = 500) -> list[int]:
     """A shop programs some hundreds of updates again and again."""
-    from kb.records.store.notes.updates import published_updates
-
     found = published_updates(desk.session, desk.shop.id)
     return [row.id or 0 for row in found[:most]]

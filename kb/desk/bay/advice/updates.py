@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
 
 from kb.desk.context import Desk
 from kb.nouns.notes import RECALLS, CodeKind, Note, Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep
+from kb.records.store.bay.searching import changed_notes
 from kb.records.store.imports.bulk import runs
+from kb.records.store.notes import checks as check_store
 from kb.records.store.notes import keeping as keeping_store
 from kb.records.store.notes import updates as store
 from kb.records.store.notes.notes import calibration_step, makes_of, notes_with_ids
@@ -17,12 +22,15 @@ from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile, lineages_of
 
 _WHOLE_NOTES = 50
 """So many whole notes are remembered at most."""
+_MANY = 400
+"""So many changed notes are read with all others sooner than by themselves."""
+_NONE: frozenset[int] = frozenset()
 
 
 def on_file(desk: Desk) -> UpdatesOnFile:
     """Every published update, from memory while no note and no check has changed."""
     key = desk.up_to("notes", "notes_removed", "settings")
-    return desk.memory.recall("updates", key, lambda: _gather(desk))
+    return desk.memory.renew("updates", key, lambda then, held: _renewed(desk, then, held))
 
 
 def whole_note(desk: Desk, note_id: int) -> Note | None:
@@ -34,32 +42,61 @@ def whole_note(desk: Desk, note_id: int) -> Note | None:
     )
 
 
-def _gather(desk: Desk) -> UpdatesOnFile:
-    rows = store.published_updates(desk.session, desk.shop.id)
-    ids = [row.id for row in rows if row.id is not None]
+def _renewed(desk: Desk, then: Any, held: UpdatesOnFile | None) -> UpdatesOnFile:
+    """Read anew as far as notes were saved since `then`; all of them where some went, or many changed."""
+    notes, removed = desk.up_to("notes", "notes_removed")
+    if held is None or then[1] != removed or then[0] > notes:
+        return _gathered(desk, None, {}, {})
+    changed = {note_id for note_id, _ in changed_notes(desk.session, desk.shop.id, then[0])}
+    if len(changed) > _MANY:
+        return _gathered(desk, None, {}, {})
+    others = {one: update for one, update in held.by_id.items() if one not in changed}
+    merged = {one: kept for one, kept in held.merged.items() if one not in changed}
+    return _gathered(desk, sorted(changed), others, merged)
+
+
+def _gathered(
+    desk: Desk, among: list[int] | None, others: dict[int, UpdateOnFile], merged: dict[int, int]
+) -> UpdatesOnFile:
+    """The updates `among` some notes (None: all) beside `others`, each with the checks attached to it now."""
+    attached: dict[int, set[int]] = defaultdict(set)
+    for check, notes in check_store.attachments(desk.session, desk.shop.id).items():
+        for note in notes:
+            attached[note].add(check)
+    kept = {
+        one: update
+        if update.checks == attached.get(one, _NONE)
+        else replace(update, checks=frozenset(attached[one]))
+        for one, update in others.items()
+    }
+    by_id = dict(sorted((kept | _read(desk, among, attached)).items()))
+    merged = merged | store.merged_into(desk.session, desk.shop.id, among)
+    return UpdatesOnFile(by_id, lineages_of(by_id), merged, _replaced(desk))
+
+
+def _read(desk: Desk, among: list[int] | None, attached: Mapping[int, set[int]]) -> dict[int, UpdateOnFile]:
+    rows = store.published_updates(desk.session, desk.shop.id, among)
+    ids = [row.id for row in rows]
     steps: dict[int, list[CalibrationStep]] = defaultdict(list)
     codes: dict[int, dict[str, CodeKind]] = defaultdict(dict)
-    checks: dict[int, set[int]] = defaultdict(set)
     lines = store.coverage(desk.session, ids)
     for some in runs(ids):
         for step in store.steps(desk.session, some):
             steps[step.note_id].append(calibration_step(step))
         for code in store.codes(desk.session, some):
             codes[code.note_id][code.code] = CodeKind(code.kind)
-        for attached in store.attachments(desk.session, some):
-            checks[attached.note_id].add(attached.check_id)
-    by_id = {
-        note_id: UpdateOnFile(
-            note_id,
+    return {
+        row.id: UpdateOnFile(
+            row.id,
             row.number,
             row.title,
             row.system,
             row.conditions,
-            frozenset(codes[note_id]),
-            frozenset(code for code, kind in codes[note_id].items() if kind is CodeKind.DEFINING),
-            tuple(steps[note_id]),
-            lines.get(note_id, ()),
-            frozenset(checks[note_id]),
+            frozenset(codes[row.id]),
+            frozenset(code for code, kind in codes[row.id].items() if kind is CodeKind.DEFINING),
+            tuple(steps[row.id]),
+            lines.get(row.id, ()),
+            frozenset(attached.get(row.id, ())),
             tuple(SpeaksAgainst(**one) for one in row.speaks_against),
             Remedy(row.remedy),
             row.version,
@@ -67,10 +104,8 @@ def _gather(desk: Desk) -> UpdatesOnFile:
             row.remedy_module,
             row.source == RECALLS,
         )
-        for note_id, row in zip(ids, rows, strict=True)
+        for row in rows
     }
-    merged = store.merged_into(desk.session, desk.shop.id)
-    return UpdatesOnFile(by_id, lineages_of(by_id), merged, _replaced(desk))
 
 
 def _replaced(desk: Desk) -> Replaced:

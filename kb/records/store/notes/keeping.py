@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from typing import Any, NamedTuple
 
-from sqlalchemy import ColumnElement, Row, String, cast, func, literal, or_, select, update
+from sqlalchemy import ColumnElement, Row, func, literal, or_, select, update
 from sqlmodel import Session, col
 
 from kb.nouns.notes import NoteState
-from kb.records.store.imports.bulk import runs, table_of
+from kb.records.store.imports.bulk import runs
 from kb.records.store.notes.notes import IN_A_LIST
 from kb.records.store.rows import columns
 from kb.records.tables import NoteReplaced, NoteRow, Outcome
@@ -70,16 +71,21 @@ class Replaces(NamedTuple):
 
 def replacements(session: Session, shop_id: int) -> list[Replaces]:
     """Every pair in which a published note names another note that is on file, by number or as "#12"."""
-    older, newer = table_of(NoteRow).alias("older"), table_of(NoteRow).alias("newer")
-    name, by = col(NoteReplaced.number), col(NoteReplaced.note_id)
-    pairs = (
-        select(newer.c.id, older.c.id)
-        .select_from(newer)
-        .join(NoteReplaced, by == newer.c.id)
-        .where(newer.c.shop_id == shop_id, newer.c.state == NoteState.PUBLISHED.value)
-        .where(older.c.shop_id == shop_id, older.c.id != newer.c.id)
-    )
-    numbered = pairs.join(older, (older.c.number_folded == name) & (older.c.number_folded != ""))
-    by_id = pairs.join(older, literal("#").concat(cast(older.c.id, String)) == name)
-    rows = (tuple(row) for query in (numbered, by_id) for row in session.execute(query))
-    return sorted({Replaces(*row) for row in rows})
+    # The names first, then the notes by them: asked in one, a database tried every note with every other.
+    said = session.execute(
+        select(col(NoteReplaced.note_id), col(NoteReplaced.number))
+        .join(NoteRow, col(NoteRow.id) == col(NoteReplaced.note_id))
+        .where(col(NoteRow.shop_id) == shop_id, col(NoteRow.state) == NoteState.PUBLISHED.value)
+    ).all()
+    numbers = {number for _, number in said if number}
+    ids = {int(number[1:]) for number in numbers if number[0] == "#" and number[1:].isdecimal()}
+    own = select(col(NoteRow.id), col(NoteRow.number_folded)).where(col(NoteRow.shop_id) == shop_id)
+    named: dict[str, set[int]] = defaultdict(set)
+    for some in runs(sorted(numbers)):
+        for note_id, number in session.execute(own.where(col(NoteRow.number_folded).in_(some))):
+            named[number].add(note_id or 0)
+    for some in runs(sorted(ids)):
+        for note_id, _ in session.execute(own.where(col(NoteRow.id).in_(some))):
+            named[f"#{note_id}"].add(note_id or 0)
+    pairs = {Replaces(newer, older) for newer, number in said for older in named.get(number, ())}
+    return sorted(pair for pair in pairs if pair.newer != pair.older)

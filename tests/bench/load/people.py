@@ -1,0 +1,186 @@
+"""Fifty people at once, each with a browser of their own: they look, search, tap, save, and think between."""
+
+from __future__ import annotations
+
+import asyncio
+import random
+import re
+import time
+from collections import Counter, defaultdict
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass, field
+from html import unescape
+
+import httpx
+import numpy as np
+
+from tests import patience
+from tests.bench.load.server import Memory, Server
+from tests.web.browsing import PASSWORD, Page
+
+THINKS, AT_LEAST = 6.0, 1.0
+"""Seconds between two acts of one person: at least one, six on average."""
+SHARES = {"search": 35, "concern": 25, "tap": 20, "home": 10, "new concern": 6, "note": 4}
+LIMIT, MOST_MORE = 250, 0.05
+NAMES = ("tech", "lead", "owner")
+_FIELD = re.compile(r'<(?:input|button)\b[^>]*?\bname="([^"]+)"[^>]*?\bvalue="([^"]*)"')
+
+
+@dataclass
+class Told:
+    """Milliseconds of every request by what it was for, what went wrong, and memory at minutes 1 and last."""
+
+    took: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
+    wrong: Counter[str] = field(default_factory=Counter)
+    memory: list[Memory] = field(default_factory=list)
+
+    def say(self) -> None:
+        every = np.concatenate([np.array(some) for some in self.took.values()])
+        for name, some in [*sorted(self.took.items()), ("all", every)]:
+            p50, p95, p99 = np.percentile(some, (50, 95, 99))
+            said = f"p50 {p50:5.0f}  p95 {p95:5.0f}  p99 {p99:5.0f}  most {max(some):5.0f} ms"
+            print(f"  {name:12} {len(some):6}  {said}")
+        print(f"  wrong: {dict(self.wrong) or 'nothing'}; p99 of all is to be {LIMIT} ms at most")
+        if len(self.memory) > 1:
+            first, last = self.memory[0], self.memory[-1]
+            more = last.fair / first.fair - 1
+            print(
+                f"  memory after a minute {first}\n  at the end {last}: {more:+.1%}, at most {MOST_MORE:.0%}"
+            )
+
+
+@dataclass
+class Person:
+    """Somebody at work."""
+
+    client: httpx.AsyncClient
+    draw: random.Random
+    told: Told
+    complaints: Sequence[str]
+    concerns: Sequence[int]
+
+    async def work(self, until: float) -> None:
+        acts: dict[str, Callable[[], Awaitable[None]]] = {
+            "search": self._search,
+            "concern": self._concern,
+            "tap": self._tap,
+            "home": self._home,
+            "new concern": self._new_concern,
+            "note": self._note,
+        }
+        await asyncio.sleep(self.draw.uniform(0, THINKS))
+        while time.monotonic() < until:
+            name = self.draw.choices(list(SHARES), list(SHARES.values()))[0]
+            await acts[name]()
+            await asyncio.sleep(AT_LEAST + self.draw.expovariate(1 / (THINKS - AT_LEAST)))
+
+    async def _asked(self, what: str, method: str, path: str, **more: object) -> str:
+        """One request and, where it leads elsewhere, the page that it leads to."""
+        begun = time.perf_counter()
+        try:
+            answer = await self.client.request(method, path, **more)  # type: ignore[arg-type]
+        except httpx.HTTPError as fault:
+            self.told.wrong[f"{what}: {type(fault).__name__}"] += 1
+            return ""
+        self.told.took[what].append((time.perf_counter() - begun) * 1e3)
+        if answer.status_code == 303:
+            return await self._asked(f"{what}, then", "GET", answer.headers["location"])
+        if answer.status_code != 200:
+            self.told.wrong[f"{what}: {answer.status_code}"] += 1
+        return answer.text
+
+    async def _home(self) -> None:
+        await self._asked("home", "GET", "/concerns")
+
+    async def _search(self) -> None:
+        asked = {"q": self.draw.choice(self.complaints)}
+        if self.draw.random() < 0.5:
+            asked |= {"make": "Kia", "model": "SORENTO", "year": "2021"}
+        await self._asked("search", "GET", "/search", params=asked)
+
+    async def _concern(self) -> None:
+        await self._asked("concern", "GET", f"/concerns/{self.draw.choice(self.concerns)}")
+
+    async def _tap(self) -> None:
+        at = f"/concerns/{self.draw.choice(self.concerns)}"
+        page = await self._asked("concern", "GET", at)
+        forms = _forms(page, f"{at}/findings")
+        if forms:
+            await self._asked("tap", "POST", f"{at}/findings", data=self.draw.choice(forms))
+
+    async def _new_concern(self) -> None:
+        page = await self._asked("form", "GET", "/concerns/new")
+        fields = _hidden(page, "/concerns/new") | {
+            "ro_number": f"Q{self.draw.randrange(10**9)}",
+            "complaint": self.draw.choice(self.complaints),
+            "make": "Kia",
+            "model": "SORENTO",
+            "year": "2021",
+        }
+        await self._asked("new concern", "POST", "/concerns/new", data=fields)
+
+    async def _note(self) -> None:
+        page = await self._asked("form", "GET", "/notes/new")
+        said = self.draw.choice(self.complaints)
+        fields = _hidden(page, "/notes/new") | {
+            "kind": "lesson",
+            "title": said,
+            "symptom": said,
+            "body": said,
+        }
+        await self._asked("note", "POST", "/notes/new", data=fields)
+
+
+def _forms(page: str, action: str) -> list[dict[str, str]]:
+    """What each button of the forms to an address would send. A parser costs too much."""
+    found = []
+    for form in re.findall(rf'<form[^>]*action="{re.escape(action)}".*?</form>', page, re.DOTALL):
+        fields = [(name, unescape(value)) for name, value in _FIELD.findall(form.partition("<button")[0])]
+        buttons = _FIELD.findall("<button" + form.partition("<button")[2])
+        found += [dict(fields) | {name: unescape(value)} for name, value in buttons]
+    return found
+
+
+def _hidden(page: str, action: str) -> dict[str, str]:
+    """The hidden fields of the form to an address."""
+    form = re.search(rf'<form[^>]*action="{re.escape(action)}".*?</form>', page, re.DOTALL)
+    hidden = re.findall(r'<input[^>]*type="hidden"[^>]*>', form[0]) if form else []
+    return {name: unescape(value) for one in hidden for name, value in _FIELD.findall(one)}
+
+
+def sign_in(server: Server, name: str) -> httpx.Cookies:
+    with httpx.Client(base_url=server.url, timeout=patience.LONG) as client:
+        fields = Page(client.get("/sign-in").text).form("/sign-in").fields
+        answer = client.post("/sign-in", data=fields | {"name": name, "password": PASSWORD})
+        assert answer.status_code == 303, answer.text
+        return client.cookies
+
+
+async def at_once(
+    server: Server,
+    people: int,
+    seconds: float,
+    complaints: Sequence[str],
+    concerns: Sequence[int],
+    seed: int = 1,
+) -> Told:
+    """So many people for so long; memory is taken after a minute, or a fifth of the time, and at the end."""
+    told, until = Told(), time.monotonic() + seconds
+    cookies = [sign_in(server, name) for name in NAMES]
+    clients = [
+        httpx.AsyncClient(base_url=server.url, cookies=cookies[at % 2], timeout=60) for at in range(people)
+    ]
+    work = [
+        Person(client, random.Random(seed * 1_000 + at), told, complaints, concerns).work(until)
+        for at, client in enumerate(clients)
+    ]
+
+    async def weigh() -> None:
+        await asyncio.sleep(min(60, seconds / 5))
+        told.memory.append(await asyncio.to_thread(server.memory))
+
+    await asyncio.gather(weigh(), *work)
+    told.memory.append(server.memory())
+    for client in clients:
+        await client.aclose()
+    return told
