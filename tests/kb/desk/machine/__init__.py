@@ -1,0 +1,1 @@
+"""The main job as a state machine: any order of steps, held against what a plain list remembers."""
