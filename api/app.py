@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 from fastapi import APIRouter, Depends, FastAPI
 
 from api import errors, logs, settings
 from api.deps import signed_in
 from api.description import openapi
 from api.description.refusals import ERRORS
+from api.hosts import Called
 from api.middleware import around
 from api.rate_limits import Limits
 from api.routes import OPEN_ROUTERS, ROUTERS
@@ -18,8 +17,8 @@ from kb.desk.bay.search import kept_index
 from kb.desk.context import RunningShop
 
 
-def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) -> FastAPI:
-    """The interface over `shop`, called by the names `hosts`, or what the environment says of either."""
+def make(shop: RunningShop | None = None, called: Called | None = None) -> FastAPI:
+    """The interface over `shop`, called as `called` says; else what the environment says of either."""
     app = openapi.Described(
         title="Beforeflash",
         description=openapi.ABOUT,
@@ -36,7 +35,7 @@ def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) 
     for router in ROUTERS:
         app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
     errors.install(app)
-    around(app, settings.from_environment().hosts if hosts is None else hosts)
+    around(app, called or settings.from_environment().called)
     return app
 
 

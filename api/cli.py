@@ -101,6 +101,9 @@ def _add_serving(commands: _Commands) -> None:
         one = commands.add_parser(name, help=about, description=about)
         one.add_argument("--host", help="address to listen at (127.0.0.1 unless BEFOREFLASH_HOST is set)")
         one.add_argument("--port", type=int, help="port to listen at (8000 unless BEFOREFLASH_PORT is set)")
+        one.add_argument(
+            "--https", action="store_true", help="by an authority of your own, which each tablet trusts once"
+        )
         one.set_defaults(command=command)
 
 

@@ -11,6 +11,17 @@ from __future__ import annotations
 import ipaddress
 import socket
 from collections.abc import Collection
+from dataclasses import dataclass
+from ipaddress import IPv4Network, IPv6Network
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """The names this server goes by, and the proxies whose word is taken for what they were asked."""
+
+    names: frozenset[str]
+    proxies: tuple[IPv4Network | IPv6Network, ...] = ()
+
 
 _LOCAL_ENDINGS = ("", ".local", ".lan", ".internal", ".home.arpa")
 """What networks without a name server of their own put behind a computer's name; nobody can register them."""

@@ -13,7 +13,8 @@ from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddle
 from starlette.responses import JSONResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.hosts import is_known
+from api.connection.proxies import BehindProxies, Networks
+from api.hosts import Called, is_known
 from api.request_log import Numbered
 
 JSON_BYTES = 2_000_000
@@ -24,6 +25,8 @@ _HEADERS = {
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), display-capture=(), payment=(), usb=()",
+    "Cross-Origin-Resource-Policy": "same-origin",
 }
 _TOO_LARGE = {"error": {"code": "too_large", "message": "That is too large to send here."}}
 _PACKED_ALREADY = (*DEFAULT_EXCLUDED_CONTENT_TYPES, "application/octet-stream", "application/pdf")
@@ -31,8 +34,23 @@ _WORTH_PACKING = 1000  # bytes; below that a packet of the network holds it anyw
 _QUICK = 5  # gzip's levels above take twice as long for a few hundredths less
 
 
-def around(app: FastAPI, hosts: Collection[str]) -> None:
-    """Put all of them around an application that goes by these names; the last is the outermost."""
+class Guarded(FastAPI):
+    """An application with what stands around every answer, also around that of a fault: Starlette answers
+    faults outside of what `add_middleware` puts on.
+    """
+
+    names: Collection[str] = ()
+    proxies: Networks = ()
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """The last is the outermost."""
+        known = KnownHosts(super().build_middleware_stack(), self.names)
+        return BehindProxies(Numbered(SafeHeaders(known)), self.proxies)
+
+
+def around(app: Guarded, called: Called) -> None:
+    """Put all of them around an application that is called so."""
+    app.names, app.proxies = called.names, called.proxies
     app.add_middleware(BodyLimit)
     app.add_middleware(
         GZipMiddleware,
@@ -40,9 +58,6 @@ def around(app: FastAPI, hosts: Collection[str]) -> None:
         compresslevel=_QUICK,
         exclude_content_types=_PACKED_ALREADY,
     )
-    app.add_middleware(KnownHosts, names=hosts)
-    app.add_middleware(SafeHeaders)
-    app.add_middleware(Numbered)
 
 
 _OTHER_HOST = (

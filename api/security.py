@@ -6,11 +6,12 @@ from collections.abc import Collection
 from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import timedelta
-from ipaddress import ip_address
 
 from fastapi import Request, Response
 from sqlalchemy.exc import OperationalError
 
+from api.connection import cookies
+from api.connection.addresses import as_address
 from api.form_tokens import is_token
 from api.rate_limits import Limits
 from api.settings import LOOPBACK
@@ -75,7 +76,7 @@ def who_calls(request: Request) -> Call:
         if holder is None:
             return Call(shop, NOBODY)
         return Call(shop, holder.actor, holder.actor.name, worth_noting=holder.worth_noting)
-    cookie = request.cookies.get(COOKIE)
+    cookie = cookies.read(request, COOKIE)
     if not cookie:
         return Call(shop, NOBODY)
     with shop.reading() as desk:
@@ -100,7 +101,7 @@ def note_use(request: Request, shop: RunningShop, by: CameBy | None) -> None:
         if by.door is Door.TOKEN:
             tokens.note_token_use(desk, by.row_id)
         else:
-            used = request.headers.get("User-Agent", ""), request.cookies.get(SHARED_COOKIE, "")
+            used = request.headers.get("User-Agent", ""), cookies.read(request, SHARED_COOKIE)
             sessions.note_visit(desk, by.row_id, *used)
 
 
@@ -161,13 +162,13 @@ def limit_anonymous(request: Request) -> None:
 
 def sign_in(shop: RunningShop, request: Request, name: str, password: str) -> sessions.SignedIn:
     """Open a browser session for this browser; raises what `sign_ins.sign_in` raises."""
-    known_by = request.cookies.get(DEVICE_COOKIE, "")
+    known_by = cookies.read(request, DEVICE_COOKIE)
     return sign_ins.sign_in(shop, name, password, device_cookie=known_by, address=address(request))
 
 
 def device_of(desk: Desk, request: Request) -> Device:
     """What the browser is known by."""
-    return devices.device_of(desk, request.cookies.get(DEVICE_COOKIE, ""), address(request))
+    return devices.device_of(desk, cookies.read(request, DEVICE_COOKIE), address(request))
 
 
 def address(request: Request) -> str:
@@ -179,11 +180,17 @@ def asked_from_this_machine(request: Request) -> bool:
     of somebody else's that leads here is none), and no proxy handed the call on.
     """
     handed_on = any(name in request.headers for name in _HANDED_ON)
-    try:
-        is_here = ip_address(address(request)).is_loopback
-    except ValueError:
-        is_here = False
-    return is_here and not handed_on and request.url.hostname in LOOPBACK
+    return _is_loopback(request) and not handed_on and request.url.hostname in LOOPBACK
+
+
+def is_in_the_open(request: Request) -> bool:
+    """Whether others in the network can read what is sent: plain HTTP from another computer."""
+    return request.url.scheme == "http" and not _is_loopback(request)
+
+
+def _is_loopback(request: Request) -> bool:
+    found = as_address(address(request))
+    return found is not None and found.is_loopback
 
 
 def give_cookie(request: Request, response: Response, signed_in: sessions.SignedIn) -> None:
@@ -192,18 +199,11 @@ def give_cookie(request: Request, response: Response, signed_in: sessions.Signed
         (COOKIE, signed_in.cookie, SESSION_LASTS),
         (DEVICE_COOKIE, signed_in.device_cookie, DEVICE_IS_KNOWN),
     ):
-        response.set_cookie(
-            name,
-            value,
-            max_age=int(lasts.total_seconds()),
-            httponly=True,
-            samesite="lax",
-            secure=request.url.scheme == "https",
-        )
+        cookies.give(request, response, name, value, lasts)
 
 
-def take_cookie(response: Response) -> None:
-    response.delete_cookie(COOKIE)
+def take_cookie(request: Request, response: Response) -> None:
+    cookies.take(request, response, COOKIE)
 
 
 def not_signed_in() -> NotSignedIn:

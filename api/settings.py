@@ -6,11 +6,12 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
 
 from platformdirs import user_data_path
 
-from api.hosts import own_names
+from api.hosts import Called, own_names
 
 _HOST_NAME = re.compile(r"[a-z0-9_]([a-z0-9_.-]*[a-z0-9_])?")
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -35,7 +36,7 @@ class ProcessSettings:
 
     `database_url` is empty unless somebody set it; `shop_url` is then the SQLite file in the data folder.
     `named`: whether somebody said where the shop is, rather than take the usual folder. `named_hosts`: more
-    names that the server goes by.
+    names that the server goes by. `https`: pages by HTTPS at `https_port`, and at `port` the way there.
     """
 
     data_folder: Path
@@ -45,6 +46,9 @@ class ProcessSettings:
     port: int = 8000
     workers: int = 1
     named_hosts: frozenset[str] = frozenset()
+    https: bool = False
+    https_port: int = 8443
+    proxies: tuple[IPv4Network | IPv6Network, ...] = ()
     log: LogSettings = LogSettings()
 
     @property
@@ -63,6 +67,24 @@ class ProcessSettings:
     def hosts(self) -> frozenset[str]:
         """The names that requests may be sent to, beside addresses in figures."""
         return own_names() | {self.host.lower()} | self.named_hosts
+
+    @property
+    def called(self) -> Called:
+        return Called(self.hosts, self.proxies)
+
+    @property
+    def https_folder(self) -> Path:
+        return self.data_folder / "https"
+
+    @property
+    def certificate_file(self) -> Path:
+        """The server's certificate with its key."""
+        return self.https_folder / "server.pem"
+
+    @property
+    def pages_at(self) -> tuple[str, int]:
+        """The scheme and the port of the pages."""
+        return ("https", self.https_port) if self.https else ("http", self.port)
 
     @property
     def index_folder(self) -> Path:
@@ -84,9 +106,15 @@ class ProcessSettings:
     def only_demo_exists(self) -> bool:
         return not self.database_url and self.demo_file.exists() and not self.shop_file.exists()
 
-    def at(self, host: str | None, port: int | None) -> ProcessSettings:
-        """The same, listening where the command line says."""
-        return replace(self, host=host or self.host, port=self.port if port is None else port)
+    def at(self, host: str | None, port: int | None, *, https: bool = False) -> ProcessSettings:
+        """The same, listening where and how the command line says."""
+        port = self.port if port is None else port
+        return replace(self, host=host or self.host, port=port, https=https or self.https)
+
+    def for_workers(self) -> dict[str, str]:
+        """What the server's own processes read of the command line."""
+        said = {"HOST": self.host, "PORT": str(self.port), "HTTPS": "yes" if self.https else "no"}
+        return {f"BEFOREFLASH_{name}": value for name, value in said.items()}
 
 
 def sqlite_url(file: Path) -> str:
@@ -94,9 +122,8 @@ def sqlite_url(file: Path) -> str:
 
 
 def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
-    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT, _WORKERS, _LOG and _LOG_REQUESTS.
-
-    Raises BadSettings.
+    """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT, _WORKERS, _HTTPS, _HTTPS_PORT, _PROXIES,
+    _LOG and _LOG_REQUESTS. Raises BadSettings.
     """
     return ProcessSettings(
         data_folder=_data_folder(environment),
@@ -106,6 +133,9 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
         port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
         workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),
         named_hosts=_names(environment, "BEFOREFLASH_HOSTS"),
+        https=_one_of(environment, "BEFOREFLASH_HTTPS", "no", "yes") == "yes",
+        https_port=_whole(environment, "BEFOREFLASH_HTTPS_PORT", 8443, 1, 65535),
+        proxies=_networks(environment, "BEFOREFLASH_PROXIES"),
         log=LogSettings(
             _one_of(environment, "BEFOREFLASH_LOG", "text", "json") == "json",
             _one_of(environment, "BEFOREFLASH_LOG_REQUESTS", "no", "yes") == "yes",
@@ -137,6 +167,14 @@ def _names(environment: Mapping[str, str], name: str) -> frozenset[str]:
         if not _HOST_NAME.fullmatch(one):
             raise BadSettings(f"{name} holds {one!r}; write names alone, like shop-pc or memory.example.")
     return frozenset(said)
+
+
+def _networks(environment: Mapping[str, str], name: str) -> tuple[IPv4Network | IPv6Network, ...]:
+    """Addresses in figures, or networks (10.0.0.0/24), split on commas or spaces."""
+    try:
+        return tuple(ip_network(one) for one in environment.get(name, "").replace(",", " ").split())
+    except ValueError as error:
+        raise BadSettings(f"{name}: {error}; write addresses in figures, like 127.0.0.1.") from None
 
 
 def _one_of(environment: Mapping[str, str], name: str, usual: str, other: str) -> str:

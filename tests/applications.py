@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from starlette.datastructures import State
 
 import web.app
+from api.hosts import Called
 from api.rate_limits import Limits
 from kb.desk.context import RunningShop
 from tests.as_described import Promises
@@ -25,7 +26,7 @@ _described: list[Promises] = []
 def pages_over(shop: RunningShop) -> SideBySide:
     """As `web.app.make(shop)`."""
     if not _made:
-        _made.append(web.app.make(shop, {"testserver"}))
+        _made.append(web.app.make(shop, Called(frozenset({"testserver"}))))
     pages, limits = _made[0].pages, Limits()
     ours = _again(pages, shop=shop, limits=limits, env=pages.state.env)
     return SideBySide(ours, _again(_made[0].interface, shop=shop, limits=limits), "/api")

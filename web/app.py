@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-
 from fastapi import Depends, FastAPI
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
-from api.middleware import around
+from api.hosts import Called
+from api.middleware import Guarded, around
 from api.rate_limits import Limits
 from api.settings import from_environment
 from kb.desk.context import RunningShop
@@ -20,19 +19,19 @@ from web.static_files import StaticFiles
 from web.visits import somebody
 
 
-def make(shop: RunningShop | None = None, hosts: Collection[str] | None = None) -> ASGIApp:
-    """Pages and interface over `shop`, called by the names `hosts`; else what the environment says."""
-    names = from_environment().hosts if hosts is None else hosts
-    interface = api.app.make(shop, names)
-    pages = pages_of(interface.state.shop, names)
+def make(shop: RunningShop | None = None, called: Called | None = None) -> ASGIApp:
+    """Pages and interface over `shop`, called as `called` says; else what the environment says."""
+    called = called or from_environment().called
+    interface = api.app.make(shop, called)
+    pages = pages_of(interface.state.shop, called)
     pages.state.limits = interface.state.limits
     return SideBySide(pages, interface, "/api")
 
 
-def pages_of(shop: RunningShop, hosts: Collection[str]) -> FastAPI:
+def pages_of(shop: RunningShop, called: Called) -> FastAPI:
     """The pages alone. Every router needs a signed-in person, save those of OPEN_ROUTERS."""
     static = StaticFiles()
-    app = FastAPI(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
+    app = Guarded(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
     app.state.shop = shop
     app.state.limits = Limits()
     app.state.env = environment(static.url)
@@ -42,7 +41,7 @@ def pages_of(shop: RunningShop, hosts: Collection[str]) -> FastAPI:
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(somebody)])
     add_refusals(app)
-    around(app, hosts)
+    around(app, called)
     return app
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass
+from datetime import timedelta
 from urllib.parse import quote, urlsplit
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
+
+from api.connection import cookies
 
 SAID_COOKIE = "beforeflash_said"
 SEE_OTHER = 303
@@ -40,14 +43,8 @@ def gone(request: Request, there: Elsewhere) -> Response:
     if request.headers.get(_SENT_BY) == "kept":
         response = Response(status_code=204, headers={_GO_TO: response.headers["location"]})
     if there.said:
-        give(request, response, SAID_COOKIE, quote(there.said), seconds=60)
+        cookies.give(request, response, SAID_COOKIE, quote(there.said), timedelta(minutes=1))
     return response
-
-
-def give(request: Request, response: Response, name: str, value: str, seconds: int | None = None) -> None:
-    """A cookie that no script reads."""
-    secure = request.url.scheme == "https"
-    response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure)
 
 
 def ours(path: str, otherwise: str = "/") -> str:

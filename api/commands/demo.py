@@ -24,16 +24,19 @@ _FAILED = 1  # what it exits with once it has said why
 
 def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, told as of today. The shop's own database is not touched."""
-    process = process.at(asked.host, asked.port)
+    process = process.at(asked.host, asked.port, https=asked.https)
     with _filler() as filler:
-        from api.commands import listening, serving  # meanwhile
+        from api.commands import announcing, listening, serving  # meanwhile
+        from api.connection import secured
         from kb.desk.context import utc_now
         from kb.desk.opening_database import only_server
 
         listening.refuse_bad_address(process)
         with only_server(process.demo_url, "demo", utc_now()):
             passwords = _make_empty(process, filler)
-            say(f"Beforeflash, with an invented shop, is at {listening.address_of(process)}")
+            if process.https:
+                secured.prepared(process)
+            announcing.say_where(process, "Beforeflash, with an invented shop,")
             for name, password in passwords.items():
                 say(f"Sign in as {name} with the password {password}")
             return serving.run_pages(process, process.demo_url)

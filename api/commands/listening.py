@@ -5,8 +5,10 @@ from __future__ import annotations
 import errno
 import socket
 import sys
+from dataclasses import replace
 from http.client import HTTPConnection, HTTPException
 
+from api.connection.addresses import url_of
 from api.settings import BadSettings, ProcessSettings
 
 _OTHERS_TO_TRY = 20
@@ -16,6 +18,12 @@ _TAKEN = {errno.EADDRINUSE, getattr(errno, "WSAEADDRINUSE", errno.EADDRINUSE)}
 
 def refuse_bad_address(process: ProcessSettings) -> None:
     """Raise BadSettings in a sentence before anything is said or made, where nobody could listen."""
+    if process.https:
+        if process.https_port == process.port:
+            raise BadSettings(
+                f"HTTPS needs a port of its own: {process.port} is where the way there is shown."
+            )
+        refuse_bad_address(replace(process, port=process.https_port, https=False))
     if not 1 <= process.port <= 65535:
         raise BadSettings(f"The port is {process.port}; it must be a whole number from 1 to 65535.")
     try:
@@ -34,8 +42,8 @@ def refuse_bad_address(process: ProcessSettings) -> None:
 
 def address_of(process: ProcessSettings) -> str:
     """What a browser on this machine opens."""
-    host = f"[{process.host}]" if ":" in process.host else process.host
-    return f"http://{host}:{process.port}/"
+    scheme, port = process.pages_at
+    return url_of(scheme, reach_from_here(process.host), port)
 
 
 def answers(host: str, port: int) -> bool:

@@ -9,7 +9,9 @@ import uvicorn
 
 from api import logs
 from api.commands import say
-from api.commands.listening import address_of, refuse_bad_address
+from api.commands.announcing import say_where
+from api.commands.listening import refuse_bad_address
+from api.connection import secured
 from api.nightly_backup import back_up_in_background
 from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
@@ -23,14 +25,16 @@ ANSWER_SECONDS = 60  # a worker that is silent for longer is replaced; on a busy
 
 def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """The shop's own database; while no account has a password, the set-up code is printed."""
-    process = process.at(asked.host, asked.port)
+    process = process.at(asked.host, asked.port, https=asked.https)
     refuse_bad_address(process)
     with only_server(process.shop_url, "serve", utc_now()):
         shop = RunningShop.open(process.shop_url)
         refuse_demo(shop.facts, process.place)
         with shop.writing(CONSOLE) as desk:
             code = sign_ins.issue_set_up_code(desk) if sign_ins.first_run_open(desk) else ""
-        say(f"Beforeflash is at {address_of(process)}")
+        if process.https:
+            secured.prepared(process)
+        say_where(process, "Beforeflash")
         if code:
             say(f"Set-up code for the first owner (once): {code}")
         back_up_in_background(shop)
@@ -50,12 +54,14 @@ def refuse_demo(shop: ShopFacts, place: str) -> None:
 def run_pages(process: ProcessSettings, url: str) -> int:
     logs.set_up(process.log)
     os.environ["BEFOREFLASH_DATABASE_URL"] = url  # the server's own processes open it by this
-    os.environ["BEFOREFLASH_HOST"] = process.host  # and know by this where they listen
+    os.environ.update(process.for_workers())  # and know by this where they listen
+    if process.https:
+        secured.show_the_way(process)
     uvicorn.run(
         "web.app:make",
         factory=True,
-        host=process.host,
-        port=process.port,
+        **secured.listens(process),
+        proxy_headers=False,  # it would believe whoever asks from this machine; `api/connection/proxies.py`
         workers=process.workers,
         log_config=None,  # its lines are written as ours
         access_log=False,

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
-from fastapi import FastAPI
 from fastapi.routing import APIRoute, iter_route_contexts
 from pydantic import BaseModel
 
 from api.description.examples import EXAMPLES
 from api.description.parameters import meaning_of
 from api.methods import Addresses
+from api.middleware import Guarded
 from api.routing import KEY_HEADER
 from api.security import COOKIE, FORM_TOKEN_HEADER, SAFE_METHODS
 
@@ -31,7 +31,12 @@ _SCHEMES = {
         "description": "A token of `beforeflash token NAME`, or one of your own page, which may do less: "
         "Authorization: Bearer TOKEN. One that only reads is refused (403) whatever else than GET.",
     },
-    "cookie": {"type": "apiKey", "in": "cookie", "name": COOKIE, "description": "What a sign-in gives."},
+    "cookie": {
+        "type": "apiKey",
+        "in": "cookie",
+        "name": COOKIE,
+        "description": "What a sign-in gives; over HTTPS its name begins with __Host- as well.",
+    },
     "form_token": {
         "type": "apiKey",
         "in": "header",
@@ -43,7 +48,7 @@ _TO_READ: list[dict[str, list[str]]] = [{"bearer": []}, {"cookie": []}]
 _TO_CHANGE: list[dict[str, list[str]]] = [{"bearer": []}, {"cookie": [], "form_token": []}]
 
 
-class Described(FastAPI):
+class Described(Guarded):
     """An application whose description is complete: ways to sign in, and what an answer always holds."""
 
     @cached_property

@@ -23,8 +23,8 @@ LEAD = Actor(0, "lead", "lead")
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A data folder that does not exist yet, as for somebody who starts for the first time."""
-    for name in ("DATABASE_URL", "HOST", "PORT", "WORKERS"):
-        monkeypatch.delenv(f"BEFOREFLASH_{name}", raising=False)
+    for name in ("DATABASE_URL", "HOST", "PORT", "WORKERS", "HTTPS"):
+        monkeypatch.setenv(f"BEFOREFLASH_{name}", "")
     monkeypatch.setenv("BEFOREFLASH_DATA", str(tmp_path / "data"))
     return tmp_path / "data"
 

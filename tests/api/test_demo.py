@@ -36,8 +36,8 @@ class Started:
 
 @pytest.fixture
 def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
-    for name in ("HOST", "PORT", "WORKERS"):
-        monkeypatch.delenv(f"BEFOREFLASH_{name}", raising=False)
+    for name in ("HOST", "PORT", "WORKERS", "HTTPS"):
+        monkeypatch.setenv(f"BEFOREFLASH_{name}", "")  # a start tells its workers by them
     monkeypatch.setenv("BEFOREFLASH_DATA", str(tmp_path))
     monkeypatch.setenv("BEFOREFLASH_DATABASE_URL", f"sqlite:///{tmp_path}/real.db")
     seen = Started()
@@ -53,13 +53,14 @@ def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
 
 
 def test_the_demo_never_touches_the_shops_database_and_is_new_at_every_start(
-    started: Started, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    started: Started, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert cli.main(["demo", "--port", "8777"]) == 0
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.writing() as desk:
         cookie = sign_ins.sign_in_demo(desk, "lead").cookie
     demo.close()
+    monkeypatch.setenv("BEFOREFLASH_PORT", "")
     assert cli.main(["demo"]) == 0
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db")
     with demo.reading() as desk:

@@ -9,6 +9,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 import uvicorn
@@ -36,14 +37,15 @@ _QUIET = (
 
 
 @contextmanager
-def served(shop: RunningShop) -> Iterator[str]:
-    """The address of a server over `shop`, stopped at the end."""
-    config = uvicorn.Config(pages_over(shop), log_level="warning", ws="none", lifespan="off")
+def served(shop: RunningShop, secured: dict[str, Any] | None = None) -> Iterator[str]:
+    """The address of a server over `shop`, stopped at the end; `secured` is how uvicorn does HTTPS."""
+    tls = secured or {}
+    config = uvicorn.Config(pages_over(shop), log_config=None, ws="none", lifespan="off", **tls)
     server = uvicorn.Server(config)
     with socket.create_server(("127.0.0.1", 0)) as listening:
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()
-        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
+        yield f"http{'s' if tls else ''}://127.0.0.1:{listening.getsockname()[1]}"
         server.should_exit = True
         thread.join(patience.here(10))
 
@@ -123,6 +125,7 @@ def screen(
         viewport={"width": width, "height": height},
         java_script_enabled=script,
         color_scheme="dark" if dark else "light",
+        ignore_https_errors=True,  # no test's authority is in the browser's own list
     )
     context.set_default_timeout(_PATIENCE)
     page = context.new_page()

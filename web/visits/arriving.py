@@ -9,6 +9,7 @@ from typing import Annotated
 from fastapi import BackgroundTasks, Depends
 from starlette.requests import Request
 
+from api.connection import cookies
 from api.form_tokens import is_token
 from api.schemas.base import BIGGEST_ID
 from api.security import COOKIE, note_use
@@ -27,7 +28,7 @@ _BEFORE_ALL_ELSE = frozenset({"/me/password", "/sign-in", "/sign-out"})
 def visitor_of(request: Request) -> Visitor | None:
     """Who comes, settled before the form is read."""
     shop: RunningShop = request.app.state.shop
-    cookie, visitor = request.cookies.get(COOKIE, ""), None
+    cookie, visitor = cookies.read(request, COOKIE), None
     if cookie:
         with shop.reading() as desk:
             visitor = sessions.who_holds_cookie(desk, cookie)
@@ -98,10 +99,10 @@ def _refuse_long_ids(request: Request) -> None:
 
 
 def _came_from_our_page(visit: Visit) -> None:
-    cookie = visit.request.cookies.get(FORM_COOKIE, "")
+    cookie = cookies.read(visit.request, FORM_COOKIE)
     wanted = visit.visitor.form_token if visit.visitor else cookie
     carried = visit.typed.raw("form_token")
     if not wanted or not is_token(carried, wanted):
-        if visit.visitor is None and visit.request.cookies.get(COOKIE):
+        if visit.visitor is None and cookies.read(visit.request, COOKIE):
             raise NotSignedIn("You were signed out in the meantime. Sign in again and repeat it.")
         raise NotAllowed("This form is too old or came from another site. Load the page again and repeat it.")

@@ -16,6 +16,7 @@ from starlette.background import BackgroundTask
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
+from api.connection import cookies
 from api.security import COOKIE, SHARED_COOKIE, device_of, give_cookie
 from kb.desk.access import accounts, sessions, showing_who
 from kb.desk.access.devices import Device
@@ -28,7 +29,7 @@ from kb.errors import Conflict, KbError, NotAllowed
 from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm
-from web.going import SAID_COOKIE, SEE_OTHER, Elsewhere, give, gone
+from web.going import SAID_COOKIE, SEE_OTHER, Elsewhere, gone
 from web.labels import word
 from web.rendering import render
 
@@ -73,7 +74,7 @@ class Visit:
     @property
     def shared_key(self) -> str:
         """What a shared device is known by; empty on any other."""
-        return self.request.cookies.get(SHARED_COOKIE, "")
+        return cookies.read(self.request, SHARED_COOKIE)
 
     @property
     def wants_part(self) -> str:
@@ -123,7 +124,7 @@ class Visit:
         `status` it is 409 where somebody else saved first, and 422 where something else was refused.
         """
         self.settle()
-        said = unquote(self.request.cookies.get(SAID_COOKIE, ""))
+        said = unquote(cookies.read(self.request, SAID_COOKIE))
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
         everything = {
             "shop": self.shop.facts,
@@ -147,9 +148,9 @@ class Visit:
         status = status or (409 if isinstance(refused, Conflict) else 422 if refused else 200)
         response = HTMLResponse(html, status_code=status, headers={"Cache-Control": "no-store"})
         if said:
-            response.delete_cookie(SAID_COOKIE)
+            cookies.take(self.request, response, SAID_COOKIE)
         if self.visitor is None:
-            give(self.request, response, FORM_COOKIE, form_token)
+            cookies.give(self.request, response, FORM_COOKIE, form_token)
         return response
 
     def name_of(self, user_name: str) -> str:
@@ -181,12 +182,12 @@ class Visit:
 
     def let_in(self, signed_in: SignedIn, path: str) -> Response:
         """On to the path with a fresh session; the one before ends (OWASP ASVS 5.0, 7.2.4)."""
-        if before := self.request.cookies.get(COOKIE):
+        if before := cookies.read(self.request, COOKIE):
             with self.shop.writing() as desk:
                 sessions.sign_out(desk, before)
         response = self.go(path)
         give_cookie(self.request, response, signed_in)
-        response.delete_cookie(FORM_COOKIE)
+        cookies.take(self.request, response, FORM_COOKIE)
         return response
 
     def afterwards(self, answer: Response, save: Callable[[Desk], object]) -> Response:
@@ -228,4 +229,4 @@ class Visit:
         return f"{url.path}?{url.query}" if url.query else url.path
 
     def _anonymous_token(self) -> str:
-        return self.request.cookies.get(FORM_COOKIE) or secrets.token_urlsafe(24)
+        return cookies.read(self.request, FORM_COOKIE) or secrets.token_urlsafe(24)

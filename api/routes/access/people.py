@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import Request, Response
 
 from api import security
+from api.connection import cookies
 from api.deps import AnyCall, Id, SignedInCall
 from api.description.refusals import CONFLICT
 from api.routing import Router
@@ -29,8 +30,8 @@ def sign_in(body: SignInBody, call: AnyCall, request: Request, response: Respons
 def sign_out(call: SignedInCall, request: Request, response: Response) -> None:
     """End the browser session."""
     with call.writing() as desk:
-        sessions.sign_out(desk, request.cookies.get(security.COOKIE, ""))
-    security.take_cookie(response)
+        sessions.sign_out(desk, cookies.read(request, security.COOKIE))
+    security.take_cookie(request, response)
 
 
 @router.get("/me")

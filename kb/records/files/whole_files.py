@@ -19,7 +19,7 @@ from kb.records.files.one_holder import lock_or_none
 UNFINISHED = ".beforeflash-unfinished"
 PRIVATE_FILE, PRIVATE_FOLDER = 0o600, 0o700
 _BESIDE_A_DATABASE = ("-wal", "-shm", "-journal")
-_OURS = ("shop.db", "demo.db", "backups", "search")
+_OURS = ("shop.db", "demo.db", "backups", "search", "https")
 
 
 @contextmanager

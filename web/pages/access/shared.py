@@ -5,11 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.connection import cookies
 from api.security import SHARED_COOKIE
 from kb.desk.access import accounts, shared_devices
 from kb.desk.access.devices import DEVICE_IS_KNOWN
 from kb.errors import KbError
-from web.going import give
 from web.shown_again import shown_again
 from web.visits import Somebody, Visit
 
@@ -44,7 +44,7 @@ def share(visit: Somebody) -> Response:
     with visit.writing() as desk:
         key = shared_devices.share_device(desk, visit.typed.text("device"))
     response = visit.go("/shop/shared-tablets", said="This tablet is shared now.")
-    give(visit.request, response, SHARED_COOKIE, key, seconds=int(DEVICE_IS_KNOWN.total_seconds()))
+    cookies.give(visit.request, response, SHARED_COOKIE, key, DEVICE_IS_KNOWN)
     return response
 
 

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query
 from starlette.responses import Response
 
 from api import security
+from api.connection import cookies
 from api.security import COOKIE, limit_anonymous, take_cookie
 from kb.desk.access import accounts, passwords, sessions, shared_devices, sign_ins, waits
 from kb.desk.context import CONSOLE
@@ -74,9 +75,9 @@ def sign_out(visit: Anybody) -> Response:
     with visit.writing() as desk:
         if visit.visitor is not None:
             shared_devices.leave(desk, there, visit.typed.text("title"))
-        sessions.sign_out(desk, visit.request.cookies.get(COOKIE, ""))
+        sessions.sign_out(desk, cookies.read(visit.request, COOKIE))
     response = visit.go("/sign-in", next=there)
-    take_cookie(response)
+    take_cookie(visit.request, response)
     return response
 
 
@@ -119,6 +120,7 @@ def _sign_in_page(
         status=status,
         next=path,
         one_click=_one_click(visit),
+        in_the_open=security.is_in_the_open(visit.request),
         refused=refused,
         left=left if 0 < left <= waits.LONGEST_WAIT.total_seconds() else 0,
         until=until,

@@ -1,0 +1,1 @@
+"""How devices reach this computer: its addresses, HTTPS by an authority of its own, and what proxies say."""
