@@ -8,6 +8,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +48,7 @@ def started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Started:
         seen.meanwhile()
 
     monkeypatch.setattr("uvicorn.run", serve)
+    import_module("api.commands.serving")  # else it would keep what stands in for this
     monkeypatch.setattr("api.commands.listening.refuse_bad_address", lambda process: None)
     monkeypatch.setattr(demo_command, "_FILL", FILLS_NOTHING)
     return seen
