@@ -19,6 +19,7 @@ from pydantic import (
     ValidationInfo,
     field_validator,
 )
+from pydantic_core import PydanticCustomError
 
 from api.schemas.money import MINOR, in_whole_units, minor_or_none
 from api.typed.days import day_written, this_year
@@ -34,17 +35,17 @@ def _day(said: object, *, ahead: bool = False) -> object:
         try:
             return day_written(said, "day", ahead=ahead)
         except BadInput as refused:
-            raise ValueError(refused.message) from None
+            raise _not_taken(refused.message) from None
         except ValueError:
             pass
-    raise ValueError("a day is written like 2026-10-31")
+    raise _not_taken("a day is written like 2026-10-31")
 
 
 def _moment(said: datetime) -> datetime:
     try:
         check_day(said.date(), this_year(), "moment")
     except BadInput as refused:
-        raise ValueError(refused.message) from None
+        raise _not_taken(refused.message) from None
     return said
 
 
@@ -60,7 +61,7 @@ DayAhead = Annotated[date, BeforeValidator(partial(_day, ahead=True))]
 
 def _storable(text: str) -> str:
     if "\x00" in text:
-        raise ValueError("a text cannot hold the NUL character")
+        raise _not_taken("a text cannot hold the NUL character")
     return text
 
 
@@ -83,6 +84,11 @@ Money = Annotated[float, Field(ge=0, lt=1e7)]
 Whole = Annotated[int, Field(ge=0, le=10_000_000)]
 
 
+def _not_taken(why: str) -> PydanticCustomError:
+    """A refusal in our own words alone: of a ValueError pydantic tells the kind before them."""
+    return PydanticCustomError("not_taken", "{why}", {"why": why})
+
+
 class In(BaseModel):
     """A body that comes in."""
 
@@ -97,7 +103,7 @@ class In(BaseModel):
             kind_said(said),
         )
         if taken and kind and kind not in taken:
-            raise ValueError(f"takes {' or '.join(sorted(taken))}, not {kind}")
+            raise _not_taken(f"takes {' or '.join(sorted(taken))}, not {kind}")
         return said
 
     def as_value(self, kind: type[Value], currency: str = "", **otherwise: Any) -> Value:

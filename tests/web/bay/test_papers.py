@@ -85,7 +85,7 @@ def test_a_closed_concern_shows_its_cause_and_nothing_to_tap_but_reopen(
 def test_a_refused_save_is_answered_at_its_own_form_with_what_was_typed(
     bay: RunningShop, signed_in: SignIn
 ) -> None:
-    typed = {"module": "TCM", "looked_up_on": "2099-01-01", "newest_id": "NV77"}
+    typed = {"module": "TCM", "looked_up_on": "2027-01-01", "newest_id": "NV77"}
     page = signed_in("tech").send("/concerns/1", "/concerns/1/look-ups", typed, expect=422)
     form = page.html.split('id="look-up"')[1].split("</details>")[0]
     assert "lies in the future" in form

@@ -47,7 +47,7 @@ def test_failed_programming_keeps_the_exact_error_and_who_was_called(
 
 
 def test_an_event_needs_what_counts_and_keeps_the_rest(bay: RunningShop, signed_in: SignIn) -> None:
-    typed = {"module_1": "PCM", "other_work": ["fluid service"], "minutes": "75"}
+    typed = {"module_1": "PCM", "result_1": "completed", "other_work": ["fluid service"], "minutes": "75"}
     tech = signed_in("tech")
     page = tech.send("/concerns/1/programming", "/concerns/1/programming", typed, expect=422)
     assert "seen before the reflash" in page.text
@@ -60,6 +60,7 @@ def test_other_work_in_the_same_visit_is_said_and_takes_the_reflash_out_of_the_r
 ) -> None:
     typed = {
         "module_1": "PCM",
+        "result_1": "completed",
         "duplicated_before": "yes",
         "road_test": "gone",
         "other_work": ["spark plugs or coils"],

@@ -96,7 +96,7 @@ def test_a_snapshot_of_another_vehicle_is_offered_to_its_concern_and_kept_there_
     page = tech.see("/concerns/1").text
     assert "NV10A" in page
     assert "12.4 V" in page
-    for wrong, words in (("{", "it is no JSON"), ('{"vin": 1}', "vin: Input should be a valid string")):
+    for wrong, words in (("{", "it is no JSON"), ('{"vin": 1}', "stands: vin: takes a text, not a number")):
         assert words in tech.send(*mine, {"snapshot": wrong}, expect=422).text
 
 
