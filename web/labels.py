@@ -164,6 +164,18 @@ WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
             "rent_device": "Rent a device by the day",
             "send_out": "Send it out",
         },
+        "course_said": {
+            "buy": "keep it here and buy access for the year",
+            "rent": "keep it here and rent access as vehicles come",
+            "rent_device": "keep it here and rent a device by the day",
+            "send_out": "send it out",
+        },
+        "course_beside": {
+            "buy": "buying access for the year",
+            "rent": "renting access as vehicles come",
+            "rent_device": "renting a device by the day",
+            "send_out": "sending it out",
+        },
         "would_keep": {
             "device": "a device that the manufacturer lists",
             "subscription": "access to programming",

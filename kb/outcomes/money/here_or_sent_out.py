@@ -151,9 +151,15 @@ class Cheapest:
         return max(self.chance, key=lambda one: (self.chance[one], -self.a_year_minor[one]))
 
     @property
+    def next_best(self) -> Course:
+        """The cheapest on average of the other courses."""
+        others = (one for one in self.a_year_minor if one is not self.best)
+        return min(others, key=self.a_year_minor.__getitem__)
+
+    @property
     def next_minor(self) -> float:
-        """What the cheapest of the other courses costs a year."""
-        return min(cost for course, cost in self.a_year_minor.items() if course is not self.best)
+        """What that costs a year."""
+        return self.a_year_minor[self.next_best]
 
     @property
     def gain_minor(self) -> float:
