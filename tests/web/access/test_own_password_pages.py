@@ -121,6 +121,22 @@ def test_a_click_alone_signs_in_from_the_demos_own_machine_only(
     assert (security.COOKIE in answer.cookies) is is_here
 
 
+def test_the_demo_says_why_nobody_sets_a_pin_and_its_trail_that_nobody_has_the_name_that_was_tried(
+    demo_without_passwords: RunningShop,
+) -> None:
+    browser = TestClient(
+        pages_over(demo_without_passwords), base_url="http://127.0.0.1:8000", client=("127.0.0.1", 50000)
+    )
+    token = re.findall(r'name="form_token" value="([^"]+)"', browser.get("/sign-in").text)[0]
+    wrong = {"form_token": token, "name": "nobody", "password": "not the password"}
+    assert browser.post("/sign-in", data=wrong).status_code == 401
+    browser.post("/sign-in/demo", data={"form_token": token, "name": "owner"})
+    own = browser.get("/me").text
+    assert "you have none yet" in own
+    assert 'action="/me/pin"' not in own
+    assert "gave a wrong password for a name that nobody here has" in browser.get("/shop/trail").text
+
+
 @pytest.fixture(scope="module")
 def demo_without_passwords(tmp_path_factory: pytest.TempPathFactory) -> RunningShop:
     demo = RunningShop.open(f"sqlite:///{tmp_path_factory.mktemp('demo')}/demo.db", is_demo=True)

@@ -138,6 +138,7 @@ def test_the_chance_to_be_right_is_that_of_enough_vehicles() -> None:
     assert found.chance[Course.BUY] == pytest.approx(belief.chance_of_at_least(21), abs=0.03)
     assert found.a_year_minor == {Course.BUY: 302_000.0, Course.SEND_OUT: 300_000.0}
     assert (found.best, found.next_minor, found.gain_minor) == (Course.SEND_OUT, 302_000.0, 2_000.0)
+    assert found.next_best is Course.BUY
     assert found == cheapest(courses_of(here, WayCosts(0, 15_000)), belief)
     sure = cheapest(courses_of(here, WayCosts(0, 15_000)), VehiclesAYear(400.0, 4.0))
     assert sure.best is Course.BUY
