@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 
 import api.app
 import demo_data.load
+from api.hosts import Called
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import demo_filling, out_and_in_again
 from tests.conftest import StandingClock
@@ -35,7 +36,7 @@ def filled(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[TestClien
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
     headers = headers_of(shop, "tech")
-    with TestClient(api.app.make(shop, {"testserver"}), headers=headers) as client:
+    with TestClient(api.app.make(shop, Called(frozenset({"testserver"}))), headers=headers) as client:
         refused = client.get("/api/concerns")
         assert (refused.status_code, refused.headers["Retry-After"]) == (503, "2")
         assert refused.json()["error"]["code"] == "not_ready"

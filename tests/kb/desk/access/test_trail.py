@@ -127,7 +127,7 @@ def test_words_can_go_and_nothing_else_and_the_seals_hold(shop: RunningShop) -> 
     )
     with shop.reading(CONSOLE) as desk:
         lines = trail.read_trail(desk, TrailAsked()).lines
-        assert "555" not in str(desk.session.execute(text("SELECT * FROM trail")).all())
+        assert "555-0142" not in str(desk.session.execute(text("SELECT * FROM trail")).all())
     assert [(one.action, one.words_gone) for one in lines] == [
         ("took away the words of", False),
         ("wrote", False),
