@@ -57,6 +57,7 @@ def test_a_whole_bulletin_takes_six_taps_at_most(
     expect(symptom.locator("input[name=take]")).to_be_checked()
     assert desk.fits()
     tap("Save as a draft")
+    expect(desk.page.locator("h1")).not_to_have_text("What the paste says")
     expect(desk.page.locator("main")).to_contain_text("draft")
     for said in ("may surge at light throttle", "0447D", "does not correct an intake leak", "idle learn"):
         expect(desk.page.locator("main")).to_contain_text(said)
