@@ -28,6 +28,7 @@ from web.pages.bay import (
 )
 from web.pages.bay.seen import into_concern, photos
 from web.pages.calls import followups, here_again
+from web.pages.guide import guide
 from web.pages.imports import imports, jobs, reflashes_read
 from web.pages.notes import (
     answering,
@@ -57,7 +58,7 @@ from web.pages.shop import (
     ways,
 )
 
-OPEN_ROUTERS = (health.router, sign_in.router, who.router, home.open_router)
+OPEN_ROUTERS = (health.router, sign_in.router, who.router, home.open_router, guide.router)
 ROUTERS = (
     home.router,
     new_concern.router,
