@@ -24,8 +24,9 @@ from tests.web.browsing import Visitor
 ROLES = ("tech", "lead", "owner")
 ANYBODY = "anybody"
 BY_PIN = "the owner, by PIN"
-RIGHTS = {BY_PIN: "tech"}
-OUT = {(BY_PIN, "/me/pin/remove")}  # whoever came in by it is out with it
+READING = "the owner, by a token that only reads"
+RIGHTS = {BY_PIN: "tech", READING: "owner"}
+OUT = {(BY_PIN, "/me/pin/remove"), (BY_PIN, "/api/sign-out")}  # whoever came in by it is out with it
 NEVER = {(BY_PIN, "POST", "/me/password")}  # a PIN opens no other way in
 Row = tuple[str, str, frozenset[str]]
 
@@ -62,7 +63,8 @@ def test_every_route_has_a_row_and_every_row_a_route(sqlite_shop: RunningShop) -
 
 def test_calls_are_for_whom_their_row_names(sqlite_shop: RunningShop, clock: StandingClock) -> None:
     client = TestClient(interface_over(sqlite_shop), raise_server_exceptions=False)
-    tokens = {role: headers_of(sqlite_shop, role) for role in ROLES}
+    callers = {role: (client, headers_of(sqlite_shop, role)) for role in ROLES}
+    callers |= {READING: (client, reading_token(client, callers["owner"][1])), BY_PIN: by_pin(sqlite_shop)}
     wrong = []
     for method, path, who in rows():
         if not is_call(path):
@@ -70,10 +72,28 @@ def test_calls_are_for_whom_their_row_names(sqlite_shop: RunningShop, clock: Sta
         clock.move(minutes=1)
         status = nonsense(client, method, path, {})
         wrong += [("nobody", method, path, status)] * ((status == 401) == (ANYBODY in who))
-        for person, headers in tokens.items():
-            status = nonsense(client, method, path, headers)
-            wrong += [(person, method, path, status)] * is_wrong(person, who, status)
+        for person, (by, headers) in callers.items():
+            if (person, path) in OUT:
+                continue
+            status = nonsense(by, method, path, headers)
+            may = who if person != READING or method == "GET" else who & {ANYBODY}
+            wrong += [(person, method, path, status)] * is_wrong(RIGHTS.get(person, person), may, status)
     assert wrong == []
+
+
+def reading_token(client: TestClient, owner: dict[str, str]) -> dict[str, str]:
+    asked = {"name": "the wall's screen", "scope": "read"}
+    made = client.post("/api/me/tokens", json=asked, headers=owner).json()
+    return {"Authorization": f"Bearer {made['token']}"}
+
+
+def by_pin(shop: RunningShop) -> tuple[TestClient, dict[str, str]]:
+    tablet = come_in(shop, BY_PIN)
+    return tablet.client, {"X-Form-Token": form_token(tablet)}
+
+
+def form_token(browser: Visitor) -> str:
+    return str(browser.see("/what-if").form("/sign-out").fields["form_token"])
 
 
 def test_pages_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
@@ -81,7 +101,7 @@ def test_pages_are_for_whom_their_row_names(sqlite_shop: RunningShop) -> None:
     wrong = []
     for person in (BY_PIN, *ROLES):
         browser = come_in(sqlite_shop, person)
-        typed = {"form_token": browser.see("/what-if").form("/sign-out").fields["form_token"]}
+        typed = {"form_token": form_token(browser)}
         for method, path, who in told:
             if (person, path) in OUT:
                 continue
@@ -106,7 +126,7 @@ def come_in(shop: RunningShop, person: str) -> Visitor:
 
 
 def is_wrong(person: str, who: frozenset[str], status: int) -> bool:
-    return (status == 403) == (person in who or ANYBODY in who) or status >= 500
+    return (status == 403) == (person in who or ANYBODY in who) or status == 401 or status >= 500
 
 
 def nonsense(

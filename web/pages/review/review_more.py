@@ -89,11 +89,12 @@ def compare(visit: Somebody) -> Response:
 def compare_as_file(visit: Somebody) -> Response:
     """Both groups as a CSV file."""
     asked = _asked(visit)
-    groups = _groups(asked)
-    if groups is None:
-        raise NotFound("Choose two groups first.")
     with visit.reading() as desk:
-        called = _called(asked, reports.updates_counted(desk))
+        updates = reports.updates_counted(desk)  # before what was asked: it refuses who may not
+        groups = _groups(asked)
+        if groups is None:
+            raise NotFound("Choose two groups first.")
+        called = _called(asked, updates)
         text = review_csv.comparison_csv(comparison.compare_groups(desk, *groups), *called)
     return csv_file(text, "comparison")
 
