@@ -55,9 +55,7 @@ class SearchIndex:
         weights, families = weights or Weights(), families or families_on_file()
         vocabulary = Vocabulary()
         part = make_part(_counted(entries, progress), vocabulary, weights, None, families)
-        speller = speller_of((part,), vocabulary, lexicon)
-        snapshot = Snapshot((part,), lexicon, speller, weights, vocabulary, families)
-        return cls(snapshot.ready(), vocabulary)
+        return cls._over(part, vocabulary, lexicon, weights, families)
 
     @classmethod
     def of_packed(
@@ -65,8 +63,14 @@ class SearchIndex:
     ) -> SearchIndex:
         """The index that `packed` told of, by the lexicon and families of the moment."""
         part, vocabulary = unpacked(told, lexicon, families)
+        return cls._over(part, vocabulary, lexicon, weights or Weights(), families)
+
+    @classmethod
+    def _over(
+        cls, part: Part, vocabulary: Vocabulary, lexicon: Lexicon, weights: Weights, families: Families
+    ) -> SearchIndex:
         speller = speller_of((part,), vocabulary, lexicon)
-        snapshot = Snapshot((part,), lexicon, speller, weights or Weights(), vocabulary, families)
+        snapshot = Snapshot((part,), lexicon, speller, weights, vocabulary, families)
         return cls(snapshot.ready(), vocabulary)
 
     def packed(self) -> Packed:
@@ -160,7 +164,7 @@ class SearchIndex:
 
     def _made(self, entries: tuple[IndexEntry, ...]) -> Part:
         first = self._held.settled[0].segment
-        usual = first.usual if first.size else None
+        usual = first.columns.usual if first.size else None
         snapshot = self._snapshot
         return make_part(entries, self._vocabulary, snapshot.weights, usual, snapshot.families)
 

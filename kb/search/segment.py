@@ -33,13 +33,6 @@ class Segment:
         self.columns = columns
         self.k1 = k1
         self.notes = text.size - int(np.count_nonzero(text.kinds == CONCERN))
-        self.usual, self.distinct = columns.usual, columns.distinct
-        self._starts, self._run_of, self._run_weights = columns.starts, columns.run_of, columns.run_weights
-        self._stem_of, self._stems = columns.stem_of, len(columns.place_ends) - 1
-        self._places, self._place_ends = columns.places, columns.place_ends
-        self._notes, self._impacts, self._firsts = columns.notes, columns.impacts, columns.firsts
-        self._note_ends = columns.note_ends
-        self._noes, self._of_lamps = columns.noes, columns.of_lamps
         self._concepts = dict(concepts or {})
 
     @classmethod
@@ -64,22 +57,23 @@ class Segment:
 
     def ahead(self, place: int, most: int) -> list[int]:
         """Word numbers from a place on, at most `most` and not beyond the end of its run."""
-        end = int(self.text.run_ends[self._run_of[place]])
+        end = int(self.text.run_ends[self.columns.run_of[place]])
         ahead: list[int] = self.text.words[place : min(place + most, end)].tolist()
         return ahead
 
     def beginning(self, note: int, most: int) -> tuple[list[int], list[int]]:
         """The first words of a note, runs parted by 0, and their stems (-1: carries nothing)."""
         runs = np.searchsorted(self.text.run_notes, np.array((note, note + 1), dtype=np.int32))
-        first, last = int(self._starts[runs[0]]), int(self.text.run_ends[runs[1] - 1])
+        first, last = int(self.columns.starts[runs[0]]), int(self.text.run_ends[runs[1] - 1])
         words = self.text.words[first : min(last, first + most)]
-        return words.tolist(), self._stem_of[words].tolist()
+        return words.tolist(), self.columns.stem_of[words].tolist()
 
     def places(self, stem: int | None) -> Ints:
         """Places of a stem in the stream, ascending."""
-        if stem is None or stem >= self._stems:
-            return self._places[:0]
-        return self._places[self._place_ends[stem] : self._place_ends[stem + 1]]
+        places, ends = self.columns.places, self.columns.place_ends
+        if stem is None or stem >= len(ends) - 1:
+            return places[:0]
+        return places[ends[stem] : ends[stem + 1]]
 
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
         """Whether these stems stand in order where the note says what it is about, close and not denied."""
@@ -89,10 +83,11 @@ class Segment:
         between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
         first, last = np.searchsorted(self.text.run_notes, between).tolist()
         ends = self.text.telling[first:last].tolist()
-        return [run for run in zip(self._starts[first:last].tolist(), ends, strict=True) if run[0] < run[1]]
+        starts = self.columns.starts[first:last].tolist()
+        return [run for run in zip(starts, ends, strict=True) if run[0] < run[1]]
 
     def _says(self, first: int, last: int, stems: Sequence[int | None]) -> bool:
-        said = self._stem_of[self.text.words[first:last]]
+        said = self.columns.stem_of[self.text.words[first:last]]
         begins, *others = ((np.flatnonzero(said == one) + first).astype(np.int32) for one in stems)
         ends = begins
         for following in others:
@@ -100,10 +95,11 @@ class Segment:
         return bool(np.any(~self._denied(begins, ends)))
 
     def word_postings(self, stem: int | None) -> Postings:
-        if stem is None or stem >= self._stems:
+        columns = self.columns
+        if stem is None or stem >= len(columns.note_ends) - 1:
             return NOTHING
-        low, high = self._note_ends[stem], self._note_ends[stem + 1]
-        return Postings(self._notes[low:high], self._impacts[low:high], self._firsts[low:high])
+        low, high = columns.note_ends[stem], columns.note_ends[stem + 1]
+        return Postings(columns.notes[low:high], columns.impacts[low:high], columns.firsts[low:high])
 
     @property
     def concepts(self) -> Mapping[Concept, Postings]:
@@ -139,17 +135,18 @@ class Segment:
             spot = np.searchsorted(following, last, side="right")
             at = np.flatnonzero(spot < len(following))
             after = following[spot[at]]
-        near = (after - last[at] <= MOST_APART) & (self._run_of[after] == self._run_of[last[at]])
+        run_of = self.columns.run_of
+        near = (after - last[at] <= MOST_APART) & (run_of[after] == run_of[last[at]])
         return begins[at[near]], after[near]
 
     def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
         places, said = self._said(concept.shortest, vocabulary)
         if not len(places):
             return NOTHING
-        runs = self._run_of[places]
+        runs = self.columns.run_of[places]
         notes = self.text.run_notes[runs]
         starts = np.flatnonzero(np.concatenate(([True], notes[1:] != notes[:-1])))
-        sums = np.add.reduceat(self._run_weights[runs], starts)
+        sums = np.add.reduceat(self.columns.run_weights[runs], starts)
         impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
         told = self._notes_told(
             *(self._said(concept.telling, vocabulary) if concept.vague else (places, said))
@@ -158,7 +155,7 @@ class Segment:
 
     def _notes_told(self, places: Ints, said: NDArray[np.bool_]) -> Ints:
         """The notes that say what stands at these places where they say what they are about."""
-        runs = self._run_of[places]
+        runs = self.columns.run_of[places]
         return self.text.run_notes[runs[said & (places < self.text.telling[runs])]]
 
     def _said(self, phrases: Sequence[Stems], vocabulary: Vocabulary) -> tuple[Ints, NDArray[np.bool_]]:
@@ -173,7 +170,7 @@ class Segment:
                 begins.append(first)
                 ends.append(last if NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing
         if not begins:
-            return self._places[:0], np.empty(0, dtype=np.bool_)
+            return self.columns.places[:0], np.empty(0, dtype=np.bool_)
         places, last = (begins[0], ends[0]) if len(begins) == 1 else map(np.concatenate, (begins, ends))
         order = np.argsort(places, kind="stable")
         places = places[order]
@@ -183,11 +180,11 @@ class Segment:
         """Which phrases stand right behind a no, lamps in between, or have one inside that is not theirs:
         "no longer shuts off" and "engine no longer shuts off" tell of no stall.
         """
-        behind = begins - 1
+        noes, behind = self.columns.noes, begins - 1
         for _ in range(2):
-            behind = behind - _holds(self._of_lamps, behind)
-        right_behind = _holds(self._noes, behind) & (behind >= self._starts[self._run_of[begins]])
-        inside = np.searchsorted(self._noes, last) > np.searchsorted(self._noes, begins, side="right")
+            behind = behind - _holds(self.columns.of_lamps, behind)
+        right_behind = _holds(noes, behind) & (behind >= self.columns.starts[self.columns.run_of[begins]])
+        inside = np.searchsorted(noes, last) > np.searchsorted(noes, begins, side="right")
         return np.asarray(right_behind | inside)
 
 

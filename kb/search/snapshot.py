@@ -131,7 +131,7 @@ class Snapshot:
     def _weighed(self, part: Part) -> Part:
         if part.worth:
             return part
-        remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.distinct
+        remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.columns.distinct
         worth = tuple(note_worth(stems, remedy, self.weights.where(known)) for known in (False, True))
         return replace(part, worth=worth, systems=self._systems(part.segment))
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from kb.nouns.model_years import known_ranges
 from kb.nouns.vehicles import CoverageLine
 from kb.search.query import IndexEntry
+from kb.search.text import Ints
 from kb.vehicle.makes import folded_make, usual_make
 
 ANY_YEAR = (0, 32_000)
@@ -19,7 +20,6 @@ ANY_MAKE, ANY_MODEL = 0, 0
 ENGINE, BUILT, VIN = 1, 2, 4
 """What a line asks of a vehicle beyond make, model and year, as bits."""
 
-Ints = NDArray[np.int32]
 _Cells = tuple[int, int, int, int, int]
 
 

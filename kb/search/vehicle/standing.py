@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from kb.nouns.model_years import known_year
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
-from kb.search.stored.coverage import ANY_MAKE, ANY_MODEL, ANY_YEAR, BUILT, ENGINE, VIN, Covered, Ints
+from kb.search.stored.coverage import ANY_MAKE, ANY_MODEL, ANY_YEAR, BUILT, ENGINE, VIN, Covered
+from kb.search.text import Ints
 from kb.search.vehicle.names import CANNOT_TELL, NO, YES, NamesCovered
 from kb.vehicle.families import Families
 from kb.vehicle.makes import folded_make
@@ -37,12 +38,9 @@ class Standing:
 
     def __init__(self, covered: Covered, families: Families) -> None:
         self.covered = covered
-        self._note, self._make, self._model = covered.note, covered.make, covered.model
-        self._from, self._to, self._asks = covered.first, covered.last, covered.asks
-        self._make_ends = covered.make_ends
         self._makes = {make: number for number, make in enumerate(covered.makes)}
         is_open = np.ones(covered.size, dtype=bool)
-        is_open[self._note] = False
+        is_open[covered.note] = False
         self._open = np.flatnonzero(is_open).astype(np.int32)
         self.unasked = np.where(is_open, CANNOT_TELL, YES).astype(np.int8)
         """Of every note when nothing of a vehicle was said: a note without coverage is CANNOT_TELL."""
@@ -76,7 +74,7 @@ class Standing:
         rows = self._rows_of_make(vehicle.make)
         stands = self._stands(rows, vehicle, recorded)
         kept = np.flatnonzero(stands)
-        notes, stands = self._note[rows][kept], stands[kept]
+        notes, stands = self.covered.note[rows][kept], stands[kept]
         if not len(notes):
             return notes, stands
         if (notes[1:] < notes[:-1]).any():  # lines lie by make, and of one make by note
@@ -88,32 +86,32 @@ class Standing:
     def _rows_of_make(self, make: str) -> Rows:
         """The lines of a make, and those of any make."""
         if not make:
-            return slice(0, len(self._note))
+            return slice(0, len(self.covered.note))
         number = self._makes.get(folded_make(make), ANY_MAKE)
-        anyone, first, last = (int(self._make_ends[at]) for at in (1, number, number + 1))
+        anyone, first, last = (int(self.covered.make_ends[at]) for at in (1, number, number + 1))
         if number == ANY_MAKE or not anyone:
             return slice(first, last)
         return np.concatenate((np.arange(anyone), np.arange(first, last)))
 
     def _stands(self, rows: Rows, vehicle: Vehicle, recorded: bool) -> NDArray[np.int8]:
         """How each line stands by itself."""
-        models, year = self._model[rows], known_year(vehicle.year)
+        models, year = self.covered.model[rows], known_year(vehicle.year)
         if vehicle.model:
             stands: NDArray[np.int8] = self.names.standing_of(vehicle)[models]
         else:
             stands = np.full(len(models), YES, dtype=np.int8)
         if year:
-            stands[(self._from[rows] > year) | (year > self._to[rows])] = NO
+            stands[(self.covered.first[rows] > year) | (year > self.covered.last[rows])] = NO
         if recorded:
             stands[(stands == YES) & ~self._told(rows, models, vehicle)] = CANNOT_TELL
         return stands
 
     def _told(self, rows: Rows, models: Ints, vehicle: Vehicle) -> NDArray[np.bool_]:
         """Which lines ask only for what is known of the vehicle."""
-        told = (self._make[rows] == ANY_MAKE) | bool(vehicle.make)
+        told = (self.covered.make[rows] == ANY_MAKE) | bool(vehicle.make)
         if not vehicle.model:
             told &= models == ANY_MODEL
         if not known_year(vehicle.year):
-            told &= self._to[rows] == ANY_YEAR[1]
+            told &= self.covered.last[rows] == ANY_YEAR[1]
         lacks = (not vehicle.engine) * ENGINE + (not vehicle.built_on) * BUILT + (not vehicle.vin) * VIN
-        return np.asarray(told & ((self._asks[rows] & lacks) == 0))
+        return np.asarray(told & ((self.covered.asks[rows] & lacks) == 0))
