@@ -59,6 +59,21 @@ class Actor:
         return self.came_by is not None and self.came_by.reads_only
 
     @property
+    def session_id(self) -> int | None:
+        """The browser session that they came by; None for a token, and where nobody came in."""
+        by = self.came_by
+        return by.row_id if by is not None and by.door is not Door.TOKEN else None
+
+    @property
+    def by_pin(self) -> bool:
+        return self.came_by is not None and self.came_by.door is Door.PIN
+
+    @property
+    def on_shared(self) -> int | None:
+        """The shared device that they are at; None on any other."""
+        return self.came_by.on_shared if self.came_by is not None else None
+
+    @property
     def must_sign(self) -> bool:
         """Whether a signature still needs to be shown who it is."""
         by = self.came_by
@@ -74,8 +89,10 @@ _ASCENDING = (Role.TECH.value, Role.LEAD.value, Role.OWNER.value)
 
 def at_most(role: str, highest: str) -> str:
     """The role, or `highest` where that is the lower one. One that is not known stays, and may do nothing."""
-    if role not in _ASCENDING or highest not in _ASCENDING:
-        return role if role not in _ASCENDING else ""
+    if role not in _ASCENDING:
+        return role
+    if highest not in _ASCENDING:
+        return ""
     return min(role, highest, key=_ASCENDING.index)
 
 
@@ -88,5 +105,4 @@ def not_for(actor: Actor, allowed: Collection[str]) -> str:
     if actor.role not in ROLE_WORDS:
         return f"This is for the {who}. The role of {actor.name or 'this visitor'} is not known here."
     said = f"This is for the {who}; {actor.name} is signed in as {ROLE_WORDS[actor.role]}"
-    by_pin = actor.came_by is not None and actor.came_by.door is Door.PIN
-    return f"{said}, by PIN. With the password it may be more." if by_pin else f"{said}."
+    return f"{said}, by PIN. With the password it may be more." if actor.by_pin else f"{said}."

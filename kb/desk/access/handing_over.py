@@ -11,7 +11,7 @@ from kb.desk.access.sessions import SignedIn
 from kb.desk.access.showing_who import Shown, show
 from kb.desk.context import Desk, RunningShop, anyone_in_the_shop
 from kb.errors import NotSignedIn
-from kb.nouns.people import Actor, Door
+from kb.nouns.people import Actor
 from kb.records.store.shop import people
 from kb.records.store.shop import ways_in as store
 from kb.records.tables import SignIn, User
@@ -20,10 +20,7 @@ from kb.records.tables import SignIn, User
 @anyone_in_the_shop
 def may_be_turned(desk: Desk) -> bool:
     """Whether the session that asks can be turned to a customer: it is one, and somebody has a PIN."""
-    by = desk.actor.came_by
-    return (
-        by is not None and by.door is not Door.TOKEN and people.somebody_has_pin(desk.session, desk.shop.id)
-    )
+    return desk.actor.session_id is not None and people.somebody_has_pin(desk.session, desk.shop.id)
 
 
 @anyone_in_the_shop
@@ -46,8 +43,8 @@ def take_back(shop: RunningShop, actor: Actor, shown: Shown) -> SignedIn:
 
 
 def _session(desk: Desk) -> tuple[SignIn, User]:
-    by = desk.actor.came_by
-    row = store.session_with_id(desk.session, desk.shop.id, by.row_id) if by else None
+    this = desk.actor.session_id
+    row = None if this is None else store.session_with_id(desk.session, desk.shop.id, this)
     user = people.user_with_id(desk.session, desk.actor.user_id)
     if row is None or user is None or row.user_id != user.id:
         raise NotSignedIn("This session has ended. Sign in again.")

@@ -10,7 +10,7 @@ from kb.desk.access.devices import Device
 from kb.desk.access.whose import refuse_by_pin
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput, NotSignedIn
-from kb.nouns.people import Actor, Door
+from kb.nouns.people import Actor
 
 _NOT_THE_OLD = "That is not your old password. Whoever forgot it asks the owner for a new one."
 
@@ -21,8 +21,6 @@ def change_own_password(shop: RunningShop, actor: Actor, old: str, new: str, *, 
     An account that has none (it comes in by token, or in the demo by a click) needs no old one. Raises
     BadInput for a wrong old one or a new one that will not do, TooMany while wrong tries have to wait.
     """
-    by = actor.came_by
-    this = by.row_id if by is not None and by.door is not Door.TOKEN else None
     with shop.reading(actor) as desk:
         refuse_by_pin(desk, "A new password")
         kept = user_with_id(desk, actor.user_id).password_hash
@@ -35,7 +33,7 @@ def change_own_password(shop: RunningShop, actor: Actor, old: str, new: str, *, 
         if user.password_hash != kept:
             raise BadInput("Your password was changed just now by somebody else. Sign in with the new one.")
         user.password_hash, user.password_is_given, user.version = chosen.kept, False, user.version + 1
-        end_ways_in(desk, user, but=this)
+        end_ways_in(desk, user, but=actor.session_id)
         replace(desk, actor=actor).note_down("changed their own password", "user", actor.user_id)
 
     if kept is None:

@@ -56,10 +56,6 @@ class Visitor:
     worth_noting: bool = False
     password_is_given: bool = False
 
-    @property
-    def by_pin(self) -> bool:
-        return self.actor.came_by is not None and self.actor.came_by.door is Door.PIN
-
 
 @dataclass(frozen=True, slots=True)
 class SessionView:
@@ -160,7 +156,7 @@ def end_session(desk: Desk, user_id: int, session_id: int) -> None:
 def end_other_sessions(desk: Desk, user_id: int) -> int:
     """End every session of a person but the one that asks; gives how many."""
     user = whose(desk, user_id)
-    ended = store.end_sessions_of(desk.session, user.id or 0, but=_this(desk))
+    ended = store.end_sessions_of(desk.session, user.id or 0, but=desk.actor.session_id)
     desk.note_down("ended sessions of", "user", user.id, ended=ended)
     return ended
 
@@ -184,11 +180,6 @@ def _idle_limit(desk: Desk, shared: SharedDevice | None) -> timedelta:
     return min(IDLE_AT_MOST, timedelta(minutes=minutes)) if minutes else IDLE_AT_MOST
 
 
-def _this(desk: Desk) -> int | None:
-    by = desk.actor.came_by
-    return by.row_id if by is not None and by.door is not Door.TOKEN else None
-
-
 def _view(desk: Desk, row: SignIn, shared: SharedDevice | None) -> SessionView:
     return SessionView(
         row.id or 0,
@@ -198,5 +189,5 @@ def _view(desk: Desk, row: SignIn, shared: SharedDevice | None) -> SessionView:
         row.created_at,
         row.last_seen_at or row.created_at,
         row.ends_at,
-        row.id == _this(desk),
+        row.id == desk.actor.session_id,
     )

@@ -10,7 +10,6 @@ from kb.desk.access.lifetimes import PROGRAMMING_AT_MOST
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner, open_to_anyone
 from kb.desk.saving import row_of
 from kb.errors import BadInput
-from kb.nouns.people import Door
 from kb.records.store.rows import save
 from kb.records.store.shop import people
 from kb.records.store.shop import ways_in as store
@@ -60,9 +59,9 @@ def share_device(desk: Desk, name: str) -> str:
         marked_at=desk.now,
     )
     save(desk.session, row)
-    by = desk.actor.came_by
-    if by is not None and by.door is not Door.TOKEN:
-        row_of(desk, SignIn, by.row_id, "This session has ended.").shared_device_id = row.id
+    this = desk.actor.session_id
+    if this is not None:
+        row_of(desk, SignIn, this, "This session has ended.").shared_device_id = row.id
     desk.note_down("shared a device", "shared device", row.id, name=called)
     return key
 
@@ -120,12 +119,12 @@ def place_on(desk: Desk, key: str, user_id: int) -> Place | None:
 @anyone_in_the_shop
 def leave(desk: Desk, path: str, title: str) -> None:
     """Keep where the person goes from, for when they are back; on a device of one's own nothing is kept."""
-    by = desk.actor.came_by
-    if by is None or by.on_shared is None or len(path) > _LONGEST_PATH:
+    here = desk.actor.on_shared
+    if here is None or len(path) > _LONGEST_PATH:
         return
     place = SharedPlace(
         shop_id=desk.shop.id,
-        device_id=by.on_shared,
+        device_id=here,
         user_id=desk.actor.user_id,
         path=path,
         title=title[:_LONGEST_TITLE],
@@ -146,9 +145,9 @@ def programming_is_over(desk: Desk) -> None:
 
 
 def _set_programming(desk: Desk, until: datetime | None) -> None:
-    by = desk.actor.came_by
-    if by is not None and by.on_shared is not None:
-        row_of(desk, SharedDevice, by.on_shared, "There is no such device.").programming_until = until
+    here = desk.actor.on_shared
+    if here is not None:
+        row_of(desk, SharedDevice, here, "There is no such device.").programming_until = until
 
 
 def _device(desk: Desk, key: str) -> SharedDevice | None:

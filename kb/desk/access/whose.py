@@ -5,7 +5,7 @@ from __future__ import annotations
 from kb.desk.access.accounts import user_with_id
 from kb.desk.context import Desk
 from kb.errors import NotAllowed
-from kb.nouns.people import Door, Role
+from kb.nouns.people import Role
 from kb.records.tables import User
 
 _FIRST = "Sign in with your password first. {} needs it."
@@ -20,6 +20,5 @@ def whose(desk: Desk, user_id: int) -> User:
 
 def refuse_by_pin(desk: Desk, what: str) -> None:
     """A PIN opens no other way in: it must not grow into more than it is."""
-    by = desk.actor.came_by
-    if by is not None and by.door is Door.PIN:
+    if desk.actor.by_pin:
         raise NotAllowed(_FIRST.format(what))
