@@ -172,7 +172,16 @@ NOTHING_TYPED = TypedForm()
 
 
 async def form_of(request: Request) -> TypedForm:
-    """The posted form, or an empty one for a plain read, and for a stranger's of more than 2 MB."""
+    """The posted form, or an empty one for a plain read, and for a stranger's of more than 2 MB. It is read
+    once, however often it is asked for.
+    """
+    if TYPED not in request.scope:
+        request.scope[TYPED] = await _read(request)
+    typed: TypedForm = request.scope[TYPED]
+    return typed
+
+
+async def _read(request: Request) -> TypedForm:
     kind = request.headers.get("content-type", "").split(";")[0].strip().lower()
     if request.method != "POST" or kind not in _FORM_KINDS or _is_much_of_a_stranger(request):
         return NOTHING_TYPED

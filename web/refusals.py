@@ -96,9 +96,8 @@ async def _busy(request: Request, error: Exception) -> Response:
 
 
 async def _system(request: Request, error: Exception) -> Response:
-    if (trouble := of_os_error(error)) is not None:
-        return await _page(request, _STATUS[trouble.code], trouble.message)
-    return await _broken(request, error)
+    trouble = of_os_error(error)
+    return await (_broken(request, error) if trouble is None else _kb_error(request, trouble))
 
 
 async def _broken(request: Request, error: Exception) -> Response:
@@ -109,7 +108,7 @@ async def _broken(request: Request, error: Exception) -> Response:
 
 async def _page(request: Request, status: int, message: str) -> Response:
     """Nobody's visit: an error page must not fail on what the error was about."""
-    typed = request.scope[TYPED] if TYPED in request.scope else await form_of(request)
+    typed = await form_of(request)
     await request.close()
     visit = Visit(request, request.app.state.shop, request.app.state.env, typed)
     return visit.page(

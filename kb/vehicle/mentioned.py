@@ -29,43 +29,13 @@ _OTHERS = frozenset(
      "loaner", "rental", "friends", "neighbors", "vs", "versus")
 )  # fmt: skip
 _LABELS = frozenset(
-    (
-        "make",
-        "model",
-        "year",
-        "my",
-        "brand",
-        "new",
-        "all",
-        "used",
-        "the",
-        "a",
-        "hybrid",
-        "electric",
-        "electrified",
-    )
-)
+    ("make", "model", "year", "my", "brand", "new", "all", "used", "the", "a", "hybrid", "electric",
+     "electrified")
+)  # fmt: skip
 _VEHICLES = frozenset(
-    (
-        "truck",
-        "car",
-        "suv",
-        "van",
-        "pickup",
-        "sedan",
-        "vehicle",
-        "coupe",
-        "wagon",
-        "minivan",
-        "motorcycle",
-        "model",
-        "camper",
-        "campervan",
-        "motorhome",
-        "trailer",
-        "toyhauler",
-    )
-)
+    ("truck", "car", "suv", "van", "pickup", "sedan", "vehicle", "coupe", "wagon", "minivan", "motorcycle",
+     "model", "camper", "campervan", "motorhome", "trailer", "toyhauler")
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from kb.desk.access import sessions
 from kb.desk.access.sessions import Visitor
 from kb.desk.context import RunningShop, refuse_other_roles
 from kb.errors import NotAllowed, NotFound, NotSignedIn, PasswordIsGiven
-from web.forms import TYPED, TypedForm, form_and_files
+from web.forms import TypedForm, form_and_files
 from web.sent_form import sending_of
 from web.visits.visit import FORM_COOKIE, Visit
 
@@ -86,7 +86,6 @@ def is_for_the_customer(visit: Visit, concern_id: int) -> bool:
 
 def _arrive(request: Request, visitor: Visitor | None, typed: TypedForm) -> Visit:
     shop: RunningShop = request.app.state.shop
-    request.scope[TYPED] = typed
     sending = sending_of(shop, visitor.actor, request.url.path, typed) if visitor else None
     return Visit(request, shop, request.app.state.env, typed, visitor, sending)
 

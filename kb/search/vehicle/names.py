@@ -11,12 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
+from kb.search.stored.coverage import ANY_MODEL
 from kb.vehicle.coverage import model_stands
 from kb.vehicle.families import Families, bare_model, fold
 from kb.vehicle.makes import folded_make
 
 NO, OTHER_MODEL, CANNOT_TELL, YES = 0, 1, 2, 3
-_ANY_MODEL = 0
 SEVERAL = 5
 _MODELS = {Applies.NO: NO, Applies.CANNOT_TELL: OTHER_MODEL, Applies.YES: YES}
 _SIGNS = re.compile(r"\W")
@@ -33,14 +33,14 @@ class NamesCovered:
         self._lines, self.makes, self._families = lines, makes, families
         self._found: dict[tuple[str, str, str], list[int]] = defaultdict(list)
         for number, line in enumerate(lines):
-            if number != _ANY_MODEL:
+            if number != ANY_MODEL:
                 for key in _keys(line.make, line.model, families):
                     self._found[key].append(number)
 
     def standing_of(self, vehicle: Vehicle) -> NDArray[np.int8]:
         """By number: YES for the vehicle's model, OTHER_MODEL for others of its family, else NO."""
         answers = np.full(len(self._lines), NO, dtype=np.int8)
-        answers[_ANY_MODEL] = YES
+        answers[ANY_MODEL] = YES
         for number in self._near(vehicle):
             answers[number] = _MODELS[model_stands(self._lines[number], vehicle, self._families)]
         return answers
