@@ -157,14 +157,14 @@ def keep_file(desk: Desk, format_name: str, file_name: str, data: bytes, import_
     return save(desk.session, row).id or 0
 
 
-@anyone_in_the_shop
+@lead_or_owner
 def read_import(desk: Desk, import_id: int) -> ImportView:
     """One import as it stands; NotFound if there is none."""
     (view,) = views_of(desk, (job_row(desk, import_id),))
     return view
 
 
-@anyone_in_the_shop
+@lead_or_owner
 def list_imports(desk: Desk, limit: int = 50, after: int | None = None) -> tuple[ImportView, ...]:
     """The last imports, newest first, from the one after that id."""
     return views_of(desk, store.jobs(desk.session, desk.shop.id, limit, after))

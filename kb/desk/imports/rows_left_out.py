@@ -7,7 +7,7 @@ import io
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.import_jobs import importer_of, job_row
 from kb.errors import NotFound
 from kb.intake.cells import write_cell
@@ -46,7 +46,7 @@ def fill_in(desk: Desk, row: ImportJob, data: bytes, how: HowToRead) -> None:
         row.summary = {**row.summary, "header": list(table.header)}
 
 
-@anyone_in_the_shop
+@lead_or_owner
 def left_out_file(desk: Desk, import_id: int) -> bytes:
     """The rows that an import left out as CSV in UTF-8: the reason first, then the cells as they stood.
 

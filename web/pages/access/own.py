@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.access import accounts, pins, sessions, showing_who, tokens
 from kb.desk.access.lifetimes import LONGEST_TOKEN_DAYS, TOKEN_DAYS
 from kb.desk.access.showing_who import Shown
@@ -98,21 +99,25 @@ def show(visit: Somebody, user_id: int) -> Response:
 
 
 @router.post("/tokens/{token_id}/end")
+@decided_by(accounts.set_password)
 def end_token(visit: Somebody, user_id: int, token_id: int) -> Response:
     return _end_token(visit, user_id, token_id, f"/shop/people/{user_id}/ways-in")
 
 
 @router.post("/sessions/{session_id}/end")
+@decided_by(accounts.set_password)
 def end_session(visit: Somebody, user_id: int, session_id: int) -> Response:
     return _end_session(visit, user_id, session_id, f"/shop/people/{user_id}/ways-in")
 
 
 @router.post("/sessions/end-others")
+@decided_by(accounts.set_password)
 def end_others(visit: Somebody, user_id: int) -> Response:
     return _end_others(visit, user_id, f"/shop/people/{user_id}/ways-in")
 
 
 @router.post("/pin/remove")
+@decided_by(accounts.set_password)
 def remove_pin(visit: Somebody, user_id: int) -> Response:
     return _remove_pin(visit, user_id, f"/shop/people/{user_id}/ways-in")
 

@@ -21,7 +21,6 @@ router = APIRouter(prefix="/imports")
 
 @router.get("")
 def show_list(visit: Somebody) -> Response:
-    visit.only("lead", "owner")
     return _list_page(visit)
 
 

@@ -8,6 +8,7 @@ from functools import partial
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.bay.advice import checks_on_file, newer_unknown
 from kb.desk.bay.concern import odd_entries
 from kb.desk.context import Desk
@@ -85,9 +86,10 @@ def write(visit: Somebody, kind: str) -> Response:
 
 
 @router.post("/notes/alike")
+@decided_by(notes.write_note)
+@decided_by(notes.write_note)
 def look_for_alike(visit: Somebody) -> Response:
     """Notes on the same thing as what is typed: the form with them, or (`part=alike`) they alone."""
-    visit.only("lead", "owner")
     typed = visit.typed
     note_id = number_asked(typed.text("note_id"), "note_id")
     answers = number_asked(typed.text("proposal"), "proposal")

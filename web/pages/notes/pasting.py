@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from api.who_may import decided_by
 from kb.desk.notes import note_faults, notes, reading_papers
 from kb.errors import BadInput, KbError, Unreadable
 from web.forms import TypedForm
@@ -53,10 +54,10 @@ def show(visit: Somebody) -> Response:
 
 
 @router.post("")
+@decided_by(notes.write_note)
 @shown_again(_begin, BadInput, Unreadable)
 def read(visit: Somebody) -> Response:
     """Read what was pasted, or the file, into proposals; nothing is saved."""
-    visit.only("lead", "owner")
     text, file_name = _text_of(visit.typed)
     with visit.reading() as desk:
         found = reading_papers.read_paper(desk, text)
@@ -64,9 +65,9 @@ def read(visit: Somebody) -> Response:
 
 
 @router.post("/take")
+@decided_by(notes.write_note)
 def take_group(visit: Somebody) -> Response:
     """The proposals again, all that was read for one group of fields ticked; nothing is saved."""
-    visit.only("lead", "owner")
     typed = visit.typed
     rows = paste_groups.with_group_taken(paste_rows.posted_rows(typed), typed.text("group"))
     return _beside(visit, typed.raw("text"), typed.text("file_name"), rows)
