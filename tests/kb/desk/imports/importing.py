@@ -80,7 +80,7 @@ def take(shop: RunningShop, format_name: str, data: bytes, **more: Any) -> Impor
 
 
 def view(shop: RunningShop, job: int) -> ImportView:
-    with shop.reading(TECH) as desk:
+    with shop.reading(LEAD) as desk:
         return imports.read_import(desk, job)
 
 

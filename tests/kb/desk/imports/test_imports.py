@@ -137,7 +137,7 @@ def test_what_cannot_be_read_leaves_no_job(sqlite_shop: RunningShop) -> None:
         take(sqlite_shop, "no-such-format", FILE)
     with pytest.raises(NotAllowed):
         imports.run_import(sqlite_shop, TECH, "notes", "file.csv", FILE)
-    with sqlite_shop.reading(TECH) as desk:
+    with sqlite_shop.reading(LEAD) as desk:
         assert imports.list_imports(desk) == ()
 
 
@@ -169,7 +169,7 @@ def killed(shop: RunningShop, monkeypatch: pytest.MonkeyPatch) -> int:
         DiesOnce(patched)
         with pytest.raises(SystemExit):
             take(shop, "notes", FILE)
-    with shop.reading(TECH) as desk:
+    with shop.reading(LEAD) as desk:
         [job] = imports.list_imports(desk)
     assert (job.state, job.done, job.total) == (ImportState.RUNNING, 1, 2)
     return job.id
