@@ -61,4 +61,4 @@ def _verify(shop: RunningShop, asked: argparse.Namespace) -> int:
 def _as_line(shop: RunningShop, one: TrailLine) -> str:
     when = one.at.astimezone(shop.facts.zone)
     thing = one.noun if one.noun_id is None else f"{one.noun} {one.noun_id}"
-    return f"{one.id}\t{when:%Y-%m-%d %H:%M}\t{one.who}\t{one.action} {thing}"
+    return f"{one.id}\t{when:%Y-%m-%d %H:%M}\t{one.who}\t{one.said} {thing}"

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
 from kb.advice.before_plan.stops import OTHER_RECALL, RECALL_GATE
 from kb.nouns.bay.gates import GateView
+from kb.nouns.bay.instead import FREE_AT_DEALER
+from kb.nouns.bay.on_file import Decided
+from kb.nouns.concerns import Ending
+from kb.nouns.recorded_words import in_words
 from kb.vehicle.families import fold
 
 
@@ -27,3 +31,13 @@ def free_because(gates: Iterable[GateView]) -> str:
     if recall and recall.value != OTHER_RECALL:
         return f"recall {', '.join(recall.numbers)} is open" if recall.numbers else "a recall is open"
     return "coverage may apply" if "warranty_checked" in at_fault else ""
+
+
+def sent_to_dealer_because(decided: Sequence[Decided], gates: Iterable[GateView]) -> str:
+    """How a concern closed as sent to the dealer is told: with the reason given last, and what it is free by,
+    such as "sent to the dealer (dealer does it free: recall 26V417 is open)".
+    """
+    words = in_words(Ending.SENT_TO_DEALER.value, "ending")
+    why = next((one.why_not for one in reversed(decided) if one.why_not), "")
+    free = free_because(gates) if FREE_AT_DEALER in why else ""
+    return f"{words} ({': '.join(filter(None, (why, free)))})" if why else words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from kb.advice.planning import costs
 from kb.desk import settings as settings_desk
@@ -22,7 +23,9 @@ from kb.records.store.shop import subscription_use as store
 
 ALL_COMEBACKS = "All that comebacks and other causes cost"
 OF_NO_REFLASH = "Comebacks of no reflash on record here"
+CAME_IN = "Comebacks that came in these days, of whichever reflash"
 BORNE = "what the shop bore, as recorded"
+_OVERLAPS = "; those of these days' own reflashes stand in the first sum too"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class MoneyLine:
 
 @lead_or_owner
 def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
-    """Comebacks and needless reflashes of the reflashes that are asked for.
+    """Comebacks and needless reflashes of the reflashes that are asked for; of a period also what came in it.
 
     Subscriptions and avoided reflashes are of the whole shop and all time, up to the day of the report.
     """
@@ -54,6 +57,7 @@ def money_report(desk: Desk, asked: ReportFilter) -> tuple[MoneyLine, ...]:
     ]
     return (
         *_of_reflashes(desk, asked),
+        *_came_in(desk, asked),
         MoneyLine(
             "Programming subscriptions that no reflash came of, of all time",
             len(unused),
@@ -97,6 +101,18 @@ def _comebacks(desk: Desk, asked: ReportFilter) -> list[MoneyLine]:
             lines.append(MoneyLine(OF_NO_REFLASH, count, minor, BORNE))
     count, minor = sum(one.count for one in lines), sum(one.amount_minor for one in lines)
     return [*lines, MoneyLine(ALL_COMEBACKS, count, minor, "the lines above", is_sum=True)]
+
+
+def _came_in(desk: Desk, asked: ReportFilter) -> list[MoneyLine]:
+    """What a period's comebacks cost by the day each was heard of; nothing where all days are asked for, or
+    where only reflashes of some kind are: a comeback of no reflash has none.
+    """
+    if not (asked.since or asked.until) or asked.module or asked.way:
+        return []
+    as_of, _, wanted = reports.wanted_by(desk, asked)
+    days = (asked.since or date.min, min(asked.until or as_of, as_of))
+    count, minor = needless_store.heard_within(desk.session, desk.shop.id, *days, wanted.makes)
+    return [MoneyLine(CAME_IN, count, minor, f"{BORNE}, by the day each was heard of{_OVERLAPS}")]
 
 
 def _priced(one: Failures) -> str:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from kb.nouns.shop.trail_words import SAID
+
 
 @dataclass(frozen=True, slots=True)
 class TrailLine:
@@ -20,6 +22,11 @@ class TrailLine:
     noun_id: int | None
     detail: Mapping[str, Any]
     words_gone: bool
+
+    @property
+    def said(self) -> str:
+        """What was done, in words that what it was done to follows."""
+        return SAID.get(self.action, self.action)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from kb.advice.before_plan.after_reflash import after_reflash, next_step
 from kb.advice.before_plan.stops import gates_of
+from kb.advice.before_plan.ways_open import sent_to_dealer_because
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern import recalls as recalls_desk
@@ -19,10 +21,11 @@ from kb.nouns.bay.clocks import ClockView
 from kb.nouns.bay.concern_file import ConcernFile, ConcernLine
 from kb.nouns.bay.gates import GateView
 from kb.nouns.bay.readings import Compared, Reading, last_voltages
+from kb.nouns.concerns import Ending
 from kb.nouns.copying import copied
 from kb.nouns.recalls import RecallsOfConcern
 from kb.nouns.vehicles import CalibrationReading, fold_id
-from kb.outcomes.story import stories_on
+from kb.outcomes.story import Story, stories_on
 from kb.vehicle.before_and_after import compared
 from kb.vehicle.lineage import last_readings
 
@@ -46,7 +49,8 @@ class CalibrationView:
 
 @dataclass(frozen=True, slots=True)
 class AsItStands:
-    """What a concern's file comes to now. `counted` as in a line; `after` is None before a reflash.
+    """What a concern's file comes to now. `counted` as in a line, and of one that was sent to the dealer
+    with why; `after` is None before a reflash.
 
     `compared` is each module programmed for it, by its IDs before and after, `voltages` those of the newest
     readout that has any. `other_lines` are those of its repair order, `earlier` those of other visits, the
@@ -75,7 +79,7 @@ def how_it_stands(desk: Desk, concern_id: int) -> AsItStands:
 
 def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
     recalls, told, after = recalls_desk.of_concern(desk, file), stories_on(file), after_reflash(file)
-    cured = {file.id: file.cured_by_note_id} if is_cured(file.ending) else {}
+    gates = gates_of(file, recalls)
     lines = list(zip(file.visits, with_counted(desk, file.visits, told), strict=True))
     other_lines = [line for one, line in lines if one.repair_order_id == file.repair_order_id]
     earlier = [line for one, line in lines if one.repair_order_id != file.repair_order_id]
@@ -83,15 +87,24 @@ def _decided(desk: Desk, file: ConcernFile) -> AsItStands:
         calibrations=_calibrations(desk, file),
         compared=compared(file),
         voltages=last_voltages(file.read),
-        gates=gates_of(file, recalls),
+        gates=gates,
         recalls=recalls,
         after=after,
         next_step=next_step(file, after),
         clocks=clocks_on(desk, file),
-        counted=counted_as(desk, cured, told).get(file.id, ""),
+        counted=_counted(desk, file, told, gates),
         other_lines=tuple(sorted(other_lines, key=lambda one: one.ref)),
         earlier=tuple(sorted(earlier, key=lambda one: one.opened_on, reverse=True)),
     )
+
+
+def _counted(
+    desk: Desk, file: ConcernFile, told: Mapping[int, tuple[Story, ...]], gates: Iterable[GateView]
+) -> str:
+    if file.ending == Ending.SENT_TO_DEALER.value:
+        return sent_to_dealer_because(file.decisions, gates)
+    cured = {file.id: file.cured_by_note_id} if is_cured(file.ending) else {}
+    return counted_as(desk, cured, told).get(file.id, "")
 
 
 def _calibrations(desk: Desk, file: ConcernFile) -> tuple[CalibrationView, ...]:

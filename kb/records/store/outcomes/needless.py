@@ -20,6 +20,8 @@ from kb.records.tables import (
     Payment,
     ProgrammingEvent,
     Reflash,
+    RepairOrder,
+    VehicleRow,
 )
 
 _AGREED, _PAID = ("at", "amount_minor", "if_not_cured"), ("at", "kind", "amount_minor", "who_paid")
@@ -102,11 +104,33 @@ def of_no_reflash(session: Session, shop_id: int, until: date) -> tuple[int, int
             ),
         ),
     )
-    query = (
+    return _summed(session, _costs(shop_id).where(col(FollowUpRow.seen_on) <= until, ~before))
+
+
+def heard_within(
+    session: Session, shop_id: int, since: date, until: date, makes: Sequence[str] | None
+) -> tuple[int, int]:
+    """How many failures that were heard of within the days cost something, whenever the reflash was, and what
+    they cost. `makes` as stored, None for all.
+    """
+    query = _costs(shop_id).where(col(FollowUpRow.seen_on).between(since, until))
+    if makes is not None:
+        of_make = select(col(VehicleRow.id)).where(col(VehicleRow.make).in_(makes))
+        query = query.join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        query = query.where(col(RepairOrder.vehicle_id).in_(of_make))
+    return _summed(session, query)
+
+
+def _costs(shop_id: int) -> Select[Any]:
+    """The count and the cost of failures that cost something."""
+    return (
         select(func.count(), func.coalesce(func.sum(col(FollowUpRow.cost_minor)), 0))
         .join(ConcernRow, col(ConcernRow.id) == col(FollowUpRow.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id, col(FollowUpRow.seen_on) <= until, *_priced(), ~before)
+        .where(col(ConcernRow.shop_id) == shop_id, *_priced())
     )
+
+
+def _summed(session: Session, query: Select[Any]) -> tuple[int, int]:
     count, cost = session.execute(query).one()
     return int(count), int(cost)
 

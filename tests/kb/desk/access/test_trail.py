@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import threading
 from concurrent.futures import ThreadPoolExecutor
-from datetime import UTC
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +15,15 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
+import kb.desk
 from api import cli
 from kb.desk.access import trail
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import out_and_in_again
 from kb.errors import Conflict
 from kb.nouns.people import Actor
-from kb.nouns.shop.trail import TrailAsked, TrailCheck
+from kb.nouns.shop.trail import TrailAsked, TrailCheck, TrailLine
+from kb.nouns.shop.trail_words import SAID
 from kb.records import migrate
 from kb.records.engine import open_engine
 from kb.records.store.shop.shop import TOPICS
@@ -34,6 +37,18 @@ def note(shop: RunningShop, *words: str) -> None:
     for word in words:
         with shop.writing(LEAD) as desk:
             desk.note_down("wrote", "note", len(word), word=word, numbers=[1.5, None, {"b": 1, "a": "ä"}])
+
+
+def test_what_a_line_says_reads_on_to_what_it_was_done_to() -> None:
+    """Each phrase is of an action that the program writes; each action on a concern is a verb or has one."""
+    plain = {"changed", "closed", "opened", "released", "reopened", "sent out"}
+    files = Path(kb.desk.__file__).parent.rglob("*.py")
+    written = "".join(one.read_text("utf-8") for one in files)
+    assert [action for action in SAID if f'"{action}"' not in written] == []
+    of_concerns = set(re.findall(r'note_down\(\s*"([^"]+)",\s*"concern"', written))
+    assert of_concerns - SAID.keys() - plain == set()
+    line = TrailLine(1, datetime.now(UTC), "rosa", "next", "concern", 901, {}, words_gone=False)
+    assert f"{line.said} {line.noun} {line.noun_id}" == "said what is next on concern 901"
 
 
 def check(shop: RunningShop, noted: str = "") -> TrailCheck:
@@ -170,7 +185,7 @@ def test_command_page_and_export_keep_the_chain_and_say_so(
     assert "by owner" in page.text.lower()
     shown = owner.see("/shop/trail?who=lead&noun=note&day=2026-10-31")
     assert shown.text.count("wrote") == 2
-    assert "signed in Owner" in " ".join(owner.see("/shop/trail").text.split())
+    assert "signed in as Owner" in " ".join(owner.see("/shop/trail").text.split())
     assert "No line is like that" in owner.see("/shop/trail?day=2026-10-30").text
     owner.see("/shop/trail?day=yesterday", expect=422)
     owner.send("/shop/trail", "/shop/trail/1/words-away")

@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 
 from kb.desk import settings
-from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import closing, findings
+from kb.desk.bay.advice import advice, turned_away
+from kb.desk.bay.concern import closing, facts, findings
 from kb.desk.bay.concern import concerns as concerns_desk
+from kb.desk.bay.concern.as_it_stands import how_it_stands
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming import programming
 from kb.desk.calls import what_was_heard
@@ -44,6 +45,22 @@ def test_what_was_advised_done_and_why_not_is_kept(shop: RunningShop) -> None:
     assert (first.did, first.followed, first.why_not) == ("sent_to_dealer", False, "dealer does it free")
     assert (second.did, second.followed, second.by, second.verdict) == (verdict, True, "tech", verdict)
     assert first.sentence == second.sentence
+
+
+def test_a_concern_sent_to_the_dealer_says_why_where_it_is_called_closed(shop: RunningShop) -> None:
+    """Why as tapped, and what it is free by where something on record says so."""
+    concern, said = open_case(shop), []
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        for why, free in (("no tool for it", "fine"), ("dealer does it free", "fine"), ("", "fault")):
+            facts.put_gate(desk, concern, "warranty_checked", free)
+            turned_away.send_to_dealer(desk, concern, why)
+            said.append(how_it_stands(desk, concern).counted)
+            closing.reopen_concern(desk, concern)
+    assert said == [
+        "sent to the dealer (no tool for it)",
+        "sent to the dealer (dealer does it free)",
+        "sent to the dealer (dealer does it free: coverage may apply)",
+    ]
 
 
 def test_a_decision_replays_to_the_same_numbers_after_the_shop_has_learned_more(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,7 @@ from kb.desk.bay.programming import money, programming
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import money_report, needless_reflashes
+from kb.desk.review.month.report import month_report
 from kb.desk.review.reports import ReportFilter
 from kb.desk.shop import subscriptions
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind
@@ -124,6 +126,39 @@ def test_money_is_of_the_reflashes_asked_for(
     with shop.reading(LEAD) as desk:
         found = money_report.money_report(desk, asked)
     assert sums(found) == [comebacks, (not_cured, 0)]
+
+
+def test_what_came_in_a_period_is_told_beside_what_its_reflashes_cost(shop: RunningShop) -> None:
+    """By hand, of five: reflashed on Mar 2, two came back in March ($120) and May ($900, after other work);
+    on Apr 10, in May ($50, Quellen); on May 1, in June ($10), and one cured. The month says the same.
+    """
+    quellen = {"make": "Quellen", "opened_on": "2026-04-09", "reflashed_on": "2026-04-10"}
+    may = {"opened_on": "2026-05-01", "reflashed_on": "2026-05-01"}
+    rows = (
+        {"ro_number": "1", "cost": "120", "returned_on": "2026-03-20"},
+        {"ro_number": "2", "cost": "900", "returned_on": "2026-05-10", "other_work": "plugs"},
+        quellen | {"ro_number": "3", "cost": "50", "returned_on": "2026-05-04"},
+        may | {"ro_number": "4", "cost": "10", "returned_on": "2026-06-02"},
+        may | {"ro_number": "5"},
+    )
+    take(shop, "history", history(*rows))
+    first, last = date(2026, 5, 1), date(2026, 5, 31)
+
+    def told(**asked: Any) -> list[tuple[int, int]]:
+        """What came in the days, and what the reflashes of the days cost."""
+        lines = {one.what: one for one in money_report.money_report(desk, ReportFilter(**asked))}
+        names = (money_report.CAME_IN, money_report.ALL_COMEBACKS)
+        return [(one.count, one.amount_minor) for name in names if (one := lines.get(name))]
+
+    with shop.reading(LEAD) as desk:
+        assert told(since=first, until=last) == [(2, 95_000), (1, 1_000)]
+        assert told(since=first, until=last, make="norvane") == [(1, 90_000), (1, 1_000)]
+        assert told(since=first, until=last, as_of=date(2026, 5, 5)) == [(1, 5_000), (0, 0)]
+        assert told(until=date(2026, 4, 30)) == [(1, 12_000), (3, 107_000)]
+        assert told(since=first) == [(3, 96_000), (1, 1_000)]
+        assert told() == [(4, 108_000)]
+        assert told(since=first, module="PCM") == [(1, 1_000)]
+        assert month_report(desk, first).total.comeback_minor == 95_000
 
 
 def sums(lines: Sequence[money_report.MoneyLine]) -> list[tuple[int, int]]:
