@@ -45,8 +45,11 @@ class GuardedRoute(APIRoute):
     """One for people of the roles that its use cases are for."""
 
     def get_route_handler(self) -> Handler:
-        let_these_in = functools.partial(let_in, roles=roles_of(self.endpoint))
-        return _after(let_these_in, super().get_route_handler())
+        return _after(self._let_these_in, super().get_route_handler())
+
+    def _let_these_in(self, request: Request) -> None:
+        """Asked of the route once its module is whole: what it names may stand below it."""
+        let_in(request, roles_of(self.endpoint))
 
 
 class Router(APIRouter):

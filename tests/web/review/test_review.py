@@ -68,10 +68,7 @@ def test_days_one_tap_away_keep_the_choice_and_cost_stands_first(
     page = signed_in("owner").see("/review?make=Norvane&from=2026-05-01&to=2026-09-01")
     for end in ("from=2027-02-01&make=Norvane", "from=2027-01-01&make=Norvane", "make=Norvane"):
         assert f"/review?{end}" in page.links
-    assert (
-        "of the reflashes of these days, whenever they came ($0 for 0 that came in these days, of whichever reflash), and"
-        in page.text
-    )
+    assert "of the reflashes of these days, whenever they came ($0 for 0 that came in these days" in page.text
     page = signed_in("owner").see("/review")
     assert "What it cost: $0 for 1 comeback or other cause, and $0 in the visits of 1 reflash" in page.text
 
