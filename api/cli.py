@@ -203,6 +203,9 @@ def _add_of_the_computer(commands: _Commands) -> None:
     kinds, about = ("systemd", "windows", "container"), "this system's if left out"
     one.add_argument("kind", nargs="?", choices=kinds, help=about)
     one.add_argument("--port", type=int, help="port to listen at")
+    one.add_argument(
+        "--https", action="store_true", help="as `serve --https`; in a container a proxy does it"
+    )
     one.set_defaults(command=_later("service", "service"))
     one = commands.add_parser("completion", help="print what lets a shell fill in commands and options")
     one.add_argument("shell", choices=("bash", "zsh", "fish", "powershell"))

@@ -15,7 +15,8 @@ _YEAR = "public, max-age=31536000, immutable"
 
 
 class StaticFiles:
-    """The files of web/static, read once. `url("page.js")` is "/static/<hash>/page.js".
+    """The files of web/static and the guide's pictures below it, read once. `url("page.js")` is
+    "/static/<hash>/page.js".
 
     Modules import each other by relative address, so one hash over all files names the whole set.
     """
@@ -23,7 +24,12 @@ class StaticFiles:
     def __init__(self) -> None:
         folder = files("web") / "static"
         self.contents: Mapping[str, bytes] = MappingProxyType(
-            {entry.name: entry.read_bytes() for entry in folder.iterdir() if entry.is_file()}
+            {
+                entry.name: entry.read_bytes()
+                for part in (folder, folder / "guide")
+                for entry in part.iterdir()
+                if entry.is_file()
+            }
         )
         digest = hashlib.sha256()
         for name in sorted(self.contents):

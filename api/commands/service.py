@@ -21,9 +21,10 @@ KINDS: dict[str, Callable[[Installed], str]] = {
 
 def service(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """Print one of KINDS; without a name the one of this system. Nothing is installed."""
-    process = process.at(None, asked.port)
+    process = process.at(None, asked.port, https=asked.https)
     kind = asked.kind or ("windows" if sys.platform == "win32" else "systemd")
-    installed = Installed(_command(), process.data_folder, process.port, process.shop_file.exists())
+    secured = process.https_port if process.https else None
+    installed = Installed(_command(), process.data_folder, process.port, process.shop_file.exists(), secured)
     say(KINDS[kind](installed).rstrip())
     return 0
 

@@ -8,9 +8,12 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True)
 class Installed:
-    """What is started (`command`), where its data is now, and where it is to listen."""
+    """What is started (`command`), where its data is now, and where it is to listen; the pages under HTTPS
+    at `https_port`, if so.
+    """
 
     command: Path
     data_folder: Path
     port: int
     has_shop: bool
+    https_port: int | None = None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+
 from api.service import Installed
 
 FOLDER = "/".join(("", "var", "lib", "beforeflash"))
@@ -10,19 +12,19 @@ _UNIT = """\
 #
 # To install it, as root:
 #   useradd --system --home-dir {folder} --shell /usr/sbin/nologin beforeflash
-#   beforeflash service systemd > /etc/systemd/system/beforeflash.service
+#   {shell} service systemd{https} > /etc/systemd/system/beforeflash.service
 #   systemctl daemon-reload && systemctl enable --now beforeflash
 #   journalctl -u beforeflash -n 20
 # The last line shows the address, and for a new shop the set-up code of its first owner, once.
 #
 # Data: {folder} holds the shop (shop.db) and its backups. {moving}
 # Backup: a copy is made there every night. A broken disk takes it along: once a week save one on another
-#   disk (Shop -> Backups, or: BEFOREFLASH_DATA={folder} beforeflash backup FILE, as the user beforeflash).
-# Restore: systemctl stop beforeflash, then as that user: BEFOREFLASH_DATA={folder} beforeflash restore FILE,
-#   then systemctl start beforeflash. The old shop is kept beside it.
+#   disk (Shop -> Backups, or: BEFOREFLASH_DATA={folder} {shell} backup FILE).
+# Restore: systemctl stop beforeflash, BEFOREFLASH_DATA={folder} {shell} restore FILE,
+#   chown -R beforeflash: {folder}, systemctl start beforeflash. The old shop is kept beside it.
 # Upgrade: systemctl stop beforeflash, install the new version, systemctl start beforeflash. Before it changes
 #   tables it makes a backup. To go back, install the old version and restore that backup.
-# Is it well? curl http://127.0.0.1:{port}/readyz, or: BEFOREFLASH_DATA={folder} beforeflash doctor
+# Is it well? BEFOREFLASH_DATA={folder} {shell} doctor
 [Unit]
 Description=Beforeflash, a shop's memory for module reprogramming
 After=network-online.target
@@ -37,6 +39,7 @@ Environment=BEFOREFLASH_DATA={folder}
 # 0.0.0.0 lets tablets of the shop's network in; 127.0.0.1 only a proxy on this computer.
 Environment=BEFOREFLASH_HOST=0.0.0.0
 Environment=BEFOREFLASH_PORT={port}
+Environment=BEFOREFLASH_HTTPS={encrypted}
 Environment=PYTHONUNBUFFERED=1
 ExecStart={command} serve
 Restart=on-failure
@@ -81,6 +84,9 @@ def written(installed: Installed) -> str:
         folder=FOLDER,
         port=installed.port,
         command=_quoted(str(installed.command)),
+        shell=shlex.quote(str(installed.command)),
+        https=" --https" if installed.https_port else "",
+        encrypted="yes" if installed.https_port else "no",
         home="read-only" if in_a_home else "yes",
         moving=moving if installed.has_shop else "Both are made at the first start.",
     )

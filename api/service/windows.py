@@ -12,23 +12,23 @@ _TASK = """\
 Beforeflash, started by Windows when you sign in. Read this first.
 
 To install it, in PowerShell as the person who uses this computer:
-  beforeflash service windows | Out-File -Encoding unicode beforeflash.xml
+  What you typed for this, and behind it: | Out-File -Encoding unicode beforeflash.xml
   schtasks /Create /TN Beforeflash /XML beforeflash.xml
   schtasks /Run /TN Beforeflash
   Get-Content "{log}"
 The last line shows the address, and for a new shop the set-up code of its first owner, once.
 So that tablets reach it, once, in PowerShell as administrator:
-  New-NetFirewallRule -DisplayName Beforeflash -Direction Inbound -Protocol TCP -LocalPort {port}
+  New-NetFirewallRule -DisplayName Beforeflash -Direction Inbound -Protocol TCP -LocalPort {ports}
 Let the computer not sleep while the shop is open.
 
 Data: {folder} holds the shop (shop.db), its backups and the log (server.log).
 Backup: a copy is made there every night, or when the computer is on again. A broken disk takes it along: once
-  a week save one on another disk (Shop, then Backups, or: beforeflash backup FILE).
-Restore: schtasks /End /TN Beforeflash, then: beforeflash restore FILE, then: schtasks /Run /TN Beforeflash
+  a week save one on another disk (Shop, then Backups, or: & "{command}" backup FILE).
+Restore: schtasks /End /TN Beforeflash, then: & "{command}" restore FILE, then: schtasks /Run /TN Beforeflash
   The old shop is kept beside it.
 Upgrade: schtasks /End /TN Beforeflash, install the new version, schtasks /Run /TN Beforeflash. Before it
   changes tables it makes a backup. To go back, install the old version and restore that backup.
-Is it well? beforeflash doctor
+Is it well? & "{command}" doctor
 To take it away: schtasks /Delete /TN Beforeflash
 -->
 <Task version="1.2" xmlns="http://schemas.microsoft.com/windows/2004/02/mit/task">
@@ -63,14 +63,18 @@ To take it away: schtasks /Delete /TN Beforeflash
 
 
 def written(installed: Installed) -> str:
-    """The task as XML, of the Task Scheduler's schema 1.2 (from memory; not tried here on Windows)."""
+    """The task as XML, of the Task Scheduler's schema 1.2 (from memory; not tried here on Windows). The
+    folder is made first: the log is opened in it before the program is there to make it.
+    """
     log = str(installed.data_folder / "server.log")
-    serve = f'"{installed.command}" serve --host 0.0.0.0 --port {installed.port}'
+    https = " --https" if installed.https_port else ""
+    serve = f'"{installed.command}" serve --host 0.0.0.0 --port {installed.port}{https}'
     return _TASK.format(
         log=_in_a_comment(log),
         folder=_in_a_comment(str(installed.data_folder)),
-        port=installed.port,
-        arguments=escape(f'/c "{serve} >> "{log}" 2>&1"'),
+        command=_in_a_comment(str(installed.command)),
+        ports=f"{installed.port},{installed.https_port}" if installed.https_port else installed.port,
+        arguments=escape(f'/c "mkdir "{installed.data_folder}" 2>nul & {serve} >> "{log}" 2>&1"'),
     )
 
 

@@ -116,19 +116,29 @@ def test_each_file_says_where_the_data_is_and_how_it_is_kept(
 
 
 @pytest.mark.skipif(not ANALYZE, reason="systemd-analyze is not here")
-def test_systemd_takes_its_unit_and_finds_it_closed(tmp_path: Path) -> None:
+@pytest.mark.parametrize("https_port", [None, 8443])
+def test_systemd_takes_its_unit_and_finds_it_closed(tmp_path: Path, https_port: int | None) -> None:
     program = tmp_path / "my programs" / "beforeflash"
     program.parent.mkdir()
     program.write_text("#!/bin/sh\n", "utf-8")
     program.chmod(0o755)
     unit = tmp_path / "beforeflash-of-the-tests.service"
-    unit.write_text(systemd.written(Installed(program, tmp_path, 8000, has_shop=False)), "utf-8")
+    said = systemd.written(Installed(program, tmp_path, 8000, has_shop=False, https_port=https_port))
+    assert f"\nEnvironment=BEFOREFLASH_HTTPS={'yes' if https_port else 'no'}\n" in said
+    unit.write_text(said, "utf-8")
     checked = subprocess.run([str(ANALYZE), "verify", str(unit)], capture_output=True, text=True, check=False)
     assert (checked.returncode, checked.stderr) == (0, "")
 
 
-def test_windows_task_is_well_formed_and_starts_the_program() -> None:
-    installed = Installed(Path("C:/A & B/--beforeflash.exe"), Path("C:/Data -- mine"), 8000, has_shop=True)
+@pytest.mark.parametrize(("https_port", "behind"), [(None, ""), (8443, " --https")])
+def test_windows_task_is_well_formed_and_starts_the_program(https_port: int | None, behind: str) -> None:
+    installed = Installed(
+        Path("C:/A & B/--beforeflash.exe"),
+        Path("C:/Data -- mine"),
+        8000,
+        has_shop=True,
+        https_port=https_port,
+    )
     task = ET.fromstring(windows.written(installed))  # noqa: S314  # our own text
     assert task.tag == f"{TASKS}Task"
     [command] = task.iter(f"{TASKS}Command")
@@ -136,8 +146,8 @@ def test_windows_task_is_well_formed_and_starts_the_program() -> None:
     assert command.text == "cmd.exe"
     assert arguments.text is not None
     log = str(installed.data_folder / "server.log")
-    serve = f'"{installed.command}" serve --host 0.0.0.0 --port 8000'
-    assert arguments.text == f'/c "{serve} >> "{log}" 2>&1"'
+    serve = f'"{installed.command}" serve --host 0.0.0.0 --port 8000{behind}'
+    assert arguments.text == f'/c "mkdir "{installed.data_folder}" 2>nul & {serve} >> "{log}" 2>&1"'
 
 
 def test_the_container_file_has_known_instructions_and_nobody_is_root() -> None:

@@ -39,8 +39,15 @@ _QUIET = (
 @contextmanager
 def served(shop: RunningShop, secured: dict[str, Any] | None = None) -> Iterator[str]:
     """The address of a server over `shop`, stopped at the end; `secured` is how uvicorn does HTTPS."""
+    with listening(pages_over(shop), secured) as url:
+        yield url
+
+
+@contextmanager
+def listening(application: Any, secured: dict[str, Any] | None = None) -> Iterator[str]:
+    """The address of a server of `application`, as `served`."""
     tls = secured or {}
-    config = uvicorn.Config(pages_over(shop), log_config=None, ws="none", lifespan="off", **tls)
+    config = uvicorn.Config(application, log_config=None, ws="none", lifespan="off", **tls)
     server = uvicorn.Server(config)
     with socket.create_server(("127.0.0.1", 0)) as listening:
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)

@@ -1,9 +1,10 @@
-"""The guide names only what there is: each link, command, setting and word of the screen is looked up."""
+"""The guide names only what there is: each link, command, setting, picture and word to tap is looked up."""
 
 from __future__ import annotations
 
 import re
 import shlex
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -16,17 +17,23 @@ from tests.web.browsing import Page, Visitor
 from tests.web.test_every_page import faults
 from web.pages.guide.guide import PAGES
 
-TEMPLATES = Path(web.__file__).parent / "templates"
+ROOT = Path(web.__file__).parents[1]
+TEMPLATES = ROOT / "web" / "templates"
+PICTURES = ROOT / "web" / "static" / "guide"
 ADDRESSES = ["/guide", *(f"/guide/{name}" for name, _, _ in PAGES)]
 READERS = {"/guide/technician": "tech", "/guide/lead": "lead"}
 """As whom the links of a page are followed; the owner where none is named."""
+OWN_PAGE = ("your own page", "their own page")
+EACH, TOGETHER, NARROWEST = 40_000, 500_000, 390
 
 
 def commands(html: str) -> list[list[str]]:
     """What is typed after `beforeflash`, line by line."""
-    coded = "\n".join(re.findall(r"<code>(.*?)</code>", html, re.DOTALL))
-    lines = [line for line in coded.splitlines() if re.match(r"(\S*[/\\])?beforeflash( |$)", line)]
-    return [words for line in lines if (words := shlex.split(line, posix=False)[1:])]
+    coded = unescape("\n".join(re.findall(r"<code>(.*?)</code>", html, re.DOTALL)))
+    lines = [re.split(r" [|>] ", line)[0] for line in coded.splitlines()]
+    typed = [re.sub(r"^BEFOREFLASH_\w+=\S+ ", "", line) for line in lines]
+    ours = [line for line in typed if re.match(r"\.venv(/bin/|\\Scripts\\)beforeflash ", line)]
+    return [shlex.split(line, posix=False)[1:] for line in ours]
 
 
 @pytest.fixture
@@ -47,32 +54,46 @@ def test_a_page_that_is_not_there_says_where_the_contents_are(sqlite_shop: Runni
     assert "contents are at /guide" in Visitor(sqlite_shop).see("/guide/nothing", 404).text
 
 
-def test_each_link_opens_for_whom_the_page_is(guide: dict[str, Page], sqlite_shop: RunningShop) -> None:
+def test_each_link_opens_for_whom_the_page_is_under_the_name_that_it_has_there(
+    guide: dict[str, Page], sqlite_shop: RunningShop
+) -> None:
     readers = {role: Visitor(sqlite_shop).sign_in(role) for role in ("tech", "lead", "owner")}
-    followed = 0
-    for address, page in guide.items():
-        reader = readers[READERS.get(address, "owner")]
-        for link in page.leads_to:
-            reader.see(link)
-            followed += 1
-    assert followed > 30
+    opened: dict[tuple[str, str], Page] = {}
+    links = [
+        (READERS.get(address, "owner"), *link.partition("#")[::2], unescape(words))
+        for address, page in guide.items()
+        for link, words in re.findall(r'<a href="(/[^"]*)">([^<]*)</a>', page.html)
+    ]
+    for role, path in dict.fromkeys((role, path) for role, path, _, _ in links):
+        opened[role, path] = readers[role].see(path)
+    assert len(opened) > 25
+    every = unescape("".join(page.html for page in opened.values()))
+    for role, path, place, words in links:
+        there = opened[role, path]
+        assert not place or place in {one.get("id") for _, one in there.tags}, f"{path}#{place}"
+        called = unescape("".join(re.findall(r"<(?:title|h[12])\b.*?</", there.html)))
+        on_itself = words in (*OWN_PAGE, "Guide") or words in re.sub(r"<[^>]+>", "", called)
+        assert on_itself or f'<a href="{path}">{words}</a>' in every, f"{path} is nowhere called {words}"
 
 
 def test_each_command_is_one_of_the_command_line(guide: dict[str, Page]) -> None:
     named = [words for page in guide.values() for words in commands(page.html)]
-    assert {words[0] for words in named} >= {
-        "serve",
-        "demo",
-        "user",
-        "backup",
-        "restore",
-        "service",
-        "doctor",
-    }
+    spoken_of = {"serve", "demo", "user", "backup", "restore", "service", "doctor", "--version"}
+    assert {words[0] for words in named} == spoken_of
     for words in named:
-        if words == ["--version"]:
-            continue
-        parser().parse_args(words)
+        if words != ["--version"]:
+            parser().parse_args(words)
+
+
+def test_it_is_installed_as_the_readme_says(guide: dict[str, Page]) -> None:
+    readme = re.search(
+        r"```\n(.+) && \.venv/bin/beforeflash demo\n```", (ROOT / "README.md").read_text("utf-8")
+    )
+    assert readme
+    on_linux = unescape(guide["/guide/running"].html)
+    assert f"<code>{readme[1]}\n</code>" in on_linux
+    on_windows = readme[1].replace("python3 ", "py ").replace(".venv/bin/", ".venv\\Scripts\\")
+    assert "<code>" + on_windows.replace(" && ", "\n</code><code>") + "\n</code>" in on_linux
 
 
 def test_each_setting_is_one_that_the_program_reads(guide: dict[str, Page]) -> None:
@@ -82,7 +103,8 @@ def test_each_setting_is_one_that_the_program_reads(guide: dict[str, Page]) -> N
     assert [one for one in named if f'"{one}"' not in source] == []
 
 
-def test_each_word_to_tap_stands_on_a_button_or_link() -> None:
+def test_each_word_to_tap_stands_on_a_button_link_or_fold() -> None:
+    """As text of one, or as a value that one of them is given."""
     others = "\n".join(
         path.read_text("utf-8") for path in TEMPLATES.rglob("*.html") if path.parent.name != "guide"
     )
@@ -91,7 +113,21 @@ def test_each_word_to_tap_stands_on_a_button_or_link() -> None:
         for path in (TEMPLATES / "guide").glob("*.html")
         for word in re.findall(r"<b>([^<{]+)</b>", path.read_text("utf-8"))
     }
-    assert len(quoted) >= 8
-    assert [
-        word for word in sorted(quoted) if not re.search(rf">{re.escape(word)}</(button|a)>", others)
-    ] == []
+    on_one = r"<(?:button|a|summary|label)\b[^>]*>(?:[^<>]*\")?{}[<\"]"
+    assert len(quoted) >= 25
+    assert [word for word in sorted(quoted) if not re.search(on_one.format(re.escape(word)), others)] == []
+
+
+def test_each_picture_is_shown_is_small_and_says_what_is_seen(
+    guide: dict[str, Page], sqlite_shop: RunningShop
+) -> None:
+    shown = [one for page in guide.values() for one in page.all("img")]
+    sizes = {file.name: file.stat().st_size for file in PICTURES.iterdir()}
+    assert {one["src"].rpartition("/")[2] for one in shown} == set(sizes)
+    assert max(sizes.values()) <= EACH
+    assert sum(sizes.values()) <= TOGETHER
+    assert [one for one in shown if len(one["alt"]) < NARROWEST // 10 or one["loading"] != "lazy"] == []
+    assert max(int(one["width"]) for one in shown) <= NARROWEST
+    visitor = Visitor(sqlite_shop)
+    answers = [visitor.client.get(one["src"]) for one in shown[:2]]
+    assert [(one.status_code, one.headers["content-type"]) for one in answers] == [(200, "image/png")] * 2

@@ -1,0 +1,1 @@
+"""The guide's pictures, taken of the running program."""
