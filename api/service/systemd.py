@@ -24,7 +24,7 @@ _UNIT = """\
 #   chown -R beforeflash: {folder}, systemctl start beforeflash. The old shop is kept beside it.
 # Upgrade: systemctl stop beforeflash, install the new version, systemctl start beforeflash. Before it changes
 #   tables it makes a backup. To go back, install the old version and restore that backup.
-# Is it well? BEFOREFLASH_DATA={folder} {shell} doctor
+# Is it well? env $(sed -n 's/^Environment=//p' /etc/systemd/system/beforeflash.service) {shell} doctor
 [Unit]
 Description=Beforeflash, a shop's memory for module reprogramming
 After=network-online.target
