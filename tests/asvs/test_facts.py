@@ -15,6 +15,7 @@ from starlette.testclient import TestClient
 
 from kb.desk.context import RunningShop
 from tests.applications import pages_over
+from tests.asvs.following import Program
 from tests.factories import headers_of
 from tests.web.browsing import PASSWORD, Page, Visitor, give_passwords
 from tests.who_may.test_who_may import is_call, rows
@@ -37,6 +38,12 @@ RUNS_OR_ASKS = {
         "jwt",
     ),
 }
+READ_AS_PATTERNS = {
+    *(f"re.{name}" for name in ("compile", "search", "match", "fullmatch", "findall", "finditer")),
+    *("re.sub", "re.subn", "re.split"),
+}
+READ_AS_LIKE = {"like", "ilike", "not_like", "not_ilike", "regexp_match", "regexp_replace", "op", "bool_op"}
+PARTS_OF_TEXT = {f"{i}{name}" for i in ("", "i") for name in ("startswith", "endswith", "contains")}
 ALLOWED = {
     "kb/records/engine.py": {"urllib.request", "urllib.request.url2pathname"},  # a path out of an address
     "api/commands/listening.py": {"http.client"},  # asks this machine whether a port is taken
@@ -103,6 +110,50 @@ def test_no_statement_is_put_together_from_values() -> None:
         if isinstance(one, ast.JoinedStr | ast.BinOp)
     ]
     assert wrong == []
+
+
+def test_no_pattern_is_made_of_what_was_typed_or_read() -> None:
+    """Each made in a function is followed to our own words or `re.escape`; LIKE has SQLAlchemy's escape."""
+    program = Program(sources())
+    made = program.in_functions(READ_AS_PATTERNS)
+    assert len(made) > 100
+    wrong = [(file, ast.unparse(call)[:90]) for file, call in made if not program.is_ours(call.args[0])]
+    for name in READ_AS_LIKE | PARTS_OF_TEXT:
+        for file, call in program.calls(name):
+            if file.startswith("kb/records/") and not all(map(program.is_ours, call.args)):
+                escaped = any(ast.unparse(word) == "autoescape=True" for word in call.keywords)
+                wrong += [(file, ast.unparse(call)[:90])] * (name in READ_AS_LIKE or not escaped)
+    assert wrong == []
+
+
+def test_the_rule_of_patterns_finds_what_it_is_for() -> None:
+    """Typed words, by way of a name, a loop, a part, another function or a value that was handed over."""
+    code = """
+import re
+OURS = ("a", "b")
+def made(words): return re.compile("|".join(words))
+def handed(words): return re.compile("|".join(words))
+def typed(text, words):
+    one = text.split()[0]
+    for two in words:
+        re.search(rf"\\b{two}", text)
+    re.search("a" + one, text), re.search(OURS[0] if text else one, text)
+    made(OURS), made(words), map(handed, [OURS])
+def _by_others(words): return re.compile(words)
+@router.get("/")
+def asked(words): return _by_others(words)
+def opened(text):
+    with open(text) as file:
+        re.search(file.read(), text)
+def fine(text, words):
+    re.search(re.escape(text.strip()), text), re.search("|".join(map(re.escape, words)), text)
+    for one in OURS:
+        re.search(rf"{one}\\d", text)
+"""
+    program = Program({"one.py": ast.parse(code)})
+    found = program.in_functions(READ_AS_PATTERNS)
+    assert [program.is_ours(call.args[0]) for _, call in found].count(False) == 7
+    assert len(found) == 10
 
 
 def test_templates_are_our_own_files_and_escape() -> None:

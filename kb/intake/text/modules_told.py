@@ -72,11 +72,15 @@ def _beside(paper: Paper, named: Sequence[Named], module: str) -> Iterator[str]:
             yield from (one[2], other[2])
 
 
+def _is_in(text: str, word: str) -> bool:
+    return re.search(rf"\b{re.escape(word)}\b", text) is not None
+
+
 def _by_short(paper: Paper, named: Sequence[Named]) -> Iterator[str]:
     """The modules that a sentence on the work calls by the short name that the paper gave them."""
     shorts = [(found[1], one[2]) for one in named if (found := _IN_BRACKETS.match(paper.flat, one[1]))]
     work = [one.text for one in paper.sentences if shorts and tells_remedy(one.text)]
-    return (module for short, module in shorts if any(re.search(rf"\b{short}\b", text) for text in work))
+    return (module for short, module in shorts if any(_is_in(text, short) for text in work))
 
 
 def _blamed(paper: Paper, named: Sequence[Named]) -> Iterator[str]:
@@ -113,7 +117,7 @@ def _declared(paper: Paper) -> Iterator[tuple[str, tuple[int, int]]]:
         and not (is_against(one.text) or _AT_THE_MAKER.search(one.text))
     )
     for short, place in declared.items():
-        if short.isupper() and re.search(rf"\b{short}\b", told):
+        if short.isupper() and _is_in(told, short):
             yield short, place
 
 

@@ -65,7 +65,7 @@ def vehicles_by_ending(session: Session, shop_id: int, ending: str, limit: int =
     return list(
         session.execute(
             select(VehicleRow)
-            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin).like(f"%{ending}"))
+            .where(col(VehicleRow.shop_id) == shop_id, col(VehicleRow.vin).endswith(ending, autoescape=True))
             .order_by(col(VehicleRow.id).desc())
             .limit(limit)
         ).scalars()

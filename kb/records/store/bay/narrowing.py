@@ -74,12 +74,8 @@ def _in_state(shop_id: int, state: str) -> list[ColumnElement[bool]]:
 
 
 def _says(text: str) -> ColumnElement[bool]:
-    like = f"%{text.replace('%', '').replace('_', '')}%"
-    return or_(
-        col(RepairOrder.number).ilike(like),
-        col(VehicleRow.vin).ilike(like),
-        col(ConcernRow.complaint).ilike(like),
-    )
+    written = (col(RepairOrder.number), col(VehicleRow.vin), col(ConcernRow.complaint))
+    return or_(*(one.icontains(text, autoescape=True) for one in written))
 
 
 def _modules(shop_id: int, state: str) -> CompoundSelect[tuple[int, str]]:

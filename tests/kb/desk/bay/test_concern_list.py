@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from kb.desk.bay.concern import closing, concerns, facts
+from kb.desk.bay.concern import closing, concerns, facts, vehicles
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import concern_list, waiting
 from kb.desk.context import Desk, RunningShop
@@ -66,6 +66,20 @@ def test_every_way_to_narrow_gives_what_reading_each_one_gives(shop: RunningShop
         kinds = concern_list.open_by_kind(desk)
     assert (kinds.mine, kinds.modules) == (3, {"BCM": 1, "ECM": 2, "TCM": 2})
     assert kinds.waiting_for == {"soak": 1, "part": 1, "lead": 1, "nothing": 2}
+
+
+def test_a_sign_that_is_typed_is_itself(shop: RunningShop) -> None:
+    """What stands for any letter or any words in LIKE is looked for as it was typed."""
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        at = [
+            concerns.open_concern(desk, a_concern(ro_number=f"41{n}", complaint=said)).id
+            for n, said in enumerate(("lean at 100% load", "lean at 100 mph", "reads C:\\a_b", "reads axb"))
+        ]
+    with shop.reading(actor_of(shop, "tech")) as desk:
+        typed = ("100%", "A_B", "\\", "%", "LEAN AT 1", "r_ads")
+        found = [ids(desk, text=one) for one in typed]
+        assert found == [{at[0]}, {at[2]}, {at[2]}, {at[0]}, {at[0], at[1]}, set()]
+        assert vehicles.find_vehicles(desk, "____") == vehicles.find_vehicles(desk, "%%%%") == ()
 
 
 def test_mine_is_also_what_i_wrote_something_down_on(shop: RunningShop) -> None:
