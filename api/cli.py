@@ -104,6 +104,9 @@ def _add_serving(commands: _Commands) -> None:
         one.add_argument(
             "--https", action="store_true", help="by an authority of your own, which each tablet trusts once"
         )
+        one.add_argument(
+            "--https-only", action="store_true", help="nothing without HTTPS, of its own or of a proxy here"
+        )
         one.set_defaults(command=command)
 
 

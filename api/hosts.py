@@ -17,10 +17,14 @@ from ipaddress import IPv4Network, IPv6Network
 
 @dataclass(frozen=True, slots=True)
 class Called:
-    """The names this server goes by, and the proxies whose word is taken for what they were asked."""
+    """The names this server goes by, the proxies whose word is taken for what they were asked, whether HTTPS
+    is this server's own, and whether nothing else is let in.
+    """
 
-    names: frozenset[str]
+    names: frozenset[str] = frozenset()
     proxies: tuple[IPv4Network | IPv6Network, ...] = ()
+    https: bool = False
+    https_only: bool = False
 
 
 _LOCAL_ENDINGS = ("", ".local", ".lan", ".internal", ".home.arpa")

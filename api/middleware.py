@@ -7,13 +7,15 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from fastapi import FastAPI
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import URL, Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.responses import JSONResponse, PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.connection.proxies import BehindProxies, Networks
+from api.connection.addresses import is_loopback
+from api.connection.https_only import OnlyHttps
+from api.connection.proxies import BehindProxies
 from api.hosts import Called, is_known
 from api.request_log import Numbered
 
@@ -28,6 +30,11 @@ _HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(), display-capture=(), payment=(), usb=()",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
+_REMEMBERED = "max-age=31536000; includeSubDomains"
+"""A year, as OWASP ASVS 5.0.0 asks (V3.4.1). Browsers ignore it of addresses in figures (RFC 6797, 8.1.1)."""
+_FORGOTTEN = "max-age=0"
+"""RFC 6797, 6.1.1: for a shop that went back from HTTPS alone and still has HTTPS of its own."""
+_TWO_LENGTHS = {"error": {"code": "bad_input", "message": "The request says in two ways how long it is."}}
 _TOO_LARGE = {"error": {"code": "too_large", "message": "That is too large to send here."}}
 _PACKED_ALREADY = (*DEFAULT_EXCLUDED_CONTENT_TYPES, "application/octet-stream", "application/pdf")
 _WORTH_PACKING = 1000  # bytes; below that a packet of the network holds it anyway
@@ -39,18 +46,19 @@ class Guarded(FastAPI):
     faults outside of what `add_middleware` puts on.
     """
 
-    names: Collection[str] = ()
-    proxies: Networks = ()
+    called = Called()
 
     def build_middleware_stack(self) -> ASGIApp:
         """The last is the outermost."""
-        known = KnownHosts(super().build_middleware_stack(), self.names)
-        return BehindProxies(Numbered(SafeHeaders(known)), self.proxies)
+        inner = super().build_middleware_stack()
+        let_in = OnlyHttps(inner) if self.called.https_only else inner
+        known = KnownHosts(let_in, self.called.names)
+        return BehindProxies(Numbered(SafeHeaders(known, _of_https(self.called))), self.called.proxies)
 
 
 def around(app: Guarded, called: Called) -> None:
     """Put all of them around an application that is called so."""
-    app.names, app.proxies = called.names, called.proxies
+    app.called = called
     app.add_middleware(BodyLimit)
     app.add_middleware(
         GZipMiddleware,
@@ -83,10 +91,14 @@ class KnownHosts:
 
 
 class SafeHeaders:
-    """Nothing is loaded from elsewhere, framed elsewhere or run inline; answers of the API are not kept."""
+    """Nothing is loaded from elsewhere, framed elsewhere or run inline; answers of the API are not kept.
 
-    def __init__(self, app: ASGIApp) -> None:
-        self._app = app
+    `of_https`: what browsers are told of HTTPS where they came by it. Not for this computer's own name, which
+    is that of every program on it.
+    """
+
+    def __init__(self, app: ASGIApp, of_https: str) -> None:
+        self._app, self._of_https = app, of_https
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -100,13 +112,29 @@ class SafeHeaders:
                     headers.setdefault(name, value)
                 if scope["path"].startswith("/api/"):
                     headers.setdefault("Cache-Control", "no-store")
+                if self._of_https and scope["scheme"] == "https" and not _is_asked_as_loopback(scope):
+                    headers.setdefault("Strict-Transport-Security", self._of_https)
             await send(message)
 
         await self._app(scope, receive, send_with_headers)
 
 
+def _of_https(called: Called) -> str:
+    """Empty behind a proxy: it may tell browsers itself."""
+    if called.https_only:
+        return _REMEMBERED
+    return _FORGOTTEN if called.https and not called.proxies else ""
+
+
+def _is_asked_as_loopback(scope: Scope) -> bool:
+    return is_loopback(URL(scope=scope).hostname or "")
+
+
 class BodyLimit:
-    """2 MB, or 300 MB where files come in; refused at the promise already, and cut off when it is broken."""
+    """2 MB, or 300 MB where files come in; refused at the promise already, and cut off when it is broken.
+
+    Who says in two ways where a request ends is answered nothing more on that connection (RFC 9112, 6.1).
+    """
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
@@ -116,6 +144,9 @@ class BodyLimit:
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
+        if "content-length" in headers and "transfer-encoding" in headers:
+            await JSONResponse(_TWO_LENGTHS, 400, {"Connection": "close"})(scope, receive, send)
+            return
         is_file = headers.get("content-type", "").startswith("multipart/form-data")
         most = FILE_BYTES if is_file else JSON_BYTES
         promised = headers.get("content-length", "0")

@@ -11,10 +11,9 @@ from fastapi import Request, Response
 from sqlalchemy.exc import OperationalError
 
 from api.connection import cookies
-from api.connection.addresses import as_address
+from api.connection.addresses import is_loopback
 from api.form_tokens import is_token
 from api.rate_limits import Limits
-from api.settings import LOOPBACK
 from kb.desk.access import devices, sessions, sign_ins, tokens
 from kb.desk.access.devices import DEVICE_IS_KNOWN, Device
 from kb.desk.access.lifetimes import SESSION_LASTS
@@ -115,7 +114,7 @@ def refuse_given_password(call: Call, request: Request) -> None:
     """Somebody else chose it: they change it before all else. Raises PasswordIsGiven."""
     before = {"/api/me", "/api/sign-out", f"/api/users/{call.actor.user_id}/password"}
     if call.password_is_given and request.url.path not in before:
-        raise PasswordIsGiven("Change your password first: somebody else chose the one that you have.")
+        raise PasswordIsGiven
 
 
 def let_in(request: Request, roles: Collection[str]) -> None:
@@ -180,17 +179,12 @@ def asked_from_this_machine(request: Request) -> bool:
     of somebody else's that leads here is none), and no proxy handed the call on.
     """
     handed_on = any(name in request.headers for name in _HANDED_ON)
-    return _is_loopback(request) and not handed_on and request.url.hostname in LOOPBACK
+    return is_loopback(address(request)) and not handed_on and is_loopback(request.url.hostname or "")
 
 
 def is_in_the_open(request: Request) -> bool:
     """Whether others in the network can read what is sent: plain HTTP from another computer."""
-    return request.url.scheme == "http" and not _is_loopback(request)
-
-
-def _is_loopback(request: Request) -> bool:
-    found = as_address(address(request))
-    return found is not None and found.is_loopback
+    return request.url.scheme == "http" and not is_loopback(address(request))
 
 
 def give_cookie(request: Request, response: Response, signed_in: sessions.SignedIn) -> None:

@@ -14,7 +14,7 @@ from platformdirs import user_data_path
 from api.hosts import Called, own_names
 
 _HOST_NAME = re.compile(r"[a-z0-9_]([a-z0-9_.-]*[a-z0-9_])?")
-LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+_NO_OR_YES = ("no", "yes")
 _NAME, _SHOP, _DEMO = "beforeflash", "shop.db", "demo.db"
 
 
@@ -37,6 +37,7 @@ class ProcessSettings:
     `database_url` is empty unless somebody set it; `shop_url` is then the SQLite file in the data folder.
     `named`: whether somebody said where the shop is, rather than take the usual folder. `named_hosts`: more
     names that the server goes by. `https`: pages by HTTPS at `https_port`, and at `port` the way there.
+    `https_only`: nothing else is let in, whether HTTPS is its own or a proxy's.
     """
 
     data_folder: Path
@@ -48,6 +49,7 @@ class ProcessSettings:
     named_hosts: frozenset[str] = frozenset()
     https: bool = False
     https_port: int = 8443
+    https_only: bool = False
     proxies: tuple[IPv4Network | IPv6Network, ...] = ()
     log: LogSettings = LogSettings()
 
@@ -70,7 +72,7 @@ class ProcessSettings:
 
     @property
     def called(self) -> Called:
-        return Called(self.hosts, self.proxies)
+        return Called(self.hosts, self.proxies, self.https, self.https_only)
 
     @property
     def https_folder(self) -> Path:
@@ -106,14 +108,22 @@ class ProcessSettings:
     def only_demo_exists(self) -> bool:
         return not self.database_url and self.demo_file.exists() and not self.shop_file.exists()
 
-    def at(self, host: str | None, port: int | None, *, https: bool = False) -> ProcessSettings:
+    def at(
+        self, host: str | None, port: int | None, *, https: bool = False, https_only: bool = False
+    ) -> ProcessSettings:
         """The same, listening where and how the command line says."""
-        port = self.port if port is None else port
-        return replace(self, host=host or self.host, port=port, https=https or self.https)
+        return replace(
+            self,
+            host=host or self.host,
+            port=self.port if port is None else port,
+            https=https or self.https,
+            https_only=https_only or self.https_only,
+        )
 
     def for_workers(self) -> dict[str, str]:
         """What the server's own processes read of the command line."""
-        said = {"HOST": self.host, "PORT": str(self.port), "HTTPS": "yes" if self.https else "no"}
+        said = {"HOST": self.host, "PORT": str(self.port)}
+        said |= {"HTTPS": _NO_OR_YES[self.https], "HTTPS_ONLY": _NO_OR_YES[self.https_only]}
         return {f"BEFOREFLASH_{name}": value for name, value in said.items()}
 
 
@@ -123,7 +133,7 @@ def sqlite_url(file: Path) -> str:
 
 def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSettings:
     """Read BEFOREFLASH_DATABASE_URL, _DATA, _HOST, _HOSTS, _PORT, _WORKERS, _HTTPS, _HTTPS_PORT, _PROXIES,
-    _LOG and _LOG_REQUESTS. Raises BadSettings.
+    _HTTPS_ONLY, _LOG and _LOG_REQUESTS. Raises BadSettings.
     """
     return ProcessSettings(
         data_folder=_data_folder(environment),
@@ -133,12 +143,13 @@ def from_environment(environment: Mapping[str, str] = os.environ) -> ProcessSett
         port=_whole(environment, "BEFOREFLASH_PORT", 8000, 0, 65535),
         workers=_whole(environment, "BEFOREFLASH_WORKERS", 1, 1, 64),
         named_hosts=_names(environment, "BEFOREFLASH_HOSTS"),
-        https=_one_of(environment, "BEFOREFLASH_HTTPS", "no", "yes") == "yes",
+        https=_said_yes(environment, "BEFOREFLASH_HTTPS"),
         https_port=_whole(environment, "BEFOREFLASH_HTTPS_PORT", 8443, 1, 65535),
+        https_only=_said_yes(environment, "BEFOREFLASH_HTTPS_ONLY"),
         proxies=_networks(environment, "BEFOREFLASH_PROXIES"),
         log=LogSettings(
             _one_of(environment, "BEFOREFLASH_LOG", "text", "json") == "json",
-            _one_of(environment, "BEFOREFLASH_LOG_REQUESTS", "no", "yes") == "yes",
+            _said_yes(environment, "BEFOREFLASH_LOG_REQUESTS"),
         ),
     )
 
@@ -175,6 +186,10 @@ def _networks(environment: Mapping[str, str], name: str) -> tuple[IPv4Network | 
         return tuple(ip_network(one) for one in environment.get(name, "").replace(",", " ").split())
     except ValueError as error:
         raise BadSettings(f"{name}: {error}; write addresses in figures, like 127.0.0.1.") from None
+
+
+def _said_yes(environment: Mapping[str, str], name: str) -> bool:
+    return _one_of(environment, name, *_NO_OR_YES) == "yes"
 
 
 def _one_of(environment: Mapping[str, str], name: str, usual: str, other: str) -> str:

@@ -55,6 +55,9 @@ class NotAllowed(KbError):
 class PasswordIsGiven(NotAllowed):
     """Signed in by a password that somebody else chose: it is changed before all else."""
 
+    def __init__(self) -> None:
+        super().__init__("Change your password first: somebody else chose the one that you have.")
+
 
 class NotSignedIn(KbError):
     """Nobody is signed in."""

@@ -16,7 +16,8 @@ from pathlib import Path
 from types import FrameType
 
 from api.commands import say
-from api.settings import LOOPBACK, ProcessSettings
+from api.connection.addresses import is_loopback
+from api.settings import ProcessSettings
 
 _FILL = (sys.executable, "-m", "demo_data.fill")
 _FAILED = 1  # what it exits with once it has said why
@@ -24,14 +25,15 @@ _FAILED = 1  # what it exits with once it has said why
 
 def demo(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """An invented shop in demo.db, told as of today. The shop's own database is not touched."""
-    process = process.at(asked.host, asked.port, https=asked.https)
+    process = process.at(asked.host, asked.port, https=asked.https, https_only=asked.https_only)
     with _filler() as filler:
         from api.commands import announcing, listening, serving  # meanwhile
-        from api.connection import secured
+        from api.connection import https_only, secured
         from kb.desk.context import utc_now
         from kb.desk.opening_database import only_server
 
         listening.refuse_bad_address(process)
+        https_only.refuse_what_is_open(process, process.demo_url)
         with only_server(process.demo_url, "demo", utc_now()):
             passwords = _make_empty(process, filler)
             if process.https:
@@ -54,7 +56,7 @@ def _make_empty(process: ProcessSettings, filler: subprocess.Popen[str]) -> dict
     with shop.writing(CONSOLE) as desk:
         demo_filling.begin_filling(desk)
         users = accounts.add_starting_people(desk)
-        passwords = {} if process.host in LOOPBACK else {u.name: made_up() for u in users}
+        passwords = {} if is_loopback(process.host) else {u.name: made_up() for u in users}
         for user in users:
             if user.name in passwords:
                 chosen = accounts.choose_for(desk, user.id, passwords[user.name])
@@ -91,6 +93,8 @@ def _filler() -> Iterator[subprocess.Popen[str]]:
     finally:
         signal.signal(signal.SIGTERM, before)
         filler.terminate()
+        if filler.stdin is not None:
+            filler.stdin.close()  # what refuses to start has told it nothing
 
 
 def _remove(file: Path) -> None:

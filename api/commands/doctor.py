@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import platform
-import socket
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -13,7 +12,8 @@ from importlib.util import find_spec
 
 from api.commands import say, say_json
 from api.commands.listening import answers, reach_from_here, refuse_bad_address
-from api.settings import LOOPBACK, BadSettings, ProcessSettings
+from api.connection.addresses import is_loopback, reached_by, url_of
+from api.settings import BadSettings, ProcessSettings
 from kb.desk.access import trail
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import health
@@ -90,30 +90,21 @@ def port(process: ProcessSettings) -> Finding:
 
 
 def reach(process: ProcessSettings) -> Finding:
-    if process.host in LOOPBACK:
+    if is_loopback(process.host):
         says = "Only this computer reaches the server. For tablets: `beforeflash serve --host 0.0.0.0`."
         return Finding("reach", Gravity.FINE, says)
-    mine = own_address()
+    mine = next(iter(reached_by(process.host)), None)
     if mine is None:
         to_do = "Look at its cable or its Wi-Fi."
         return Finding("reach", Gravity.WATCH, "This computer is in no network: no tablet reaches it.", to_do)
+    pages = url_of(process.pages_at[0], mine, process.pages_at[1])
     if answers(mine, process.port):
-        return Finding("reach", Gravity.FINE, f"Tablets reach it at http://{mine}:{process.port}/.")
+        return Finding("reach", Gravity.FINE, f"Tablets reach it at {pages}.")
     if answers(reach_from_here(process.host), process.port):
-        to_do = f"Let the firewall of this computer take connections to port {process.port}."
+        ports = " and ".join(str(one) for one in sorted({process.port, process.pages_at[1]}))
+        to_do = f"Let the firewall of this computer take connections to port {ports}."
         return Finding("reach", Gravity.WATCH, f"It does not answer at {mine}, where tablets look.", to_do)
-    return Finding("reach", Gravity.FINE, f"Once it runs, tablets look at http://{mine}:{process.port}/.")
-
-
-def own_address() -> str | None:
-    """The address that this computer has in its network; nothing is sent to find it."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one:
-        try:
-            one.connect(("192.0.2.1", 9))  # an address for documentation, RFC 5737
-        except OSError:
-            return None
-        found = str(one.getsockname()[0])
-    return None if found.startswith(("127.", "0.")) else found
+    return Finding("reach", Gravity.FINE, f"Once it runs, tablets look at {pages}.")
 
 
 def _of_the_shop(process: ProcessSettings) -> Iterator[Finding]:

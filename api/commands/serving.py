@@ -12,6 +12,7 @@ from api.commands import say
 from api.commands.announcing import say_where
 from api.commands.listening import refuse_bad_address
 from api.connection import secured
+from api.connection.https_only import refuse_what_is_open
 from api.nightly_backup import back_up_in_background
 from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
@@ -25,8 +26,9 @@ ANSWER_SECONDS = 60  # a worker that is silent for longer is replaced; on a busy
 
 def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """The shop's own database; while no account has a password, the set-up code is printed."""
-    process = process.at(asked.host, asked.port, https=asked.https)
+    process = process.at(asked.host, asked.port, https=asked.https, https_only=asked.https_only)
     refuse_bad_address(process)
+    refuse_what_is_open(process, process.shop_url)
     with only_server(process.shop_url, "serve", utc_now()):
         shop = RunningShop.open(process.shop_url)
         refuse_demo(shop.facts, process.place)
@@ -61,6 +63,7 @@ def run_pages(process: ProcessSettings, url: str) -> int:
         "web.app:make",
         factory=True,
         **secured.listens(process),
+        http="h11",  # its reading of where a request ends is what the tests hold
         proxy_headers=False,  # it would believe whoever asks from this machine; `api/connection/proxies.py`
         workers=process.workers,
         log_config=None,  # its lines are written as ours

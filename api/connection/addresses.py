@@ -16,9 +16,10 @@ _FAMILIES = {4: socket.AF_INET, 6: socket.AF_INET6}
 Address = IPv4Address | IPv6Address
 
 
-def url_of(scheme: str, host: str, port: int) -> str:
-    """The address of the start page."""
-    return f"{scheme}://{f'[{host}]' if ':' in host else host}:{port}/"
+def url_of(scheme: str, host: str, port: int | None) -> str:
+    """The address of the start page; without a port that of the scheme."""
+    at = f":{port}" if port else ""
+    return f"{scheme}://{f'[{host}]' if ':' in host else host}{at}/"
 
 
 def reached_by(host: str) -> tuple[str, ...]:
@@ -29,7 +30,7 @@ def reached_by(host: str) -> tuple[str, ...]:
     version = _EVERYWHERE.get(host)
     if version is not None:
         return in_order(_of_this_computer(), version, _of_the_way_out(version))
-    return () if _is_loopback(host) else (host,)
+    return () if is_loopback(host) else (host,)
 
 
 def in_order(found: Iterable[str], version: int, first: str) -> tuple[str, ...]:
@@ -47,7 +48,8 @@ def as_address(text: str) -> Address | None:
         return None
 
 
-def _is_loopback(host: str) -> bool:
+def is_loopback(host: str) -> bool:
+    """Whether only this computer is meant."""
     found = as_address(host)
     return found.is_loopback if found else host.lower() == "localhost"
 

@@ -40,6 +40,8 @@ Environment=BEFOREFLASH_DATA={folder}
 Environment=BEFOREFLASH_HOST=0.0.0.0
 Environment=BEFOREFLASH_PORT={port}
 Environment=BEFOREFLASH_HTTPS={encrypted}
+# yes lets nothing in without HTTPS, and browsers remember it: read HTTPS alone in the guide (Tablets) first.
+Environment=BEFOREFLASH_HTTPS_ONLY=no
 Environment=PYTHONUNBUFFERED=1
 ExecStart={command} serve
 Restart=on-failure

@@ -19,6 +19,7 @@ To install it, in PowerShell as the person who uses this computer:
 The last line shows the address, and for a new shop the set-up code of its first owner, once.
 So that tablets reach it, once, in PowerShell as administrator:
   New-NetFirewallRule -DisplayName Beforeflash -Direction Inbound -Protocol TCP -LocalPort {ports}
+To let nothing in without HTTPS, see HTTPS alone in the guide, under Tablets, first.
 Let the computer not sleep while the shop is open.
 
 Data: {folder} holds the shop (shop.db), its backups and the log (server.log).

@@ -22,6 +22,7 @@ from kb.records.files.checked_copy import plainly
 from kb.records.files.one_holder import held, held_by_us
 from kb.records.files.whole_files import make_private_folder
 from kb.records.migrate import Standing, migrate, refuse_newer, standing
+from kb.records.postgres_address import asked_over as asked_over  # for the interfaces
 from kb.records.store.shop.opening import any_shop
 
 NO_SHOP = (

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from cryptography.hazmat.primitives.serialization import Encoding
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, Response
 
 from api.connection import kept
-from api.connection.addresses import url_of
 from api.connection.authority import fingerprint
+from api.connection.https_only import answer_without_encryption, is_beside_us, pages_of_the_same_host
 from api.health import alive
+from api.hosts import Called
 from api.middleware import Guarded, around
 from api.settings import ProcessSettings, from_environment
 from kb.desk.context import utc_now
@@ -24,8 +25,6 @@ _CERTIFICATE = "application/x-x509-ca-cert"
 """What browsers and phones take for an authority to be added (in use since Netscape's; from memory). RFC
 2585's application/pkix-cert is kept as a file by some.
 """
-_ONLY_HTTPS = "Nothing is taken here without encryption. Send it to the address that begins with https."
-_UNMOVED = 307
 
 
 def make(process: ProcessSettings | None = None) -> Guarded:
@@ -38,7 +37,7 @@ def make(process: ProcessSettings | None = None) -> Guarded:
     def trust(request: Request) -> Response:
         shown = {
             "fingerprint": fingerprint(_certificates(settings).authority),
-            "pages": _pages(settings, request),
+            "pages": pages_of_the_same_host(request, settings.https_port),
             **_NOBODY,
         }
         return HTMLResponse(render(env, "trust.html", shown), headers={"Cache-Control": "no-store"})
@@ -48,22 +47,20 @@ def make(process: ProcessSettings | None = None) -> Guarded:
         name = {"Content-Disposition": 'attachment; filename="beforeflash-authority.crt"'}
         return Response(content, media_type=_CERTIFICATE, headers=name)
 
+    def is_alive(request: Request) -> Response:
+        is_open = settings.https_only and not is_beside_us(request.scope)
+        return elsewhere(request) if is_open else alive()
+
     def elsewhere(request: Request) -> Response:
-        if request.url.path.startswith("/api/"):
-            return JSONResponse({"error": {"code": "only_https", "message": _ONLY_HTTPS}}, 403)
-        if request.method not in ("GET", "HEAD"):
-            return PlainTextResponse(f"{_ONLY_HTTPS}\n", 403)
-        query = f"?{request.url.query}" if request.url.query else ""
-        path = request.scope.get("raw_path", b"/").decode("ascii", "replace").lstrip("/")
-        return RedirectResponse(f"{_pages(settings, request)}{path}{query}", _UNMOVED)
+        return answer_without_encryption(request, settings.https_port)
 
     for path, answer in (("/", trust), ("/trust", trust), ("/authority.crt", certificate)):
         app.add_route(path, answer)
-    app.add_api_route("/healthz", alive)
+    app.add_route("/healthz", is_alive)
     app.add_route("/static/{mark}/{name}", static.serve)
     every = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]
     app.add_route("/{path:path}", elsewhere, methods=every)
-    around(app, settings.called)
+    around(app, Called(settings.hosts, settings.proxies))
     return app
 
 
@@ -77,11 +74,6 @@ _NOBODY = {
     "refused": None,
     "address": "",
 }
-
-
-def _pages(settings: ProcessSettings, request: Request) -> str:
-    """The same host, under HTTPS: which one was meant is known, or it were refused before."""
-    return url_of("https", request.url.hostname or "localhost", settings.https_port)
 
 
 def _certificates(settings: ProcessSettings) -> kept.Certificates:

@@ -48,7 +48,7 @@ def anybody(
     if request.method == "POST":
         _came_from_our_page(visit)
     if visitor is not None and visitor.password_is_given and request.url.path not in _BEFORE_ALL_ELSE:
-        raise PasswordIsGiven("Change your password first: somebody else chose the one that you have.")
+        raise PasswordIsGiven
     if visitor is not None and visitor.worth_noting:
         afterwards.add_task(note_use, request, visit.shop, visit.actor.came_by)
     with visit.sending or nullcontext():

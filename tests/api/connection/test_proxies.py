@@ -16,6 +16,7 @@ from tests.applications import pages_over
 from tests.web.browsing import Page, give_passwords
 
 PROXIES = from_environment({"BEFOREFLASH_PROXIES": "10.0.0.2, 10.1.0.0/24 fd00::2"}).proxies
+NAMES = frozenset({"testserver"})
 FORGED = {"X-Forwarded-For": "127.0.0.1", "X-Forwarded-Proto": "https", "X-Forwarded-Host": "localhost"}
 
 
@@ -84,7 +85,7 @@ def test_forged_addresses_do_not_fool_the_wait(sqlite_shop: RunningShop) -> None
         (True, "10.0.0.2", False),
     ):
         both.pages.middleware_stack = None  # type: ignore[attr-defined]
-        both.pages.proxies = PROXIES if named else ()  # type: ignore[attr-defined]
+        both.pages.called = Called(NAMES, PROXIES if named else ())  # type: ignore[attr-defined]
         client = TestClient(both, client=(address, 5), base_url="http://testserver")
         page = Page(client.get("/sign-in").text)
         token = page.form("/sign-in").fields["form_token"][0]
@@ -100,8 +101,7 @@ def test_cookies_are_secure_where_the_proxy_says_so_and_the_open_way_is_named(
     sqlite_shop: RunningShop,
 ) -> None:
     both = pages_over(sqlite_shop)
-    both.pages.proxies = PROXIES  # type: ignore[attr-defined]
-    both.pages.names = Called(frozenset({"testserver"})).names  # type: ignore[attr-defined]
+    both.pages.called = Called(NAMES, PROXIES)  # type: ignore[attr-defined]
     give_passwords(sqlite_shop)
     said = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "192.168.1.9"}
     behind = TestClient(both, client=("10.0.0.2", 5)).get("/sign-in", headers=said)
