@@ -17,7 +17,7 @@ from api.connection.addresses import is_loopback
 from api.connection.https_only import OnlyHttps
 from api.connection.proxies import BehindProxies
 from api.hosts import Called, is_known
-from api.request_log import Numbered
+from api.request_log import Numbered, at_the_head
 
 JSON_BYTES = 2_000_000
 FILE_BYTES = 300_000_000
@@ -105,18 +105,16 @@ class SafeHeaders:
             await self._app(scope, receive, send)
             return
 
-        async def send_with_headers(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                headers = MutableHeaders(scope=message)
-                for name, value in _HEADERS.items():
-                    headers.setdefault(name, value)
-                if scope["path"].startswith("/api/"):
-                    headers.setdefault("Cache-Control", "no-store")
-                if self._of_https and scope["scheme"] == "https" and not _is_asked_as_loopback(scope):
-                    headers.setdefault("Strict-Transport-Security", self._of_https)
-            await send(message)
+        def made_safe(head: Message) -> None:
+            headers = MutableHeaders(scope=head)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)
+            if scope["path"].startswith("/api/"):
+                headers.setdefault("Cache-Control", "no-store")
+            if self._of_https and scope["scheme"] == "https" and not _is_asked_as_loopback(scope):
+                headers.setdefault("Strict-Transport-Security", self._of_https)
 
-        await self._app(scope, receive, send_with_headers)
+        await self._app(scope, receive, at_the_head(send, made_safe))
 
 
 def _of_https(called: Called) -> str:

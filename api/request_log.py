@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import secrets
 import time
+from collections.abc import Callable
 from contextvars import ContextVar
 
 from starlette.datastructures import MutableHeaders
@@ -40,15 +41,13 @@ class Numbered:
         current.set(number)
         status, began = 500, time.perf_counter()
 
-        async def send_with_number(message: Message) -> None:
+        def numbered(head: Message) -> None:
             nonlocal status
-            if message["type"] == "http.response.start":
-                status = message["status"]
-                MutableHeaders(scope=message)[HEADER] = number
-            await send(message)
+            status = head["status"]
+            MutableHeaders(scope=head)[HEADER] = number
 
         try:
-            await self._app(scope, receive, send_with_number)
+            await self._app(scope, receive, at_the_head(send, numbered))
         finally:
             took = round((time.perf_counter() - began) * 1000)
             told = {"method": scope["method"], "route": _route(scope), "status": status, "ms": took}
@@ -56,6 +55,17 @@ class Numbered:
                 _log.warning("refused", extra={"told": told})
             else:
                 _log.info("answered", extra={"told": told})
+
+
+def at_the_head(send: Send, do: Callable[[Message], None]) -> Send:
+    """`send`, with something done to the status and headers of the answer before they go."""
+
+    async def passed_on(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            do(message)
+        await send(message)
+
+    return passed_on
 
 
 def number_of(scope: Scope) -> str:

@@ -41,11 +41,14 @@ def in_order(found: Iterable[str], version: int, first: str) -> tuple[str, ...]:
 
 
 def as_address(text: str) -> Address | None:
-    """The address in figures, without the zone of IPv6; None for a name."""
+    """The address in figures, without the zone of IPv6; None for a name. One of IPv4 that a server which
+    listens for both writes as of IPv6 (::ffff:192.168.1.9) is the same.
+    """
     try:
-        return ip_address(text.partition("%")[0])
+        found = ip_address(text.partition("%")[0])
     except ValueError:
         return None
+    return getattr(found, "ipv4_mapped", None) or found
 
 
 def is_loopback(host: str) -> bool:

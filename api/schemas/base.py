@@ -98,10 +98,8 @@ class In(BaseModel):
     @classmethod
     def _of_its_kind(cls, said: object, told: ValidationInfo) -> object:
         """What is of another kind of JSON than described is not taken for it."""
-        taken, kind = (
-            kinds_taken(cast("Hashable", cls.model_fields[told.field_name or ""].annotation)),
-            kind_said(said),
-        )
+        annotation = cls.model_fields[told.field_name or ""].annotation
+        taken, kind = kinds_taken(cast("Hashable", annotation)), kind_said(said)
         if taken and kind and kind not in taken:
             raise _not_taken(f"takes {' or '.join(sorted(taken))}, not {kind}")
         return said

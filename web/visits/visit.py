@@ -126,25 +126,14 @@ class Visit:
         self.settle()
         said = unquote(cookies.read(self.request, SAID_COOKIE))
         form_token = self.visitor.form_token if self.visitor else self._anonymous_token()
-        everything = {
-            "shop": self.shop.facts,
-            "today": self.today(),
-            "visitor": self.visitor if self.visitor and self.visitor.handed_over is None else None,
+        of_answer = {
             "form_token_value": form_token,
             "place": place,
-            "name_of": self.name_of,
             "here": self._here(context.get("address", "/")),
             "said": said,
-            "address": self.request.url.path,
-            "typed": self.typed or None,
             "refused": refused,
-            "writer": self.may("lead", "owner"),
-            "owner": self.may("owner"),
-            **self._on_every_page(),
-            "picture": partial(pictures.of, self.shop.memory),
-            **context,
         }
-        html = render(self.env, template, everything)
+        html = render(self.env, template, {**self._on_every_page(), **of_answer, **context})
         status = status or (409 if isinstance(refused, Conflict) else 422 if refused else 200)
         response = HTMLResponse(html, status_code=status, headers={"Cache-Control": "no-store"})
         if said:
@@ -209,6 +198,21 @@ class Visit:
         return self.shop.facts.day_of(moment)
 
     def _on_every_page(self) -> dict[str, Any]:
+        """What any page may tell: of the shop, of who comes, of where they are."""
+        return {
+            "shop": self.shop.facts,
+            "today": self.today(),
+            "visitor": self.visitor if self.visitor and self.visitor.handed_over is None else None,
+            "name_of": self.name_of,
+            "address": self.request.url.path,
+            "typed": self.typed or None,
+            "writer": self.may("lead", "owner"),
+            "owner": self.may("owner"),
+            "picture": partial(pictures.of, self.shop.memory),
+            **self._warnings(),
+        }
+
+    def _warnings(self) -> dict[str, Any]:
         """How far a demo is filled, and what whoever answers for the shop reads while there is nothing to put
         back. Nothing is asked that the visitor is not shown.
         """

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Annotated, Any
 
-from fastapi import Form, Request, Response, UploadFile
+from fastapi import Depends, Form, Request, Response, UploadFile
 from pydantic.json_schema import SkipJsonSchema
 
 from api.after_the_answer import CALL_WAITS, run_apart
@@ -26,12 +26,7 @@ router = Router(prefix="/imports", tags=["imports"])
 _CSV: dict[int | str, dict[str, Any]] = {200: {"content": {"text/csv": {"schema": {"type": "string"}}}}}
 
 
-@router.post("", status_code=201)
-def import_file(
-    call: SignedInCall,
-    file: UploadFile,
-    format: Annotated[Word, Form(min_length=1)],  # noqa: A002  # the field's name
-    dry_run: Annotated[bool, Form()] = False,
+def _how_said(
     mapping: Annotated[Text, Form()] = "",
     days: Annotated[DaysWritten, Form()] = DaysWritten.YEAR_FIRST,
     options: Annotated[Text, Form()] = "",
@@ -40,6 +35,20 @@ def import_file(
     encoding: Annotated[Encoding | SkipJsonSchema[None], Form()] = None,
     sheet: Annotated[Text, Form()] = "",
     take_texts: Annotated[bool, Form()] = False,
+) -> HowToRead:
+    layout = Layout(header_line, separator, encoding, sheet)
+    return HowToRead(
+        _columns(mapping), days, layout=layout, take_texts=take_texts, wanted=wanted_told(options)
+    )
+
+
+@router.post("", status_code=201)
+def import_file(
+    call: SignedInCall,
+    file: UploadFile,
+    format: Annotated[Word, Form(min_length=1)],  # noqa: A002  # the field's name
+    how: Annotated[HowToRead, Depends(_how_said)],
+    dry_run: Annotated[bool, Form()] = False,
     suggest: Annotated[bool, Form()] = False,
 ) -> ImportOut:
     """Take a file. A big one goes on after the answer; ask for the import again to see how far it is.
@@ -54,13 +63,10 @@ def import_file(
     a draft all the same. Giving the same file again carries on with an import that did not end.
     """
     data = file.file.read()
-    layout = Layout(header_line, separator, encoding, sheet)
-    columns, wanted = _columns(mapping), wanted_told(options)
-    how = HowToRead(columns, days, layout=layout, take_texts=take_texts, wanted=wanted)
     if suggest:
+        order = None if how.days is DaysWritten.YEAR_FIRST else how.days
+        asked = HowAsked(how.columns, order, how.layout, how.take_texts, how.wanted)
         with call.reading() as desk:
-            order = None if days is DaysWritten.YEAR_FIRST else days
-            asked = HowAsked(columns, order, layout, take_texts, wanted)
             how = reading_how.how_to_read(desk, format, data, asked)
     run = imports.begin_import(
         call.shop, call.actor, format, file.filename or "", data, dry_run=dry_run, how=how

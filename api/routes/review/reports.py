@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
-from fastapi import Query
+from fastapi import Depends, Query
 
 from api.deps import Id, SignedInCall
 from api.routing import Router
@@ -33,23 +34,29 @@ from kb.nouns.shop.ways import Way
 router = Router(prefix="/reports", tags=["reports"])
 
 
-@router.get("/reflashes")
-def reflash_report(
-    call: SignedInCall,
-    window_days: int | None = None,
-    level: float = INTERVAL_LEVEL,
+def _chosen(
     since: Annotated[Day | None, Query(alias="from")] = None,
     until: Annotated[Day | None, Query(alias="to")] = None,
     make: Word = "",
     module: Word = "",
     as_of: Day | None = None,
     way: Way | None = None,
+) -> reports.ReportFilter:
+    return reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of, way=way)
+
+
+Chosen = Annotated[reports.ReportFilter, Depends(_chosen)]
+
+
+@router.get("/reflashes")
+def reflash_report(
+    call: SignedInCall, chosen: Chosen, window_days: int | None = None, level: float = INTERVAL_LEVEL
 ) -> ReflashReportOut:
     """What each reflash really cured. `from` and `to` are days of the reflash, inclusive.
 
     `make`, `module` and `way` (who did it) choose rows; what updates are like in general stays the shop's.
     """
-    asked = reports.ReportFilter(window_days, level, since, until, make, module, as_of, way)
+    asked = replace(chosen, window_days=window_days, level=level)
     with call.reading() as desk:
         return report_out(reports.reflash_report(desk, asked), desk.shop.currency)
 
@@ -66,39 +73,21 @@ def answer_alarm(note_id: Id, body: AlarmAnswerIn, call: SignedInCall) -> list[A
 
 
 @router.get("/money")
-def money_report(
-    call: SignedInCall,
-    since: Annotated[Day | None, Query(alias="from")] = None,
-    until: Annotated[Day | None, Query(alias="to")] = None,
-    make: Word = "",
-    module: Word = "",
-    as_of: Day | None = None,
-    way: Way | None = None,
-) -> list[MoneyLineOut]:
+def money_report(call: SignedInCall, chosen: Chosen) -> list[MoneyLineOut]:
     """What comebacks, needless reflashes and unused subscriptions cost, and what was avoided.
 
     `way` (who did it) chooses reflashes; subscriptions and what was avoided stay the whole shop's.
     """
-    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of, way=way)
     with call.reading() as desk:
-        lines = money_desk.money_report(desk, asked)
+        lines = money_desk.money_report(desk, chosen)
         return [MoneyLineOut.of_money(one, desk.shop.currency) for one in lines]
 
 
 @router.get("/money/by-way")
-def money_by_way(
-    call: SignedInCall,
-    since: Annotated[Day | None, Query(alias="from")] = None,
-    until: Annotated[Day | None, Query(alias="to")] = None,
-    make: Word = "",
-    module: Word = "",
-    as_of: Day | None = None,
-    way: Way | None = None,
-) -> list[MoneyByWayOut]:
+def money_by_way(call: SignedInCall, chosen: Chosen) -> list[MoneyByWayOut]:
     """What the comebacks and needless reflashes of each way cost; nothing where all was ever done here."""
-    asked = reports.ReportFilter(since=since, until=until, make=make, module=module, as_of=as_of, way=way)
     with call.reading() as desk:
-        found = money_desk.money_by_way(desk, asked)
+        found = money_desk.money_by_way(desk, chosen)
         return [MoneyByWayOut.of_way(one, lines, desk.shop.currency) for one, lines in found]
 
 

@@ -64,13 +64,6 @@ def columns_of(
     firsts = _firsts(notes, place_ends)
     sums = np.add.reduceat(run_weights[runs], firsts) if len(firsts) else np.empty(0, np.float32)
     told = notes[firsts]
-
-    def standing(words: Iterable[str]) -> Ints:
-        numbers = [vocabulary.stem_number(stem(word)) for word in words]
-        known = [number for number in numbers if number is not None]
-        found = [places[place_ends[number] : place_ends[number + 1]] for number in known]
-        return np.sort(np.concatenate(found)) if found else places[:0]
-
     return Columns(
         starts,
         run_weights,
@@ -85,8 +78,8 @@ def columns_of(
         np.bincount(told, minlength=text.size),
         usual,
         _written(text, run_of, len(stem_of)),
-        standing(NOES),
-        standing(OF_LAMPS),
+        _standing(NOES, vocabulary, places, place_ends),
+        _standing(OF_LAMPS, vocabulary, places, place_ends),
     )
 
 
@@ -97,6 +90,14 @@ def _places(stems: Ints, count: int) -> tuple[Ints, Ints]:
         (np.ones(len(kept), np.int8), (stems[kept], kept)), shape=(max(count, 1), max(len(stems), 1))
     )
     return by_stem.indices.astype(np.int32, copy=False), by_stem.indptr
+
+
+def _standing(words: Iterable[str], vocabulary: Vocabulary, places: Ints, place_ends: Ints) -> Ints:
+    """Where any of the words stands, ascending."""
+    numbers = [vocabulary.stem_number(stem(word)) for word in words]
+    known = [number for number in numbers if number is not None]
+    found = [places[place_ends[number] : place_ends[number + 1]] for number in known]
+    return np.sort(np.concatenate(found)) if found else places[:0]
 
 
 def _firsts(notes: Ints, place_ends: Ints) -> NDArray[np.intp]:

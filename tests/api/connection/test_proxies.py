@@ -67,6 +67,8 @@ def test_a_proxy_says_scheme_and_host_and_the_other_kind_of_header_is_not_read()
     assert seen("fd00::2", *said, *named) == ("192.168.1.9", "https", "memory.example")
     assert seen("fd00::2", ("Forwarded", "for=127.0.0.1;proto=https;host=localhost"))[1:] == ("http", "shop")
     assert seen("fd00::2", ("X-Forwarded-Proto", "ftp"))[1] == "http"
+    both = "::ffff:10.0.0.2"  # RFC 4291, 2.5.5.2: how a socket for both versions writes 10.0.0.2
+    assert seen(both, ("X-Forwarded-For", "::ffff:192.168.1.9"))[0] == "192.168.1.9"
 
 
 def test_the_setting_takes_addresses_and_networks_alone() -> None:

@@ -121,7 +121,7 @@ def heard_within(
     return _summed(session, query)
 
 
-def _costs(shop_id: int) -> Select[Any]:
+def _costs(shop_id: int) -> Any:
     """The count and the cost of failures that cost something."""
     return (
         select(func.count(), func.coalesce(func.sum(col(FollowUpRow.cost_minor)), 0))
