@@ -10,6 +10,8 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import JSONResponse, Response
 
+from api.connection import certificate_looks
+from api.settings import from_environment
 from kb.desk.context import RunningShop
 from kb.desk.shop import health
 from kb.nouns.shop.health import Finding, Gravity
@@ -68,4 +70,5 @@ def look_over(shop: RunningShop) -> tuple[Finding, ...]:
         except Exception as error:  # a database that is gone raises many things
             said = f"{type(error).__name__} while looking at it."
             found.append(Finding("database", Gravity.BAD, said, "", "The database cannot be read."))
-    return tuple(found)
+    certificate = certificate_looks.certificate(from_environment(), shop.clock())
+    return (*found, *([certificate] if certificate else []))

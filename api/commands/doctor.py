@@ -13,9 +13,10 @@ from importlib.util import find_spec
 from api.commands import say, say_json
 from api.commands.listening import answers, reach_from_here, refuse_bad_address
 from api.connection.addresses import is_loopback, reached_by, url_of
+from api.connection.certificate_looks import at_the_console
 from api.settings import BadSettings, ProcessSettings
 from kb.desk.access import trail
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.shop import health
 from kb.errors import KbError, NotFound
 from kb.nouns.shop.health import Finding, Gravity
@@ -54,6 +55,7 @@ def look_over(process: ProcessSettings) -> Iterator[Finding]:
     yield from packages(process)
     yield port(process)
     yield reach(process)
+    yield from at_the_console(process, utc_now())
     yield from _of_the_shop(process)
 
 

@@ -20,6 +20,7 @@ from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from api.connection import tls
 from api.connection.addresses import reached_by
 from api.connection.authority import (
     Authority,
@@ -74,10 +75,22 @@ def renew(process: ProcessSettings, now: datetime) -> bool:
             )
         if not _is_due(process.certificate_file, authority, wanted, now):
             return False
-        key = serialization.load_pem_private_key((folder / "authority-key.pem").read_bytes(), None)
-        assert isinstance(key, ec.EllipticCurvePrivateKey)  # noqa: S101  # ours is of this kind
-        write_privately(process.certificate_file, make_certificate(Authority(authority, key), wanted, now))
+        write_privately(process.certificate_file, make_certificate(authority_of(folder), wanted, now))
         return True
+
+
+def authority_of(folder: Path) -> Authority:
+    """With its key. Raises BadSettings where that is not there, cannot be read or is another's."""
+    certificate, file = _authority(folder), folder / "authority-key.pem"
+    try:
+        key = serialization.load_pem_private_key(file.read_bytes(), None)
+    except (ValueError, OSError) as error:
+        raise BadSettings(
+            f"{file} cannot be read ({error}). Let it be readable, or {_begin_anew(folder)}"
+        ) from None
+    if not isinstance(key, ec.EllipticCurvePrivateKey) or key.public_key() != certificate.public_key():
+        raise BadSettings(f"{file} is not the key of authority.pem beside it: {_begin_anew(folder)}")
+    return Authority(certificate, key)
 
 
 def renew_in_background(process: ProcessSettings) -> None:
@@ -107,6 +120,11 @@ def _warnings(
 ) -> tuple[str, ...]:
     wanted, anew = wanted_hosts(process), _begin_anew(process.https_folder)
     said = []
+    if unnamed := sorted(may_speak_for(authority, wanted) - hosts_of(server)):
+        said.append(
+            f"The certificate does not name {', '.join(unnamed)} yet, and devices that go there are warned: "
+            "a server that runs puts that right within a minute."
+        )
     if unspoken := sorted(wanted - may_speak_for(authority, wanted)):
         said.append(
             f"The authority was made before this computer was called {', '.join(unspoken)}, and may not "
@@ -126,12 +144,12 @@ def _warnings(
 
 
 def _is_due(file: Path, authority: x509.Certificate, wanted: Collection[str], now: datetime) -> bool:
-    if not file.exists():
-        return True
-    found = _read(file)
+    """Whether a new one is to be made: also in the place of one that is damaged, certificate or key."""
     try:
+        found = _read(file)
+        tls.newest(file)
         found.verify_directly_issued_by(authority)
-    except (InvalidSignature, ValueError):
+    except (InvalidSignature, ValueError, OSError, BadSettings):
         return True
     begins, ends = found.not_valid_before_utc, found.not_valid_after_utc
     is_short = ends - now < RENEWED_BEFORE and ends < authority.not_valid_after_utc
@@ -145,7 +163,10 @@ def _keep(folder: Path, made: Authority) -> None:
 
 
 def _authority(folder: Path) -> x509.Certificate:
-    return _read(folder / "authority.pem")
+    try:
+        return _read(folder / "authority.pem")
+    except BadSettings as damaged:
+        raise BadSettings(f"{damaged}: {_begin_anew(folder)}") from None
 
 
 def _begin_anew(folder: Path) -> str:
@@ -156,4 +177,4 @@ def _read(file: Path) -> x509.Certificate:
     try:
         return x509.load_pem_x509_certificate(file.read_bytes())
     except ValueError:
-        raise BadSettings(f"{file} is no certificate: {_begin_anew(file.parent)}") from None
+        raise BadSettings(f"{file} holds no certificate") from None
