@@ -210,6 +210,9 @@ def _add_of_the_computer(commands: _Commands) -> None:
         "--https", action="store_true", help="as `serve --https`; in a container a proxy does it"
     )
     one.set_defaults(command=_later("service", "service"))
+    one = commands.add_parser("packages", help="what else is installed for it, why, and under which licence")
+    _add_json(one)
+    one.set_defaults(command=_later("packages", "packages"))
     one = commands.add_parser("completion", help="print what lets a shell fill in commands and options")
     one.add_argument("shell", choices=("bash", "zsh", "fish", "powershell"))
     one.set_defaults(command=_later("completion", "completion"))

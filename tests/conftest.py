@@ -15,7 +15,6 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from argon2 import PasswordHasher
 from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
@@ -31,7 +30,7 @@ from tests.factories import headers_of
 # What is loaded stays: looking for what may go of it would take a third of the collection of the tests.
 gc.disable()
 
-REAL_HASHER = secrets.hasher
+REAL_COST = secrets.cost
 _MOST_WORKERS = 8
 _OBJECTS_BETWEEN_LOOKS = 50_000
 NOON = datetime(2026, 10, 31, 16, 0, tzinfo=UTC)
@@ -97,14 +96,14 @@ class StandingClock:
 def cheap_passwords() -> Iterator[None]:
     """Argon2id at its least: real hashing would be a third of the time of a page's test."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(secrets, "hasher", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        patch.setattr(secrets, "cost", secrets.Cost(passes=1, memory=8, lanes=1))
         yield
 
 
 @pytest.fixture
 def real_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hash as the program does."""
-    monkeypatch.setattr(secrets, "hasher", REAL_HASHER)
+    monkeypatch.setattr(secrets, "cost", REAL_COST)
 
 
 @pytest.fixture

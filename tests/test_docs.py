@@ -12,7 +12,7 @@ from api import cli
 ROOT = Path(__file__).parents[1]
 DOCUMENTS = ("README.md", "DEVELOPERS.md")
 COMMANDS = set(
-    "demo serve import export backup restore user token trail doctor service completion".split()  # noqa: SIM905
+    "demo serve import export backup restore user token trail doctor service packages completion".split()  # noqa: SIM905
 )
 
 

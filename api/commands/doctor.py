@@ -71,11 +71,12 @@ def sqlite_library() -> Finding:
 
 def packages(process: ProcessSettings) -> Iterator[Finding]:
     if process.database_url.startswith("postgres") and find_spec("psycopg") is None:
-        to_do = 'Install it: pip install "beforeflash[postgres]".'
+        to_do = "Install it, in the folder of the program: pip install --no-deps -r .locked/postgres.txt."
         yield Finding("packages", Gravity.BAD, "PostgreSQL's driver is not installed.", to_do)
     if find_spec("rapidocr_onnxruntime") is None:
         says = (
-            'Photos are read by their bar codes only; their letters need `pip install "beforeflash[photo]"`.'
+            "Photos are read by their bar codes only; their letters need, in the folder of the program, "
+            "`pip install --no-deps -r .locked/photo.txt`."
         )
         yield Finding("packages", Gravity.FINE, says)
 

@@ -1,10 +1,12 @@
-"""How far long work is, for somebody who looks on: only on a terminal, and gone when it is done."""
+"""How far long work is, for somebody who looks on: only on a terminal."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+
+from api.commands import say_aside
 
 HowFar = Callable[[int, int], None]
 """(done, of how many)."""
@@ -17,22 +19,18 @@ def how_far(what: str) -> Iterator[HowFar]:
     if not sys.stderr.isatty():
         yield lambda _done, _total: None
         return
-    from rich.console import Console  # a tenth of a second that no script waits for
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    import click  # a tenth of a second that no script waits for
 
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task(what, total=None)
-        yield lambda done, total: shown.update(task, completed=done, total=total)
+    with click.progressbar(length=0, label=what, show_pos=True, file=sys.stderr) as shown:
+
+        def tell(done: int, total: int) -> None:
+            shown.length = total
+            shown.update(done - shown.pos)
+
+        yield tell
 
 
 @contextmanager
 def steps() -> Iterator[Step]:
-    """What is being done, a few words each."""
-    if not sys.stderr.isatty():
-        yield lambda _words: None
-        return
-    from rich.console import Console  # as above
-
-    with Console(stderr=True).status("") as shown:
-        yield lambda words: shown.update(words)
+    """What is being done, a line each."""
+    yield say_aside if sys.stderr.isatty() else lambda _words: None

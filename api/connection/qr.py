@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import sys
+from itertools import zip_longest
 from typing import TextIO
 
-import segno
+import numpy as np
+import zxingcpp
 
-_QUIET_ZONE = 4  # modules of white around it (ISO/IEC 18004)
-_BLOCKS = "█▀▄"
+_BLOCKS = {(True, True): "█", (True, False): "▀", (False, True): "▄", (False, False): " "}
+"""By whether the upper and the lower module is bright."""
 
 
 def on_terminal(address: str, stream: TextIO = sys.stdout) -> str:
@@ -17,7 +18,7 @@ def on_terminal(address: str, stream: TextIO = sys.stdout) -> str:
     if not stream.isatty():
         return ""
     try:
-        _BLOCKS.encode(stream.encoding or "ascii")
+        "".join(_BLOCKS.values()).encode(stream.encoding or "ascii")
     except (UnicodeEncodeError, LookupError):
         return ""
     return in_blocks(address)
@@ -25,18 +26,29 @@ def on_terminal(address: str, stream: TextIO = sys.stdout) -> str:
 
 def in_blocks(address: str) -> str:
     """Two rows of the code a line: a full block is bright."""
-    drawn = io.StringIO()
-    _code(address).terminal(out=drawn, border=_QUIET_ZONE, compact=True)
-    return drawn.getvalue().rstrip("\n")
+    rows = _bright(address)
+    pairs = zip_longest(rows[::2], rows[1::2], fillvalue=[False] * len(rows))
+    return "\n".join("".join(_BLOCKS[two] for two in zip(*pair, strict=True)) for pair in pairs)
 
 
 def as_svg(address: str) -> str:
     """An element for a page: black on white in every theme, since cameras read no others."""
-    return _code(address).svg_inline(
-        border=_QUIET_ZONE, dark="#000", light="#fff", omitsize=True, svgclass="qr", lineclass=None
+    rows = _bright(address)
+    side = len(rows)
+    dark = "".join(
+        f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, is_bright in enumerate(row) if not is_bright
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {side} {side}" class="qr">'
+        f'<path fill="#fff" d="M0 0h{side}v{side}h-{side}z"/><path d="{dark}"/></svg>'
     )
 
 
-def _code(address: str) -> segno.QRCode:
-    """Error correction M: a screen gets no scratches, but reflections."""
-    return segno.make_qr(address, error="m")
+def _bright(address: str) -> list[list[bool]]:
+    """Rows of modules, with the four bright ones around that ISO/IEC 18004 asks for.
+
+    Error correction M: a screen gets no scratches, but reflections.
+    """
+    code = zxingcpp.create_barcode(address, zxingcpp.BarcodeFormat.QRCode, ec_level="M")
+    rows: list[list[bool]] = (np.array(code.to_image()) > 0).tolist()
+    return rows

@@ -31,7 +31,8 @@ FROM python:3.12-slim
 RUN useradd --uid 10001 --no-create-home --home-dir /data --shell /usr/sbin/nologin beforeflash \\
  && mkdir /data && chown beforeflash /data && chmod 700 /data
 COPY . /program
-RUN pip install --no-cache-dir "/program[postgres]" && rm -rf /program
+RUN pip install --no-cache-dir --no-deps -r /program/.locked/run.txt -r /program/.locked/postgres.txt \\
+ && pip install --no-cache-dir --no-deps --no-build-isolation /program && rm -rf /program
 ENV BEFOREFLASH_DATA=/data BEFOREFLASH_HOST=0.0.0.0 BEFOREFLASH_PORT=8000
 ENV BEFOREFLASH_LOG=json PYTHONUNBUFFERED=1
 USER 10001

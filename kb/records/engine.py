@@ -141,7 +141,8 @@ def _need_postgresql_driver() -> None:
     if find_spec("psycopg") is None:
         raise BadInput(
             "PostgreSQL's driver is not installed. "
-            "Install it with: .venv/bin/pip install -e '.[postgres]', then start again."
+            "Install it, in the folder of the program: pip install --no-deps -r .locked/postgres.txt; "
+            "then start again."
         )
 
 

@@ -81,7 +81,7 @@ def set_pin(shop: RunningShop, actor: Actor, pin: str, again: str, password: Sho
     refuse_weak(pin)
     if pin != again:
         raise BadInput("The two PINs differ. Type the same twice.", fields={"pin_again": "differs"})
-    hashed = secrets.hasher.hash(pin)
+    hashed = secrets.hash_password(pin)
 
     def keep(desk: Desk, user: User) -> None:
         refuse_by_pin(desk, "A new PIN")

@@ -199,5 +199,5 @@ def test_a_database_that_cannot_be_opened_says_so(tmp_path: Path) -> None:
 
 def test_postgresql_without_its_driver_names_the_extra_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kb.records.engine.find_spec", lambda _name: None)
-    with pytest.raises(BadInput, match=r"pip install -e '\.\[postgres\]'"):
+    with pytest.raises(BadInput, match=r"pip install --no-deps -r \.locked/postgres\.txt"):
         open_engine("postgresql://localhost/shop")

@@ -17,5 +17,5 @@ router = APIRouter(prefix="/shop/reach")
 @router.get("")
 def show(visit: Somebody) -> Response:
     found = reach(from_environment(), visit.shop.clock())
-    code = Markup(qr.as_svg(found.begins_at)) if found.pages else ""  # noqa: S704  # segno's own
+    code = Markup(qr.as_svg(found.begins_at)) if found.pages else ""  # noqa: S704  # drawn from figures alone
     return visit.page("shop/reach.html", place="/shop", reach=found, code=code)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from argon2 import PasswordHasher
+from cryptography.hazmat.primitives.kdf.argon2 import Argon2id
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -65,8 +65,9 @@ def test_made_up_ones_are_taken_and_never_the_same() -> None:
 
 
 def test_a_password_from_before_these_rules_keeps_working(sqlite_shop: RunningShop, tom: Actor) -> None:
-    """Short, in another writing, and hashed with less: it is hashed anew with today's figures."""
-    weak = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1, hash_len=16).hash("u\u0308ber 12")
+    """Short, in another writing, and hashed with other figures: it is hashed anew with today's figures."""
+    by = Argon2id(salt=b"salt of old", length=16, iterations=1, lanes=1, memory_cost=16)
+    weak = by.derive_phc_encoded("u\u0308ber 12".encode())
     with sqlite_shop.writing(CONSOLE) as desk:
         accounts.user_with_id(desk, tom.user_id).password_hash = weak
     for typed in ("u\u0308ber 12", "\u00fcber 12"):
@@ -75,6 +76,16 @@ def test_a_password_from_before_these_rules_keeps_working(sqlite_shop: RunningSh
             kept = accounts.user_with_id(desk, tom.user_id).password_hash
         assert kept is not None
         assert secrets.is_hashed_as_today(kept)
+
+
+def test_hashes_are_those_of_the_reference_implementation_and_a_broken_one_fits_nothing() -> None:
+    """The vector of phc-winner-argon2, src/test.c, version 0x13, Argon2id: t=2, m=2^16, p=1."""
+    head = "$argon2id$v=19$m=65536,t=2,p=1$c29tZXNhbHQ$"
+    digest = "CTFhFdXPJO1aFaMaO6Mm5c8y7cJHAph8ArZWb2GRPPc"
+    assert secrets.password_fits("password", head + digest)
+    assert not secrets.password_fits("passwore", head + digest)
+    for broken in ("nonsense", head, head.replace("m=65536", "m=1") + digest, head + digest[:-1]):
+        assert not secrets.password_fits("password", broken)
 
 
 def visitor_by(shop: RunningShop, cookie: str) -> Visitor:
