@@ -14,6 +14,7 @@ import psycopg
 from sqlalchemy import make_url
 
 _TEMPLATE, _COPY, _USED_AGAIN = "shop_template", "shop_copy", "shop"
+EMPTY = "template0"
 _STARTS = 5  # a busy machine is given more time than the server's package waits
 _KEEP_THE_START = """
 CREATE SCHEMA at_start;
@@ -69,9 +70,9 @@ def server(fill: Callable[[str], None]) -> Iterator[str]:
 
 
 @contextmanager
-def database(url: str) -> Iterator[str]:
-    """The URL of a copy of the template on the server at `url`, dropped at the end."""
-    _run(url, f"CREATE DATABASE {_COPY} TEMPLATE {_TEMPLATE}")
+def database(url: str, template: str = _TEMPLATE) -> Iterator[str]:
+    """The URL of a copy of a template on the server at `url`, dropped at the end; `EMPTY` has no tables."""
+    _run(url, f"CREATE DATABASE {_COPY} TEMPLATE {template}")
     try:
         yield _database(url, _COPY)
     finally:

@@ -18,7 +18,7 @@ from typing import Any
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, select
+from sqlalchemy import URL, Connection, Engine, create_engine, event, func, make_url, select
 from sqlmodel import Session, col
 
 from kb.errors import BadInput, NotDone
@@ -30,6 +30,8 @@ from kb.records.tables import Revision
 
 _WRITES = "beforeflash_writes"
 _BUSY_MILLISECONDS = 10_000
+_FIRST_PEN = 7_105_227
+"""PostgreSQL's advisory lock in place of the pen before there is one."""
 _ASKS_AGAIN = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 _ASKS_AGAIN_SECONDS = 0.01
 
@@ -205,10 +207,11 @@ class Records:
                 self._pen_held_by = 0
 
     def _take_the_pen(self, session: Session) -> None:
-        if not self.is_sqlite:
-            session.execute(
-                select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
-            )
+        if self.is_sqlite:
+            return
+        pen = select(col(Revision.number)).where(col(Revision.topic) == "pen").with_for_update()
+        if session.execute(pen).first() is None:  # a new database: two hosts may come to it at once
+            session.execute(select(func.pg_advisory_xact_lock(_FIRST_PEN)))
 
     @staticmethod
     def keep_rows(session: Session) -> None:

@@ -95,14 +95,15 @@ def start_server(tmp_path: Path, processes: Nursery) -> Iterator[StartServer]:
     started: list[Server] = []
 
     def start(**environment: str) -> Server:
-        port = free_port()
+        port, folder = free_port(), Path(environment.get("BEFOREFLASH_DATA", tmp_path))
+        folder.mkdir(exist_ok=True)
         process = processes.start(
             *("serve", "--port", str(port)),
             environment=environment_of(tmp_path) | environment,
-            prints_to=tmp_path / "server.log",
+            prints_to=folder / "server.log",
         )
-        database = environment.get("BEFOREFLASH_DATABASE_URL", f"sqlite:///{tmp_path / 'shop.db'}")
-        server = Server(f"http://127.0.0.1:{port}", tmp_path, database, process)
+        database = environment.get("BEFOREFLASH_DATABASE_URL", f"sqlite:///{folder / 'shop.db'}")
+        server = Server(f"http://127.0.0.1:{port}", folder, database, process)
         started.append(server)
         _wait_until_it_answers(server)
         return server
