@@ -46,8 +46,8 @@ def open_shop() -> RunningShop:
     """
     process = settings.from_environment()
     logs.set_up(process.log)
-    shop = RunningShop.open(process.shop_url)
-    kept_index.share(shop, process.index_folder)
+    shop = RunningShop.open(process.shop_url, data_folder=process.data_folder)
+    kept_index.share(shop)
     warm_in_background(shop)
     return shop
 

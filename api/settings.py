@@ -89,12 +89,6 @@ class ProcessSettings:
         return ("https", self.https_port) if self.https else ("http", self.port)
 
     @property
-    def index_folder(self) -> Path:
-        """Where the processes of this computer share the search index: beside a file, else with the data."""
-        beside = self.database_url.partition(":///")[2] if self.database_url.startswith("sqlite") else ""
-        return (Path(beside).parent if beside else self.data_folder) / "search"
-
-    @property
     def place(self) -> str:
         """Where the shop is, in words; a database's address may hold a password."""
         return "the database of BEFOREFLASH_DATABASE_URL" if self.database_url else str(self.data_folder)

@@ -20,7 +20,8 @@ from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
 
 from kb.desk.access import secrets
-from kb.desk.context import RunningShop, ShopFacts
+from kb.desk.context import RunningShop
+from kb.desk.shop_facts import ShopFacts
 from kb.records.engine import Records, open_engine
 from tests import postgres
 from tests.applications import interface_over, promises

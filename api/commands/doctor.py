@@ -113,7 +113,7 @@ def reach(process: ProcessSettings) -> Finding:
 def _of_the_shop(process: ProcessSettings) -> Iterator[Finding]:
     yield from _of_the_folder(process)
     try:
-        shop = RunningShop.look_at(process.shop_url)
+        shop = RunningShop.look_at(process.shop_url, data_folder=process.data_folder)
     except NotFound as none:
         yield Finding("shop", Gravity.WATCH, none.message, "")
         return

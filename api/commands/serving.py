@@ -16,8 +16,9 @@ from api.connection.https_only import refuse_what_is_open
 from api.nightly_backup import back_up_in_background
 from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
-from kb.desk.context import CONSOLE, RunningShop, ShopFacts, utc_now
+from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.opening_database import only_server
+from kb.desk.shop_facts import ShopFacts
 from kb.errors import Conflict
 
 SHUTDOWN_SECONDS = 5  # what open requests get after SIGTERM
@@ -30,7 +31,7 @@ def serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     refuse_bad_address(process)
     refuse_what_is_open(process, process.shop_url)
     with only_server(process.shop_url, "serve", utc_now()):
-        shop = RunningShop.open(process.shop_url)
+        shop = RunningShop.open(process.shop_url, data_folder=process.data_folder)
         refuse_demo(shop.facts, process.place)
         with shop.writing(CONSOLE) as desk:
             code = sign_ins.issue_set_up_code(desk) if sign_ins.first_run_open(desk) else ""

@@ -12,22 +12,22 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from functools import partial
+from pathlib import Path
 from typing import Any, Concatenate, ParamSpec, TypeVar, cast
-from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
 from kb.desk import opening_database
 from kb.desk.memory import Memory
+from kb.desk.shop_facts import ShopFacts, facts_of
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.people import READS_ONLY, SIGN_AGAIN, Actor, Role, not_for
 from kb.records import pending
-from kb.records.engine import Records
+from kb.records.engine import Records, database_file
 from kb.records.store.bay.writing import Stamp
 from kb.records.store.notes import checks as check_store
 from kb.records.store.shop import shop as shop_store
 from kb.records.store.shop.opening import the_shop
-from kb.records.tables import Shop
 
 Args = ParamSpec("Args")
 Result = TypeVar("Result")
@@ -44,29 +44,11 @@ EVERYBODY = frozenset(role.value for role in Role)
 
 
 @dataclass(frozen=True, slots=True)
-class ShopFacts:
-    """The shop's own row, as values."""
-
-    id: int
-    name: str
-    timezone: str
-    currency: str
-    is_demo: bool
-
-    @property
-    def zone(self) -> ZoneInfo:
-        return ZoneInfo(self.timezone)
-
-    def day_of(self, moment: datetime) -> date:
-        """The shop's local day at a moment."""
-        return moment.astimezone(self.zone).date()
-
-
-@dataclass(frozen=True, slots=True)
 class Desk:
     """One request's place to work. `today` is the shop's local day, `now` the instant in UTC.
 
     `gathered` is what a request that only reads has asked for already; None in one that may write.
+    `data_folder` is as in `RunningShop`.
     """
 
     session: Session
@@ -75,6 +57,7 @@ class Desk:
     today: date
     shop: ShopFacts
     memory: Memory
+    data_folder: Path | None = None
     gathered: dict[Hashable, Any] | None = None
 
     @property
@@ -173,9 +156,17 @@ def utc_now() -> datetime:
 
 
 class RunningShop:
-    """One process's hold on the shop: its database, its memory, its clock."""
+    """One process's hold on the shop: its database, its memory, its clock.
 
-    def __init__(self, records: Records, facts: ShopFacts, clock: Clock) -> None:
+    `data_folder` is where this computer keeps what belongs to the shop and is in no database: the folder of a
+    SQLite file; for PostgreSQL, whose hosts each have their own, the one that was named, or None.
+    """
+
+    def __init__(
+        self, records: Records, facts: ShopFacts, clock: Clock, data_folder: Path | None = None
+    ) -> None:
+        file = database_file(records.engine.url)
+        self.data_folder = file.parent if file else data_folder
         self.records = records
         self.facts = facts
         self.clock = clock
@@ -183,7 +174,13 @@ class RunningShop:
 
     @classmethod
     def open(
-        cls, url: str, *, clock: Clock = utc_now, name: str = "Our shop", is_demo: bool = False
+        cls,
+        url: str,
+        *,
+        clock: Clock = utc_now,
+        name: str = "Our shop",
+        is_demo: bool = False,
+        data_folder: Path | None = None,
     ) -> RunningShop:
         """Open the database at `url`, made and brought up to date; a new shop gets its starting checks.
 
@@ -203,14 +200,14 @@ class RunningShop:
                     now=clock(),
                 )
                 check_store.seed(session, row.id or 0)
-        return cls(records, _facts_of(row), clock)
+        return cls(records, facts_of(row), clock, data_folder)
 
     @classmethod
-    def look_at(cls, url: str, *, clock: Clock = utc_now) -> RunningShop:
+    def look_at(cls, url: str, *, clock: Clock = utc_now, data_folder: Path | None = None) -> RunningShop:
         """Open the database for reading alone: raises rather than make or upgrade it."""
         records = Records(opening_database.as_it_is(url))
         with records.reading() as session:
-            return cls(records, _facts_of(the_shop(session)), clock)
+            return cls(records, facts_of(the_shop(session)), clock, data_folder)
 
     @contextmanager
     def reading(self, actor: Actor = NOBODY) -> Iterator[Desk]:
@@ -237,10 +234,5 @@ class RunningShop:
     def _desk(self, session: Session, actor: Actor) -> Desk:
         now = self.clock()
         revision = pending.revisions(session, self.facts.id)["settings"]
-        self.facts = self.memory.recall("shop", revision, lambda: _facts_of(the_shop(session)))
-        return Desk(session, actor, now, self.facts.day_of(now), self.facts, self.memory)
-
-
-def _facts_of(row: Shop | None) -> ShopFacts:
-    assert row is not None, "an open database has a shop"  # noqa: S101  # narrows the type
-    return ShopFacts(row.id or 0, row.name, row.timezone, row.currency, row.is_demo)
+        self.facts = self.memory.recall("shop", revision, lambda: facts_of(the_shop(session)))
+        return Desk(session, actor, now, self.facts.day_of(now), self.facts, self.memory, self.data_folder)

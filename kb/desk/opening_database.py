@@ -119,7 +119,7 @@ def _bring_up_to_date(engine: Engine, file: Path | None, now: datetime) -> None:
         return
     lock, stop = server_lock(file), "Stop it first: this version must bring its tables up to date."
     with nullcontext() if held_by_us(lock) else held(lock, "upgrade", now, stop):
-        Shelf(file).store(Reason.BEFORE_UPGRADE, now, UTC)
+        Shelf.beside(file).store(Reason.BEFORE_UPGRADE, now, UTC)
         with plainly("The shop was not brought up to date"):
             migrate(engine)
 

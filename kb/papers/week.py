@@ -90,8 +90,8 @@ def backup_line(backup: Backup | None, words: ShopWords) -> WeekLine | None:
     if backup.made_at is None:
         return WeekLine("Backup", "none yet", About.BACKUPS)
     said = words.moment(backup.made_at)
-    if backup.by_whom:
-        return WeekLine("Backup", f"said to be done {said} by {words.person(backup.by_whom)}", About.BACKUPS)
+    if backup.where:
+        return WeekLine("Backup", f"newest copy {said}, on {backup.where}", About.BACKUPS)
     checked = "read back and as long as its check sheet says" if backup.checked else "not checked"
     return WeekLine("Backup", f"newest copy {said}, {checked}", About.BACKUPS)
 

@@ -12,7 +12,8 @@ from kb.advice.saved_against_habits import Costs, costs_of
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning
 from kb.desk.bay.advice import updates as updates_desk
-from kb.desk.context import Desk, ShopFacts, lead_or_owner
+from kb.desk.context import Desk, lead_or_owner
+from kb.desk.shop_facts import ShopFacts
 from kb.nouns.advice import PastConcern, Verdict
 from kb.nouns.advice_inputs import ConcernInHand
 from kb.nouns.currency import symbol

@@ -10,9 +10,10 @@ from datetime import date
 from kb.desk.bay.advice.update_names import NOT_NAMED, names_of
 from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.outcomes.observed import gather_chosen
-from kb.desk.context import Desk, ShopFacts, lead_or_owner
+from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review import reports
 from kb.desk.review.reports import ReportFilter
+from kb.desk.shop_facts import ShopFacts
 from kb.nouns.bay.concern_file import ConcernLine
 from kb.nouns.outcomes import FAILURES
 from kb.outcomes.money.needless_reflash import Agreed, Paid, Settled, added_up, settled

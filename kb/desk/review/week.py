@@ -72,10 +72,8 @@ def _backup(desk: Desk) -> Backup | None:
     found = backups.read_backups(desk)
     if found.kind is backups.Kind.NOT_AT_ALL:
         return None
-    wrong = backups.warning(desk)
-    if found.kind is backups.Kind.POSTGRESQL:
-        return Backup(found.reported_at, checked=False, wrong=wrong, by_whom=found.reported_by)
-    newest = next((one for one in found.lines if one.made_at <= desk.now), None)
-    if newest is None:
-        return Backup(None, checked=False, wrong=wrong)
-    return Backup(newest.made_at, checked=not newest.fault, wrong=wrong or newest.fault)
+    wrong, last = backups.warning(desk), found.last
+    if found.elsewhere:
+        return Backup(last.made_at, checked=False, wrong=wrong, where=found.elsewhere)
+    fault = next((one.fault for one in found.lines if one.name == last.made_as), "")
+    return Backup(last.made_at, checked=last.made_at is not None and not fault, wrong=wrong or fault)

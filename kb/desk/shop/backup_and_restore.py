@@ -25,7 +25,10 @@ def back_up(url: str, target: Path, now: datetime) -> CheckSheet:
     """
     database = database_file(url)
     if database is None:
-        raise BadInput("This shop is on PostgreSQL: back it up with pg_dump, put it back with pg_restore.")
+        raise BadInput(
+            "This shop is on PostgreSQL: `beforeflash export FILE` writes all of it but passwords and "
+            "tokens; PostgreSQL's own pg_dump copies those too."
+        )
     refuse_without_shop(url)
     engine = open_engine_as_it_is(url)
     try:
@@ -45,7 +48,10 @@ def put_back(
     """
     database = database_file(url)
     if database is None:
-        raise BadInput("This shop is on PostgreSQL: put it back with pg_restore.")
+        raise BadInput(
+            "This shop is on PostgreSQL: bring an export into an empty database with "
+            "`beforeflash import shop FILE`, or put back what pg_dump wrote with pg_restore."
+        )
     restoring.refuse_unfit_file(copy, database)
     make_private_folder(database.parent)
     with held(server_lock(database), "restore", now, "Stop it first, then put the copy back."):

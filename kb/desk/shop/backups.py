@@ -1,39 +1,41 @@
 """The shop's own backups: what lies on the shelf, one more now, and whether somebody should be warned.
 
-SQLite's are files beside the database, made every night by the server. PostgreSQL is backed up with its own
-tools, by a command that only its owner can schedule; the owner says when it was done.
+A SQLite file's are copies of it beside it; those of a shop on PostgreSQL are exports in the data folder of
+one of its hosts. The server makes one every night.
 """
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import Engine
 
-from kb.desk.context import Desk, RunningShop, lead_or_owner, owner_only
-from kb.errors import BadInput, Conflict, NotFound, Unreadable
-from kb.records.engine import database_file
+from kb.desk.context import CONSOLE, Desk, RunningShop, lead_or_owner, owner_only
+from kb.desk.shop import backup_turns
+from kb.desk.shop.backup_turns import TRY_AGAIN, LastCopy
+from kb.errors import BadInput, Conflict, KbError, NotFound, Unreadable
+from kb.records.engine import Records, database_file
 from kb.records.files import check_sheet as sheets
-from kb.records.files.backup_folder import KEPT_BESIDE, Reason, Shelf, Stored
+from kb.records.files.backup_folder import FOLDER, KEPT_BESIDE, Reason, Shelf, Stored
 from kb.records.files.kept_nights import night_of
-from kb.records.store.shop import shop as shop_store
 from kb.records.store.shop.opening import the_shop
+from kb.records.whole_shop.exported_copy import write_out
 
 OVERDUE = timedelta(days=3)
-TRY_AGAIN = timedelta(hours=1)
-_REPORTED = "postgresql_backup_done"
 
 
 class Kind(StrEnum):
-    """How this shop is backed up."""
+    """What a copy of this shop is."""
 
-    FILES = "files"
-    POSTGRESQL = "postgresql"
+    DATABASES = "databases"
+    EXPORTS = "exports"
     NOT_AT_ALL = "not_at_all"
 
 
@@ -55,30 +57,32 @@ class BackupLine:
 
 @dataclass(frozen=True, slots=True)
 class BackupsView:
-    """`lines` newest first; `reported_*`: when and by whom a PostgreSQL backup was last said to be done."""
+    """`lines`: of this computer, newest first; `last`: the newest of all hosts, on a host with a name where
+    there are several.
+    """
 
     kind: Kind
     folder: str
     lines: tuple[BackupLine, ...]
     kept_beside: int
-    failure: str
-    reported_at: datetime | None
-    reported_by: str
+    last: LastCopy
+
+    @property
+    def elsewhere(self) -> str:
+        """The host on which the newest copy lies, if that is another one."""
+        here = any(one.name == self.last.made_as for one in self.lines)
+        return "" if here else self.last.made_on
 
 
 @owner_only
 def read_backups(desk: Desk) -> BackupsView:
     shelf = _shelf(desk)
-    kind = _kind(desk)
-    reported = _reported(desk)
     return BackupsView(
-        kind=kind,
+        kind=_kind(desk),
         folder=str(shelf.folder) if shelf else "",
         lines=tuple(_line(one, desk.now) for one in shelf.stored()) if shelf else (),
         kept_beside=KEPT_BESIDE,
-        failure=_failure(shelf, desk.now) if shelf else "",
-        reported_at=reported[0] if reported else None,
-        reported_by=reported[1] if reported else "",
+        last=_last_copy(desk),
     )
 
 
@@ -86,7 +90,7 @@ def read_backups(desk: Desk) -> BackupsView:
 def back_up_now(desk: Desk) -> str:
     """One more copy on the shelf; gives its name. Raises BadInput where there is none, NotDone, Conflict."""
     shelf = _shelf(desk)
-    if shelf is None or _kind(desk) is not Kind.FILES:
+    if shelf is None or _kind(desk) is Kind.NOT_AT_ALL:
         raise BadInput("This shop is not backed up by Beforeflash itself: see the page of backups.")
     target, _ = shelf.store(Reason.BY_HAND, desk.now, desk.shop.zone)
     return target.name
@@ -111,49 +115,26 @@ def note_fetched(desk: Desk, name: str) -> None:
 
 @owner_only
 def note_made(desk: Desk, name: str) -> None:
+    """One was made by hand."""
+    shelf = _shelf(desk)
+    if shelf and _kind(desk) is Kind.EXPORTS:
+        backup_turns.note_copy(desk, _host(shelf), name, begun=desk.now, nightly=False)
     desk.note_down("made", "backup", None, name=name)
-
-
-@owner_only
-def report_done(desk: Desk) -> None:
-    """The owner says that PostgreSQL's own backup was made just now. Raises BadInput on SQLite."""
-    if _kind(desk) is not Kind.POSTGRESQL:
-        raise BadInput("This shop is backed up by Beforeflash itself; there is nothing to report.")
-    shop_store.save_setting(
-        desk.session,
-        desk.shop.id,
-        key=_REPORTED,
-        value=desk.now.isoformat(),
-        source_line="",
-        author=desk.actor.name,
-        set_on=desk.today,
-    )
-    desk.bump("settings")
-    desk.note_down("reported done", "backup", None)
 
 
 @lead_or_owner
 def warning(desk: Desk) -> str:
     """A sentence when nothing younger than three days is there, or the last copy failed; else empty."""
-    kind = _kind(desk)
-    if kind is Kind.NOT_AT_ALL:
+    if _kind(desk) is Kind.NOT_AT_ALL:
         return ""
-    if kind is Kind.POSTGRESQL:
-        reported = _reported(desk)
-        newest, failure = reported[0] if reported else None, ""
-    else:
-        shelf = _shelf(desk)
-        # A clock that was once ahead leaves copies of days to come: they vouch for nothing.
-        stored = [one for one in shelf.stored() if one.made_at <= desk.now] if shelf else []
-        newest = stored[0].made_at if stored else None
-        failure = _failure(shelf, desk.now) if shelf else ""
-    if failure:
-        return failure
-    since = newest or _opened_at(desk)
+    last = _last_copy(desk)
+    if last.failure:
+        return f"The last backup failed. {last.failure}"
+    since = last.made_at or _opened_at(desk)
     days = (desk.now - since) // timedelta(days=1)
     if desk.now - since < OVERDUE:
         return ""
-    what = "The newest backup of this shop is" if newest else "This shop has no backup and is"
+    what = "The newest backup of this shop is" if last.made_at else "This shop has no backup and is"
     return f"{what} {days} days old."
 
 
@@ -161,13 +142,14 @@ def back_up_nightly(shop: RunningShop) -> str:
     """The copy of this night, if it is due: its name, else empty. After a failure an hour passes first.
 
     Due whenever there is none of this night, so that a computer that is off at night makes it when it is on.
-    Another process that is making one has the say. Raises KbError where it fails.
+    Another process or host that is making one has the say. Raises KbError where it fails.
     """
-    now, zone = shop.clock(), shop.facts.zone
-    file = database_file(shop.records.engine.url)
-    if file is None or shop.facts.is_demo:
+    shelf = shelf_of(shop.records.engine, shop.data_folder)
+    if shelf is None or shop.facts.is_demo:
         return ""
-    shelf = Shelf(file)
+    now, zone = shop.clock(), shop.facts.zone
+    if not shop.records.is_sqlite:
+        return _nightly_export(shop, shelf, now)
     last = shelf.last_attempt()
     tonight = night_of(now, zone)
     made = any(
@@ -180,12 +162,39 @@ def back_up_nightly(shop: RunningShop) -> str:
     return ""
 
 
+def _nightly_export(shop: RunningShop, shelf: Shelf, now: datetime) -> str:
+    with shop.writing(CONSOLE) as desk:
+        if not backup_turns.take_turn(desk, _host(shelf)):
+            return ""
+    try:
+        name = shelf.store(Reason.NIGHTLY, now, shop.facts.zone)[0].name
+    except KbError as error:
+        busy = isinstance(error, Conflict)  # the owner makes one by hand just now
+        with shop.writing(CONSOLE) as desk:
+            backup_turns.end_turn(desk, failure="" if busy else error.message)
+        if not busy:
+            raise
+        return ""
+    with shop.writing(CONSOLE) as desk:
+        backup_turns.note_copy(desk, _host(shelf), name, begun=now, nightly=True)
+    return name
+
+
+def shelf_of(engine: Engine, data_folder: Path | None) -> Shelf | None:
+    """Where copies of this database lie on this computer; None where nobody said."""
+    if file := database_file(engine.url):
+        return Shelf.beside(file)
+    if engine.dialect.name == "sqlite" or data_folder is None:
+        return None
+    return Shelf(data_folder / FOLDER, "shop", ".jsonl", partial(write_out, Records(engine)))
+
+
 def _kind(desk: Desk) -> Kind:
     if desk.shop.is_demo:
         return Kind.NOT_AT_ALL
     if _engine(desk).dialect.name == "postgresql":
-        return Kind.POSTGRESQL
-    return Kind.FILES if _shelf(desk) else Kind.NOT_AT_ALL
+        return Kind.EXPORTS
+    return Kind.DATABASES if _shelf(desk) else Kind.NOT_AT_ALL
 
 
 def _engine(desk: Desk) -> Engine:
@@ -193,8 +202,24 @@ def _engine(desk: Desk) -> Engine:
 
 
 def _shelf(desk: Desk) -> Shelf | None:
-    file = database_file(_engine(desk).url)
-    return Shelf(file) if file else None
+    return shelf_of(_engine(desk), desk.data_folder)
+
+
+def _host(shelf: Shelf) -> str:
+    """As the owner finds it."""
+    return f"{socket.gethostname()}, {shelf.folder}"
+
+
+def _last_copy(desk: Desk) -> LastCopy:
+    if _kind(desk) is Kind.EXPORTS:
+        return backup_turns.last_copy(desk)
+    shelf = _shelf(desk)
+    # A clock that was once ahead leaves copies of days to come: they vouch for nothing.
+    stored = [one for one in shelf.stored() if one.made_at <= desk.now] if shelf else []
+    failure = _failure(shelf, desk.now) if shelf else ""
+    return (
+        LastCopy(stored[0].made_at, "", stored[0].file.name, failure) if stored else LastCopy(failure=failure)
+    )
 
 
 def _line(one: Stored, now: datetime) -> BackupLine:
@@ -215,12 +240,7 @@ def _failure(shelf: Shelf, now: datetime) -> str:
     last = shelf.last_attempt()
     if last is None or (last.ended and not last.failure) or (not last.ended and now - last.at < TRY_AGAIN):
         return ""
-    return f"The last backup failed. {last.failure or 'It was broken off before its end.'}"
-
-
-def _reported(desk: Desk) -> tuple[datetime, str] | None:
-    row = shop_store.setting_rows(desk.session, desk.shop.id).get(_REPORTED)
-    return (datetime.fromisoformat(row.value), row.author) if row else None
+    return last.failure or "It was broken off before its end."
 
 
 def _opened_at(desk: Desk) -> datetime:

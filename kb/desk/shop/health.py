@@ -17,7 +17,6 @@ from kb.nouns.shop.health import Finding, Gravity
 from kb.records.checkpoints import has_wal_reset_fault
 from kb.records.engine import database_file
 from kb.records.files import check_sheet as sheets
-from kb.records.files.backup_folder import Shelf
 from kb.records.migrate import Standing, standing
 from kb.records.store.shop import shop as shop_store
 from kb.records.tables import ConcernRow, NoteRow
@@ -87,21 +86,22 @@ def last_backup(shop: RunningShop) -> Finding:
     if view.kind is backups.Kind.NOT_AT_ALL:
         return Finding("backup", Gravity.FINE, "This shop is not backed up: it is invented.")
     if said:
-        to_do = "Shop → Backups makes one now, or `beforeflash backup FILE`."
-        if view.kind is backups.Kind.POSTGRESQL:
-            to_do = "Run pg_dump as Shop → Backups says, and report it there."
+        command = "export" if view.kind is backups.Kind.EXPORTS else "backup"
+        to_do = f"Shop → Backups makes one now, or `beforeflash {command} FILE`."
         return Finding("backup", Gravity.WATCH, said, to_do, "The last backup is too old, or it failed.")
-    newest = view.lines[0] if view.lines else None
-    if newest is None:
+    last = view.last
+    if last.made_at is None:
         return Finding("backup", Gravity.FINE, "No backup yet; the shop is younger than three days.")
-    age = f"{newest.days} days old" if newest.days > 1 else "less than two days old"
-    return Finding("backup", Gravity.FINE, f"The newest backup is {age}: {newest.name}.")
+    days = (shop.clock() - last.made_at).days
+    age = f"{days} days old" if days > 1 else "less than two days old"
+    where = f" on {view.elsewhere}" if view.elsewhere else ""
+    return Finding("backup", Gravity.FINE, f"The newest backup is {age}: {last.made_as}{where}.")
 
 
 def newest_backup_is_whole(shop: RunningShop) -> Finding | None:
-    """The newest copy held against its check sheet, read from the disk; None where there is none."""
-    file = database_file(shop.records.engine.url)
-    stored = Shelf(file).stored() if file else []
+    """The newest copy here held against its check sheet, read from the disk; None where there is none."""
+    shelf = backups.shelf_of(shop.records.engine, shop.data_folder)
+    stored = shelf.stored() if shelf else []
     if not stored:
         return None
     copy = stored[0].file

@@ -5,7 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from zoneinfo import available_timezones
 
-from kb.desk.context import Desk, ShopFacts, owner_only
+from kb.desk.context import Desk, owner_only
+from kb.desk.shop_facts import ShopFacts
 from kb.errors import BadInput
 from kb.nouns.bay.list_asked import ListAsked
 from kb.nouns.currency import is_currency

@@ -111,12 +111,12 @@ class Listing:
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """The newest copy: when, and whether it was checked; or what is wrong."""
+    """The newest copy: when, and whether it was checked; or what is wrong. `where`: on another computer."""
 
     made_at: datetime | None
     checked: bool
     wrong: str = ""
-    by_whom: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,15 @@
-"""The shop's own backups, the folder `backups` beside its database: what is there, and how the last went."""
+"""The shop's own backups, the folder `backups` beside its data: what is there, and how the last went."""
 
 from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 
 from kb.errors import KbError
@@ -17,6 +19,7 @@ from kb.records.files.kept_nights import night_of, to_keep
 from kb.records.files.one_holder import held
 from kb.records.files.whole_files import clear_leftovers, make_private_file, make_private_folder
 
+FOLDER = "backups"
 KEPT_BESIDE = 10
 """Copies of each other kind than nightly that are kept, the newest."""
 
@@ -51,18 +54,23 @@ class Attempt:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The backups of one database."""
+    """The backups of one database: `name`-MOMENT-REASON`ending`, each with its check sheet by `write`."""
 
-    database: Path
+    folder: Path
+    name: str
+    ending: str
+    write: Callable[[Path, datetime], CheckSheet]
 
-    @property
-    def folder(self) -> Path:
-        return self.database.parent / "backups"
+    @classmethod
+    def beside(cls, database: Path) -> Shelf:
+        """Of a SQLite file, as whole databases."""
+        return cls(database.parent / FOLDER, database.stem, ".db", partial(copy_out, database))
 
     def stored(self) -> list[Stored]:
         """Every copy, the newest first; files of other names are nobody's business here."""
         pattern = re.compile(
-            rf"{re.escape(self.database.stem)}-(\d{{8}}-\d{{6}})-({'|'.join(Reason)})\.db", re.ASCII
+            rf"{re.escape(self.name)}-(\d{{8}}-\d{{6}})-({'|'.join(Reason)}){re.escape(self.ending)}",
+            re.ASCII,
         )
         names = self.folder.iterdir() if self.folder.is_dir() else ()
         found = ((file, pattern.fullmatch(file.name)) for file in names)
@@ -74,11 +82,12 @@ class Shelf:
         with plainly("No backup was made"):
             make_private_folder(self.folder)
         with held(self.folder / "backups.lock", "backup", now, "Try again in a minute."):
-            target = self.folder / f"{self.database.stem}-{now.astimezone(UTC):%Y%m%d-%H%M%S}-{reason}.db"
+            named = f"{self.name}-{now.astimezone(UTC):%Y%m%d-%H%M%S}-{reason}{self.ending}"
+            target = self.folder / named
             clear_leftovers(self.folder)
             self._note(Attempt(now, ended=False, failure=""))
             try:
-                sheet = copy_out(self.database, target, now)
+                sheet = self.write(target, now)
             except KbError as error:
                 self._note(Attempt(now, ended=True, failure=error.message))
                 raise
@@ -105,7 +114,7 @@ class Shelf:
         for one in stored:
             if one.file not in kept:
                 one.file.unlink(missing_ok=True)
-        for sheet in self.folder.glob("*.db.check"):
+        for sheet in self.folder.glob(f"*{self.ending}.check"):
             if not sheet.with_suffix("").exists():
                 sheet.unlink(missing_ok=True)
 

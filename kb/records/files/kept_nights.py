@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Hashable
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta, tzinfo
 
 DAYS, WEEKS, MONTHS = 7, 4, 12
 NIGHT_BEGINS = timedelta(hours=2)
@@ -13,6 +13,11 @@ NIGHT_BEGINS = timedelta(hours=2)
 def night_of(moment: datetime, zone: tzinfo) -> date:
     """The day whose night this is: before 2 AM it is still that of the day before."""
     return (moment.astimezone(zone) - NIGHT_BEGINS).date()
+
+
+def begin_of(night: date, zone: tzinfo) -> datetime:
+    """The moment from which a copy belongs to that night."""
+    return datetime.combine(night, time.min, zone) + NIGHT_BEGINS
 
 
 def to_keep(nights: Collection[date]) -> frozenset[date]:

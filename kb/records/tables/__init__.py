@@ -52,6 +52,7 @@ from kb.records.tables.recalls import RecallLookUp
 from kb.records.tables.reflashes_read import ReflashRead
 from kb.records.tables.sent_once import SentOnce
 from kb.records.tables.shop import (
+    BackupTurn,
     Equipment,
     EquipmentVersion,
     FailureSheetRow,

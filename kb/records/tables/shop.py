@@ -46,6 +46,24 @@ class Revision(SQLModel, table=True):
     number: int = 0
 
 
+class BackupTurn(OfShop, table=True):
+    """Which host of a shop on PostgreSQL makes the copies, or made the last, and how that went.
+
+    `taken_at`: when `host` began; `night`: of which the newest is the copy; `made_*`: the newest of any kind.
+    """
+
+    __tablename__ = "backup_turn"
+    __table_args__ = (UniqueConstraint("shop_id"), NEVER_REUSE_IDS)
+    host: str
+    taken_at: datetime = instant()
+    ended: bool = False
+    failure: str = ""
+    night: date | None = None
+    made_at: datetime | None = maybe_instant()
+    made_on: str = ""
+    made_as: str = ""
+
+
 class User(OfShop, table=True):
     """An account. `password_is_given`: somebody else chose it, so that it is changed at the next sign-in."""
 

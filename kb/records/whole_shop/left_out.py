@@ -14,6 +14,7 @@ TABLES: Mapping[str, str] = MappingProxyType(
         "revision": "counters that caches are compared by; made anew, above every number that a row carries",
         "wrong_tries": "who waits after wrong tries, for a day at most",
         "anonymous_calls": "how often somebody unknown called in the last minute",
+        "backup_turn": "which of this database's hosts makes its copies",
         "sent_once": "what browsers and programs sent to the other database, known by hashes for a month",
         "waiting_file": "files that wait on the import page, of which their senders have the original",
         "alembic_version": "the first line says it",

@@ -114,7 +114,7 @@ def test_a_full_week_as_text() -> None:
 
 def test_a_quiet_week_says_so_in_one_line_and_when_the_backup_was() -> None:
     quiet = WeekOnFile(
-        backup=Backup(NIGHT, checked=False, by_whom="owner"),
+        backup=Backup(NIGHT, checked=False, where="the other one"),
         signing=WhoNeedsSigning(False, FULL.signing.people if FULL.signing else (), (), ()),
         steps=FirstSteps(frozenset(), put_away=True),
         queues={"drafts": 0},
@@ -122,7 +122,7 @@ def test_a_quiet_week_says_so_in_one_line_and_when_the_backup_was() -> None:
     week = week_of(quiet, DAY, WORDS)
     assert (week.parts, week.opening) == ((), NOTHING_NEW)
     assert week.backup is not None
-    assert week.backup.text == "said to be done Oct 31, 2026 2:10 AM by Olive"
+    assert week.backup.text == "newest copy Oct 31, 2026 2:10 AM, on the other one"
 
 
 def test_a_backup_that_is_missing_is_no_quiet_week() -> None:

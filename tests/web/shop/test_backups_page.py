@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import socket
 from pathlib import Path
 
 import pytest
@@ -79,15 +80,23 @@ def test_the_lead_and_the_owner_are_warned_on_every_page_and_the_technician_is_n
     assert sentence not in owner.send("/shop/backups", "/shop/backups").text
 
 
-def test_on_postgresql_the_page_names_the_command_and_takes_the_owners_word(
-    postgres_shop: RunningShop, clock: StandingClock
+def test_on_postgresql_the_owner_backs_up_now_and_reads_where_the_newest_lies(
+    postgres_shop: RunningShop, tmp_path: Path
 ) -> None:
-    owner = Visitor(postgres_shop).sign_in("owner")
-    page = owner.see("/shop/backups")
-    assert "pg_dump" in page.text
-    assert "Never." in page.text
-    page = owner.send("/shop/backups", "/shop/backups/reported")
-    assert "today 12:00 PM, by" in page.text
+    one, other = (
+        RunningShop(postgres_shop.records, postgres_shop.facts, postgres_shop.clock, tmp_path / name)
+        for name in ("one", "other")
+    )
+    owner = Visitor(one).sign_in("owner")
+    page = owner.send("/shop/backups", "/shop/backups")
+    assert "copied and read back" in page.text
+    [copy, sheet] = [link for link in page.links if link.startswith("/shop/backups/")]
+    owner.see(copy)
+    assert owner.answer is not None
+    said = json.loads((tmp_path / "one" / "backups" / sheet.rpartition("/")[2]).read_text())
+    assert hashlib.sha256(owner.answer.content).hexdigest() == said["sha256"]
+    elsewhere = Visitor(other).sign_in("owner").see("/shop/backups").text
+    assert f"lies on another computer: {socket.gethostname()}, {tmp_path / 'one' / 'backups'}." in elsewhere
 
 
 def test_the_demo_has_nothing_to_back_up(tmp_path: Path, clock: StandingClock) -> None:

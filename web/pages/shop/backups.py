@@ -35,14 +35,6 @@ def back_up_now(visit: Somebody) -> Response:
     return visit.go("/shop/backups", said=f"{name}: copied and read back.")
 
 
-@router.post("/reported")
-@shown_again(_page)
-def report_done(visit: Somebody) -> Response:
-    with visit.writing() as desk:
-        backups.report_done(desk)
-    return visit.go("/shop/backups", said="Noted: a backup was made today.")
-
-
 @router.get("/{name}")
 def fetch(visit: Somebody, name: str) -> Response:
     """A copy or its check sheet, as a file to save."""

@@ -67,9 +67,11 @@ Grown = Callable[[Seen, int, Callable[[], SearchIndex]], Held | None]
 """Brings an index that is up to something, of so many entries, up to now; None if it is made anew sooner."""
 
 
-def share(shop: RunningShop, folder: Path) -> None:
-    """Keep the index of a shop in a folder from now on, for all processes that name it."""
-    shop.memory.files = ArrayFolder(folder, name_in_files(shop.records.engine.url))
+def share(shop: RunningShop) -> None:
+    """Keep the index in a folder from now on, for all processes of this computer that have the shop open."""
+    if shop.data_folder is not None:
+        folder = shop.data_folder / "search"
+        shop.memory.files = ArrayFolder(folder, name_in_files(shop.records.engine.url))
 
 
 def from_file(desk: Desk, words: Words, grown: Grown) -> Held | None:

@@ -10,9 +10,10 @@ from kb.advice.saved_against_habits import Costs
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.bay.programming import programming
-from kb.desk.context import RunningShop, ShopFacts
+from kb.desk.context import RunningShop
 from kb.desk.notes import notes
 from kb.desk.review import advice_report
+from kb.desk.shop_facts import ShopFacts
 from kb.errors import NotAllowed
 from kb.nouns.advice_inputs import CandidateInHand, CheckDefinition, CheckInHand, ConcernInHand
 from kb.nouns.advice_settings import CostSettings, Guess

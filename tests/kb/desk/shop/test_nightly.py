@@ -18,7 +18,6 @@ from kb.desk.shop import backup_and_restore, backups
 from kb.errors import BadInput, Conflict, NotDone, Unreadable
 from kb.records.files.one_holder import held
 from tests.conftest import StandingClock
-from tests.factories import actor_of
 from tests.older import a_shop_of, of_a_program_to_come
 
 
@@ -154,24 +153,13 @@ def test_a_damaged_shop_is_not_copied_over_what_is_good(sqlite_shop: RunningShop
     assert len(copies(sqlite_shop)) == 1
 
 
-def test_the_demo_and_postgresql_make_no_files(
-    tmp_path: Path, postgres_shop: RunningShop, clock: StandingClock
-) -> None:
+def test_the_demo_makes_no_files(tmp_path: Path, clock: StandingClock) -> None:
     demo = RunningShop.open(f"sqlite:///{tmp_path}/demo.db", clock=clock, is_demo=True)
     clock.move(days=30)
-    assert backups.back_up_nightly(demo) == backups.back_up_nightly(postgres_shop) == ""
-    for shop in (demo, postgres_shop):
-        with shop.reading(CONSOLE) as desk, pytest.raises(BadInput):
-            backups.back_up_now(desk)
+    assert backups.back_up_nightly(demo) == ""
+    with demo.reading(CONSOLE) as desk, pytest.raises(BadInput):
+        backups.back_up_now(desk)
     assert warned(demo) == ""
-    assert warned(postgres_shop) == "This shop has no backup and is 30 days old."
-    with postgres_shop.writing(actor_of(postgres_shop, "owner")) as desk:
-        backups.report_done(desk)
-    with postgres_shop.reading(CONSOLE) as desk:
-        view = backups.read_backups(desk)
-    assert (view.kind, view.reported_at, view.reported_by) == ("postgresql", clock(), "owner")
-    assert warned(postgres_shop) == ""
-    RunningShop.look_at(postgres_shop.records.engine.url.render_as_string(hide_password=False)).close()
     demo.close()
     assert not (tmp_path / "backups").exists()
 

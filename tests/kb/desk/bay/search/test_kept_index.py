@@ -50,7 +50,7 @@ def processes(folder: Path) -> Iterator[list[RunningShop]]:
 
 def start(folder: Path, processes: list[RunningShop]) -> RunningShop:
     shop = RunningShop.open(f"sqlite:///{folder / 'shop.db'}")
-    kept_index.share(shop, folder / "search")
+    kept_index.share(shop)
     processes.append(shop)
     return shop
 
