@@ -1,7 +1,7 @@
 """PINs: chosen by each person, kept as a salted hash, seen by nobody.
 
 A PIN is short, so it opens little: a technician's rights, on a device that the shop marked as shared, behind
-the waits that follow wrong tries (`waits.py`).
+the waits that follow wrong tries (`waits.py`); ten in a row shut it (`shut_pins.py`).
 """
 
 from __future__ import annotations

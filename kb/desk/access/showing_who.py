@@ -14,6 +14,7 @@ from kb.desk.access import secrets
 from kb.desk.access.devices import Device
 from kb.desk.access.pins import refuse_weak
 from kb.desk.access.sessions import SignedIn, open_session
+from kb.desk.access.shut_pins import refuse_shut
 from kb.desk.access.trying import try_once
 from kb.desk.access.waits import Guessed
 from kb.desk.access.whose import refuse_by_pin
@@ -113,19 +114,27 @@ def show(
         user = _user(desk, shown.user_id)
         name, by_pin = user.name, user.pin_hash is not None and not by_password
         kept = user.pin_hash if by_pin else user.password_hash
+        if by_pin:
+            refuse_shut(user)
 
     def go_on(desk: Desk) -> Result:
         return then(replace(desk, actor=actor), _user(desk, shown.user_id))
 
-    return try_once(
-        shop,
-        name,
-        shown.device,
-        lambda: secrets.password_fits(shown.typed, kept),
-        go_on,
-        what=Guessed.PIN if by_pin else Guessed.PASSWORD,
-        refusal=_WRONG_PIN if by_pin else _WRONG_PASSWORD,
-    )
+    try:
+        return try_once(
+            shop,
+            name,
+            shown.device,
+            lambda: secrets.password_fits(shown.typed, kept),
+            go_on,
+            what=Guessed.PIN if by_pin else Guessed.PASSWORD,
+            refusal=_WRONG_PIN if by_pin else _WRONG_PASSWORD,
+        )
+    except NotSignedIn:
+        if by_pin:  # it may be the one that shut it
+            with shop.reading() as desk:
+                refuse_shut(_user(desk, shown.user_id))
+        raise
 
 
 def _user(desk: Desk, user_id: int) -> User:

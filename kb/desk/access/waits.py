@@ -4,7 +4,8 @@ It is counted by name, and by the address that the tries come from; a device on 
 in before is counted by itself, so that nobody's guesses keep the right person out. Between the wrong tries of
 a name lie nothing, nothing, 1, 2, 4, 8, 16, 32 minutes and then an hour: 8 in any hour, with as many from
 each of its person's own devices. (NIST SP 800-63B-4, 3.2.2, names growing waits and known devices beside a
-limit of 100 in a row; that would shut the account, and so let a stranger shut it.)
+limit of 100 in a row; that would shut the account, and so let a stranger shut it. A PIN is shut after ten:
+`shut_pins.py`.)
 
 A try is counted before it is checked, in a transaction of its own: two processes at once cannot take one try
 twice, and a server that dies in between gives none away. `tried` takes it back where it was right.
@@ -20,6 +21,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
+from kb.desk.access import shut_pins
 from kb.desk.access.devices import Device, key_of
 from kb.desk.context import Desk, open_to_anyone
 from kb.records.store.rows import save
@@ -82,14 +84,17 @@ def may_try(desk: Desk, name: str, device: Device, what: Guessed = Guessed.PASSW
     """Take one try: nothing where it may be checked, and otherwise how long to wait; never both.
 
     Commit before the check, and say by `tried` what came of it. Each kind of secret has tries of its own. A
-    name that nobody has is counted just so.
+    name that nobody has is counted just so. Raises NotSignedIn for a PIN that is shut.
     """
+    user = people.user_named(desk.session, desk.shop.id, _folded(name))
     counted = _counted(desk, name, device, what)
     rows = wrong_tries.of(desk.session, desk.shop.id, [one.whose for one in counted])
     _begin_again_where_time_went_back(rows.values(), desk.now)
     wait = _longest(counted, rows, desk.now)
     if wait > NO_WAIT:
         return wait
+    if user is not None and what is Guessed.PIN:
+        shut_pins.take_try(user)
     for one in counted:
         row = rows.get(one.whose) or WrongTries(
             shop_id=desk.shop.id, whose=one.whose, in_a_row=0, last_at=desk.now
@@ -106,15 +111,19 @@ def tried(desk: Desk, name: str, device: Device, *, right: bool, what: Guessed =
     """What came of a try that `may_try` gave. Right: all that it was counted for begins anew. Wrong: the
     trail says whose name it was and from where; of a name that nobody has not that: it may be a password.
     """
+    user = people.user_named(desk.session, desk.shop.id, _folded(name))
     if right:
         whose = [one.whose for one in _counted(desk, name, device, what)]
         wrong_tries.forget(desk.session, desk.shop.id, whose)
+        if user is not None:
+            shut_pins.open_again(user)
         return
-    user = people.user_named(desk.session, desk.shop.id, _folded(name))
     user_id = user.id if user else None
     _log.warning("a wrong %s for account %s, from %s", what, user_id or "of nobody", device.around or "here")
     known = device.knows(user_id)
     desk.note_down(WRONG.format(what), "user", user_id, known_device=known, around=device.around)
+    if user is not None and what is Guessed.PIN:
+        shut_pins.was_wrong(desk, user)
 
 
 @open_to_anyone

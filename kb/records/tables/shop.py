@@ -65,7 +65,9 @@ class BackupTurn(OfShop, table=True):
 
 
 class User(OfShop, table=True):
-    """An account. `password_is_given`: somebody else chose it, so that it is changed at the next sign-in."""
+    """An account. `password_is_given`: somebody else chose it, so that it is changed at the next sign-in.
+    `pin_wrong`: wrong tries of the PIN in a row.
+    """
 
     __tablename__ = "shop_user"
     __table_args__ = (UniqueConstraint("shop_id", "name"), NEVER_REUSE_IDS)
@@ -74,6 +76,7 @@ class User(OfShop, table=True):
     role: str
     password_hash: str | None = None
     pin_hash: str | None = None
+    pin_wrong: int = Field(default=0, sa_column_kwargs={"server_default": "0"})
     password_is_given: bool = Field(default=False, sa_column_kwargs={"server_default": false()})
     disabled_at: datetime | None = maybe_instant()
     version: int = 1

@@ -30,6 +30,7 @@ COLUMNS: Mapping[str, Mapping[str, str]] = MappingProxyType(
         "shop_user": {
             "password_hash": "a secret",
             "pin_hash": "a secret",
+            "pin_wrong": "of the PIN, which is not in either",
             "disabled_at": "who may come in is said anew where the shop comes in: at first nobody",
         },
     }
