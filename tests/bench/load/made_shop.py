@@ -1,8 +1,8 @@
 """A shop of any size in a database: notes recombined from real recalls, complaints, reflashes and outcomes.
 
-Notes are as long as the recalls' (160 words on average, five documents, three lines of coverage); those of a
-recall that is an update have a calibration, one in 20. Of the concerns one in 200 is open and three in ten
-were reflashed. Seeded.
+Notes are as long as the recalls' (160 words on average, five documents, three lines of coverage), and each
+prints one code of its own, as the recalls do; those of a recall that is an update have a calibration, one in
+20. Of the concerns one in 200 is open and three in ten were reflashed. Seeded.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ from tests.bench.search_corpus import entry_of, read_recalls, recall_paths
 RUN = 5_000
 OPEN, REFLASHED, CAME_BACK = 0.005, 0.3, 0.2
 DAYS = 1_500
-_FIGURES = re.compile(r"\d{2,6}")
+_CODES = re.compile(r"\b(?!\d{4}\b)(?:[A-Z]{1,5}-?\d[A-Z0-9-]*|\d[A-Z0-9-]{2,})", re.IGNORECASE)
+"""Campaigns, recalls, parts and telephones; no years."""
 Row = dict[str, Any]
 
 
@@ -56,25 +57,28 @@ class Deck:
         texts = [text for recall in read for text in recall.texts]
         self.sentences = sorted({one for text in texts for one in _sentences(text) if len(one) > 15})
 
-    def again(self, text: str) -> str:
-        """As many sentences as a text has, of others, with other figures: notes that name one campaign would
-        all be of one defect.
+    def again(self, text: str, code: str) -> str:
+        """As many sentences as a text has, each of two halves, with one code in place of all: notes that name
+        one campaign, or repeat one long text, would be of one defect.
         """
         if not text:
             return ""
-        joined = " ".join(self.draw.choice(self.sentences) for _ in _sentences(text))
-        return _FIGURES.sub(lambda one: str(self.draw.randrange(10 ** len(one[0]))), joined)
+        return _CODES.sub(code, " ".join(self._sentence() for _ in _sentences(text)))
+
+    def _sentence(self) -> str:
+        begun, ended = (self.draw.choice(self.sentences).split() for _ in range(2))
+        return " ".join(begun[: len(begun) // 2] + ended[len(ended) // 2 :])
 
     def entries(self, count: int) -> Iterator[IndexEntry]:
         for number in range(count):
-            base = self.draw.choice(self.real)
+            base, code = self.draw.choice(self.real), f"Q{number:06}"
             yield replace(
                 base,
                 id=number,
-                title=self.again(base.title)[:90],
-                symptom=self.again(base.symptom),
-                body=self.again(base.body),
-                documents=tuple(map(self.again, base.documents)),
+                title=self.again(base.title, code)[:90],
+                symptom=self.again(base.symptom, code),
+                body=self.again(base.body, code),
+                documents=tuple(self.again(text, code) for text in base.documents),
             )
 
     def complaint(self) -> str:

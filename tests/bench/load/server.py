@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx
 import psutil
 
-from kb.desk.access import sign_ins
+from kb.desk.access import tokens
 from kb.desk.context import CONSOLE, RunningShop
 from tests import patience
 from tests.api.conftest import environment_of, free_port
@@ -26,16 +26,21 @@ READY = "Search index ready"
 @dataclass(frozen=True)
 class Memory:
     """Megabytes of a server and its workers: `alone` is what each has to itself, `fair` what all hold,
-    what several map shared out among them; `each` is `fair` by process, the server first.
+    what several share counted once; `summed` counts it for each. `each` is `fair` by process, the server
+    first.
     """
 
     alone: float
     fair: float
+    summed: float
     each: tuple[float, ...]
 
     def __str__(self) -> str:
         by_process = ", ".join(f"{one:.0f}" for one in self.each)
-        return f"{self.fair:.0f} MB together (PSS: {by_process}), {self.alone:.0f} MB of them alone (USS)"
+        return (
+            f"{self.fair:.0f} MB together (PSS: {by_process}), {self.alone:.0f} MB of them alone (USS), "
+            f"{self.summed:.0f} MB with what is shared counted for each (RSS)"
+        )
 
 
 @dataclass(frozen=True)
@@ -83,6 +88,7 @@ class Server:
         return Memory(
             sum(one.uss for one in found) / 1e6,
             sum(one.pss for one in found) / 1e6,
+            sum(one.rss for one in found) / 1e6,
             tuple(one.pss / 1e6 for one in found),
         )
 
@@ -92,11 +98,12 @@ class Server:
 
 
 @contextmanager
-def serving(folder: Path, database: str = "", workers: int = 2) -> Iterator[Server]:
-    """`serve` with so many workers over the shop of a folder, or a database, stopped at the end."""
+def serving(folder: Path, database: str, workers: int = 2) -> Iterator[Server]:
+    """`serve` with so many workers over a database, its data in a folder, stopped at the end."""
     port, log = free_port(), folder / "server.log"
     environment = environment_of(folder) | {"BEFOREFLASH_WORKERS": str(workers)}
-    environment |= {"BEFOREFLASH_DATABASE_URL": database} if database else {}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # an installation has its modules compiled
+    environment["BEFOREFLASH_DATABASE_URL"] = database
     command = (sys.executable, "-m", "api.cli", "serve", "--port", str(port))
     with log.open("wb") as out:
         began = time.monotonic()
@@ -115,4 +122,4 @@ def url_of(folder: Path) -> str:
 
 def token_of(url: str, name: str) -> str:
     with closing(RunningShop.open(url)) as shop, shop.writing(CONSOLE) as desk:
-        return sign_ins.new_token(desk, name)
+        return tokens.new_token(desk, name)

@@ -8,16 +8,16 @@ from pathlib import Path
 import httpx
 
 from tests import patience
-from tests.bench.load.server import Server, serving, token_of, url_of
+from tests.bench.load.server import Server, serving, token_of
 
 QUERIES = ("stall", "airbag light on", "brake pedal goes soft when warm", "no crank cold", "seat belt buckle")
 ROUNDS = 40
 
 
-def measure(folder: Path, workers: int = 4, database: str = "") -> None:
+def measure(folder: Path, database: str, workers: int = 4) -> None:
     """Started without an index, then again with nothing changed; prints seconds and megabytes."""
     shutil.rmtree(folder / "search", ignore_errors=True)
-    token = token_of(database or url_of(folder), "tech")
+    token = token_of(database, "tech")
     for how in ("without an index", "again, nothing changed"):
         with serving(folder, database, workers) as server:
             found = server.until_found(token)
