@@ -5,32 +5,24 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any, Literal
 
-from sqlmodel import col
-
-from kb.desk import settings as settings_desk
 from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.concern import concerns as concerns_desk
-from kb.desk.bay.outcomes.observed import gather_chosen
+from kb.desk.calls.to_ask import Asked, DueBecause, Question, to_ask
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.desk.csv_text import written
 from kb.errors import BadInput, NotFound
 from kb.nouns.bay.concern_file import ref_of
 from kb.nouns.copying import copied
 from kb.nouns.days import day_words
-from kb.nouns.outcomes import NO_UPDATE, OPEN_KINDS, CountedAs, Standing
+from kb.nouns.outcomes import NO_UPDATE
 from kb.nouns.vehicles import Vehicle
-from kb.outcomes.window import own_window
-from kb.records.store.bay import hearing as hearing_store
-from kb.records.store.bay.hearing import LastHeard
 from kb.records.store.bay.other_concerns import vehicle_of
-from kb.records.store.imports.bulk import runs
 from kb.records.store.outcomes import outcomes as store
-from kb.records.tables import ConcernRow, Outcome, RepairOrder, VehicleRow
+from kb.records.store.outcomes.outcomes import WaitingOutcome
+from kb.records.tables import ConcernRow, RepairOrder, VehicleRow
 
 FURTHEST_CALL = timedelta(days=366)
-DueBecause = Literal["window", "promise", "visit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,26 +58,6 @@ class DueFollowUp:
     proposed: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Question:
-    """Why and when a vehicle is to be asked about, and what was heard of it so far (as in `DueFollowUp`).
-
-    A new complaint answers for the visit that it came up in, and so does that nobody asked; the vehicle is
-    asked about again later.
-    """
-
-    why: DueBecause
-    due_on: date
-    ends_on: date
-    last_seen_on: date | None
-    tried_on: date | None
-    tried: str
-    heard_on: date | None
-    heard: str
-    in_shop_on: date | None
-    proposed: int | None
-
-
 @anyone_in_the_shop
 def due(
     desk: Desk, on: date | None = None, updates: Collection[int] | None = None
@@ -97,22 +69,25 @@ def due(
     One entry a concern, whatever was programmed for it. A promised call stands until it is answered, however
     the vehicle does; before its day nobody asks, unless the vehicle is here. Who was tried comes last.
     """
+    return shown(desk, to_ask(desk, on, updates), on)
+
+
+@anyone_in_the_shop
+def shown(desk: Desk, asked: Sequence[Asked], on: date | None = None) -> tuple[DueFollowUp, ...]:
+    """Some of `to_ask` as a list shows them."""
     day = on or desk.today
-    rule = settings_desk.current(desk).window_rule()
-    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day, updates)
-    over = _followed_by_miles(desk, waiting, day)
-    names = names_of(desk, [outcome.update_id for outcome, *_ in waiting])
-    here = store.open_visits(desk.session, [vehicle.id or 0 for _, _, _, vehicle in waiting])
-    said = hearing_store.last_heard(desk.session, [outcome.concern_id for outcome, *_ in waiting])
-    found: dict[int, DueFollowUp] = {}
-    for outcome, concern, order, vehicle in waiting:
-        ends_on = outcome.reflashed_on + timedelta(days=own_window(rule, concern.usual_gap_days).days)
-        heard = said.get(outcome.concern_id, LastHeard())
-        question = _question(outcome, ends_on, here.get(vehicle.id or 0), heard, day)
-        if question.due_on <= day and _still_stands(question, outcome, outcome.id in over):
-            update_number = names.get(outcome.update_id or 0, ("", ""))[0]
-            found[outcome.concern_id] = _due(question, day, outcome, concern, order, vehicle, update_number)
-    return tuple(sorted(found.values(), key=_order))
+    names = names_of(desk, [one.outcome.update_id for one in asked])
+    whose = store.whose_concerns(desk.session, [one.outcome.concern_id for one in asked])
+    return tuple(
+        _due(
+            one.question,
+            day,
+            one.outcome,
+            *whose[one.outcome.concern_id],
+            names.get(one.outcome.update_id or 0, ("", ""))[0],
+        )
+        for one in asked
+    )
 
 
 @anyone_in_the_shop
@@ -131,18 +106,6 @@ def call_list_csv(desk: Desk) -> str:
         for one in due(desk)
     ]
     return written((head, rows))
-
-
-def _followed_by_miles(desk: Desk, waiting: Sequence[tuple[Outcome, Any, Any, Any]], day: date) -> set[int]:
-    """Of those read one by one, the outcomes whose window the miles have ended without the concern."""
-    alone = [outcome.id or 0 for outcome, *_ in waiting if outcome.counted_as == CountedAs.ONE_BY_ONE]
-    over: set[int] = set()
-    for some in runs(alone):
-        found = gather_chosen(desk, day, col(Outcome.id).in_(some))
-        for one in (one for told in found.values() for one in told):
-            if one.standing is Standing.FOLLOWED_TO_WINDOW:
-                over.add(one.reflash.outcome_id)
-    return over
 
 
 @anyone_in_the_shop
@@ -166,45 +129,10 @@ def promise_call(desk: Desk, concern_id: int, on: date) -> None:
     desk.note_down("promised a call", "concern", concern_id, on=str(on))
 
 
-def _order(one: DueFollowUp) -> tuple[date, bool, int]:
-    """Who was not tried comes first; visits and promises, the oldest first, before windows, the newest first:
-    whoever was here lately answers best.
-    """
-    window = one.why == "window"
-    return one.tried_on or date.min, window, -one.due_on.toordinal() if window else one.due_on.toordinal()
-
-
-def _question(outcome: Outcome, ends_on: date, here: date | None, heard: LastHeard, day: date) -> _Question:
-    tried_on, tried = heard.tried or (None, "")
-    seen_on = heard.fine if heard.fine and heard.fine >= outcome.reflashed_on else None
-    if tried_on is not None and tried_on < (seen_on or outcome.reflashed_on):
-        tried_on, tried = None, ""
-    new = tried_on if tried == "new_complaint" else None
-    if here is not None and any(day is not None and day >= here for day in (new, heard.in_shop)):
-        here = None
-    answered_on, answer = heard.answer or (None, "")
-    said = (ends_on, seen_on, tried_on, tried, answered_on, answer, heard.in_shop, heard.proposed)
-    promised = outcome.ask_on
-    if here is not None and here > outcome.reflashed_on and (promised is None or promised > day):
-        return _Question("visit", here, *said)
-    if promised is not None:
-        return _Question("promise", promised, *said)
-    return _Question("window", ends_on, *said)
-
-
-def _still_stands(question: _Question, outcome: Outcome, followed_by_miles: bool) -> bool:
-    """Whether nobody has answered it yet."""
-    if question.why == "promise":
-        return True
-    if outcome.event_kind not in OPEN_KINDS or followed_by_miles:
-        return False
-    return (question.last_seen_on or outcome.reflashed_on) < min(question.due_on, question.ends_on)
-
-
 def _due(
-    question: _Question,
+    question: Question,
     day: date,
-    outcome: Outcome,
+    outcome: WaitingOutcome,
     concern: ConcernRow,
     order: RepairOrder,
     vehicle: VehicleRow,

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kb.desk.bay.advice import updates as updates_desk
+from kb.desk.bay.advice.update_names import counted_names
 from kb.desk.calls import call_list
 from kb.desk.calls.call_list import DueFollowUp
+from kb.desk.calls.to_ask import to_ask
 from kb.desk.calls.whom_to_call import CALLS_A_DAY, whom_to_call
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.records.store.bay import hearing as store
@@ -48,15 +51,17 @@ def calls_this_morning(desk: Desk) -> Morning:
 
 def _board(desk: Desk) -> _Board:
     """Remembered until something is heard or somebody comes in; a call in vain changes nothing of it."""
-    key = (desk.today, *desk.up_to("outcomes", "concerns", "settings", "notes", "notes_removed"))
+    notes = updates_desk.on_file(desk), tuple(counted_names(desk).items())
+    key = (desk.today, *notes, *desk.up_to("outcomes", "concerns", "settings"))
     return desk.memory.recall("calls of the morning", key, lambda: _put_on_board(desk))
 
 
 def _put_on_board(desk: Desk) -> _Board:
-    every = call_list.due(desk)
+    every = to_ask(desk)
     drawn = whom_to_call(desk) if every else None
     promised = [one for one in every if one.why == "promise"]
     others = [one for one in every if one.why == "window"][:ON_THE_BOARD]
-    chosen = {one.concern_id: one for one in (*promised, *(drawn.calls if drawn else ()), *others)}
+    first, last = call_list.shown(desk, promised), call_list.shown(desk, others)
+    chosen = {one.concern_id: one for one in (*first, *(drawn.calls if drawn else ()), *last)}
     calls = sorted(chosen.values(), key=lambda one: (one.why != "promise", not one.phone))
     return _Board(len(every), tuple(calls))

@@ -69,7 +69,7 @@ def _drawn(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> tuple[DueFollowUp,
 
 def _worths(desk: Desk) -> Mapping[int, CallWorth]:
     """What a call is worth of each update; remembered until something that it rests on changes."""
-    key = (desk.today, *desk.up_to("outcomes", "settings", "notes", "notes_removed"))
+    key = (desk.today, updates_desk.on_file(desk), *desk.up_to("outcomes", "settings"))
     return desk.memory.recall("what calls are worth", key, lambda: _weigh(desk))
 
 

@@ -69,8 +69,10 @@ def reflash_report(desk: Desk, asked: ReportFilter) -> NamedReport:
 
 
 def _revision(desk: Desk, asked: ReportFilter, as_of: date) -> tuple[object, ...]:
-    topics = ("outcomes", "notes", "notes_removed", "settings", "concerns" if asked.make else "outcomes")
-    return (as_of, asked, *desk.up_to(*topics))
+    """Notes count as far as they are updates, or name what was reflashed."""
+    topics = ("outcomes", "settings", "concerns" if asked.make else "outcomes")
+    notes = updates_desk.on_file(desk), tuple(counted_names(desk).items())
+    return (as_of, asked, *notes, *desk.up_to(*topics))
 
 
 def counts_of(desk: Desk, asked: ReportFilter) -> Counted:

@@ -24,7 +24,15 @@ def names_of(desk: Desk, update_ids: Iterable[int | None]) -> Names:
 
 
 def counted_names(desk: Desk) -> Names:
-    """Of every update that a reflash counts to, by the id it counts under, and of no update (0)."""
+    """Of every update that a reflash counts to, by the id it counts under, and of no update (0).
+
+    Remembered until a note changes or something is reflashed.
+    """
+    revision = desk.up_to("outcomes", "notes", "notes_removed")
+    return desk.memory.recall("counted names", revision, lambda: _counted_names(desk))
+
+
+def _counted_names(desk: Desk) -> Names:
     kept = updates_desk.on_file(desk).kept
     ids = {kept(one) for one in store.updates_reflashed(desk.session, desk.shop.id)}
     return {NO_UPDATE: NOT_NAMED, **names_of(desk, ids)}

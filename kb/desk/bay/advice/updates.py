@@ -52,7 +52,8 @@ def _renewed(desk: Desk, then: Any, held: UpdatesOnFile | None) -> UpdatesOnFile
         return _gathered(desk, None, {}, {})
     others = {one: update for one, update in held.by_id.items() if one not in changed}
     merged = {one: kept for one, kept in held.merged.items() if one not in changed}
-    return _gathered(desk, sorted(changed), others, merged)
+    now = _gathered(desk, sorted(changed), others, merged)
+    return held if now == held else now  # what rests on it alone is then seen to be good still
 
 
 def _gathered(

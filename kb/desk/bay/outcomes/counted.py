@@ -117,8 +117,7 @@ def _remembered_as(
         window,
         chosen,
         revisions["outcomes"],
-        revisions["notes"],
-        revisions["notes_removed"],
+        updates_desk.on_file(desk),
         revisions["concerns"] if chosen.make else None,
     )
     named = chosen.make or chosen.module or chosen.way

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from datetime import date
+from typing import NamedTuple
 
 from sqlalchemy import Exists, and_, bindparam, exists, func, or_, select, true
 from sqlmodel import Session, col
@@ -60,23 +61,34 @@ def follow_ups(session: Session, concern_id: int) -> list[FollowUpRow]:
     return rows_where(session, FollowUpRow, col(FollowUpRow.concern_id) == concern_id, by=by)
 
 
-def open_visits(session: Session, vehicle_ids: Sequence[int]) -> dict[int, date]:
-    """Of these vehicles the ones with an open concern, and the last day on which one was opened."""
-    found: dict[int, date] = {}
-    for some in runs(sorted(set(vehicle_ids))):
-        query = (
-            select(col(RepairOrder.vehicle_id), func.max(col(ConcernRow.opened_on)))
-            .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
-            .where(col(RepairOrder.vehicle_id).in_(some), col(ConcernRow.state) == "open")
-            .group_by(col(RepairOrder.vehicle_id))
-        )
-        found.update((row[0], row[1]) for row in session.execute(query))
-    return found
+def open_visits(session: Session, shop_id: int) -> dict[int, date]:
+    """Of each vehicle with an open concern the last day on which one was opened."""
+    query = (
+        select(col(RepairOrder.vehicle_id), func.max(col(ConcernRow.opened_on)))
+        .join(ConcernRow, col(ConcernRow.repair_order_id) == col(RepairOrder.id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.state) == "open")
+        .group_by(col(RepairOrder.vehicle_id))
+    )
+    return {row[0]: row[1] for row in session.execute(query)}
+
+
+class WaitingOutcome(NamedTuple):
+    """What decides whether a reflash is to be asked about; many thousands may be read at a time."""
+
+    id: int
+    concern_id: int
+    update_id: int | None
+    reflashed_on: date
+    ask_on: date | None
+    event_kind: int
+    counted_as: int
+    usual_gap_days: int | None
+    vehicle_id: int
 
 
 def waiting_outcomes(
     session: Session, shop_id: int, window_days: int, on: date, updates: Collection[int] | None = None
-) -> list[tuple[Outcome, ConcernRow, RepairOrder, VehicleRow]]:
+) -> list[WaitingOutcome]:
     """Installed reflashes, oldest first, that may have to be asked about on that day.
 
     | asked about                                     | but not                                           |
@@ -99,10 +111,19 @@ def waiting_outcomes(
         counts(),
     )
     rows = session.execute(
-        select(Outcome, ConcernRow, RepairOrder, VehicleRow)
+        select(
+            col(Outcome.id),
+            col(Outcome.concern_id),
+            col(Outcome.update_id),
+            col(Outcome.reflashed_on),
+            col(Outcome.ask_on),
+            col(Outcome.event_kind),
+            col(Outcome.counted_as),
+            col(ConcernRow.usual_gap_days),
+            col(RepairOrder.vehicle_id),
+        )
         .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
         .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
-        .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
@@ -111,7 +132,23 @@ def waiting_outcomes(
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))
     )
-    return [(outcome, concern, order, vehicle) for outcome, concern, order, vehicle in rows]
+    return list(map(WaitingOutcome._make, rows))
+
+
+def whose_concerns(
+    session: Session, concern_ids: Iterable[int]
+) -> dict[int, tuple[ConcernRow, RepairOrder, VehicleRow]]:
+    """Concerns by id, with their repair order and vehicle."""
+    found: dict[int, tuple[ConcernRow, RepairOrder, VehicleRow]] = {}
+    for some in runs(sorted(set(concern_ids))):
+        rows = session.execute(
+            select(ConcernRow, RepairOrder, VehicleRow)
+            .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+            .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
+            .where(col(ConcernRow.id).in_(some))
+        )
+        found |= {concern.id or 0: (concern, order, vehicle) for concern, order, vehicle in rows}
+    return found
 
 
 def _here_again() -> Exists:

@@ -54,3 +54,13 @@ def test_what_grew_is_what_reading_all_anew_tells(shop: RunningShop, twin: Runni
     with shop.writing(LEAD) as desk:
         notes.retire_note(desk, first.id, 2, "superseded")
     assert first.id not in same().by_id
+
+
+def test_a_note_that_is_no_update_leaves_what_is_remembered_the_very_same(shop: RunningShop) -> None:
+    """What is counted and reported rests on it: it was all counted anew with every lesson."""
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, an_update(number="A-1"))
+    before = on_file(shop)
+    with shop.writing(LEAD) as desk:
+        notes.write_note(desk, a_note())
+    assert on_file(shop) is before
