@@ -11,7 +11,7 @@ from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from api import settings
-from api.commands import WHOLE_SHOP
+from api.commands import WHOLE_SHOP, workers
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import FORMATS, DaysWritten, Encoding, Separator
@@ -71,6 +71,14 @@ def _later(module: str, name: str) -> Command:
     return command
 
 
+def _serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
+    """What workers share is imported while this process imports what it needs itself."""
+    there = process.at(asked.host, asked.port, https=asked.https)
+    if there.workers > 1:
+        workers.prepare(there, there.shop_url)
+    return _later("serving", "serve")(process, asked)
+
+
 def parser() -> argparse.ArgumentParser:
     """The whole command line."""
     parser = argparse.ArgumentParser(
@@ -95,7 +103,7 @@ def _version() -> str:
 
 def _add_serving(commands: _Commands) -> None:
     for name, command, about in (
-        ("serve", _later("serving", "serve"), "start the pages and the JSON interface for your shop"),
+        ("serve", _serve, "start the pages and the JSON interface for your shop"),
         ("demo", _later("demo", "demo"), "the same with an invented shop, rebuilt at every start"),
     ):
         one = commands.add_parser(name, help=about, description=about)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import os
 
 import uvicorn
 
 from api import logs
-from api.commands import say
+from api.commands import say, workers
 from api.commands.announcing import say_where
 from api.commands.listening import refuse_bad_address
 from api.connection import secured
@@ -56,8 +55,8 @@ def refuse_demo(shop: ShopFacts, place: str) -> None:
 
 def run_pages(process: ProcessSettings, url: str) -> int:
     logs.set_up(process.log)
-    os.environ["BEFOREFLASH_DATABASE_URL"] = url  # the server's own processes open it by this
-    os.environ.update(process.for_workers())  # and know by this where they listen
+    workers.prepare(process, url)
+    workers.divide()
     if process.https:
         secured.show_the_way(process)
     uvicorn.run(

@@ -91,7 +91,8 @@ def has_shop(url: str) -> bool:
 
 def name_in_files(url: URL) -> str:
     """A short name of a database, for files beside those of others; tells nothing of its password."""
-    told = url.set(password=None).render_as_string()
+    file = database_file(url)
+    told = f"sqlite:///{file}" if file else url.set(password=None).render_as_string()
     return f"search-{blake2b(told.encode(), digest_size=6).hexdigest()}"
 
 

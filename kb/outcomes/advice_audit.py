@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import stats
+from scipy import special
 
 from kb.errors import BadInput
 from kb.nouns.outcomes import INTERVAL_LEVEL, Interval
@@ -132,8 +132,8 @@ def reliability(
 def _clopper_pearson(share: float, n: float, level: float) -> Interval:
     """Clopper & Pearson (1934), Biometrika 26:404-413, by beta quantiles, for n answers (not only whole)."""
     tail, x = (1.0 - level) / 2.0, share * n
-    low = float(stats.beta.ppf(tail, x, n - x + 1.0)) if x > 0.0 else 0.0
-    high = float(stats.beta.ppf(1.0 - tail, x + 1.0, n - x)) if x < n else 1.0
+    low = float(special.betaincinv(x, n - x + 1.0, tail)) if x > 0.0 else 0.0
+    high = float(special.betaincinv(x + 1.0, n - x, 1.0 - tail)) if x < n else 1.0
     return low, high
 
 
@@ -144,7 +144,7 @@ def calibration_p(p: Floats, y: Floats, w: Floats | None = None) -> float | None
     if spread <= 0.0:
         return None
     z = float(np.sum(weight * (y - p) * (1.0 - 2.0 * p))) / np.sqrt(spread)
-    return float(2.0 * stats.norm.sf(abs(z)))
+    return float(2.0 * special.ndtr(-abs(z)))
 
 
 def _checked(chances: ArrayLike, cured: ArrayLike) -> tuple[Floats, Floats]:

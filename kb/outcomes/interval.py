@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from kb.errors import BadInput
 from kb.outcomes.survival import kaplan_meier
@@ -59,4 +59,4 @@ def _quantile(moments: Sequence[Floats], q: float) -> Floats:
     size = -np.expm1(log_ratio) / np.where(flat, 1.0, np.expm1(log_excess))
     a = np.where(flat, 1.0, size)
     b = np.where(flat, 1.0, -np.expm1(log_mean) * size / np.exp(log_mean))
-    return np.asarray(stats.beta.ppf(q, a, b), dtype=np.float64)
+    return np.asarray(special.betaincinv(a, b, q), dtype=np.float64)

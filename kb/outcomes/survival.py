@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from kb.outcomes.tally import DayCounts, Floats
 
@@ -65,4 +65,4 @@ def log_rank(first: DayCounts, second: DayCounts) -> LogRank:
     expected = float(np.sum(d * share))
     gap = float(np.sum(one.failed)) - expected
     chi_square = gap * gap / variance if variance > 0.0 else 0.0
-    return LogRank(chi_square, float(stats.chi2.sf(chi_square, 1)), expected)
+    return LogRank(chi_square, float(special.chdtrc(1, chi_square)), expected)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from kb.nouns.concerns import HowHeard
 from kb.nouns.outcomes import Observation, Standing
@@ -55,7 +55,7 @@ def told_points(calls: Calls) -> Floats:
     hear little, and its silence cannot tell which.
     """
     h = (np.arange(CELLS) + 0.5) / CELLS
-    log_mass = stats.beta.logpdf(h, *PRIOR)
+    log_mass = special.xlogy(PRIOR[0] - 1.0, h) + special.xlog1py(PRIOR[1] - 1.0, -h) - special.betaln(*PRIOR)
     if calls.reached > 0.0:
         missed = (1.0 - h) * calls.reached
         known = np.log(h + missed)

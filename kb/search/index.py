@@ -120,6 +120,11 @@ class SearchIndex:
             self._publish(self._held.each(lambda part: part.with_families(families)))
 
     @property
+    def lexicon(self) -> Lexicon:
+        """What it reads by."""
+        return self._snapshot.lexicon
+
+    @property
     def families(self) -> Families:
         """The families that names of models are read by."""
         return self._snapshot.families

@@ -58,9 +58,9 @@ def _past_concerns_last(entries: Iterable[IndexEntry]) -> Iterator[IndexEntry]:
 def speller_of(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
     """A customer's slip of the pen is no word: notes and the lexicon say what is, past concerns do not."""
     words = vocabulary.words_from(0)
-    counts = note_counts(parts, len(words))
-    noted = {words[at]: int(counts[at]) for at in np.flatnonzero(counts)}
-    heard = [words[at] for at in np.flatnonzero(counts[1:] == 0) + 1]
+    counts = note_counts(parts, len(words)).tolist()
+    noted = {word: many for word, many in zip(words, counts, strict=True) if many}
+    heard = [word for word, many in zip(words[1:], counts[1:], strict=True) if not many]
     return make_speller(noted, lexicon.words, heard)
 
 

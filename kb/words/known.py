@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -77,11 +77,11 @@ class KnownWords:
 
 def known_words(counts: Mapping[str, int]) -> KnownWords:
     """Words with how often each was seen."""
-    words = _comparable(sorted(counts))
+    words = sorted(_comparable(counts))
     return KnownWords(counts, words, _masks(words), _lengths(words), words, _by_bones(words, counts))
 
 
-def _comparable(words: Sequence[str]) -> list[str]:
+def _comparable(words: Iterable[str]) -> list[str]:
     return [word for word in words if word.isalpha() and 3 <= len(word) <= LONGEST]
 
 

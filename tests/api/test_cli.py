@@ -3,6 +3,7 @@ from __future__ import annotations
 import io
 import re
 import socket
+import sys
 from pathlib import Path
 
 import httpx
@@ -265,9 +266,16 @@ def test_a_note_saved_in_one_worker_is_found_in_every_worker(start_server: Start
                 found = other.get("/api/search", params={"q": word}).json()["results"]
             assert [one["id"] for one in found][:1] == [made["id"]]
     server.wait_until_printed("Search index ready: ", 2)
+    if sys.platform == "linux":  # both are divided from one that has imported what they need
+        children = {one: _children(one) for one in _children(server.process.pid)}
+        assert sorted(map(len, children.values()))[-1] == 2
     server.stop()
     assert server.printed.count("Search index ready: ") == 2  # one a worker
     assert len(list((server.folder / "backups").glob("*-nightly.db"))) == 1  # one for both
+
+
+def _children(process: int) -> list[int]:
+    return [int(one) for one in Path(f"/proc/{process}/task/{process}/children").read_text().split()]
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy import stats
 
 from kb.outcomes.tally import Flags, Floats, Ints
 
@@ -36,9 +36,9 @@ def funnel_limit(target: ArrayLike, vehicles: ArrayLike, tail: float) -> Floats:
     """
     p, n = np.broadcast_arrays(np.asarray(target, dtype=np.float64), np.asarray(vehicles, dtype=np.float64))
     whole = np.maximum(n, 1.0)
-    r = stats.binom.ppf(tail, whole, p)
-    r = np.where(stats.binom.cdf(r, whole, p) > tail, r, r + 1.0)
-    share = (stats.binom.cdf(r, whole, p) - tail) / stats.binom.pmf(r, whole, p)
+    r = scipy.stats.binom.ppf(tail, whole, p)
+    r = np.where(scipy.stats.binom.cdf(r, whole, p) > tail, r, r + 1.0)
+    share = (scipy.stats.binom.cdf(r, whole, p) - tail) / scipy.stats.binom.pmf(r, whole, p)
     limit = np.clip((r - share) / whole, 0.0, 1.0)
     return np.asarray(np.where(n > 0, limit, float(tail > 0.5)), dtype=np.float64)
 
@@ -58,6 +58,6 @@ def funnel(target: float, vehicles: Ints, rate: Floats) -> Funnel:
     """
     cured = np.round(rate * vehicles)
     some = vehicles > 0
-    seldom = some & (stats.binom.cdf(cured, vehicles, target) < OUTER_TAILS[0])
-    often = some & (stats.binom.sf(cured - 1.0, vehicles, target) < OUTER_TAILS[0])
+    seldom = some & (scipy.stats.binom.cdf(cured, vehicles, target) < OUTER_TAILS[0])
+    often = some & (scipy.stats.binom.sf(cured - 1.0, vehicles, target) < OUTER_TAILS[0])
     return Funnel(*luck(target, vehicles), seldom, often)

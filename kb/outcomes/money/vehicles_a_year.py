@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from kb.errors import BadInput
 from kb.nouns.outcomes import INTERVAL_LEVEL, Interval
@@ -29,12 +29,12 @@ class VehiclesAYear:
     def interval(self, level: float = INTERVAL_LEVEL) -> Interval:
         """Where the number of the next year lies with this chance: quantiles of the negative binomial."""
         tail = (1.0 - level) / 2.0
-        low, high = (float(stats.nbinom.ppf(end, *self._next_year())) for end in (tail, 1.0 - tail))
+        low, high = (float(scipy.stats.nbinom.ppf(end, *self._next_year())) for end in (tail, 1.0 - tail))
         return low, high
 
     def chance_of_at_least(self, vehicles: int) -> float:
         """That the next year brings so many or more."""
-        return float(stats.nbinom.sf(vehicles - 1, *self._next_year()))
+        return float(scipy.stats.nbinom.sf(vehicles - 1, *self._next_year()))
 
     def draws(self, rng: np.random.Generator, size: int) -> Floats:
         """Rates a year."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from kb.errors import BadInput
 
@@ -64,9 +64,9 @@ def _said(p_value: float, smallest: float) -> Luck:
 
 
 def _poisson(now: int, together: int, share: float) -> float:
-    return float(stats.binomtest(now, together, share).pvalue)
+    return float(scipy.stats.binomtest(now, together, share).pvalue)
 
 
 def _fisher(now: int, of_now: int, then: int, of_then: int) -> float:
     table = np.asarray([[now, of_now - now], [then, of_then - then]])
-    return float(stats.fisher_exact(table).pvalue)
+    return float(scipy.stats.fisher_exact(table).pvalue)

@@ -29,6 +29,7 @@ from kb.words.lexicon import Lexicon
 WAITS_SECONDS = 120.0
 """So long at most one process waits for another that makes the index; then it makes its own."""
 _log = logging.getLogger("beforeflash")
+_ahead: dict[Path, SearchIndex] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,13 @@ def from_file(desk: Desk, words: Words, grown: Grown) -> Held | None:
         return None
 
 
+def read_ahead(shop: RunningShop, words: Words) -> None:
+    """Map the newest file now, for the first who asks for it in this process or one divided from it."""
+    files = shop.memory.files
+    if files and (found := files.newest(program_mark())):
+        _ahead[found.file] = _read(found, words)
+
+
 def made_once(desk: Desk, words: Words, grown: Grown, build: Callable[[], Held]) -> Held:
     """The index built, by one process at a time: who comes second takes the file of the first.
 
@@ -122,7 +130,14 @@ def _kept(desk: Desk, files: ArrayFolder, words: Words, held: Held) -> Held:
 
 
 def _read(found: ArrayFile, words: Words) -> SearchIndex:
-    return SearchIndex.of_packed(Packed(found.facts["packed"], found.arrays()), words.lexicon, words.families)
+    if (ahead := _ahead.pop(found.file, None)) is None:
+        packed = Packed(found.facts["packed"], found.arrays())
+        return SearchIndex.of_packed(packed, words.lexicon, words.families)
+    if ahead.lexicon != words.lexicon:
+        ahead.use_lexicon(words.lexicon)
+    if ahead.families != words.families:
+        ahead.use_families(words.families)
+    return ahead
 
 
 def _is_past_of(desk: Desk, found: ArrayFile) -> bool:

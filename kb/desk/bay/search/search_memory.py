@@ -7,12 +7,17 @@ the revisions it was brought up to and takes in only what changed since; an undo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from pathlib import Path
+
+from sqlalchemy.exc import SQLAlchemyError
 
 from kb.desk.bay.search import families, kept_index
 from kb.desk.bay.search.kept_index import Held, Seen, Words
 from kb.desk.context import CONSOLE, Desk, RunningShop
+from kb.errors import KbError
 from kb.intake.government.titles import NOT_TOLD
 from kb.nouns.notes import NoteKind, is_update
 from kb.nouns.vehicles import CoverageLine, Vehicle
@@ -23,6 +28,7 @@ from kb.records.store.notes.note_texts import NoteText, note_texts
 from kb.search.index import Progress, SearchIndex
 from kb.search.query import IndexEntry, Query, SearchAnswer
 from kb.words.concepts import trade_concepts
+from kb.words.english import english_words
 from kb.words.lexicon import Lexicon, make_lexicon
 from kb.words.one_defect import defect_keys, recall_number
 
@@ -47,6 +53,23 @@ def warm(shop: RunningShop, progress: Progress | None = None) -> int:
     """
     with shop.reading(CONSOLE) as desk:
         return len(index(desk, progress=progress))
+
+
+def read_ahead(url: str, data_folder: Path) -> None:
+    """Read what a search of the shop at `url` rests on before there are workers, for all that are divided
+    from this process; nothing is open afterwards. Without a shop, or an index on file, only what comes with
+    the program.
+    """
+    english_words()
+    _lexicon_with(())
+    with (
+        suppress(KbError, SQLAlchemyError, OSError, ValueError, KeyError, TypeError),
+        closing(RunningShop.look_at(url, data_folder=data_folder)) as shop,
+    ):
+        kept_index.share(shop)
+        with shop.reading(CONSOLE) as desk:
+            read_by = Words(lexicon_in_force(desk), families.in_force(desk), 0)
+        kept_index.read_ahead(shop, read_by)
 
 
 def index(desk: Desk, kinds: Sequence[str] = (), progress: Progress | None = None) -> SearchIndex:

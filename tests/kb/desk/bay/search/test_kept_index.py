@@ -13,7 +13,7 @@ import pytest
 from kb.desk.bay.search import kept_index, search_memory
 from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import RunningShop
-from kb.desk.notes import notes
+from kb.desk.notes import lexicon, notes
 from kb.errors import NotFound
 from tests.factories import a_note
 from tests.kb.desk.imports.importing import LEAD, TECH
@@ -166,3 +166,25 @@ def test_where_no_file_can_be_written_the_process_keeps_its_own(
     write(shop, "Idle hunts")
     assert titles(shop, "hunts") == titles(start(folder, processes), "hunts") == ["Idle hunts"]
     assert builds == ["built"] * 2
+
+
+def test_what_was_read_ahead_serves_the_first_who_asks_by_the_words_of_that_moment(
+    folder: Path, processes: list[RunningShop], builds: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = start(folder, processes)
+    write(first, "Engine stalls")
+    assert titles(first, "stalls") == ["Engine stalls"]
+    search_memory.read_ahead(f"sqlite:///{folder / 'shop.db'}", folder)
+    monkeypatch.setattr(kept_index.SearchIndex, "of_packed", None)  # nobody maps it again
+    with first.writing(LEAD) as desk:
+        lexicon.add_entry(desk, "stall", "gave up the zorb")
+    write(first, "Horn quibbles")
+    second = start(folder, processes)
+    assert titles(second, "gave up the zorb") == ["Engine stalls"]
+    assert titles(second, "quibbles") == ["Horn quibbles"]
+    assert builds == ["built"]
+
+
+def test_without_a_shop_or_an_index_nothing_is_read_ahead_and_nothing_made(tmp_path: Path) -> None:
+    search_memory.read_ahead(f"sqlite:///{tmp_path / 'shop.db'}", tmp_path)
+    assert list(tmp_path.iterdir()) == []

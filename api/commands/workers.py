@@ -1,0 +1,40 @@
+"""Worker processes that share what they import.
+
+Where processes can be divided (everywhere but on Windows) one process imports the pages and maps the search
+index, and every worker is divided from it: what takes seconds and most of the memory is done and held once.
+On Windows each worker starts by itself.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import sys
+
+from api.settings import ProcessSettings
+
+SHARED = "web.shared_start"
+"""Imported by its name: pages are above the interface."""
+
+
+def prepare(process: ProcessSettings, url: str) -> None:
+    """Start importing what the workers of a shop at `url` share, beside whatever this process does next.
+
+    Workers know the shop, and where they listen, from the environment as it is then. Does nothing the second
+    time.
+    """
+    os.environ["BEFOREFLASH_DATABASE_URL"] = url
+    os.environ.update(process.for_workers())
+    if sys.platform != "win32" and process.workers > 1:
+        from multiprocessing import forkserver
+
+        forkserver.set_forkserver_preload([SHARED])
+        forkserver.ensure_running()
+
+
+def divide() -> None:
+    """Let uvicorn divide its workers from that process; it has no setting for it."""
+    if sys.platform != "win32":
+        from uvicorn import _subprocess
+
+        _subprocess.spawn = multiprocessing.get_context("forkserver")  # type: ignore[assignment]
