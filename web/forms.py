@@ -31,7 +31,9 @@ _LONGEST_AMOUNT = 10
 _LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
 
 
-SECRETS = frozenset({"password", "old_password", "password_for_pin", "pin", "pin_again", "signature"})
+SECRETS = frozenset(
+    {"password", "old_password", "password_for_pin", "password_for_sessions", "pin", "pin_again", "signature"}
+)
 """Fields whose text no page shows again, whatever becomes of the form."""
 
 

@@ -19,8 +19,8 @@ from kb.desk.access.lifetimes import (
     session_lasts,
 )
 from kb.desk.access.whose import whose
-from kb.desk.context import Desk, anyone_in_the_shop, open_to_anyone
-from kb.errors import NotFound
+from kb.desk.context import Desk, anyone_in_the_shop, open_to_anyone, owner_only
+from kb.errors import BadInput, NotFound
 from kb.nouns.people import Actor, CameBy, Door, Role, at_most
 from kb.records.store.rows import save
 from kb.records.store.shop import ways_in as store
@@ -141,24 +141,33 @@ def list_sessions(desk: Desk, user_id: int) -> tuple[SessionView, ...]:
     return tuple(_view(desk, row, shared[row.id]) for row in rows if _is_open(desk, row, shared[row.id]))
 
 
+@owner_only
+def end_sessions(desk: Desk, user_id: int, session_id: int | None = None) -> int:
+    """End one session of somebody else, or all; gives how many. Raises NotFound where it is over, BadInput
+    for one's own: those take the password (`showing_who.end_own_sessions`).
+    """
+    if user_id == desk.actor.user_id:
+        raise BadInput("End your own sessions under your name, with your password.")
+    return _end(desk, whose(desk, user_id), session_id)
+
+
 @anyone_in_the_shop
-def end_session(desk: Desk, user_id: int, session_id: int) -> None:
-    """End one session of a person; for that person and the owner. Raises NotFound where it is over."""
-    user = whose(desk, user_id)
+def end_own_sessions(desk: Desk, session_id: int | None = None) -> int:
+    """End one's own, that one or each but the one that asks; gives how many. Raises NotFound as above."""
+    return _end(desk, whose(desk, desk.actor.user_id), session_id)
+
+
+def _end(desk: Desk, user: User, session_id: int | None) -> int:
+    if session_id is None:
+        ended = store.end_sessions_of(desk.session, user.id or 0, but=desk.actor.session_id)
+        desk.note_down("ended sessions of", "user", user.id, ended=ended)
+        return ended
     row = store.session_with_id(desk.session, desk.shop.id, session_id)
     if row is None or row.user_id != user.id:
         raise NotFound(_NONE_SUCH)
     store.end_session(desk.session, row.cookie_hash)
     desk.note_down("ended a session of", "user", user.id, device=row.device)
-
-
-@anyone_in_the_shop
-def end_other_sessions(desk: Desk, user_id: int) -> int:
-    """End every session of a person but the one that asks; gives how many."""
-    user = whose(desk, user_id)
-    ended = store.end_sessions_of(desk.session, user.id or 0, but=desk.actor.session_id)
-    desk.note_down("ended sessions of", "user", user.id, ended=ended)
-    return ended
+    return 1
 
 
 @open_to_anyone

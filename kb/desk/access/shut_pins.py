@@ -38,7 +38,7 @@ def was_wrong(desk: Desk, user: User) -> None:
     """The trail and the log say when it is shut."""
     if user.pin_wrong >= MOST_WRONG:
         _log.warning("the PIN of account %s is shut after %s wrong tries", user.id, MOST_WRONG)
-        desk.note_down("shut, after wrong tries, the PIN of", "user", user.id)
+        desk.note_down("shut the PIN of", "user", user.id)
 
 
 def open_again(user: User) -> None:

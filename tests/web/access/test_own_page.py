@@ -103,8 +103,13 @@ def test_sessions_are_listed_and_ended_and_a_role_changes_at_once(
     page = here.see("/me")
     assert "Safari on iPad" in page.text
     assert "this one" in page.text
-    [end] = [one.action for one in page.forms if re.fullmatch(r"/me/sessions/2/end", one.action)]
-    here.send("/me", end)
+    assert page.html.count('name="session"') == 2  # all others, and the one other
+    wrong = {"session": "2", "password_for_sessions": "not the password"}
+    assert "not yours" in here.send("/me", "/me/sessions/end", wrong, expect=422).text
+    assert "not yours" in here.send("/me", "/me/sessions/end", {"session": "others"}, expect=422).text
+    assert there.see("/concerns").text.count("Sign in") == 0
+    shown = {"password_for_sessions": typed["password"]}
+    here.send("/me", "/me/sessions/end", shown | {"session": "2"})
     assert "Sign in" in there.see("/concerns").text
     assert "Safari on iPad" not in here.see("/me").text
     there.send("/sign-in", "/sign-in", typed)
@@ -113,9 +118,15 @@ def test_sessions_are_listed_and_ended_and_a_role_changes_at_once(
         version = next(one.version for one in accounts.list_users(desk) if one.id == who)
         accounts.change_user(desk, who, version, display_name="L", role="tech")
     there.see("/review", expect=403)
-    here.send("/me", "/me/sessions/end-others")
+    here.send("/me", "/me/sessions/end", shown | {"session": "others"})
+    owner, mine = signed_in("owner"), f"/shop/people/{actor_of(sqlite_shop, 'owner').user_id}/ways-in"
+    Visitor(sqlite_shop).sign_in("owner")
+    refused = owner.send(mine, f"{mine}/sessions/end", {"session": "others"}, expect=422)
+    assert "under your name, with your password" in refused.text
+    theirs = f"/shop/people/{who}/ways-in"
+    owner.send(theirs, f"{theirs}/sessions/end", {"session": "others"})
+    assert "Sign in" in here.see("/concerns").text
     assert "Sign in" in there.see("/concerns").text
-    assert "this one" in here.see("/me").text
 
 
 @pytest.mark.both_databases

@@ -69,14 +69,12 @@ def end_own_token(visit: Somebody, token_id: int) -> Response:
     return _end_token(visit, visit.actor.user_id, token_id, "/me")
 
 
-@own_router.post("/sessions/{session_id}/end")
-def end_own_session(visit: Somebody, session_id: int) -> Response:
-    return _end_session(visit, visit.actor.user_id, session_id, "/me")
-
-
-@own_router.post("/sessions/end-others")
-def end_own_others(visit: Somebody) -> Response:
-    return _end_others(visit, visit.actor.user_id, "/me")
+@own_router.post("/sessions/end")
+@shown_again(_page)
+def end_own_sessions(visit: Somebody) -> Response:
+    password = Shown(visit.actor.user_id, visit.typed.raw("password_for_sessions"), visit.device())
+    ended = showing_who.end_own_sessions(visit.shop, visit.actor, _session_named(visit), password)
+    return visit.go("/me", said=_signed_out(ended))
 
 
 @own_router.post("/pin")
@@ -104,16 +102,11 @@ def end_token(visit: Somebody, user_id: int, token_id: int) -> Response:
     return _end_token(visit, user_id, token_id, f"/shop/people/{user_id}/ways-in")
 
 
-@router.post("/sessions/{session_id}/end")
-@decided_by(accounts.set_password)
-def end_session(visit: Somebody, user_id: int, session_id: int) -> Response:
-    return _end_session(visit, user_id, session_id, f"/shop/people/{user_id}/ways-in")
-
-
-@router.post("/sessions/end-others")
-@decided_by(accounts.set_password)
-def end_others(visit: Somebody, user_id: int) -> Response:
-    return _end_others(visit, user_id, f"/shop/people/{user_id}/ways-in")
+@router.post("/sessions/end")
+def end_sessions(visit: Somebody, user_id: int) -> Response:
+    with visit.writing() as desk:
+        ended = sessions.end_sessions(desk, user_id, _session_named(visit))
+    return visit.go(f"/shop/people/{user_id}/ways-in", said=_signed_out(ended))
 
 
 @router.post("/pin/remove")
@@ -128,16 +121,14 @@ def _end_token(visit: Visit, user_id: int, token_id: int, back: str) -> Response
     return visit.go(back, said="The token ended. Whatever uses it needs a new one.")
 
 
-def _end_session(visit: Visit, user_id: int, session_id: int, back: str) -> Response:
-    with visit.writing() as desk:
-        sessions.end_session(desk, user_id, session_id)
-    return visit.go(back, said="Signed out there. What was typed there stays in that browser.")
+def _session_named(visit: Visit) -> int | None:
+    """The one whose button was pressed; None for all others."""
+    return None if visit.typed.text("session") == "others" else visit.typed.must_whole("session", "session")
 
 
-def _end_others(visit: Visit, user_id: int, back: str) -> Response:
-    with visit.writing() as desk:
-        ended = sessions.end_other_sessions(desk, user_id)
-    return visit.go(back, said=f"Signed out on {ended} other device{'' if ended == 1 else 's'}.")
+def _signed_out(ended: int) -> str:
+    devices = "1 device" if ended == 1 else f"{ended} devices"
+    return f"Signed out on {devices}. What was typed there stays in that browser."
 
 
 def _remove_pin(visit: Visit, user_id: int, back: str) -> Response:
