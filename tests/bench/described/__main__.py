@@ -1,7 +1,8 @@
-"""Holds the running interface to its description: `python -m tests.bench.described [PHASES] [MAX_EXAMPLES]`.
+"""Holds the running interface to its description: `python -m tests.bench.described [SECONDS] [SEED] [PHASES]`
 
 schemathesis sends examples, the edges of every field, random bodies, and what the answer of one call gives
-to another (examples, coverage, fuzzing, stateful), as the owner of the demo, and checks every answer. What
+to another (examples, coverage, fuzzing, stateful), as the owner of the demo, and checks every answer. It ends
+with its time (eight minutes; the demo is filled before), which the last two go on to use up. What
 its checks are not held to stands in `schemathesis.toml` with the reason, what no schema says in `rules.py`.
 """
 
@@ -23,7 +24,7 @@ from kb.desk.context import RunningShop
 from tests.applications import interface_over
 
 HERE = Path(__file__).parent
-ALL_PHASES, EACH = "examples,coverage,fuzzing,stateful", "20"
+SECONDS, SEED, ALL_PHASES, EACH = "480", "1", "examples,coverage,fuzzing,stateful", "20"
 
 
 @contextmanager
@@ -43,14 +44,15 @@ def demo(folder: Path) -> Iterator[str]:
             print(*[line for line in said.read_text("utf-8").splitlines() if "Error" in line], sep="\n")
 
 
-def main(phases: str = ALL_PHASES, each: str = EACH) -> int:
+def main(seconds: str = SECONDS, seed: str = SEED, phases: str = ALL_PHASES) -> int:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         os.environ |= {"BEFOREFLASH_DATA": name, "SCHEMATHESIS_HOOKS": "tests.bench.described.as_owner"}
         described = folder / "openapi.json"
         described.write_text(json.dumps(description(folder)), "utf-8")
         config = ["--config-file", str(HERE / "schemathesis.toml"), "run", str(described)]
-        asked = ["--phases", phases, "-n", each, "-c", "all", "--continue-on-failure", "--no-shrink"]
+        asked = ["--phases", phases, "-n", EACH, "-c", "all", "--continue-on-failure", "--no-shrink"]
+        asked += ["--max-time", seconds, "--seed", seed]
         with demo(folder) as url:
             command = [sys.executable, "-m", "schemathesis.cli", *config, "--url", url, *asked]
             return subprocess.run(command).returncode
