@@ -87,6 +87,8 @@ def of_kb_error(error: Exception) -> Problem:
 
 def of_http_error(error: Exception) -> Problem:
     assert isinstance(error, HTTPException)  # noqa: S101  # as above
+    if error.status_code == 400:  # raised by the framework alone, where it cannot take the body apart
+        return Problem(422, "bad_input", _NOT_TAKEN_APART, {"body": "cannot be read"})
     phrase = HTTPStatus(error.status_code).phrase
     code = _HTTP_CODES.get(error.status_code, phrase.lower().replace(" ", "_"))
     message = error.detail if error.detail != phrase else _SENTENCES.get(error.status_code, f"{phrase}.")
@@ -123,6 +125,10 @@ def of_accident(error: Exception) -> Problem:
     return Problem(500, "server_error", "The fault is ours and is in the server's log; nothing was saved.")
 
 
+_NOT_TAKEN_APART = (
+    "What was sent cannot be read. Send JSON in UTF-8, or a file as multipart/form-data with its boundary; "
+    "nothing was saved."
+)
 _SENTENCES = {
     404: "There is nothing at this address.",
     405: "This address does not take that method.",

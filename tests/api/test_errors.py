@@ -53,6 +53,7 @@ def test_a_refused_caller_is_told_how_to_sign_in(sqlite_client: TestClient) -> N
     [
         (b"{", "body"),
         (b"[]", "body"),
+        (b'{"complaint": "\xff"}', "body"),
         (b'{"ro_number": "1"}', "complaint"),
         (b'{"ro_number": "1", "complaint": "x", "tires": 4}', "tires"),
         (b'{"ro_number": "1", "complaint": "x", "odometer": NaN}', "odometer"),

@@ -21,8 +21,8 @@ def wait_for(concern_id: Id, body: WaitingBody, call: SignedInCall) -> Waiting |
         return read_concern(desk, concern_id).waiting
 
 
-@router.delete("", status_code=204)
+@router.delete("", status_code=204, responses=CONFLICT)
 def go_on(concern_id: Id, call: SignedInCall) -> None:
-    """It waits no longer."""
+    """It waits no longer. One that is out, of which nothing came back: 409."""
     with call.writing() as desk:
         waiting.go_on(desk, concern_id)
