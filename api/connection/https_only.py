@@ -17,6 +17,10 @@ from kb.desk.opening_database import asked_over
 
 _FOR_WATCHERS = ("/healthz", "/readyz")
 _ONLY_HTTPS = "Nothing is taken here without encryption. Send it to the address that begins with https."
+_PROXY_IS_SILENT = (
+    "The proxy in front does not say how it was asked, and would be led here again and again: have it write "
+    "X-Forwarded-Proto, and name it in BEFOREFLASH_PROXIES."
+)
 _UNMOVED = 307
 
 
@@ -57,6 +61,8 @@ def answer_without_encryption(request: Request, https_port: int | None = None) -
         return JSONResponse({"error": {"code": "only_https", "message": _ONLY_HTTPS}}, 403)
     if request.method not in ("GET", "HEAD"):
         return PlainTextResponse(f"{_ONLY_HTTPS}\n", 403)
+    if "x-forwarded-for" in request.headers and "x-forwarded-proto" not in request.headers:
+        return PlainTextResponse(f"{_PROXY_IS_SILENT}\n", 403)
     query = f"?{request.url.query}" if request.url.query else ""
     path = request.scope.get("raw_path", b"/").decode("ascii", "replace").lstrip("/")
     return RedirectResponse(f"{pages_of_the_same_host(request, https_port)}{path}{query}", _UNMOVED)

@@ -86,7 +86,7 @@ def test_nothing_is_used_that_runs_or_fetches_what_was_typed() -> None:
         ]
         wrong += [(file, "subprocess")] * ("subprocess" in names and file not in STARTS_PROCESSES)
         for name, call in calls(tree):
-            at_once = any(word.arg == "shell" for word in call.keywords)
+            at_once = any(word.arg == "shell" for word in call.keywords) and not name.endswith(".format")
             weak = re.fullmatch(r"hashlib\.(md5|sha1|new)", name)
             wrong += [(file, name)] * bool(name in CALLS or name == "os.system" or at_once or weak)
     assert wrong == []

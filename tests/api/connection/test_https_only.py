@@ -58,6 +58,8 @@ def test_without_encryption_pages_lead_on_and_nothing_is_taken_or_given(sqlite_s
         for one in (old, *refused):
             assert not {"set-cookie", "strict-transport-security"} & set(one.headers)
         assert client.get("/notes", headers={"Host": "elsewhere.example"}).status_code in {307, 400}
+    silent = directly(both, "127.0.0.1").get("/notes", headers={"X-Forwarded-For": "192.168.1.9"})
+    assert (silent.status_code, "X-Forwarded-Proto" in silent.text) == (403, True)
     assert directly(both).get("/healthz").status_code == 307
     assert directly(both, "127.0.0.1").get("/readyz").json()["ready"] is True
     through = TestClient(both, base_url="http://memory.example", client=("192.168.1.9", 5))
