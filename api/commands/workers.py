@@ -16,6 +16,11 @@ from api.settings import ProcessSettings
 SHARED = "web.shared_start"
 """Imported by its name: pages are above the interface."""
 
+_MEMORY = {"MALLOC_ARENA_MAX": "2", "MALLOC_MMAP_THRESHOLD_": str(4 << 20)}
+"""Of Linux's allocator: what a thread is done with is another's, and a large array goes back when it is done;
+else each of forty threads keeps what its greatest page took.
+"""
+
 
 def prepare(process: ProcessSettings, url: str) -> None:
     """Start importing what the workers of a shop at `url` share, beside whatever this process does next.
@@ -28,6 +33,8 @@ def prepare(process: ProcessSettings, url: str) -> None:
     if sys.platform != "win32" and process.workers > 1:
         from multiprocessing import forkserver
 
+        for name, value in _MEMORY.items():
+            os.environ.setdefault(name, value)
         forkserver.set_forkserver_preload([SHARED])
         forkserver.ensure_running()
 
