@@ -74,7 +74,7 @@ def alarms(desk: Desk, as_of: date, rule: WindowRule) -> Mapping[AlarmKind, Mapp
 
     Which of them stand is decided with the rest of the review (kb.outcomes.alarms.report_message).
     """
-    key = (*desk.up_to("outcomes", "notes", "notes_removed"), as_of, rule)
+    key = (updates_desk.on_file(desk), *desk.up_to("outcomes"), as_of, rule)
 
     def look() -> Mapping[AlarmKind, Mapping[int, Alarm]]:
         last: dict[AlarmKind, dict[int, date]] = {kind: {} for kind in AlarmKind}

@@ -32,9 +32,9 @@ _OPEN = frozenset({Standing.IN_WINDOW, Standing.OVERDUE, Standing.ENDED})
 
 
 def learned(desk: Desk) -> Learned:
-    """The beliefs in force. Made anew when an outcome, a setting, a note or the day changes."""
+    """The beliefs in force. Made anew when an outcome, a setting, an update or the day changes."""
     revisions = desk.revisions()
-    key = (revisions["outcomes"], revisions["settings"], revisions["notes"], desk.today)
+    key = (revisions["outcomes"], revisions["settings"], updates_desk.on_file(desk), desk.today)
     return desk.memory.recall("learned", key, lambda: _learn(desk, revisions["outcomes"]))
 
 
