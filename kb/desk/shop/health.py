@@ -5,12 +5,12 @@ disk, and there is a backup. For whoever watches the server, and for `beforeflas
 from __future__ import annotations
 
 import shutil
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import func, select, text
 
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.shop import backups
 from kb.errors import KbError
 from kb.nouns.shop.health import Finding, Gravity
@@ -27,6 +27,7 @@ __all__ = ["has_wal_reset_fault", "try_folder"]
 NO_ROOM, LITTLE_ROOM = 50_000_000, 1_000_000_000
 """Bytes free on the disk: below the first nothing works for long, below the second somebody should look."""
 _AHEAD = timedelta(minutes=5)
+_APART = timedelta(seconds=3)
 
 
 def can_write(shop: RunningShop) -> Finding:
@@ -147,10 +148,19 @@ def index(shop: RunningShop) -> Finding:
 
 
 def clock(shop: RunningShop) -> Finding:
-    """Lines of days to come were written while the clock was ahead, or it is behind now."""
+    """Lines of days to come were written while the clock was ahead, or it is behind now; hosts of one shop go
+    by the database's.
+    """
     with shop.reading(CONSOLE) as desk:
         newest = shop_store.newest_trail_moment(desk.session, desk.shop.id)
         now = desk.now
+        apart = abs(now - _moment_of_database(desk))
+    if apart > _APART:
+        says = f"The clock and the database's are {apart.total_seconds():,.0f} s apart."
+        to_do = (
+            "Let the network set both: waits, sessions and jobs of all servers are counted by their clocks."
+        )
+        return Finding("clock", Gravity.WATCH, says, to_do)
     if newest is None or newest <= now + _AHEAD:
         says = f"The clock says {now:%Y-%m-%d %H:%M} UTC, after all that is on file."
         return Finding("clock", Gravity.FINE, says)
@@ -160,3 +170,11 @@ def clock(shop: RunningShop) -> Finding:
         f"The clock says {now:%Y-%m-%d %H:%M} UTC, but the trail goes up to {newest:%Y-%m-%d %H:%M} UTC.",
         "Set the computer's date and time, and let it be set by the network.",
     )
+
+
+def _moment_of_database(desk: Desk) -> datetime:
+    """SQLite has no clock of its own."""
+    if desk.session.get_bind().dialect.name == "sqlite":
+        return desk.now
+    moment: datetime = desk.session.execute(select(func.clock_timestamp())).scalar_one()
+    return moment

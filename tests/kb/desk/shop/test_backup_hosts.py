@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from kb.desk.context import CONSOLE, RunningShop
+from kb.desk.context import CONSOLE, RunningShop, utc_now
 from kb.desk.notes import notes
 from kb.desk.shop import backup_and_restore, backup_turns, backups, health, out_and_in_again
 from kb.errors import BadInput, NotDone
@@ -101,6 +102,15 @@ def _shelf(shop: RunningShop) -> backups.Shelf:
     shelf = backups.shelf_of(shop.records.engine, shop.data_folder)
     assert shelf is not None
     return shelf
+
+
+def test_a_clock_that_differs_from_the_databases_is_told(postgres_shop: RunningShop) -> None:
+    def told(ahead: timedelta) -> str:
+        records, facts = postgres_shop.records, postgres_shop.facts
+        return health.clock(RunningShop(records, facts, lambda: utc_now() + ahead)).says
+
+    assert told(timedelta(seconds=60)).endswith("are 60 s apart.")
+    assert "after all that is on file" in told(timedelta())
 
 
 def test_the_copy_comes_in_again_as_the_same_shop(hosts: Hosts, clock: StandingClock, tmp_path: Path) -> None:
