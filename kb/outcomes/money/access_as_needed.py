@@ -1,4 +1,7 @@
-"""What programming access costs a year where a plan is bought whenever a vehicle comes and none runs."""
+"""What programming access costs a year where a plan is bought whenever a vehicle comes and none runs.
+
+The cheapest plans for days that are known afterwards would be too cheap for days to come.
+"""
 
 from __future__ import annotations
 
