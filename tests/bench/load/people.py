@@ -24,7 +24,7 @@ in a bay does far less: fifty who act like this are a shop of several hundred.
 """
 SHARES = {
     "tech": {"search": 35, "concern": 25, "tap": 24, "home": 10, "new concern": 6},
-    "lead": {"search": 35, "concern": 25, "tap": 10, "home": 10, "new concern": 4, "note": 16},
+    "lead": {"search": 35, "concern": 25, "tap": 20, "home": 10, "new concern": 6, "note": 4},
 }
 """Of 100 acts, by who does them: four technicians to a lead (common practice, no source)."""
 ONE_LEAD_IN = 5
