@@ -11,7 +11,7 @@ from fastapi import Request, Response
 from sqlalchemy.exc import OperationalError
 
 from api.connection import cookies
-from api.connection.addresses import is_loopback
+from api.connection.addresses import as_address, is_loopback
 from api.form_tokens import is_token
 from api.rate_limits import Limits
 from kb.desk.access import devices, sessions, sign_ins, tokens
@@ -171,7 +171,11 @@ def device_of(desk: Desk, request: Request) -> Device:
 
 
 def address(request: Request) -> str:
-    return request.client.host if request.client else "unknown"
+    """Of the one who asks. A socket for both versions of IP writes all of IPv4 into one network of IPv6: its
+    devices would wait for each other.
+    """
+    said = request.client.host if request.client else "unknown"
+    return str(as_address(said) or said)
 
 
 def asked_from_this_machine(request: Request) -> bool:

@@ -7,10 +7,12 @@ import io
 import numpy as np
 import pytest
 import zxingcpp
+from starlette.requests import Request
 
 from api.commands.announcing import for_tablets
 from api.connection import addresses, qr, reach
 from api.connection.addresses import in_order, reached_by, url_of
+from api.security import address
 from api.settings import ProcessSettings, from_environment
 from kb.desk.context import utc_now
 
@@ -22,6 +24,18 @@ def test_the_address_of_the_default_route_comes_first_and_none_that_others_canno
     assert in_order(FOUND, 4, "") == ("10.8.0.1", "192.168.1.20")
     assert in_order(FOUND, 6, "fd00::2") == ("fd00::2",)
     assert url_of("https", "fd00::2", 8443) == "https://[fd00::2]:8443/"  # RFC 3986, 3.2.2
+
+
+def test_who_asks_is_known_again_however_the_socket_writes_their_address() -> None:
+    """RFC 4291, 2.5.5.2: ::ffff:192.168.1.9 is 192.168.1.9."""
+    asked = {
+        "192.168.1.9": "192.168.1.9",
+        "::ffff:192.168.1.9": "192.168.1.9",
+        "fd00::2": "fd00::2",
+        "shop": "shop",
+    }
+    for client, known_by in asked.items():
+        assert address(Request({"type": "http", "client": (client, 5), "headers": []})) == known_by
 
 
 def test_what_listens_at_loopback_is_reached_by_nobody_else(monkeypatch: pytest.MonkeyPatch) -> None:
