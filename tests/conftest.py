@@ -15,6 +15,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from anyio.from_thread import BlockingPortal, start_blocking_portal
 from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
@@ -105,6 +106,28 @@ def cheap_passwords() -> Iterator[None]:
 def real_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
     """Hash as the program does."""
     monkeypatch.setattr(secrets, "cost", REAL_COST)
+
+
+class OneLoop:
+    """The event loop that all clients of a file ask in: a loop and threads of its own for each request took a
+    quarter of the time of an answer. The first request begins it, since what forks should have no threads.
+    """
+
+    def __init__(self, until_the_end: ExitStack) -> None:
+        self._until_the_end = until_the_end
+        self._begun: BlockingPortal | None = None
+
+    def __get__(self, _client: TestClient | None, _kind: type[TestClient]) -> BlockingPortal:
+        if self._begun is None:
+            self._begun = self._until_the_end.enter_context(start_blocking_portal())
+        return self._begun
+
+
+@pytest.fixture(scope="module", autouse=True)
+def one_loop() -> Iterator[None]:
+    with ExitStack() as until_the_end, pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TestClient, "portal", OneLoop(until_the_end))
+        yield
 
 
 @pytest.fixture

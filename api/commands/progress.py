@@ -7,9 +7,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from api.commands import say_aside
+from kb.desk.imports.import_told import HowFar, nobody_looks
 
-HowFar = Callable[[int, int], None]
-"""(done, of how many)."""
 Step = Callable[[str], None]
 
 
@@ -17,7 +16,7 @@ Step = Callable[[str], None]
 def how_far(what: str) -> Iterator[HowFar]:
     """A bar with the time that is left."""
     if not sys.stderr.isatty():
-        yield lambda _done, _total: None
+        yield nobody_looks
         return
     import click  # a tenth of a second that no script waits for
 
