@@ -17,6 +17,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from api.connection import cookies
+from api.errors import of_kb_error
 from api.security import COOKIE, SHARED_COOKIE, device_of, give_cookie
 from kb.desk.access import accounts, sessions, showing_who
 from kb.desk.access.devices import Device
@@ -25,7 +26,7 @@ from kb.desk.access.showing_who import Shown
 from kb.desk.context import NOBODY, Desk, RunningShop
 from kb.desk.sent_once import Sending
 from kb.desk.shop import backups, demo_filling
-from kb.errors import Conflict, KbError, NotAllowed
+from kb.errors import KbError, NotAllowed
 from kb.nouns.people import Actor
 from web import pictures
 from web.forms import TypedForm
@@ -121,7 +122,7 @@ class Visit:
         """The template as a page. `place` is the address in the bar that this page belongs to.
 
         `refused` says what could not be saved; what was typed then stands in the form again. Without a
-        `status` it is 409 where somebody else saved first, and 422 where something else was refused.
+        `status` it is that of the refusal, as the interface answers it.
         """
         self.settle()
         said = unquote(cookies.read(self.request, SAID_COOKIE))
@@ -134,7 +135,7 @@ class Visit:
             "refused": refused,
         }
         html = render(self.env, template, {**self._on_every_page(), **of_answer, **context})
-        status = status or (409 if isinstance(refused, Conflict) else 422 if refused else 200)
+        status = status or (of_kb_error(refused).status if refused else 200)
         response = HTMLResponse(html, status_code=status, headers={"Cache-Control": "no-store"})
         if said:
             cookies.take(self.request, response, SAID_COOKIE)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.responses import Response
 
-from api import security
 from kb.desk.access import own_password, passwords
 from kb.errors import BadInput, KbError, TooMany
 from web.shown_again import shown_again
@@ -15,8 +14,7 @@ router = APIRouter(prefix="/me/password")
 
 
 def _page(visit: Visit, refused: KbError | None = None) -> Response:
-    status = 429 if isinstance(refused, TooMany) else 0
-    return visit.page("me/password.html", refused=refused, status=status, shortest=passwords.SHORTEST)
+    return visit.page("me/password.html", refused=refused, shortest=passwords.SHORTEST)
 
 
 @router.get("")
@@ -29,14 +27,12 @@ def show(visit: Somebody) -> Response:
 def change(visit: Somebody) -> Response:
     """The one that is typed, or one made up, which is shown once."""
     made = passwords.made_up() if visit.typed.ticked("made_up") else ""
-    with visit.shop.reading() as desk:
-        device = security.device_of(desk, visit.request)
     own_password.change_own_password(
         visit.shop,
         visit.actor,
         visit.typed.raw("old_password"),
         made or visit.typed.raw("password"),
-        device=device,
+        device=visit.device(),
     )
     if made:
         return visit.page("me/made_up.html", whose=visit.visitor, made=made, own=True)

@@ -48,10 +48,9 @@ def sign_in(visit: Anybody) -> Response:
     try:
         signed_in = security.sign_in(visit.shop, visit.request, typed.text("name"), typed.raw("password"))
     except (NotSignedIn, TooMany) as refused:
-        status = 401 if isinstance(refused, NotSignedIn) else 429
         wait = refused.details.get("retry_after", 0)
         until = math.ceil(visit.shop.clock().timestamp()) + wait if wait else 0
-        return _sign_in_page(visit, ours(typed.raw("next")), status=status, refused=refused, until=until)
+        return _sign_in_page(visit, ours(typed.raw("next")), refused=refused, until=until)
     return visit.let_in(signed_in, ours(typed.raw("next")))
 
 
@@ -64,7 +63,7 @@ def sign_in_demo(visit: Anybody) -> Response:
             device = security.device_of(desk, visit.request)
             signed_in = sign_ins.sign_in_demo(desk, visit.typed.text("name"), device)
     except NotAllowed as refused:
-        return _sign_in_page(visit, ours(visit.typed.raw("next")), status=403, refused=refused)
+        return _sign_in_page(visit, ours(visit.typed.raw("next")), refused=refused)
     return visit.let_in(signed_in, ours(visit.typed.raw("next")))
 
 
@@ -107,17 +106,14 @@ def set_up(visit: Anybody) -> Response:
                 device=security.device_of(desk, visit.request),
             )
     except KbError as refused:
-        return visit.page("first_run.html", status=422, typed=typed, refused=refused)
+        return visit.page("first_run.html", typed=typed, refused=refused)
     return visit.let_in(signed_in, "/")
 
 
-def _sign_in_page(
-    visit: Visit, path: str, status: int = 200, refused: KbError | None = None, until: int = 0
-) -> Response:
+def _sign_in_page(visit: Visit, path: str, refused: KbError | None = None, until: int = 0) -> Response:
     left = math.ceil(until - visit.shop.clock().timestamp())
     return visit.page(
         "sign_in.html",
-        status=status,
         next=path,
         one_click=_one_click(visit),
         in_the_open=security.is_in_the_open(visit.request),

@@ -17,8 +17,6 @@ from web.visits import Anybody, Visit
 
 router = APIRouter(prefix="/who")
 
-_STATUS: dict[type[KbError], int] = {NotSignedIn: 401, NotAllowed: 403, TooMany: 429}
-
 
 def tiles_here(visit: Visit) -> tuple[Tile, ...]:
     """Who may show themselves by PIN on this device: everybody who has one on a shared device, and whoever
@@ -72,7 +70,6 @@ def _pin_page(visit: Visit, user_id: int, there: str, refused: KbError | None = 
         return visit.go("/sign-in", next=there, **{"with": "password"})
     return visit.page(
         "who/pin.html",
-        status=_STATUS[type(refused)] if refused else 0,
         tile=tile,
         others=len(tiles) > 1,
         next=there,

@@ -11,7 +11,7 @@ from kb.desk.bay.search import results
 from kb.desk.notes import keeping, lexicon, merging_notes, notes, proposals, search_words
 from kb.desk.notes.alike_notes import alike_notes
 from kb.desk.review import reports
-from kb.errors import KbError, NotAllowed
+from kb.errors import KbError
 from kb.nouns.notes import NoteKind, NoteState
 from web.pages.notes.bulk import filter_of
 from web.pages.notes.queue_names import NOTE_QUEUES
@@ -47,9 +47,7 @@ def _gather(visit: Visit, note_id: int) -> dict[str, Any]:
 
 
 def _note_page(visit: Visit, note_id: int, refused: KbError | None = None) -> Response:
-    status = 403 if isinstance(refused, NotAllowed) else 0
-    context = _gather(visit, note_id)
-    return visit.page("notes/note.html", place="/notes", status=status, refused=refused, **context)
+    return visit.page("notes/note.html", place="/notes", refused=refused, **_gather(visit, note_id))
 
 
 @router.get("/notes")
