@@ -69,12 +69,13 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     rare = _rarities(snapshot, tables, query)
     factors = [term.factor * worth**weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)]
+    units = [term.unit for term in asked.terms]
     sums = [scored(part, table, factors) for part, table in zip(snapshot.parts, tables, strict=True)]
     level = level_of(snapshot.parts, sums)
     found = [
         hit
         for part, table, scores in zip(snapshot.parts, tables, sums, strict=True)
-        for hit in best_of(part, table, factors, scores, query, weights)
+        for hit in best_of(part, table, factors, units, scores, query, weights)
     ]
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     most = max(query.limit, 0) * SPARE

@@ -8,8 +8,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.search.overlap import add_by_word
 from kb.search.query import KINDS, Query
-from kb.search.ranking import Level, Postings, Scores, add_at, add_up, best, loud_and_faint
+from kb.search.ranking import Level, Postings, Scores, add_up, best, first_told_and_impact, loud_and_faint
 from kb.search.snapshot import Part
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.standing import Eligible
@@ -58,6 +59,7 @@ def best_of(
     part: Part,
     table: Sequence[Postings],
     factors: Sequence[float],
+    units: Sequence[int],
     scores: Scores,
     query: Query,
     weights: Weights,
@@ -77,11 +79,10 @@ def best_of(
         scores *= np.isin(text.kinds, wanted)
     if query.among:
         scores *= np.isin(text.keys, query.among)
-    _, faint = loud_and_faint(table, factors)
-    found = []
+    found, least = [], REST * shows_all(query)
     for notes, standings, lift in _groups(part, scores, eligible, query, weights):
-        rest = add_at([table[at] for at in faint], [factors[at] for at in faint], notes)
-        exact = (scores[notes] + rest * worth[notes]) * lift
+        impacts = first_told_and_impact(table, notes.astype(np.int32))[2]
+        exact = (add_by_word(impacts, factors, units, weights.overlap) + least) * worth[notes] * lift
         plain = scores[notes] / worth[notes] * part.worth[False][notes]
         columns = (notes, plain, exact, standings, text.kinds[notes], text.keys[notes])
         found += [Found(part, *hit) for hit in zip(*(column.tolist() for column in columns), strict=True)]

@@ -65,6 +65,7 @@ class Weights:
     heard: float = 0.001
     """What only helps to tell what a note is about: enough to find the note, too little to move it."""
     near: float = 0.25
+    near_with_vehicle: float = 0.42
     shared: float = 1.2
     """A phrase that may mean n concepts counts n^-shared for each."""
     inside: float = 0.55
@@ -72,17 +73,24 @@ class Weights:
     inside_with_vehicle: float = 0.8
     again: float = 0.4
     """A concept named twice in other words counts this much of the second."""
+    overlap: float = 1.35
+    """How the readings of one typed word add up (kb/search/overlap.py)."""
     code: float = 3.0
     related_code: float = 1.2
     sharpness: float = 0.8
-    sharpness_with_vehicle: float = 0.7
+    sharpness_with_vehicle: float = 1.2
     brevity: float = 0.13
-    brevity_with_vehicle: float = 0.65
+    brevity_with_vehicle: float = 0.58
     """With the vehicle known a handful of notes compete, and the short ones must not lose to the long."""
     remedy: float = 0.25
     remedy_with_vehicle: float = 0.3
     cause_with_vehicle: float = 0.75
     """In the place of what `kinds` has for a cause: what parts the notes of a whole file, not a handful."""
+    symptom_with_vehicle: float = 0.9
+    system_with_vehicle: float = 1.0
+    part_with_vehicle: float = 0.72
+    plain_with_vehicle: float = 0.77
+    word_with_vehicle: float = 0.4
     vehicle_with_vehicle: float = 0.1
     """In the place of that for a vehicle: all that are left are for the one that "my truck" means."""
     cannot_tell: float = 0.6
@@ -102,8 +110,14 @@ class Weights:
             brevity=self.brevity_with_vehicle,
             remedy=self.remedy_with_vehicle,
             inside=self.inside_with_vehicle,
+            near=self.near_with_vehicle,
+            plain=self.plain_with_vehicle,
+            word=self.word_with_vehicle,
             kinds={
                 **self.kinds,
+                "symptom": self.symptom_with_vehicle,
+                "system": self.system_with_vehicle,
+                "part": self.part_with_vehicle,
                 "cause": self.cause_with_vehicle,
                 "vehicle": self.vehicle_with_vehicle,
             },
