@@ -23,7 +23,7 @@ from kb.search.vehicle.standing import APPLIES
 from kb.search.weights import Weights
 from kb.search.why.beside import Beside
 from kb.search.why.reasons import Reasons
-from kb.vehicle.read_vehicle import read_vehicle
+from kb.vehicle.read_vehicle import read_vehicle, without_names
 from kb.words.normalise import words
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
@@ -49,11 +49,10 @@ def answer(snapshot: Snapshot, query: Query) -> SearchAnswer:
             (query.text, query.vehicle, query.newest_year),
             lambda: read_vehicle(query.text, names_on_file(snapshot), query.vehicle, query.newest_year),
         )
-    if read is None:
-        return _answered(snapshot, query)
-    rest = read.rest_of(query.text)
+    named, rest = (read.vehicle, read.rest_of(query.text)) if read else (query.vehicle, query.text)
+    rest = without_names(rest, named, snapshot.lexicon.words)
     told = replace(query, text=rest if words(rest) or query.codes else query.text)
-    if query.recorded:
+    if read is None or query.recorded:
         return _answered(snapshot, told)
     return replace(_answered(snapshot, replace(told, vehicle=read.vehicle)), read=read)
 

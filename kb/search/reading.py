@@ -12,6 +12,7 @@ from kb.search.phrases import Phrase, phrases_in, without_chance
 from kb.search.typed import TypedWord, without_paperwork
 from kb.search.weights import Weights
 from kb.search.why.convincing import Convincing
+from kb.words.concepts import PARTS
 from kb.words.lexicon import Lexicon
 from kb.words.normalise import codes_in, stem
 from kb.words.related import related_codes
@@ -106,7 +107,7 @@ def _all_terms(
     weights: Weights,
 ) -> Iterable[Term]:
     """`order` numbers the units one after another, which is how terms name them."""
-    named = {unit for phrase in phrases if phrase.ranks for unit in phrase.units}
+    named = {unit for phrase in phrases if phrase.ranks and (phrase.stems in phrase.concept.phrases or phrase.concept.kind not in PARTS) for unit in phrase.units}
     convincing = Convincing(typed, phrases)
     yield from _word_terms(typed, named, convincing.words(), order, weights)
     for phrase in phrases:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
@@ -15,6 +16,7 @@ from kb.vehicle.written import Written, engine_near, written_in
 
 MOST_LETTERS = 6_000
 """A vehicle is named early or not at all; what is typed beyond is not looked at."""
+_WORD = re.compile(r"[^\W\d_]{2,}")
 _TRIM = 3
 ENGINE_WITHIN = 4
 """So many words from a vehicle's name its engine is told."""
@@ -79,6 +81,17 @@ def read_vehicle(text: str, names: Names, known: Vehicle, newest: int) -> ReadVe
         tuple(text[said[at].begins : said[at].ends] for at in used),
         tuple((said[at].begins, said[at].ends) for at in used),
     )
+
+
+def without_names(text: str, vehicle: Vehicle, words: Container[str]) -> str:
+    """The text without the words of a known vehicle's make and model, wherever they stand, save those that are
+    among the `words` of the trade: every note that is left is for it, and those that name it again are no
+    nearer.
+    """
+    names = {name for name in _WORD.findall(f"{vehicle.make} {vehicle.model}".lower()) if name not in words}
+    if not names:
+        return text
+    return _WORD.sub(lambda one: " " * len(one[0]) if one[0].lower() in names else one[0], text)
 
 
 def _engine(said: Sequence[Written], mentions: Iterable[Mention]) -> tuple[str, tuple[int, ...]]:

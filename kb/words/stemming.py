@@ -26,7 +26,11 @@ _STEP_4 = (
 
 @lru_cache(maxsize=65_536)
 def stem(word: str) -> str:
-    """The stem of a lower-case word; words of one or two letters and words with digits stay as they are."""
+    """The stem of a lower-case word; words of one or two letters and words with digits stay as they are.
+
+    Against Porter, three letters that end in s keep it: ABS is no plural of AB (an airbag in a technician's
+    shorthand), nor a bus of a BU.
+    """
     if len(word) <= 2 or not word.isalpha() or not word.isascii():
         return word
     stemmed = _step_1(word)
@@ -65,7 +69,7 @@ def _ends_cvc(part: str) -> bool:
 def _step_1(word: str) -> str:
     if word.endswith(("sses", "ies")):
         word = word[:-2]
-    elif word.endswith("s") and not word.endswith("ss"):
+    elif len(word) > 3 and word.endswith("s") and not word.endswith("ss"):
         word = word[:-1]
     if word.endswith("eed"):
         return word[:-1] if _measure(word[:-3]) > 0 else word
