@@ -68,13 +68,12 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     tables = [[snapshot.postings(part, term.key) for term in asked.terms] for part in snapshot.parts]
     rare = _rarities(snapshot, tables, query)
     factors = [term.factor * worth**weights.sharpness for term, worth in zip(asked.terms, rare, strict=True)]
-    units = [term.unit for term in asked.terms]
     sums = [scored(part, table, factors) for part, table in zip(snapshot.parts, tables, strict=True)]
     level = level_of(snapshot.parts, sums)
     found = [
         hit
         for part, table, scores in zip(snapshot.parts, tables, sums, strict=True)
-        for hit in best_of(part, table, factors, units, scores, query, weights)
+        for hit in best_of(part, table, factors, asked.terms, scores, query, weights)
     ]
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     most = max(query.limit, 0) * SPARE
@@ -134,6 +133,7 @@ def _explained(
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
+    looks_up = len(query.text.split()) <= _LOOKS_UP
     close = _closely(likely, tables)
     worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare, level.notes)
     best, after = ((*(one.score for one in likely), 0.0, 0.0))[:2]
@@ -142,17 +142,18 @@ def _explained(
         met = [at for at, place in enumerate(row.firsts) if place >= 0]
         matched = worth.match(met)
         about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
-        if matched.counts or about or (shows_all(query) and found.kind != CONCERN):
+        counts = matched.counts if looks_up or found.kind != CONCERN else matched.is_alike
+        if counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
             held = worth.share_of_words(met)
             beside = Beside(found.score / best, after / best, held, matched.in_full, query.knows_vehicle)
             why = reasons.of(found.part.segment, found.note, row, adds, about, beside)
             grade = matched.grade(
+                held=found.held,
                 about=bool(about),
                 above=level.above(found.plain),
                 notes=level.notes,
                 for_vehicle=model_known and found.standing != NO,
-                reasons=len(why),
             )
             typed = tuple(dict.fromkeys([asked.terms[at].typed for at in met]))
             yield _hit(found, grade, why, bool(about), typed)

@@ -2,17 +2,17 @@
 
 Each typed word that carries meaning has a worth by its kind (a code 2, a symptom or part 1, a plain word ½, a
 word that only places or qualifies less); a word found through a neighbouring concept or a related code counts
-half. The grade comes from one figure, for short and long texts alike:
+half. The grade comes from what it holds, times how few notes on file hold more:
 
-    (share of the worth typed, at most 10, that the note holds + ⅕ if it is about it, kb/search/about.py)
-    × how few notes on file hold more: ln(N / (n + 1)) / ln(min(N, 500)), 1 at most
+    ln(N / (n + 1)) / ln(min(N, 500)), 1 at most
 
 of N notes, n of which score higher whatever vehicle they are for. Words that many hold tell little; where a
 note stands among all moves little while the file grows.
 
-strong: at least .95, a symptom, part or code among it, make and model known and the note for them
-partial: at least .22 with a tenth for each of the reasons shown, two at most (kb/search/why/reasons.py). A
-complaint told in full meets some words in any note: two fifths stand for its share, and no reasons count
+strong: at least .95 of (the share of the worth typed, at most 10, that it holds + ⅕ if it is about it,
+kb/search/about.py), a symptom, part or code among it, make and model known and the note for them
+partial: at least .25 of (h / (h + ⅕) + ⅕ if it is about it), h what it scores for a known vehicle if all
+words were as rare: a long note holds more by chance. Of a short text it must hold ⅕, or it counts for less
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -29,12 +29,10 @@ from dataclasses import dataclass
 from kb.nouns.notes import Grade
 from kb.search.reading import CODE_WORTH, Read, Term
 
-STRONG, PARTIAL, LEAST = 0.95, 0.22, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.25, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
-IN_FULL = 0.4
-"""In the place of the share that a note holds of such a complaint: what it tells is how few hold more."""
-ABOUT, REASON, MOST_REASONS = 0.2, 0.1, 2
+ABOUT, HALF, LITTLE = 0.2, 0.2, 0.2
 MANY = 500
 """In a larger file than this, one note in so many is as few as counts."""
 TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
@@ -43,29 +41,33 @@ TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
 @dataclass(frozen=True, slots=True)
 class Match:
     """How much of what was typed a note holds: the `share` of its worth, and whether any of it is telling;
-    `in_full` says that a complaint was told so.
+    `in_full` says that a complaint was told so, `several` that more than one word of it is held.
     """
 
     share: float
     telling: bool
     in_full: bool
+    several: bool
 
     @property
     def counts(self) -> bool:
         """Whether it is a result at all."""
         return self.share >= LEAST or self.telling
 
-    def grade(self, *, about: bool, above: float, notes: int, for_vehicle: bool, reasons: int) -> Grade:
-        """Its grade where `above` of all `notes` score higher; `for_vehicle`: it is for the known model."""
-        few = _how_few(above, notes)
-        figure = (self.share + ABOUT * about) * few
-        if figure >= STRONG and self.telling and for_vehicle:
+    @property
+    def is_alike(self) -> bool:
+        """Whether a past complaint is like what was typed; one plain word of both makes none ("does it")."""
+        return self.counts and (self.telling or self.several)
+
+    def grade(self, *, held: float, about: bool, above: float, notes: int, for_vehicle: bool) -> Grade:
+        """Its grade where `above` of all `notes` score higher and it scores `held` if all words
+        are as rare; `for_vehicle`: it is for the known model.
+        """
+        few, told = _how_few(above, notes), ABOUT * about
+        if (self.share + told) * few >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        if self.in_full:
-            figure = (IN_FULL + ABOUT * about) * few
-        else:
-            figure += REASON * min(reasons, MOST_REASONS)
-        return Grade.PARTIAL if figure >= PARTIAL else Grade.WEAK
+        much = held / (held + HALF) * (1.0 if self.in_full else min(1.0, self.share / LITTLE))
+        return Grade.PARTIAL if (much + told) * few >= PARTIAL else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:
@@ -106,7 +108,7 @@ class Worth:
         met = sum([self.of_units[unit] * part for unit, part in held.items()])
         share = min(1.0, met / min(self.total, ENOUGH)) if self.total else 0.0
         worths = [self.of_units[unit] for unit, part in held.items() if part >= TELLING_CERTAINTY]
-        return Match(share, max(worths, default=0.0) >= TELLING_WORTH, self.total > ENOUGH)
+        return Match(share, max(worths, default=0.0) >= TELLING_WORTH, self.total > ENOUGH, len(held) > 1)
 
     def share_of_words(self, places: Sequence[int]) -> float:
         """The share of the words typed, codes apart, that stand in what was met, a phrase's all: asked of a

@@ -166,6 +166,8 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
     shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
     for one in found.concepts:
+        if any(one in other.concepts and other.together and one.ranks(other.span.stems) for other in longer):
+            continue  # said once, in more words
         itself = found.together and _is_itself(one, found, longer)
         yield Phrase(
             one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0], found.together

@@ -106,6 +106,8 @@ def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Sc
 
 
 SAMPLE = 4_096
+ABOVE = 1.02
+"""A note that scores no more than this times as much holds no more: usual lengths differ between segments."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +128,8 @@ class Level:
         return cls(np.concatenate([sums[::step] * worth[::step] for sums, worth in parts]), step, notes)
 
     def above(self, score: float) -> int:
-        """About how many notes score higher, by more than rounding."""
-        return self.step * int(np.count_nonzero(self.scores > np.float32(score * 1.00001)))
+        """About how many notes score higher, by more than where they stand in the file can make."""
+        return self.step * int(np.count_nonzero(self.scores > np.float32(score * ABOVE)))
 
 
 def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:

@@ -107,13 +107,27 @@ def _all_terms(
     weights: Weights,
 ) -> Iterable[Term]:
     """`order` numbers the units one after another, which is how terms name them."""
-    named = {unit for phrase in phrases if phrase.ranks and (phrase.stems in phrase.concept.phrases or phrase.concept.kind not in PARTS) for unit in phrase.units}
     convincing = Convincing(typed, phrases)
-    yield from _word_terms(typed, named, convincing.words(), order, weights)
+    yield from _word_terms(typed, _word_factors(phrases, weights), convincing.words(), order, weights)
     for phrase in phrases:
         yield from _concept_terms(phrase, convincing, order, lexicon, weights)
     for unit, code in codes.items():
         yield from _code_terms(code, order[unit], weights)
+
+
+def _word_factors(phrases: Sequence[Phrase], weights: Weights) -> dict[int, float]:
+    """How much the words of phrases count beside the phrases, by unit; that of any other word is `plain`.
+
+    A part said in words that notes are not looked for by (a "poly tank") counts by those words as well, and a
+    word for the vehicle alone ("my truck") as such.
+    """
+    kinds: dict[int, set[str]] = {}
+    for phrase in phrases:
+        if phrase.ranks and (phrase.stems in phrase.concept.phrases or phrase.concept.kind not in PARTS):
+            for unit in phrase.units:
+                kinds.setdefault(unit, set()).add(phrase.concept.kind)
+    of_vehicle = weights.word * min(weights.kinds["vehicle"], 1.0)
+    return {unit: of_vehicle if told == {"vehicle"} else weights.word for unit, told in kinds.items()}
 
 
 def _units(
@@ -143,18 +157,18 @@ def _keep(terms: dict[Key, Term], term: Term, again: float) -> None:
 
 def _word_terms(
     typed: Iterable[TypedWord],
-    named: Set[int],
+    factors: Mapping[int, float],
     telling: Set[int],
     order: Mapping[int, int],
     weights: Weights,
 ) -> Iterable[Term]:
-    """`named` are units that some phrase holds, `telling` those of words that convince."""
+    """`factors` has the units that some phrase holds, `telling` are those of words that convince."""
     for word in typed:
         if not word.tells:
             continue
-        factor = weights.word if word.unit in named else weights.plain
+        factor = factors.get(word.unit, weights.plain)
         through = "as typed" if word.word == word.typed else "spelling"
-        key, alone, unit = ("word", word.stem), word.unit not in named, order[word.unit]
+        key, alone, unit = ("word", word.stem), word.unit not in factors, order[word.unit]
         likely = factor * word.likeness
         tells = word.unit in telling
         yield Term(key, likely, word.typed, word.word, through, unit, itself=alone, convinces=tells)

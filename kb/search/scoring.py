@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from kb.search.overlap import add_by_word
 from kb.search.query import KINDS, Query
 from kb.search.ranking import Level, Postings, Scores, add_up, best, first_told_and_impact, loud_and_faint
+from kb.search.reading import Term
 from kb.search.snapshot import Part
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.standing import Eligible
@@ -18,17 +18,22 @@ from kb.search.weights import Weights
 
 CLOSE_ONES = 5
 """This many times the results asked for are scored exactly, faint terms included."""
+SHORT = 80
+"""A note of fewer distinct stems holds no more for being shorter still: one word makes no match of it."""
 REST = 1e-5
 """What a note for the model that was typed scores for that alone: it comes after all that matches."""
 
 
 class Found(NamedTuple):
-    """A note that scores high. `plain` is its score whatever vehicle was asked for."""
+    """A note that scores high. `plain` is its score whatever vehicle was asked for, `held` what it would be
+    for a known one if all words were as rare.
+    """
 
     part: Part
     note: int
     plain: float
     score: float
+    held: float
     standing: int
     kind: int
     key: int
@@ -59,7 +64,7 @@ def best_of(
     part: Part,
     table: Sequence[Postings],
     factors: Sequence[float],
-    units: Sequence[int],
+    terms: Sequence[Term],
     scores: Scores,
     query: Query,
     weights: Weights,
@@ -79,12 +84,15 @@ def best_of(
         scores *= np.isin(text.kinds, wanted)
     if query.among:
         scores *= np.isin(text.keys, query.among)
-    found, least = [], REST * shows_all(query)
+    most = np.float32(SHORT**-weights.brevity_with_vehicle)
+    found, least, units = [], REST * shows_all(query), [term.unit for term in terms]
     for notes, standings, lift in _groups(part, scores, eligible, query, weights):
         impacts = first_told_and_impact(table, notes.astype(np.int32))[2]
-        exact = (add_by_word(impacts, factors, units, weights.overlap) + least) * worth[notes] * lift
+        sums = add_by_word(impacts, factors, units, weights.overlap) + least
+        plainly = add_by_word(impacts, [term.factor for term in terms], units, weights.overlap)
+        exact, held = sums * worth[notes] * lift, plainly * np.minimum(part.worth[True][notes], most) * lift
         plain = scores[notes] / worth[notes] * part.worth[False][notes]
-        columns = (notes, plain, exact, standings, text.kinds[notes], text.keys[notes])
+        columns = (notes, plain, exact, held, standings, text.kinds[notes], text.keys[notes])
         found += [Found(part, *hit) for hit in zip(*(column.tolist() for column in columns), strict=True)]
     return found
 
@@ -111,3 +119,19 @@ def _groups(
             np.full(len(notes), NO, dtype=np.int8),
             np.full(len(notes), weights.not_applying, np.float32),
         )
+
+
+def add_by_word(impacts: Scores, factors: Sequence[float], units: Sequence[int], power: float) -> Scores:
+    """What the readings of one typed word add together: less than each by itself, for "brake" is a word, a
+    system and the beginning of "brake pedal", and a note that holds it holds one thing typed.
+
+    By note (column) the sum over typed words of (Σ (factor · impact)^power)^(1/power), over the terms
+    (rows) of the word, those of one of `units`: at power 1 their sum, the greatest as it grows.
+    """
+    if not len(units):
+        return np.zeros(impacts.shape[1], dtype=np.float32)
+    order = np.argsort(units, kind="stable")
+    firsts = np.flatnonzero(np.diff(np.asarray(units)[order], prepend=-1))
+    adds = (impacts * np.asarray(factors, dtype=np.float32)[:, np.newaxis])[order] ** np.float32(power)
+    sums = np.add.reduceat(adds, firsts, axis=0) ** np.float32(1 / power)
+    return np.asarray(sums.sum(axis=0))

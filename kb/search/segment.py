@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -140,7 +140,7 @@ class Segment:
         return begins[at[near]], after[near]
 
     def _concept(self, concept: Concept, vocabulary: Vocabulary) -> Postings:
-        places, said = self._said(concept.shortest, vocabulary)
+        places, said = self._said(concept.shortest, concept.goes_on, vocabulary)
         if not len(places):
             return NOTHING
         runs = self.columns.run_of[places]
@@ -149,7 +149,7 @@ class Segment:
         sums = np.add.reduceat(self.columns.run_weights[runs], starts)
         impacts = np.asarray(sums / (self.k1 + sums), dtype=np.float32)
         told = self._notes_told(
-            *(self._said(concept.telling, vocabulary) if concept.vague else (places, said))
+            *(self._said(concept.telling, concept.goes_on, vocabulary) if concept.vague else (places, said))
         )
         return Postings(notes[starts], impacts, places[starts], _holds(told, notes[starts]))
 
@@ -158,14 +158,21 @@ class Segment:
         runs = self.columns.run_of[places]
         return self.text.run_notes[runs[said & (places < self.text.telling[runs])]]
 
-    def _said(self, phrases: Sequence[Stems], vocabulary: Vocabulary) -> tuple[Ints, NDArray[np.bool_]]:
-        """Where some phrases stand, ascending, and which of them are not denied."""
+    def _said(
+        self, phrases: Sequence[Stems], goes_on: Collection[str], vocabulary: Vocabulary
+    ) -> tuple[Ints, NDArray[np.bool_]]:
+        """Where some phrases stand, ascending, and which of them are not denied; not where one goes on."""
         begins, ends = [], []
+        others = [self.places(vocabulary.stem_number(one)) for one in goes_on]
+        behind = np.sort(np.concatenate(others)) if others else self.columns.places[:0]
         for phrase in phrases:
             stems = [vocabulary.stem_number(part) for part in phrase]
             if None in stems:
                 continue
             first, last = self.phrase(stems)
+            if len(behind):
+                kept = ~_holds(behind, last + 1)
+                first, last = first[kept], last[kept]
             if len(first):
                 begins.append(first)
                 ends.append(last if NO_STEMS.isdisjoint(phrase) else first)  # its own no denies nothing

@@ -74,9 +74,9 @@ class Weights:
     again: float = 0.4
     """A concept named twice in other words counts this much of the second."""
     overlap: float = 1.35
-    """How the readings of one typed word add up (kb/search/overlap.py)."""
-    code: float = 3.0
-    related_code: float = 1.2
+    """How the readings of one typed word add up (kb/search/scoring.py)."""
+    code: float = 2.5
+    related_code: float = 1.0
     sharpness: float = 0.8
     sharpness_with_vehicle: float = 1.2
     brevity: float = 0.13

@@ -84,8 +84,8 @@ def read_vehicle(text: str, names: Names, known: Vehicle, newest: int) -> ReadVe
 
 
 def without_names(text: str, vehicle: Vehicle, words: Container[str]) -> str:
-    """The text without the words of a known vehicle's make and model, wherever they stand, save those that are
-    among the `words` of the trade: every note that is left is for it, and those that name it again are no
+    """The text without the words of a known vehicle's make and model, wherever they stand, save those that
+    are among the `words` of the trade: every note that is left is for it, and one that names it again is no
     nearer.
     """
     names = {name for name in _WORD.findall(f"{vehicle.make} {vehicle.model}".lower()) if name not in words}

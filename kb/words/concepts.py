@@ -47,7 +47,9 @@ class Concept:
     stops working (stop-start), an "event" a condition that may be harsh, late or loud as a part may (an
     upshift), "felt" a thing in which people feel what is elsewhere (a seat). Phrases that are `vague` say too
     little to tell what a note is about (a light). `opposite` is the concept of a condition that cannot be at
-    the same time. `same` are groups of phrases that say the same; the others only go with them.
+    the same time. A phrase of a note that has a word of `goes_on` right behind it begins another thing's
+    ("loss of power" a "loss of power steering"). `same` are groups of phrases that say the same; the others
+    only go with them.
     """
 
     id: str
@@ -61,6 +63,7 @@ class Concept:
     reach: str = "own"
     opposite: str = ""
     vague: frozenset[Stems] = frozenset()
+    goes_on: frozenset[str] = frozenset()
     same: tuple[frozenset[Stems], ...] = ()
 
     def __hash__(self) -> int:
@@ -156,6 +159,7 @@ def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str])
         str(table.get("reach", "own")),
         str(table.get("opposite", "")),
         frozenset(map(phrase_stems, _texts(table, "vague"))),
+        frozenset(stem(word) for text in _texts(table, "goes_on") for word in text.split()),
         _same(table, phrases, said),
     )
 

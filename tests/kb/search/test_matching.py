@@ -13,7 +13,7 @@ from kb.search.answer import NOTHING_ABOUT
 from kb.search.index import SearchIndex
 from kb.search.matching import Match
 from kb.search.query import IndexEntry, Query, Why
-from kb.search.ranking import Level
+from kb.search.ranking import ABOVE, Level
 from kb.words.lexicon import Lexicon
 from tests.kb.search.conftest import ENTRIES
 
@@ -54,27 +54,35 @@ def test_a_note_that_holds_all_of_it_is_strong_and_one_that_holds_little_is_weak
 
 
 @pytest.mark.parametrize(
-    ("reasons", "grade"), [(0, Grade.WEAK), (1, Grade.WEAK), (2, Grade.PARTIAL), (9, Grade.PARTIAL)]
+    ("held", "about", "above", "grade"),
+    [
+        (0.07, False, 0, Grade.PARTIAL),  # .07 / .27 = .259
+        (0.06, False, 0, Grade.WEAK),  # .06 / .26 = .231
+        (0.011, True, 0, Grade.PARTIAL),  # .011 / .211 + .2 = .252
+        (0.010, True, 0, Grade.WEAK),  # .010 / .210 + .2 = .248
+    ],
 )
-def test_reasons_tip_a_note_that_holds_little(reasons: int, grade: Grade) -> None:
-    """The best of 500 notes holds .11 · 1; a reason makes it .21, two .31, more no more; .22 is enough."""
-    match = Match(0.11, telling=True, in_full=False)
-    assert match.grade(about=False, above=0, notes=500, for_vehicle=True, reasons=reasons) is grade
-
-
-@pytest.mark.parametrize(
-    ("about", "above", "grade"),
-    [(False, 15, Grade.PARTIAL), (False, 16, Grade.WEAK), (True, 50, Grade.PARTIAL), (True, 51, Grade.WEAK)],
-)
-@pytest.mark.parametrize("share", [0.11, 0.5])
-def test_of_a_complaint_told_in_full_counts_how_few_notes_hold_more(
-    share: float, about: bool, above: int, grade: Grade
+@pytest.mark.parametrize("in_full", [False, True])
+def test_what_a_note_holds_and_how_few_hold_more_make_the_grade(
+    held: float, about: bool, above: int, grade: Grade, in_full: bool
 ) -> None:
-    """.4 · ln(500 / 16) / ln 500 = .2215, with 17 .2176; where it is about it .6 · ln(500 / 51) / ln 500 =
-    .2204, with 52 .2185.
-    """
-    match = Match(share, telling=True, in_full=True)
-    assert match.grade(about=about, above=above, notes=500, for_vehicle=True, reasons=9) is grade
+    """One rule for two words and for a page."""
+    match = Match(0.5, telling=True, in_full=in_full, several=True)
+    assert match.grade(held=held, about=about, above=above, notes=500, for_vehicle=True) is grade
+
+
+@pytest.mark.parametrize(("above", "grade"), [(21, Grade.PARTIAL), (22, Grade.WEAK)])
+def test_a_note_that_others_outdo_is_worth_less(above: int, grade: Grade) -> None:
+    """.2 / .4 · ln(500 / 22) / ln 500 = .2513; with 23, .2477."""
+    match = Match(0.5, telling=True, in_full=True, several=True)
+    assert match.grade(held=0.2, about=False, above=above, notes=500, for_vehicle=True) is grade
+
+
+def test_one_word_of_many_is_no_match_unless_a_page_was_told() -> None:
+    """.2 / .4 · .05 / .2 = .125; of a page any note holds a small share."""
+    for in_full, grade in ((False, Grade.WEAK), (True, Grade.PARTIAL)):
+        match = Match(0.05, telling=True, in_full=in_full, several=True)
+        assert match.grade(held=0.2, about=False, above=0, notes=500, for_vehicle=True) is grade
 
 
 @pytest.mark.parametrize(
@@ -106,7 +114,7 @@ def test_grades_stay_the_same_while_the_file_grows_by_what_is_like_it(lexicon: L
     index, vehicle = SearchIndex.build(ENTRIES, lexicon), Vehicle("Brontes", "F-150 X")
     asked = [
         Query(text, vehicle=vehicle, limit=50)
-        for text in ("engine stalls on highway, dash goes blank", "shifts hard when cold", "no crank P0301")
+        for text in ("engine stalls on highway, dash goes blank", "shifts hard when cold", "stalls at idle")
     ]
     before = [{(hit.id, hit.kind): hit.grade for hit in index.search(one).results} for one in asked]
     for copy in range(1, 12):
@@ -128,7 +136,7 @@ def test_of_a_large_file_a_level_is_right_within_its_steps() -> None:
     scores = np.random.default_rng(5).random(300_000).astype(np.float32)
     level = Level.of([(scores, np.ones_like(scores))])
     for score in (0.2, 0.9, 0.999):
-        assert abs(level.above(score) - int((scores > score).sum())) < 0.02 * len(scores)
+        assert abs(level.above(score) - int((scores > ABOVE * score).sum())) < 0.02 * len(scores)
 
 
 def test_a_symptom_without_its_words_in_the_note_is_never_strong(index: SearchIndex) -> None:

@@ -26,6 +26,17 @@ def test_stems_are_those_of_porters_paper(word: str, expected: str) -> None:
     assert stem(word) == expected
 
 
+def test_three_letters_that_end_in_s_are_no_plural() -> None:
+    """ABS is a brake system, AB an airbag; a bus is no BU."""
+    assert [stem(word) for word in ("abs", "bus", "gas", "ps", "hoses")] == [
+        "abs",
+        "bus",
+        "gas",
+        "ps",
+        "hose",
+    ]
+
+
 def test_forms_of_one_word_meet_in_one_stem() -> None:
     assert len({stem(word) for word in ("stall", "stalls", "stalled", "stalling")}) == 1
     assert len({stem(word) for word in ("illuminate", "illuminated", "illumination")}) == 1

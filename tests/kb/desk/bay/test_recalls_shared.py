@@ -46,7 +46,7 @@ def test_a_note_for_another_engine_is_not_read_with_it(sqlite_shop: RunningShop)
 
 
 @pytest.mark.parametrize(
-    ("complaint", "about"), [("stability control light", True), ("stability light stays on", False)]
+    ("complaint", "about"), [("stability control light", True), ("error message when towing", False)]
 )
 @pytest.mark.parametrize("make", ["Volvo", "VOLVO TRUCK"])
 def test_what_the_advice_says_to_read_is_among_what_shares(
