@@ -33,7 +33,7 @@ from kb.search.nearness import in_question, is_scrap, is_within, plain, same_wor
 from kb.search.reading import Term
 from kb.words.concepts import PARTS, Concept
 
-RULE = 4
+RULE = 5
 """Counted up when the rule changes, so that what was frozen by an older one is looked at again."""
 OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
