@@ -199,6 +199,7 @@ _CODES = "PUT /api/concerns/{concern_id}/codes"
 _SOURCE = "string(read|photo|typed|label) became string(read|photo|typed|label|records)"
 _BEFORE = "string(yes|no|not_tried) became ['or', '#Duplicated', 'null']"
 WIDENED = {
+    "GET /api/search parameters.year: ['or', 'integer', 'null'] became ['or', 'integer', 'null', 'string()']",
     f"POST /api/concerns body.calibrations.source: {_SOURCE}",
     f"PUT /api/concerns/{{concern_id}} body.calibrations.source: {_SOURCE}",
     f"PUT /api/concerns/{{concern_id}}/calibrations/{{module}} body.source: {_SOURCE}",

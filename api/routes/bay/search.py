@@ -6,7 +6,7 @@ import re
 from typing import Annotated, Any
 
 from fastapi import Query
-from pydantic import AfterValidator, BeforeValidator
+from pydantic import AfterValidator, BeforeValidator, WithJsonSchema
 
 from api.deps import SignedInCall
 from api.routing import Router
@@ -27,7 +27,8 @@ def _none_if_empty(typed: Any) -> Any:
 
 
 Several = Annotated[list[str], Query(max_length=10)]
-Year = Annotated[int | None, BeforeValidator(_none_if_empty)]
+_YEAR = {"anyOf": [{"type": "integer"}, {"const": "", "type": "string"}, {"type": "null"}]}
+Year = Annotated[int | None, BeforeValidator(_none_if_empty), WithJsonSchema(_YEAR)]
 LongQuery = Annotated[str, Query(max_length=10_000), AfterValidator(lambda text: text.replace("\x00", " "))]
 
 
