@@ -26,7 +26,7 @@ from kb.search.stored.packing import Packed
 from kb.vehicle.families import Families
 from kb.words.lexicon import Lexicon
 
-WAITS_SECONDS = 120.0
+WAITS_SECONDS = 600.0
 """So long at most one process waits for another that makes the index; then it makes its own."""
 _log = logging.getLogger("beforeflash")
 _ahead: dict[Path, SearchIndex] = {}
