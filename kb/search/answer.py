@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import islice
 
 from kb.nouns.notes import Grade
 from kb.search.about import Asked
-from kb.search.closely import Close, looked_at, qualifying_of
+from kb.search.closely import Close, qualifying_of
 from kb.search.matching import Worth
 from kb.search.query import KINDS, Correction, Hit, Query, SearchAnswer, Why
 from kb.search.ranking import Level, Postings, rarity
@@ -78,9 +78,8 @@ def _answered(snapshot: Snapshot, query: Query) -> SearchAnswer:
     found.sort(key=lambda hit: (-hit.score, hit.kind, hit.key))
     most = max(query.limit, 0) * SPARE
     likely, also = best_of_each(snapshot, found, most) if query.joins_defects else (found[:most], {})
-    held = dict(zip(map(id, snapshot.parts), tables, strict=True))
     by_itself = Asked.of(asked.terms, snapshot.lexicon.concepts)
-    hits = _explained(snapshot, asked, by_itself, factors, rare, likely, held, level, query)
+    hits = _explained(snapshot, asked, by_itself, factors, rare, likely, level, query)
     shown = tuple(islice(hits, max(query.limit, 0)))
     if also:
         shown = tuple(replace(hit, also=also[hit.id, hit.kind]) for hit in shown)
@@ -127,27 +126,25 @@ def _explained(
     factors: Sequence[float],
     rare: Sequence[float],
     likely: Sequence[Found],
-    tables: Mapping[int, Sequence[Postings]],
     level: Level,
     query: Query,
 ) -> Iterable[Hit]:
     """The likely ones that are results, with grade and reasons, in the order given."""
     model_known = bool(query.vehicle.make and query.vehicle.model)
     looks_up = len(query.text.split()) <= _LOOKS_UP
-    close = _closely(likely, tables)
     worth, reasons = Worth.of(asked), Reasons(snapshot, asked.terms, rare, level.notes)
     best, after = ((*(one.score for one in likely), 0.0, 0.0))[:2]
     for found in likely:
-        row = close[id(found.part), found.note]
-        met = [at for at, place in enumerate(row.firsts) if place >= 0]
+        close = Close.of(found.together, found.column)
+        met = [at for at, holds in enumerate(close.holds) if holds]
         matched = worth.match(met)
-        about = qualifying_of(snapshot, found.part, found.note, row, by_itself)
+        about = qualifying_of(snapshot, found.part, found.note, close, by_itself)
         counts = matched.counts if looks_up or found.kind != CONCERN else matched.is_alike
         if counts or about or (shows_all(query) and found.kind != CONCERN):
-            adds = [factor * impact for factor, impact in zip(factors, row.impacts, strict=True)]
+            adds = [factor * impact for factor, impact in zip(factors, close.impacts, strict=True)]
             held = worth.share_of_words(met)
             beside = Beside(found.score / best, after / best, held, matched.in_full, query.knows_vehicle)
-            why = reasons.of(found.part.segment, found.note, row, adds, about, beside)
+            why = reasons.of(found.part.segment, found.note, close, adds, about, beside)
             grade = matched.grade(
                 held=found.held,
                 about=bool(about),
@@ -162,17 +159,3 @@ def _explained(
 def _hit(found: Found, grade: Grade, why: tuple[Why, ...], about: bool, typed: tuple[str, ...]) -> Hit:
     kind, applies = KINDS[found.kind], APPLIES[found.standing]
     return Hit(found.key, kind, found.score, grade, applies, why, about, typed)
-
-
-def _closely(
-    likely: Sequence[Found], tables: Mapping[int, Sequence[Postings]]
-) -> dict[tuple[int, int], Close]:
-    """By part and note, what each of the likely ones holds."""
-    by_part: dict[int, list[int]] = {}
-    for found in likely:
-        by_part.setdefault(id(found.part), []).append(found.note)
-    return {
-        (number, note): row
-        for number, notes in by_part.items()
-        for note, row in looked_at(tables[number], notes)
-    }

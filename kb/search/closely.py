@@ -6,40 +6,44 @@ concepts do not tell about and that hold all the words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-import numpy as np
-
 from kb.search.about import Asked, Told
-from kb.search.ranking import Postings, first_told_and_impact
+from kb.search.ranking import Holdings
 from kb.search.snapshot import Part, Snapshot
 
 
 class Close(NamedTuple):
-    """What one note holds of the terms asked for: by term the first place (-1: none), whether it is told, and
-    its impact.
+    """What one note, a column of some looked at together, holds of the terms asked for: `holds` says by term
+    whether any of it.
     """
 
-    firsts: Sequence[int]
-    told: Sequence[bool]
-    impacts: Sequence[float]
+    together: Holdings
+    column: int
+    holds: Sequence[bool]
 
+    @classmethod
+    def of(cls, together: Holdings, column: int) -> Close:
+        return cls(together, column, together.any[:, column].tolist())
 
-def looked_at(table: Sequence[Postings], notes: Sequence[int]) -> Iterable[tuple[int, Close]]:
-    """What some notes of one part hold of the terms, whose postings in it are the `table`."""
-    found = first_told_and_impact(table, np.array(notes, dtype=np.int32))
-    rows = zip(*(array.T.tolist() for array in found), strict=True)
-    return zip(notes, (Close(*row) for row in rows), strict=True)
+    @property
+    def impacts(self) -> list[float]:
+        impacts: list[float] = self.together.impacts[:, self.column].tolist()
+        return impacts
+
+    def tells(self, at: int) -> bool:
+        """Whether the note tells a term where it says what it is about."""
+        return self.holds[at] and self.together.told(at, self.column)
 
 
 def qualifying_of(snapshot: Snapshot, part: Part, note: int, close: Close, asked: Asked) -> tuple[int, ...]:
     """Why a note is about what was typed; none where it is not."""
     if not asked.symptoms:
         return ()
-    names = frozenset(at for at in asked.looked_for if close.firsts[at] >= 0)
-    told = Told(names, frozenset(at for at in names if close.told[at]), int(part.systems[note]))
+    names = frozenset([at for at in asked.looked_for if close.holds[at]])
+    told = Told(names, frozenset([at for at in names if close.tells(at)]), int(part.systems[note]))
     by_concept = asked.qualifying(told)
     if by_concept:
         return by_concept
@@ -56,7 +60,7 @@ def _literally(
     places = [
         at
         for at, words in asked.loose.items()
-        if at not in tells and all(close.firsts[word] >= 0 for word in words)
+        if at not in tells and all(close.holds[word] for word in words)
     ]
     symptoms = [at for at in places if at in asked.symptoms and _tells(snapshot, part, note, asked, at)]
     if not symptoms and tells.isdisjoint(asked.symptoms):

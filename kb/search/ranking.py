@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_array
+from scipy.sparse._sparsetools import csc_matvec
 
 from kb.search.weights import FIELDS, Weights
 
@@ -27,21 +27,20 @@ FEWEST_STEMS = 10  # a note shorter than this gains nothing from being shorter s
 
 @dataclass(frozen=True, slots=True)
 class Postings:
-    """Where a term occurs: note numbers ascending, its saturated weight in each, and its first place.
+    """Where a term occurs: note numbers ascending, and its saturated weight in each.
 
     `told` (of concepts only) says whether it stands where the note says what it is about.
     """
 
     notes: NDArray[np.int32]
     impacts: NDArray[np.float32]
-    firsts: NDArray[np.int32]
     told: NDArray[np.bool_] | None = None
 
     def __len__(self) -> int:
         return len(self.notes)
 
 
-NOTHING = Postings(np.empty(0, np.int32), np.empty(0, np.float32), np.empty(0, np.int32))
+NOTHING = Postings(np.empty(0, np.int32), np.empty(0, np.float32))
 
 
 def token_weights(
@@ -93,16 +92,16 @@ def loud_and_faint(terms: Sequence[Postings], factors: Sequence[float]) -> tuple
 
 
 def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Scores:
-    """Score of every note: the sum over terms of factor times impact."""
-    if not terms:
-        return np.zeros(size, dtype=np.float32)
-    ends = np.cumsum([0] + [len(term.notes) for term in terms], dtype=np.int32)
-    impacts, notes = (
-        np.concatenate([term.impacts for term in terms]),
-        np.concatenate([term.notes for term in terms]),
-    )
-    matrix = csc_array((impacts, notes, ends), shape=(size, len(terms)))
-    return np.asarray(matrix @ np.array(factors, dtype=np.float32))
+    """Score of every note: the sum over terms of factor times impact.
+
+    The product of a sparse array that has a column for each term, without putting that array together, which
+    took longer than multiplying it.
+    """
+    scores = np.zeros(size, dtype=np.float32)
+    for term, factor in zip(terms, factors, strict=True):
+        ends, column = np.array((0, len(term.notes)), np.int32), np.array((factor,), np.float32)
+        csc_matvec(size, 1, ends, term.notes, term.impacts, column, scores)
+    return scores
 
 
 SAMPLE = 4_096
@@ -132,45 +131,43 @@ class Level:
         return self.step * int(np.count_nonzero(self.scores > np.float32(score * ABOVE)))
 
 
-def held_at(term: Postings, notes: NDArray[np.integer[Any]]) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
-    """Where some notes would stand in a term's postings (its length: beyond its end), and which are there.
-
-    The postings must not be empty.
+@dataclass(frozen=True, slots=True)
+class Holdings:
+    """What some notes (columns) hold of each of the terms (rows): whether any, its impact (0 where none), and
+    where the note would stand among the term's.
     """
-    at = term.notes.searchsorted(notes.astype(np.int32, copy=False))  # of another type, all would be copied
-    return at, term.notes.take(at, mode="clip") == notes
+
+    terms: Sequence[Postings]
+    any: NDArray[np.bool_]
+    impacts: Scores
+    at: Sequence[NDArray[np.intp]]
+
+    @classmethod
+    def of(cls, terms: Sequence[Postings], notes: NDArray[np.integer[Any]]) -> Holdings:
+        held = np.zeros((len(terms), len(notes)), dtype=np.bool_)
+        impacts = np.zeros((len(terms), len(notes)), dtype=np.float32)
+        notes = notes.astype(np.int32, copy=False)  # of another type, all of a term's would be copied
+        places = [term.notes.searchsorted(notes) for term in terms]
+        for row, (term, at) in enumerate(zip(terms, places, strict=True)):
+            if len(term.notes):
+                np.equal(term.notes.take(at, mode="clip"), notes, out=held[row])
+                np.multiply(term.impacts.take(at, mode="clip"), held[row], out=impacts[row])
+        return cls(terms, held, impacts, places)
+
+    def told(self, term: int, note: int) -> bool:
+        """Whether a term that a note holds is told there."""
+        told = self.terms[term].told
+        return told is not None and bool(told[self.at[term][note]])
+
+    def add_up(self, terms: Sequence[int], factors: Sequence[float]) -> Scores:
+        """The sum over some terms of factor times impact, by note."""
+        factor = np.array([factors[at] for at in terms], dtype=np.float32)
+        return np.asarray((self.impacts[terms] * factor[:, np.newaxis]).sum(axis=0))
 
 
-def add_at(terms: Sequence[Postings], factors: Sequence[float], notes: NDArray[np.integer[Any]]) -> Scores:
-    """The sum over terms of factor times impact, for some notes only."""
-    total = np.zeros(len(notes), dtype=np.float32)
-    for term, factor in zip(terms, factors, strict=True):
-        at, held = held_at(term, notes)
-        total += np.float32(factor) * term.impacts.take(at, mode="clip") * held
-    return total
-
-
-def first_told_and_impact(
-    terms: Sequence[Postings], notes: NDArray[np.int32]
-) -> tuple[NDArray[np.int32], NDArray[np.bool_], Scores]:
-    """Where each term (rows) first stands in each of some notes (columns), -1 where it does not; whether it
-    is told there; and its impact.
-    """
-    impacts = np.zeros((len(terms), len(notes)), dtype=np.float32)
-    firsts = np.full((len(terms), len(notes)), -1, dtype=np.int32)
-    told = np.zeros((len(terms), len(notes)), dtype=np.bool_)
-    for row, term in enumerate(terms):
-        if len(term.notes):
-            at, held = held_at(term, notes)
-            np.copyto(firsts[row], term.firsts.take(at, mode="clip"), where=held)
-            np.copyto(impacts[row], term.impacts.take(at, mode="clip"), where=held)
-            if term.told is not None:
-                np.logical_and(term.told.take(at, mode="clip"), held, out=told[row])
-    return firsts, told, impacts
-
-
-GROUP = 256
+GROUP = 64
 """Notes of one group when the best are looked for."""
+LEAST = np.finfo(np.float32).tiny
 
 
 def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:
@@ -179,7 +176,7 @@ def best(scores: NDArray[np.float32], count: int) -> NDArray[np.intp]:
     Works on groups of notes: the count-th highest maximum of a group bounds the count-th highest score from
     below, and only groups with such a maximum are read again. Groups lie across, which is how numpy is fast.
     """
-    positive = np.float32(np.finfo(np.float32).tiny)
+    positive = LEAST
     across = len(scores) // GROUP
     groups = scores[: across * GROUP].reshape(GROUP, across)
     if across > count:

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kb.search.query import KINDS, Query
-from kb.search.ranking import Level, Postings, Scores, add_up, best, first_told_and_impact, loud_and_faint
+from kb.search.ranking import Holdings, Level, Postings, Scores, add_up, best, loud_and_faint
 from kb.search.reading import Term
 from kb.search.snapshot import Part
+from kb.search.text import Ints, Text
 from kb.search.vehicle.names import NO
 from kb.search.vehicle.standing import Eligible
 from kb.search.weights import Weights
@@ -26,10 +27,13 @@ REST = 1e-5
 
 class Found(NamedTuple):
     """A note that scores high. `plain` is its score whatever vehicle was asked for, `held` what it would be
-    for a known one if all words were as rare.
+    for a known one if all words were as rare; what it holds of terms is a column of what those looked at
+    `together` hold.
     """
 
     part: Part
+    together: Holdings
+    column: int
     note: int
     plain: float
     score: float
@@ -60,65 +64,97 @@ def level_of(parts: Sequence[Part], sums: Sequence[Scores]) -> Level:
     )
 
 
+class _Likely(NamedTuple):
+    """Notes worth a closer look: how each stands, what it scores by the loud terms, what it is worth, and
+    what its score is multiplied by.
+    """
+
+    notes: NDArray[np.integer[Any]]
+    standing: NDArray[np.int8]
+    scores: Scores
+    worth: Scores
+    lift: Scores
+
+
 def best_of(
     part: Part,
     table: Sequence[Postings],
     factors: Sequence[float],
     terms: Sequence[Term],
-    scores: Scores,
+    held: Scores,
     query: Query,
     weights: Weights,
 ) -> list[Found]:
     """The best notes of one part, by what each holds, which is used up; ruled-out ones are dropped before the
     best are picked.
     """
-    eligible, text = part.standing.eligible(query.vehicle, query.recorded), part.segment.text
-    worth = part.worth[eligible is not None]
-    scores *= worth
-    if eligible is not None and shows_all(query):
-        of_model = eligible.notes[eligible.notes < part.segment.notes]
-        scores[of_model] += REST * worth[of_model]
-    scores[list(part.dead)] = 0
+    held[list(part.dead)] = 0
+    eligible = part.eligible(query.vehicle, query.recorded)
+    likely = _of_any(part, held, query) if eligible is None else _for_it(part, held, eligible, query, weights)
+    return [hit for some in likely for hit in _found(part, some, table, factors, terms, query, weights)]
+
+
+def _of_any(part: Part, held: Scores, query: Query) -> Iterable[_Likely]:
+    """Those of all notes, where nothing of a vehicle was said."""
+    held *= part.worth[False]
+    _narrow(held, part.segment.text, slice(None), query)
+    notes = best(held, _many(query))
+    even = np.ones(len(notes), dtype=np.float32)
+    yield _Likely(notes, part.standing.unasked[notes], held[notes], part.worth[False][notes], even)
+
+
+def _for_it(
+    part: Part, held: Scores, eligible: Eligible, query: Query, weights: Weights
+) -> Iterable[_Likely]:
+    """Those that a vehicle does not rule out; and those that it does, where they are asked for."""
+    lifts = np.array((weights.not_applying, weights.other_model, weights.cannot_tell, 1.0), dtype=np.float32)
+    groups = [(eligible.notes, eligible.standing)]
+    if query.include_not_applying:
+        others = np.delete(np.arange(part.segment.size, dtype=np.int32), eligible.notes)
+        groups.append((others, np.full(len(others), NO, dtype=np.int8)))
+    for notes, standing in groups:
+        worth, lift = part.worth[True][notes], lifts[standing]
+        scores = held[notes] * worth
+        if standing is eligible.standing and shows_all(query):
+            scores += REST * worth * (notes < part.segment.notes)
+        _narrow(scores, part.segment.text, notes, query)
+        at = best(scores * lift, _many(query))
+        yield _Likely(notes[at], standing[at], scores[at], worth[at], lift[at])
+
+
+def _narrow(scores: Scores, text: Text, notes: slice | Ints, query: Query) -> None:
+    """Leave of the notes those of the kinds and ids asked for."""
     if query.kinds:
         wanted = [KINDS.index(kind) for kind in query.kinds if kind in KINDS]
-        scores *= np.isin(text.kinds, wanted)
+        scores *= np.isin(text.kinds[notes], wanted)
     if query.among:
-        scores *= np.isin(text.keys, query.among)
-    most = np.float32(SHORT**-weights.brevity_with_vehicle)
-    found, least, units = [], REST * shows_all(query), [term.unit for term in terms]
-    for notes, standings, lift in _groups(part, scores, eligible, query, weights):
-        impacts = first_told_and_impact(table, notes.astype(np.int32))[2]
-        sums = add_by_word(impacts, factors, units, weights.overlap) + least
-        plainly = add_by_word(impacts, [term.factor for term in terms], units, weights.overlap)
-        exact, held = sums * worth[notes] * lift, plainly * np.minimum(part.worth[True][notes], most) * lift
-        plain = scores[notes] / worth[notes] * part.worth[False][notes]
-        columns = (notes, plain, exact, held, standings, text.kinds[notes], text.keys[notes])
-        found += [Found(part, *hit) for hit in zip(*(column.tolist() for column in columns), strict=True)]
-    return found
+        scores *= np.isin(text.keys[notes], query.among)
 
 
-def _groups(
-    part: Part, scores: Scores, eligible: Eligible | None, query: Query, weights: Weights
-) -> Iterable[tuple[NDArray[np.integer[Any]], NDArray[np.int8], Scores]]:
-    """(notes, their standings, what to multiply their scores by) of those worth a closer look."""
-    many = max(query.limit, 1) * CLOSE_ONES
-    if eligible is None:
-        notes = best(scores, many)
-        yield notes, part.standing.unasked[notes], np.ones(len(notes), dtype=np.float32)
-        return
-    lifts = (weights.not_applying, weights.other_model, weights.cannot_tell, 1.0)
-    lift = np.array(lifts, dtype=np.float32)[eligible.standing]
-    at = best(scores[eligible.notes] * lift, many)
-    yield eligible.notes[at], eligible.standing[at], lift[at]
-    if query.include_not_applying:
-        others = scores.copy()
-        others[eligible.notes] = 0
-        notes = best(others, many)
-        yield (
-            notes,
-            np.full(len(notes), NO, dtype=np.int8),
-            np.full(len(notes), weights.not_applying, np.float32),
-        )
+def _many(query: Query) -> int:
+    return max(query.limit, 1) * CLOSE_ONES
+
+
+def _found(
+    part: Part,
+    likely: _Likely,
+    table: Sequence[Postings],
+    factors: Sequence[float],
+    terms: Sequence[Term],
+    query: Query,
+    weights: Weights,
+) -> list[Found]:
+    """Likely notes with their scores, by all terms."""
+    notes, standing, scores, worth, lift = likely
+    together, text = Holdings.of(table, notes), part.segment.text
+    units, most = [term.unit for term in terms], np.float32(SHORT**-weights.brevity_with_vehicle)
+    sums = add_by_word(together.impacts, factors, units, weights.overlap) + REST * shows_all(query)
+    plainly = add_by_word(together.impacts, [term.factor for term in terms], units, weights.overlap)
+    exact, held = sums * worth * lift, plainly * np.minimum(part.worth[True][notes], most) * lift
+    plain = scores / worth * part.worth[False][notes]
+    columns = (notes, plain, exact, held, standing, text.kinds[notes], text.keys[notes])
+    rows = zip(*(column.tolist() for column in columns), strict=True)
+    return [Found(part, together, at, *row) for at, row in enumerate(rows)]
 
 
 def add_by_word(impacts: Scores, factors: Sequence[float], units: Sequence[int], power: float) -> Scores:

@@ -46,9 +46,6 @@ class Segment:
     def size(self) -> int:
         return self.text.size
 
-    def word_at(self, place: int) -> int:
-        return int(self.text.words[place])
-
     def in_notes(self, term: Postings) -> int:
         """How many notes hold a term, past concerns left out."""
         if self.notes == self.size:
@@ -75,6 +72,11 @@ class Segment:
             return places[:0]
         return places[ends[stem] : ends[stem + 1]]
 
+    def first_word(self, note: int, stem: int | None) -> int:
+        """The number of the first word of a note that has a stem, which it holds."""
+        places, run = self.places(stem), np.searchsorted(self.text.run_notes, np.int32(note))
+        return int(self.text.words[places[np.searchsorted(places, self.columns.starts[run])]])
+
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
         """Whether these stems stand in order where the note says what it is about, close and not denied."""
         return any(self._says(first, last, stems) for first, last in self._telling(note))
@@ -99,7 +101,7 @@ class Segment:
         if stem is None or stem >= len(columns.note_ends) - 1:
             return NOTHING
         low, high = columns.note_ends[stem], columns.note_ends[stem + 1]
-        return Postings(columns.notes[low:high], columns.impacts[low:high], columns.firsts[low:high])
+        return Postings(columns.notes[low:high], columns.impacts[low:high])
 
     @property
     def concepts(self) -> Mapping[Concept, Postings]:
@@ -151,7 +153,7 @@ class Segment:
         told = self._notes_told(
             *(self._said(concept.telling, concept.goes_on, vocabulary) if concept.vague else (places, said))
         )
-        return Postings(notes[starts], impacts, places[starts], _holds(told, notes[starts]))
+        return Postings(notes[starts], impacts, _holds(told, notes[starts]))
 
     def _notes_told(self, places: Ints, said: NDArray[np.bool_]) -> Ints:
         """The notes that say what stands at these places where they say what they are about."""

@@ -16,7 +16,7 @@ from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import Segment
 from kb.search.stored.defects import Defects
-from kb.search.vehicle.standing import Standing
+from kb.search.vehicle.standing import Eligible, Standing
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.vehicle.families import Families
@@ -52,6 +52,14 @@ class Part:
         """The id and kind of a note."""
         text = self.segment.text
         return int(text.keys[note]), KINDS[text.kinds[note]]
+
+    def eligible(self, vehicle: Vehicle, recorded: bool) -> Eligible | None:
+        """The notes not ruled out for a vehicle and not gone; None when nothing of a vehicle was said."""
+        found = self.standing.eligible(vehicle, recorded)
+        if found is None or not self.dead:
+            return found
+        kept = np.isin(found.notes, self.dead, invert=True)
+        return Eligible(found.notes[kept], found.standing[kept])
 
     def without(self, ids: Collection[tuple[int, str]]) -> Part:
         """The part with the notes of these ids and kinds marked as gone."""

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from kb.nouns.vehicles import Vehicle
 from kb.search.about import Asked
-from kb.search.closely import Close, looked_at, qualifying_of
+from kb.search.closely import Close, qualifying_of
+from kb.search.ranking import Holdings
 from kb.search.reading import HALF_SURE, Read, Term, read
 from kb.search.snapshot import Part, Snapshot
 
@@ -66,11 +67,15 @@ class _Sought:
     def among(self, snapshot: Snapshot, part: Part, notes: NDArray[np.int32]) -> list[list[str]]:
         """For each of some notes of a part, the typed words that it shares."""
         table = [snapshot.postings(part, term.key) for term in self.terms]
-        return [self._words(snapshot, part, note, close) for note, close in looked_at(table, notes.tolist())]
+        together = Holdings.of(table, notes)
+        return [
+            self._words(snapshot, part, note, Close.of(together, column))
+            for column, note in enumerate(notes.tolist())
+        ]
 
     def _words(self, snapshot: Snapshot, part: Part, note: int, close: Close) -> list[str]:
-        places = {at for at in self.told if close.told[at]}
-        places.update(at for at in self.named if close.firsts[at] >= 0)
+        places = {at for at in self.told if close.tells(at)}
+        places.update(at for at in self.named if close.holds[at])
         places.update(qualifying_of(snapshot, part, note, close, self.by_itself))
         return [self.terms[at].typed for at in sorted(places)]
 

@@ -25,7 +25,7 @@ OF_LAMPS = ("warning", "lamp", "light", "other")
 @dataclass(frozen=True, slots=True)
 class Columns:
     """A text's runs (`starts`, the weight of a word of each), the run of each word, the stem of each word
-    number; by stem its places, ascending, and its notes with impact and first place. `distinct` counts the
+    number; by stem its places, ascending, and its notes with impact. `distinct` counts the
     stems of each note, `written` how often each word number is written in notes; `noes` and `of_lamps` are
     places.
     """
@@ -38,7 +38,6 @@ class Columns:
     place_ends: Ints
     notes: Ints
     impacts: NDArray[np.float32]
-    firsts: Ints
     note_ends: NDArray[np.int64]
     distinct: NDArray[np.int64]
     usual: NDArray[np.float64]
@@ -73,7 +72,6 @@ def columns_of(
         place_ends,
         told,
         np.asarray(sums / (weights.k1 + sums), dtype=np.float32),
-        places[firsts],
         np.searchsorted(firsts, place_ends),
         np.bincount(told, minlength=text.size),
         usual,

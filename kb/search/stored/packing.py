@@ -30,7 +30,7 @@ from kb.words.lexicon import Lexicon
 
 Arrays = Mapping[str, NDArray[Any]]
 Value = TypeVar("Value")
-_POSTINGS = ("notes", "impacts", "firsts", "told")
+_POSTINGS = ("notes", "impacts", "told")
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,6 @@ def _postings(found: list[Postings]) -> dict[str, NDArray[Any]]:
         "concepts.ends": np.cumsum([0, *map(len, found)], dtype=np.int64),
         "concepts.notes": np.concatenate([one.notes for one in some]),
         "concepts.impacts": np.concatenate([one.impacts for one in some]),
-        "concepts.firsts": np.concatenate([one.firsts for one in some]),
         "concepts.told": np.concatenate([none if one.told is None else one.told for one in some]),
     }
 

@@ -40,7 +40,7 @@ class NoteWords:
     """The first words of a note and their stems, read only when asked for."""
 
     def __init__(self, segment: Segment, note: int) -> None:
-        self.segment = segment
+        self._segment = segment
         self._note = note
         self.words: list[int] = []
         self.stems: list[int] = []
@@ -48,11 +48,15 @@ class NoteWords:
     def places(self, number: int) -> Iterator[int]:
         """Where a stem stands, ascending."""
         if not self.words:
-            self.words, self.stems = self.segment.beginning(self._note, READ_OF_NOTE)
+            self.words, self.stems = self._segment.beginning(self._note, READ_OF_NOTE)
         at = -1
         for _ in range(self.stems.count(number)):
             at = self.stems.index(number, at + 1)
             yield at
+
+    def first_word(self, stem: int | None) -> int:
+        """The number of the first word of the whole note that has a stem, which it holds."""
+        return self._segment.first_word(self._note, stem)
 
     def has_beside(self, place: Place, others: Set[int]) -> bool:
         """Whether one of some stems stands beside a place, in the same run of text."""

@@ -91,16 +91,16 @@ class Reasons:
         words = NoteWords(segment, note)
         found: dict[int, tuple[int, Why]] = {}
         shown = self._of_sure if beside.is_sure else self._of_others if beside.carries else self._codes
-        held = [at for at in shown if close.firsts[at] >= 0 and adds[at] >= least]
+        held = [at for at in shown if close.holds[at] and adds[at] >= least]
         held.sort(key=lambda at: (-adds[at], self._terms[at].key))
-        others = [at for at in shown if close.firsts[at] < 0]
+        others = [at for at in shown if not close.holds[at]]
         for at in (*held, *others):
             unit = self._terms[at].unit
             if unit in found or len(found) == MOST:
                 continue
-            if close.firsts[at] >= 0:
+            if close.holds[at]:
                 much = adds[at] >= MUCH * whole
-                why = self._why(at, words, close.firsts[at], about, much=much, sure=beside.is_sure)
+                why = self._why(at, words, about, much=much, sure=beside.is_sure)
             else:
                 why = self._literally(at, words) if self._carried(at, close, adds) > least else None
             if why is not None:
@@ -153,11 +153,11 @@ class Reasons:
     def _carried(self, at: int, close: Close, adds: Sequence[float]) -> float:
         """What the words of a phrase add to the score where all are held; else nothing."""
         words = self._words_of[at]
-        held = bool(words) and all(close.firsts[word] >= 0 for word in words)
+        held = bool(words) and all(close.holds[word] for word in words)
         return sum([adds[word] for word in words]) if held else 0.0
 
     def _why(
-        self, at: int, words: NoteWords, place: int, about: Collection[int], *, much: bool, sure: bool
+        self, at: int, words: NoteWords, about: Collection[int], *, much: bool, sure: bool
     ) -> Why | None:
         """The words of the note that say the same as a term; none where it only says something like it.
 
@@ -168,8 +168,8 @@ class Reasons:
         term = self._terms[at]
         kind, name = term.key
         if kind == "code":
-            word = self._snapshot.vocabulary.word(words.segment.word_at(place))
-            return Why(term.typed, term.read_as, word, term.through)
+            number = words.first_word(self._snapshot.vocabulary.stem_number(name))
+            return Why(term.typed, term.read_as, self._snapshot.vocabulary.word(number), term.through)
         few = much and self._rare[at] >= FEW
         if kind == "word":
             phrases = self._snapshot.on_file(term.key, lambda: ((name,),))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kb.search.query import IndexEntry
-from kb.search.ranking import add_at, add_up, best, first_told_and_impact, rarity
+from kb.search.ranking import Holdings, add_up, best, rarity
 from kb.search.segment import Segment
 from kb.search.text import read_text
 from kb.search.vocabulary import Vocabulary
@@ -133,17 +133,33 @@ def test_the_best_scores_are_those_a_full_sort_gives(values: list[float], count:
     assert picked[:count] == expected[:count]
 
 
-def test_scores_of_some_notes_are_the_same_as_scores_of_all() -> None:
-    segment, vocabulary = plain_segment(TEXTS)
-    terms = [segment.word_postings(vocabulary.stem_number(word)) for word in ("engin", "harsh", "brake")]
-    notes = np.array([0, 2, 5])
-    np.testing.assert_allclose(
-        add_at(terms, [1.0, 2.0, 0.5], notes), add_up(terms, [1.0, 2.0, 0.5], 6)[notes]
-    )
-    places, told, impacts = first_told_and_impact(terms, notes.astype(np.int32))
-    assert not told.any()
-    np.testing.assert_allclose(np.array([1.0, 2.0, 0.5]) @ impacts, add_at(terms, [1.0, 2.0, 0.5], notes))
-    assert (places >= 0).tolist() == [[False, True, True], [True, False, False], [False, False, False]]
+WORDS = ["engine", "harsh", "brake", "noise", "zinc"]
+
+
+@given(
+    st.lists(st.lists(st.sampled_from(WORDS), max_size=9), min_size=1, max_size=6),
+    st.lists(st.floats(0.125, 3, width=16), min_size=len(WORDS), max_size=len(WORDS)),
+    st.data(),
+)
+def test_all_notes_and_some_looked_at_hold_what_a_plain_reading_adds_up(
+    texts: list[list[str]], factors: list[float], data: st.DataObject
+) -> None:
+    """The slow obvious twin goes through the postings one by one."""
+    segment, vocabulary = plain_segment([" ".join(words) for words in texts])
+    terms = [segment.word_postings(vocabulary.stem_number(stem(word))) for word in WORDS]
+    plain = [dict(zip(term.notes.tolist(), term.impacts.tolist(), strict=True)) for term in terms]
+    totals = [
+        sum(factor * told.get(note, 0) for factor, told in zip(factors, plain, strict=True))
+        for note in range(len(texts))
+    ]
+    np.testing.assert_allclose(add_up(terms, factors, segment.size), totals, rtol=1e-5)
+    notes = sorted(data.draw(st.sets(st.integers(0, len(texts) - 1))))
+    held = Holdings.of(terms, np.array(notes, dtype=np.int64))
+    assert held.any.tolist() == [[note in told for note in notes] for told in plain]
+    assert held.impacts.tolist() == [[told.get(note, 0) for note in notes] for told in plain]
+    some = data.draw(st.lists(st.integers(0, len(WORDS) - 1), unique=True))
+    rest = [sum(factors[at] * plain[at].get(note, 0) for at in some) for note in notes]
+    np.testing.assert_allclose(held.add_up(some, factors), rest, rtol=1e-5)
 
 
 # Published: Järvelin & Kekäläinen 2002 as counted by scikit-learn, Voorhees 1999 (check_values §9.11, §9.12).
