@@ -26,6 +26,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
+from typing import NamedTuple
 
 from kb.search.belonging import bit_of, is_part, is_scene, is_when
 from kb.search.layout import BESIDE, Layout
@@ -39,8 +40,7 @@ OUTWEIGH = 2
 """So many conditions or plain words of the note, typed too, outweigh another system's part."""
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """What one note holds of the terms asked for, by their places.
 
     `names` stand anywhere in it, `tells` where it says what it is about; `systems` are bits of the systems it

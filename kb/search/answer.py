@@ -98,14 +98,12 @@ def _rarities(snapshot: Snapshot, tables: Sequence[Sequence[Postings]], query: Q
     segments = [part.segment for part in snapshot.parts]
     notes = sum(segment.notes for segment in segments)
     everything = sum(segment.size for segment in segments)
-    rare = []
-    for terms in zip(*tables, strict=True):
-        in_notes = sum(seg.in_notes(term) for seg, term in zip(segments, terms, strict=True))
-        if notes and set(query.kinds) != {"concern"}:
-            rare.append(rarity(in_notes, notes))
-        else:
-            rare.append(rarity(sum(map(len, terms)) - in_notes, everything - notes))
-    return rare
+    counted = [list(map(seg.in_notes, table)) for seg, table in zip(segments, tables, strict=True)]
+    in_notes = list(map(sum, zip(*counted, strict=True)))
+    if notes and set(query.kinds) != {"concern"}:
+        return [rarity(many, notes) for many in in_notes]
+    in_all = (sum(map(len, terms)) for terms in zip(*tables, strict=True))
+    return [rarity(many - told, everything - notes) for many, told in zip(in_all, in_notes, strict=True)]
 
 
 def _message(shown: Sequence[Hit], query: Query, asked: Asked) -> str:

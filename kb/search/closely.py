@@ -7,7 +7,6 @@ concepts do not tell about and that hold all the words.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from kb.search.about import Asked, Told
@@ -48,7 +47,7 @@ def qualifying_of(snapshot: Snapshot, part: Part, note: int, close: Close, asked
     if by_concept:
         return by_concept
     literally = _literally(snapshot, part, note, close, asked, told.tells)
-    return asked.qualifying(replace(told, tells=told.tells | literally)) if literally else ()
+    return asked.qualifying(told._replace(tells=told.tells | literally)) if literally else ()
 
 
 def _literally(

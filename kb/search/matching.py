@@ -25,6 +25,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from kb.nouns.notes import Grade
 from kb.search.reading import CODE_WORTH, Read, Term
@@ -38,8 +39,7 @@ MANY = 500
 TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """How much of what was typed a note holds: the `share` of its worth, and whether any of it is telling;
     `in_full` says that a complaint was told so, `several` that more than one word of it is held.
     """

@@ -23,7 +23,8 @@ class Span(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """A phrase said and not denied, the typed words it takes up and the concepts it may mean.
+    """A phrase said and not denied, the typed words it takes up and the concepts it may mean, and for each
+    whether it counts in ranking.
 
     It stands `together` where no telling word that is not its own stands in between.
     """
@@ -32,15 +33,12 @@ class _Found(NamedTuple):
     units: frozenset[int]
     concepts: list[Concept]
     together: bool
-
-    @property
-    def ranked(self) -> int:
-        """How many of the concepts count in ranking."""
-        return sum(concept.ranks(self.span.stems) for concept in self.concepts)
+    ranked: Sequence[bool]
 
 
 class Phrase(NamedTuple):
-    """A lexicon phrase in what was typed.
+    """A lexicon phrase in what was typed; `ranks`: it counts in ranking, and does not only help to tell what
+    a note is about.
 
     `shared` counts the concepts that the same phrase may mean, `inside` says that a longer phrase holds it,
     both of what ranks. `itself` says that the phrase says by itself what was meant.
@@ -57,11 +55,7 @@ class Phrase(NamedTuple):
     itself: bool
     first: TypedWord
     together: bool
-
-    @property
-    def ranks(self) -> bool:
-        """Whether it counts in ranking, or only helps to tell what a note is about."""
-        return self.concept.ranks(self.stems)
+    ranks: bool
 
 
 def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexicon) -> list[Phrase]:
@@ -69,12 +63,14 @@ def phrases_in(typed: Sequence[TypedWord], spans: Sequence[Span], lexicon: Lexic
     found = [
         _Found(
             span,
-            frozenset(typed[at].unit for at in span.places),
-            [lexicon.concepts[n] for n in span.concepts],
-            _stands_together(typed, span.places, lexicon.concepts[span.concepts[0]]),
+            frozenset([typed[at].unit for at in span.places]),
+            concepts,
+            _stands_together(typed, span.places, concepts[0]),
+            [one.ranks(span.stems) for one in concepts],
         )
         for span in spans
         if not is_denied(typed, span.places)
+        for concepts in [[lexicon.concepts[name] for name in span.concepts]]
     ]
     by_unit: dict[int, list[_Found]] = {}
     for one in found:
@@ -160,17 +156,18 @@ def _phrases(typed: Sequence[TypedWord], found: _Found, longer: Sequence[_Found]
     part = [typed[at] for at in places]
     whole = typed[places[0] : places[-1] + 1]
     shown = whole if found.together else part
-    as_typed = " ".join(dict.fromkeys(word.typed for word in shown))
-    read_as = " ".join(word.word for word in shown)
-    units = tuple(dict.fromkeys(word.unit for word in part))
-    likeness = min(word.likeness for word in part) * PER_WORD_BETWEEN ** (len(whole) - len(part))
-    shared, inside = max(1, found.ranked), any(other.ranked for other in longer)
-    for one in found.concepts:
+    as_typed = " ".join(dict.fromkeys([word.typed for word in shown]))
+    read_as = " ".join([word.word for word in shown])
+    units = tuple(dict.fromkeys([word.unit for word in part]))
+    likeness = min([word.likeness for word in part]) * PER_WORD_BETWEEN ** (len(whole) - len(part))
+    shared, inside = max(1, sum(found.ranked)), any(True in other.ranked for other in longer)
+    together, first = found.together, part[0]
+    for one, ranks in zip(found.concepts, found.ranked, strict=True):
         if any(one in other.concepts and other.together and one.ranks(other.span.stems) for other in longer):
             continue  # said once, in more words
-        itself = found.together and _is_itself(one, found, longer)
+        itself = together and _is_itself(one, found, longer)
         yield Phrase(
-            one, stems, as_typed, read_as, units, likeness, shared, inside, itself, part[0], found.together
+            one, stems, as_typed, read_as, units, likeness, shared, inside, itself, first, together, ranks
         )
 
 

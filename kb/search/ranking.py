@@ -98,9 +98,10 @@ def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Sc
     took longer than multiplying it.
     """
     scores = np.zeros(size, dtype=np.float32)
-    for term, factor in zip(terms, factors, strict=True):
-        ends, column = np.array((0, len(term.notes)), np.int32), np.array((factor,), np.float32)
-        csc_matvec(size, 1, ends, term.notes, term.impacts, column, scores)
+    ends = np.array([(0, len(term.notes)) for term in terms], dtype=np.int32)
+    columns = np.array(factors, dtype=np.float32)[:, np.newaxis]
+    for at, term in enumerate(terms):
+        csc_matvec(size, 1, ends[at], term.notes, term.impacts, columns[at], scores)
     return scores
 
 
@@ -144,25 +145,22 @@ class Holdings:
 
     @classmethod
     def of(cls, terms: Sequence[Postings], notes: NDArray[np.integer[Any]]) -> Holdings:
-        held = np.zeros((len(terms), len(notes)), dtype=np.bool_)
-        impacts = np.zeros((len(terms), len(notes)), dtype=np.float32)
         notes = notes.astype(np.int32, copy=False)  # of another type, all of a term's would be copied
+        nearest = np.full((len(terms), len(notes)), -1, dtype=np.int32)
+        impacts = np.zeros((len(terms), len(notes)), dtype=np.float32)
         places = [term.notes.searchsorted(notes) for term in terms]
         for row, (term, at) in enumerate(zip(terms, places, strict=True)):
             if len(term.notes):
-                np.equal(term.notes.take(at, mode="clip"), notes, out=held[row])
-                np.multiply(term.impacts.take(at, mode="clip"), held[row], out=impacts[row])
+                term.notes.take(at, out=nearest[row], mode="clip")
+                term.impacts.take(at, out=impacts[row], mode="clip")
+        held = nearest == notes
+        impacts *= held
         return cls(terms, held, impacts, places)
 
     def told(self, term: int, note: int) -> bool:
         """Whether a term that a note holds is told there."""
         told = self.terms[term].told
         return told is not None and bool(told[self.at[term][note]])
-
-    def add_up(self, terms: Sequence[int], factors: Sequence[float]) -> Scores:
-        """The sum over some terms of factor times impact, by note."""
-        factor = np.array([factors[at] for at in terms], dtype=np.float32)
-        return np.asarray((self.impacts[terms] * factor[:, np.newaxis]).sum(axis=0))
 
 
 GROUP = 64

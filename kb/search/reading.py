@@ -200,14 +200,16 @@ def _concept_terms(
     )
     yield term
     for near in filter(None, map(lexicon.concepts.get, concept.near)):
-        yield term._replace(
-            key=("concept", near.id),
-            factor=factor * weights.near,
-            through=near.name,
-            certainty=HALF_SURE,
-            itself=False,
-            spots=(),
-            convinces=False,
+        yield Term(
+            ("concept", near.id),
+            factor * weights.near,
+            phrase.typed,
+            phrase.read_as,
+            near.name,
+            unit,
+            HALF_SURE,
+            stems=phrase.stems,
+            plain=term.plain,
         )
 
 

@@ -32,6 +32,7 @@ class Segment:
         self.text = text
         self.columns = columns
         self.k1 = k1
+        self.size = text.size
         self.notes = text.size - int(np.count_nonzero(text.kinds == CONCERN))
         self._concepts = dict(concepts or {})
 
@@ -41,10 +42,6 @@ class Segment:
     ) -> Segment:
         """Of a text; `usual` are the usual lengths of its fields, its own where none are given."""
         return cls(text, columns_of(text, vocabulary, weights, usual), weights.k1)
-
-    @property
-    def size(self) -> int:
-        return self.text.size
 
     def in_notes(self, term: Postings) -> int:
         """How many notes hold a term, past concerns left out."""
@@ -60,7 +57,7 @@ class Segment:
 
     def beginning(self, note: int, most: int) -> tuple[list[int], list[int]]:
         """The first words of a note, runs parted by 0, and their stems (-1: carries nothing)."""
-        runs = np.searchsorted(self.text.run_notes, np.array((note, note + 1), dtype=np.int32))
+        runs = self._runs(note)
         first, last = int(self.columns.starts[runs[0]]), int(self.text.run_ends[runs[1] - 1])
         words = self.text.words[first : min(last, first + most)]
         return words.tolist(), self.columns.stem_of[words].tolist()
@@ -74,19 +71,24 @@ class Segment:
 
     def first_word(self, note: int, stem: int | None) -> int:
         """The number of the first word of a note that has a stem, which it holds."""
-        places, run = self.places(stem), np.searchsorted(self.text.run_notes, np.int32(note))
-        return int(self.text.words[places[np.searchsorted(places, self.columns.starts[run])]])
+        places, begins = self.places(stem), self.columns.starts[self._runs(note)[0]]
+        return int(self.text.words[places[places.searchsorted(begins)]])
 
     def tells_words(self, note: int, stems: Sequence[int | None]) -> bool:
         """Whether these stems stand in order where the note says what it is about, close and not denied."""
         return any(self._says(first, last, stems) for first, last in self._telling(note))
 
     def _telling(self, note: int) -> list[tuple[int, int]]:
-        between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
-        first, last = np.searchsorted(self.text.run_notes, between).tolist()
+        first, last = self._runs(note)
         ends = self.text.telling[first:last].tolist()
         starts = self.columns.starts[first:last].tolist()
         return [run for run in zip(starts, ends, strict=True) if run[0] < run[1]]
+
+    def _runs(self, note: int) -> tuple[int, int]:
+        """The first run of a note and the one behind its last."""
+        between = np.array((note, note + 1), dtype=np.int32)  # of another type, all runs would be copied
+        first, last = self.text.run_notes.searchsorted(between).tolist()
+        return first, last
 
     def _says(self, first: int, last: int, stems: Sequence[int | None]) -> bool:
         said = self.columns.stem_of[self.text.words[first:last]]

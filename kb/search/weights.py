@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from types import MappingProxyType
 
 FIELDS = ("title", "drawn_title", "symptom", "body", "document", "codes", "modules", "vehicle")
@@ -102,8 +103,10 @@ class Weights:
 
     def where(self, vehicle_known: bool) -> Weights:
         """The weights of a query: where anything of the vehicle is known, those named so take their place."""
-        if not vehicle_known:
-            return self
+        return self._with_vehicle if vehicle_known else self
+
+    @cached_property
+    def _with_vehicle(self) -> Weights:
         return replace(
             self,
             sharpness=self.sharpness_with_vehicle,

@@ -81,7 +81,7 @@ def make_at(said: Sequence[Written], at: int, names: Names) -> Made | None:
     for length in range(min(3, len(said) - at), 0, -1):
         name = _joined(said, at, length)
         printed = known.printed.get(name, "")
-        make = names.make_called(name) or names.make_called(fold(printed)) or printed
+        make = names.make_called(name) or (printed and (names.make_called(fold(printed)) or printed))
         if make and not (length == 1 and name in STRAY):
             is_name = not names.is_word(name) and len(names.models_of(fold(make))) >= MANY
             return Made(make, at + length, name in known.sure or (is_name and not is_supplier(make)))

@@ -11,6 +11,7 @@ from kb.search import ranking
 from kb.search.index import SearchIndex
 from kb.search.query import KINDS, IndexEntry, Query
 from kb.search.ranking import FAINT
+from kb.search.reading import Term
 from kb.search.scoring import REST, best_of, scored
 from kb.search.snapshot import Part, Snapshot
 from kb.search.vehicle.names import NO
@@ -21,6 +22,8 @@ from kb.words.normalise import stem
 WORDS = ("stall", "judder", "wiper", "update", "highway", "zinc")
 MODELS = ("Vell", "Comet", "")
 LEXICON = make_lexicon([Concept(ranking.REMEDY, "action", frozenset({phrase_stems("update")}))])
+UNITS = (0, 0, 1, 2, 3, 2)
+"""The typed word that each of WORDS is a reading of."""
 FACTORS = [0.9, 0.01, 1.3, 0.5, 0.02, 2.0]
 
 entries = st.builds(
@@ -61,17 +64,24 @@ def one_by_one(snapshot: Snapshot, part: Part, query: Query) -> dict[int, float]
         if eligible is not None and stand == NO and not query.include_not_applying:
             continue
         held = {
-            factor: float(term.impacts[term.notes.tolist().index(note)])
+            word: factor * float(term.impacts[term.notes.tolist().index(note)])
             for word, factor in zip(WORDS, FACTORS, strict=True)
             for term in [snapshot.postings(part, ("word", stem(word)))]
             if note in term.notes
         }
-        score = sum(factor * impact for factor, impact in held.items())
-        rest = query.vehicle.model and not query.recorded and stand != NO and kind != "concern"
-        if rest:
-            score += REST
-        elif max(held, default=0) <= FAINT * sum(FACTORS):
+        loud = any(FACTORS[WORDS.index(word)] > FAINT * sum(FACTORS) for word in held)
+        shown = query.vehicle.model and not query.recorded
+        if not (loud or (shown and stand != NO and kind != "concern")):
             continue  # faint terms alone find nothing
+        power = weights.overlap
+        score = sum(
+            sum(add**power for add in by_word if add) ** (1 / power)
+            for by_word in (
+                [held[word] for word, unit in zip(WORDS, UNITS, strict=True) if unit == one and word in held]
+                for one in set(UNITS)
+            )
+        )
+        score += REST if shown else 0
         score *= float(part.worth[eligible is not None][note]) * (1 if eligible is None else lifts[stand])
         scores[note] = score
     return scores
@@ -89,9 +99,12 @@ def test_the_best_of_a_file_are_those_that_reading_note_by_note_finds(
     (part,) = snapshot.parts
     weights = snapshot.weights.where(query.knows_vehicle)
     table = [snapshot.postings(part, ("word", stem(word))) for word in WORDS]
+    terms = [
+        Term(("word", word), 1, word, word, "as typed", unit) for word, unit in zip(WORDS, UNITS, strict=True)
+    ]
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(ranking, "FEW_POSTINGS", 0)  # so that faint terms are left for the close look
-        found = best_of(part, table, FACTORS, scored(part, table, FACTORS), query, weights)
+        found = best_of(part, table, FACTORS, terms, scored(part, table, FACTORS), query, weights)
     expected = one_by_one(snapshot, part, query)
     best = sorted((hit.score for hit in found), reverse=True)[: query.limit]
     assert best == pytest.approx(sorted(expected.values(), reverse=True)[: query.limit], rel=1e-5)
