@@ -94,8 +94,8 @@ def loud_and_faint(terms: Sequence[Postings], factors: Sequence[float]) -> tuple
 def add_up(terms: Sequence[Postings], factors: Sequence[float], size: int) -> Scores:
     """Score of every note: the sum over terms of factor times impact.
 
-    The product of a sparse array that has a column for each term, without putting that array together, which
-    took longer than multiplying it.
+    The product of a sparse array that has a column for each term, by scipy's own loop for one (its name is
+    private there), without putting that array together, which took longer than multiplying it.
     """
     scores = np.zeros(size, dtype=np.float32)
     ends = np.array([(0, len(term.notes)) for term in terms], dtype=np.int32)
