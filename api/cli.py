@@ -11,7 +11,7 @@ from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from api import settings
-from api.commands import WHOLE_SHOP, workers
+from api.commands import WHOLE_SHOP, say_aside, workers
 from api.settings import ProcessSettings
 from kb.errors import KbError
 from kb.nouns.imports import FORMATS, DaysWritten, Encoding, Separator
@@ -42,7 +42,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         said = _said(error)
         if not said:
             raise
-        print(f"beforeflash: {said}", file=sys.stderr)
+        say_aside(f"beforeflash: {said}")
         return NOTHING_READ
 
 

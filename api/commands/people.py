@@ -70,9 +70,9 @@ def _chosen(desk: Desk, asked: argparse.Namespace, typed: str) -> passwords.Chos
 
 def _change(desk: Desk, asked: argparse.Namespace, chosen: passwords.Chosen | None) -> None:
     if asked.action == "add" and chosen:
-        accounts.add_user(desk, asked.name, asked.display_name, asked.role, chosen)
+        accounts.add_user(desk, asked.name, asked.display_name, asked.role, chosen, made_up=asked.made_up)
     elif asked.action == "password" and chosen:
-        accounts.set_password(desk, _named(desk, asked.name), chosen)
+        accounts.set_password(desk, _named(desk, asked.name), chosen, made_up=asked.made_up)
     elif asked.action == "disable":
         accounts.disable_user(desk, _named(desk, asked.name))
     elif asked.action == "enable":

@@ -12,7 +12,7 @@ _TASK = """\
 Beforeflash, started by Windows when you sign in. Read this first.
 
 To install it, in PowerShell as the person who uses this computer:
-  What you typed for this, and behind it: | Out-File -Encoding unicode beforeflash.xml
+  & "{command}" service windows{with_https} | Out-File -Encoding unicode beforeflash.xml
   schtasks /Create /TN Beforeflash /XML beforeflash.xml
   schtasks /Run /TN Beforeflash
   Get-Content "{log}"
@@ -74,6 +74,7 @@ def written(installed: Installed) -> str:
         log=_in_a_comment(log),
         folder=_in_a_comment(str(installed.data_folder)),
         command=_in_a_comment(str(installed.command)),
+        with_https=_in_a_comment(https),
         ports=f"{installed.port},{installed.https_port}" if installed.https_port else installed.port,
         arguments=escape(f'/c "mkdir "{installed.data_folder}" 2>nul & {serve} >> "{log}" 2>&1"'),
     )

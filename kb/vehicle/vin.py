@@ -116,8 +116,9 @@ def check_vin(vin: str, year: int | None, *, confirmed: bool = False, this_year:
     reading = read_vin(vin, year, this_year)
     if reading.to_confirm and not confirmed:
         raise BadInput(
-            f"{reading.warnings[0]} If the plate really reads so, confirm it (vin_confirmed).",
+            f"{reading.warnings[0]} If the plate really reads so, tick “I read it again: it is right”.",
             fields={"vin": "wrong check digit: compare it with the plate, then confirm it"},
+            details={"confirmed_by": "vin_confirmed"},
         )
     return reading
 

@@ -71,7 +71,10 @@ def test_a_concern_that_cannot_be_names_its_field_and_is_not_opened(
 def test_a_vin_with_a_wrong_check_digit_is_taken_when_somebody_looked_again(
     client: TestClient, tech: dict[str, str]
 ) -> None:
-    confirmed = CONCERN | {"vin": WRONG_CHECK_DIGIT, "year": 2019, "vin_confirmed": True}
+    wrong = CONCERN | {"vin": WRONG_CHECK_DIGIT, "year": 2019}
+    asked = client.post("/api/concerns", json=wrong, headers=tech).json()["error"]
+    assert "vin_confirmed" not in asked["message"]
+    confirmed = wrong | {asked["details"]["confirmed_by"]: True}
     opened = client.post("/api/concerns", json=confirmed, headers=tech)
     assert opened.status_code == 201
     assert opened.json()["warnings"] != []

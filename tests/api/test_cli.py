@@ -10,7 +10,8 @@ import httpx
 import pytest
 
 from api import cli, settings
-from kb.desk.access import accounts, sign_ins, tokens
+from api.commands import say
+from kb.desk.access import accounts, sessions, sign_ins, tokens
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.notes import notes
 from kb.nouns.people import Actor
@@ -229,9 +230,25 @@ def test_people_are_added_and_disabled_from_the_console_and_passwords_are_not_ar
     assert cli.main(["user", "password", "tom", "--made-up"]) == 0
     made = capsys.readouterr().out.splitlines()[0].split()[-1]
     shop = open_shop(folder)
-    assert sign_ins.sign_in(shop, "maria", "correct horse 7").actor.role == "owner"
-    assert sign_ins.sign_in(shop, "tom", made).actor.role == "tech"
+    maria = sign_ins.sign_in(shop, "maria", "correct horse 7")
+    tom = sign_ins.sign_in(shop, "tom", made)
+    assert (maria.actor.role, tom.actor.role) == ("owner", "tech")
+    with shop.reading() as desk:
+        seen = [sessions.who_holds_cookie(desk, one.cookie) for one in (maria, tom)]
+    assert [one.password_is_given for one in seen if one] == [False, True]
     shop.close()
+
+
+def test_a_message_names_the_commands_as_the_program_was_called(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for called, said in (
+        (".venv/bin/beforeflash", "`.venv/bin/beforeflash serve`"),
+        ("pytest", "`beforeflash serve`"),
+    ):
+        monkeypatch.setattr("sys.argv", [called])
+        say("Start `beforeflash serve`.")
+        assert capsys.readouterr().out == f"Start {said}.\n"
 
 
 def test_the_network_is_not_served_a_demo_wherever_its_database_was_copied_to(

@@ -53,8 +53,13 @@ def list_users(desk: Desk) -> tuple[UserView, ...]:
 
 
 @owner_only
-def add_user(desk: Desk, name: str, display_name: str, role: str, password: Chosen) -> UserView:
-    """A new account. Raises BadInput for a bad name or role, Conflict for a name in use."""
+def add_user(
+    desk: Desk, name: str, display_name: str, role: str, password: Chosen, *, made_up: bool = False
+) -> UserView:
+    """A new account; a `made_up` password is changed at the first sign-in.
+
+    Raises BadInput for a bad name or role, Conflict for a name in use.
+    """
     there = store.user_named(desk.session, desk.shop.id, good_name(name))
     if there is not None and there.disabled_at is not None:
         raise Conflict(
@@ -63,7 +68,7 @@ def add_user(desk: Desk, name: str, display_name: str, role: str, password: Chos
     if there is not None:
         raise Conflict(f"Somebody here is called {name!r} already.", fields={"name": "in use"})
     user = make_account(desk, name, display_name, _good_role(role), password.kept)
-    user.password_is_given = _is_somebodys(desk)
+    user.password_is_given = made_up or _is_somebodys(desk)
     desk.note_down("added", "user", user.id, role=role)
     return _view(user)
 
@@ -110,10 +115,10 @@ def choose_for(desk: Desk, user_id: int, typed: str) -> Chosen:
 
 
 @owner_only
-def set_password(desk: Desk, user_id: int, password: Chosen) -> None:
+def set_password(desk: Desk, user_id: int, password: Chosen, *, made_up: bool = False) -> None:
     """A new password for somebody, who changes it at the next sign-in. It ends their sessions and tokens.
 
-    From the console nobody has to change it: whoever it is for may sit there.
+    One typed at the console nobody has to change: whoever it is for may sit there.
     """
     user = user_with_id(desk, user_id)
     if desk.actor.user_id == user_id:
@@ -121,7 +126,7 @@ def set_password(desk: Desk, user_id: int, password: Chosen) -> None:
     if user.disabled_at is not None:
         raise BadInput(f"{user.name} is disabled. Enable the account first, then set its password.")
     user.password_hash, user.version = password.kept, user.version + 1
-    user.password_is_given = _is_somebodys(desk)
+    user.password_is_given = made_up or _is_somebodys(desk)
     end_ways_in(desk, user)
     desk.note_down("set the password of", "user", user.id)
 

@@ -76,6 +76,16 @@ def test_sixteen_characters_are_corrected_before_opening_or_belong_to_an_older_v
     assert vin_of(bay, 2) == "ZZ9FB3A28K821034"
 
 
+def test_a_wrong_check_digit_is_confirmed_by_the_box_that_the_message_names(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    typed = {"vin": "11111111X11111111", "year": "2019", "ro_number": "50", "complaint": "stalls"}
+    page = signed_in("tech").send("/concerns/new", "/concerns/new", typed, expect=422)
+    assert "tick “I read it again: it is right”" in page.text
+    assert page.text.count("I read it again: it is right") == 2
+    assert "vin_confirmed" not in page.text
+
+
 @pytest.mark.parametrize("typed", ["12,50", "1,25", "1,2500", "12,500,5", ",50"])
 def test_a_comma_that_may_be_a_point_is_no_money(typed: str) -> None:
     form = TypedForm({"amount": (typed,)})

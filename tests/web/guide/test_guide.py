@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import tomllib
 from html import unescape
 from pathlib import Path
 
@@ -97,6 +98,12 @@ def test_it_is_installed_as_the_readme_says(guide: dict[str, Page]) -> None:
     typed = re.findall(r"<code>(.*)\n</code>", unescape(guide["/guide/running"].html))
     for wanted in (on_linux, on_windows):
         assert wanted in " && ".join(typed)
+
+
+def test_the_newest_of_what_is_new_is_this_version(guide: dict[str, Page]) -> None:
+    version = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["version"]
+    newest = re.findall(r"<h2[^>]*>(.*?)</h2>", guide["/guide/new"].html)[0]
+    assert newest.startswith(f"{version}, ")
 
 
 def test_each_setting_is_one_that_the_program_reads(guide: dict[str, Page]) -> None:
