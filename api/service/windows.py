@@ -11,7 +11,7 @@ _TASK = """\
 <!--
 Beforeflash, started by Windows when you sign in. Read this first.
 
-To install it, in PowerShell as the person who uses this computer:
+To install it, in PowerShell as the person who uses this computer (where "- -" stands, leave out the blank):
   & "{command}" service windows{with_https} | Out-File -Encoding unicode beforeflash.xml
   schtasks /Create /TN Beforeflash /XML beforeflash.xml
   schtasks /Run /TN Beforeflash
