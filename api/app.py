@@ -13,6 +13,7 @@ from api.middleware import around
 from api.rate_limits import Limits
 from api.routes import OPEN_ROUTERS, ROUTERS
 from api.warm_start import warm_in_background
+from api.who_may import settle
 from kb.desk.bay.search import kept_index
 from kb.desk.context import RunningShop
 
@@ -34,6 +35,7 @@ def make(shop: RunningShop | None = None, called: Called | None = None) -> FastA
         app.include_router(_under_api(router))
     for router in ROUTERS:
         app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
+    settle(app)
     errors.install(app)
     around(app, called or settings.from_environment().called)
     return app

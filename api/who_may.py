@@ -12,6 +12,9 @@ from functools import cache
 from types import CodeType, FunctionType, ModuleType
 from typing import Any, TypeVar
 
+from fastapi import FastAPI
+from fastapi.routing import iter_route_contexts
+
 from kb.desk.context import EVERYBODY
 
 Route = Callable[..., Any]
@@ -38,6 +41,13 @@ def roles_of(route: Route) -> frozenset[str]:
     inside = inspect.unwrap(route)
     named = [one.allowed_roles for one in _use_cases(inside, set()) if one.allowed_roles is not None]
     return frozenset.intersection(EVERYBODY, *named)
+
+
+def settle(app: FastAPI) -> None:
+    """Ask it of every route, before the first request and of the program as it was written."""
+    for route in iter_route_contexts(app.routes):
+        if route.endpoint is not None:
+            roles_of(route.endpoint)
 
 
 def _use_cases(route: Route, seen: set[Route]) -> Iterator[Any]:

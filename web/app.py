@@ -11,6 +11,7 @@ from api.hosts import Called
 from api.middleware import Guarded, around
 from api.rate_limits import Limits
 from api.settings import from_environment
+from api.who_may import settle
 from kb.desk.context import RunningShop
 from web.pages import OPEN_ROUTERS, ROUTERS
 from web.refusals import add_refusals
@@ -40,6 +41,7 @@ def pages_of(shop: RunningShop, called: Called) -> FastAPI:
         app.include_router(router)
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(somebody)])
+    settle(app)
     add_refusals(app)
     around(app, called)
     return app

@@ -76,6 +76,14 @@ def test_who_may_not_is_refused_before_what_was_sent_is_looked_at(sqlite_shop: R
     assert late == []
 
 
+def test_who_may_is_settled_before_the_first_request(sqlite_shop: RunningShop) -> None:
+    """Asked once a route of the whole program, not of what stands at a use case's name when somebody comes."""
+    asked = [answers for _, _, answers in routes(sqlite_shop)]
+    settled = roles_of.cache_info().misses
+    assert {roles_of(answers) for answers in asked}
+    assert roles_of.cache_info().misses == settled
+
+
 def test_calls_are_for_whom_their_row_names(sqlite_shop: RunningShop, clock: StandingClock) -> None:
     client = TestClient(interface_over(sqlite_shop), raise_server_exceptions=False)
     callers = {role: (client, headers_of(sqlite_shop, role)) for role in ROLES}
