@@ -77,7 +77,7 @@ def test_who_may_not_is_refused_before_what_was_sent_is_looked_at(sqlite_shop: R
 
 
 def test_who_may_is_settled_before_the_first_request(sqlite_shop: RunningShop) -> None:
-    """Asked once a route of the whole program, not of what stands at a use case's name when somebody comes."""
+    """Asked of the program as it was written, not of what stands at a use case's name when somebody comes."""
     asked = [answers for _, _, answers in routes(sqlite_shop)]
     settled = roles_of.cache_info().misses
     assert {roles_of(answers) for answers in asked}
