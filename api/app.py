@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from anyio.to_thread import current_default_thread_limiter
 from fastapi import APIRouter, Depends, FastAPI
 
 from api import errors, logs, settings
@@ -28,6 +32,7 @@ def make(shop: RunningShop | None = None, called: Called | None = None) -> FastA
         redoc_url=None,
         responses=ERRORS,
         generate_unique_id_function=openapi.name_of,
+        lifespan=_at_work,
     )
     app.state.shop = shop or open_shop()
     app.state.limits = Limits()
@@ -39,6 +44,13 @@ def make(shop: RunningShop | None = None, called: Called | None = None) -> FastA
     errors.install(app)
     around(app, called or settings.from_environment().called)
     return app
+
+
+@asynccontextmanager
+async def _at_work(app: FastAPI) -> AsyncIterator[None]:
+    """Requests wait for a thread, in their order: a connection is refused to who waits too long for it."""
+    current_default_thread_limiter().total_tokens = app.state.shop.most_at_once
+    yield
 
 
 def open_shop() -> RunningShop:

@@ -23,7 +23,7 @@ from kb.desk.shop_facts import ShopFacts, facts_of
 from kb.errors import BadInput, NotAllowed
 from kb.nouns.people import READS_ONLY, SIGN_AGAIN, Actor, Role, not_for
 from kb.records import pending
-from kb.records.engine import Records, database_file
+from kb.records.engine import CONNECTIONS, Records, database_file
 from kb.records.store.bay.writing import Stamp
 from kb.records.store.notes import checks as check_store
 from kb.records.store.shop import shop as shop_store
@@ -39,6 +39,8 @@ CONSOLE = Actor(user_id=0, name="console", role=Role.OWNER.value)
 """Whoever sits at the server's own console: the command line acts as this person, never a request."""
 
 
+_APART = 3
+"""Connections for what no request waits for: the index, the nightly copy, work that goes on by itself."""
 EVERYBODY = frozenset(role.value for role in Role)
 """The roles of all who are signed in."""
 
@@ -223,6 +225,11 @@ class RunningShop:
             raise NotAllowed(READS_ONLY)
         with self.records.writing(partial(self._forget_what_was_counted, self.memory.moment())) as session:
             yield self._desk(session, actor)
+
+    @property
+    def most_at_once(self) -> int:
+        """Requests that may be at work at once: a connection for each, and some for work apart from them."""
+        return CONNECTIONS - _APART
 
     def close(self) -> None:
         self.records.close()

@@ -28,6 +28,9 @@ from kb.records.files.whole_files import make_private_file, make_private_folder
 from kb.records.pending import write_pending
 from kb.records.tables import Revision
 
+CONNECTIONS = 15
+"""That one process opens at most: PostgreSQL's usual 100 serve six."""
+_POOL = {"pool_size": CONNECTIONS, "max_overflow": 0}
 _WRITES = "beforeflash_writes"
 _BUSY_MILLISECONDS = 10_000
 _FIRST_PEN = 7_105_227
@@ -126,13 +129,13 @@ def open_engine_as_it_is(url: str) -> Engine:
 def _postgresql(url: str) -> Engine:
     _need_postgresql_driver()
     named = make_url(url).set(drivername="postgresql+psycopg")
-    engine = create_engine(named, pool_pre_ping=True, hide_parameters=True)
+    engine = create_engine(named, pool_pre_ping=True, hide_parameters=True, **_POOL)
     say_disk_trouble(engine)
     return engine
 
 
 def _sqlite(url: str) -> Engine:
-    engine = create_engine(url, connect_args={"check_same_thread": False}, hide_parameters=True)
+    engine = create_engine(url, connect_args={"check_same_thread": False}, hide_parameters=True, **_POOL)
     say_disk_trouble(engine)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
@@ -193,10 +196,10 @@ class Records:
 
     @contextmanager
     def _pen_in_hand(self) -> Iterator[None]:
-        """Raises RuntimeError where this thread has it already: it would wait for itself, and all for it."""
-        if not self.is_sqlite:
-            yield
-            return
+        """Waits before it takes a connection, which those who read need meanwhile.
+
+        Raises RuntimeError where this thread has it already: it would wait for itself, and all for it.
+        """
         if self._pen_held_by == threading.get_ident():
             raise RuntimeError("a transaction that writes was begun inside another")
         with self._pen:

@@ -6,12 +6,14 @@ import json
 import shutil
 import socket
 from collections import namedtuple
+from contextlib import ExitStack
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import text
+from anyio.to_thread import current_default_thread_limiter
+from sqlalchemy import QueuePool, text
 from starlette.testclient import TestClient
 
 from api import cli, health
@@ -147,3 +149,16 @@ def test_doctor_says_what_is_bad_and_what_to_do(
     said = capsys.readouterr().out
     for words in ("by another program", "days old", "shop-20260101", "9 lines are missing", "things are bad"):
         assert words in said
+
+
+def test_requests_wait_for_a_thread_and_never_for_a_connection(sqlite_shop: RunningShop) -> None:
+    """A pool refuses who waits half a minute; threads are given in the order that people came."""
+    with TestClient(pages_over(sqlite_shop)) as client:
+        assert client.portal is not None
+        at_once = client.portal.call(lambda: current_default_thread_limiter().total_tokens)
+    pool = sqlite_shop.records.engine.pool
+    assert isinstance(pool, QueuePool)
+    with ExitStack() as held:
+        for _ in range(int(at_once) + 1):  # and one for work that no request waits for
+            held.enter_context(sqlite_shop.records.engine.connect())
+        assert pool.checkedout() == at_once + 1

@@ -9,9 +9,8 @@ from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, finds_more_than, search
 from kb.desk.bay.search.search_memory import NOTES_AND_TALK
-from kb.desk.bay.search.search_use import notes_among
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes.notes import read_note
 from kb.nouns.notes import Grade
@@ -21,7 +20,7 @@ from kb.words.negators import WRITTEN_OUT
 from kb.words.normalise import SILENT, stem, words
 
 SHOWN_DAYS = 180
-_FAINT = (Grade.WEAK.value,)
+_FAINT = (Grade.WEAK,)
 _LOOKED_AT = 500
 _ASKED_AGAIN = 40
 _LED = 12
@@ -64,12 +63,14 @@ def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
 def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
     rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
     grouped = sorted(_grouped(rows), key=lambda group: -len(group))[:_ASKED_AGAIN]
-    asked_again = [(group, search(desk, SearchRequest(group[0].text, kinds=NOTE_KINDS))) for group in grouped]
-    return tuple(
-        Unanswered(group[0].text, len(group), group[0].at, bool(view.results), phrase_of(group[0].text, view))
-        for group, view in asked_again
-        if notes_among(view)[1] in ("", *_FAINT)
-    )
+    asked = [(group, SearchRequest(group[0].text, kinds=NOTE_KINDS)) for group in grouped]
+    still = [(group, again) for group, again in asked if not finds_more_than(desk, again, _FAINT)]
+    return tuple(_unanswered(group, search(desk, again)) for group, again in still)
+
+
+def _unanswered(group: Sequence[SearchLog], view: SearchView) -> Unanswered:
+    text, at = group[0].text, group[0].at
+    return Unanswered(text, len(group), at, bool(view.results), phrase_of(text, view))
 
 
 @lead_or_owner

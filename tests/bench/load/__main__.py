@@ -88,6 +88,7 @@ def people(folder: Path, url: str, many: int, seconds: float) -> None:
         concerns = [one or 0 for one in desk.session.exec(opened)]
     with serving(folder, url, workers=2) as server:
         server.until_ready(2)
+        server.until_open()
         asyncio.run(at_once(server, many, seconds, complaints, concerns)).say()
 
 

@@ -63,17 +63,22 @@ class Server:
             time.sleep(0.02)
         return time.monotonic() - self.began
 
+    def until_open(self) -> None:
+        """Until it answers at all; a busy machine may have the index sooner."""
+        self._asked_until_answered("/healthz", {}, {})
+
     def until_found(self, token: str, words: str = "stall") -> float:
         """Seconds from the start until a search was answered, by whichever worker."""
         headers = {"Authorization": f"Bearer {token}"}
+        self._asked_until_answered("/api/search", {"q": words, "limit": 10}, headers)
+        return time.monotonic() - self.began
+
+    def _asked_until_answered(self, path: str, params: dict[str, str | int], headers: dict[str, str]) -> None:
         while True:
             try:
-                asked = {"q": words, "limit": 10}
-                answer = httpx.get(
-                    f"{self.url}/api/search", params=asked, headers=headers, timeout=patience.LONG
-                )
+                answer = httpx.get(f"{self.url}{path}", params=params, headers=headers, timeout=patience.LONG)
                 assert answer.status_code == 200, answer.text
-                return time.monotonic() - self.began
+                return
             except httpx.TransportError:
                 self._still_there()
                 time.sleep(0.02)

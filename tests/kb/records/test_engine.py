@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from kb.desk.notes import notes
 from kb.errors import BadInput, NotDone, NotFound
 from kb.nouns.people import Actor
 from kb.records import migrate
-from kb.records.engine import open_engine
+from kb.records.engine import CONNECTIONS, open_engine
 from kb.records.store.notes import note_references
 from kb.records.store.shop import shop as shop_store
 from kb.records.tables import CheckRow, NoteRow, Revision, Trail
@@ -48,6 +49,26 @@ def test_writers_of_two_processes_at_once_lose_no_update(shop: RunningShop, twin
             done.result()
     with shop.reading() as desk:
         assert desk.revisions()["lexicon"] == WRITERS * TIMES
+
+
+def test_who_waits_to_write_keeps_no_reader_from_a_connection(shop: RunningShop) -> None:
+    """More of them than there are connections: a reader that gets none is refused after half a minute."""
+    waiting = CONNECTIONS + 1
+
+    def write() -> None:
+        with shop.writing() as desk:
+            desk.bump("notes")
+
+    with ThreadPoolExecutor(waiting) as people:
+        with shop.writing():
+            work = [people.submit(write) for _ in range(waiting)]
+            time.sleep(0.3)
+            with shop.reading() as desk:
+                assert desk.revisions()["notes"] == 0
+        for done in work:
+            done.result()
+    with shop.reading() as desk:
+        assert desk.revisions()["notes"] == waiting
 
 
 def test_a_reader_sees_one_moment_while_others_write(shop: RunningShop) -> None:
