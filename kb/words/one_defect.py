@@ -20,7 +20,7 @@ OWN = 0.25
 LONG_ENOUGH = 20
 """So many words, the same in both, make one text on a defect the repetition of another."""
 
-_CODE = re.compile(r"\b(?:[A-Z]{1,5}-?)?[0-9][A-Z0-9-]*", re.IGNORECASE)
+_CODE = re.compile(r"\b(?:[A-Za-z]{1,5}-?)?[0-9][A-Za-z0-9-]*")
 _RECALL = re.compile(r"\d\d([VETCX])\d{3}(?:000)?")
 _BEFORE = re.compile(
     r"(?:^\W*|\b(?:recalls?|campaigns?)(?: number| no\.?| code| id)?[ :#(]*)$", re.IGNORECASE
@@ -43,9 +43,9 @@ _NO_CAMPAIGN = re.compile(
     r".{1,2}|57[379]|(?:19|20)\d\d(?:(?:19|20)?\d\d|\d{4})?|\d+(?:ST|ND|RD|TH)|\d{1,2}[A-Z]{3}\d{2,4}|\d{4}"
 )
 """Years, dates, ordinals, and the parts of 49 CFR that rule letters and reports (573, 577, 579)."""
-_RISK = re.compile(r"\b(?:risk|crash|fire|injur|hazard|explo|ruptur)", re.IGNORECASE)
-_FAULT = re.compile(r"\b(?:may|could|can|might|was not|were not)\b", re.IGNORECASE)
-_LETTER = re.compile(r"\b(?:please find|notice is sent|contact|attached)\b", re.IGNORECASE)
+_RISK = re.compile(r"\b(?:risk|crash|fire|injur|hazard|explo|ruptur)")
+_FAULT = re.compile(r"\b(?:may|could|can|might|was not|were not)\b")
+_LETTER = re.compile(r"\b(?:please find|notice is sent|contact|attached)\b")
 _WORD = re.compile(r"[a-z]+")
 
 
@@ -84,10 +84,12 @@ class _Mention(NamedTuple):
 
 def _mentions(text: str) -> Iterable[_Mention]:
     for one in _CODE.finditer(text):
-        code, begins, ends = _folded(one[0]), one.start(), one.end()
+        printed, begins, ends = one[0], one.start(), one.end()
+        if len(printed) <= 2 or (len(printed) == 4 and printed.isdecimal()):
+            continue  # as below, and most of them
+        code, is_recall = _as_recall(printed.upper().replace("-", ""))
         if not _NO_CAMPAIGN.fullmatch(code):
             before = _BEFORE.search(text, max(0, begins - _NAMING), begins)
-            is_recall = _RECALL.fullmatch(code) is not None
             told = is_recall and _SAYS_SO.search(text, max(0, begins - _NEAR), ends + _NEAR)
             yield _Mention(code, bool(before or _BEHIND.match(text, ends)), bool(told))
 
@@ -96,9 +98,10 @@ def _told(text: str) -> str:
     """A text on what is wrong, as one short key; empty where it is none, or too short to tell it from
     another. Figures do not count.
     """
-    if not (_RISK.search(text) and _FAULT.search(text)) or _LETTER.search(text):
+    small = text.lower()
+    if not (_RISK.search(small) and _FAULT.search(small)) or _LETTER.search(small):
         return ""
-    said = _WORD.findall(text.lower())
+    said = _WORD.findall(small)
     if len(said) < LONG_ENOUGH:
         return ""
     return blake2b(" ".join(said).encode(), digest_size=8).hexdigest()
@@ -106,5 +109,10 @@ def _told(text: str) -> str:
 
 def _folded(code: str) -> str:
     """A number for comparing: "20v-177", "20V177" and "20V177000" are one."""
-    plain = fold_id(code)
-    return plain[:6] if _RECALL.fullmatch(plain) else plain
+    return _as_recall(fold_id(code))[0]
+
+
+def _as_recall(plain: str) -> tuple[str, bool]:
+    """A folded number, that of a recall in its short form, and whether it is one."""
+    is_recall = _RECALL.fullmatch(plain) is not None
+    return (plain[:6] if is_recall else plain), is_recall
