@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 
 from anyio.to_thread import current_default_thread_limiter
 from fastapi import APIRouter, Depends, FastAPI
@@ -24,6 +25,13 @@ from kb.desk.context import RunningShop
 
 def make(shop: RunningShop | None = None, called: Called | None = None) -> FastAPI:
     """The interface over `shop`, called as `called` says; else what the environment says of either."""
+    called = called or settings.from_environment().called
+    return routes().over(called, shop=shop or open_shop(), limits=Limits())
+
+
+@cache
+def routes() -> openapi.Described:
+    """The interface over no shop yet."""
     app = openapi.Described(
         title="Beforeflash",
         description=openapi.ABOUT,
@@ -34,15 +42,13 @@ def make(shop: RunningShop | None = None, called: Called | None = None) -> FastA
         generate_unique_id_function=openapi.name_of,
         lifespan=_at_work,
     )
-    app.state.shop = shop or open_shop()
-    app.state.limits = Limits()
     for router in OPEN_ROUTERS:
         app.include_router(_under_api(router))
     for router in ROUTERS:
         app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
     settle(app)
     errors.install(app)
-    around(app, called or settings.from_environment().called)
+    around(app)
     return app
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import Depends, FastAPI
+from functools import cache
+
+from fastapi import Depends
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 import api.app
 from api.hosts import Called
 from api.middleware import Guarded, around
-from api.rate_limits import Limits
 from api.settings import from_environment
 from api.who_may import settle
 from kb.desk.context import RunningShop
@@ -20,21 +21,20 @@ from web.static_files import StaticFiles
 from web.visits import somebody
 
 
-def make(shop: RunningShop | None = None, called: Called | None = None) -> ASGIApp:
+def make(shop: RunningShop | None = None, called: Called | None = None) -> SideBySide:
     """Pages and interface over `shop`, called as `called` says; else what the environment says."""
     called = called or from_environment().called
     interface = api.app.make(shop, called)
-    pages = pages_of(interface.state.shop, called)
-    pages.state.limits = interface.state.limits
+    of_both = {"shop": interface.state.shop, "limits": interface.state.limits}
+    pages = routes().over(called, env=routes().state.env, **of_both)
     return SideBySide(pages, interface, "/api")
 
 
-def pages_of(shop: RunningShop, called: Called) -> FastAPI:
-    """The pages alone. Every router needs a signed-in person, save those of OPEN_ROUTERS."""
+@cache
+def routes() -> Guarded:
+    """The pages over no shop yet. Every router needs a signed-in person, save those of OPEN_ROUTERS."""
     static = StaticFiles()
     app = Guarded(title="Beforeflash pages", openapi_url=None, docs_url=None, redoc_url=None)
-    app.state.shop = shop
-    app.state.limits = Limits()
     app.state.env = environment(static.url)
     app.router.routes.append(Route("/static/{mark}/{name}", static.serve))
     for router in OPEN_ROUTERS:
@@ -43,7 +43,7 @@ def pages_of(shop: RunningShop, called: Called) -> FastAPI:
         app.include_router(router, dependencies=[Depends(somebody)])
     settle(app)
     add_refusals(app)
-    around(app, called)
+    around(app)
     return app
 
 
@@ -59,4 +59,4 @@ class SideBySide:
         await (self.interface if under else self.pages)(scope, receive, send)
 
 
-__all__ = ["make", "pages_of"]
+__all__ = ["make", "routes"]

@@ -19,8 +19,11 @@ _process = from_environment()
 _beside = Thread(target=search_memory.read_ahead, args=(_process.shop_url, _process.data_folder))
 _beside.start()
 
-from web import app  # noqa: E402, F401
+from api.app import routes as _of_the_interface  # noqa: E402
+from web.app import routes as _of_pages  # noqa: E402
 
+_of_the_interface()
+_of_pages()
 _beside.join()
 gc.freeze()
 gc.enable()

@@ -145,15 +145,17 @@ def read_concepts(
 
 
 def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str]) -> Concept:
-    told = [[one for text in _texts(table, key) for one in spelled_out(text, choices)] for key in _PHRASES]
-    phrases, said, heard = (frozenset(map(_stems, one)) - {()} for one in told)
+    told = [[_pieces(text, choices) for text in _texts(table, key)] for key in _PHRASES]
+    phrases, said, heard = (frozenset(chain.from_iterable(map(_spelled_out, one))) - {()} for one in told)
     return Concept(
         name,
         str(table["kind"]),
         phrases,
         said,
         heard,
-        frozenset(word for one in told for phrase in one for word in phrase),
+        frozenset(
+            word for one in told for text in one for piece in text for choice in piece for word in choice
+        ),
         _texts(table, "near"),
         str(table.get("system", "")),
         str(table.get("reach", "own")),
@@ -177,18 +179,22 @@ def _same(
     return tuple(group - loose for group in groups)
 
 
-def spelled_out(text: str, choices: Mapping[str, str]) -> Iterator[tuple[str, ...]]:
-    """The folded words of every phrase that one with choices stands for: "(stalls|dies) at (the|) stop".
+def _pieces(text: str, choices: Mapping[str, str]) -> list[list[list[str]]]:
+    """A text with choices, "(stalls|dies) at (the|) stop", piece by piece: the folded words of each choice.
 
-    A choice that is a name in `choices` stands for those; choices begin and end at the ends of words. Each
-    piece is folded once, not once a phrase: there are hundreds of thousands.
+    A choice that is a name in `choices` stands for those; choices begin and end at the ends of words.
     """
     pieces = _CHOICE.split(text)
     pieces[1::2] = [choices.get(name, name) for name in pieces[1::2]]
-    folded = [
+    return [
         [words(one) for one in (piece.split("|") if at % 2 else (piece,))] for at, piece in enumerate(pieces)
     ]
-    return (tuple(chain.from_iterable(phrase)) for phrase in product(*folded))
+
+
+def _spelled_out(pieces: Iterable[Iterable[Iterable[str]]]) -> Iterator[Stems]:
+    """Every phrase that pieces stand for: hundreds of thousands, so that each piece is stemmed once alone."""
+    stemmed = [list(map(_stems, piece)) for piece in pieces]
+    return (tuple(chain.from_iterable(phrase)) for phrase in product(*stemmed))
 
 
 @lru_cache(maxsize=4_096)  # asked for each result

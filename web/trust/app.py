@@ -60,8 +60,8 @@ def make(process: ProcessSettings | None = None) -> Guarded:
     app.add_route("/static/{mark}/{name}", static.serve)
     every = ["GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"]
     app.add_route("/{path:path}", elsewhere, methods=every)
-    around(app, Called(settings.hosts, settings.proxies))
-    return app
+    around(app)
+    return app.over(Called(settings.hosts, settings.proxies))
 
 
 _NOBODY = {

@@ -74,14 +74,15 @@ class Server:
         return time.monotonic() - self.began
 
     def _asked_until_answered(self, path: str, params: dict[str, str | int], headers: dict[str, str]) -> None:
-        while True:
-            try:
-                answer = httpx.get(f"{self.url}{path}", params=params, headers=headers, timeout=patience.LONG)
-                assert answer.status_code == 200, answer.text
-                return
-            except httpx.TransportError:
-                self._still_there()
-                time.sleep(0.02)
+        with httpx.Client(base_url=self.url, headers=headers, timeout=patience.LONG) as client:
+            while True:
+                try:
+                    answer = client.get(path, params=params)
+                    assert answer.status_code == 200, answer.text
+                    return
+                except httpx.TransportError:
+                    self._still_there()
+                    time.sleep(0.02)
 
     def processes(self) -> list[psutil.Process]:
         """The server and whatever it started that holds memory of its own."""
