@@ -6,8 +6,9 @@ A lineage is of one make, since two makes may print the same ID.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from kb.nouns.notes import Remedy, SpeaksAgainst
 from kb.nouns.vehicles import CalibrationStep, Coverage, fold_id
@@ -84,17 +85,32 @@ def is_of_make(update: UpdateOnFile, make: str) -> bool:
     return not update.makes or folded_make(make) in update.makes
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class UpdatesOnFile:
     """`merged`: a duplicate and the note that was kept; `replaced`: a note and those that replace it."""
 
     by_id: Mapping[int, UpdateOnFile]
-    lineages: Mapping[str, Lineage]
     merged: Mapping[int, int]
     replaced: Replaced = field(default_factory=dict)
+    _lineages: dict[str, Lineage] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def by_make(self) -> Mapping[str, Sequence[UpdateOnFile]]:
+        """By the folded make; those that say no vehicle by ANY_MAKE."""
+        found: dict[str, list[UpdateOnFile]] = defaultdict(list)
+        for update in self.by_id.values():
+            for make in update.makes or {ANY_MAKE}:
+                found[make].append(update)
+        return dict(found)
 
     def lineage(self, make: str) -> Lineage:
-        return self.lineages.get(folded_make(make)) or self.lineages.get(ANY_MAKE) or Lineage.of(())
+        """That of a make, else that of no make; put together when it is asked for first."""
+        wanted = folded_make(make)
+        key = wanted if wanted in self.by_make else ANY_MAKE
+        if key not in self._lineages:
+            steps = (step for update in self.by_make.get(key, ()) for step in update.steps)
+            self._lineages[key] = Lineage.of(steps)
+        return self._lineages[key]
 
     def kept(self, note_id: int) -> int:
         """The note that counts for this one: itself, or the one it was merged into."""
@@ -109,10 +125,3 @@ class UpdatesOnFile:
         kept = self.kept(note_id)
         return {kept, *(one for one in self.merged if self.kept(one) == kept)}
 
-
-def lineages_of(by_id: Mapping[int, UpdateOnFile]) -> dict[str, Lineage]:
-    steps: dict[str, list[CalibrationStep]] = defaultdict(list)
-    for update in by_id.values():
-        for make in update.makes or {ANY_MAKE}:
-            steps[make].extend(update.steps)
-    return {make: Lineage.of(some) for make, some in steps.items()}

@@ -16,8 +16,7 @@ from kb.vehicle.coverage import CoverageReading, in_short
 from kb.vehicle.engines import compare_engines
 from kb.vehicle.families import Families
 from kb.vehicle.lineage import Lineage
-from kb.vehicle.makes import folded_make
-from kb.vehicle.updates_on_file import UpdatesOnFile
+from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 LINE = CoverageLine("Norvane", "T-5 Alto", ((2016, 2017), (2019, 2020)), "2.5L turbo")
 FULL = Vehicle("NORVANE", "t5 alto", 2019, "2.5 L turbo", date(2019, 3, 1), "5NZAB23C8KA000001")
@@ -179,5 +178,6 @@ def test_a_make_s_other_names_are_one_make_for_coverage_and_lineage() -> None:
     assert applies_to_recorded(line, truck).applies is Applies.YES
     assert applies_to_recorded(line, replace(truck, make="VOLVOS")).applies is Applies.NO
     step = CalibrationStep("PCM", ("11",), "12")
-    updates = UpdatesOnFile({}, {folded_make("Volvo"): Lineage.of((step,))}, {})
+    update = UpdateOnFile(1, "1", "", "", "", frozenset(), frozenset(), (step,), line, frozenset())
+    updates = UpdatesOnFile({1: update}, {})
     assert updates.lineage("Volvo Truck") == Lineage.of((step,))

@@ -18,7 +18,7 @@ from kb.records.store.notes import updates as store
 from kb.records.store.notes.notes import calibration_step, makes_of, notes_with_ids
 from kb.vehicle.families import fold
 from kb.vehicle.replaced import Replaced, replaced
-from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile, lineages_of
+from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
 
 _WHOLE_NOTES = 50
 """So many whole notes are remembered at most."""
@@ -72,7 +72,7 @@ def _gathered(
     }
     by_id = dict(sorted((kept | _read(desk, among, attached)).items()))
     merged = merged | store.merged_into(desk.session, desk.shop.id, among)
-    return UpdatesOnFile(by_id, lineages_of(by_id), merged, _replaced(desk))
+    return UpdatesOnFile(by_id, merged, _replaced(desk))
 
 
 def _read(desk: Desk, among: list[int] | None, attached: Mapping[int, set[int]]) -> dict[int, UpdateOnFile]:

@@ -36,7 +36,7 @@ def unknown_makes(desk: Desk, makes: Iterable[str], *, but_vehicle: int | None =
 def no_update_of_make(desk: Desk, make: str) -> str:
     """Why no update may fit: none on file is of this make, perhaps by a slip of the pen. Else empty."""
     updates = updates_desk.on_file(desk)
-    typed, known = folded_make(make), set(updates.lineages) - {ANY_MAKE}
+    typed, known = folded_make(make), set(updates.by_make) - {ANY_MAKE}
     if not typed or not known or typed in known:
         return ""
     near = next((one for one in sorted(known) if is_one_slip(typed, one)), "")
