@@ -10,6 +10,7 @@ from anyio.to_thread import current_default_thread_limiter
 from fastapi import APIRouter, Depends, FastAPI
 
 from api import errors, logs, settings
+from api.commands.workers import end_with_the_server
 from api.deps import signed_in
 from api.description import openapi
 from api.description.refusals import ERRORS
@@ -55,6 +56,7 @@ def routes() -> openapi.Described:
 @asynccontextmanager
 async def _at_work(app: FastAPI) -> AsyncIterator[None]:
     """Requests wait for a thread, in their order: a connection is refused to who waits too long for it."""
+    end_with_the_server()
     current_default_thread_limiter().total_tokens = app.state.shop.most_at_once
     yield
 

@@ -9,7 +9,11 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
 import sys
+import threading
+import time
+from multiprocessing.connection import wait
 
 from api.settings import ProcessSettings
 
@@ -20,6 +24,10 @@ _MEMORY = {"MALLOC_ARENA_MAX": "2", "MALLOC_MMAP_THRESHOLD_": str(4 << 20)}
 """Of Linux's allocator: what a thread is done with is another's, and a large array goes back when it is done;
 else each of forty threads keeps what its greatest page took.
 """
+
+
+LEAVES_SECONDS = 15.0
+"""So long at most it finishes what was asked, then it is gone: what is saved is saved."""
 
 
 def prepare(process: ProcessSettings, url: str) -> None:
@@ -45,3 +53,19 @@ def divide() -> None:
         from uvicorn import _subprocess
 
         _subprocess.spawn = multiprocessing.get_context("forkserver")  # type: ignore[assignment]
+
+
+def end_with_the_server() -> None:
+    """From now on, if this process is a worker: it would keep the port of a server that was killed, and
+    answer from a program that nobody can stop by its name.
+    """
+    server = multiprocessing.parent_process()
+    if server is not None:
+        threading.Thread(target=_watch, args=(server.sentinel,), name="the server", daemon=True).start()
+
+
+def _watch(sentinel: int) -> None:
+    wait([sentinel])
+    signal.raise_signal(signal.SIGTERM)
+    time.sleep(LEAVES_SECONDS)
+    os._exit(1)

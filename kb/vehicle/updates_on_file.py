@@ -124,4 +124,3 @@ class UpdatesOnFile:
         """Every note whose reflashes count to the one that counts for this: it, and those merged into it."""
         kept = self.kept(note_id)
         return {kept, *(one for one in self.merged if self.kept(one) == kept)}
-

@@ -7,6 +7,7 @@ import threading
 from concurrent.futures import ThreadPoolExecutor
 
 import httpx
+import psutil
 
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
@@ -41,6 +42,16 @@ def test_a_shop_that_was_killed_starts_again_and_goes_on(start_server: StartServ
         later = client.post("/api/notes", json={"kind": "lesson", "title": "After it"})
     assert later.status_code == 201
     assert later.json()["id"] > made["id"]
+
+
+def test_the_workers_of_a_killed_server_end_with_it(start_server: StartServer) -> None:
+    """They would keep the port, and their own parent is the process that they were divided from."""
+    server = start_server(BEFOREFLASH_WORKERS="2")
+    below = psutil.Process(server.process.pid).children(recursive=True)
+    assert len(below) >= 2
+    server.kill()
+    _, left = psutil.wait_procs(below, patience.LONG)
+    assert left == []
 
 
 def _save_until_killed(server: Server) -> dict[int, str]:
