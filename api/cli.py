@@ -73,7 +73,7 @@ def _later(module: str, name: str) -> Command:
 
 def _serve(process: ProcessSettings, asked: argparse.Namespace) -> int:
     """What workers share is imported while this process imports what it needs itself."""
-    there = process.at(asked.host, asked.port, https=asked.https)
+    there = process.at(asked.host, asked.port, https=asked.https, https_only=asked.https_only)
     if there.workers > 1:
         workers.prepare(there, there.shop_url)
     return _later("serving", "serve")(process, asked)
