@@ -55,7 +55,9 @@ def routes() -> openapi.Described:
 
 @asynccontextmanager
 async def _at_work(app: FastAPI) -> AsyncIterator[None]:
-    """Requests wait for a thread, in their order: a connection is refused to who waits too long for it."""
+    """While it serves: a worker ends with its server, and requests wait for a thread, in their order, since a
+    connection is refused to who waits too long for it.
+    """
     end_with_the_server()
     current_default_thread_limiter().total_tokens = app.state.shop.most_at_once
     yield

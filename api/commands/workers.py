@@ -22,9 +22,8 @@ SHARED = "web.shared_start"
 
 _MEMORY = {"MALLOC_ARENA_MAX": "2", "MALLOC_MMAP_THRESHOLD_": str(4 << 20)}
 """Of Linux's allocator: what a thread is done with is another's, and a large array goes back when it is done;
-else each of forty threads keeps what its greatest page took.
+else each thread keeps what its greatest page took.
 """
-
 
 LEAVES_SECONDS = 15.0
 """So long at most it finishes what was asked, then it is gone: what is saved is saved."""

@@ -146,6 +146,7 @@ def read_concepts(
 
 def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str]) -> Concept:
     told = [[_pieces(text, choices) for text in _texts(table, key)] for key in _PHRASES]
+    every_choice = [choice for one in told for text in one for piece in text for choice in piece]
     phrases, said, heard = (frozenset(chain.from_iterable(map(_spelled_out, one))) - {()} for one in told)
     return Concept(
         name,
@@ -153,9 +154,7 @@ def _concept(name: str, table: Mapping[str, object], choices: Mapping[str, str])
         phrases,
         said,
         heard,
-        frozenset(
-            word for one in told for text in one for piece in text for choice in piece for word in choice
-        ),
+        frozenset(chain.from_iterable(every_choice)),
         _texts(table, "near"),
         str(table.get("system", "")),
         str(table.get("reach", "own")),

@@ -47,7 +47,7 @@ def _sentence_before(text: str, place: int) -> int | None:
     nearest = max(closed + 1, place - _FAR)
     if nearest == 0:
         return 0
-    among = len(text[: closed + 1].rstrip()) if closed >= 0 else 0
+    among = len(text[: closed + 1].rstrip())
     parted = _BEFORE_SENTENCE.finditer(text, among, place)
     return next((one.start() for one in parted if one.end() >= nearest), None)
 

@@ -85,8 +85,6 @@ class _Mention(NamedTuple):
 def _mentions(text: str) -> Iterable[_Mention]:
     for one in _CODE.finditer(text):
         printed, begins, ends = one[0], one.start(), one.end()
-        if len(printed) <= 2 or (len(printed) == 4 and printed.isdecimal()):
-            continue  # as below, and most of them
         code, is_recall = _as_recall(printed.upper().replace("-", ""))
         if not _NO_CAMPAIGN.fullmatch(code):
             before = _BEFORE.search(text, max(0, begins - _NAMING), begins)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, finds_more_than, search
+from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search, search_unless_found
 from kb.desk.bay.search.search_memory import NOTES_AND_TALK
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
 from kb.desk.notes.notes import read_note
@@ -63,9 +63,8 @@ def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
 def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
     rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
     grouped = sorted(_grouped(rows), key=lambda group: -len(group))[:_ASKED_AGAIN]
-    asked = [(group, SearchRequest(group[0].text, kinds=NOTE_KINDS)) for group in grouped]
-    still = [(group, again) for group, again in asked if not finds_more_than(desk, again, _FAINT)]
-    return tuple(_unanswered(group, search(desk, again)) for group, again in still)
+    again = [(group, search_unless_found(desk, SearchRequest(group[0].text), _FAINT)) for group in grouped]
+    return tuple(_unanswered(group, view) for group, view in again if view is not None)
 
 
 def _unanswered(group: Sequence[SearchLog], view: SearchView) -> Unanswered:

@@ -83,6 +83,8 @@ def test_a_phrase_with_choices_stands_for_every_one_of_them() -> None:
         ("doesnt", "start"),
     }
     assert concept.words == {"wont", "doesnt", "start", "right", "up"}
+    (concept,) = read_concepts({"a": {"kind": "part", "phrases": ["(x|y) z"]}})
+    assert concept.phrases == {("x", "z"), ("y", "z")}
 
 
 def test_phrases_are_found_among_the_words_said_longest_first() -> None:

@@ -89,7 +89,21 @@ def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVe
 @anyone_in_the_shop
 def search(desk: Desk, asked: SearchRequest) -> SearchView:
     """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
+    return _view(desk, asked, _look(desk, asked))
+
+
+@anyone_in_the_shop
+def search_unless_found(desk: Desk, asked: SearchRequest, faint: Collection[Grade]) -> SearchView | None:
+    """As `search` among notes; None where one of a better grade than these is found: then what a page shows
+    is not looked up.
+    """
+    asked = replace(asked, kinds=NOTE_KINDS)
     looked = _look(desk, asked)
+    better = [hit for hit in looked.hits if hit.grade not in faint]
+    return None if is_any_shown(desk, better, looked.wanted) else _view(desk, asked, looked)
+
+
+def _view(desk: Desk, asked: SearchRequest, looked: _Looked) -> SearchView:
     results = results_of(desk, looked.hits, looked.wanted)
     numbers, vehicle = looked.numbers, looked.wanted.vehicle
     corrections, message = ((), "") if numbers.any else (looked.answer.corrections, looked.answer.message)
@@ -103,13 +117,6 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
         asks_vehicle=bool(results) and not numbers.any and not (vehicle.make and vehicle.model),
         numbered=numbers.any,
     )
-
-
-@anyone_in_the_shop
-def finds_more_than(desk: Desk, asked: SearchRequest, faint: Collection[Grade]) -> bool:
-    """Whether notes of a better grade than these are found; what a page shows of them is not looked up."""
-    looked = _look(desk, replace(asked, kinds=NOTE_KINDS))
-    return is_any_shown(desk, [hit for hit in looked.hits if hit.grade not in faint], looked.wanted)
 
 
 @dataclass(frozen=True, slots=True)
