@@ -217,6 +217,7 @@ def _add_of_the_computer(commands: _Commands) -> None:
     one.add_argument(
         "--https", action="store_true", help="as `serve --https`; in a container a proxy does it"
     )
+    one.add_argument("--https-only", action="store_true", help="as `serve --https-only`; not in a container")
     one.set_defaults(command=_later("service", "service"))
     one = commands.add_parser("packages", help="what else is installed for it, why, and under which licence")
     _add_json(one)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from api.commands import say
 from api.commands.listening import address_of
 from api.connection import qr
-from api.connection.reach import Reach, reach
+from api.connection.reach import FOR_TABLETS, Reach, reach
 from api.settings import ProcessSettings
 from kb.desk.context import utc_now
 
@@ -23,7 +23,7 @@ def for_tablets(found: Reach) -> Iterator[str]:
     if found.pages:
         yield f"Tablets reach it at {found.pages[0]}"
     else:
-        yield "Tablets do not reach it there; for those of your network start it with --host 0.0.0.0."
+        yield f"Tablets do not reach it there; for those of your network start it with {FOR_TABLETS}."
     for other in found.pages[1:]:
         yield f"  or, in another network of this computer, at {other}"
     if found.fingerprint:

@@ -14,6 +14,8 @@ from api.commands import say, say_json
 from api.commands.listening import answers, reach_from_here, refuse_bad_address
 from api.connection.addresses import is_loopback, reached_by, url_of
 from api.connection.certificate_looks import at_the_console
+from api.connection.reach import FOR_TABLETS
+from api.service import systemd
 from api.settings import BadSettings, ProcessSettings
 from kb.desk.access import trail
 from kb.desk.context import CONSOLE, RunningShop, utc_now
@@ -56,6 +58,7 @@ def look_over(process: ProcessSettings) -> Iterator[Finding]:
     yield port(process)
     yield reach(process)
     yield from at_the_console(process, utc_now())
+    yield from service_file()
     yield from _of_the_shop(process)
 
 
@@ -94,7 +97,7 @@ def port(process: ProcessSettings) -> Finding:
 
 def reach(process: ProcessSettings) -> Finding:
     if is_loopback(process.host):
-        says = "Only this computer reaches the server. For tablets: `beforeflash serve --host 0.0.0.0`."
+        says = f"Only this computer reaches the server. For tablets: `beforeflash serve {FOR_TABLETS}`."
         return Finding("reach", Gravity.FINE, says)
     mine = next(iter(reached_by(process.host)), None)
     if mine is None:
@@ -108,6 +111,24 @@ def reach(process: ProcessSettings) -> Finding:
         to_do = f"Let the firewall of this computer take connections to port {ports}."
         return Finding("reach", Gravity.WATCH, f"It does not answer at {mine}, where tablets look.", to_do)
     return Finding("reach", Gravity.FINE, f"Once it runs, tablets look at {pages}.")
+
+
+def service_file() -> Iterator[Finding]:
+    """That of systemd, where one lies in its usual place and can be read: an upgrade leaves it as it was."""
+    try:
+        missing = systemd.lines_missing_from(systemd.UNIT.read_text("utf-8", "replace"))
+    except OSError:
+        return
+    if not missing:
+        yield Finding("service", Gravity.FINE, f"{systemd.UNIT} is as this version writes it.")
+        return
+    says = f"{systemd.UNIT} lacks {len(missing)} of the lines that this version writes, first: {missing[0]}"
+    to_do = (
+        f"Take them over: `beforeflash service systemd | diff {systemd.UNIT} -` shows them. Then systemctl "
+        "daemon-reload and systemctl restart beforeflash. What is to be otherwise in your shop goes into "
+        "`systemctl edit beforeflash`."
+    )
+    yield Finding("service", Gravity.WATCH, says, to_do)
 
 
 def _of_the_shop(process: ProcessSettings) -> Iterator[Finding]:

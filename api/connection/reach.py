@@ -10,6 +10,9 @@ from api.connection.addresses import reached_by, url_of
 from api.connection.authority import fingerprint
 from api.settings import ProcessSettings
 
+FOR_TABLETS = "--host 0.0.0.0 --https"
+"""What `serve` is given so that tablets get in, and nobody reads along."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reach:

@@ -12,7 +12,7 @@ _TASK = """\
 Beforeflash, started by Windows when you sign in. Read this first.
 
 To install it, in PowerShell as the person who uses this computer (where "- -" stands, leave out the blank):
-  & "{command}" service windows{with_https} | Out-File -Encoding unicode beforeflash.xml
+  & "{command}" service windows{with_options} | Out-File -Encoding unicode beforeflash.xml
   schtasks /Create /TN Beforeflash /XML beforeflash.xml
   schtasks /Run /TN Beforeflash
   Get-Content "{log}"
@@ -68,13 +68,12 @@ def written(installed: Installed) -> str:
     folder is made first: the log is opened in it before the program is there to make it.
     """
     log = str(installed.data_folder / "server.log")
-    https = " --https" if installed.https_port else ""
-    serve = f'"{installed.command}" serve --host 0.0.0.0 --port {installed.port}{https}'
+    serve = f'"{installed.command}" serve --host 0.0.0.0 --port {installed.port}{installed.options}'
     return _TASK.format(
         log=_in_a_comment(log),
         folder=_in_a_comment(str(installed.data_folder)),
         command=_in_a_comment(str(installed.command)),
-        with_https=_in_a_comment(https),
+        with_options=_in_a_comment(installed.options),
         ports=f"{installed.port},{installed.https_port}" if installed.https_port else installed.port,
         arguments=escape(f'/c "mkdir "{installed.data_folder}" 2>nul & {serve} >> "{log}" 2>&1"'),
     )

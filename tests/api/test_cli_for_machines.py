@@ -14,6 +14,7 @@ import pytest
 
 from api import cli
 from api.service import Installed, container, systemd, windows
+from api.settings import from_environment
 from kb.desk.context import RunningShop
 
 BASH = shutil.which("bash")
@@ -117,27 +118,39 @@ def test_each_file_says_where_the_data_is_and_how_it_is_kept(
 
 @pytest.mark.skipif(not ANALYZE, reason="systemd-analyze is not here")
 @pytest.mark.parametrize("https_port", [None, 8443])
-def test_systemd_takes_its_unit_and_finds_it_closed(tmp_path: Path, https_port: int | None) -> None:
+@pytest.mark.parametrize("https_only", [False, True])
+def test_systemd_takes_its_unit_and_finds_it_closed(
+    tmp_path: Path, https_port: int | None, https_only: bool
+) -> None:
     program = tmp_path / "my programs" / "beforeflash"
     program.parent.mkdir()
     program.write_text("#!/bin/sh\n", "utf-8")
     program.chmod(0o755)
     unit = tmp_path / "beforeflash-of-the-tests.service"
-    said = systemd.written(Installed(program, tmp_path, 8000, has_shop=False, https_port=https_port))
-    assert f"\nEnvironment=BEFOREFLASH_HTTPS={'yes' if https_port else 'no'}\n" in said
+    proxies = "" if https_port else "127.0.0.1/32,::1/128"
+    said = systemd.written(Installed(program, tmp_path, 8000, False, https_port, https_only, proxies))
+    told = from_environment(dict(re.findall(r"^Environment=(\w+)=(.*)$", said, re.MULTILINE)))
+    assert (told.https, told.https_only) == (https_port is not None, https_only)
+    assert ",".join(map(str, told.proxies)) == proxies
     unit.write_text(said, "utf-8")
     checked = subprocess.run([str(ANALYZE), "verify", str(unit)], capture_output=True, text=True, check=False)
     assert (checked.returncode, checked.stderr) == (0, "")
 
 
-@pytest.mark.parametrize(("https_port", "behind"), [(None, ""), (8443, " --https")])
-def test_windows_task_is_well_formed_and_starts_the_program(https_port: int | None, behind: str) -> None:
+@pytest.mark.parametrize(
+    ("https_port", "https_only", "behind"),
+    [(None, False, ""), (8443, False, " --https"), (8443, True, " --https --https-only")],
+)
+def test_windows_task_is_well_formed_and_starts_the_program(
+    https_port: int | None, https_only: bool, behind: str
+) -> None:
     installed = Installed(
         Path("C:/A & B/--beforeflash.exe"),
         Path("C:/Data -- mine"),
         8000,
         has_shop=True,
         https_port=https_port,
+        https_only=https_only,
     )
     task = ET.fromstring(windows.written(installed))  # noqa: S314  # our own text
     assert task.tag == f"{TASKS}Task"
@@ -148,6 +161,26 @@ def test_windows_task_is_well_formed_and_starts_the_program(https_port: int | No
     log = str(installed.data_folder / "server.log")
     serve = f'"{installed.command}" serve --host 0.0.0.0 --port 8000{behind}'
     assert arguments.text == f'/c "mkdir "{installed.data_folder}" 2>nul & {serve} >> "{log}" 2>&1"'
+
+
+@pytest.mark.parametrize("kind", ["systemd", "windows"])
+def test_https_alone_is_printed_as_it_was_asked_for_and_refused_where_it_would_not_start(
+    folder: Path, kind: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert cli.main(["service", kind, "--https", "--https-only"]) == 0
+    said = capsys.readouterr().out
+    wanted = "HTTPS_ONLY=yes" if kind == "systemd" else "--port 8000 --https --https-only"
+    assert wanted in said
+    for asked, why in (
+        ([kind, "--https-only"], "add --https"),
+        (["container", "--https-only"], "a proxy gives HTTPS"),
+    ):
+        assert cli.main(["service", *asked]) == 1
+        told = capsys.readouterr()
+        assert (told.out, why in told.err) == ("", True)
+    monkeypatch.setenv("BEFOREFLASH_PROXIES", "127.0.0.1")
+    assert cli.main(["service", "systemd", "--https-only"]) == 0
+    assert "Environment=BEFOREFLASH_PROXIES=127.0.0.1/32\n" in capsys.readouterr().out
 
 
 def test_the_container_file_has_known_instructions_and_nobody_is_root() -> None:

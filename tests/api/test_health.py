@@ -17,6 +17,7 @@ from sqlalchemy import QueuePool, text
 from starlette.testclient import TestClient
 
 from api import cli, health
+from api.service import systemd
 from kb.desk.context import CONSOLE, RunningShop
 from kb.desk.shop import health as desk_health
 from kb.records import write_probe
@@ -97,6 +98,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captu
         monkeypatch.setenv("BEFOREFLASH_PORT", str(probe.getsockname()[1]))
     monkeypatch.setenv("BEFOREFLASH_DATA", str(tmp_path))
     monkeypatch.delenv("BEFOREFLASH_DATABASE_URL", raising=False)
+    monkeypatch.setattr(systemd, "UNIT", tmp_path / "beforeflash.service")
     return tmp_path
 
 
@@ -149,6 +151,36 @@ def test_doctor_says_what_is_bad_and_what_to_do(
     said = capsys.readouterr().out
     for words in ("by another program", "days old", "shop-20260101", "9 lines are missing", "things are bad"):
         assert words in said
+
+
+def test_doctor_says_where_an_upgrade_left_the_file_of_the_service_behind(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whatever a shop set in it for itself is no difference, nor is what it put there beside."""
+    assert cli.main(["service", "systemd", "--https"]) == 0
+    printed = capsys.readouterr().out
+
+    def said_of(unit: str) -> dict[str, Any] | None:
+        (folder / "beforeflash.service").write_text(unit, "utf-8")
+        cli.main(["doctor", "--json"])
+        found = json.loads(capsys.readouterr().out)
+        return next((one for one in found if one["about"] == "service"), None)
+
+    own = printed.replace("=0.0.0.0", "=127.0.0.1").replace("[Install]", "MemoryMax=2G\n\n[Install]")
+    own = own.replace("ExecStart=", "ExecStart=/opt/beforeflash/.venv/bin/beforeflash serve #")
+    for sound in (printed, own):
+        found = said_of(sound)
+        assert found is not None
+        assert found["gravity"] == "fine"
+    older = own.replace("NoNewPrivileges=yes\n", "").replace("TimeoutStopSec=20", "TimeoutStopSec=5")
+    found = said_of(older)
+    assert found is not None
+    assert (found["gravity"], "lacks 2 of" in found["says"]) == ("watch", True)
+    assert "TimeoutStopSec=20" in found["says"]
+    assert f"service systemd | diff {folder / 'beforeflash.service'} -` shows" in found["to_do"]
+    (folder / "beforeflash.service").unlink()
+    cli.main(["doctor", "--json"])
+    assert "service" not in {one["about"] for one in json.loads(capsys.readouterr().out)}
 
 
 def test_requests_wait_for_a_thread_and_never_for_a_connection(sqlite_shop: RunningShop) -> None:

@@ -13,7 +13,9 @@ import pytest
 import web
 from api import settings
 from api.cli import parser
-from kb.desk.context import RunningShop
+from api.commands import announcing, doctor
+from api.connection.reach import reach
+from kb.desk.context import RunningShop, utc_now
 from tests.web.browsing import Page, Visitor
 from tests.web.test_every_page import faults
 from web.pages.guide.guide import PAGES
@@ -84,6 +86,19 @@ def test_each_command_is_one_of_the_command_line(guide: dict[str, Page]) -> None
     for words in named:
         if words != ["--version"]:
             parser().parse_args(words)
+
+
+def test_wherever_the_program_says_how_tablets_get_in_it_says_it_as_the_guide_does(
+    guide: dict[str, Page], sqlite_shop: RunningShop, tmp_path: Path
+) -> None:
+    [by_hand] = {
+        " ".join(words[1:]) for words in commands(guide["/guide/tablets"].html) if words[-1] == "--https"
+    } - {"systemd --https", "windows --https"}
+    alone = settings.ProcessSettings(tmp_path)
+    on_its_page = Visitor(sqlite_shop).sign_in("owner").see("/shop/reach").text
+    at_the_start = "\n".join(announcing.for_tablets(reach(alone, utc_now())))
+    for said in (doctor.reach(alone).says, at_the_start, on_its_page):
+        assert by_hand in said
 
 
 def test_it_is_installed_as_the_readme_says(guide: dict[str, Page]) -> None:
