@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import re
+from pathlib import Path
 
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.concern.concern_file import read_concern
@@ -13,6 +15,7 @@ from kb.nouns.bay.failure_sheets import FailureSheetDraft
 from tests.factories import a_concern, a_vehicle, actor_of
 from tests.web.browsing import Page
 from tests.web.conftest import SignIn
+from web import pages
 
 VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
 FORM = "/concerns/1/programming"
@@ -153,3 +156,22 @@ def test_one_sitting_for_two_lines_is_counted_for_the_second_without_a_second_ev
     with bay.reading(actor_of(bay, "tech")) as desk:
         events = [read_concern(desk, one).reflashes[0].event_id for one in (first, second)]
     assert [str(one) for one in events] == sitting * 2
+
+
+def test_a_refusal_has_the_status_that_the_interface_would_answer(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    """What is not there is 404 on the page too, and what cannot be as it stands 422 (RFC 9110, 15.5)."""
+    tech, another = signed_in("tech"), {"again": "same_sitting", "sitting": "77"}
+    assert "No programming event 77" in tech.send(FORM, FORM, DONE | another, expect=404).text
+    assert "999" in tech.send(FORM, FORM, DONE | {"update_1": "999"}, expect=422).text
+
+
+def test_no_page_names_a_status_of_its_own() -> None:
+    named = [
+        f"{file.name}: {node.arg}"
+        for file in Path(pages.__file__).parent.rglob("*.py")
+        for node in ast.walk(ast.parse(file.read_text("utf-8")))
+        if isinstance(node, ast.keyword) and node.arg in {"status", "status_code"}
+    ]
+    assert named == []

@@ -31,7 +31,6 @@ def _page(visit: Visit, concern_id: int, refused: KbError | None = None) -> Resp
     return visit.page(
         "concern/money.html",
         place="/concerns",
-        status=422 if refused else 0,
         concern=concern,
         suggested=suggested,
         address=f"/concerns/{concern_id}/authorization",

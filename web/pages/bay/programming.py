@@ -75,7 +75,6 @@ def _form(
     return visit.page(
         "programming/event.html",
         place="/concerns",
-        status=422 if refused and not on_record else 0,
         on_record=on_record,
         begin=begin or {"result": "", "update": None},
         other_work=OTHER_WORK,

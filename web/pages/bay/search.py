@@ -50,8 +50,7 @@ def show(
     context: dict[str, Any] = {"found": replace(found, message=refused.message) if refused else found}
     if visit.wants_part == "results":
         return visit.page("parts/results.html", **context)
-    status = 422 if refused else 200
-    page = visit.page("search.html", place="/concerns", status=status, asked=asked, **context)
+    page = visit.page("search.html", place="/concerns", asked=asked, refused=refused, **context)
     return page if refused or not q.strip() else _kept(visit, page, q, view)
 
 

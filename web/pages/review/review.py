@@ -12,7 +12,7 @@ from starlette.responses import Response
 from kb.desk.calls import whom_to_call
 from kb.desk.imports import imports
 from kb.desk.review import alarms, curves, money_report, reports, review_tables
-from kb.errors import BadInput, NotFound
+from kb.errors import BadInput, NotAllowed, NotFound
 from kb.nouns.review.alarms import AlarmKind
 from kb.nouns.review.reflash_report import ReportRow
 from kb.nouns.shop.ways import Way
@@ -23,6 +23,7 @@ router = APIRouter()
 
 SHOWN_ANSWERS = 5
 
+_NOT_YOURS = NotAllowed("The review is for the lead and the owner")
 _FIELDS = ("from", "to", "make", "module", "way", "window_days", "as_of")
 
 
@@ -30,7 +31,7 @@ _FIELDS = ("from", "to", "make", "module", "way", "window_days", "as_of")
 def show(visit: Somebody) -> Response:
     """The table by update, best first, with what the numbers bear as sentences."""
     if not visit.may("lead", "owner"):
-        return visit.page("review/not_yours.html", place="/review", status=403)
+        return visit.page("review/not_yours.html", place="/review", refused=_NOT_YOURS)
     asked = asked_of(visit)
     refused, named = None, None
     more: dict[str, Any] = {}
