@@ -15,6 +15,7 @@ AGREED = Path(__file__).parent / "agreed_shapes.json"
 
 ADDED = {
     "has_pin",
+    "pin_is_shut",
     "by_way",
     "body.old_password",
     "parameters.way",

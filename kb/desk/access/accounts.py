@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kb.desk.access.passwords import Chosen, chosen
+from kb.desk.access.shut_pins import is_shut
 from kb.desk.access.waits import forget_name
 from kb.desk.context import Desk, anyone_in_the_shop, owner_only
 from kb.desk.saving import changed, refuse_stale, row_of, saved
@@ -33,6 +34,7 @@ class UserView:
     role: str
     has_password: bool
     has_pin: bool
+    pin_is_shut: bool
     disabled: bool
     version: int
 
@@ -185,8 +187,12 @@ def actor_of(user: User) -> Actor:
 
 
 def _view(user: User) -> UserView:
-    has_password, has_pin = user.password_hash is not None, user.pin_hash is not None
-    disabled = user.disabled_at is not None
     return copied(
-        UserView, user, id=user.id or 0, has_password=has_password, has_pin=has_pin, disabled=disabled
+        UserView,
+        user,
+        id=user.id or 0,
+        has_password=user.password_hash is not None,
+        has_pin=user.pin_hash is not None,
+        pin_is_shut=is_shut(user),
+        disabled=user.disabled_at is not None,
     )

@@ -22,9 +22,13 @@ SHUT = (
 _log = logging.getLogger("beforeflash")
 
 
+def is_shut(user: User) -> bool:
+    return user.pin_hash is not None and user.pin_wrong >= MOST_WRONG
+
+
 def refuse_shut(user: User) -> None:
     """Raises NotSignedIn."""
-    if user.pin_hash is not None and user.pin_wrong >= MOST_WRONG:
+    if is_shut(user):
         raise NotSignedIn(SHUT)
 
 

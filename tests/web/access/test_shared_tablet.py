@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 from api.security import COOKIE
-from kb.desk.access import pins, sessions, shared_devices
+from kb.desk.access import pins, sessions, shared_devices, showing_who
+from kb.desk.access.devices import STRANGER
+from kb.desk.access.showing_who import Shown
 from kb.desk.context import Desk, RunningShop
 from kb.errors import BadInput
 from tests.conftest import StandingClock
@@ -142,6 +145,43 @@ def test_wrong_pins_wait_and_the_password_still_opens(bay: RunningShop) -> None:
     switch(tablet, "/concerns")
     tablet.send("/sign-in?with=password", "/sign-in", {"name": "tech", "password": PASSWORD})
     assert tablet.see("/concerns")
+
+
+def test_a_pin_that_is_slowed_or_shut_is_shown_to_its_person_and_the_owner(
+    bay: RunningShop, signed_in: SignIn, clock: StandingClock
+) -> None:
+    """Slowed by the third wrong try in a row, shut by the tenth, by whoever tries from anywhere."""
+    owner, tech = signed_in("owner"), signed_in("tech")
+    who = give_pin(bay, "tech")
+    theirs = f"/shop/people/{who}/ways-in"
+
+    def tried(typed: str, times: int) -> None:
+        for _ in range(times):
+            with suppress(BadInput):
+                showing_who.sign(bay, actor_of(bay, "tech"), Shown(who, typed, STRANGER))
+
+    tried("4072", 2)
+    assert "This PIN is" not in owner.see(theirs).text
+    tried("4072", 1)
+    slowed = (
+        "slowed by wrong tries, 3 in a row, the last today 12:00 PM: 10 shut it, the right one begins anew."
+    )
+    assert (
+        f"{slowed} Where Technician was never signed in, the next try is in 1 minute."
+        in owner.see(theirs).text
+    )
+    assert f"{slowed} Where you were never" in tech.see("/me").text
+    for _ in range(7):
+        clock.move(hours=1)
+        tried("4072", 1)
+    clock.move(hours=1)
+    shut = "This PIN is shut since today 7:00 PM: it was wrong 10 times in a row. It is open again once"
+    assert f"{shut} Technician signs in with the password, or sets another PIN." in owner.see(theirs).text
+    assert f"{shut} you sign in with the password, or set another PIN." in tech.see("/me").text
+    assert owner.see("/shop/people").text.count("PIN shut") == 1
+    signed_in("tech")
+    assert "This PIN is shut" not in owner.see(theirs).text
+    assert "PIN shut" not in owner.see("/shop/people").text
 
 
 def test_the_tablet_locks_after_its_time_but_not_while_programming_goes_on(

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.who_may import decided_by
-from kb.desk.access import accounts, pins, sessions, showing_who, tokens
+from kb.desk.access import accounts, pins, sessions, showing_who, shut_pins, tokens, waits, wrong_tries
 from kb.desk.access.lifetimes import LONGEST_TOKEN_DAYS, TOKEN_DAYS
 from kb.desk.access.showing_who import Shown
 from kb.desk.access.tokens import NewToken, TokenDraft, TokenScope
@@ -27,8 +27,9 @@ def _page(
     with visit.reading() as desk:
         open_now, kept = sessions.list_sessions(desk, whose), tokens.list_tokens(desk, whose)
         person = next((one for one in accounts.list_users(desk) if one.id == whose), None)
-    if person is None:
-        raise NotFound("There is no such account.")
+        if person is None:
+            raise NotFound("There is no such account.")
+        tried = wrong_tries.of_pin(desk, whose) if person.has_pin else None
     return visit.page(
         "me/page.html",
         place="" if own else "/shop",
@@ -38,6 +39,9 @@ def _page(
         sessions=open_now,
         tokens=kept,
         made=made,
+        tried=tried,
+        most_wrong=shut_pins.MOST_WRONG,
+        next_try=waits.in_words(tried.wait) if tried and tried.wait else "",
         digits=(pins.SHORTEST_PIN, pins.LONGEST_PIN),
         token_days=(TOKEN_DAYS, LONGEST_TOKEN_DAYS),
         refused=refused,

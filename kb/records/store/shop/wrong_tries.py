@@ -43,6 +43,13 @@ def counted_since(
     return {int(user_id): int(count) for user_id, count in rows}
 
 
+def last_of(session: Session, shop_id: int, action: str, user_id: int) -> datetime | None:
+    """When the trail last has this of the account."""
+    theirs = (col(Trail.noun) == "user", col(Trail.noun_id) == user_id, col(Trail.action) == action)
+    newest = select(func.max(col(Trail.at))).where(col(Trail.shop_id) == shop_id, *theirs)
+    return session.execute(newest).scalar_one_or_none()
+
+
 def device_key(session: Session, shop_id: int) -> str | None:
     """None before anybody tried to sign in."""
     return session.execute(select(col(Shop.device_key)).where(col(Shop.id) == shop_id)).scalar_one_or_none()
